@@ -1,0 +1,32 @@
+"""Errors a user can meet.  Each carries the exit code that the command line ends with.
+
+The text of every error is one sentence that names the file, the place in it, what was expected and what to do.
+"""
+
+from __future__ import annotations
+
+
+class AuditorError(Exception):
+    """Base of all errors raised on purpose; `exit_code` is what a shell sees."""
+
+    exit_code = 2
+
+
+class UsageError(AuditorError):
+    """A command, option or argument is wrong (exit 2)."""
+
+
+class RuleBookError(AuditorError):
+    """A rule, table, policy or map file is wrong (exit 2)."""
+
+
+class FeedError(AuditorError):
+    """A feed could not be read at all, or has no column that is recognised (exit 3)."""
+
+    exit_code = 3
+
+
+class OutputError(AuditorError):
+    """The output could not be written (exit 4)."""
+
+    exit_code = 4

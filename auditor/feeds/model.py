@@ -1,0 +1,109 @@
+"""What travels from a feed to the engine, and back to the split files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Protocol
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+
+
+@dataclass(frozen=True, slots=True)
+class Rejected:
+    """A physical record that could not be read as a listing."""
+
+    feed: str
+    sheet: str | None
+    record: int | None  # 1-based data record number, None where none can be given
+    byte_offset: int | None
+    reason: str  # one sentence
+    text: str  # the raw text, shortened to 2,000 characters
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnUse:
+    """How one feed column is read: the fields it yields, in the order of its parts, and its unit."""
+
+    column: str  # the feed's own header
+    position: int  # 0-based column position (headers may repeat)
+    fields: tuple[str, ...]  # contract fields; more than one for a combined column
+    unit: str | None = None  # kg, lb, km/h, mph, mm, in, kPa, psi, bar; None: the field's own
+    decimal: str | None = None  # "." or ","; None: undecided
+    translate: dict[str, str] = field(default_factory=dict)  # value translations, casefolded keys
+    confidence: float = 1.0
+    samples: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A column that looked as if it mattered but was not certain enough to use."""
+
+    column: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Mapping:
+    """The feed map in force for one feed (or sheet)."""
+
+    name: str  # map file name, or "proposed"
+    columns: tuple[ColumnUse, ...]
+    left_out: tuple[LeftOut, ...] = ()
+    constants: dict[str, str] = field(default_factory=dict)  # field -> text for every record
+    supplier: str | None = None
+    key: tuple[str, ...] = ()  # fields that identify a listing; () = sku, else part_number, else gtin
+
+
+@dataclass(frozen=True, slots=True)
+class WorkUnit:
+    """A part of a feed that can be read on its own: a Parquet row group, a stretch of a CSV file, a sheet."""
+
+    index: int  # order in the feed
+    first_record: int  # 1-based number of its first data record
+    records: int | None  # None: known only after reading
+    start: int = 0  # reader's own: byte offset, row group number, row number
+    stop: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Some records in feed order.  Columns are those asked for, as text; blank cells are null or empty text."""
+
+    unit: int
+    columns: Sequence[pa.Array]  # pa.string() or pa.dictionary(int32, string), one per asked column
+    records: npt.NDArray[np.int64]  # 1-based data record numbers, rising; rejected records are absent
+    rejected: tuple[Rejected, ...] = ()
+
+
+RELEASED, HELD, REJECTED = 0, 1, 2
+
+
+class Feed(Protocol):
+    """One supplier file, or one sheet or member of it, opened for reading."""
+
+    name: str  # path relative to what was given, with forward slashes
+    sheet: str | None
+    format: str  # csv, parquet, xlsx, xls, ods, json, jsonl, sql
+    mapping: Mapping
+    headers: tuple[str, ...]
+
+    def sha256(self) -> str: ...
+
+    def size_bytes(self) -> int: ...
+
+    def units(self) -> Iterator[WorkUnit]:
+        """Plans the feed's parts, in order, without reading cells."""
+
+    def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
+        """Reads the asked column positions of one unit.  Pure and thread-safe: no state is kept in the feed."""
+
+    def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
+        """Writes the released and the held file of this feed, in its own format, dialect and column order.
+
+        `fate[n - 1]` is RELEASED, HELD or REJECTED for data record n; rejected records go to neither file.
+        A part that ends up without records is still written, with its header.
+        """

@@ -1,0 +1,1 @@
+"""JSON Schemas (draft 2020-12) of everything that enters or leaves."""
