@@ -1,0 +1,93 @@
+"""The vocabulary over numpy arrays of float64 and bool: for the records of a block."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+Numbers = npt.NDArray[np.float64]
+Truths = npt.NDArray[np.bool_]
+
+NAN = float("nan")
+
+
+def known(x: Numbers) -> Truths:
+    return x == x
+
+
+def missing(x: Numbers) -> Truths:
+    return x != x
+
+
+def no(truth: Truths) -> Truths:
+    return ~truth
+
+
+def any_of(truth: Truths) -> bool:
+    return bool(truth.any())
+
+
+def count(truth: Truths) -> int:
+    return int(np.count_nonzero(truth))
+
+
+def where(truth: Truths, a: Any, b: Any) -> Numbers:
+    return np.where(truth, a, b)
+
+
+def either(a: Numbers, b: Numbers) -> Numbers:
+    """`a` where it is known, else `b`."""
+    return np.where(a == a, a, b)
+
+
+def magnitude(x: Numbers) -> Numbers:
+    return np.abs(x)
+
+
+def larger(a: Any, b: Any) -> Numbers:
+    """The larger of two; a missing one is left out."""
+    return np.fmax(a, b)
+
+
+def smaller(a: Any, b: Any) -> Numbers:
+    """The smaller of two; a missing one is left out."""
+    return np.fmin(a, b)
+
+
+def ratio(a: Any, b: Any) -> Numbers:
+    """a / b; missing where b is zero or either is missing."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(b == 0, np.nan, a / b)
+
+
+def floor(x: Numbers) -> Numbers:
+    return np.floor(x)
+
+
+def nearest(x: Numbers) -> Numbers:
+    """The nearest whole number; halves go up."""
+    return np.floor(x + 0.5)
+
+
+def digits(x: Numbers) -> Numbers:
+    """How many digits the whole part has."""
+    return np.floor(np.log10(np.where(x >= 1, x, 1.0))) + 1.0
+
+
+def look_up(table: Sequence[float], index: Numbers) -> Numbers:
+    """table[index]; missing where the index is missing, not whole or outside the table."""
+    values = np.asarray(table, dtype=np.float64)
+    fits = (index >= 0) & (index < len(values)) & (np.floor(index) == index)
+    safe = np.where(fits, index, 0).astype(np.int64)
+    return np.where(fits, values[safe], np.nan)
+
+
+def constant(value: float, like: Numbers) -> Numbers:
+    return np.full(len(like), value)
+
+
+def false(like: Numbers) -> Truths:
+    return np.zeros(len(like), dtype=np.bool_)

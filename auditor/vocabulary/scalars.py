@@ -1,0 +1,94 @@
+"""The vocabulary over plain Python numbers and truth values: for one listing, without numpy."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import floor as _floor
+from math import log10, nan
+
+NAN = nan
+
+
+def known(x: float) -> bool:
+    return x == x
+
+
+def missing(x: float) -> bool:
+    return x != x
+
+
+def no(truth: bool) -> bool:
+    return not truth
+
+
+def any_of(truth: bool) -> bool:
+    return truth
+
+
+def count(truth: bool) -> int:
+    return 1 if truth else 0
+
+
+def where(truth: bool, a: float, b: float) -> float:
+    return a if truth else b
+
+
+def either(a: float, b: float) -> float:
+    """`a` where it is known, else `b`."""
+    return a if a == a else b
+
+
+def magnitude(x: float) -> float:
+    return abs(x)
+
+
+def larger(a: float, b: float) -> float:
+    """The larger of two; a missing one is left out."""
+    if a != a:
+        return b
+    if b != b:
+        return a
+    return a if a > b else b
+
+
+def smaller(a: float, b: float) -> float:
+    """The smaller of two; a missing one is left out."""
+    if a != a:
+        return b
+    if b != b:
+        return a
+    return a if a < b else b
+
+
+def ratio(a: float, b: float) -> float:
+    """a / b; missing where b is zero or either is missing."""
+    return a / b if b else nan
+
+
+def floor(x: float) -> float:
+    return float(_floor(x)) if x == x else nan
+
+
+def nearest(x: float) -> float:
+    """The nearest whole number; halves go up."""
+    return float(_floor(x + 0.5)) if x == x else nan
+
+
+def digits(x: float) -> float:
+    """How many digits the whole part has."""
+    return float(_floor(log10(x))) + 1.0 if x >= 1 else 1.0
+
+
+def look_up(table: Sequence[float], index: float) -> float:
+    """table[index]; missing where the index is missing, not whole or outside the table."""
+    if index == index and 0 <= index < len(table) and index == int(index):
+        return table[int(index)]
+    return nan
+
+
+def constant(value: float, like: float) -> float:
+    return value
+
+
+def false(like: float) -> bool:
+    return False
