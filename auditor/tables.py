@@ -1,0 +1,249 @@
+"""The published tables of the trade, read from the rule book's `tables/` folder; sources in its `SOURCES.md`.
+
+Pure Python and read on first use, because a single-listing check has to start in milliseconds.
+`LOAD_KG`, `SPEED_KMH` and the other capitals are the default tables; `load_tables(folder)` reads other ones.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from math import floor
+from pathlib import Path
+
+from auditor.errors import RuleBookError
+from auditor.rules_folder import rules_folder
+
+KG_PER_LB = 0.45359237  # exact, the international pound of 1959
+KMH_PER_MPH = 1.609344  # exact, the international mile
+MM_PER_INCH = 25.4  # exact
+
+LOAD_KG: tuple[float, ...]  # position = load index, 0 to 279
+SPEED_KMH: dict[str, float]  # speed symbol -> km/h, slowest first (H between U and V)
+SPEED_MPH_PRINTED: dict[str, float]  # speed symbol -> mph as U.S. charts print it
+SPEED_FLOOR_KMH: dict[str, float]  # open-ended "ZR", "(V)", "(W)", "(Y)" -> km/h they are rated above
+RIM_MM: dict[float, float]  # rim diameter code -> mm
+LOAD_RANGE_PLY: dict[str, int]  # load range letter -> ply rating
+PLY_LOAD_RANGE: dict[int, str]  # ply rating -> load range letter
+
+_CONSTANTS = {
+    "LOAD_KG": "load_kg",
+    "SPEED_KMH": "speed_kmh",
+    "SPEED_MPH_PRINTED": "speed_mph_printed",
+    "SPEED_FLOOR_KMH": "speed_floor_kmh",
+    "RIM_MM": "rim_diameter_mm",
+    "LOAD_RANGE_PLY": "load_range_ply",
+    "PLY_LOAD_RANGE": "ply_load_range",
+}
+
+_COLUMNS = {  # file -> columns of text, columns of numbers
+    "load_index.csv": (("load_index",), ("load_kg",)),
+    "speed_symbol.csv": (("speed_symbol", "open_ended"), ("speed_kmh", "speed_mph")),
+    "rim_diameter.csv": ((), ("rim_code", "rim_diameter_mm")),
+    "load_range.csv": (("load_range",), ("ply_rating",)),
+    "eu_noise_limit.csv": (
+        ("tire_class", "use", "width_up_to_mm"),
+        ("width_over_mm", "limit_db", "snow_extra_db", "extra_load_extra_db"),
+    ),
+    "permitted_pressure.csv": (("unit",), ("value",)),
+    "high_speed_load.csv": (("speed_symbol",), ("speed_kmh", "load_percent")),
+    "commercial_speed_load.csv": (("load_index_over", "load_index_up_to"), ("speed_kmh", "load_percent")),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class NoiseLimit:
+    """One row of the EU rolling noise limits: LV in dB for a class, use and nominal width range in mm."""
+
+    tire_class: str
+    use: str  # normal or traction
+    width_over_mm: float
+    width_up_to_mm: float
+    limit_db: float
+    snow_extra_db: float
+    extra_load_extra_db: float
+
+
+@dataclass(frozen=True, slots=True)
+class Tables:
+    """All published tables of one rule book; lengths in mm, loads in kg, speeds in km/h unless named."""
+
+    load_kg: tuple[float, ...]
+    speed_kmh: dict[str, float]
+    speed_mph_printed: dict[str, float]
+    speed_floor_kmh: dict[str, float]
+    rim_diameter_mm: dict[float, float]
+    load_range_ply: dict[str, int]
+    ply_load_range: dict[int, str]
+    noise_limits: tuple[NoiseLimit, ...]
+    pressures_psi: frozenset[float]  # what U.S. passenger tires are marked with as maximum, rule and practice
+    pressures_kpa: frozenset[float]
+    high_speed_load_percent: dict[str, tuple[tuple[float, float], ...]]  # symbol -> (km/h, % of index load)
+    commercial_load_percent: tuple[
+        tuple[float, float, float, float], ...
+    ]  # over LI, up to LI, km/h, % of load
+
+    def load_of(self, index: int | None) -> float | None:
+        """kg of a load index, None for no index or one outside the table."""
+        if index is None or not 0 <= index < len(self.load_kg):
+            return None
+        return self.load_kg[index]
+
+    def rim_of(self, code: float) -> float:
+        """mm of a rim diameter code: listed, else 25.4 times the code rounded half up to a whole mm."""
+        listed = self.rim_diameter_mm.get(code)
+        # The small allowance keeps 12.5 x 25.4 = 317.49999... on the side where exact arithmetic puts it.
+        return floor(MM_PER_INCH * code + 0.5 + 1e-9) if listed is None else listed
+
+
+def load_kg(index: int) -> float | None:
+    """kg of a load index (`119` -> 1360.0); None outside 0 to 279.  Source: UN Regulation No. 30, Annex 4."""
+    return default_tables().load_of(index)
+
+
+def rim_mm(code: float) -> float:
+    """mm of a rim diameter code (`17` -> 432, `22.5` -> 572).  Source: UN Regulations No. 30 and 54."""
+    return default_tables().rim_of(code)
+
+
+def noise_limit_db(
+    tire_class: str,
+    width_mm: float,
+    *,
+    snow: bool = False,
+    extra_load: bool = False,
+    traction: bool = False,
+    tables: Tables | None = None,
+) -> float | None:
+    """LV of a tire in dB, None for an unknown class.  Snow and extra load are not added up.
+
+    Source: Regulation (EC) No 661/2009, Annex II, Part C.
+    """
+    use = "traction" if traction and tire_class != "C1" else "normal"
+    for row in (tables or default_tables()).noise_limits:
+        if (
+            row.tire_class == tire_class
+            and row.use == use
+            and row.width_over_mm < width_mm <= row.width_up_to_mm
+        ):
+            snow_extra = row.snow_extra_db if snow else 0.0
+            return row.limit_db + max(snow_extra, row.extra_load_extra_db if extra_load else 0.0)
+    return None
+
+
+@cache
+def default_tables() -> Tables:
+    """The tables of the rule book that came with the program, read once."""
+    return load_tables(rules_folder() / "tables")
+
+
+@lru_cache(maxsize=8)
+def load_tables(folder: Path) -> Tables:
+    """Reads every table from `folder` (the `tables/` folder of a rule book).
+
+    Raises RuleBookError for a missing file, a missing or wrongly named column, or a cell that is no number.
+    """
+    ranges = {r["load_range"]: int(r["ply_rating"]) for r in _rows(folder, "load_range.csv")}
+    speeds = list(_rows(folder, "speed_symbol.csv"))
+    closed = [row for row in speeds if row["open_ended"] != "yes"]
+    pressures = [(row["unit"], float(row["value"])) for row in _rows(folder, "permitted_pressure.csv")]
+    return Tables(
+        load_kg=_load_column(folder),
+        speed_kmh={row["speed_symbol"]: float(row["speed_kmh"]) for row in closed},
+        speed_mph_printed={row["speed_symbol"]: float(row["speed_mph"]) for row in closed},
+        speed_floor_kmh={
+            r["speed_symbol"]: float(r["speed_kmh"]) for r in speeds if r["open_ended"] == "yes"
+        },
+        rim_diameter_mm={
+            float(row["rim_code"]): float(row["rim_diameter_mm"]) for row in _rows(folder, "rim_diameter.csv")
+        },
+        load_range_ply=ranges,
+        ply_load_range={ply: letter for letter, ply in ranges.items()},
+        noise_limits=tuple(_noise_rows(folder)),
+        pressures_psi=frozenset(value for unit, value in pressures if unit == "psi"),
+        pressures_kpa=frozenset(value for unit, value in pressures if unit == "kPa"),
+        high_speed_load_percent=_high_speed_rows(folder),
+        commercial_load_percent=tuple(_commercial_rows(folder)),
+    )
+
+
+def _load_column(folder: Path) -> tuple[float, ...]:
+    """The load column by position; the index column has to count 0, 1, 2, ... without a gap."""
+    column: list[float] = []
+    for row in _rows(folder, "load_index.csv"):
+        if row["load_index"] != str(len(column)):
+            raise RuleBookError(
+                f"{folder / 'load_index.csv'}: row {len(column) + 1} should be load index {len(column)}, "
+                f"not {row['load_index']!r}; give every index once, in order from 0."
+            )
+        column.append(float(row["load_kg"]))
+    return tuple(column)
+
+
+def _noise_rows(folder: Path) -> Iterator[NoiseLimit]:
+    for row in _rows(folder, "eu_noise_limit.csv"):
+        yield NoiseLimit(
+            tire_class=row["tire_class"],
+            use=row["use"],
+            width_over_mm=float(row["width_over_mm"]),
+            width_up_to_mm=float(row["width_up_to_mm"] or "inf"),
+            limit_db=float(row["limit_db"]),
+            snow_extra_db=float(row["snow_extra_db"]),
+            extra_load_extra_db=float(row["extra_load_extra_db"]),
+        )
+
+
+def _high_speed_rows(folder: Path) -> dict[str, tuple[tuple[float, float], ...]]:
+    steps: dict[str, tuple[tuple[float, float], ...]] = {}
+    for row in _rows(folder, "high_speed_load.csv"):
+        step = (float(row["speed_kmh"]), float(row["load_percent"]))
+        steps[row["speed_symbol"]] = (*steps.get(row["speed_symbol"], ()), step)
+    return steps
+
+
+def _commercial_rows(folder: Path) -> Iterator[tuple[float, float, float, float]]:
+    for row in _rows(folder, "commercial_speed_load.csv"):
+        over, up_to = float(row["load_index_over"] or "-inf"), float(row["load_index_up_to"] or "inf")
+        yield over, up_to, float(row["speed_kmh"]), float(row["load_percent"])
+
+
+def _rows(folder: Path, name: str) -> Iterator[dict[str, str]]:
+    """The rows of one table as dicts by header, after checking the header and every number in it."""
+    path = folder / name
+    text_columns, number_columns = _COLUMNS[name]
+    try:
+        lines = path.read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeDecodeError) as error:
+        raise RuleBookError(
+            f"{path}: this table cannot be read ({error}); restore it from the program."
+        ) from error
+    header = lines[0].split(",") if lines else []
+    for column in (*text_columns, *number_columns):
+        if column not in header:
+            raise RuleBookError(f"{path}: the column {column!r} is missing from the header; add it.")
+    for position, line in enumerate(lines[1:], start=2):
+        cells = line.split(",")
+        if len(cells) != len(header):
+            raise RuleBookError(
+                f"{path}: line {position} has {len(cells)} cells, its header {len(header)}; complete it."
+            )
+        row = dict(zip(header, cells, strict=True))
+        for column in number_columns:
+            _check_number(path, position, column, row[column])
+        yield row
+
+
+def _check_number(path: Path, position: int, column: str, cell: str) -> None:
+    try:
+        float(cell)
+    except ValueError as error:
+        raise RuleBookError(f"{path}: line {position}, {column}: {cell!r} should be a number.") from error
+
+
+def __getattr__(name: str) -> object:
+    if name not in _CONSTANTS:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value: object = getattr(default_tables(), _CONSTANTS[name])
+    globals()[name] = value  # the next look-up costs nothing
+    return value
