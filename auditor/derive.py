@@ -47,18 +47,14 @@ class Derived:
 
     Pounds, miles per hour and inches are unrounded conversions; rounding is a matter of comparison
     or display.  `speed_kmh` is the top speed; where `speed_open` is true the tire is rated above
-    `speed_floor_kmh`, and `speed_kmh` is that floor for a bracketed symbol but None for a bare ZR or an in-size V.
+    `speed_floor_kmh`; `speed_kmh` is that floor for a bracketed symbol, None for a bare ZR or in-size V.
     `additional` holds (single kg, dual kg, km/h) of every further service description.
     """
 
     load_single_kg: float | None = None
-    load_single_lb: float | None = None
     load_dual_kg: float | None = None
-    load_dual_lb: float | None = None
     additional: tuple[tuple[float | None, float | None, float | None], ...] = ()
     speed_kmh: float | None = None
-    speed_mph: float | None = None
-    speed_open: bool = False
     speed_floor_kmh: float | None = None
     speed_practice_mph: float | None = (
         None  # special trailer tire without a symbol: U.S. practice, not marked
@@ -70,7 +66,6 @@ class Derived:
     rim_diameter_mm: float | None = None
     section_height_mm: float | None = None  # whole mm, as the standards round it
     overall_diameter_mm: float | None = None
-    overall_diameter_in: float | None = None
     diameter_min_mm: float | None = None  # the standard's envelope for a new tire
     diameter_max_mm: float | None = None
     diameter_special_min_mm: float | None = None  # the same for special use: snow, off-road, LT
@@ -78,7 +73,33 @@ class Derived:
     special_use: bool = False  # the marking itself calls for the special limits (M+S, POR, MPT, LT)
     ply_rating: int | None = None
     revs_per_km: float | None = None
-    revs_per_mile: float | None = None
+
+    # Unit conversions of the above are computed when asked for: storing them would double the cost of `derive`.
+
+    @property
+    def load_single_lb(self) -> float | None:
+        return None if self.load_single_kg is None else self.load_single_kg / KG_PER_LB
+
+    @property
+    def load_dual_lb(self) -> float | None:
+        return None if self.load_dual_kg is None else self.load_dual_kg / KG_PER_LB
+
+    @property
+    def speed_mph(self) -> float | None:
+        return None if self.speed_kmh is None else self.speed_kmh / KMH_PER_MPH
+
+    @property
+    def speed_open(self) -> bool:
+        """Rated above a floor and without a stated ceiling."""
+        return self.speed_floor_kmh is not None
+
+    @property
+    def overall_diameter_in(self) -> float | None:
+        return None if self.overall_diameter_mm is None else self.overall_diameter_mm / MM_PER_INCH
+
+    @property
+    def revs_per_mile(self) -> float | None:
+        return None if self.revs_per_km is None else self.revs_per_km * KMH_PER_MPH
 
 
 def derive(marking: Marking, tables: Tables | None = None) -> Derived:
@@ -93,19 +114,14 @@ def derive(marking: Marking, tables: Tables | None = None) -> Derived:
     rim_mm = marking.rim_diameter_mm_marked if rim_in is None else tables.rim_of(rim_in)
     height_mm, diameter_mm = _diameter(marking, rim_mm)
     low, high, special_low, special_high = _envelope(marking, rim_mm, height_mm)
-    per_km, per_mile = _revolutions(marking, diameter_mm)
     ply = marking.ply_rating
     if ply is None and marking.load_range is not None:
         ply = tables.load_range_ply.get(marking.load_range)
     return Derived(
         single_kg,
-        None if single_kg is None else single_kg / KG_PER_LB,
         dual_kg,
-        None if dual_kg is None else dual_kg / KG_PER_LB,
         tuple([_alternative(other, tables) for other in marking.additional]) if marking.additional else (),
         speed_kmh,
-        None if speed_kmh is None else speed_kmh / KMH_PER_MPH,
-        floor_kmh is not None,
         floor_kmh,
         practice_mph,
         width_mm,
@@ -115,15 +131,13 @@ def derive(marking: Marking, tables: Tables | None = None) -> Derived:
         rim_mm,
         height_mm,
         diameter_mm,
-        None if diameter_mm is None else diameter_mm / MM_PER_INCH,
         low,
         high,
         special_low,
         special_high,
         marking.family in _SPECIAL_FAMILIES or not _SPECIAL_LETTERS.isdisjoint(marking.letters),
         ply,
-        per_km,
-        per_mile,
+        _revs_per_km(marking, diameter_mm),
     )
 
 
@@ -198,16 +212,15 @@ def _envelope(
     return low, high, rim_mm + twice_mm * special[0], rim_mm + twice_mm * special[other_than_radial]
 
 
-def _revolutions(marking: Marking, diameter_mm: float | None) -> tuple[float | None, float | None]:
-    """Design revolutions per km and per mile; rolling circumference 3.05 D radial, 2.99 D other.
+def _revs_per_km(marking: Marking, diameter_mm: float | None) -> float | None:
+    """Design revolutions per km: rolling circumference 3.05 D radial, 2.99 D other.
 
-    Source: from memory of the European tire and rim standards manual.
+    Source: from memory of the European tire and rim standards manual; per mile that is 20,774 / D in inches for
+    radials and 21,191 / D for others.
     """
     if diameter_mm is None:
-        return None, None
-    if marking.construction in ("R", "ZR"):
-        return 1e6 / (3.05 * diameter_mm), 20774.0 * MM_PER_INCH / diameter_mm
-    return 1e6 / (2.99 * diameter_mm), 21191.0 * MM_PER_INCH / diameter_mm
+        return None
+    return 1e6 / ((3.05 if marking.construction in ("R", "ZR") else 2.99) * diameter_mm)
 
 
 def load_at_speed_kg(
