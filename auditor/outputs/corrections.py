@@ -1,0 +1,173 @@
+"""What goes back to the suppliers: per supplier a file of certain corrections and a letter in each language."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.compute as pc
+import pyarrow.csv as pcsv
+
+from auditor.errors import OutputError
+from auditor.outputs.findings import FINDINGS_SCHEMA, neutralize, read_by_grade
+from auditor.outputs.finished import FinishedAudit
+from auditor.outputs.letters import Letter, write_letters
+from auditor.outputs.names import file_names
+from auditor.outputs.wordings import languages, load_wordings
+
+COLUMNS = (
+    "feed",
+    "sheet",
+    "record",
+    "sku",
+    "part_number",
+    "gtin",
+    "column",
+    "field",
+    "stated",
+    "suggestion",
+    "derived",
+    "marking",
+    "grade",
+    "rule",
+    "message",
+    "key",
+)
+LETTER_ROWS = 100  # a letter that nobody reads to the end corrects nothing; the file has the rest
+
+
+@dataclass(slots=True)
+class _Gathered:
+    """What the letter to one supplier needs, gathered while the corrections stream by."""
+
+    corrections: int = 0
+    listings: set[int] = field(default_factory=set)
+    fields: set[str] = field(default_factory=set)
+    rules: set[str] = field(default_factory=set)
+    first: list[dict[str, Any]] = field(default_factory=list)
+
+
+def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> int:
+    """Writes `corrections/<supplier>.csv` and the letters; returns the number of suppliers written to.
+
+    Only what is certain is sent: findings with a suggestion, and whole columns.  Worst grade first, within a grade in the
+    feeds' order.  A supplier without either gets no file.
+    """
+    folder = audit.folder / "corrections"
+    columns = _column_findings(audit.summary)
+    names = file_names({*_suppliers(audit.findings), *columns})
+    gathered: dict[str, _Gathered] = defaultdict(_Gathered)
+    try:
+        folder.mkdir(exist_ok=True)
+        for supplier in sorted(names):
+            with (folder / f"{names[supplier]}.csv").open("wb") as file:
+                _write(file, _empty(), header=True)
+        for supplier, part in _parts(audit.findings):
+            with (folder / f"{names[supplier]}.csv").open("ab") as file:
+                _write(file, part.select(COLUMNS), header=False)
+            _gather(gathered[supplier], part)
+        wordings = [load_wordings(language, rules) for language in languages(rules)]
+        for supplier in sorted(names):
+            letter = _letter(supplier, names[supplier], gathered[supplier], columns.get(supplier, ()), audit)
+            write_letters(folder, letter, wordings)
+    except OSError as error:
+        raise OutputError(f"{folder} could not be written ({error}); make room and run again.") from error
+    return len(names)
+
+
+def _certain(path: Path) -> Iterator[pa.Table]:
+    for table in read_by_grade(path):
+        certain = table.filter(pc.fill_null(pc.not_equal(table["suggestion"], ""), False))
+        if certain.num_rows:
+            yield certain.set_column(
+                certain.schema.get_field_index("supplier"), "supplier", pc.fill_null(certain["supplier"], "")
+            )
+
+
+def _suppliers(path: Path) -> set[str]:
+    found: set[str] = set()
+    for table in _certain(path):
+        found.update(pc.unique(table["supplier"]).to_pylist())
+    return found
+
+
+def _parts(path: Path) -> Iterator[tuple[str, pa.Table]]:
+    """Yields (supplier, certain findings of that supplier), worst grade first, in constant memory."""
+    for table in _certain(path):
+        encoded = pc.dictionary_encode(table["supplier"].combine_chunks())
+        codes = encoded.indices.to_numpy()
+        order = np.argsort(codes, kind="stable")
+        by_supplier = table.take(pa.array(order))
+        bounds = np.searchsorted(codes[order], np.arange(len(encoded.dictionary) + 1))
+        for supplier, start, stop in zip(
+            encoded.dictionary.to_pylist(), bounds[:-1], bounds[1:], strict=True
+        ):
+            yield supplier, by_supplier.slice(int(start), int(stop - start))
+
+
+def _gather(gathered: _Gathered, part: pa.Table) -> None:
+    gathered.corrections += part.num_rows
+    listing = pc.binary_join_element_wise(
+        part["feed"], pc.fill_null(part["sheet"], ""), pc.fill_null(pc.cast(part["record"], pa.string()), ""), "\n"
+    )
+    gathered.listings.update(hash(text) for text in pc.unique(listing).to_pylist())
+    gathered.fields.update(pc.unique(part["field"]).to_pylist())
+    gathered.rules.update(pc.unique(part["rule"]).to_pylist())
+    missing = LETTER_ROWS - len(gathered.first)
+    if missing > 0:
+        gathered.first.extend(part.slice(0, missing).to_pylist())
+
+
+def _letter(
+    supplier: str, name: str, gathered: _Gathered, columns: Sequence[dict[str, Any]], audit: FinishedAudit
+) -> Letter:
+    fields = gathered.fields | {column["field"] for column in columns}
+    subjects = {audit.rules[rule].subject for rule in gathered.rules if rule in audit.rules}
+    return Letter(
+        supplier=supplier,
+        name=name,
+        feeds=tuple(sorted({row["feed"] for row in (*gathered.first, *columns)})),
+        corrections=gathered.corrections,
+        listings=len(gathered.listings),
+        rows=gathered.first,
+        columns=columns,
+        cautions=cautions_for(fields, subjects),
+    )
+
+
+def cautions_for(fields: set[str], subjects: set[str]) -> tuple[str, ...]:
+    """Which of the cautions `load`, `speed` and `rim` a letter about these fields and rule subjects needs."""
+    marking = bool(fields & {"marking", "size", "service_description", "title", "description"})
+    load = marking or bool(subjects & {"load", "load range"}) or any("load" in name or name == "ply_rating" for name in fields)
+    speed = marking or "speed" in subjects or any("speed" in name for name in fields)
+    rim = marking or any(name.startswith("rim_") or "_rim_" in name for name in fields)
+    return tuple(name for name, needed in (("load", load), ("speed", speed), ("rim", rim)) if needed)
+
+
+def _column_findings(summary: Mapping[str, Any]) -> dict[str, list[dict[str, Any]]]:
+    """Supplier to the whole-column findings of its feeds."""
+    feed_supplier = {(feed["feed"], feed.get("sheet")): feed.get("supplier") or "" for feed in summary["feeds"]}
+    found: dict[str, list[dict[str, Any]]] = defaultdict(list)
+    for column in summary["column_findings"]:
+        place = (column["feed"], column.get("sheet"))
+        found[column.get("supplier") or feed_supplier.get(place, "")].append(column)
+    return dict(found)
+
+
+def _empty() -> pa.Table:
+    return pa.schema([FINDINGS_SCHEMA.field(name) for name in COLUMNS]).empty_table()
+
+
+def _write(file: Any, table: pa.Table, header: bool) -> None:
+    safe = [
+        neutralize(table[name]) if pa.types.is_string(table.schema.field(name).type) else table[name]
+        for name in COLUMNS
+    ]
+    pcsv.write_csv(
+        pa.table(safe, schema=_empty().schema), file, pcsv.WriteOptions(include_header=header)
+    )

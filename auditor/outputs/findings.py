@@ -1,0 +1,123 @@
+"""Writes the findings as Parquet and as CSV at once, in constant memory, and reads them back worst grade first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from types import TracebackType
+
+import pyarrow as pa
+import pyarrow.compute as pc
+import pyarrow.csv as pcsv
+import pyarrow.parquet as pq
+
+from auditor.errors import OutputError
+from auditor.finding import COLUMNS, GRADES
+
+_TYPES = {"string": pa.string(), "int64": pa.int64(), "float64": pa.float64()}
+FINDINGS_SCHEMA: pa.Schema = pa.schema([(name, _TYPES[kind]) for name, kind in COLUMNS])
+ROW_GROUP = 65_536
+
+# A spreadsheet program runs a cell that begins so as a formula (a comma-separated file carries no types).  The full-width
+# forms are read as their plain twins by some of them.  A plain signed number is data, not a formula.
+_STARTS_FORMULA = "^[=+\\-@\t\r\n＝＋－＠]"
+_PLAIN_NUMBER = r"^[+-]?\d+(?:[.,]\d+)*$"
+
+
+def neutralize(texts: pa.Array | pa.ChunkedArray) -> pa.Array | pa.ChunkedArray:
+    """Puts an apostrophe before each text that a spreadsheet program would run as a formula."""
+    risky = pc.and_not(
+        pc.match_substring_regex(texts, _STARTS_FORMULA), pc.match_substring_regex(texts, _PLAIN_NUMBER)
+    )
+    if not pc.any(risky).as_py():
+        return texts
+    return pc.if_else(risky, pc.binary_join_element_wise("'", texts, ""), texts)
+
+
+def neutralize_text(text: str) -> str:
+    """`neutralize` for one text."""
+    safe: str = neutralize(pa.array([text], pa.string()))[0].as_py()
+    return safe
+
+
+class FindingsWriter:
+    """Streams findings to `findings.parquet` (zstd) and `findings.csv` in one folder.
+
+    The CSV is UTF-8 without a byte order mark: command-line tools and loaders read it as it stands, and the workbook is
+    there for those who would open it in a spreadsheet.  Texts that would run as a formula get a leading apostrophe in the
+    CSV only; numbers are untouched.
+
+    Tables must have the columns of `FINDINGS_SCHEMA`, in any order and with dictionary-encoded texts if they like.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self.parquet_path = folder / "findings.parquet"
+        self.csv_path = folder / "findings.csv"
+        self.rows = 0
+        self._waiting: list[pa.Table] = []
+        self._waiting_rows = 0
+        try:
+            self._parquet = pq.ParquetWriter(self.parquet_path, FINDINGS_SCHEMA, compression="zstd")
+            self._csv = pcsv.CSVWriter(self.csv_path, FINDINGS_SCHEMA)
+        except OSError as error:
+            raise OutputError(f"{folder} cannot take the findings files ({error}); choose another --out.") from error
+
+    def append(self, findings: pa.RecordBatch | pa.Table) -> None:
+        """Takes some findings, in their final order."""
+        table = pa.Table.from_batches([findings]) if isinstance(findings, pa.RecordBatch) else findings
+        self._waiting.append(table.select(FINDINGS_SCHEMA.names).cast(FINDINGS_SCHEMA))
+        self._waiting_rows += table.num_rows
+        if self._waiting_rows >= ROW_GROUP:
+            self._flush()
+
+    def _flush(self) -> None:
+        table = pa.concat_tables(self._waiting) if self._waiting else FINDINGS_SCHEMA.empty_table()
+        self._waiting, self._waiting_rows = [], 0
+        table = table.combine_chunks()
+        try:
+            self._parquet.write_table(table, row_group_size=ROW_GROUP * 2)
+            safe = [
+                neutralize(table[name]) if kind == "string" else table[name] for name, kind in COLUMNS
+            ]
+            self._csv.write_table(pa.table(safe, schema=FINDINGS_SCHEMA))
+        except OSError as error:
+            raise OutputError(
+                f"{self.parquet_path.parent} could not take more findings ({error}); make room and run again."
+            ) from error
+        self.rows += table.num_rows
+
+    def close(self) -> None:
+        """Writes what waits and closes both files; a run without findings leaves both with their header."""
+        if self._waiting or not self.rows:
+            self._flush()
+        self._parquet.close()
+        self._csv.close()
+
+    def __enter__(self) -> FindingsWriter:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if kind is None:
+            self.close()
+        else:  # the folder is thrown away; only let go of the files
+            self._parquet.close()
+            self._csv.close()
+
+
+def read_by_grade(
+    path: Path, columns: Sequence[str] | None = None, grades: Sequence[str] = GRADES
+) -> Iterator[pa.Table]:
+    """Yields the findings in parts, all of the worst grade first, each grade in the file's order.
+
+    The file is read once per grade, so that memory does not grow with it.  Parts without rows are left out.
+    """
+    wanted = list(columns) if columns is not None else FINDINGS_SCHEMA.names
+    reading = wanted if "grade" in wanted else [*wanted, "grade"]
+    for grade in grades:
+        with pq.ParquetFile(path) as file:
+            for batch in file.iter_batches(batch_size=ROW_GROUP, columns=reading):
+                part = pa.Table.from_batches([batch]).filter(pc.field("grade") == grade)
+                if part.num_rows:
+                    yield part.select(wanted)

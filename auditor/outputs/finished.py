@@ -1,0 +1,62 @@
+"""What the engine hands to the writers when the last listing has been compared."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, NamedTuple
+
+
+@dataclass(frozen=True, slots=True)
+class RuleCard:
+    """What the outputs need to know of a rule; `order` is its place in the rule book."""
+
+    id: str
+    grade: str
+    subject: str
+    title: str
+    why: str
+    source: str
+    order: int
+
+
+class Statement(NamedTuple):
+    """One thing a listing states, beside what its marking says.
+
+    `agrees` is None where the two cannot be compared: nothing follows from the marking, or the cell is unreadable.
+    """
+
+    field: str
+    column: str
+    stated: str
+    derived: str | None
+    agrees: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class ListingDetail:
+    """A listing behind one of the worst findings, with everything it states."""
+
+    feed: str
+    sheet: str | None
+    record: int
+    marking: str
+    title: str = ""
+    brand: str = ""
+    statements: Sequence[Statement] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FinishedAudit:
+    """A finished audit in the folder that is being built, before it is moved into place.
+
+    `findings` is the Parquet file written by `FindingsWriter`, in the order feed, record, rule, field; `summary` follows
+    `rules/schemas/summary.json`.
+    """
+
+    folder: Path
+    findings: Path
+    summary: dict[str, Any]
+    rules: Mapping[str, RuleCard]
+    details: Sequence[ListingDetail] = field(default_factory=tuple)

@@ -1,0 +1,138 @@
+"""Builds an output folder aside and moves it into place whole, so that no reader ever sees half an audit."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import secrets
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+from auditor.errors import OutputError
+
+try:
+    import fcntl
+except ImportError:  # Windows: no advisory locks, so nothing of a crashed run is tidied up
+    fcntl = None  # type: ignore[assignment]
+
+_LOCK = ".building"
+
+
+@contextlib.contextmanager
+def output_folder(target: Path) -> Iterator[Path]:
+    """Yields an empty folder next to `target`; on success it becomes `target`, otherwise nothing changes.
+
+    An existing `target` is replaced only when it is empty or an earlier audit's.  Raises OutputError, before any work is
+    done, where it is neither or where the place cannot be written.
+    """
+    target = Path(os.path.realpath(target))
+    check_replaceable(target)
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        _remove_abandoned(target)
+        building = target.parent / f".{target.name}.building-{secrets.token_hex(4)}"
+        building.mkdir()
+    except OSError as error:
+        raise OutputError(
+            f"{target} cannot be written ({_why(error)}); choose another --out or change its permissions."
+        ) from error
+    lock = _lock(building)
+    try:
+        yield building
+        if lock is not None:
+            os.close(lock)
+            lock = None
+        (building / _LOCK).unlink(missing_ok=True)
+        _move_into_place(building, target)
+    finally:
+        if lock is not None:
+            os.close(lock)
+        shutil.rmtree(building, ignore_errors=True)
+
+
+def check_replaceable(target: Path) -> None:
+    """Raises OutputError unless `target` is free, an empty folder, or an earlier audit's folder."""
+    try:
+        if not target.exists():
+            return
+        if not target.is_dir():
+            raise OutputError(f"{target} is a file; --out needs the name of a folder.")
+        if not any(target.iterdir()) or is_audit(target):
+            return
+    except OSError as error:
+        raise OutputError(
+            f"{target} cannot be looked into ({_why(error)}); choose another --out or change its permissions."
+        ) from error
+    raise OutputError(
+        f"{target} is not empty and not the folder of an earlier audit, so it is left as it is; "
+        "choose another --out or empty it."
+    )
+
+
+def is_audit(folder: Path) -> bool:
+    """Whether the folder was written by an audit: its `summary.json` carries our schema and program entries."""
+    try:
+        summary = json.loads((folder / "summary.json").read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return False
+    return isinstance(summary, dict) and {"schema", "program", "rules", "totals", "feeds"} <= summary.keys()
+
+
+def _move_into_place(building: Path, target: Path) -> None:
+    """Two renames: the old folder aside, the new one in.  If the second fails, the first is undone."""
+    aside: Path | None = None
+    try:
+        if target.exists():
+            aside = target.parent / f".{target.name}.replaced-{secrets.token_hex(4)}"
+            target.rename(aside)
+        try:
+            building.rename(target)
+        except BaseException:
+            if aside is not None and not target.exists():
+                aside.rename(target)
+            raise
+    except OSError as error:
+        raise OutputError(
+            f"The finished audit could not be moved to {target} ({_why(error)}); "
+            "close programs that hold files in it and run again."
+        ) from error
+    if aside is not None:
+        shutil.rmtree(aside, ignore_errors=True)
+
+
+def _lock(building: Path) -> int | None:
+    """Marks the folder as being built by a living process; the mark goes with the process, however it ends."""
+    if fcntl is None:
+        return None
+    lock = os.open(building / _LOCK, os.O_CREAT | os.O_RDWR)
+    with contextlib.suppress(OSError):  # a file system without locks
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    return lock
+
+
+def _remove_abandoned(target: Path) -> None:
+    """Removes what a killed run left behind, but nothing that another run is still building."""
+    if fcntl is None:
+        return
+    for left in sorted(target.parent.glob(f".{_escaped(target.name)}.building-*")):
+        try:
+            lock = os.open(left / _LOCK, os.O_RDWR)
+        except OSError:
+            continue
+        try:
+            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            continue
+        finally:
+            os.close(lock)
+        shutil.rmtree(left, ignore_errors=True)
+
+
+def _escaped(name: str) -> str:
+    return "".join(f"[{char}]" if char in "*?[" else char for char in name)
+
+
+def _why(error: OSError) -> str:
+    return (error.strerror or str(error)).lower()

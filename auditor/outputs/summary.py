@@ -1,0 +1,57 @@
+"""`summary.json`: the audit in numbers, checked against its schema and balanced before it is written."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from auditor.errors import OutputError
+from auditor.finding import GRADES
+from auditor.rules_folder import rules_folder
+
+
+def write_summary(folder: Path, summary: Mapping[str, Any]) -> Path:
+    """Writes `summary.json` (sorted keys, UTF-8, newline at the end).  Raises OutputError where it does not add up."""
+    check_summary(summary)
+    path = folder / "summary.json"
+    try:
+        path.write_text(
+            json.dumps(summary, indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False) + "\n",
+            encoding="utf-8",
+        )
+    except OSError as error:
+        raise OutputError(f"{path} could not be written ({error}); make room and run again.") from error
+    return path
+
+
+def check_summary(summary: Mapping[str, Any]) -> None:
+    """Raises OutputError naming the first place where the summary breaks its schema or does not balance."""
+    import jsonschema
+
+    schema = json.loads((rules_folder() / "schemas" / "summary.json").read_text(encoding="utf-8"))
+    validator = jsonschema.Draft202012Validator(schema)
+    for error in validator.iter_errors(summary):
+        place = "/".join(map(str, error.absolute_path)) or "its top level"
+        raise OutputError(f"summary.json breaks its schema at {place}: {error.message}; please report this run.")
+    feeds = summary["feeds"]
+    for part in (summary["totals"], *feeds):
+        name = part.get("feed", "the totals")
+        if part["records"] != part["released"] + part["held"] + part["rejected"]:
+            raise OutputError(
+                f"summary.json does not balance in {name}: {part['records']} records read, but {part['released']} released,"
+                f" {part['held']} held and {part['rejected']} rejected; please report this run."
+            )
+    for name in ("records", "released", "held", "rejected"):
+        _check_sum(name, summary["totals"][name], sum(feed[name] for feed in feeds))
+    for grade in GRADES:
+        total = summary["totals"]["findings"][grade]
+        _check_sum(f"{grade} findings", total, sum(feed["findings"][grade] for feed in feeds))
+
+
+def _check_sum(name: str, total: int, parts: int) -> None:
+    if total != parts:
+        raise OutputError(
+            f"summary.json does not balance in {name}: {total} in total, {parts} over the feeds; please report this run."
+        )

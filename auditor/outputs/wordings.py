@@ -1,0 +1,96 @@
+"""Reads the wordings of a language from `rules/letters/`; a language is one file."""
+
+from __future__ import annotations
+
+import string
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+
+from auditor.errors import RuleBookError
+from auditor.rules_folder import rules_folder
+
+SECTIONS = ("letter", "columns", "cautions", "fields", "causes", "reasons")
+
+
+@dataclass(frozen=True, slots=True)
+class Wordings:
+    """All texts of one language; each section maps a key to a text with named places."""
+
+    language: str  # the file's stem, a BCP 47 tag
+    name: str
+    direction: str  # ltr or rtl
+    thousands: str
+    letter: dict[str, str]
+    columns: dict[str, str]
+    cautions: dict[str, str]
+    fields: dict[str, str]
+    causes: dict[str, str]
+    reasons: dict[str, str]
+
+    def field(self, field: str) -> str:
+        """The field's name for people; an unknown field keeps its own."""
+        return self.fields.get(field, field.replace("_", " "))
+
+    def cause(self, cause: str) -> str:
+        return self.causes.get(cause, self.causes["unclear"])
+
+    def reason(self, rule: str) -> str:
+        return self.reasons.get(rule, self.reasons["other"])
+
+    def number(self, number: int) -> str:
+        return f"{number:,}".replace(",", self.thousands)
+
+
+def load_wordings(language: str, rules: Path | None = None) -> Wordings:
+    """The wordings of one language.  Raises RuleBookError naming file and key where one is missing or misshapen."""
+    path = (rules or rules_folder()) / "letters" / f"{language}.toml"
+    texts = _read(path)
+    if language != "en":
+        _compare(path, texts, _read(path.with_name("en.toml")))
+    plain = {key: str(texts[key]) for key in ("name", "direction", "thousands")}
+    return Wordings(language=language, **plain, **{section: texts[section] for section in SECTIONS})
+
+
+def languages(rules: Path | None = None) -> tuple[str, ...]:
+    """The languages there are letters in, English first."""
+    found = {path.stem for path in ((rules or rules_folder()) / "letters").glob("*.toml")}
+    return ("en", *sorted(found - {"en"})) if "en" in found else tuple(sorted(found))
+
+
+def _read(path: Path) -> dict[str, dict[str, str]]:
+    try:
+        texts = tomllib.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise RuleBookError(f"{path} could not be read ({error.strerror}); every rule book needs it.") from error
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise RuleBookError(f"{path} is not TOML: {error}; compare it with letters/en.toml.") from error
+    for key in ("name", "direction", "thousands"):
+        if not isinstance(texts.get(key), str):
+            raise RuleBookError(f"{path} lacks the text {key!r}; compare it with letters/en.toml.")
+    for section in SECTIONS:
+        table = texts.get(section)
+        if not isinstance(table, dict) or not all(isinstance(text, str) for text in table.values()):
+            raise RuleBookError(f"{path} lacks the table [{section}] of texts; compare it with letters/en.toml.")
+    return texts
+
+
+def _compare(
+    path: Path, texts: dict[str, dict[str, str]], english: dict[str, dict[str, str]]
+) -> None:
+    for section in SECTIONS:
+        for key, text in english[section].items():
+            if key not in texts[section]:
+                raise RuleBookError(f"{path}, [{section}], lacks {key!r}; compare it with letters/en.toml.")
+            extra = _places(path, key, texts[section][key]) - _places(path, key, text)
+            if extra:
+                raise RuleBookError(
+                    f"{path}, [{section}], {key!r} has the unknown place {{{min(extra)}}}; letters/en.toml shows those there are."
+                )
+
+
+def _places(path: Path, key: str, text: str) -> set[str]:
+    try:
+        return {name for _, name, _, _ in string.Formatter().parse(text) if name is not None}
+    except ValueError as error:
+        raise RuleBookError(f"{path}, {key!r}: {error}; braces must come in pairs.") from error

@@ -1,0 +1,124 @@
+"""Picks the findings that the report shows in full: the worst, and some of every supplier and rule."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+import pyarrow.parquet as pq
+
+from auditor.finding import GRADES
+from auditor.outputs.findings import ROW_GROUP
+
+_NO_DEVIATION = -2.0  # sorts after every real one: nothing can be stated less than 100 % below
+
+
+@dataclass(frozen=True, slots=True)
+class Worst:
+    """`table` has the columns of the findings, worst first; the counts are over the whole file."""
+
+    table: pa.Table
+    found: dict[str, int]  # grade -> findings in the file
+    shown: dict[str, int]  # grade -> findings in `table`
+
+    @property
+    def capped(self) -> bool:
+        return sum(self.shown.values()) < sum(self.found.values())
+
+
+def worst_findings(path: Path, limit: int = 4_000, share_for_all: float = 0.4) -> Worst:
+    """The worst `limit` findings of `findings.parquet`, worst first.
+
+    Up to `share_for_all` of the places go to the worst few of every supplier and rule, so that each line of the report's
+    tables opens on something even when one feed alone would fill the list.  The others are filled by rank: grade, then
+    how far the cell is above what the marking says, then the file's order.  Memory grows with `limit` and with the
+    number of suppliers times rules, not with the file.
+    """
+    found = dict.fromkeys(GRADES, 0)
+    overall: pa.Table | None = None
+    by_group: pa.Table | None = None
+    offset = 0
+    with pq.ParquetFile(path) as file:
+        empty = file.schema_arrow.empty_table()
+        for batch in file.iter_batches(batch_size=ROW_GROUP):
+            rows = np.arange(offset, offset + batch.num_rows, dtype=np.int64)
+            offset += batch.num_rows
+            part = pa.Table.from_batches([batch]).append_column("row", pa.array(rows))
+            for grade, count in zip(*_value_counts(part["grade"]), strict=True):
+                found[grade] = found.get(grade, 0) + count
+            overall = _first(_join(overall, part), limit)
+            by_group = _first_of_groups(_join(by_group, part), 10, limit)
+    if overall is None or by_group is None:
+        return Worst(empty, found, dict.fromkeys(GRADES, 0))
+    chosen = _merge(overall, by_group, limit, int(limit * share_for_all))
+    shown = dict.fromkeys(GRADES, 0) | dict(zip(*_value_counts(chosen["grade"]), strict=True))
+    return Worst(chosen.drop_columns(["row"]), found, shown)
+
+
+def _value_counts(column: pa.ChunkedArray) -> tuple[list[str], list[int]]:
+    counted = pc.value_counts(column)
+    return counted.field("values").to_pylist(), counted.field("counts").to_pylist()
+
+
+def _join(kept: pa.Table | None, part: pa.Table) -> pa.Table:
+    return part if kept is None else pa.concat_tables([kept, part])
+
+
+def _rank(table: pa.Table) -> npt.NDArray[np.int64]:
+    """Row positions of the table, worst first."""
+    grade = pc.fill_null(pc.index_in(table["grade"], pa.array(GRADES)), len(GRADES)).to_numpy()
+    deviation = pc.fill_null(table["deviation"], _NO_DEVIATION).to_numpy()
+    order: npt.NDArray[np.int64] = np.lexsort((table["row"].to_numpy(), -np.nan_to_num(deviation), grade))
+    return order
+
+
+def _first(table: pa.Table, limit: int) -> pa.Table:
+    return table.take(pa.array(_rank(table)[:limit]))
+
+
+def _first_of_groups(table: pa.Table, each: int, limit: int) -> pa.Table:
+    """The worst `each` rows of every supplier and rule; fewer of each where there are very many of them."""
+    order = _rank(table)
+    suppliers = _codes(table["supplier"])
+    group = (suppliers * (1 << 20) + _codes(table["rule"]))[order]
+    by_group = np.argsort(group, kind="stable")
+    sorted_group = group[by_group]
+    starts = np.r_[True, sorted_group[1:] != sorted_group[:-1]]
+    groups = int(starts.sum())
+    first_place = np.maximum.accumulate(np.where(starts, np.arange(len(group)), 0))
+    place = np.arange(len(group)) - first_place
+    each = max(1, min(each, limit // max(groups, 1)))
+    kept = order[by_group[place < each]]
+    return table.take(pa.array(np.sort(kept)))
+
+
+def _codes(column: pa.ChunkedArray) -> npt.NDArray[np.int64]:
+    encoded = pc.dictionary_encode(pc.fill_null(column, "").combine_chunks())
+    codes: npt.NDArray[np.int64] = encoded.indices.to_numpy().astype(np.int64)
+    return codes
+
+
+def _merge(overall: pa.Table, by_group: pa.Table, limit: int, for_groups: int) -> pa.Table:
+    """Takes one of each group in turn up to `for_groups`, then fills up with the worst of all, then ranks them."""
+    places = _place_in_group(by_group)
+    first_round = by_group.take(pa.array(np.lexsort((np.arange(len(places)), places))[:for_groups]))
+    rest = overall.filter(pc.invert(pc.is_in(overall["row"], value_set=first_round["row"].combine_chunks())))
+    chosen = pa.concat_tables([first_round, rest.slice(0, limit - first_round.num_rows)])
+    return chosen.take(pa.array(_rank(chosen)))
+
+
+def _place_in_group(table: pa.Table) -> npt.NDArray[np.int64]:
+    """For each row, how many worse rows its supplier and rule have in the table."""
+    order = _rank(table)
+    group = (_codes(table["supplier"]) * (1 << 20) + _codes(table["rule"]))[order]
+    by_group = np.argsort(group, kind="stable")
+    sorted_group = group[by_group]
+    starts = np.r_[True, sorted_group[1:] != sorted_group[:-1]]
+    first_place = np.maximum.accumulate(np.where(starts, np.arange(len(group)), 0))
+    places = np.empty(len(group), np.int64)
+    places[order[by_group]] = np.arange(len(group)) - first_place
+    return places

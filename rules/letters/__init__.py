@@ -1,0 +1,1 @@
+"""Wordings of the letters to suppliers: one TOML file per language, all with the keys of `en.toml`."""
