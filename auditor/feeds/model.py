@@ -67,6 +67,8 @@ class WorkUnit:
     records: int | None  # None: known only after reading
     start: int = 0  # reader's own: byte offset, row group number, row number
     stop: int = 0
+    cuts: tuple[int, ...] = ()  # reader's own: record boundaries inside, so that memory stays small
+    careful: bool = False  # reader's own: holds broken quotes, NUL bytes or blank lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,14 +84,33 @@ class Block:
 RELEASED, HELD, REJECTED = 0, 1, 2
 
 
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What a feed may cost before it is refused.  All adjustable; all in bytes unless named otherwise."""
+
+    cell_bytes: int = 1 << 20  # a longer cell is a rejected record
+    record_bytes: int = 16 << 20  # a longer record is a rejected record
+    columns: int = 20_000  # a wider feed is refused
+    unpacked_bytes: int = 64 << 30  # all that one compressed file may unpack to
+    unpacked_ratio: int = 500  # and how many times its packed size, once past 64 MiB
+    members: int = 10_000  # members of one archive
+
+
 class Feed(Protocol):
-    """One supplier file, or one sheet or member of it, opened for reading."""
+    """One supplier file, or one sheet or member of it, opened for reading.
+
+    Blank lines count as records: they keep their number and are rejected, save those at the very end of a file,
+    which are no records.  So do ragged records, records with undecodable or NUL bytes, and broken quotes.
+    Feeds hold no open files and can be pickled.
+    """
 
     name: str  # path relative to what was given, with forward slashes
     sheet: str | None
     format: str  # csv, parquet, xlsx, xls, ods, json, jsonl, sql
     mapping: Mapping
     headers: tuple[str, ...]
+    output_name: str  # safe relative path for the released and held files; sheets of one workbook share it
+    supplier: str | None  # who sent it, where the map or the folder says so
 
     def sha256(self) -> str: ...
 
@@ -100,6 +121,9 @@ class Feed(Protocol):
 
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """Reads the asked column positions of one unit.  Pure and thread-safe: no state is kept in the feed."""
+
+    def blocks(self, unit: WorkUnit, columns: Sequence[int]) -> Iterator[Block]:
+        """The same records as `read` in one or more blocks, so that a huge row group never sits in memory whole."""
 
     def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
         """Writes the released and the held file of this feed, in its own format, dialect and column order.
