@@ -1,0 +1,16 @@
+"""Polars, lazy with the streaming engine: each row's marking goes through the patterns."""
+
+from __future__ import annotations
+
+import os
+
+from tests.benchmarks.rivals.common import task
+
+if __name__ == "__main__":
+    given = task()
+    os.environ["POLARS_MAX_THREADS"] = str(given.threads)  # read when polars is imported
+
+    from tests.benchmarks.rivals.polars_common import disagreements, expected_columns, scan, write
+
+    listings = scan(given).with_columns(**expected_columns())
+    write(disagreements(listings).collect(engine="streaming"), given.out)
