@@ -49,6 +49,10 @@ class Marking:
     unread: tuple[str, ...] = ()  # what was not understood, as written
     canonical: str = ""
     nonstandard: bool = False  # the text was written otherwise than the canonical form's conventions allow
+    size_text: str = ""  # canonical size designation alone, `LT265/70R17`
+    size_code: str | None = None  # letter code that stands for the width, `F` of `F78-15`, `MT` of `MT90B16`
+    overall_diameter_mm_marked: float | None = None  # only where the size states it, `205-640R440A`
+    load_text: tuple[str, ...] = ()  # maximum load and inflation pressure written out in words and numbers
 
     def __str__(self) -> str:
         return self.canonical
@@ -62,3 +66,22 @@ class Unreadable:
     position: int  # 0-based offset of the first character that did not fit
     reason: str  # one sentence
     readings: tuple[str, ...] = ()  # canonical forms of the possible readings, when ambiguous
+
+
+@dataclass(frozen=True, slots=True)
+class ServiceText:
+    """What a cell holds that quotes a service description without a size: `120/116S E`, `(98Y) XL`."""
+
+    descriptions: tuple[ServiceDescription, ...]  # the governing one first; never empty
+    load_range: str | None = None
+    ply_rating: int | None = None
+    load_version: str | None = None
+    letters: tuple[str, ...] = ()
+    other_letters: tuple[str, ...] = ()
+    load_text: tuple[str, ...] = ()
+    unread: tuple[str, ...] = ()
+    canonical: str = ""
+    nonstandard: bool = False
+
+    def __str__(self) -> str:
+        return self.canonical

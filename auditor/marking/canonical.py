@@ -1,0 +1,64 @@
+"""The canonical form of a marking: the size, then everything else in one fixed order."""
+
+from __future__ import annotations
+
+from auditor.marking.model import Marking, ServiceDescription
+from auditor.marking.service import additional_text, text_of
+
+_IN_SIZE = frozenset({"IF", "VF", "TR", "SL", "FI"})  # may be molded as part of the size; not said twice
+_BEFORE_SERVICE = ("M/C",)
+
+
+def service_text(main: ServiceDescription, additional: tuple[ServiceDescription, ...]) -> str:
+    """`121/119R (122/119N)`, `155A8/152B`, `(98Y)`, or empty."""
+    return (text_of(main) + additional_text(main, additional)).strip()
+
+
+def canonical_text(marking: Marking) -> str:
+    """The canonical text of the parts of `marking`; what was not understood is not part of it."""
+    parts = [marking.size_text]
+    if marking.alternative:
+        parts.append(f"({marking.alternative})")
+    parts += [word for word in marking.letters if word in _BEFORE_SERVICE]
+    if marking.ply_rating is not None:
+        parts.append(f"{marking.ply_rating}PR")
+    service = service_text(marking.service, marking.additional)
+    if service:
+        parts.append(service)
+    if marking.load_range:
+        parts.append(marking.load_range if _stands_alone(marking) else f"LR {marking.load_range}")
+    if marking.load_version and not _said_before(marking):
+        parts.append(marking.load_version)
+    parts += [word for word in marking.letters if word not in _BEFORE_SERVICE and not _in_size(marking, word)]
+    parts += marking.other_letters
+    parts += marking.load_text
+    return " ".join(parts)
+
+
+def _stands_alone(marking: Marking) -> bool:
+    """Whether the load range is plain as a lone letter, with no other way to read it."""
+    letter, family = str(marking.load_range), marking.family
+    if family not in BARE_LOAD_RANGE or (letter == "C" and family not in C_IS_LOAD_RANGE):
+        return False
+    if marking.service.speed_symbol is not None:
+        return True
+    if marking.service.load_index is not None:
+        return False
+    return letter <= "G" or family in ("truck-metric", "truck-numeric")
+
+
+def _in_size(marking: Marking, word: str) -> bool:
+    return word in _IN_SIZE and (marking.size_text.startswith(word) or marking.size_text.endswith(word))
+
+
+def _said_before(marking: Marking) -> bool:
+    if "RF" in marking.letters and marking.load_version == "XL":
+        return True
+    return marking.size_text.startswith(str(marking.load_version))
+
+
+# Families whose sidewall carries the load range as a letter of its own.
+BARE_LOAD_RANGE = frozenset(
+    {"lt-metric", "flotation", "special-trailer", "truck-metric", "truck-numeric", "numeric", "commercial"}
+)
+C_IS_LOAD_RANGE = frozenset({"lt-metric", "flotation", "special-trailer"})

@@ -1,0 +1,45 @@
+"""Tractor, harvester and implement tires: metric, IF and VF, inch sizes, low-section L sizes."""
+
+from __future__ import annotations
+
+from auditor.marking.families import OFF_ROAD_RIMS
+from auditor.marking.model import ServiceDescription
+from auditor.marking.shape import Size
+
+NAME = "agricultural"
+RANK = 60
+STANDARD = "UN Regulation No. 106."
+EXAMPLES = (
+    "VF480/80R46 177D",
+    "480/70R34 143D",
+    "18.4-38",
+    "520/85R38 155A8/152B",
+    "11L-15",
+    "12.5/80-18",
+)
+
+
+def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> bool:
+    """Whether a size with this service description and these letters belongs to the family."""
+    if size.prefix in ("IF", "VF") or letters & {"CFO", "CHO", "IMPLEMENT", "FI"}:
+        return True
+    if size.prefix or size.suffix in ("LT", "ST", "C", "CP", "TR") or size.rim_in is None:
+        return size.suffix in ("SL", "FI")
+    if size.rim_in in OFF_ROAD_RIMS or service.speed_symbol in ("A1", "A2"):
+        return False
+    slow = service.speed_symbol is not None and (service.speed_symbol[0] in "ABCDE")
+    if size.shape == "metric":
+        width, rim = size.width_mm or 0, size.rim_in
+        if slow:
+            return True
+        if width % 10 == 5:
+            return False
+        return width >= 310 or rim >= 24 or (service.load_index or 0) > 95
+    if size.shape == "numeric-inch":
+        if size.code == "L" or slow:
+            return True
+        if size.aspect is not None:
+            return (size.width_in or 0) >= 7
+        odd_tenth = size.decimals == 1 and round((size.width_in or 0) * 10) % 5 != 0
+        return odd_tenth or (size.decimals == 1 and size.rim_in >= 24)
+    return False

@@ -1,0 +1,20 @@
+"""Flotation sizes: overall diameter and width in inches."""
+
+from __future__ import annotations
+
+from auditor.marking.model import ServiceDescription
+from auditor.marking.shape import Size
+
+NAME = "flotation"
+RANK = 120
+STANDARD = "49 CFR 571.119; from memory of the Tire and Rim Association yearbook."
+EXAMPLES = (
+    "31x10.50R15LT 109S C",
+    "37x12.50-17",
+    "LT37x12.50R17 124Q D",
+)
+
+
+def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> bool:
+    """Whether a size with this service description and these letters belongs to the family."""
+    return size.shape == "inch-diameter"

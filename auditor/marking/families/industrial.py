@@ -1,0 +1,33 @@
+"""Industrial tires of fork lifts, skid steers and other plant."""
+
+from __future__ import annotations
+
+from auditor.marking.model import ServiceDescription
+from auditor.marking.shape import Size
+
+NAME = "industrial"
+RANK = 80
+STANDARD = "ISO 3739 and ISO 4251; from memory of the tables."
+EXAMPLES = (
+    "8.15-15 (225/75-15)",
+    "6.50-10",
+    "18x7-8",
+    "10-16.5",
+)
+
+
+def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> bool:
+    """Whether a size with this service description and these letters belongs to the family."""
+    if size.prefix or size.suffix or size.rim_in is None:
+        return False
+    width, rim = size.width_in or 0, size.rim_in
+    if size.shape == "inch-diameter":  # 18x7-8, 28x9-15: whole inches on a bias rim
+        whole = size.decimals == 0 and (size.overall_in or 0) % 1 == 0
+        return whole and size.construction is None and (rim <= 10 or (rim, size.overall_in) == (15.0, 28.0))
+    if size.shape != "numeric-inch" or size.aspect is not None or size.code is not None:
+        return False
+    if size.decimals == 0:  # 10-16.5, 12-16.5, 14-17.5, 15-19.5
+        return size.construction is None and width >= 10 and rim in (16.5, 17.5, 19.5)
+    if size.decimals < 2:
+        return False
+    return (rim <= 9 and width >= 4) or (rim in (10.0, 12.0) and width >= 6.5) or (rim == 15 and width == 8.15)

@@ -1,0 +1,22 @@
+"""Sizes without an aspect ratio: light truck and old passenger sizes."""
+
+from __future__ import annotations
+
+from auditor.marking.model import ServiceDescription
+from auditor.marking.shape import Size
+
+NAME = "numeric"
+RANK = 150
+STANDARD = "UN Regulation No. 30, Annex 5; UN Regulation No. 54, Annex 5; 49 CFR 571.119."
+EXAMPLES = (
+    "7.50R16LT 122/120L",
+    "7.00-15",
+    "155R13 78S",
+    "165SR13",
+    "GR78-15",
+)
+
+
+def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> bool:
+    """Whether a size with this service description and these letters belongs to the family."""
+    return size.shape in ("numeric-inch", "numeric-mm", "alpha")

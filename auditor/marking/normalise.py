@@ -1,0 +1,123 @@
+"""Dirt on the text of a marking: look-alike letters, full-width digits, entities, odd dashes and blanks.
+
+Everything but entities and invisible characters is replaced one for one, so that a place in the normalised text is
+the same place in the text as written.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+_ENTITY = re.compile(r"&(?:[A-Za-z]{2,8}|#[0-9]{1,7}|#[xX][0-9A-Fa-f]{1,6});")
+_INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u2060\ufeff\ufe0e\ufe0f]")
+
+# Letters of other alphabets that print like a Latin capital (Cyrillic, Greek), and lower-case ones used for "x".
+_LOOK_ALIKES = dict(
+    zip(
+        "АВЕКМНОРСТХУЅІЈаеорсхуѕіј" + "ΑΒΕΖΗΙΚΜΝΟΡΤΥΧο" + "×✕✖╳⨯" + "‐‑‒–—―−﹣" + "⁄∕╱" + "★✱∗",
+        "ABEKMHOPCTXYSIJAEOPCXYSIJ" + "ABEZHIKMNOPTYXO" + "XXXXX" + "--------" + "///" + "***",
+        strict=True,
+    )
+)
+_BLANKS = "\t\n\v\f\r\u00a0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a\u202f\u205f\u3000"
+_QUOTES = "\"'`´\u2018\u2019\u201a\u201c\u201d\u201e\u2032\u2033\u00ab\u00bb"
+
+_TABLE: dict[int, str] = {ord(a): b for a, b in _LOOK_ALIKES.items()}
+_TABLE.update({code: chr(code - 0xFEE0).upper() for code in range(0xFF01, 0xFF5F)})
+_TABLE.update({ord(blank): " " for blank in _BLANKS + _QUOTES})
+_TABLE.update({code: chr(code - 32) for code in range(ord("a"), ord("z") + 1)})
+_NO_BREAK_ONLY = {ord(blank): " " for blank in "\t\n\v\f\r"}
+
+# O written for zero and I or l for one, only where the run is plainly a number: it holds a digit, and no letter
+# stands before it but those of a size (`R1O`, `P2O5`, `X1O.5O`).
+_NUMBER_RUN = re.compile(
+    r"(?:(?<![A-Z0-9])(?:LT|ST|HL|P|T)?|(?<=[0-9/ ]R)|(?<=[0-9/ ]ZR)|(?<=[0-9]X)|(?<=[0-9]C))"
+    r"(?=[OI0-9]*[0-9])(?=[0-9]*[OI])([OI0-9]+)"
+)
+_ZERO_AND_ONE = str.maketrans("OI", "01")
+_DEGREE = re.compile(r"(?<![A-Z0-9])0(?=WL(?![A-Z0-9]))|(?<=L)0(?=AD\b)|(?<=M)0(?=UNTAIN\b)|(?<=XL)0(?=AD\b)")
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A text made ready for reading.  `text` and `base` have the same length."""
+
+    text: str  # upper case, plain letters, digits, blanks
+    base: str  # as written, entities resolved, invisible characters dropped
+    dirty: bool  # something other than case was replaced outside plain blanks
+    shifts: tuple[tuple[int, int], ...] = ()  # (place in base, characters lost in the original before it)
+
+    def original(self, place: int) -> int:
+        """The offset in the original text of an offset in `base`."""
+        lost = 0
+        for at, missing in self.shifts:
+            if at > place:
+                break
+            lost = missing
+        return place + lost
+
+
+def _resolve(text: str) -> tuple[str, tuple[tuple[int, int], ...]]:
+    """Resolves entities and drops invisible characters, keeping account of the places."""
+    import html  # only texts with an entity pay for it
+
+    pieces: list[str] = []
+    shifts: list[tuple[int, int]] = []
+    length = done = lost = 0
+    spots = sorted(
+        [(m.start(), m.end()) for m in _ENTITY.finditer(text)]
+        + [(m.start(), m.end()) for m in _INVISIBLE.finditer(text)]
+    )
+    for start, end in spots:
+        if start < done:
+            continue
+        character = text[start:end]
+        plain = "" if len(character) == 1 else html.unescape(character)
+        if len(plain) > 1 or (plain and _INVISIBLE.fullmatch(plain)):
+            plain = "" if len(plain) == 1 else character
+        pieces += [text[done:start], plain]
+        length += start - done + len(plain)
+        lost += end - start - len(plain)
+        shifts.append((length, lost))
+        done = end
+    pieces.append(text[done:])
+    return "".join(pieces), tuple(shifts)
+
+
+def zeros_for_letters(text: str) -> str:
+    """Puts zero for O and one for I inside numbers, and O for zero in words; same length."""
+    if "O" in text or "I" in text:
+        text = _NUMBER_RUN.sub(_number, text)
+    if "0WL" in text or "L0AD" in text:
+        text = _DEGREE.sub("O", text)
+    return text
+
+
+def _number(match: re.Match[str]) -> str:
+    whole: str = match[0]
+    run: str = match[1]
+    head = whole[: len(whole) - len(run)]
+    following = match.string[match.end() : match.end() + 2]
+    if run[-1] in "OI" and following == "WL":  # `10 OWL` written together
+        return head + run[:-1].translate(_ZERO_AND_ONE) + run[-1]
+    return head + run.translate(_ZERO_AND_ONE)
+
+
+def normalise(text: str) -> Written:
+    """Normalises one text.  Never raises; takes time linear in its length."""
+    base, shifts = text, ()
+    dirty = False
+    if not text.isascii() or "&" in text:
+        base, shifts = _resolve(text)
+        dirty = bool(shifts)
+    if base.isascii():
+        plain = base.translate(_NO_BREAK_ONLY).upper()
+        if '"' in plain or "'" in plain or "`" in plain:
+            plain = plain.translate(_TABLE)
+            dirty = True
+    else:
+        plain = base.translate(_TABLE)
+        dirty = True
+    upper = zeros_for_letters(plain)
+    return Written(upper, base, dirty or upper != plain, shifts)

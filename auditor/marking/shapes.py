@@ -1,0 +1,176 @@
+"""The shapes size designations are written in: metric, numeric and letter codes.
+
+Each reader walks over a normalised text and yields what it finds, strict or dirty; families decide what it is.
+Blanks are limited in every pattern, so that the time is linear in the length of the text.
+"""
+
+from __future__ import annotations
+
+import re
+
+from auditor.marking.shape import DROPPED_DOT, Found, Misfit, Size, read_construction, read_rim
+
+_FREE = r"(?<![A-Z0-9])(?<![0-9][.,/\-])(?<![$€£])"
+_B = r" {0,2}"
+_RIM = r"(?P<rim>\d{3}(?!\d)|\d{2}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?![.,]\d)"
+_SUFFIX = rf"(?:{_B}-?(?P<suffix>LT|CP|C|ST|TR)(?![A-Z+&]))?"
+_CON = r"(?P<con>Z ?RF|Z ?R|R ?F(?= ?\d)|[SHVQTU]?R|[HV]?B|D|[SHV](?=\d\d)|-)"
+
+METRIC = re.compile(
+    rf"{_FREE}(?:(?P<prefix>P|LT|ST|T|HL|LL|IF|VF)[ -]?)?(?P<width>[1-9]\d{{2,3}}){_B}[/\\]{_B}(?P<aspect>\d{{2,3}})"
+    rf"{_B}[-/]?{_B}{_CON}{_B}-?{_B}{_RIM}{_SUFFIX}"
+)
+METRIC_WEAK = re.compile(
+    rf"{_FREE}(?:(?P<prefix>P|LT|ST|T|HL)[ -]?)?(?P<width>[1-9]\d{{2}})(?P<first>{_B}[-/\\._]?{_B})(?P<aspect>\d{{2}})"
+    rf"(?P<con>{_B}[-/\\._]?{_B}(?:ZRF|ZR|RF|R|D)?{_B}[-/\\._]?{_B})(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,/-]\d){_SUFFIX}"
+)
+NUMERIC_MM = re.compile(
+    rf"{_FREE}(?P<prefix>)(?P<width>[12]\d5){_B}(?P<con>ZR|[SHVQT]?R|D|-){_B}{_RIM}{_SUFFIX}"
+)
+STATED = re.compile(rf"{_FREE}(?P<width>[12]\d5)-(?P<overall>\d{{3}}){_B}R{_B}(?P<rim>\d{{3}})(?P<a>A?)(?![A-Z0-9])")
+ALPHA = re.compile(
+    rf"{_FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<code>[A-HJ-N])(?P<r>R?)(?P<aspect>78|70|60|50){_B}(?P<con>[-BD ])?"
+    rf"{_B}(?P<rim>1[2-6]){_SUFFIX}"
+)
+ALPHA_CYCLE = re.compile(
+    rf"{_FREE}(?P<code>M[HJLMNPRTUV]){_B}(?P<aspect>[789][05])-?(?P<con>[HV]?[BR]|[SHV]|-|{_B})(?P<rim>1[5-9]|2[0-3])(?!\d)"
+)
+
+
+def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | None:
+    width, aspect = match["width"], match["aspect"]
+    rim = read_rim(match["rim"])
+    if weak and (rim is None or rim[0] is None or not 10 <= rim[0] <= 30 or width[-1] not in "05"):
+        return None
+    if rim is None:
+        return Misfit(match.start("rim"), f"{match['rim']} is no rim diameter")
+    if width[-1] not in "05" or not 100 <= int(width) <= 1300:
+        return Misfit(match.start("width"), f"no metric size is {width} mm wide")
+    if not (aspect[-1] in "05" or aspect in ("82", "92", "78")) or not 20 <= int(aspect) <= 105:
+        return None if weak else Misfit(match.start("aspect"), f"no size has an aspect ratio of {aspect}")
+    letters = match["con"].translate({ord(c): None for c in " \\._"}) if weak else match["con"]
+    if weak:
+        letters = letters.replace("-", "").replace("/", "")
+    construction, letter, run_flat, con_text = read_construction(letters)
+    prefix, suffix = match["prefix"] or "", match["suffix"] or ""
+    assumed = False
+    # A passenger-like size whose construction letter was lost is taken as radial: in the widths that end in 5
+    # nothing else is made today, and neither rim, load nor speed hangs on it (common practice, no source).
+    if weak and not letters and width[-1] == "5" and not prefix.startswith("S"):
+        construction, con_text, assumed = "R", "R", True
+    return Size(
+        shape,
+        match.start(),
+        match.end(),
+        f"{prefix}{width}/{aspect}{con_text}{rim[2]}{suffix}",
+        prefix,
+        suffix,
+        width_mm=float(width),
+        aspect=float(aspect),
+        construction=construction,
+        run_flat=run_flat,
+        speed_letter=letter,
+        rim_in=rim[0],
+        rim_mm=rim[1],
+        weak=weak,
+        assumed=assumed,
+    )
+
+
+def metric(text: str) -> Found:
+    """`225/65R17` with any prefix or suffix, spaces and a stray separator allowed."""
+    if "/" in text or "\\" in text:
+        for match in METRIC.finditer(text):
+            size = _metric(match, "metric", weak=False)
+            if size is not None:
+                yield size
+
+
+def metric_weak(text: str) -> Found:
+    """`225 65 17`, `225-65-17`, `225/65/17`, `22565R17`, and at the very start of a text `2256517`."""
+    for match in METRIC_WEAK.finditer(text):
+        bare = not match["first"] and not match["con"]
+        if bare and text[: match.start()].strip():
+            continue
+        if "." in match["first"] and "." not in match["con"]:
+            continue
+        size = _metric(match, "metric", weak=True)
+        if size is not None:
+            yield size
+
+
+def numeric_mm(text: str) -> Found:
+    """`155R13`, `165SR13`, `195R15C`, `165-13`, `165R400`: millimetre width, no aspect ratio."""
+    for match in NUMERIC_MM.finditer(text):
+        rim = read_rim(match["rim"])
+        if rim is None:
+            continue
+        if rim[0] is not None and (match["rim"] in DROPPED_DOT or not 10 <= rim[0] <= 17):
+            continue
+        construction, letter, run_flat, con_text = read_construction(match["con"])
+        suffix = match["suffix"] or ""
+        yield Size(
+            "numeric-mm",
+            match.start(),
+            match.end(),
+            f"{match['width']}{con_text}{rim[2]}{suffix}",
+            suffix=suffix,
+            width_mm=float(match["width"]),
+            construction=construction,
+            run_flat=run_flat,
+            speed_letter=letter,
+            rim_in=rim[0],
+            rim_mm=rim[1],
+        )
+
+
+def stated_diameter(text: str) -> Found:
+    """`205-640R440A`: width, overall diameter and rim in millimetres."""
+    for match in STATED.finditer(text):
+        rim = read_rim(match["rim"])
+        if rim is None or rim[1] is None or not rim[1] + 80 <= int(match["overall"]):
+            continue
+        yield Size(
+            "stated-diameter",
+            match.start(),
+            match.end(),
+            f"{match['width']}-{match['overall']}R{match['rim']}{match['a']}",
+            width_mm=float(match["width"]),
+            overall_mm=float(match["overall"]),
+            construction="R",
+            rim_mm=rim[1],
+        )
+
+
+def alpha(text: str) -> Found:
+    """Letter codes for the width: `F78-15ST`, `GR70-15`; motorcycles `MT90B16`."""
+    for match in ALPHA.finditer(text):
+        letters = "R" if match["r"] else (match["con"] or "-").strip() or "-"
+        construction, _, _, con_text = read_construction(letters)
+        dash = "-" if match["r"] else con_text
+        prefix, suffix = match["prefix"] or "", match["suffix"] or ""
+        yield Size(
+            "alpha",
+            match.start(),
+            match.end(),
+            f"{prefix}{match['code']}{match['r']}{match['aspect']}{dash}{match['rim']}{suffix}",
+            prefix,
+            suffix,
+            aspect=float(match["aspect"]),
+            construction=construction,
+            rim_in=float(match["rim"]),
+            code=match["code"],
+        )
+    for match in ALPHA_CYCLE.finditer(text):
+        construction, letter, _, con_text = read_construction(match["con"].strip() or "-")
+        yield Size(
+            "alpha",
+            match.start(),
+            match.end(),
+            f"{match['code']}{match['aspect']}{con_text}{match['rim']}",
+            aspect=float(match["aspect"]),
+            construction=construction,
+            speed_letter=letter,
+            rim_in=float(match["rim"]),
+            code=match["code"],
+        )

@@ -1,0 +1,179 @@
+"""The shapes of inch size designations: `31x10.50R15LT`, `7.50R16LT`, `11R22.5`, `18.4-38`, `12.5/80-18`."""
+
+from __future__ import annotations
+
+import re
+
+from auditor.marking.shape import DROPPED_DOT, Found, Misfit, Size, read_construction, read_rim
+
+_FREE = r"(?<![A-Z0-9])(?<![0-9][.,/\-])(?<![$€£])"
+_B = r" {0,2}"
+_RIM = r"(?P<rim>\d{3}(?!\d)|\d{2}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?![.,]\d)"
+_SUFFIX = rf"(?:{_B}-?(?P<suffix>LT|C|ST|TR|SL|FI)(?![A-Z+&]))?"
+_CON = r"(?P<con>Z ?R|[SHVPTQ]?R|[HVS]?B|D|[HVS](?=\d\d)|-)"
+
+DIAMETER = re.compile(
+    rf"{_FREE}(?:(?P<prefix>LT|ST|AT)[ -]?)?(?P<overall>[1-6]\d(?:[.,]\d{{1,2}})?){_B}X{_B}"
+    rf"(?P<width>\d{{1,2}}[.,]\d{{1,2}}|\d{{3,4}}|\d{{1,2}}){_B}[-/]?{_B}(?P<con>ZR|R|D|B|-|X|/){_B}-?{_B}{_RIM}{_SUFFIX}"
+)
+DIAMETER_WEAK = re.compile(
+    rf"{_FREE}(?:(?P<prefix>LT|ST|AT)[ -]?)?(?P<overall>[2-5]\d)(?P<first>{_B}[-/X]?{_B})"
+    rf"(?P<width>\d{{1,2}}[.,]\d{{1,2}}|1\d[05]0|[789][05]0)(?P<con>{_B}[-/X]?{_B}R?{_B})(?P<rim>1[2-8]|2[0-6])(?!\d){_SUFFIX}"
+)
+NUMERIC = re.compile(
+    rf"{_FREE}(?:(?P<prefix>LT|ST|IF|VF)[ -]?)?(?P<width>\d{{1,2}}(?:[.,]\d{{1,2}})?)(?P<low>L?)"
+    rf"(?:{_B}/{_B}(?P<aspect>\d{{2,3}}|\d[.,]\d\d))?{_B}{_CON}{_B}-?{_B}{_RIM}{_SUFFIX}"
+)
+NUMERIC_NO_DOT = re.compile(
+    rf"{_FREE}(?P<prefix>)(?P<width>1\d00|[4-9][0-9][05]|[123]\d{{2}}){_B}(?P<con>R|-){_B}{_RIM}{_SUFFIX}"
+)
+_OFF_ROAD_RIMS = frozenset({25.0, 29.0, 33.0, 35.0, 39.0, 43.0, 45.0, 49.0, 51.0, 57.0, 63.0})
+
+
+def _width_of_digits(digits: str) -> str:
+    """`1050` and `105` are 10.50, `950` is 9.50: no inch size is wider than two digits."""
+    if len(digits) == 4:
+        return f"{digits[:2]}.{digits[2:]}"
+    return f"{digits[:2]}.{digits[2]}0" if digits[0] == "1" else f"{digits[0]}.{digits[1:]}"
+
+
+def _diameter(match: re.Match[str], *, weak: bool) -> Size | Misfit | None:
+    rim = read_rim(match["rim"])
+    written = match["width"].replace(",", ".")
+    width = _width_of_digits(written) if written.isdigit() and len(written) > 2 else written
+    overall = match["overall"].replace(",", ".")
+    if rim is None or rim[0] is None:
+        return Misfit(match.start("rim"), f"{match['rim']} is no rim diameter code") if not weak else None
+    if not rim[0] + 2 <= float(overall) or not float(width) < float(overall) / 1.2 or float(width) < 3:
+        return None
+    if "." in width and len(width.split(".")[1]) == 1 and not width.endswith(".0") and "." not in overall:
+        width += "0"
+    letters = match["con"].replace(" ", "").strip("-/X") or "-"
+    construction, _, _, con_text = read_construction(letters)
+    prefix, suffix = match["prefix"] or "", match["suffix"] or ""
+    return Size(
+        "inch-diameter",
+        match.start(),
+        match.end(),
+        f"{prefix}{overall}x{width}{con_text}{rim[2]}{suffix}",
+        prefix,
+        suffix,
+        width_in=float(width),
+        overall_in=float(overall),
+        construction=construction,
+        rim_in=rim[0],
+        decimals=len(width.partition(".")[2]),
+        weak=weak or match["con"].strip() in ("X", "/"),
+    )
+
+
+def inch_diameter(text: str) -> Found:
+    """`31x10.50R15LT`, `37x12.50-17`, `18x7-8`, and with a lost dot `31X1050R15`."""
+    if "X" in text:
+        for match in DIAMETER.finditer(text):
+            size = _diameter(match, weak=False)
+            if size is not None:
+                yield size
+
+
+def inch_diameter_weak(text: str) -> Found:
+    """`31 10.50 15`, `31/10.50R15`, and at the very start of a text `31105015`."""
+    for match in DIAMETER_WEAK.finditer(text):
+        if not match["first"] and not match["con"] and text[: match.start()].strip():
+            continue
+        size = _diameter(match, weak=True)
+        if size is not None:
+            yield size
+
+
+def _plausible(width: float, decimals: int, low: str, rim: float, con: str, aspect: str | None) -> bool:
+    """Whether such an inch size exists; a bare pair of numbers with a dash is usually no size at all."""
+    if aspect is not None:
+        if "." in aspect:
+            return rim in (8.0, 12.0)  # 4.80/4.00-8
+        if width >= 25 and decimals == 0:
+            return rim >= 25  # 35/65-33
+        return decimals > 0 or rim >= 15  # 12.5/80-18, 4.25/85-18, 16/70-20
+    if low:
+        return rim >= 14
+    if decimals:
+        return 2 <= width <= 45 and rim >= 4 and width < rim * 1.3
+    if rim % 1 == 0.5:
+        return width >= 7  # 11R22.5, 10-16.5, 8-14.5
+    return con == "R" and 7 <= width <= 18 and rim in (15, 16, 18, 20, 22, 24)  # 12R20
+
+
+def _widen(width: str, rim: float, suffix: str, con: str) -> str:
+    """Inch widths below the wide-base series are molded with two decimals: `7.5-16` stands for `7.50-16`."""
+    whole, _, decimals = width.partition(".")
+    if len(decimals) == 1 and decimals in "05" and 8 <= rim <= 20 and rim % 1 == 0:
+        road = int(whole) < 10 or (decimals == "0" and int(whole) <= 14)
+        if road and not (con == "-" and int(whole) >= 9 and rim >= 20):
+            return f"{width}0"
+    return width
+
+
+def numeric_inch(text: str) -> Found:
+    """`7.50R16LT`, `11R22.5`, `8.25-15TR`, `18.4-38`, `11L-15`, `12.5/80-18`, `3.25-19`."""
+    for match in NUMERIC.finditer(text):
+        rim = read_rim(match["rim"])
+        if rim is None or rim[0] is None or (match["rim"] in DROPPED_DOT and "." in match["width"]):
+            continue
+        width = match["width"].replace(",", ".")
+        aspect = match["aspect"].replace(",", ".") if match["aspect"] else None
+        construction, letter, _, con_text = read_construction(match["con"])
+        decimals = len(width.partition(".")[2])
+        if not _plausible(float(width), decimals, match["low"], rim[0], match["con"][-1], aspect):
+            continue
+        prefix, suffix = match["prefix"] or "", match["suffix"] or ""
+        if aspect is None and not match["low"]:
+            width = _widen(width, rim[0], suffix, match["con"])
+        ratio = f"/{aspect}" if aspect else ""
+        yield Size(
+            "numeric-inch",
+            match.start(),
+            match.end(),
+            f"{prefix}{width}{match['low']}{ratio}{con_text}{rim[2]}{suffix}",
+            prefix,
+            suffix,
+            width_in=float(width),
+            aspect=float(aspect) if aspect and "." not in aspect else None,
+            construction=construction,
+            speed_letter=letter,
+            rim_in=rim[0],
+            decimals=decimals,
+            code="L" if match["low"] else None,
+        )
+
+
+def numeric_no_dot(text: str) -> Found:
+    """The dot lost: `750R16`, `1100R20`, `184-38`, `235R25`.  Read only where one size alone can be meant."""
+    for match in NUMERIC_NO_DOT.finditer(text):
+        rim = read_rim(match["rim"])
+        if rim is None or rim[0] is None or match["rim"] in DROPPED_DOT:
+            continue
+        digits = match["width"]
+        if len(digits) == 4:
+            width = f"{digits[:2]}.{digits[2:]}" if 18 <= rim[0] <= 25 else ""
+        elif rim[0] in _OFF_ROAD_RIMS:
+            width = f"{digits[:2]}.{digits[2]}" if digits[2] == "5" and digits[0] in "12" else ""
+        elif rim[0] >= 24 and digits[0] in "12":
+            width = f"{digits[:2]}.{digits[2]}"
+        else:
+            width = f"{digits[0]}.{digits[1:]}" if digits[0] in "56789" and 12 <= rim[0] <= 20 else ""
+        if not width:
+            continue
+        construction, _, _, con_text = read_construction(match["con"])
+        suffix = match["suffix"] or ""
+        yield Size(
+            "numeric-inch",
+            match.start(),
+            match.end(),
+            f"{width}{con_text}{rim[2]}{suffix}",
+            suffix=suffix,
+            width_in=float(width),
+            construction=construction,
+            rim_in=rim[0],
+            decimals=len(width.partition(".")[2]),
+            weak=True,
+        )
