@@ -91,3 +91,12 @@ def constant(value: float, like: Numbers) -> Numbers:
 
 def false(like: Numbers) -> Truths:
     return np.zeros(len(like), dtype=np.bool_)
+
+
+def distance_to(table: Sequence[float], x: Numbers) -> Numbers:
+    """How far x is from the nearest value of a rising table."""
+    values = np.asarray(table, dtype=np.float64)
+    place = np.searchsorted(values, x)
+    below = np.where(place > 0, x - values[np.maximum(place - 1, 0)], np.nan)
+    above = np.where(place < len(values), values[np.minimum(place, len(values) - 1)] - x, np.nan)
+    return np.where(x == x, np.fmin(below, above), np.nan)

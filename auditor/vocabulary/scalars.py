@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from math import floor as _floor
 from math import log10, nan
@@ -92,3 +93,13 @@ def constant(value: float, like: float) -> float:
 
 def false(like: float) -> bool:
     return False
+
+
+def distance_to(table: Sequence[float], x: float) -> float:
+    """How far x is from the nearest value of a rising table."""
+    if x != x:
+        return nan
+    place = bisect_left(table, x)
+    below = x - table[place - 1] if place else nan
+    above = table[place] - x if place < len(table) else nan
+    return smaller(below, above)

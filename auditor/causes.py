@@ -1,0 +1,267 @@
+"""How a wrong value came about: the first cause in the list of causes that reproduces it.
+
+Written over a vocabulary, like the comparator; answers with the place of the cause in `auditor.finding.CAUSES`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from auditor.compare import factor_between, unit_of
+from auditor.finding import CAUSES
+from auditor.statements import Statements
+from auditor.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
+
+UNCLEAR = float(CAUSES.index("unclear"))
+_OTHER_UNITS = {
+    "kg": ("lb",),
+    "lb": ("kg",),
+    "kmh": ("mph",),
+    "mph": ("kmh",),
+    "mm": ("in",),
+    "in": ("mm",),
+    "kpa": ("psi", "bar"),
+    "psi": ("kpa", "bar"),
+    "bar": ("kpa", "psi"),
+    "32nds": ("mm", "in"),
+}
+_COUNTERPARTS = {
+    "max_load_kg": "load_dual_kg",
+    "max_load_lb": "load_dual_lb",
+    "max_load_dual_kg": "load_single_kg",
+    "max_load_dual_lb": "load_single_lb",
+    "load_index": "load_index_dual",
+    "load_index_dual": "load_index",
+}
+_NEIGHBORS_OF_FIELDS = (  # what a column shift can put into a field
+    ("section_width_mm", "section_width_mm"),
+    ("aspect_ratio", "aspect_ratio"),
+    ("rim_diameter_in", "rim_diameter_in"),
+    ("load_index", "load_index"),
+    ("load_index_dual", "load_index_dual"),
+    ("max_load_kg", "load_single_kg"),
+    ("max_load_lb", "load_single_lb"),
+    ("max_load_dual_kg", "load_dual_kg"),
+    ("max_load_dual_lb", "load_dual_lb"),
+    ("max_speed_kmh", "speed_kmh"),
+    ("max_speed_mph", "speed_mph"),
+    ("ply_rating", "ply_rating"),
+    ("overall_diameter_mm", "overall_diameter_mm"),
+    ("overall_diameter_in", "overall_diameter_in"),
+)
+_LOADS = ("max_load_kg", "max_load_lb", "max_load_dual_kg", "max_load_dual_lb")
+_BAD_FACTORS = {  # unit -> rough factors from the other unit of the quantity
+    "lb": (2.0, 2.2, 2.21, 2.25, 2.3, 2.5),
+    "kg": (0.4, 0.45, 0.46, 0.5, 1 / 2.2, 1 / 2.25),
+    "mph": (0.6, 0.62, 0.625, 0.65, 0.5),
+    "kmh": (1.6, 1.5, 1.61, 1.65, 2.0),
+    "mm": (25.0, 25.5, 26.0),
+    "in": (0.04, 1 / 25.0, 0.0394),
+}
+
+
+def likely_cause(st: Statements, about: str, stated: Any, derived: Any) -> Any:
+    """The place in CAUSES of the first cause that turns `derived` into `stated`, for a value of field `about`."""
+    tests: tuple[tuple[str, Callable[[], Any]], ...] = (
+        ("unit-swapped", lambda: _unit_swapped(st, about, stated, derived)),
+        ("single-dual-swapped", lambda: _counterpart(st, about, stated)),
+        ("digits-transposed", lambda: _over_spellings(st, stated, derived, _transposed)),
+        ("digit-missing", lambda: _over_spellings(st, stated, derived, _missing_digit)),
+        ("digit-added", lambda: _over_spellings(st, stated, derived, lambda ops, s, e: _missing_digit(ops, e, s))),
+        ("neighboring-row", lambda: _neighboring_row(st, about, stated, derived)),
+        ("decimal-slip", lambda: _decimal_slip(st, stated, derived)),
+        ("per-pair", lambda: _per_pair(st, about, stated, derived)),
+        ("column-shifted", lambda: _column_shifted(st, about, stated)),
+        ("rounded", lambda: _rounded(st, about, stated, derived)),
+        ("converted-badly", lambda: _converted_badly(st, about, stated, derived)),
+        ("copied-from-another-size", lambda: _another_size(st, about, stated)),
+        ("index-not-load", lambda: _index_itself(st, about, stated)),
+    )
+    ops = st.ops
+    result = ops.constant(UNCLEAR, stated)
+    open_ = ops.known(stated) & ops.known(derived)
+    for name, test in tests:
+        if not ops.any_of(open_):
+            break
+        hit = test() & open_
+        result = ops.where(hit, float(CAUSES.index(name)), result)
+        open_ = open_ & ops.no(hit)
+    return result
+
+
+def _close(ops: Any, a: Any, b: Any, share: float = 0.006, least: float = 0.51) -> Any:
+    return ops.magnitude(a - b) <= ops.larger(ops.magnitude(b) * share, least)
+
+
+def _unit_swapped(st: Statements, about: str, stated: Any, derived: Any) -> Any:
+    unit = unit_of(about)
+    hit = st.never
+    for other in _OTHER_UNITS.get(unit, ()):
+        swapped = derived * factor_between("x_" + unit, "x_" + other)
+        least = 0.51 if other not in ("in", "bar") else 0.06
+        hit = hit | _close(st.ops, stated, swapped, 0.006, least)
+    return hit
+
+
+def _counterpart(st: Statements, about: str, stated: Any) -> Any:
+    fact = _COUNTERPARTS.get(about)
+    if fact is None:
+        return st.never
+    if about.startswith("load_index"):
+        return stated == st.fact(fact)
+    return _close(st.ops, stated, st.fact(fact), 0.021, 2.5)
+
+
+def _over_spellings(st: Statements, stated: Any, derived: Any, test: Callable[[Any, Any, Any], Any]) -> Any:
+    """Tries a digit test on the ways the right value may have been written: whole, cut, in steps of 5 or 10."""
+    ops = st.ops
+    hit = st.never
+    whole_stated, whole_derived = _whole(ops, stated), _whole(ops, derived)
+    for expected in (ops.nearest(derived), ops.floor(derived), ops.nearest(derived / 5.0) * 5.0):
+        hit = hit | (test(ops, stated, expected) & whole_stated)
+    hit = hit | (test(ops, stated, ops.nearest(derived / 10.0) * 10.0) & whole_stated)
+    tenths = ops.no(whole_stated & whole_derived)
+    if ops.any_of(tenths):
+        hit = hit | (tenths & test(ops, ops.nearest(stated * 10.0), ops.nearest(derived * 10.0)))
+    return hit
+
+
+def _whole(ops: Any, x: Any) -> Any:
+    return ops.magnitude(x - ops.nearest(x)) < 0.005
+
+
+def _transposed(ops: Any, stated: Any, expected: Any) -> Any:
+    """Whether two digits of `expected` changed places."""
+    hit = stated != stated
+    for low in range(5):
+        for high in range(low + 1, 6):
+            a = ops.floor(expected / 10.0**low) - ops.floor(expected / 10.0 ** (low + 1)) * 10.0
+            b = ops.floor(expected / 10.0**high) - ops.floor(expected / 10.0 ** (high + 1)) * 10.0
+            inside = expected >= 10.0**high
+            swapped = expected + (a - b) * (10.0**high - 10.0**low)
+            hit = hit | (inside & (swapped == stated) & (a != b))
+    return hit
+
+
+def _missing_digit(ops: Any, short: Any, full: Any) -> Any:
+    """Whether `short` is `full` with one digit left out."""
+    hit = short != short
+    for place in range(6):
+        without = ops.floor(full / 10.0 ** (place + 1)) * 10.0**place + (
+            full - ops.floor(full / 10.0**place) * 10.0**place
+        )
+        hit = hit | ((full >= 10.0**place) & (without == short) & (short != full) & (full >= 10.0))
+    return hit
+
+
+def _neighboring_row(st: Statements, about: str, stated: Any, derived: Any) -> Any:
+    ops = st.ops
+    if about in ("load_index", "load_index_dual", "speed_symbol", "load_version", "tire_class"):
+        return ops.magnitude(stated - derived) == 1.0
+    if about in ("ply_rating", "load_range"):
+        return ops.magnitude(stated - derived) == 2.0
+    if about == "rim_diameter_in":
+        return (ops.magnitude(stated - derived) == 1.0) | (ops.magnitude(stated - derived) == 0.5)
+    if about in _LOADS:
+        index = st.fact("load_index_dual" if "dual" in about else "load_index")
+        factor = 1.0 if about.endswith("kg") else 1.0 / KG_PER_LB
+        near = st.never
+        for step in (-1.0, 1.0):
+            near = near | _close(ops, stated, ops.look_up(st.book.tables.load_kg, index + step) * factor, 0.002, 2.6)
+        return near
+    if about in ("max_speed_kmh", "max_speed_mph"):
+        factor = 1.0 if about.endswith("kmh") else 1.0 / KMH_PER_MPH
+        speeds = tuple(st.book.tables.speed_kmh.values())
+        near = st.never
+        for step in (-1.0, 1.0):
+            next_kmh = ops.look_up(speeds, st.fact("speed_symbol") + step)
+            near = near | (ops.magnitude(stated - next_kmh * factor) <= 1.7)
+        return near
+    return st.never
+
+
+def _decimal_slip(st: Statements, stated: Any, derived: Any) -> Any:
+    hit = st.never
+    for factor in (10.0, 0.1, 100.0, 0.01, 1000.0, 0.001):
+        hit = hit | (st.ops.magnitude(stated - derived * factor) <= st.ops.magnitude(derived * factor) * 0.006)
+    return hit
+
+
+def _per_pair(st: Statements, about: str, stated: Any, derived: Any) -> Any:
+    if about not in _LOADS:
+        return st.never
+    return _close(st.ops, stated, 2.0 * derived, 0.021, 3.0) | _close(st.ops, stated, 4.0 * derived, 0.021, 3.0)
+
+
+def _column_shifted(st: Statements, about: str, stated: Any) -> Any:
+    hit = st.never
+    for field, fact in _NEIGHBORS_OF_FIELDS:
+        if field == about or (about in _LOADS and field.startswith("load_index")):
+            continue
+        if _same_quantity(field, about):
+            continue
+        value = st.fact(fact)
+        hit = hit | (st.ops.magnitude(stated - value) <= st.ops.larger(st.ops.magnitude(value) * 0.0005, 0.06))
+    return hit
+
+
+def _same_quantity(field: str, about: str) -> bool:
+    return field.rsplit("_", 1)[0] == about.rsplit("_", 1)[0]
+
+
+def _rounded(st: Statements, about: str, stated: Any, derived: Any) -> Any:
+    if about in ("load_index", "load_index_dual", "speed_symbol", "rim_diameter_in", "aspect_ratio"):
+        return st.never
+    hit = st.never
+    for step in (5.0, 10.0, 25.0, 50.0, 100.0):
+        place = derived / step
+        hit = hit | (stated == st.ops.nearest(place) * step) | (stated == st.ops.floor(place) * step)
+        hit = hit | (stated == (st.ops.floor(place) + 1.0) * step)
+    return hit & (st.ops.magnitude(stated - derived) <= 0.06 * derived)
+
+
+def _converted_badly(st: Statements, about: str, stated: Any, derived: Any) -> Any:
+    unit = unit_of(about)
+    factors = _BAD_FACTORS.get(unit, ())
+    if not factors:
+        return st.never
+    other = {"lb": KG_PER_LB, "kg": 1 / KG_PER_LB, "mph": KMH_PER_MPH, "kmh": 1 / KMH_PER_MPH}.get(
+        unit, 1 / MM_PER_INCH if unit == "mm" else MM_PER_INCH
+    )
+    hit = st.never
+    for factor in factors:
+        hit = hit | _close(st.ops, stated, derived * other * factor, 0.0015, 1.01 if unit != "in" else 0.06)
+    return hit
+
+
+def _another_size(st: Statements, about: str, stated: Any) -> Any:
+    ops, tables = st.ops, st.book.tables
+    if about in _LOADS:
+        factor = 1.0 if about.endswith("kg") else 1.0 / KG_PER_LB
+        return (stated >= 190.0 * factor) & (
+            ops.distance_to(tables.load_kg, stated / factor) <= ops.larger(stated / factor * 0.002, 1.2)
+        )
+    if about in ("max_speed_kmh", "max_speed_mph"):
+        factor = 1.0 if about.endswith("kmh") else 1.0 / KMH_PER_MPH
+        speeds = sorted(tables.speed_kmh.values())
+        return ops.distance_to(tuple(speeds), stated / factor) <= 1.7
+    if about in ("load_index", "load_index_dual"):
+        return (stated >= 20.0) & (stated <= 250.0) & _whole(ops, stated)
+    if about == "rim_diameter_in":
+        return ops.distance_to(tuple(sorted(tables.rim_diameter_mm)), stated) <= 0.01
+    if about == "aspect_ratio":
+        return (stated >= 20.0) & (stated <= 100.0) & _whole(ops, stated)
+    if about == "section_width_mm":
+        return (stated >= 100.0) & (stated <= 900.0)
+    if about in ("section_width_in", "overall_diameter_in", "overall_diameter_mm", "revs_per_km", "revs_per_mile"):
+        return (stated >= 4.0) & (stated <= 2500.0)
+    if about in ("measured_width_mm", "measured_width_in", "ply_rating", "load_range", "speed_symbol"):
+        return stated > 0.0
+    return st.never
+
+
+def _index_itself(st: Statements, about: str, stated: Any) -> Any:
+    if about not in _LOADS:
+        return st.never
+    return (stated == st.fact("load_index")) | (stated == st.fact("load_index_dual"))
