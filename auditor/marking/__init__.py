@@ -6,11 +6,23 @@ when the text is ambiguous.
 
 from __future__ import annotations
 
+from auditor.marking.cells import compose, decode_service
 from auditor.marking.families import NAMES as FAMILIES
 from auditor.marking.model import Marking, ServiceDescription, ServiceText, Unreadable
 from auditor.marking.reading import read_marking
+from auditor.marking.search import find_markings
 
-__all__ = ["FAMILIES", "Marking", "ServiceDescription", "ServiceText", "Unreadable", "decode"]
+__all__ = [
+    "FAMILIES",
+    "Marking",
+    "ServiceDescription",
+    "ServiceText",
+    "Unreadable",
+    "compose",
+    "decode",
+    "decode_service",
+    "find_markings",
+]
 
 
 def decode(text: str) -> Marking | Unreadable:

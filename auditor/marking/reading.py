@@ -130,7 +130,7 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
     understood = [size.prefix] if size.prefix in ("IF", "VF") else []
     if size.suffix in ("SL", "FI", "TR"):
         understood.append(size.suffix)
-    texts = _as_written(written, unread) + lost
+    texts = as_written(written, unread) + lost
     marking = Marking(
         family=family,
         section_width_mm=size.width_mm,
@@ -165,8 +165,7 @@ def _with_suffix(size: Size, written: Written, tail: Tail) -> Size:
     if size.suffix == "C" and _is_load_range(size, written, tail):
         tail.dirty = tail.dirty or written.text[size.end - 2] != " "
         tail.load_range = tail.load_range or "C"
-        plain = size.end - len(written.text[: size.end]) + len(written.text[: size.end - 1].rstrip(" -"))
-        return replace(size, suffix="", text=size.text[:-1], end=plain)
+        return replace(size, suffix="", text=size.text[:-1], end=len(written.text[: size.end - 1].rstrip(" -")))
     if tail.suffix and not size.suffix and not size.prefix:
         tail.dirty = True
         return replace(size, suffix=tail.suffix, text=size.text + tail.suffix)
@@ -254,7 +253,7 @@ def _number_in_words(
     return replace(service, load_index=None, load_index_dual=None), sorted([*unread, (match.start(), match.end())])
 
 
-def _as_written(written: Written, spans: list[tuple[int, int]]) -> list[str]:
+def as_written(written: Written, spans: list[tuple[int, int]]) -> list[str]:
     """The unread stretches as written, neighbors joined."""
     joined: list[tuple[int, int]] = []
     for start, end in sorted(spans):

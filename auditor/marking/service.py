@@ -13,7 +13,7 @@ SYMBOL = r"A[1-8]|[B-HJ-NP-WY]"
 # The symbol ends the description: `102 M+S` is an index and a mark, `58 M/C` likewise.
 DESCRIPTION = re.compile(
     rf"(?P<single>[1-9]\d{{1,2}})(?: ?(?P<bar>[/\\-]) ?(?P<dual>[1-9]\d{{1,2}}))?(?P<gap> ?)"
-    rf"(?P<symbol>{SYMBOL})(?![A-Z0-9]|[&+]S|[/.-][CS](?![A-Z0-9])| ?PLY| ?P\.?R)"
+    rf"(?P<symbol>{SYMBOL})(?!(?!XL(?![A-Z]))[A-Z0-9]|[&+]S|[/.-][CS](?![A-Z0-9])| ?PLY| ?P\.?R)"
 )
 OPEN = re.compile(r"\( ?(?P<single>[1-9]\d{1,2}) ?(?P<symbol>[A-Y]\d?) ?\)")
 OPEN_SYMBOL = re.compile(r"(?P<single>[1-9]\d{1,2}) ?\( ?(?P<symbol>[WY]) ?\)")
@@ -43,14 +43,17 @@ def text_of(service: ServiceDescription) -> str:
 
 
 def additional_text(main: ServiceDescription, additional: tuple[ServiceDescription, ...]) -> str:
-    """Canonical text of what follows the governing description: `/152B` after `155A8`, else `(122/119N)`."""
+    """Canonical text of what follows the governing description.
+
+    Slow machines' tires carry `155A8/152B`; all others have the second description in brackets, `(122/119N)`.
+    """
     text = ""
     for place, extra in enumerate(additional):
         joined = (
             place == 0
             and main.load_index is not None
             and main.speed_symbol is not None
-            and not main.speed_open
+            and main.speed_symbol[0] in "ABCDE"
             and main.load_index_dual is None
             and extra.load_index_dual is None
         )

@@ -44,15 +44,14 @@ def _add(items: list[str], item: str) -> None:
         items.append(item)
 
 
-def _services_at(text: str, place: int, tail: Tail, *, adjacent: bool) -> int:
+def _services_at(written: Written, place: int, tail: Tail) -> int:
     """Reads a service description and those joined to it by `/` or `+`; returns the end, or `place`."""
+    text = written.text
     match = S.DESCRIPTION.match(text, place)
-    if match is None:
+    one = S.description(match) if match else None
+    if match is None or one is None:
         return place
-    one = S.description(match)
-    if one is None:
-        return place
-    if match["bar"] not in (None, "/") or " " in match[0]:
+    if match["bar"] not in (None, "/") or " " in match[0] or written.base[match.end() - 1].islower():
         tail.dirty = True
     _keep(tail, one, apart=bool(match["gap"]))
     end = match.end()
@@ -221,9 +220,7 @@ def read_tail(
                 tail.services.append((ServiceDescription(int(opened["single"]), None, opened["symbol"], True), False))
                 tail.dirty = True
             if end == place:
-                end = _services_at(text, place, tail, adjacent=first)
-            if end > place and glued and first:
-                tail.dirty = True
+                end = _services_at(written, place, tail)
             if end == place and first and not head:
                 bare = S.BARE.match(text, place)
                 if bare and int(bare["single"]) <= S.HIGHEST_INDEX and int(bare["dual"] or 0) <= S.HIGHEST_INDEX:
@@ -234,6 +231,8 @@ def read_tail(
             end = _named(text, place, tail)
         if end == place and not words:
             end = _short(written, place, tail)
+        if end > place and glued and text[place].isalnum():
+            tail.dirty = True
         if end == place:
             if strict:
                 return tail

@@ -1,0 +1,146 @@
+"""Cells that hold a part of a marking: a service description alone, and joining it to a size."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from auditor.marking import service as S
+from auditor.marking.canonical import service_text
+from auditor.marking.model import Marking, ServiceDescription, ServiceText, Unreadable
+from auditor.marking.normalise import normalise
+from auditor.marking.reading import as_written, read_marking
+from auditor.marking.tail import Tail, read_tail
+
+LONGEST_SERVICE = 120  # characters
+
+
+def decode_service(text: str) -> ServiceText | Unreadable:
+    """Reads a cell that holds a service description without a size: `120/116S`, `(98Y)`, `102 H`, `98Y XL`.
+
+    A load index without a speed symbol is read too.  Never raises; takes time linear in the length of the text.
+    """
+    if len(text) > LONGEST_SERVICE:
+        return Unreadable(
+            text[:80], 0, f"The text has {len(text)} characters; no service description is longer than {LONGEST_SERVICE}."
+        )
+    written = normalise(text)
+    start = len(written.text) - len(written.text.lstrip())
+    if start == len(written.text):
+        return Unreadable(text, 0, "The text is empty; expected a service description such as 102H.")
+    tail = read_tail(written, start, tail=Tail())
+    for bracket_start, bracket_end in tail.brackets:
+        tail.unread.append((bracket_start - 1, bracket_end + 1))
+    services = [one for one, _ in tail.services] or ([tail.bare] if tail.bare else [])
+    if not services:
+        return Unreadable(text, written.original(start), "No service description such as 102H or 121/118S was found.")
+    if tail.conflict or len(services) > 1 or len(set(tail.versions)) > 1:
+        readings = tuple(S.text_of(one) for one in services) if len(services) > 1 else ()
+        return Unreadable(text, written.original(start), "It holds two statements that cannot both hold.", readings)
+    unread = tuple(as_written(written, tail.unread))
+    load_range = tail.load_range
+    lost: list[str] = []
+    for letter in tail.loose:
+        if load_range is None and letter in "ABCDEFGHJLMN" and services[0].speed_symbol:
+            load_range = letter
+        else:
+            lost.append(letter)
+    parts = [service_text(services[0], tuple(tail.extra))]
+    parts += [f"{tail.ply}PR"] if tail.ply is not None else []
+    parts += [f"LR {load_range}"] if load_range else []
+    parts += tail.versions if not ("RF" in tail.letters and tail.versions == ["XL"]) else []
+    parts += [*tail.letters, *tail.other, *tail.load_text]
+    unread += tuple(lost)
+    return ServiceText(
+        descriptions=(services[0], *tail.extra),
+        load_range=load_range,
+        ply_rating=tail.ply,
+        load_version=tail.versions[0] if tail.versions else None,
+        letters=tuple(tail.letters),
+        other_letters=tuple(tail.other),
+        load_text=tuple(tail.load_text),
+        unread=unread,
+        canonical=" ".join(parts),
+        nonstandard=tail.dirty or written.dirty or bool(unread) or any(c.islower() for c in text if c in _SYMBOLS),
+    )
+
+
+_SYMBOLS = frozenset("abcdefghjklmnpqrstuvwy")
+
+
+def compose(
+    size: Marking,
+    service: ServiceText | Sequence[ServiceDescription] | ServiceDescription | None = None,
+    *,
+    load_index: int | None = None,
+    load_index_dual: int | None = None,
+    speed_symbol: str | None = None,
+    load_range: str | None = None,
+    ply_rating: int | None = None,
+    load_version: str | None = None,
+) -> Marking:
+    """Joins a size cell with a service description cell, or with loose index, symbol and load range.
+
+    What the size cell states itself goes before what the other cells state.  The family is claimed anew, because it
+    can hang on the load index.  `unread` and `nonstandard` hold for both cells together.
+    """
+    extra: tuple[ServiceDescription, ...] = ()
+    loose = ServiceDescription(load_index, load_index_dual, speed_symbol)
+    unread, odd = size.unread, size.nonstandard
+    letters, others, load_text = size.letters, size.other_letters, size.load_text
+    if isinstance(service, ServiceText):
+        main, extra = service.descriptions[0], service.descriptions[1:]
+        load_range, ply_rating = service.load_range or load_range, service.ply_rating or ply_rating
+        load_version = service.load_version or load_version
+        letters, others = _union(letters, service.letters), _union(others, service.other_letters)
+        load_text = _union(load_text, service.load_text)
+        unread, odd = unread + service.unread, odd or service.nonstandard
+    elif isinstance(service, ServiceDescription):
+        main = service
+    elif service:
+        main, extra = service[0], tuple(service[1:])
+    else:
+        main = loose
+    if main.load_index is None and loose.load_index is not None:
+        main = replace(main, load_index=loose.load_index, load_index_dual=loose.load_index_dual)
+    if main.speed_symbol is None:
+        main = replace(main, speed_symbol=loose.speed_symbol)
+    if size.service != ServiceDescription():
+        main, extra = _complete(size.service, main), size.additional or extra
+    joined = replace(
+        size,
+        service=main,
+        additional=extra,
+        load_range=size.load_range or load_range,
+        ply_rating=size.ply_rating or ply_rating,
+        load_version=size.load_version or load_version,
+        letters=letters,
+        other_letters=others,
+        load_text=load_text,
+        unread=unread,
+        nonstandard=odd,
+    )
+    return reclaimed(joined)
+
+
+def _complete(own: ServiceDescription, other: ServiceDescription) -> ServiceDescription:
+    if own.load_index is None:
+        own = replace(own, load_index=other.load_index, load_index_dual=other.load_index_dual)
+    return own if own.speed_symbol else replace(own, speed_symbol=other.speed_symbol, speed_open=other.speed_open)
+
+
+def _union(first: tuple[str, ...], second: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(first + second))
+
+
+def reclaimed(marking: Marking) -> Marking:
+    """The marking with the family that its parts call for now, and its canonical form."""
+    from auditor.marking.canonical import canonical_text
+
+    text = " ".join(
+        [marking.size_text, *(["M/C"] if "M/C" in marking.letters else []), S.text_of(marking.service)]
+    ).strip()
+    again = read_marking(text)
+    family = again.family if isinstance(again, Marking) else marking.family
+    settled = replace(marking, family=family)
+    return replace(settled, canonical=canonical_text(settled))
