@@ -74,7 +74,7 @@ class Derived:
     ply_rating: int | None = None
     revs_per_km: float | None = None
 
-    # Unit conversions of the above are computed when asked for: storing them would double the cost of `derive`.
+    # Unit conversions of the above are computed when asked for: stored, they would double the cost.
 
     @property
     def load_single_lb(self) -> float | None:
@@ -215,8 +215,8 @@ def _envelope(
 def _revs_per_km(marking: Marking, diameter_mm: float | None) -> float | None:
     """Design revolutions per km: rolling circumference 3.05 D radial, 2.99 D other.
 
-    Source: from memory of the European tire and rim standards manual; per mile that is 20,774 / D in inches for
-    radials and 21,191 / D for others.
+    Source: from memory of the European tire and rim standards manual; per mile that is 20,774 / D in inches
+    for radials and 21,191 / D for others.
     """
     if diameter_mm is None:
         return None

@@ -1,4 +1,4 @@
-"""What a cell says: numbers with units, pairs, ranges, codes.  "1,360 kg" -> 1360.0 kg."""
+"""What reading one cell yields."""
 
 from __future__ import annotations
 
@@ -19,19 +19,16 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class CellReading:
-    """Everything a cell says.  `blank` covers the spellings of "unknown" ("N/A", "-", "0" where 0 cannot be)."""
+    """Everything a cell says.  `blank` covers the spellings of "unknown": "N/A", "-", "0" where 0 cannot be."""
 
     status: Literal["blank", "read", "unreadable"]
     readings: tuple[Reading, ...] = ()
     reason: str = ""  # for unreadable: one sentence
 
 
-def read_cell(
-    text: str,
-    field: str,
-    *,
-    unit: str | None = None,
-    decimal: str | None = None,
-) -> CellReading:
-    """Reads one cell of `field`; `unit` is the column's unit where it is not the field's own.  Never raises."""
-    raise NotImplementedError
+BLANK = CellReading("blank")
+
+
+def unreadable(reason: str) -> CellReading:
+    """A cell that says something, but nothing its field can mean; `reason` is one sentence."""
+    return CellReading("unreadable", (), reason)

@@ -1,0 +1,76 @@
+"""What a cell says: numbers with units, pairs, ranges, codes.  "1,360 kg" -> 1360.0 kg."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from auditor.quantities.codes import CODES
+from auditor.quantities.measures import RIM_FIELDS, read_measure
+from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
+from auditor.quantities.units import MEASURES, find_unit, words
+
+__all__ = ["READABLE_FIELDS", "CellReading", "Reading", "read_cell"]
+
+READABLE_FIELDS = frozenset(MEASURES) | frozenset(CODES)
+
+_LONGEST = 200  # characters; no cell of these fields needs more, and a 1 MB cell is refused at once
+_BLANKS = words("""n/a na n.a. n.a n-a #n/a none null nil nan unknown unkn unspecified tbd tba tbc k.a. k.a ka nd n.d. n.d
+    n.v.t.     nvt n.v. s/o brak void empty blank unbekannt inconnu desconocido sconosciuto onbekend nieznany \\n
+    notavailable notapplicable notstated notspecified notknown keineangabe nonspecificato""")
+_DASHES = "-–—−_.?*/\\ "
+_SIMPLE = re.compile(r"[0-9]{1,6}\.[0-9]{1,2}")
+_TYPOGRAPHY = str.maketrans(
+    {
+        **dict.fromkeys("“”″„‟❞", '"'),
+        **dict.fromkeys("‘’′`´", "'"),
+        **dict.fromkeys("\u00a0\u2007\u2009\u202f\t\r\n", " "),
+        "⁄": "/", "∕": "/", "−": "-", "‐": "-", "‑": "-", "½": " 1/2", "¼": " 1/4", "¾": " 3/4",
+        "\u200b": "", "\ufeff": "",
+    }
+)  # fmt: skip
+
+
+def read_cell(
+    text: str,
+    field: str,
+    *,
+    unit: str | None = None,
+    decimal: str | None = None,
+) -> CellReading:
+    """Reads one cell of `field` (a name in READABLE_FIELDS).  Never raises; linear in the text's length.
+
+    `unit` is the column's unit where it is not the field's own ("lb" for max_load_kg in a column of pounds); a unit
+    in the cell wins over it.  `decimal` is the feed's decimal mark, "." or ",", where known: without it "1.360" is
+    read only where one of 1.36 and 1360 cannot be.  A reading is given in its own field's unit, and may belong to
+    another field than the one asked for ("SL" in load_range is a load_version).
+    A rim diameter of 100 or more is that of a metric rim, in mm.
+    """
+    measure = MEASURES.get(field) if field not in CODES else None
+    if measure is not None and unit is None and field not in RIM_FIELDS and field != "aspect_ratio":
+        if text.isdecimal() and text.isascii() and len(text) < 7:
+            return CellReading("read", (Reading(field, float(text), 0.5),)) if text.strip("0") else BLANK
+        if _SIMPLE.fullmatch(text) and text.strip("0."):
+            half_step = 0.05 if text[-2] == "." else 0.005
+            return CellReading("read", (Reading(field, float(text), half_step),))
+    text = text.strip()
+    if len(text) > _LONGEST:
+        return unreadable(f"The cell is {len(text)} characters long, more than any value needs.")
+    if not text.isascii():
+        text = unicodedata.normalize("NFKC", text.translate(_TYPOGRAPHY)).translate(_TYPOGRAPHY).strip()
+    if _is_blank(text, field):
+        return BLANK
+    reader = CODES.get(field)
+    if reader is not None:
+        return reader(text, field)
+    if measure is None:
+        return unreadable(f"{field} is no field of numbers or codes.")
+    return read_measure(text, measure, None if unit is None else find_unit(unit), decimal)
+
+
+def _is_blank(text: str, field: str) -> bool:
+    bare = text.strip("()[]<>").strip(_DASHES)
+    if not bare:
+        return not (text.startswith(")") and field == "noise_class")
+    lowered = "".join(text.lower().strip("()[]<>").split())
+    return lowered in _BLANKS or lowered.strip("-.") in _BLANKS

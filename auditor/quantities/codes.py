@@ -1,0 +1,307 @@
+"""Cells of code fields: "120/116S", "LR E", "SL/4", "10PR", "500 A B", "Winterreifen", "3PMSF".
+
+A grade that can be read but does not exist ("fuel class H", "treadwear 505") is a reading: rules judge it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
+from auditor.quantities.units import MEASURES, words
+
+_SERVICE = re.compile(
+    r"""(?:li|si|ss|load\s?index|lastindex|load|index)?\s*[:=]?\s*
+    (?P<open>\()?\s*(?P<single>[0-9]{1,5})(?:[.,]0+)?\s*(?P<symbol1>[a-z][1-8]?)?\s*
+    (?:[/|-]\s*(?P<dual>[0-9]{1,5})(?:[.,]0+)?)?\s*(?P<symbol2>[a-z][1-8]?)?\s*\)?
+    (?:\s*(?P<version>sl|xl|hl|ll|rf|reinforced|extra\sload))?""",
+    re.VERBOSE,
+)
+_SYMBOL = re.compile(
+    r"(?:speed\s?(?:symbol|rating|index)\s*[:=]?\s*|si\s*[:=]\s*)?(?P<open>\()?\s*(?P<symbol>zr|[a-z]\s?[1-8]?)\s*\)?"
+    r"(?P<rest>\s*[-=:/,(]?\s*[><≥]?\s*(?:up to |over |above |max\.? )?[0-9].*)?"
+)
+
+_VERSIONS = {
+    "sl": "SL", "std": "SL", "standard": "SL", "standardload": "SL", "normal": "SL", "normalload": "SL",
+    "xl": "XL", "el": "XL", "rf": "XL", "reinf": "XL", "reinforced": "XL", "extraload": "XL", "extra": "XL",
+    "verstärkt": "XL", "renforcé": "XL", "renforce": "XL", "reforzado": "XL", "rinforzato": "XL",
+    "wzmocniona": "XL", "hl": "HL", "highload": "HL", "ll": "LL", "lightload": "LL",
+}  # fmt: skip
+_NUMBER_WORDS = {
+    "two": 2,
+    "four": 4,
+    "six": 6,
+    "eight": 8,
+    "ten": 10,
+    "twelve": 12,
+    "fourteen": 14,
+    "sixteen": 16,
+}
+_STRENGTH_TOKEN = re.compile(r"[0-9]+(?:[.,]0+)?|[^\W\d_]+|\S")
+_STRENGTH_NOISE = words(
+    "lr load range tragfähigkeitsklasse ply plies pr p rating rated plyrating lagen tele class of tire tyre"
+) | frozenset("/-,;()[]:.+|=")
+
+_CONSTRUCTIONS = {
+    "r": "R", "radial": "R", "radiale": "R", "radialply": "R", "steelradial": "R", "gürtelreifen": "R",
+    "radialna": "R", "radiaal": "R", "rf": "R", "zr": "ZR", "zrf": "ZR", "d": "D", "diagonal": "D",
+    "diagonale": "D", "diagonaal": "D", "bias": "D", "biasply": "D", "crossply": "D", "b": "B",
+    "beltedbias": "B", "biasbelted": "B", "beltedbiasply": "B",
+}  # fmt: skip
+
+_SEASONS = {
+    "summer": """summer summertire summertyre sommer sommerreifen été ete estate estivo estivi verano zomer
+        zomerband zomerbanden lato letnia letnie letni""",
+    "all-season": """allseason allseasons allseasontire allyear fourseason fourseasons 4season 4seasons as
+        allweather ganzjahr ganzjahresreifen ganzjahres allwetter allwetterreifen toutessaisons toutesaison
+        4saisons quatresaisons quattrostagioni 4stagioni cuatroestaciones 4estaciones todaslasestaciones
+        todoeltiempo vierseizoen vierseizoenen vierseizoenenband 4seizoenen allseizoen całoroczna całoroczne
+        caloroczna caloroczne wielosezonowa wielosezonowe""",
+    "winter": """winter wintertire wintertyre winterreifen hiver inverno invernale invernali invierno
+        winterband winterbanden zima zimowa zimowe zimowy snow wintersnow wintertires""",
+}
+_SEASON_OF = {word: season for season, words in _SEASONS.items() for word in words.split()}
+
+_YES = words("yes y true t 1 x ✓ ✔ ☑ ja j oui o si sí s tak vrai wahr vero marked on")
+_NO = words("no n false f 0 nein non nie nee not faux falsch falso off without unmarked ✗ ✘ ohne")
+_MUD = re.compile(r"m\s?[+&./ -]?\s?s\.?|mud\s?(?:and|&|\+)\s?snow")
+_PEAK = re.compile(
+    r"3\s?-?pmsf?|3\s?-?peak.*|three\s?-?peak.*|(?:mountain\s)?snow\s?flake(?:\ssymbol)?|alpine(?:\ssymbol)?"
+    r"|schneeflocke.*|flocon.*"
+)
+
+
+def _compact(text: str) -> str:
+    return "".join(character for character in text.lower() if character.isalnum())
+
+
+def _read(*readings: Reading) -> CellReading:
+    return CellReading("read", readings)
+
+
+def read_load_index(text: str, field: str) -> CellReading:
+    """ "120", "120/116S", "(98Y)", "94V XL"; `149A8/146B` is one index and its symbol, not a dual index."""
+    match = _SERVICE.fullmatch(text.lower())
+    if match is None:
+        return unreadable(f"{text!r} is no load index such as 102 or 120/116.")
+    single, dual = int(match["single"]), int(match["dual"] or 0)
+    first, second = match["symbol1"], match["symbol2"]
+    two_descriptions = bool(dual and first and second)
+    alone = "load_index_dual" if field == "load_index_dual" and not match["dual"] else "load_index"
+    readings: list[Reading] = []
+    if single:
+        readings.append(Reading(alone, float(single), 0.5))
+    if dual and not two_descriptions:
+        readings.append(Reading("load_index_dual", float(dual), 0.5))
+    symbol = first or second
+    if symbol:
+        readings.append(Reading("speed_symbol", symbol.upper(), open_ended=bool(match["open"])))
+    if match["version"]:
+        readings.append(_version(match["version"]))
+    return _read(*readings) if readings else BLANK
+
+
+def read_speed_symbol(text: str, field: str) -> CellReading:
+    """ "H", "(Y)", "98Y", "H (210 km/h)"; "210 km/h" alone is a speed."""
+    lowered = text.lower()
+    match = _SYMBOL.fullmatch(lowered)
+    if match is None:
+        return _speed_beside(text)
+    symbol = match["symbol"].replace(" ", "").upper()
+    reading = Reading("speed_symbol", symbol, open_ended=bool(match["open"]))
+    if not match["rest"]:
+        return _read(reading)
+    from auditor.quantities.measures import read_measure
+
+    beside = read_measure(match["rest"].strip(" -=:/,"), MEASURES["max_speed_kmh"], None, None)
+    if beside.status != "read":
+        return unreadable(f"{text!r} is no speed symbol.")
+    if any(part.unit is None for part in beside.readings):
+        return unreadable(f"The speed in {text!r} has no unit.")
+    return _read(reading, *beside.readings)
+
+
+def _speed_beside(text: str) -> CellReading:
+    """A speed symbol cell that is none: a service description such as "98Y", or a speed with its unit."""
+    from auditor.quantities.measures import read_measure
+
+    described = read_load_index(text, "load_index")
+    if described.status == "read" and any(part.field == "speed_symbol" for part in described.readings):
+        return described
+    speed = read_measure(text, MEASURES["max_speed_kmh"], None, None)
+    if speed.status == "read" and all(part.unit is not None for part in speed.readings):
+        return speed
+    return unreadable(f"{text!r} is no speed symbol.")
+
+
+def _version(word: str) -> Reading:
+    """A load version; `unit` is "RF" where only RF was written, since that may also mean run-flat."""
+    return Reading("load_version", _VERSIONS[_compact(word)], unit="RF" if _compact(word) == "rf" else None)
+
+
+def read_strength(text: str, field: str) -> CellReading:
+    """Load range, ply rating and load version: "LR E", "E/10", "10PR", "ten ply", "SL/4", "Extra Load"."""
+    lowered = text.lower()
+    if _compact(lowered) in _VERSIONS:
+        return _read(_version(lowered))
+    for words, short in (
+        ("extra load", "xl"),
+        ("standard load", "sl"),
+        ("light load", "ll"),
+        ("high load", "hl"),
+    ):
+        lowered = lowered.replace(words, short)
+    readings: dict[str, Reading] = {}
+    for token in _STRENGTH_TOKEN.findall(lowered):
+        reading = _strength(token, field, bool(readings))
+        if reading is None and token in _STRENGTH_NOISE:
+            continue
+        if reading is None or readings.setdefault(reading.field, reading).value != reading.value:
+            return unreadable(f"{text!r} is no load range, ply rating or load version.")
+    if not readings:
+        return unreadable(f"{text!r} is no load range, ply rating or load version.")
+    readings = {name: reading for name, reading in readings.items() if reading.value != 0.0}
+    return _read(*readings.values()) if readings else BLANK
+
+
+def _strength(token: str, field: str, later: bool) -> Reading | None:
+    if token[0].isdecimal():
+        digits = re.split("[.,]", token)[0]
+        if later and digits in ("1", "2", "3"):
+            return Reading("load_range", "") if False else None
+        return Reading("ply_rating", float(digits), 0.5) if len(digits) < 3 else None
+    if token in _NUMBER_WORDS:
+        return Reading("ply_rating", float(_NUMBER_WORDS[token]), 0.5)
+    if token in _VERSIONS:
+        return _version(token)
+    if token in _STRENGTH_NOISE:
+        return None
+    glued = re.fullmatch(r"(?:lr|range)?([a-z])", token)
+    return Reading("load_range", glued[1].upper()) if glued else None
+
+
+def read_construction(text: str, field: str) -> CellReading:
+    """ "R", "Radial", "ZR", "D", "bias belted".  A dash stays blank: feeds use it for "unknown" too."""
+    code = _CONSTRUCTIONS.get(_compact(text))
+    return (
+        unreadable(f"{text!r} is no construction.") if code is None else _read(Reading("construction", code))
+    )
+
+
+_UTQG_WORDS = re.compile(r"treadwear|traction|temperature|temp|tread|wear|utqg|\btw\b|\btr\b|\btrac\b")
+_UTQG = re.compile(r"([0-9]{1,4})?(?:[\s/,;:|.=-]*([a-z]{1,3}))?(?:[\s/,;:|.=-]+([a-z]{1,2}))?")
+
+
+def read_utqg(text: str, field: str) -> CellReading:
+    """ "500 A B", "500AAA", "Treadwear 500 Traction AA Temperature A", or a single one of the three."""
+    words = " ".join(_UTQG_WORDS.sub(" ", text.lower()).split()).strip(" /,;:|.-")
+    if field in ("traction", "temperature") and re.fullmatch("[a-z]{1,2}", words):
+        return _read(Reading(field, words.upper()))
+    match = _UTQG.fullmatch(words.removesuffix(".0"))
+    if match is None or not words:
+        return unreadable(f"{text!r} is no tire grade such as 500 A B.")
+    treadwear, first, second = match[1], match[2], match[3]
+    if first and not second:
+        if len(first) == 1:
+            return unreadable(f"{text!r} may be the traction or the temperature grade.")
+        first, second = first[:-1], first[-1]
+    readings = [Reading("treadwear", float(treadwear), 0.5)] if treadwear and int(treadwear) else []
+    if first and second:
+        readings += [Reading("traction", first.upper()), Reading("temperature", second.upper())]
+    return _read(*readings) if readings else BLANK
+
+
+def read_season(text: str, field: str) -> CellReading:
+    """Summer, all-season or winter, in the words of seven languages."""
+    season = _SEASON_OF.get(_compact(text))
+    return unreadable(f"{text!r} is no season.") if season is None else _read(Reading("season", season))
+
+
+def read_snow_mark(text: str, field: str) -> CellReading:
+    """ "yes" or "no" for `mud_and_snow` and `severe_snow`, also where the cell names the mark itself."""
+    lowered = " ".join(text.lower().split())
+    if lowered in _YES or lowered in _NO:
+        return _read(Reading(field, "yes" if lowered in _YES else "no"))
+    readings: dict[str, Reading] = {}
+    for part in re.split(r"\s*[,;|/]\s*(?!s\b)|\s+(?:and|und|\+)\s+(?!snow|s\b)", lowered):
+        answer, name = "yes", part
+        named = re.fullmatch(r"(.+?)\s*[:=]?\s*\b(yes|no|ja|nein|true|false)", part)
+        if named:
+            name, answer = named[1], "yes" if named[2] in _YES else "no"
+        if _MUD.fullmatch(name):
+            readings["mud_and_snow"] = Reading("mud_and_snow", answer)
+        elif _PEAK.fullmatch(name):
+            readings["severe_snow"] = Reading("severe_snow", answer)
+        else:
+            return unreadable(f"{text!r} does not say yes or no.")
+    return _read(*readings.values())
+
+
+def read_tire_class(text: str, field: str) -> CellReading:
+    """ "C1", "c 2", "3"."""
+    match = re.fullmatch(r"(?:class\s*)?c?\s?([0-9])", text.lower())
+    return (
+        unreadable(f"{text!r} is no tire class.") if match is None else _read(Reading(field, f"C{match[1]}"))
+    )
+
+
+def read_label_class(text: str, field: str) -> CellReading:
+    """Fuel and wet grip class: one letter, also when the label has no such class."""
+    match = re.fullmatch(r"(?:(?:class|klasse|classe|clase|klasa)\s*)?([a-z])", text.lower())
+    return (
+        unreadable(f"{text!r} is no label class.")
+        if match is None
+        else _read(Reading(field, match[1].upper()))
+    )
+
+
+def read_noise(text: str, field: str) -> CellReading:
+    """Noise class, with or without the level beside it: "B", "2 waves", "71 dB B", "B / 71 dB"."""
+    lowered = text.lower()
+    waves = re.fullmatch(r"([1-3])(?:\s*(?:waves?|wellen?|ondes?))?|(\){1,3})", lowered)
+    if field == "noise_class" and waves:
+        return _read(Reading("noise_class", waves[1] or str(len(waves[2]))))
+    match = re.fullmatch(
+        r"(?:class\s*)?(?P<before>[a-z])?[\s/,(;-]*(?:(?P<level>[0-9]{1,3}(?:[.,][0-9])?)\s*(?P<unit>db(?:\s?\(a\)|a)?)?)?"
+        r"[\s/,(;-]*(?P<after>[a-z])?\s*\)?",
+        lowered,
+    )
+    if match is None or (match["before"] and match["after"]):
+        return unreadable(f"{text!r} is no noise level or class.")
+    readings: list[Reading] = []
+    if match["level"]:
+        level = match["level"].replace(",", ".")
+        half_step = 0.05 if "." in level else 0.5
+        if float(level):
+            readings.append(Reading("noise_db", float(level), half_step, match["unit"] and "dB"))
+    letter = match["before"] or match["after"]
+    if letter:
+        readings.append(Reading("noise_class", letter.upper()))
+    if not readings:
+        return BLANK if match["level"] else unreadable(f"{text!r} is no noise level or class.")
+    return _read(*readings)
+
+
+CODES: dict[str, Callable[[str, str], CellReading]] = {
+    "load_index": read_load_index,
+    "load_index_dual": read_load_index,
+    "speed_symbol": read_speed_symbol,
+    "load_range": read_strength,
+    "ply_rating": read_strength,
+    "load_version": read_strength,
+    "construction": read_construction,
+    "utqg": read_utqg,
+    "treadwear": read_utqg,
+    "traction": read_utqg,
+    "temperature": read_utqg,
+    "season": read_season,
+    "mud_and_snow": read_snow_mark,
+    "severe_snow": read_snow_mark,
+    "tire_class": read_tire_class,
+    "fuel_class": read_label_class,
+    "wet_grip_class": read_label_class,
+    "noise_db": read_noise,
+    "noise_class": read_noise,
+}

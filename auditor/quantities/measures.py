@@ -1,0 +1,346 @@
+"""Cells of numeric fields: "1,360 kg (2,998 lb)", "3000/2755", `11/32"`, "300+ km/h", "5.5-7.0"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from itertools import pairwise
+
+from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
+from auditor.quantities.numbers import parse_number
+from auditor.quantities.units import UNIT_OF_SPELLING, UNITS, Measure, Unit, words
+
+RIM_FIELDS = frozenset({"rim_diameter_in", "measuring_rim_in", "rim_width_min_in", "rim_width_max_in"})
+
+_TOKEN = re.compile(
+    r"""\s*(?:
+    (?P<unit>
+      (?:km|mi(?:les?)?)\s?/\s?(?:hr?|u|std)(?![a-z]) | k\.?\s?[mp]\.?\s?h(?![a-z]) | m\.\s?p\.\s?h | km/ч
+    | (?:lbs?|pounds)\s?(?:/|per)\s?(?:in2|sq\.?\s?in(?:ch)?) | p\.\s?s\.\s?i | kgf?/cm2
+    | (?:/\s?)?32(?![0-9.,])(?:\s?nds?)?(?:\s?(?:"|in(?:ch)?(?:es)?(?![a-z])|of\san\sinch))?(?<!^32)
+    | (?:(?:rev(?:olution)?s?|u)\.?\s?)?(?:/|per)\s?(?:km|miles?|mi)(?![a-z])
+    | (?:miles|km|kilomet(?:er|re)s)\sper\shour
+    | db\(a\) | inch\(es\) | lb's | ''|["\#%]
+    )\.?
+  | (?P<number>
+      (?:[0-9]{1,3}(?:[ '’][0-9]{3})+(?![0-9])(?:[.,][0-9]+)?|[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)
+      (?:e[+-]?[0-9]{1,3}(?![0-9a-z]))?
+    )
+  | (?P<word>[^\W\d_]+)\.?
+  | (?P<mark>\S)
+  )""",
+    re.VERBOSE,
+)
+
+_IGNORED = words("""max maximum maximal maximale min approx approximately ca circa about etwa env load capacity rating rated
+    speed pressure inflation cold each tire tyre per index limit top is of nominal diameter width rim wheel weight
+    depth tread tiefe size revs rev revolutions noise level aspect ratio series serie and und or oder the a
+    traglast geschwindigkeit durchmesser breite""")
+_MARKS_IGNORED = frozenset("()[]:;,.=~≈±*|·&<≤")
+_OPEN = words("above over more than exceeding beyond plus über oltre ponad > ≥ +")
+_RANGE = words("- – — to bis through till jusqu à ...") | {"…"}
+_SEPARATORS = words("/ x × @ at bei") | _RANGE
+_PER_GROUP = words("pair axle set pairs axles sets paar achse satz essieu")
+_SINGLE = words("single sgl simple einzel s")
+_DUAL = words("dual twin dbl double doppel zwilling d")
+_RIM_WORDS = words("j jj jk jb k b d r zr c lt h")
+_FRACTIONS = frozenset((2, 4, 8, 16, 32, 64))
+_SYMBOLS = frozenset("abcdefgjklmnpqrstuhvwy")
+
+
+@dataclass(slots=True)
+class Item:
+    """One number of a cell while it is being put together."""
+
+    text: str
+    unit: Unit | None = None
+    before: str = ""  # the separator between it and the number before
+    role: str = ""  # "single" or "dual" where the cell says so
+    value: float | None = None  # set for fractions, which are numbers already
+    half_step: float = 0.0
+    bracketed: bool = False
+
+
+@dataclass(slots=True)
+class Scan:
+    """What one pass over a cell found."""
+
+    items: list[Item]
+    open_ended: bool = False
+    symbol: str | None = None  # a speed symbol standing beside a speed
+    problem: str = ""
+
+
+def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | None) -> CellReading:
+    """Reads `text` (stripped) as a cell of `measure`; `unit` is the column's where not the field's."""
+    scan = _scan(text.lower(), measure)
+    if scan.problem:
+        return unreadable(scan.problem)
+    items = scan.items
+    extra = [] if scan.symbol is None else [Reading("speed_symbol", scan.symbol)]
+    if not items:
+        return CellReading("read", tuple(extra)) if extra else unreadable(f"{text!r} holds no number.")
+    column_unit = unit if unit is not None and unit.dimension == measure.unit.dimension else measure.unit
+    _share_units(items, measure, column_unit)
+    for item in items:
+        problem = _evaluate(item, measure, column_unit, decimal)
+        if problem:
+            return unreadable(problem)
+    items = [item for item in items if item.value != 0.0]
+    if not items:
+        return CellReading("read", tuple(extra)) if extra else BLANK
+    if measure.field in RIM_FIELDS:
+        return _assemble_rim(items, measure)
+    return _assemble(items, measure, column_unit, scan.open_ended, extra)
+
+
+def _scan(text: str, measure: Measure) -> Scan:
+    """Splits a cell into numbers, each with its unit, and judges every other word and sign."""
+    scan = Scan([])
+    items, stem = scan.items, measure.stem
+    before, role, leading_unit, bracketed = "", "", None, False
+    for match in _TOKEN.finditer(text):
+        kind = match.lastgroup
+        token = match[kind] if kind else ""
+        if kind == "number":
+            item = Item(token, leading_unit, before, role, bracketed=bracketed)
+            items.append(item)
+            before, role, leading_unit = "", "", None
+            continue
+        if not token:
+            continue
+        unit = UNIT_OF_SPELLING.get(token.replace(" ", "").replace(".", "")) if kind != "mark" else None
+        if unit is not None:
+            if items and items[-1].unit is None and not before:
+                items[-1].unit = unit
+            elif not items or before:
+                leading_unit = unit
+            elif items[-1].unit is not unit:
+                scan.problem = (
+                    f"Two units, {items[-1].unit and items[-1].unit.name} and {unit.name}, for a number."
+                )
+        elif token in _OPEN:
+            scan.open_ended = True
+        elif token in ("@", "at", "bei"):
+            break  # what follows says under which pressure or load the value holds
+        elif token in _SEPARATORS or (token in ("jx", "jjx") and measure.field in RIM_FIELDS):
+            before = "x" if token in ("jx", "jjx", "×") else token
+            if not items and before in ("-", "–") and measure.field != "rim_diameter_in":
+                scan.problem = "A negative number cannot be."
+        elif token in _PER_GROUP:
+            scan.problem = f"A value per {token} is not a value per tire."
+        elif token in _SINGLE and stem.startswith("max_load"):
+            role = _assign_role(items, "single", text, match.end())
+        elif token in _DUAL and stem.startswith("max_load"):
+            role = _assign_role(items, "dual", text, match.end())
+        elif kind == "mark":
+            bracketed = token in "([" or (bracketed and token not in ")]")
+            if token not in _MARKS_IGNORED:
+                scan.problem = f"{token!r} is not understood here."
+        elif stem == "max_speed" and token in _SYMBOLS:
+            scan.symbol = token.upper()
+        elif token not in _IGNORED and not (measure.field in RIM_FIELDS and token in _RIM_WORDS):
+            scan.problem = f"{token!r} is not understood here."
+        if scan.problem:
+            return scan
+    if scan.open_ended and stem != "max_speed":
+        scan.problem = "Only a speed can be open-ended."
+    _join_fractions(scan, measure)
+    return scan
+
+
+def _assign_role(items: list[Item], role: str, text: str, end: int) -> str:
+    """Gives "single"/"dual" to the number before it, or returns it for the number that follows."""
+    if items and not items[-1].role and (")" in text[end : end + 1] or not _digit_follows(text, end)):
+        items[-1].role = role
+        return ""
+    return role
+
+
+def _digit_follows(text: str, end: int) -> bool:
+    return text[end:].lstrip(" :=.-(")[:1].isdigit()
+
+
+def _join_fractions(scan: Scan, measure: Measure) -> None:
+    """Turns 10, 1 and 2 of "10 1/2" into 10.5 and 11, 32nds of `11/32"` into eleven 32nds of an inch."""
+    if measure.unit.dimension != "length":
+        return
+    joined: list[Item] = []
+    for item in scan.items:
+        above = joined[-1] if joined else None
+        if (
+            above is not None
+            and item.before == "/"
+            and item.text.isdecimal()
+            and above.text.isdecimal()
+            and len(item.text) < 3
+            and int(item.text) in _FRACTIONS
+            and 0 < int(above.text) < int(item.text)
+        ):
+            share, step = int(above.text) / int(item.text), 0.5 / int(item.text)
+            whole = joined[-2] if len(joined) > 1 else None
+            if (
+                whole is not None
+                and above.before in ("", "-")
+                and whole.text.isdecimal()
+                and whole.unit is None
+            ):
+                joined.pop()
+                whole.value, whole.half_step, whole.unit = int(whole.text) + share, step, item.unit
+                continue
+            if measure.stem == "tread_depth":
+                above.value, above.half_step, above.unit = share, step, UNITS["in"]
+                continue
+        joined.append(item)
+    scan.items[:] = joined
+
+
+def _share_units(items: list[Item], measure: Measure, column_unit: Unit) -> None:
+    """Lets "1360/1250 kg" give its unit to both numbers, and tells "1360/2998" to be kg and lb."""
+    if len(items) == 1:
+        return
+    for item, after in pairwise(items):
+        if item.unit is None and after.before and after.before != "x":
+            pair = _unit_pair(item, after, measure) if after.unit is None or len(items) == 2 else None
+            if pair is not None:
+                item.unit, after.unit = pair
+            elif after.unit is not None:
+                item.unit = after.unit
+
+
+def _unit_pair(item: Item, after: Item, measure: Measure) -> tuple[Unit, Unit] | None:
+    """The two units of the field between which two numbers are one quantity, within 1 %."""
+    try:
+        first, second = float(item.text.replace(",", "")), float(after.text.replace(",", ""))
+    except ValueError:
+        return None
+    names = list(measure.sisters)[:2]
+    if len(names) < 2 or not first or not second or measure.stem == "aspect_ratio":
+        return None
+    for one, other in ((UNITS[names[0]], UNITS[names[1]]), (UNITS[names[1]], UNITS[names[0]])):
+        if (
+            after.unit in (None, other, one)
+            and abs(first * one.factor / (second * other.factor) - 1.0) < 0.01
+        ):
+            return one, other
+    return None
+
+
+def _evaluate(item: Item, measure: Measure, column_unit: Unit, decimal: str | None) -> str:
+    """Fills in value and half step in the item's own unit; returns the sentence when it cannot."""
+    unit = item.unit or column_unit
+    if unit.dimension != measure.unit.dimension:
+        return f"{unit.name} is no unit of {measure.unit.dimension}."
+    if item.value is None:
+        parsed = parse_number(item.text, decimal, measure.lowest / unit.factor, measure.highest / unit.factor)
+        if parsed is None:
+            return f"{item.text!r} can be more than one number; state the feed's decimal mark."
+        item.value, item.half_step = parsed
+    return ""
+
+
+def _assemble(
+    items: list[Item], measure: Measure, column_unit: Unit, open_ended: bool, extra: list[Reading]
+) -> CellReading:
+    """Gives every number its field; two numbers of one unit are a single/dual pair of loads."""
+    readings: list[Reading] = []
+    by_unit: dict[str, list[Item]] = {}
+    for item in items:
+        by_unit.setdefault((item.unit or column_unit).name, []).append(item)
+    for group in by_unit.values():
+        roles = _roles(group, measure)
+        if roles is None:
+            numbers = " and ".join(item.text for item in group[:3])
+            return unreadable(f"{numbers} are more than one value.")
+        for item, stem in roles:
+            readings.append(_reading(item, stem, measure, column_unit, open_ended, len(by_unit) > 1))
+    fields = [reading.field for reading in readings]
+    if len(set(fields)) < len(fields):
+        return unreadable("More than one value for one field.")
+    return CellReading("read", (*readings, *extra))
+
+
+def _roles(group: list[Item], measure: Measure) -> list[tuple[Item, str]] | None:
+    stem = measure.stem
+    if not stem.startswith("max_load"):
+        same = all(item.value == group[0].value for item in group)
+        return [(group[0], stem)] if same else None
+    stems = {"single": "max_load", "dual": "max_load_dual"}
+    if len(group) == 1:
+        return [(group[0], stems.get(group[0].role, stem))]
+    if len(group) > 2 or group[1].before in _RANGE:
+        return None
+    if group[0].role == "dual" or group[1].role == "single":
+        group = group[::-1]
+    return [(group[0], "max_load"), (group[1], "max_load_dual")]
+
+
+def _reading(
+    item: Item, stem: str, measure: Measure, column_unit: Unit, open_ended: bool, several_units: bool
+) -> Reading:
+    unit = item.unit or column_unit
+    own = measure.unit
+    suffix_of = {name: field.removeprefix(measure.stem) for name, field in measure.sisters.items()}
+    target = UNITS[unit.name] if several_units and unit.name in suffix_of else own
+    value, half_step = item.value or 0.0, item.half_step
+    if unit.factor != target.factor:
+        value, half_step = value * unit.factor / target.factor, half_step * unit.factor / target.factor
+    if stem == "aspect_ratio":
+        if 0.0 < value < 1.3:
+            value, half_step = (
+                round(value * 100.0, 6),
+                half_step * 100.0,
+            )  # ".65" is a share, not a percentage
+        return Reading("aspect_ratio", value, half_step, _written(item))
+    return Reading(f"{stem}{suffix_of.get(target.name, '')}", value, half_step, _written(item), open_ended)
+
+
+def _written(item: Item) -> str | None:
+    return None if item.unit is None else item.unit.name
+
+
+def _assemble_rim(items: list[Item], measure: Measure) -> CellReading:
+    """Rim codes and widths: "18 x 8.0", "7.5Jx17", "5.5-7.0", "6.5 (5.5-7.0)"."""
+    field = measure.field
+    if len(items) == 1:
+        return CellReading("read", (_rim_reading(items[0], field),))
+    if len(items) == 2 and items[1].before == "x":
+        width, diameter = sorted(items, key=lambda item: item.value or 0.0)
+        return CellReading(
+            "read",
+            (_rim_reading(diameter, "rim_diameter_in"), _rim_reading(width, "measuring_rim_in")),
+        )
+    if field == "rim_diameter_in":
+        if all(item.value == items[0].value for item in items):
+            return CellReading("read", (_rim_reading(items[0], field),))
+        return unreadable("More than one rim diameter.")
+    measuring: tuple[Reading, ...] = ()
+    if len(items) == 3 and items[1].bracketed and not items[0].bracketed:
+        measuring, items = (_rim_reading(items[0], "measuring_rim_in"),), items[1:]
+    if any(not item.before for item in items[1:]) and not measuring:
+        return unreadable("More than one rim width, without a sign between them.")
+    widths = [items[0], items[-1]] if len(items) == 2 else sorted(items, key=lambda item: item.value or 0.0)
+    return CellReading(
+        "read",
+        (
+            *measuring,
+            _rim_reading(widths[0], "rim_width_min_in"),
+            _rim_reading(widths[-1], "rim_width_max_in"),
+        ),
+    )
+
+
+def _rim_reading(item: Item, field: str) -> Reading:
+    """A rim value in inches; a diameter of 100 or more is mm: an inch code if it is one, else left so."""
+    value, half_step = item.value or 0.0, item.half_step
+    if field != "rim_diameter_in":
+        factor = 1.0 if item.unit is None else item.unit.factor / 25.4
+        return Reading(field, value * factor, half_step * factor, _written(item))
+    if item.unit is not None and item.unit.name != "in":
+        value, half_step = value * item.unit.factor, half_step * item.unit.factor
+    if value < 100.0:
+        return Reading(field, value, half_step, _written(item))
+    doubled = round(value / 12.7)
+    if abs(doubled * 12.7 - value) < 0.75:
+        return Reading(field, doubled / 2.0, half_step / 25.4, "mm")
+    return Reading(field, value, half_step, "mm")
