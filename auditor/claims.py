@@ -1,8 +1,23 @@
-"""Claims that a title or a sales text makes about its own tire: sizes, loads, speeds, plies, pressures, snow marks."""
+"""Claims that a title or a sales text makes about its own tire: sizes, loads, speeds, plies, pressures, snow marks.
+
+A text is cut into tokens.  Words that are in no list of `auditor.claim_words` are filler, and filler, commas and full
+stops end a stretch; a claim never reaches across the end of its stretch.  That keeps the reader linear in the length of
+the text, and lets the batch reader drop all filler before it asks here (`auditor.claims_batch`).
+
+When a stretch could mean something else (a weight, a towing limit, another tire, a test), nothing is claimed: a false
+alarm teaches people to ignore the true ones.
+"""
 
 from __future__ import annotations
 
+import re
+from bisect import bisect_right
 from dataclasses import dataclass
+
+from auditor import claim_marks as marks
+from auditor.claim_quantities import settle_quantity
+from auditor.claim_tokens import Token, tokens_of
+from auditor.claim_words import KIND_OF_WORD, SERVICE
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,6 +37,130 @@ class Claim:
     open_ended: bool = False  # "300+"
 
 
+_CANDIDATE = re.compile(
+    r"\d|XL\b|LR|[B-HJ-NP-WY][- ](?:rated|speed)|M ?[+&/] ?S"
+    r"|(?i:extra|standard|reinforced|load|index|speed|ply|mud|snow|schnee|season|winter|summer|sommer|reifen)"
+)
+_OTHER_TIRES = re.compile(
+    r"(?<!\w)(?i:"
+    + "|".join(sorted(word for word, kind in KIND_OF_WORD.items() if kind in ("other", "more-of-them")))
+    + r")(?!\w)"
+)
+_SPACES = re.compile(r"\s+")
+_SERVICE = re.compile(SERVICE)
+_CORE = re.compile(r"(\d+(?:\.\d+)?)\D+(\d+(?:\.\d+)?)(?:\D+(\d+(?:\.\d+)?))?")
+_WORDS_APART = 6
+_FIELD_UNITS = {"speed": "max_speed", "pressure": "max_pressure"}
+_SNOW = frozenset({"snowmark", "mud", "mountain", "peak", "snowflake", "three"})
+_SEASON = frozenset({"winter-tire", "summer-tire", "all-season-tire", "all", "winter", "snow", "summer"})
+_VERSION = frozenset({"xl", "extra", "standard", "reinforced"})
+
+
 def read_claims(text: str) -> tuple[Claim, ...]:
     """Reads the claims of one text, in text order.  Never raises."""
-    raise NotImplementedError
+    if not text or _CANDIDATE.search(text) is None:
+        return ()
+    tokens = tokens_of(text)
+    sizes = [token for token in tokens if token.kind == "size"]
+    claims: list[tuple[int, Claim]] = []
+    for index, token in enumerate(tokens):
+        kind = token.kind
+        if kind == "filler" or kind == "size" or kind in ("stop", "comma", "link"):
+            continue
+        if kind == "quantity":
+            start = settle_quantity(tokens, index)
+            if token.role:
+                words = text[tokens[start].start : token.end]
+                claims.extend((token.start, claim) for claim in _quantity_claims(token, words))
+        else:
+            for field, value, first, last in _marks_at(tokens, index, text):
+                words = text[tokens[first].start : tokens[last].end]
+                claims.append((tokens[first].start, Claim(field, value, words)))
+    claims = _one_season(claims)
+    if sizes:
+        claims = _with_sizes(text, tokens, sizes, claims)
+    return tuple(claim for _, claim in claims)
+
+
+def _marks_at(tokens: list[Token], index: int, text: str) -> list[marks.Found]:
+    """The claims in letters and words that begin at one token."""
+    kind = tokens[index].kind
+    found: marks.Found | None = None
+    if kind == "letter":
+        found = marks.letter_rated(tokens, index)
+    elif kind == "load" or kind == "lr":
+        found = marks.load_range(tokens, index)
+    elif kind == "speed":
+        found = marks.speed_symbol(tokens, index)
+    elif kind == "index":
+        return marks.load_index(tokens, index)
+    elif kind in _VERSION:
+        found = marks.load_version(tokens, index)
+    elif kind == "count" or kind == "ply":
+        found = marks.plies_in_words(tokens, index)
+    elif kind in _SNOW:
+        found = marks.snow_mark(tokens, index, text)
+    elif kind in _SEASON:
+        found = marks.season(tokens, index, text)
+    return [] if found is None else [found]
+
+
+def _quantity_claims(token: Token, words: str) -> list[Claim]:
+    if token.role == "ply":
+        return [Claim("ply_rating", token.value, words)]
+    if not token.role.startswith("load"):
+        field = f"{_FIELD_UNITS[token.role]}_{token.unit}"
+        return [Claim(field, token.value, words, token.half_step, token.plus)]
+    if token.role == "load-pair" and token.second is not None:
+        return [
+            Claim(f"max_load_{token.unit}", token.value, words, token.half_step),
+            Claim(f"max_load_dual_{token.unit}", token.second, words, token.half_step),
+        ]
+    field = f"max_load_dual_{token.unit}" if token.role == "load-dual" else f"max_load_{token.unit}"
+    return [Claim(field, token.value, words, token.half_step, token.plus)]
+
+
+def _one_season(claims: list[tuple[int, Claim]]) -> list[tuple[int, Claim]]:
+    """A text that names two seasons compares them; then none is claimed."""
+    if len({claim.value for _, claim in claims if claim.field == "season"}) < 2:
+        return claims
+    return [pair for pair in claims if pair[1].field != "season"]
+
+
+def _with_sizes(
+    text: str, tokens: list[Token], sizes: list[Token], claims: list[tuple[int, Claim]]
+) -> list[tuple[int, Claim]]:
+    """Adds the embedded size if it is this tire's; otherwise silences the sentences that name another tire."""
+    if not _names_another(text, sizes):
+        best = max(sizes, key=lambda size: (len(size.text), -size.start))
+        value = " ".join(best.text.replace(",", " ").split())
+        return sorted([*claims, (best.start, Claim("marking", value, best.text))], key=lambda pair: pair[0])
+    stops = [-1, *(token.start for token in tokens if token.kind == "stop"), len(text)]
+    silent = {_sentence(stops, size.start) for size in sizes}
+    return [pair for pair in claims if _sentence(stops, pair[0]) not in silent]
+
+
+def _sentence(stops: list[int], place: int) -> int:
+    return bisect_right(stops, place)
+
+
+def _names_another(text: str, sizes: list[Token]) -> bool:
+    """Whether the sizes are not surely this tire's: two of them differ, or a word such as "replaces" stands near."""
+    cores = set()
+    services = set()
+    for size in sizes:
+        found = _CORE.search(size.text)
+        cores.add(found.groups() if found else size.text)
+        rest = size.text[found.end() :] if found else ""
+        if service := _SERVICE.search(rest):
+            services.add(service.group().strip("()"))
+    if len(cores) > 1 or len(services) > 1:
+        return True
+    words = [(found.start(), found.end()) for found in _OTHER_TIRES.finditer(text)]
+    if not words:
+        return False
+    places = sorted([(size.start, size.end, True) for size in sizes] + [(a, b, False) for a, b in words])
+    for (_, end, one), (start, _, other) in zip(places, places[1:], strict=False):
+        if one != other and len(_SPACES.findall(text, end, start)) <= _WORDS_APART:
+            return True
+    return False
