@@ -1,0 +1,52 @@
+"""Checks of season and snow marks."""
+
+from __future__ import annotations
+
+from auditor.book import Rule
+from auditor.compare import Collector
+from auditor.facts import SEASONS
+from auditor.statements import Statements
+
+_SUMMER, _WINTER = float(SEASONS.index("summer")), float(SEASONS.index("winter"))
+
+
+def snow_mark_contradicted(rule: Rule, st: Statements, out: Collector) -> None:
+    """One statement says the tire bears a snow mark, another says it does not."""
+    ops = st.ops
+    for field in ("severe_snow", "mud_and_snow"):
+        marked = st.fact(field) == 1.0
+        cell = st.first(field)
+        for slot in st.own(field):
+            value = st.value(slot)
+            where = marked & (value == 0.0)
+            if ops.any_of(where):
+                out.add(rule, slot.source, slot.report, field, where, value, ops.constant(1.0, value))
+        for slot in st.claims(field):
+            value = st.value(slot)
+            truth = ops.where(marked, 1.0, cell)
+            where = ops.known(value) & ops.known(truth) & (value != truth)
+            if ops.any_of(where):
+                out.add(rule, slot.source, slot.report, field, where, value, truth)
+    snow = (st.fact("severe_snow") == 1.0) | (st.first("severe_snow") == 1.0)
+    for slot in st.own("season"):
+        value = st.value(slot)
+        where = snow & (value == _SUMMER)
+        if ops.any_of(where):
+            out.add(rule, slot.source, slot.report, "season", where, value, st.nothing)
+
+
+def winter_without_snow_mark(rule: Rule, st: Statements, out: Collector) -> None:
+    """A winter tire without the three-peak mountain snowflake no longer counts as one in Germany (StVZO 36)."""
+    ops = st.ops
+    without = (st.first("severe_snow") == 0.0) & (st.fact("severe_snow") != 1.0)
+    for slot in st.own("season"):
+        value = st.value(slot)
+        where = without & (value == _WINTER)
+        if ops.any_of(where):
+            out.add(rule, slot.source, slot.report, "season", where, value, st.nothing)
+
+
+CHECKS = {
+    "snow_mark_contradicted": snow_mark_contradicted,
+    "winter_without_snow_mark": winter_without_snow_mark,
+}
