@@ -15,11 +15,14 @@ __all__ = ["READABLE_FIELDS", "CellReading", "Reading", "read_cell"]
 READABLE_FIELDS = frozenset(MEASURES) | frozenset(CODES)
 
 _LONGEST = 200  # characters; no cell of these fields needs more, and a 1 MB cell is refused at once
-_BLANKS = words("""n/a na n.a. n.a n-a #n/a none null nil nan unknown unkn unspecified tbd tba tbc k.a. k.a ka nd n.d. n.d
-    n.v.t.     nvt n.v. s/o brak void empty blank unbekannt inconnu desconocido sconosciuto onbekend nieznany \\n
-    notavailable notapplicable notstated notspecified notknown keineangabe nonspecificato""")
+_BLANKS = words(
+    """n/a na n.a. n.a n-a #n/a none null nil nan unknown unkn unspecified tbd tba tbc k.a. k.a ka nd n.d.
+    n.d n.v.t. nvt n.v. s/o brak void empty blank unbekannt inconnu desconocido sconosciuto onbekend
+    nieznany \\n notavailable notapplicable notstated notspecified notknown keineangabe
+    nonspecificato"""
+)
 _DASHES = "-–—−_.?*/\\ "
-_SIMPLE = re.compile(r"[0-9]{1,6}\.[0-9]{1,2}")
+_SIMPLE = re.compile(r"[0-9]{1,2}\.[0-9]([0-9])?")
 _TYPOGRAPHY = str.maketrans(
     {
         **dict.fromkeys("“”″„‟❞", '"'),
@@ -40,25 +43,26 @@ def read_cell(
 ) -> CellReading:
     """Reads one cell of `field` (a name in READABLE_FIELDS).  Never raises; linear in the text's length.
 
-    `unit` is the column's unit where it is not the field's own ("lb" for max_load_kg in a column of pounds); a unit
-    in the cell wins over it.  `decimal` is the feed's decimal mark, "." or ",", where known: without it "1.360" is
-    read only where one of 1.36 and 1360 cannot be.  A reading is given in its own field's unit, and may belong to
-    another field than the one asked for ("SL" in load_range is a load_version).
+    `unit` is the column's unit where it is not the field's own ("lb" for max_load_kg in a column of pounds);
+    a unit in the cell wins over it.  `decimal` is the feed's decimal mark, "." or ",", where known: without
+    it "1.360" is read only where one of 1.36 and 1360 cannot be.  A reading is given in its own field's unit,
+    and may belong to another field than the one asked for ("SL" in load_range is a load_version).
     A rim diameter of 100 or more is that of a metric rim, in mm.
     """
     measure = MEASURES.get(field) if field not in CODES else None
-    if measure is not None and unit is None and field not in RIM_FIELDS and field != "aspect_ratio":
-        if text.isdecimal() and text.isascii() and len(text) < 7:
-            return CellReading("read", (Reading(field, float(text), 0.5),)) if text.strip("0") else BLANK
-        if _SIMPLE.fullmatch(text) and text.strip("0."):
-            half_step = 0.05 if text[-2] == "." else 0.005
-            return CellReading("read", (Reading(field, float(text), half_step),))
+    if measure is not None and unit is None and len(text) < 9:
+        # Most cells are such plain numbers; two digits are safe for rims (no mm) and aspects (no share).
+        if text.isdecimal() and text.isascii():
+            if len(text) == 2 or (field not in RIM_FIELDS and field != "aspect_ratio"):
+                return CellReading("read", (Reading(field, float(text), 0.5),)) if text.strip("0") else BLANK
+        elif (plain := _SIMPLE.fullmatch(text)) and text.strip("0.") and field != "aspect_ratio":
+            return CellReading("read", (Reading(field, float(text), 0.005 if plain[1] else 0.05),))
     text = text.strip()
     if len(text) > _LONGEST:
         return unreadable(f"The cell is {len(text)} characters long, more than any value needs.")
     if not text.isascii():
         text = unicodedata.normalize("NFKC", text.translate(_TYPOGRAPHY)).translate(_TYPOGRAPHY).strip()
-    if _is_blank(text, field):
+    if not text[:1].isdecimal() and _is_blank(text, field):
         return BLANK
     reader = CODES.get(field)
     if reader is not None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.units import MEASURES, words
 
@@ -29,6 +30,12 @@ _VERSIONS = {
     "verstärkt": "XL", "renforcé": "XL", "renforce": "XL", "reforzado": "XL", "rinforzato": "XL",
     "wzmocniona": "XL", "hl": "HL", "highload": "HL", "ll": "LL", "lightload": "LL",
 }  # fmt: skip
+_TWO_WORD_VERSIONS = (
+    ("extra load", "xl"),
+    ("standard load", "sl"),
+    ("light load", "ll"),
+    ("high load", "hl"),
+)
 _NUMBER_WORDS = {
     "two": 2,
     "four": 4,
@@ -39,7 +46,7 @@ _NUMBER_WORDS = {
     "fourteen": 14,
     "sixteen": 16,
 }
-_STRENGTH_TOKEN = re.compile(r"[0-9]+(?:[.,]0+)?|[^\W\d_]+|\S")
+_STRENGTH_TOKEN = re.compile(r"(?<![^\W_])[a-n][1-3](?![^\W_])|[0-9]+(?:[.,]0+)?|[^\W\d_]+|\S")
 _STRENGTH_NOISE = words(
     "lr load range tragfähigkeitsklasse ply plies pr p rating rated plyrating lagen tele class of tire tyre"
 ) | frozenset("/-,;()[]:.+|=")
@@ -113,9 +120,7 @@ def read_speed_symbol(text: str, field: str) -> CellReading:
     reading = Reading("speed_symbol", symbol, open_ended=bool(match["open"]))
     if not match["rest"]:
         return _read(reading)
-    from auditor.quantities.measures import read_measure
-
-    beside = read_measure(match["rest"].strip(" -=:/,"), MEASURES["max_speed_kmh"], None, None)
+    beside = _read_speed(match["rest"].strip(" -=:/,"))
     if beside.status != "read":
         return unreadable(f"{text!r} is no speed symbol.")
     if any(part.unit is None for part in beside.readings):
@@ -123,14 +128,17 @@ def read_speed_symbol(text: str, field: str) -> CellReading:
     return _read(reading, *beside.readings)
 
 
+def _read_speed(text: str) -> CellReading:
+    field = "max_speed_mph" if "m" in text.lower().replace("km", "") else "max_speed_kmh"
+    return read_measure(text, MEASURES[field], None, None)
+
+
 def _speed_beside(text: str) -> CellReading:
     """A speed symbol cell that is none: a service description such as "98Y", or a speed with its unit."""
-    from auditor.quantities.measures import read_measure
-
     described = read_load_index(text, "load_index")
     if described.status == "read" and any(part.field == "speed_symbol" for part in described.readings):
         return described
-    speed = read_measure(text, MEASURES["max_speed_kmh"], None, None)
+    speed = _read_speed(text)
     if speed.status == "read" and all(part.unit is not None for part in speed.readings):
         return speed
     return unreadable(f"{text!r} is no speed symbol.")
@@ -146,16 +154,11 @@ def read_strength(text: str, field: str) -> CellReading:
     lowered = text.lower()
     if _compact(lowered) in _VERSIONS:
         return _read(_version(lowered))
-    for words, short in (
-        ("extra load", "xl"),
-        ("standard load", "sl"),
-        ("light load", "ll"),
-        ("high load", "hl"),
-    ):
-        lowered = lowered.replace(words, short)
+    for wording, short in _TWO_WORD_VERSIONS:
+        lowered = lowered.replace(wording, short)
     readings: dict[str, Reading] = {}
     for token in _STRENGTH_TOKEN.findall(lowered):
-        reading = _strength(token, field, bool(readings))
+        reading = _strength(token)
         if reading is None and token in _STRENGTH_NOISE:
             continue
         if reading is None or readings.setdefault(reading.field, reading).value != reading.value:
@@ -166,11 +169,9 @@ def read_strength(text: str, field: str) -> CellReading:
     return _read(*readings.values()) if readings else BLANK
 
 
-def _strength(token: str, field: str, later: bool) -> Reading | None:
+def _strength(token: str) -> Reading | None:
     if token[0].isdecimal():
         digits = re.split("[.,]", token)[0]
-        if later and digits in ("1", "2", "3"):
-            return Reading("load_range", "") if False else None
         return Reading("ply_rating", float(digits), 0.5) if len(digits) < 3 else None
     if token in _NUMBER_WORDS:
         return Reading("ply_rating", float(_NUMBER_WORDS[token]), 0.5)
@@ -178,7 +179,7 @@ def _strength(token: str, field: str, later: bool) -> Reading | None:
         return _version(token)
     if token in _STRENGTH_NOISE:
         return None
-    glued = re.fullmatch(r"(?:lr|range)?([a-z])", token)
+    glued = re.fullmatch(r"(?:lr|range)?([a-z])[1-3]?", token)  # E1, E2: letter and pressure variant
     return Reading("load_range", glued[1].upper()) if glued else None
 
 

@@ -32,10 +32,14 @@ _TOKEN = re.compile(
     re.VERBOSE,
 )
 
-_IGNORED = words("""max maximum maximal maximale min approx approximately ca circa about etwa env load capacity rating rated
-    speed pressure inflation cold each tire tyre per index limit top is of nominal diameter width rim wheel weight
-    depth tread tiefe size revs rev revolutions noise level aspect ratio series serie and und or oder the a
-    traglast geschwindigkeit durchmesser breite""")
+_SINGLE_NUMBER = re.compile(r"([0-9]+(?:[.,][0-9]+)*)\s?([^\W\d_]{1,4}(?:/h)?|[\"#%])?\.?")
+
+_IGNORED = words(
+    """max maximum maximal maximale min approx approximately ca circa about etwa env load capacity rating
+    rated speed pressure inflation cold each tire tyre per index limit top is of nominal diameter
+    width rim wheel weight depth tread tiefe size revs rev revolutions noise level aspect ratio up
+    upto series serie and und or oder the a traglast geschwindigkeit durchmesser breite"""
+)
 _MARKS_IGNORED = frozenset("()[]:;,.=~≈±*|·&<≤")
 _OPEN = words("above over more than exceeding beyond plus über oltre ponad > ≥ +")
 _RANGE = words("- – — to bis through till jusqu à ...") | {"…"}
@@ -73,7 +77,13 @@ class Scan:
 
 def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | None) -> CellReading:
     """Reads `text` (stripped) as a cell of `measure`; `unit` is the column's where not the field's."""
-    scan = _scan(text.lower(), measure)
+    lowered = text.lower()
+    single = _SINGLE_NUMBER.fullmatch(lowered)
+    own_unit = UNIT_OF_SPELLING.get(single[2]) if single and single[2] else None
+    if single and (own_unit or not single[2]):  # the usual cell needs no scan
+        scan = Scan([Item(single[1], own_unit)])
+    else:
+        scan = _scan(lowered, measure)
     if scan.problem:
         return unreadable(scan.problem)
     items = scan.items
@@ -123,6 +133,8 @@ def _scan(text: str, measure: Measure) -> Scan:
             scan.open_ended = True
         elif token in ("@", "at", "bei"):
             break  # what follows says under which pressure or load the value holds
+        elif token in ("to", "bis") and not items:
+            continue  # "up to 210"
         elif token in _SEPARATORS or (token in ("jx", "jjx") and measure.field in RIM_FIELDS):
             before = "x" if token in ("jx", "jjx", "×") else token
             if not items and before in ("-", "–") and measure.field != "rim_diameter_in":
@@ -243,6 +255,9 @@ def _assemble(
     items: list[Item], measure: Measure, column_unit: Unit, open_ended: bool, extra: list[Reading]
 ) -> CellReading:
     """Gives every number its field; two numbers of one unit are a single/dual pair of loads."""
+    if len(items) == 1 and not items[0].role:
+        reading = _reading(items[0], measure.stem, measure, column_unit, open_ended, False)
+        return CellReading("read", (reading, *extra))
     readings: list[Reading] = []
     by_unit: dict[str, list[Item]] = {}
     for item in items:
@@ -280,19 +295,23 @@ def _reading(
 ) -> Reading:
     unit = item.unit or column_unit
     own = measure.unit
-    suffix_of = {name: field.removeprefix(measure.stem) for name, field in measure.sisters.items()}
-    target = UNITS[unit.name] if several_units and unit.name in suffix_of else own
+    target = UNITS[unit.name] if several_units and unit.name in measure.sisters else own
+    field = measure.sisters[target.name]
     value, half_step = item.value or 0.0, item.half_step
     if unit.factor != target.factor:
         value, half_step = value * unit.factor / target.factor, half_step * unit.factor / target.factor
     if stem == "aspect_ratio":
         if 0.0 < value < 1.3:
-            value, half_step = (
-                round(value * 100.0, 6),
-                half_step * 100.0,
-            )  # ".65" is a share, not a percentage
+            # ".65" is a share, not a percentage
+            value, half_step = round(value * 100.0, 6), half_step * 100.0
         return Reading("aspect_ratio", value, half_step, _written(item))
-    return Reading(f"{stem}{suffix_of.get(target.name, '')}", value, half_step, _written(item), open_ended)
+    return Reading(
+        field if stem == measure.stem else stem + field.removeprefix(measure.stem),
+        value,
+        half_step,
+        _written(item),
+        open_ended,
+    )
 
 
 def _written(item: Item) -> str | None:

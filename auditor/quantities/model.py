@@ -19,7 +19,7 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class CellReading:
-    """Everything a cell says.  `blank` covers the spellings of "unknown": "N/A", "-", "0" where 0 cannot be."""
+    """Everything a cell says.  `blank` covers spellings of "unknown": "N/A", "-", "0" where 0 cannot be."""
 
     status: Literal["blank", "read", "unreadable"]
     readings: tuple[Reading, ...] = ()

@@ -11,13 +11,15 @@ _NUMBER = re.compile(r"([0-9.,' ’]*[0-9])(?:e([+-]?[0-9]{1,3}))?")
 def parse_number(text: str, decimal: str | None, lowest: float, highest: float) -> tuple[float, float] | None:
     """(value, half step) of `text` such as "1,360", "1.360,5" or "1,36e+03"; None when it cannot be decided.
 
-    `decimal` is the feed's decimal mark where known.  `lowest` and `highest` bound what the field can hold, in
-    the unit of the text: where only one of two readings can be, it is taken whatever the decimal mark.
+    `decimal` is the feed's decimal mark where known.  `lowest` and `highest` bound what the field
+    can hold, in the unit of the text: where only one of two readings can be, it is taken whatever the mark.
     """
     match = _NUMBER.fullmatch(text)
     if match is None:
         return None
-    digits, exponent = match[1].translate(_GROUPING), int(match[2] or 0)
+    digits, exponent = match[1], int(match[2] or 0)
+    if " " in digits or "'" in digits or "’" in digits:
+        digits = digits.translate(_GROUPING)
     readings = _readings(digits, decimal)
     values = [_scaled(whole, fraction, exponent) for whole, fraction in readings]
     values = [value for value in values if isfinite(value[0])]
@@ -56,5 +58,7 @@ def _readings(digits: str, decimal: str | None) -> list[tuple[str, str]]:
 
 
 def _scaled(whole: str, fraction: str, exponent: int) -> tuple[float, float]:
+    if not fraction and not exponent:
+        return float(whole), 0.5
     value = float(f"{whole or '0'}.{fraction or '0'}e{exponent}")
     return value, 0.5 * 10.0 ** (exponent - len(fraction))
