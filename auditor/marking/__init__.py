@@ -1,16 +1,16 @@
 """Text of a marking -> `Marking`: size, service description, letters.
 
 `decode` never raises: it gives a `Marking`, or an `Unreadable` that says where and why, with the possible readings
-when the text is ambiguous.
+when the text is ambiguous.  The full reading is loaded when the first text needs it, so that a single clean marking
+costs little start-up time.
 """
 
 from __future__ import annotations
 
-from auditor.marking.cells import compose, decode_service
-from auditor.marking.families import NAMES as FAMILIES
+from collections.abc import Sequence
+
+from auditor.marking.fast import fast_marking
 from auditor.marking.model import Marking, ServiceDescription, ServiceText, Unreadable
-from auditor.marking.reading import read_marking
-from auditor.marking.search import find_markings
 
 __all__ = [
     "FAMILIES",
@@ -24,6 +24,18 @@ __all__ = [
     "find_markings",
 ]
 
+FAMILIES: tuple[str, ...]
+
+
+def __getattr__(name: str) -> tuple[str, ...]:
+    """`FAMILIES`, the closed list of size families, gathered from their files when asked for."""
+    if name == "FAMILIES":
+        from auditor.marking.families import NAMES
+
+        globals()["FAMILIES"] = NAMES
+        return NAMES
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
 
 def decode(text: str) -> Marking | Unreadable:
     """Reads one marking, clean or dirty.
@@ -31,4 +43,55 @@ def decode(text: str) -> Marking | Unreadable:
     Widths are in the unit molded (mm or in), rim diameters in inch code or mm.  Text that has two readings which
     differ in rim, load or speed is never guessed at.  Takes time linear in the length of the text.
     """
+    marking = fast_marking(text)
+    if marking is not None:
+        return marking
+    from auditor.marking.reading import read_marking
+
     return read_marking(text)
+
+
+def decode_service(text: str) -> ServiceText | Unreadable:
+    """Reads a cell that holds a service description without a size: `120/116S`, `(98Y)`, `102 H`, `98Y XL`."""
+    from auditor.marking.cells import decode_service
+
+    return decode_service(text)
+
+
+def compose(
+    size: Marking,
+    service: ServiceText | Sequence[ServiceDescription] | ServiceDescription | None = None,
+    *,
+    load_index: int | None = None,
+    load_index_dual: int | None = None,
+    speed_symbol: str | None = None,
+    load_range: str | None = None,
+    ply_rating: int | None = None,
+    load_version: str | None = None,
+) -> Marking:
+    """Joins a size cell with a service description cell, or with loose index, symbol and load range.
+
+    What the size cell states itself goes before what the other cells state.
+    """
+    from auditor.marking.cells import compose
+
+    return compose(
+        size,
+        service,
+        load_index=load_index,
+        load_index_dual=load_index_dual,
+        speed_symbol=speed_symbol,
+        load_range=load_range,
+        ply_rating=ply_rating,
+        load_version=load_version,
+    )
+
+
+def find_markings(text: str) -> tuple[tuple[int, int, Marking], ...]:
+    """(start, end, marking) of every size in a title or sales text, in text order, 0-based offsets.
+
+    Only forms with all their separators count.  Never raises; takes time linear in the length of the text.
+    """
+    from auditor.marking.search import find_markings
+
+    return find_markings(text)

@@ -153,7 +153,7 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
         unread=tuple(texts),
         nonstandard=tail.dirty or written.dirty or bool(texts) or size.weak or _written_oddly(written, size),
         size_text=size.text,
-        size_code=size.code if size.code != "L" else None,
+        size_code=size.code if size.shape == "alpha" else None,
         overall_diameter_mm_marked=size.overall_mm,
         load_text=tuple(tail.load_text),
     )

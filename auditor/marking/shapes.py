@@ -17,7 +17,7 @@ _SUFFIX = rf"(?:{_B}-?(?P<suffix>LT|CP|C|ST|TR)(?![A-Z+&]))?"
 _CON = r"(?P<con>Z ?RF|Z ?R|R ?F(?= ?\d)|[SHVQTU]?R|[HV]?B|D|[SHV](?=\d\d)|-)"
 
 METRIC = re.compile(
-    rf"{_FREE}(?:(?P<prefix>P|LT|ST|T|HL|LL|IF|VF)[ -]?)?(?P<width>[1-9]\d{{2,3}}){_B}[/\\]{_B}(?P<aspect>\d{{2,3}})"
+    rf"{_FREE}(?:(?P<prefix>P|LT|ST|T|HL|LL|IF|VF)[ -]?)?(?P<width>[1-9]\d{{1,3}}){_B}[/\\]{_B}(?P<aspect>\d{{2,3}})"
     rf"{_B}[-/]?{_B}{_CON}{_B}-?{_B}{_RIM}{_SUFFIX}"
 )
 METRIC_WEAK = re.compile(
@@ -25,7 +25,7 @@ METRIC_WEAK = re.compile(
     rf"(?P<con>{_B}[-/\\._]?{_B}(?:ZRF|ZR|RF|R|D)?{_B}[-/\\._]?{_B})(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,/-]\d){_SUFFIX}"
 )
 NUMERIC_MM = re.compile(
-    rf"{_FREE}(?P<prefix>)(?P<width>[12]\d5){_B}(?P<con>ZR|[SHVQT]?R|D|-){_B}{_RIM}{_SUFFIX}"
+    rf"{_FREE}(?P<prefix>)(?P<width>[12]\d5|250(?=-15)|300(?=-15)){_B}(?P<con>ZR|[SHVQT]?R|D|-){_B}{_RIM}{_SUFFIX}"
 )
 STATED = re.compile(rf"{_FREE}(?P<width>[12]\d5)-(?P<overall>\d{{3}}){_B}R{_B}(?P<rim>\d{{3}})(?P<a>A?)(?![A-Z0-9])")
 ALPHA = re.compile(
@@ -42,9 +42,11 @@ def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | 
     rim = read_rim(match["rim"])
     if weak and (rim is None or rim[0] is None or not 10 <= rim[0] <= 30 or width[-1] not in "05"):
         return None
+    if len(width) == 2 and (width[0] < "6" or width[1] not in "05" or int(aspect) < 50):
+        return None  # 35/65-33 is an inch size
     if rim is None:
         return Misfit(match.start("rim"), f"{match['rim']} is no rim diameter")
-    if width[-1] not in "05" or not 100 <= int(width) <= 1300:
+    if width[-1] not in "05" or not 60 <= int(width) <= 1300:
         return Misfit(match.start("width"), f"no metric size is {width} mm wide")
     if not (aspect[-1] in "05" or aspect in ("82", "92", "78")) or not 20 <= int(aspect) <= 105:
         return None if weak else Misfit(match.start("aspect"), f"no size has an aspect ratio of {aspect}")

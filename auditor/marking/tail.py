@@ -60,10 +60,23 @@ def _services_at(written: Written, place: int, tail: Tail) -> int:
         following = S.DESCRIPTION.match(text, join.end()) if join else None
         more = S.description(following) if following else None
         if join is None or following is None or more is None:
-            return end
+            return _second_symbol(text, end, one, tail)
         if more not in tail.extra:
             tail.extra.append(more)
         end = following.end()
+
+
+_SECOND_SYMBOL = re.compile(r"/(?P<symbol>A[1-8]|[BDE])(?![A-Z0-9])")
+
+
+def _second_symbol(text: str, place: int, one: ServiceDescription, tail: Tail) -> int:
+    """`142A8/B`: the same index at both symbols, as farm tire lists have it."""
+    match = _SECOND_SYMBOL.match(text, place)
+    if match is None or one.load_index_dual is not None or (one.speed_symbol or "Y")[0] not in "ABD":
+        return place
+    tail.extra.append(ServiceDescription(one.load_index, None, match["symbol"]))
+    tail.dirty = True
+    return match.end()
 
 
 def _keep(tail: Tail, one: ServiceDescription, *, apart: bool) -> None:
@@ -201,7 +214,7 @@ def read_tail(
     """
     text = written.text if stop is None else written.text[:stop]
     place = tail.end = start
-    glued = start > 0 and not head
+    glued = start > 0 and not head and text[start - 1] not in "(["
     words = head  # a word was met: short letter groups no longer count as marks
     first = True
     while place < len(text):

@@ -6,7 +6,7 @@ from auditor.marking.model import ServiceDescription
 from auditor.marking.shape import Size
 
 NAME = "industrial"
-RANK = 80
+RANK = 55
 STANDARD = "ISO 3739 and ISO 4251; from memory of the tables."
 EXAMPLES = (
     "8.15-15 (225/75-15)",
@@ -24,6 +24,10 @@ def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> 
     if size.shape == "inch-diameter":  # 18x7-8, 28x9-15: whole inches on a bias rim
         whole = size.decimals == 0 and (size.overall_in or 0) % 1 == 0
         return whole and size.construction is None and (rim <= 10 or (rim, size.overall_in) == (15.0, 28.0))
+    if size.shape == "metric":  # 200/50-10, 225/75-15: bias tires of plant; bias road tires carry a letter in front
+        return size.construction is None and (rim <= 10 or ((size.width_mm or 0) >= 200 and rim in (12.0, 15.0)))
+    if size.shape == "numeric-mm":  # 250-15, 300-15
+        return size.width_mm in (250.0, 300.0)
     if size.shape != "numeric-inch" or size.aspect is not None or size.code is not None:
         return False
     if size.decimals == 0:  # 10-16.5, 12-16.5, 14-17.5, 15-19.5

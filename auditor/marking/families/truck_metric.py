@@ -24,4 +24,6 @@ def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> 
         return False
     if size.rim_in in (17.5, 19.5, 22.5, 24.5):
         return True
+    if service.speed_symbol is not None and service.speed_symbol not in "FGJKLMN":
+        return False
     return (service.load_index or 0) >= 122 and size.rim_in >= 15 and (size.aspect or 0) >= 60
