@@ -1,0 +1,91 @@
+"""Runs jobs in fresh processes, in turns, and sums up what they cost."""
+
+from __future__ import annotations
+
+import json
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+HOUSE = Path(__file__).resolve().parents[2]  # the checkout, from which modules are run
+SLOW_SECONDS = 30.0  # a job that takes longer is run fewer times
+SLOW_RUNS = 2
+VERY_SLOW_SECONDS = 120.0  # and one that takes longer still, once
+TIMEOUT_SECONDS = 1800.0
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One thing to measure: a module (or `module:function`) with its arguments."""
+
+    name: str
+    module: str
+    arguments: tuple[str, ...]
+    answer: Path | None = None  # what it writes, if answers are to be compared
+    good_codes: tuple[int, ...] = (0,)
+
+
+@dataclass(slots=True)
+class Cost:
+    """What the runs of a job cost: seconds from start to end of the process, peak memory in MiB."""
+
+    seconds: list[float] = field(default_factory=list)
+    peaks_mib: list[float] = field(default_factory=list)
+    problem: str = ""  # why there is no figure
+
+    @property
+    def median(self) -> float:
+        return statistics.median(self.seconds) if self.seconds else float("nan")
+
+    @property
+    def peak_mib(self) -> float:
+        return max(self.peaks_mib) if self.peaks_mib else float("nan")
+
+
+def run_once(job: Job) -> tuple[float, float, str]:
+    """Runs a job in a fresh process: seconds, peak MiB, and a sentence if it failed."""
+    with tempfile.TemporaryDirectory(prefix="auditor-cost-") as folder:
+        report = Path(folder) / "cost.json"
+        command = [sys.executable, "-m", "tests.benchmarks.runner", str(report), job.module, *job.arguments]
+        start = time.perf_counter()
+        try:
+            ended = subprocess.run(
+                command, cwd=HOUSE, capture_output=True, text=True, timeout=TIMEOUT_SECONDS, check=False
+            )
+        except subprocess.TimeoutExpired:
+            return float("nan"), float("nan"), f"longer than {TIMEOUT_SECONDS:.0f} s"
+        seconds = time.perf_counter() - start
+        if ended.returncode not in job.good_codes:
+            last = (ended.stderr.strip() or ended.stdout.strip() or "no output").splitlines()[-1]
+            return seconds, float("nan"), f"ended with code {ended.returncode}: {last}"
+        return seconds, json.loads(report.read_text())["peak_kb"] / 1024, ""
+
+
+def measure(jobs: Sequence[Job], runs: int, say: Callable[[str], None] = lambda _: None) -> dict[str, Cost]:
+    """Runs every job up to `runs` times, in turns, so that a noisy minute falls on all of them."""
+    costs = {job.name: Cost() for job in jobs}
+    for turn in range(runs):
+        for job in jobs:
+            cost = costs[job.name]
+            if cost.problem or len(cost.seconds) >= _wanted(cost, runs):
+                continue
+            seconds, peak, problem = run_once(job)
+            if problem:
+                cost.problem = problem
+                cost.seconds.clear()
+            else:
+                cost.seconds.append(seconds)
+                cost.peaks_mib.append(peak)
+            say(f"run {turn + 1} of {runs}, {job.name}: {problem or f'{seconds:.2f} s, {peak:.0f} MiB'}")
+    return costs
+
+
+def _wanted(cost: Cost, runs: int) -> int:
+    if not cost.seconds or cost.median < SLOW_SECONDS:
+        return runs
+    return min(runs, SLOW_RUNS if cost.median < VERY_SLOW_SECONDS else 1)

@@ -1,0 +1,42 @@
+"""What one run of the benchmarks is asked to do, and the feeds it measures on."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.benchmarks.generator import FeedPlan, write_feeds
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Options of `python -m tests.benchmarks`."""
+
+    folder: Path  # where feeds and answers are kept between runs
+    plan: FeedPlan
+    records: tuple[int, ...]
+    formats: tuple[str, ...]  # parquet, csv
+    runs: int
+    threads: int
+    rivals: tuple[str, ...]
+    slow_up_to: int  # records up to which the slow rivals are run
+    largest: int  # records of the largest feed in the growth section
+    plots: Path
+
+    def say(self, text: str) -> None:
+        """Progress goes to standard error; the report alone goes to standard output."""
+        print(text, file=sys.stderr, flush=True)
+
+    def feed(self, plan: FeedPlan, form: str) -> Path:
+        """The feed of a plan, written if it is not there yet."""
+        path = self.folder / f"{plan.stem}.{form}"
+        if not path.exists():
+            self.say(f"writing {path}")
+            self.folder.mkdir(parents=True, exist_ok=True)
+            write_feeds(plan, [path], self.answer(plan))
+        return path
+
+    def answer(self, plan: FeedPlan) -> Path:
+        """The planted answer of a plan; it exists once one of its feeds does."""
+        return self.folder / f"{plan.stem}.answer.parquet"
