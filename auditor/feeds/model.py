@@ -88,7 +88,6 @@ RELEASED, HELD, REJECTED = 0, 1, 2
 class Limits:
     """What a feed may cost before it is refused.  All adjustable; all in bytes unless named otherwise."""
 
-    cell_bytes: int = 1 << 20  # a longer cell is a rejected record
     record_bytes: int = 16 << 20  # a longer record is a rejected record
     columns: int = 20_000  # a wider feed is refused
     unpacked_bytes: int = 64 << 30  # all that one compressed file may unpack to
@@ -104,13 +103,33 @@ class Feed(Protocol):
     Feeds hold no open files and can be pickled.
     """
 
-    name: str  # path relative to what was given, with forward slashes
-    sheet: str | None
-    format: str  # csv, parquet, xlsx, xls, ods, json, jsonl, sql
-    mapping: Mapping
-    headers: tuple[str, ...]
-    output_name: str  # safe relative path for the released and held files; sheets of one workbook share it
-    supplier: str | None  # who sent it, where the map or the folder says so
+    @property
+    def name(self) -> str:
+        """Path relative to what was given, with forward slashes."""
+
+    @property
+    def sheet(self) -> str | None:
+        """Sheet of a workbook, None for every other format."""
+
+    @property
+    def format(self) -> str:
+        """csv, parquet, xlsx, xls, ods, json, jsonl or sql."""
+
+    @property
+    def mapping(self) -> Mapping:
+        """The feed map in force."""
+
+    @property
+    def headers(self) -> tuple[str, ...]:
+        """The feed's own headers, in order; they may repeat."""
+
+    @property
+    def output_name(self) -> str:
+        """Safe relative path for the released and held files; sheets of one workbook share it."""
+
+    @property
+    def supplier(self) -> str | None:
+        """Who sent it, where the map or the folder says so."""
 
     def sha256(self) -> str: ...
 

@@ -1,0 +1,193 @@
+"""Delimited text feeds: CSV and its dialects, plain or compressed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+
+from auditor.feeds.csv_units import (
+    PIECE_BYTES,
+    Fault,
+    TextShape,
+    gather,
+    piece_spans,
+    pieces_of,
+    plan_units,
+    read_piece,
+)
+from auditor.feeds.dialect import Dialect
+from auditor.feeds.model import HELD, RELEASED, Block, Limits, Mapping, Rejected, WorkUnit
+from auditor.feeds.spans import Marks, count_records
+from auditor.feeds.spool import create_packed, sha256_of
+
+TEXT_SHOWN = 2000
+SAMPLE_BYTES = 2 << 20
+
+
+@dataclass(frozen=True, slots=True)
+class CsvFeed:
+    """A delimited text.  `path` is plain text in UTF-8 or a single-byte encoding; `source` is the file as sent."""
+
+    name: str
+    headers: tuple[str, ...]
+    mapping: Mapping
+    output_name: str
+    path: Path
+    source: Path
+    dialect: Dialect
+    data_stop: int  # blank lines at the very end are no records
+    limits: Limits
+    compression: str | None = None
+    wide_encoding: str | None = None  # UTF-16 or UTF-32 of the file as sent, rewritten as UTF-8 in `path`
+    byte_order_mark: bytes = b""  # of the wide encoding
+    sheet: str | None = None
+    format: str = "csv"
+
+    @property
+    def supplier(self) -> str | None:
+        """Who sent it, where the map says so."""
+        return self.mapping.supplier
+
+    def sha256(self) -> str:
+        """SHA-256 of the file as sent."""
+        return sha256_of(self.source)
+
+    def size_bytes(self) -> int:
+        """Size of the file as sent."""
+        return self.source.stat().st_size
+
+    def units(self) -> Iterator[WorkUnit]:
+        """Stretches of whole records, up to 64 MiB or some 128k records each."""
+        return plan_units(self.path, self.dialect.data_start, self.data_stop, self._shape().marks)
+
+    def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
+        """Reads a unit piece by piece, so that its whole text is never held."""
+        shape = self._shape()
+        parts: list[list[pa.Array]] = [[] for _ in columns]
+        numbers: list[npt.NDArray[np.int64]] = []
+        rejected: list[Rejected] = []
+        with self.path.open("rb", buffering=0) as file:
+            for start, stop, first, records in pieces_of(unit):
+                raw = self._load(file, start, stop)
+                piece = read_piece(raw, shape, columns, records, unit.careful)
+                for part, column in zip(parts, piece.columns, strict=False):
+                    part.append(column)
+                numbers.append(piece.places + first)
+                rejected.extend(self._rejected(fault, start, first) for fault in piece.faults)
+        arrays = [pa.concat_arrays(part) if len(part) > 1 else part[0] for part in parts]
+        return Block(unit.index, arrays, np.concatenate(numbers), tuple(rejected))
+
+    def blocks(self, unit: WorkUnit, columns: Sequence[int]) -> Iterator[Block]:
+        """One block per unit."""
+        yield self.read(unit, columns)
+
+    def sample(self, records: int) -> list[list[str]]:
+        """The first cells of every column, and some from stretches further down."""
+        cells: list[list[str]] = [[] for _ in self.headers]
+        begin, size = self.dialect.data_start, self.data_stop - self.dialect.data_start
+        starts = [begin] + [begin + size * step // 5 for step in range(1, 5) if size > 16 * SAMPLE_BYTES]
+        for start in starts:
+            for column, more in zip(
+                cells, self._sample_at(start, records if start == begin else 200), strict=True
+            ):
+                column.extend(more)
+        return cells
+
+    def _sample_at(self, start: int, records: int) -> list[list[str]]:
+        shape = self._shape()
+        with self.path.open("rb") as file:
+            file.seek(start)
+            if start != self.dialect.data_start:
+                file.readline(SAMPLE_BYTES)
+            raw = file.read(min(SAMPLE_BYTES, self.data_stop - file.tell()))
+            final = file.tell() >= self.data_stop
+        count = count_records(np.frombuffer(raw, np.uint8), shape.marks, final)
+        if not count.used:
+            return [[] for _ in self.headers]
+        piece = read_piece(raw[: count.used], shape, range(len(self.headers)), count.records, count.careful)
+        return [column.slice(0, records).to_pylist() for column in piece.columns]
+
+    def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
+        """Copies each record's own bytes; what stands above the data, titles and header, goes to both files."""
+        shape = self._shape()
+        with (
+            self.path.open("rb", buffering=0) as file,
+            create_packed(released, self.compression) as released_file,
+            create_packed(held, self.compression) as held_file,
+        ):
+            head = file.read(self.dialect.data_start)
+            for out in (released_file, held_file):
+                out.write(self.byte_order_mark)
+                self._write(out, head)
+            for unit in self.units():
+                for start, stop, first, records in pieces_of(unit):
+                    if records == 1 and stop - start > self.limits.record_bytes:
+                        continue  # beyond the limit, and so rejected
+                    raw = self._load(file, start, stop)
+                    spans = piece_spans(np.frombuffer(raw, np.uint8), shape, records, unit.careful)
+                    fates = fate[first - 1 : first - 1 + records]
+                    self._write(
+                        released_file, gather(memoryview(raw), spans, np.flatnonzero(fates == RELEASED))
+                    )
+                    self._write(held_file, gather(memoryview(raw), spans, np.flatnonzero(fates == HELD)))
+
+    def _write(self, out: IO[bytes], text: bytes) -> None:
+        if self.wide_encoding:
+            text = text.decode("utf-8", "surrogatepass").encode(self.wide_encoding, "surrogatepass")
+        out.write(text)
+
+    def _load(self, file: IO[bytes], start: int, stop: int) -> bytes:
+        """The bytes of a piece; of an endless record only enough to show it."""
+        size = stop - start
+        if size > self.limits.record_bytes + PIECE_BYTES:
+            size = self.limits.record_bytes + 1
+        file.seek(start)
+        parts = [file.read(size)]
+        while (have := sum(map(len, parts))) < size and parts[-1]:
+            parts.append(file.read(size - have))
+        return parts[0] if len(parts) == 1 else b"".join(parts)
+
+    def _rejected(self, fault: Fault, start: int, first: int) -> Rejected:
+        text = fault.text.decode(self.dialect.encoding, "replace").rstrip("\r\n")[:TEXT_SHOWN]
+        offset = None if self.wide_encoding else start + fault.offset
+        return Rejected(self.name, self.sheet, first + fault.place, offset, fault.reason, text)
+
+    def _shape(self) -> TextShape:
+        dialect = self.dialect
+        marks = Marks(
+            delimiter=ord(dialect.delimiter),
+            quote=ord(dialect.quote) if dialect.quote else 0,
+            line_end=13 if dialect.line_end == "\r" else 10,
+            columns=max(len(self.headers), 1),
+            record_bytes=self.limits.record_bytes,
+        )
+        return TextShape(dialect.encoding, dialect.delimiter, dialect.quote, marks)
+
+
+def end_of_data(path: Path, data_start: int) -> int:
+    """The byte after the last record's line end: a run of blank lines at the end of the file is set aside."""
+    size = path.stat().st_size
+    with path.open("rb") as file:
+        at = size
+        while at > data_start:
+            low = max(data_start, at - (1 << 16))
+            file.seek(low)
+            tail = file.read(at - low)
+            kept = tail.rstrip(b"\r\n")
+            if kept:
+                line_end = tail[len(kept) :]
+                one = 2 if line_end.startswith(b"\r\n") else min(1, len(line_end))
+                if (
+                    len(line_end) < 2 and low + len(tail) < size
+                ):  # the line end may go on in the part set aside
+                    file.seek(low + len(kept))
+                    one = 2 if file.read(2) == b"\r\n" else 1
+                return low + len(kept) + one
+            at = low
+    return data_start

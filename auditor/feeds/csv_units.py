@@ -1,0 +1,342 @@
+"""Plans a delimited text's work units and reads their pieces: exact record numbers, flat memory."""
+
+from __future__ import annotations
+
+import codecs
+import threading
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import BinaryIO
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.csv as pa_csv
+
+from auditor.feeds.model import WorkUnit
+from auditor.feeds.spans import (
+    REASONS,
+    SOUND,
+    TOO_LONG,
+    Bytes,
+    Marks,
+    Spans,
+    careful_spans,
+    count_records,
+    sound_spans,
+)
+
+CHUNK_BYTES = 1 << 20  # counted at a time; fits the processor's cache
+PIECE_BYTES = 8 << 20  # parsed at a time
+UNIT_BYTES = 64 << 20
+UNIT_RECORDS = 1 << 17
+BLOCK_BYTES = 1 << 20
+RAGGED, UNDECODABLE, UNPARSED = 20, 21, 22
+
+
+@dataclass(frozen=True, slots=True)
+class TextShape:
+    """What reading a stretch of text needs to know of its dialect."""
+
+    encoding: str
+    delimiter: str
+    quote: str
+    marks: Marks
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One record of a piece that is no listing: its place in the piece, why, and its first bytes."""
+
+    place: int
+    offset: int  # bytes from the piece's start
+    reason: str
+    text: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Parsed columns of the sound records of a piece; `places` are their 0-based places in it."""
+
+    columns: list[pa.Array]
+    places: npt.NDArray[np.int64]
+    faults: list[Fault]
+
+
+def plan_units(path: Path, start: int, stop: int, marks: Marks) -> Iterator[WorkUnit]:
+    """Work units of the bytes `start` to `stop`, in order, with their record numbers and piece boundaries.
+
+    `cuts` of a unit alternate byte offset and first record number of its pieces.
+    """
+    record, unit_record, unit_start, careful = 1, 1, start, False
+    cuts: list[int] = [start, 1]
+    index = 0
+    for end, records, faulty, alone in _counted_chunks(path, start, stop, marks):
+        if alone and end.begin > unit_start:  # a record beyond the limit gets a unit of its own
+            yield WorkUnit(
+                index, unit_record, record - unit_record, unit_start, end.begin, tuple(cuts), careful
+            )
+            index, unit_record, unit_start, careful, cuts = (
+                index + 1,
+                record,
+                end.begin,
+                False,
+                [end.begin, record],
+            )
+        record += records
+        careful = careful or faulty
+        if alone or record - unit_record >= UNIT_RECORDS or end.stop - unit_start >= UNIT_BYTES:
+            yield WorkUnit(
+                index, unit_record, record - unit_record, unit_start, end.stop, tuple(cuts), careful
+            )
+            index, unit_record, unit_start, careful, cuts = (
+                index + 1,
+                record,
+                end.stop,
+                False,
+                [end.stop, record],
+            )
+        elif end.stop - cuts[-2] >= PIECE_BYTES:
+            cuts += [end.stop, record]
+    if record > unit_record:
+        if cuts[-2] >= stop:
+            cuts = cuts[:-2]
+        yield WorkUnit(index, unit_record, record - unit_record, unit_start, stop, tuple(cuts), careful)
+
+
+@dataclass(frozen=True, slots=True)
+class _Stretch:
+    begin: int
+    stop: int
+
+
+def _counted_chunks(
+    path: Path, start: int, stop: int, marks: Marks
+) -> Iterator[tuple[_Stretch, int, bool, bool]]:
+    """Stretches of whole records: where they lie, how many they are, whether faulty, whether one endless record."""
+    buffer = bytearray(CHUNK_BYTES)
+    have, at = 0, start  # bytes held, offset of the first of them
+    with path.open("rb", buffering=0) as file:
+        file.seek(start)
+        while at < stop:
+            room = memoryview(buffer)[have : have + stop - at - have]
+            have += _fill(file, room)
+            final = at + have >= stop
+            data = np.frombuffer(buffer, np.uint8, count=have)
+            count = count_records(data, marks, final)
+            if count.used:
+                del data, room
+                yield _Stretch(at, at + count.used), count.records, count.careful, False
+                at += count.used
+                buffer[: have - count.used] = buffer[count.used : have]
+                have -= count.used
+                if len(buffer) > 4 * CHUNK_BYTES and have < CHUNK_BYTES:
+                    buffer = bytearray(buffer[:have]) + bytearray(CHUNK_BYTES - have)
+            elif have > marks.record_bytes:
+                del data, room
+                end = _line_end_after(file, at + have, stop, marks)
+                yield _Stretch(at, end), 1, True, True
+                at, have = end, 0
+                file.seek(at)
+            else:
+                del data, room
+                buffer = buffer + bytearray(len(buffer))
+
+
+def _fill(file: BinaryIO, room: memoryview) -> int:
+    done = 0
+    while done < len(room):
+        got = file.readinto(room[done:])  # type: ignore[attr-defined]
+        if not got:
+            break
+        done += int(got)
+    return done
+
+
+def _line_end_after(file: BinaryIO, at: int, stop: int, marks: Marks) -> int:
+    file.seek(at)
+    mark = bytes([marks.line_end])
+    while at < stop:
+        chunk = file.read(min(CHUNK_BYTES, stop - at))
+        found = chunk.find(mark)
+        if found >= 0:
+            return at + found + 1
+        if not chunk:
+            break
+        at += len(chunk)
+    return stop
+
+
+def pieces_of(unit: WorkUnit) -> list[tuple[int, int, int, int]]:
+    """Start, stop, first record number and number of records of a unit's pieces."""
+    starts, firsts = unit.cuts[0::2], unit.cuts[1::2]
+    stops = (*starts[1:], unit.stop)
+    nexts = (*firsts[1:], unit.first_record + (unit.records or 0))
+    return [
+        (start, stop, first, after - first)
+        for start, stop, first, after in zip(starts, stops, firsts, nexts, strict=True)
+    ]
+
+
+def piece_spans(data: Bytes, shape: TextShape, records: int, careful: bool) -> Spans:
+    """Record spans of a piece, as many as were planned."""
+    marks = shape.marks
+    if not careful or not count_records(data, marks, True).careful:
+        spans = sound_spans(data, marks)
+        if len(spans) == records:
+            return spans
+    spans = careful_spans(data, marks, True)
+    if len(spans) != records:  # the plan counted physical lines here; so do we
+        spans = sound_spans(
+            data, Marks(marks.delimiter, 0, marks.line_end, marks.columns, marks.record_bytes)
+        )
+    return spans
+
+
+def read_piece(raw: bytes, shape: TextShape, columns: Sequence[int], records: int, careful: bool) -> Piece:
+    """Parses one piece; faulty records are set apart, all others keep their places."""
+    data = np.frombuffer(raw, np.uint8)
+    if records == 1 and len(raw) > shape.marks.record_bytes:
+        return Piece(_nothing(columns), np.zeros(0, np.int64), [Fault(0, 0, REASONS[TOO_LONG], raw[:8000])])
+    if not careful or not count_records(data, shape.marks, True).careful:
+        try:
+            found = _parse(raw, shape, columns, BLOCK_BYTES, None)
+            if found is not None and (len(found[0]) if found else 0) == records:
+                return Piece(found, np.arange(records, dtype=np.int64), [])
+        except (pa.ArrowInvalid, UnicodeDecodeError):
+            pass
+    return _read_faulty_piece(raw, data, shape, columns, records)
+
+
+def _nothing(columns: Sequence[int]) -> list[pa.Array]:
+    return [pa.array([], pa.string()) for _ in columns]
+
+
+def _parse(
+    raw: bytes, shape: TextShape, columns: Sequence[int], block: int, ragged: list[tuple[int, int]] | None
+) -> list[pa.Array]:
+    """Parses sound text with Arrow's reader; `ragged` collects 1-based row and number of cells of ragged rows."""
+    if shape.encoding != "utf-8" and not raw.isascii():
+        raw = raw.decode(shape.encoding).encode()
+
+    def set_aside(row: pa_csv.InvalidRow) -> str:
+        if ragged is not None:
+            ragged.append((int(row.number), int(row.actual_columns)))
+        return "skip" if ragged is not None else "error"
+
+    names = [str(place) for place in columns] or ["0"]
+    table = pa_csv.read_csv(
+        pa.BufferReader(pa.py_buffer(raw)),
+        read_options=pa_csv.ReadOptions(
+            use_threads=False,
+            block_size=block,
+            column_names=[str(place) for place in range(shape.marks.columns)],
+        ),
+        parse_options=pa_csv.ParseOptions(
+            delimiter=shape.delimiter,
+            quote_char=shape.quote or False,
+            newlines_in_values=True,
+            ignore_empty_lines=False,
+            invalid_row_handler=set_aside,
+        ),
+        convert_options=pa_csv.ConvertOptions(
+            include_columns=names, column_types=dict.fromkeys(names, pa.string()), strings_can_be_null=False
+        ),
+    )
+    return [joined(table.column(place)) for place in range(len(names))]
+
+
+def joined(column: pa.ChunkedArray) -> pa.Array:
+    """A chunked column as one array."""
+    if column.num_chunks == 1:
+        return column.chunk(0)
+    return pa.concat_arrays(column.chunks) if column.num_chunks else pa.array([], column.type)
+
+
+def _read_faulty_piece(
+    raw: bytes, data: Bytes, shape: TextShape, columns: Sequence[int], records: int
+) -> Piece:
+    spans = piece_spans(data, shape, records, True)
+    faults = spans.faults.copy()
+    notes: dict[int, str] = {}
+    for position, what in _undecodable(raw, shape.encoding):
+        place = int(np.searchsorted(spans.stops, position, side="right"))
+        if place < len(faults) and faults[place] == SOUND:
+            faults[place] = UNDECODABLE
+            notes[place] = f"The record holds bytes that are not {shape.encoding} ({what})."
+    kept = np.flatnonzero(faults == SOUND)
+    columns_found, sound, ragged = _parse_kept(raw, spans, kept, shape, columns)
+    for place, cells in ragged.items():
+        faults[place] = RAGGED
+        notes[place] = (
+            f"The record has {cells} cells where the header has {shape.marks.columns}."
+            if cells
+            else "The record cannot be split into cells."
+        )
+    bad = [
+        Fault(
+            place,
+            int(spans.starts[place]),
+            notes.get(place) or REASONS[int(faults[place])],
+            raw[spans.starts[place] : min(int(spans.stops[place]), int(spans.starts[place]) + 8000)],
+        )
+        for place in np.flatnonzero(faults).tolist()
+    ]
+    return Piece(columns_found, sound, bad)
+
+
+def _parse_kept(
+    raw: bytes, spans: Spans, kept: npt.NDArray[np.int64], shape: TextShape, columns: Sequence[int]
+) -> tuple[list[pa.Array], npt.NDArray[np.int64], dict[int, int]]:
+    """Parses the kept records; where the parser counts otherwise, halves them until the culprit stands alone."""
+    if not len(kept):
+        return _nothing(columns), kept, {}
+    clean = gather(memoryview(raw), spans, kept)
+    ragged: list[tuple[int, int]] = []
+    try:
+        found = _parse(clean, shape, columns, max(BLOCK_BYTES, len(clean) + 1), ragged)
+        if len(found[0]) + len(ragged) == len(kept):
+            rows = np.array([row for row, _ in ragged], np.int64) - 1
+            bad = {int(kept[row - 1]): cells for row, cells in ragged}
+            return found[: len(columns)], np.delete(kept, rows), bad
+    except (pa.ArrowInvalid, UnicodeDecodeError):
+        pass
+    if len(kept) == 1:
+        return _nothing(columns), kept[:0], {int(kept[0]): 0}
+    half = len(kept) // 2
+    left, left_kept, left_bad = _parse_kept(raw, spans, kept[:half], shape, columns)
+    right, right_kept, right_bad = _parse_kept(raw, spans, kept[half:], shape, columns)
+    both = [pa.concat_arrays(pair) for pair in zip(left, right, strict=True)]
+    return both, np.concatenate([left_kept, right_kept]), left_bad | right_bad
+
+
+def gather(raw: memoryview, spans: Spans, kept: npt.NDArray[np.int64]) -> bytes:
+    """The bytes of the kept records, copied run by run: neighbors are one copy."""
+    if not len(kept):
+        return b""
+    breaks = np.flatnonzero(np.diff(kept) != 1)
+    first = np.concatenate([kept[:1], kept[breaks + 1]])
+    last = np.concatenate([kept[breaks], kept[-1:]])
+    starts, stops = spans.starts[first].tolist(), spans.stops[last].tolist()
+    return b"".join([raw[start:stop] for start, stop in zip(starts, stops, strict=True)])
+
+
+_noted = threading.local()
+
+
+def _note_and_go_on(error: UnicodeError) -> tuple[str, int]:
+    assert isinstance(error, UnicodeDecodeError)
+    _noted.places.append((error.start, error.object[error.start : error.end].hex(" ").upper()))
+    return "\ufffd", error.end
+
+
+codecs.register_error("auditor-note", _note_and_go_on)
+
+
+def _undecodable(raw: bytes, encoding: str) -> list[tuple[int, str]]:
+    """Byte positions that the encoding has no character for, with the bytes in hexadecimal."""
+    _noted.places = []
+    raw.decode(encoding, "auditor-note")
+    places: list[tuple[int, str]] = _noted.places
+    return places

@@ -1,0 +1,157 @@
+"""How a delimited text is written: encoding, delimiter, quote, line end, and where its header is."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from auditor.contract import Contract
+from auditor.errors import FeedError
+from auditor.feeds.encoding import byte_order_mark, detect_encoding, sample_bytes
+from auditor.feeds.headers import header_score
+from auditor.feeds.model import Limits
+
+DELIMITERS = (",", ";", "\t", "|")
+_HEAD_LINES = 60
+
+
+@dataclass(frozen=True, slots=True)
+class Dialect:
+    """Enough to read and to write the text.  `data_start` is the byte where the first data record begins."""
+
+    encoding: str
+    delimiter: str
+    quote: str  # "" when no cell is quoted
+    line_end: str  # "\n", "\r\n" or "\r"
+    headers: tuple[str, ...]
+    header_row: int  # 1-based line of the header
+    data_start: int
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a feed map says about the dialect; None where it leaves it to be found out."""
+
+    encoding: str | None = None
+    delimiter: str | None = None
+    quote: str | None = None
+    header_row: int | None = None
+
+
+def find_dialect(
+    path: Path, name: str, contract: Contract, limits: Limits, wanted: Wanted | None = None
+) -> Dialect:
+    """Finds the dialect of the text file at `path`.  Raises FeedError for an empty file or one that is no text."""
+    wanted = wanted or Wanted()
+    sample = sample_bytes(path)
+    if not sample.strip(b"\r\n\t \xef\xbb\xbf\x00"):
+        raise FeedError(f"{name}: the file is empty; expected a header line and listings below it.")
+    encoding = wanted.encoding or detect_encoding(sample)
+    marked = byte_order_mark(sample)
+    skip = marked[1] if marked else 0
+    if encoding.startswith(("utf-16", "utf-32")):
+        raise ValueError("wide encodings are rewritten as UTF-8 before their dialect is looked for")
+    head = _head(sample[skip:])
+    if head.count(b"\0") > len(head) // 10:
+        raise FeedError(f"{name}: this is not a text file; expected CSV, or a suffix that names the format.")
+    line_end = _line_end(head)
+    lines = _lines(head.decode(encoding, "replace"), line_end)
+    delimiter = wanted.delimiter or _delimiter(lines, contract)
+    quote = wanted.quote if wanted.quote is not None else '"'
+    rows = [_cells(line, delimiter, quote) for line in lines]
+    at = wanted.header_row - 1 if wanted.header_row else _header_row(rows, contract)
+    if at >= len(rows):
+        raise FeedError(
+            f"{name}: the feed map puts the header on line {at + 1}, but the file ends before it."
+        )
+    at, last, headers = _header_cells(lines, at, delimiter, quote)
+    if len(headers) > limits.columns:
+        raise FeedError(f"{name}: {len(headers):,} columns are more than the limit of {limits.columns:,}.")
+    data_start = skip + _bytes_of_lines(head, last + 1, line_end)
+    return Dialect(encoding, delimiter, quote, line_end, headers, at + 1, data_start)
+
+
+def _head(text: bytes) -> bytes:
+    """The first lines, however long: a header of thousands of columns is one line."""
+    end = 0
+    for _ in range(_HEAD_LINES):
+        found = min((place for mark in (b"\n", b"\r") if (place := text.find(mark, end)) >= 0), default=-1)
+        if found < 0:
+            return text
+        end = found + 2 if text[found : found + 2] == b"\r\n" else found + 1
+    return text[:end]
+
+
+def _line_end(head: bytes) -> str:
+    if b"\r\n" in head:
+        return "\r\n"
+    if b"\n" not in head and b"\r" in head:
+        return "\r"
+    return "\n"
+
+
+def _lines(text: str, line_end: str) -> list[str]:
+    lines = text.split("\r" if line_end == "\r" else "\n")
+    if lines and lines[-1] == "":
+        lines.pop()
+    return [line.removesuffix("\r") for line in lines]
+
+
+def _bytes_of_lines(head: bytes, count: int, line_end: str) -> int:
+    mark, end = (b"\r" if line_end == "\r" else b"\n"), 0
+    for _ in range(count):
+        found = head.find(mark, end)
+        if found < 0:
+            return len(head)
+        end = found + 1
+    return end
+
+
+def _cells(line: str, delimiter: str, quote: str) -> list[str]:
+    return next(_reader(line, delimiter, quote), [])
+
+
+def _reader(text: str, delimiter: str, quote: str) -> csv.reader:  # type: ignore[valid-type]
+    csv.field_size_limit(1 << 30)
+    if quote:
+        return csv.reader(io.StringIO(text), delimiter=delimiter, quotechar=quote)
+    return csv.reader(io.StringIO(text), delimiter=delimiter, quoting=csv.QUOTE_NONE)
+
+
+def _delimiter(lines: Sequence[str], contract: Contract) -> str:
+    """The delimiter that makes the best header, and splits most lines into as many cells."""
+
+    def score(delimiter: str) -> tuple[float, float]:
+        counts = [len(_cells(line, delimiter, '"')) for line in lines if line.strip()]
+        usual, times = Counter(counts).most_common(1)[0] if counts else (1, 0)
+        best_header = max(header_score(_cells(line, delimiter, '"'), contract) for line in lines[:30])
+        steady = times / len(counts) if counts and usual > 1 else 0.0
+        return best_header + steady, usual
+
+    return max(DELIMITERS, key=score)
+
+
+def _header_row(rows: Sequence[Sequence[str]], contract: Contract) -> int:
+    """The row that reads most like a header, the first on a tie; title rows above it are set aside."""
+    scores = [header_score(row, contract) for row in rows[:30]]
+    best = max(scores, default=0.0)
+    if best <= 0:
+        wide = [len([cell for cell in row if cell.strip()]) for row in rows[:30]]
+        return wide.index(max(wide)) if wide else 0
+    return scores.index(best)
+
+
+def _header_cells(
+    lines: Sequence[str], at: int, delimiter: str, quote: str
+) -> tuple[int, int, tuple[str, ...]]:
+    """The header's cells and its last line: a quoted header cell may hold a line break."""
+    for last in range(at, min(at + 10, len(lines))):
+        text = "\n".join(lines[at : last + 1])
+        if not quote or text.count(quote) % 2 == 0:
+            row: list[str] = next(iter(_reader(text + "\n", delimiter, quote)), [])
+            return at, last, tuple(cell.strip() for cell in row)
+    return at, at, tuple(cell.strip() for cell in _cells(lines[at], delimiter, quote))

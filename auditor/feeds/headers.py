@@ -1,0 +1,111 @@
+"""What a column's header says: which group of fields, and which unit."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from auditor.contract import Contract, fold
+
+# Words that say nothing about which field a column holds.
+_FILLERS = frozenset(
+    "tire tires tyre tyres reifen pneu pneus neumatico neumaticos pneumatico pneumatici band banden opona opony "
+    "the of der die das des de du la le les del della di da van een w wert valor valore product item".split()
+)
+_LINKS = frozenset("in en im i w per".split())  # "load in kg"
+_ONLY_LAST = frozenset("in km mile 32 cal %".split())  # units only where they end a header
+_SURE = 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class HeaderReading:
+    """`groups` most likely first; `units` as the header writes them (two for "kg/lb"); `confidence` 0-1."""
+
+    groups: tuple[str, ...] = ()
+    units: tuple[str, ...] = ()
+    confidence: float = 0.0
+    field: str | None = None  # the header is a field's own name
+
+
+def read_header(header: str, contract: Contract) -> HeaderReading:
+    """Reads one header cell.  An unknown one has no groups; units are read all the same."""
+    name = header.strip()
+    lowered = name.lower().replace(" ", "_").replace("-", "_")
+    if lowered in contract.fields:
+        spec = contract.fields[lowered]
+        return HeaderReading((spec.group,), (spec.unit,) if spec.unit else (), 1.0, lowered)
+    folded = fold(name)
+    exact = _exact(folded, contract)
+    return exact if exact.groups else _nearest(folded, exact.units, contract)
+
+
+def header_score(row: Sequence[str], contract: Contract) -> float:
+    """How much a row reads like a header: the number of cells that are known header spellings."""
+    score = 0.0
+    for cell in row[:200]:
+        text = cell.strip()
+        if not text or len(text) > 80:
+            continue
+        if text.lower().replace(" ", "_") in contract.fields:
+            score += 1.0
+        elif _exact(fold(text), contract).groups:
+            score += _SURE
+    return score
+
+
+def _exact(folded: str, contract: Contract) -> HeaderReading:
+    if not folded:
+        return HeaderReading()
+    base, units = _without_units(folded, contract)
+    groups = contract.phrases.get(folded)
+    if groups:
+        return HeaderReading(groups, units, 0.95)
+    groups = contract.phrases.get(base)
+    if groups:
+        return HeaderReading(groups, units, 0.95)
+    words = " ".join(word for word in base.split() if word not in _FILLERS)
+    groups = contract.phrases.get(words)
+    return HeaderReading(groups, units, _SURE) if groups else HeaderReading((), units)
+
+
+def _without_units(folded: str, contract: Contract) -> tuple[str, tuple[str, ...]]:
+    """The header's words without its unit words, and the units they name."""
+    words, units = folded.split(), []
+    place = len(words)
+    while place > 0:
+        for length in (3, 2, 1):
+            phrase = " ".join(words[max(place - length, 0) : place])
+            last = place == len(words)
+            if length <= place and phrase in contract.units and (last or phrase not in _ONLY_LAST):
+                units.append(contract.units[phrase])
+                del words[place - length : place]
+                if place - length == len(words) and len(words) > 1 and words[-1] in _LINKS:
+                    words.pop()
+                place = min(place - length, len(words)) + 1
+                break
+        place -= 1
+    return " ".join(words), tuple(dict.fromkeys(reversed(units)))
+
+
+def _nearest(folded: str, units: tuple[str, ...], contract: Contract) -> HeaderReading:
+    """The closest known spelling: a slip of the pen, or the same words with others between them."""
+    base, _ = _without_units(folded, contract)
+    words = {word for word in base.split() if word not in _FILLERS}
+    if not words or len(base) > 80:
+        return HeaderReading((), units)
+    best, best_phrase = 0.0, ""
+    for phrase in contract.phrases:
+        theirs = set(phrase.split()) - _FILLERS
+        shared = words & theirs
+        if shared and theirs <= words and (len(theirs) > 1 or len(phrase) > 4):
+            likeness = len(shared) / len(words | theirs)
+            if likeness > best:
+                best, best_phrase = likeness, phrase
+    if best >= 0.5:
+        return HeaderReading(contract.phrases[best_phrase], units, 0.5 + 0.3 * best)
+    if len(base) >= 5:
+        close = difflib.get_close_matches(base, contract.phrases, n=1, cutoff=0.87)
+        if close:
+            return HeaderReading(contract.phrases[close[0]], units, 0.75)
+    return HeaderReading((), units)

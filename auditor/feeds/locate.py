@@ -1,0 +1,194 @@
+"""From what a person gave (a file, a folder, a glob, a URL) to the feeds it names, in a fixed order."""
+
+from __future__ import annotations
+
+import glob
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path, PurePosixPath
+from urllib.parse import unquote, urlsplit
+
+from auditor.errors import FeedError
+from auditor.feeds.spool import COMPRESSIONS, spool_path
+
+TEXT_SUFFIXES = {".csv", ".tsv", ".tab", ".psv", ".txt"}
+FORMATS = {
+    **dict.fromkeys(TEXT_SUFFIXES, "csv"),
+    ".parquet": "parquet",
+    ".pq": "parquet",
+    ".xlsx": "xlsx",
+    ".xlsm": "xlsx",
+    ".xls": "xls",
+    ".ods": "ods",
+    ".json": "json",
+    ".jsonl": "jsonl",
+    ".ndjson": "jsonl",
+    ".zip": "zip",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Located:
+    """One thing to open.  `name` is relative to what was given; `path` is None for a SQL source."""
+
+    name: str
+    path: Path | None
+    url: str | None = None  # as given, where it was a URL
+    of: str | None = None  # archive the file was a member of
+
+
+def format_of(name: str) -> str | None:
+    """csv, parquet, ... by the suffix, a compression suffix set aside; None where the suffix is not known."""
+    suffixes = [suffix.lower() for suffix in PurePosixPath(name).suffixes]
+    if suffixes and suffixes[-1] in COMPRESSIONS:
+        suffixes.pop()
+    return FORMATS.get(suffixes[-1]) if suffixes else None
+
+
+def find_feeds(args: Sequence[str]) -> list[Located]:
+    """Finds every feed that `args` name, in the order given, folders in name order.
+
+    Raises FeedError for a missing file, an empty folder and a pattern that matches nothing.
+    """
+    found: list[Located] = []
+    for arg in args:
+        found.extend(_find_one(arg))
+    unique: dict[str, Located] = {}
+    for located in found:
+        unique.setdefault(
+            str(located.path.resolve()) if located.path and not located.url else located.name, located
+        )
+    return _told_apart(list(unique.values()))
+
+
+def _find_one(arg: str) -> list[Located]:
+    if arg.startswith("sql+"):
+        return [Located(_sql_name(arg), None, arg)]
+    if "://" in arg:
+        return _fetch(arg)
+    path = Path(arg)
+    if path.is_dir():
+        return _in_folder(path)
+    if path.is_file():
+        return [Located(path.name, path)]
+    if any(char in arg for char in "*?["):
+        return _matching(arg)
+    raise FeedError(
+        f"{arg}: no such file or folder; check the path, or quote a pattern such as 'feeds/*.csv'."
+    )
+
+
+def _in_folder(folder: Path) -> list[Located]:
+    names = sorted(
+        path.relative_to(folder).as_posix()
+        for path in folder.rglob("*")
+        if path.is_file() and not _hidden(path.relative_to(folder)) and format_of(path.name)
+    )
+    if not names:
+        kinds = ", ".join(sorted(FORMATS))
+        raise FeedError(f"{folder}: the folder holds no feed; expected files ending in one of {kinds}.")
+    return [Located(name, folder / name) for name in names]
+
+
+def _hidden(path: Path) -> bool:
+    return any(part.startswith((".", "_")) for part in path.parts)
+
+
+def _matching(pattern: str) -> list[Located]:
+    paths = sorted(Path(match) for match in glob.glob(pattern, recursive=True))  # noqa: PTH207
+    paths = [path for path in paths if path.is_file()]
+    if not paths:
+        raise FeedError(f"{pattern}: the pattern matches no file; check it, and quote it against the shell.")
+    fixed = Path(*[part for part in _until_magic(Path(pattern).parts)])
+    base = fixed if fixed.is_dir() else Path()
+    return [
+        Located(path.relative_to(base).as_posix() if path.is_relative_to(base) else path.name, path)
+        for path in paths
+    ]
+
+
+def _until_magic(parts: Sequence[str]) -> list[str]:
+    fixed: list[str] = []
+    for part in parts:
+        if any(char in part for char in "*?["):
+            break
+        fixed.append(part)
+    return fixed
+
+
+def _told_apart(found: list[Located]) -> list[Located]:
+    """Adds parent folders to names that are the same, until all differ."""
+    counts: dict[str, int] = {}
+    for located in found:
+        counts[located.name] = counts.get(located.name, 0) + 1
+    named: list[Located] = []
+    for located in found:
+        if counts[located.name] == 1 or located.path is None:
+            named.append(located)
+            continue
+        twins = [
+            other for other in found if other.name == located.name and other.path and other is not located
+        ]
+        named.append(replace(located, name=_longer_name(located, twins)))
+    return _numbered(named)
+
+
+def _longer_name(located: Located, twins: Sequence[Located]) -> str:
+    parts = located.path.resolve().parts if located.path else ()
+    depth = len(PurePosixPath(located.name).parts)
+    others = [twin.path.resolve().parts for twin in twins if twin.path]
+    while depth < len(parts) - 1 and any(parts[-depth:] == other[-depth:] for other in others):
+        depth += 1
+    return "/".join(parts[-depth:])
+
+
+def _numbered(named: list[Located]) -> list[Located]:
+    seen: dict[str, int] = {}
+    result: list[Located] = []
+    for located in named:
+        seen[located.name] = seen.get(located.name, 0) + 1
+        count = seen[located.name]
+        result.append(located if count == 1 else replace(located, name=f"{count}/{located.name}"))
+    return result
+
+
+def _sql_name(url: str) -> str:
+    parts = urlsplit(url[4:])
+    database = PurePosixPath(unquote(parts.path)).name or parts.netloc.rsplit("@", 1)[-1] or "database"
+    query = unquote(parts.fragment).strip() or "table"
+    word = query if query.replace("_", "").replace(".", "").isalnum() else "query"
+    return f"{database}/{word}.parquet"
+
+
+def _fetch(url: str) -> list[Located]:
+    """Copies one remote file here.  Arrow's own filesystems are tried first, then fsspec where it is installed."""
+    name = PurePosixPath(unquote(urlsplit(url).path)).name or "feed.csv"
+    if urlsplit(url).scheme == "file":
+        return _find_one(unquote(urlsplit(url).path))
+    target = spool_path("".join(PurePosixPath(name).suffixes[-2:]) or ".csv")
+    try:
+        _copy_remote(url, target)
+    except Exception as error:
+        target.unlink(missing_ok=True)
+        reason = (str(error).strip().splitlines() or [type(error).__name__])[0].rstrip(".")
+        raise FeedError(
+            f"{url}: cannot be fetched ({reason}); check the address and the access to it."
+        ) from error
+    return [Located(name, target, url)]
+
+
+def _copy_remote(url: str, target: Path) -> None:
+    import shutil
+
+    from pyarrow import ArrowInvalid, fs
+
+    try:
+        filesystem, path = fs.FileSystem.from_uri(url)
+    except ArrowInvalid:
+        import fsspec  # type: ignore[import-untyped]
+
+        with fsspec.open(url, "rb") as source, target.open("wb") as out:
+            shutil.copyfileobj(source, out, 1 << 20)
+        return
+    with filesystem.open_input_stream(path, compression=None) as stream, target.open("wb") as out:
+        shutil.copyfileobj(stream, out, 1 << 20)

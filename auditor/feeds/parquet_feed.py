@@ -1,0 +1,240 @@
+"""Parquet feeds: row groups as work units, needed columns only, cells as a person would write them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+import pyarrow.parquet as pq
+
+from auditor.errors import FeedError
+from auditor.feeds.cells import as_text
+from auditor.feeds.model import HELD, RELEASED, Block, Limits, Mapping, Rejected, WorkUnit
+from auditor.feeds.spool import sha256_of
+
+BATCH_RECORDS = 1 << 17
+FEW_DISTINCT_BYTES = (
+    3.0  # encoded bytes per value, below which a text column is taken to have few distinct values
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ParquetFeed:
+    """A Parquet file.  `leaves` are the readable columns: top-level ones, and members of top-level structs."""
+
+    name: str
+    headers: tuple[str, ...]
+    mapping: Mapping
+    output_name: str
+    path: Path
+    source: Path
+    top_names: tuple[str, ...]  # top-level column names
+    leaves: tuple[tuple[int, str | None], ...]  # top-level column position and struct member, per header
+    group_records: tuple[int, ...]
+    few_distinct: frozenset[int]  # top-level positions read as dictionaries
+    limits: Limits
+    sheet: str | None = None
+    format: str = "parquet"
+
+    @property
+    def supplier(self) -> str | None:
+        """Who sent it, where the map says so."""
+        return self.mapping.supplier
+
+    def sha256(self) -> str:
+        """SHA-256 of the file."""
+        return sha256_of(self.source)
+
+    def size_bytes(self) -> int:
+        """Size of the file."""
+        return self.source.stat().st_size
+
+    def units(self) -> Iterator[WorkUnit]:
+        """One unit per row group."""
+        first = 1
+        for group, records in enumerate(self.group_records):
+            yield WorkUnit(group, first, records, group, group + 1)
+            first += records
+
+    def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
+        """A whole row group as one block."""
+        blocks = list(self.blocks(unit, columns))
+        if len(blocks) == 1:
+            return blocks[0]
+        arrays = [one_array([block.columns[place] for block in blocks]) for place in range(len(columns))]
+        numbers = np.concatenate([block.records for block in blocks]) if blocks else np.zeros(0, np.int64)
+        rejected = tuple(record for block in blocks for record in block.rejected)
+        return Block(unit.index, arrays, numbers, rejected)
+
+    def blocks(self, unit: WorkUnit, columns: Sequence[int]) -> Iterator[Block]:
+        """The row group in batches of some 128k records, decoded as they are taken.
+
+        A row group whose pages are damaged gives its readable records, then one rejection per lost record.
+        """
+        first = unit.first_record
+        wanted = {self.top_names[self.leaves[place][0]] for place in columns} or {self.top_names[0]}
+        names = [name for name in dict.fromkeys(self.top_names) if name in wanted]
+        # Arrow returns the columns in the order asked for, all of one name together.
+        order = [place for name in names for place, other in enumerate(self.top_names) if other == name]
+        try:
+            for batch in self._batches(unit, names):
+                yield Block(
+                    unit.index,
+                    [as_text(self._leaf(batch, order, place)) for place in columns],
+                    np.arange(first, first + batch.num_rows, dtype=np.int64),
+                )
+                first += batch.num_rows
+        except (OSError, pa.ArrowException) as error:
+            yield self._lost(unit, first, columns, str(error))
+
+    def _batches(self, unit: WorkUnit, names: Sequence[str]) -> Iterator[pa.RecordBatch]:
+        if not unit.records:
+            return
+        size = BATCH_RECORDS if unit.records > 2 * BATCH_RECORDS else unit.records
+        yield from self._open(self.few_distinct).iter_batches(
+            batch_size=size, row_groups=[unit.start], columns=list(names), use_threads=False
+        )
+
+    def _open(self, dictionaries: frozenset[int] = frozenset()) -> pq.ParquetFile:
+        chosen = [self.top_names[place] for place in sorted(dictionaries)]
+        return pq.ParquetFile(self.path, read_dictionary=chosen, buffer_size=1 << 20, pre_buffer=False)
+
+    def _leaf(self, batch: pa.RecordBatch, order: Sequence[int], place: int) -> pa.Array:
+        top, member = self.leaves[place]
+        column = batch.column(order.index(top))
+        return column if member is None else pc.struct_field(column, member)
+
+    def _lost(self, unit: WorkUnit, first: int, columns: Sequence[int], why: str) -> Block:
+        reason = f"Row group {unit.start + 1} of the Parquet file is damaged ({why.strip().splitlines()[0].rstrip('.')})."
+        lost = range(first, unit.first_record + (unit.records or 0))
+        rejected = tuple(Rejected(self.name, None, number, None, reason, "") for number in lost)
+        return Block(
+            unit.index, [pa.array([], pa.string()) for _ in columns], np.zeros(0, np.int64), rejected
+        )
+
+    def sample(self, records: int) -> list[list[str]]:
+        """The first cells of every column, as text."""
+        for group, held in enumerate(self.group_records):
+            if held:
+                unit = WorkUnit(0, 1, min(held, records), group, group + 1)
+                block = next(iter(self.blocks(unit, range(len(self.headers)))))
+                return [
+                    [text or "" for text in column.slice(0, records).to_pylist()] for column in block.columns
+                ]
+        return [[] for _ in self.headers]
+
+    def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
+        """Filters the row groups, batch by batch; schema, types and compression stay as they are."""
+        file = self._open()
+        compression = _compression(file.metadata)
+        released.parent.mkdir(parents=True, exist_ok=True)
+        held.parent.mkdir(parents=True, exist_ok=True)
+        with (
+            pq.ParquetWriter(released, file.schema_arrow, compression=compression) as released_file,
+            pq.ParquetWriter(held, file.schema_arrow, compression=compression) as held_file,
+        ):
+            for unit in self.units():
+                for writer, wanted in ((released_file, RELEASED), (held_file, HELD)):
+                    self._copy(unit, fate, wanted, writer)
+
+    def _copy(
+        self, unit: WorkUnit, fate: npt.NDArray[np.uint8], wanted: int, writer: pq.ParquetWriter
+    ) -> None:
+        first = unit.first_record - 1
+        chosen = fate[first : first + (unit.records or 0)] == wanted
+        if not chosen.any():
+            return
+        at = 0
+        try:
+            for batch in self._open().iter_batches(
+                batch_size=1 << 15, row_groups=[unit.start], use_threads=False
+            ):
+                part = chosen[at : at + batch.num_rows]
+                at += batch.num_rows
+                if part.any():
+                    writer.write_batch(batch if part.all() else batch.filter(pa.array(part)))
+        except (OSError, pa.ArrowException):
+            if chosen[at:].any():
+                raise
+
+
+def one_array(arrays: Sequence[pa.Array]) -> pa.Array:
+    """Several arrays of one column as one; dictionaries are unified."""
+    if len(arrays) == 1:
+        return arrays[0]
+    if not arrays:
+        return pa.array([], pa.string())
+    if len({array.type for array in arrays}) > 1:
+        arrays = [array.cast(pa.string()) for array in arrays]
+    joined = pa.chunked_array(arrays)
+    if pa.types.is_dictionary(joined.type):
+        joined = joined.unify_dictionaries()
+        indices = pa.concat_arrays([chunk.indices for chunk in joined.chunks])
+        return pa.DictionaryArray.from_arrays(indices, joined.chunk(0).dictionary)
+    return pa.concat_arrays(joined.chunks)
+
+
+@dataclass(frozen=True, slots=True)
+class ParquetShape:
+    """What the file's own metadata says; see ParquetFeed for the fields."""
+
+    headers: tuple[str, ...]
+    top_names: tuple[str, ...]
+    leaves: tuple[tuple[int, str | None], ...]
+    group_records: tuple[int, ...]
+    few_distinct: frozenset[int]
+
+
+def parquet_shape(path: Path, name: str) -> ParquetShape:
+    """Reads the metadata.  Raises FeedError for a file that is no Parquet or is cut short."""
+    try:
+        file = pq.ParquetFile(path)
+    except (OSError, pa.ArrowException) as error:
+        reason = (str(error).strip().splitlines() or ["unreadable"])[0].rstrip(".")
+        raise FeedError(f"{name}: not a whole Parquet file ({reason}); ask for it again.") from error
+    headers: list[str] = []
+    leaves: list[tuple[int, str | None]] = []
+    for place, field in enumerate(file.schema_arrow):
+        if pa.types.is_struct(field.type):
+            for member in field.type:
+                headers.append(f"{field.name}.{member.name}")
+                leaves.append((place, member.name))
+        else:
+            headers.append(field.name)
+            leaves.append((place, None))
+    data = file.metadata
+    groups = tuple(data.row_group(group).num_rows for group in range(data.num_row_groups))
+    schema = file.schema_arrow
+    return ParquetShape(
+        tuple(headers), tuple(schema.names), tuple(leaves), groups, _few_distinct(data, schema)
+    )
+
+
+def _few_distinct(metadata: pq.FileMetaData, schema: pa.Schema) -> frozenset[int]:
+    """Positions of text columns whose pages are dictionary-encoded and small, judged by the first row groups."""
+    chosen: list[int] = []
+    by_name = {name: place for place, name in enumerate(schema.names)}
+    for leaf in range(metadata.num_columns if metadata.num_row_groups else 0):
+        chunks = [metadata.row_group(group).column(leaf) for group in range(min(metadata.num_row_groups, 4))]
+        place = by_name.get(chunks[0].path_in_schema)
+        if place is None or not (pa.types.is_string(schema.field(place).type)):
+            continue
+        values = sum(chunk.num_values for chunk in chunks)
+        size = sum(chunk.total_uncompressed_size for chunk in chunks)
+        if values and all(chunk.has_dictionary_page for chunk in chunks):
+            small = size / values <= FEW_DISTINCT_BYTES or values <= 4096
+            if small:
+                chosen.append(place)
+    return frozenset(chosen)
+
+
+def _compression(metadata: pq.FileMetaData) -> str:
+    if not metadata.num_row_groups or not metadata.num_columns:
+        return "snappy"
+    name = str(metadata.row_group(0).column(0).compression).lower()
+    return "none" if name in {"uncompressed", "unknown"} else name
