@@ -113,7 +113,10 @@ def _parts(path: Path) -> Iterator[tuple[str, pa.Table]]:
 def _gather(gathered: _Gathered, part: pa.Table) -> None:
     gathered.corrections += part.num_rows
     listing = pc.binary_join_element_wise(
-        part["feed"], pc.fill_null(part["sheet"], ""), pc.fill_null(pc.cast(part["record"], pa.string()), ""), "\n"
+        part["feed"],
+        pc.fill_null(part["sheet"], ""),
+        pc.fill_null(pc.cast(part["record"], pa.string()), ""),
+        "\n",
     )
     gathered.listings.update(hash(text) for text in pc.unique(listing).to_pylist())
     gathered.fields.update(pc.unique(part["field"]).to_pylist())
@@ -143,7 +146,11 @@ def _letter(
 def cautions_for(fields: set[str], subjects: set[str]) -> tuple[str, ...]:
     """Which of the cautions `load`, `speed` and `rim` a letter about these fields and rule subjects needs."""
     marking = bool(fields & {"marking", "size", "service_description", "title", "description"})
-    load = marking or bool(subjects & {"load", "load range"}) or any("load" in name or name == "ply_rating" for name in fields)
+    load = (
+        marking
+        or bool(subjects & {"load", "load range"})
+        or any("load" in name or name == "ply_rating" for name in fields)
+    )
     speed = marking or "speed" in subjects or any("speed" in name for name in fields)
     rim = marking or any(name.startswith("rim_") or "_rim_" in name for name in fields)
     return tuple(name for name, needed in (("load", load), ("speed", speed), ("rim", rim)) if needed)
@@ -151,7 +158,9 @@ def cautions_for(fields: set[str], subjects: set[str]) -> tuple[str, ...]:
 
 def _column_findings(summary: Mapping[str, Any]) -> dict[str, list[dict[str, Any]]]:
     """Supplier to the whole-column findings of its feeds."""
-    feed_supplier = {(feed["feed"], feed.get("sheet")): feed.get("supplier") or "" for feed in summary["feeds"]}
+    feed_supplier = {
+        (feed["feed"], feed.get("sheet")): feed.get("supplier") or "" for feed in summary["feeds"]
+    }
     found: dict[str, list[dict[str, Any]]] = defaultdict(list)
     for column in summary["column_findings"]:
         place = (column["feed"], column.get("sheet"))
@@ -168,6 +177,4 @@ def _write(file: Any, table: pa.Table, header: bool) -> None:
         neutralize(table[name]) if pa.types.is_string(table.schema.field(name).type) else table[name]
         for name in COLUMNS
     ]
-    pcsv.write_csv(
-        pa.table(safe, schema=_empty().schema), file, pcsv.WriteOptions(include_header=header)
-    )
+    pcsv.write_csv(pa.table(safe, schema=_empty().schema), file, pcsv.WriteOptions(include_header=header))

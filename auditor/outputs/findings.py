@@ -60,7 +60,9 @@ class FindingsWriter:
             self._parquet = pq.ParquetWriter(self.parquet_path, FINDINGS_SCHEMA, compression="zstd")
             self._csv = pcsv.CSVWriter(self.csv_path, FINDINGS_SCHEMA)
         except OSError as error:
-            raise OutputError(f"{folder} cannot take the findings files ({error}); choose another --out.") from error
+            raise OutputError(
+                f"{folder} cannot take the findings files ({error}); choose another --out."
+            ) from error
 
     def append(self, findings: pa.RecordBatch | pa.Table) -> None:
         """Takes some findings, in their final order."""
@@ -76,9 +78,7 @@ class FindingsWriter:
         table = table.combine_chunks()
         try:
             self._parquet.write_table(table, row_group_size=ROW_GROUP * 2)
-            safe = [
-                neutralize(table[name]) if kind == "string" else table[name] for name, kind in COLUMNS
-            ]
+            safe = [neutralize(table[name]) if kind == "string" else table[name] for name, kind in COLUMNS]
             self._csv.write_table(pa.table(safe, schema=FINDINGS_SCHEMA))
         except OSError as error:
             raise OutputError(

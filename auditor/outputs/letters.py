@@ -55,7 +55,9 @@ def _say(letter: Letter, words: Wordings) -> dict[str, Any]:
         "shown": words.number(len(letter.rows)),
         "file": file,
     }
-    opening = "opening" if letter.corrections > 1 else "opening_one" if letter.corrections else "opening_columns"
+    opening = (
+        "opening" if letter.corrections > 1 else "opening_one" if letter.corrections else "opening_columns"
+    )
     more = "list_more" if len(letter.rows) < letter.corrections else "list_all"
     return {
         "subject": texts["subject"].format(**places),

@@ -34,7 +34,9 @@ def check_summary(summary: Mapping[str, Any]) -> None:
     validator = jsonschema.Draft202012Validator(schema)
     for error in validator.iter_errors(summary):
         place = "/".join(map(str, error.absolute_path)) or "its top level"
-        raise OutputError(f"summary.json breaks its schema at {place}: {error.message}; please report this run.")
+        raise OutputError(
+            f"summary.json breaks its schema at {place}: {error.message}; please report this run."
+        )
     feeds = summary["feeds"]
     for part in (summary["totals"], *feeds):
         name = part.get("feed", "the totals")

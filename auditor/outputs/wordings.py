@@ -62,7 +62,9 @@ def _read(path: Path) -> dict[str, dict[str, str]]:
     try:
         texts = tomllib.loads(path.read_text(encoding="utf-8"))
     except OSError as error:
-        raise RuleBookError(f"{path} could not be read ({error.strerror}); every rule book needs it.") from error
+        raise RuleBookError(
+            f"{path} could not be read ({error.strerror}); every rule book needs it."
+        ) from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise RuleBookError(f"{path} is not TOML: {error}; compare it with letters/en.toml.") from error
     for key in ("name", "direction", "thousands"):
@@ -71,13 +73,13 @@ def _read(path: Path) -> dict[str, dict[str, str]]:
     for section in SECTIONS:
         table = texts.get(section)
         if not isinstance(table, dict) or not all(isinstance(text, str) for text in table.values()):
-            raise RuleBookError(f"{path} lacks the table [{section}] of texts; compare it with letters/en.toml.")
+            raise RuleBookError(
+                f"{path} lacks the table [{section}] of texts; compare it with letters/en.toml."
+            )
     return texts
 
 
-def _compare(
-    path: Path, texts: dict[str, dict[str, str]], english: dict[str, dict[str, str]]
-) -> None:
+def _compare(path: Path, texts: dict[str, dict[str, str]], english: dict[str, dict[str, str]]) -> None:
     for section in SECTIONS:
         for key, text in english[section].items():
             if key not in texts[section]:

@@ -1,0 +1,313 @@
+# ruff: noqa: E501
+"""A finished audit of invented suppliers, for testing the writers without the engine.
+
+The findings are of every grade and of many kinds, consistent in themselves (summary and findings agree), and seeded.
+`repeat` multiplies them to any size without building each one.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import random
+from collections import Counter
+from pathlib import Path
+from typing import Any
+
+import pyarrow as pa
+
+from auditor.finding import GRADES
+from auditor.outputs.findings import FINDINGS_SCHEMA, FindingsWriter
+from auditor.outputs.finished import FinishedAudit, ListingDetail, RuleCard, Statement
+
+# marking, load index, kg, symbol, km/h, rim, width, aspect, load range, ply rating
+TIRES = (
+    ("225/65R17 102H", 102, 850, "H", 210, "17", "225", "65", "", ""),
+    ("205/55R16 91V", 91, 615, "V", 240, "16", "205", "55", "", ""),
+    ("245/40ZR19 (98Y) XL", 98, 750, "Y", 300, "19", "245", "40", "", ""),
+    ("LT265/70R17 121/118S E", 121, 1450, "S", 180, "17", "265", "70", "E", "10"),
+    ("31x10.50R15LT 109S C", 109, 1030, "S", 180, "15", "", "", "C", "6"),
+    ("215/65R16C 109/107T", 109, 1030, "T", 190, "16", "215", "65", "", ""),
+    ("11R22.5 144/142L G", 144, 2800, "L", 120, "22.5", "", "", "G", "14"),
+    ("ST225/75R15 117/112M E", 117, 1285, "M", 130, "15", "225", "75", "E", "10"),
+    ("520/85R38 155A8/152B", 155, 3875, "A8", 40, "38", "520", "85", "", ""),
+    ("120/70ZR17 M/C (58W)", 58, 236, "W", 270, "17", "120", "70", "", ""),
+)
+SUPPLIERS = (
+    ("Kestrel Wholesale Rubber", "kestrel_night.csv", 0.45),
+    ("Odermatt Reifenkontor", "odermatt/artikel.csv", 0.3),
+    ("Bluewater Tire & Tube", "bluewater.parquet", 0.15),
+    ("Pneumatique du Vallon", "vallon_2.csv", 0.1),
+)
+BRANDS = ("Taiga", "Norrvind", "Caldera", "Pelorus", "Quarrystone")
+MODELS = ("Rill 4", "Hardpan AT", "Sable GT", "Wake", "Tarn Winter")
+
+RULES = {
+    card[0]: RuleCard(*card, order)  # type: ignore[arg-type, misc]
+    for order, card in enumerate(
+        (
+            ("marking-unreadable", "major", "marking", "The marking cannot be read", "Nothing can be checked without it.", "common practice, no source"),
+            ("column-suspect", "major", "columns", "A whole column is wrong in one way", "One swapped column is one mistake.", "common practice, no source"),
+            ("load-overstated", "critical", "load", "More load than the load index allows", "A driver who trusts the listing can overload the tire.", "UN Regulation No. 54, Annex 4"),
+            ("load-understated", "major", "load", "Less load than the load index allows", "The shopper gets wrong facts.", "UN Regulation No. 54, Annex 4"),
+            ("load-unverified", "minor", "load", "The load cannot be verified", "No load index to compare with.", "common practice, no source"),
+            ("load-index-contradicted", "major", "load", "Another load index than the marking's", "Shoppers filter by this field.", "UN Regulation No. 54, Annex 4"),
+            ("speed-overstated", "critical", "speed", "More speed than the symbol allows", "A driver who trusts the listing can be too fast.", "UN Regulation No. 30"),
+            ("speed-understated", "major", "speed", "Less speed than the symbol allows", "The shopper gets wrong facts.", "UN Regulation No. 30"),
+            ("rim-mismatch", "critical", "size", "Another rim than the marking's", "The tire cannot be mounted; a bead can burst.", "UN Regulation No. 30, Annex 3"),
+            ("width-mismatch", "major", "size", "Another width than the marking's", "The shopper gets the wrong product.", "UN Regulation No. 30"),
+            ("ply-rating-mismatch", "major", "load range", "Another ply rating than the load range's", "The tire comes back as a return.", "49 CFR 571.119"),
+            ("depth-units-disagree", "minor", "quantities", "Tread depths disagree", "One of the two is wrong.", "definition of the inch"),
+        )
+    )
+}  # fmt: skip
+
+
+def _mistakes(rng: random.Random, tire: tuple[Any, ...]) -> list[dict[str, Any]]:
+    """One or two wrong cells of a listing of this tire."""
+    _, index, kg, symbol, kmh, rim, width, *_ = tire
+    wrong_rim = f"{float(rim) + rng.choice((0.5, 1, -1)):g}"
+    other = index + rng.choice((-10, -2, -1, 1, 1, 2, 9))
+    choices: list[tuple[str, str, str, str, str, float | None, str, float]] = [
+        # rule, grade, field, stated, derived, deviation, cause, weight
+        ("load-overstated", "critical", "max_load_kg", str(round(kg * 2.2046)), str(kg), 1.2046, "unit-swapped", 1.5),
+        ("load-overstated", "critical", "max_load_kg", f"{2 * kg:,} kg", f"{kg:,} kg", 1.0, "per-pair", 0.8),
+        ("load-overstated", "critical", "max_load_lb", f"{kg * 2.42:.0f}", f"{kg * 2.2046:.0f}", 0.0977, "neighboring-row", 1),
+        ("load-understated", "major", "max_load_kg", str(round(kg * 0.9)), str(kg), -0.1, "neighboring-row", 1.5),
+        ("load-understated", "major", "max_load_kg", str(index), str(kg), index / kg - 1, "index-not-load", 1),
+        ("load-index-contradicted", "critical" if other > index else "major", "load_index", str(other), str(index), None, "digits-transposed", 2),
+        ("speed-overstated", "critical", "max_speed_kmh", str(kmh + 30), str(kmh), 30 / kmh, "neighboring-row", 1),
+        ("speed-understated", "major", "max_speed_mph", str(round(kmh / 1.609 - 19)), str(round(kmh / 1.609)), -0.12, "rounded", 1),
+        ("rim-mismatch", "critical", "rim_diameter_in", wrong_rim, rim, None, "digits-transposed", 0.8),
+        ("load-unverified", "minor", "max_load_kg", str(kg), "", None, "unclear", 1),
+        ("depth-units-disagree", "minor", "tread_depth_32nds", "14", "10", 0.4, "unclear", 2),
+    ]  # fmt: skip
+    if width:
+        choices.append(
+            ("width-mismatch", "major", "section_width_mm", width[::-1], width, 0.1, "digits-transposed", 1)
+        )
+    picked = rng.choices(choices, [choice[-1] for choice in choices], k=rng.choice((1, 1, 1, 2)))
+    by_field = {choice[2]: choice for choice in picked}
+    names = ("rule", "grade", "field", "stated", "derived", "deviation", "likely_cause")
+    return [dict(zip(names, choice[:-1], strict=True)) for choice in by_field.values()]
+
+
+def _finding(place: dict[str, Any], tire: tuple[Any, ...], mistake: dict[str, Any]) -> dict[str, Any]:
+    key = hashlib.sha256(repr((place["sku"], mistake["rule"], mistake["field"])).encode()).hexdigest()[:16]
+    sure = bool(mistake["derived"])
+    return {
+        **place,
+        **mistake,
+        "key": key,
+        "column": mistake["field"].replace("_", " ").title(),
+        "marking": tire[0],
+        "evidence": "marking and title agree; this field does not",
+        "suggestion": mistake["derived"] if sure else None,
+        "message": f"States {mistake['stated']}; the marking {tire[0]} says {mistake['derived'] or 'nothing'}.",
+    }
+
+
+def _detail(
+    place: dict[str, Any], tire: tuple[Any, ...], mistakes: list[dict[str, Any]], brand: str, title: str
+) -> ListingDetail:
+    _, index, kg, symbol, kmh, rim, width, aspect, load_range, ply = tire
+    wrong = {mistake["field"]: mistake for mistake in mistakes}
+    facts = {
+        "section_width_mm": width,
+        "aspect_ratio": aspect,
+        "rim_diameter_in": rim,
+        "load_index": str(index),
+        "max_load_kg": str(kg),
+        "max_load_lb": f"{kg * 2.20462:.0f}",
+        "speed_symbol": symbol,
+        "max_speed_kmh": str(kmh),
+        "load_range": load_range,
+        "ply_rating": ply,
+    }
+    statements = [
+        Statement(
+            name,
+            name.replace("_", " ").title(),
+            wrong[name]["stated"] if name in wrong else value,
+            value,
+            name not in wrong,
+        )
+        for name, value in facts.items()
+        if value
+    ]
+    statements.append(Statement("season", "Season", "all-season", None, None))
+    return ListingDetail(place["feed"], None, place["record"], tire[0], title, brand, tuple(statements))
+
+
+def invented_audit(
+    folder: Path, listings: int = 1_500, seed: int = 7, hostile: bool = False
+) -> FinishedAudit:
+    """Writes the findings of `listings` invented listings to `folder` and returns the audit, summary not yet written."""
+    rng = random.Random(seed)
+    findings: list[dict[str, Any]] = []
+    details: list[ListingDetail] = []
+    feeds = [(*supplier, 0) for supplier in SUPPLIERS]
+    for supplier, feed, share, _ in sorted(feeds, key=lambda entry: entry[1]):
+        for record in range(1, round(listings * share) + 1):
+            if rng.random() > 0.22:
+                continue
+            tire = rng.choices(TIRES, (30, 25, 10, 12, 4, 8, 5, 4, 1, 1))[0]
+            brand, model = rng.choice(BRANDS), rng.choice(MODELS)
+            title = f"{brand} {model} {tire[0]}"
+            if hostile:
+                title = HOSTILE[record % len(HOSTILE)]
+            sku = f"{supplier[:2].upper()}-{record:05d}"
+            place = {"feed": feed, "sheet": None, "record": record, "supplier": supplier, "sku": sku}
+            place |= {"part_number": None, "gtin": None}
+            mistakes = _mistakes(rng, tire)
+            made = [_finding(place, tire, mistake) for mistake in mistakes]
+            if hostile:
+                made[0] |= {"stated": HOSTILE[(record + 1) % len(HOSTILE)], "message": f"States {title}."}
+                made[0] |= {"supplier": HOSTILE_SUPPLIERS[record % len(HOSTILE_SUPPLIERS)]}
+                made[0] |= {"sku": HOSTILE[(record + 2) % len(HOSTILE)][:60]}
+            findings += sorted(made, key=lambda finding: (RULES[finding["rule"]].order, finding["field"]))
+            details.append(_detail(place, tire, mistakes, brand, title))
+    with FindingsWriter(folder) as writer:
+        writer.append(pa.Table.from_pylist(findings, FINDINGS_SCHEMA))
+    return FinishedAudit(folder, writer.parquet_path, summarize(findings, listings), RULES, details)
+
+
+HOSTILE = (
+    "<script>window.hurt = true</script>",
+    "</script><img src=x onerror='window.hurt = true'>",
+    '"><svg onload=window.hurt=true> \'single\' "double" `back`',
+    "\u202egnitar ylp 01 \u2066lamron\u2069",
+    "line \u2028 separator \u2029 and \x00 nul \x1b[31m red",
+    '=HYPERLINK("http://example.invalid","sum")',
+    "{{ 7 * 7 }} ${7*7} <!-- comment --> ]]>",
+    "Taiga Rill 4 " + "very " * 2_000 + "long",
+)
+HOSTILE_SUPPLIERS = (
+    "=Evil & Söhne / GmbH",
+    "../../etc/passwd",
+    "<b>Bold</b> Tires",
+    "CON",
+    "con",
+    "عجلات",
+    "",
+)
+
+
+def summarize(findings: list[dict[str, Any]], listings: int) -> dict[str, Any]:
+    """The summary of these findings, balanced."""
+    worst: dict[tuple[str, int], int] = {}
+    for finding in findings:
+        place = (finding["feed"], finding["record"])
+        worst[place] = min(worst.get(place, 9), GRADES.index(finding["grade"]))
+    feeds = []
+    for supplier, feed, share in sorted(SUPPLIERS, key=lambda entry: entry[1]):
+        records = round(listings * share)
+        held = sum(1 for place, grade in worst.items() if place[0] == feed and grade < 2)
+        rejected = 3 if feed == "vallon_2.csv" else 0
+        found = Counter(finding["grade"] for finding in findings if finding["feed"] == feed)
+        feeds.append(
+            {
+                "feed": feed, "sheet": None, "supplier": supplier, "format": feed.rsplit(".")[-1],
+                "bytes": records * 312, "sha256": hashlib.sha256(feed.encode()).hexdigest(),
+                "records": records, "released": records - held - rejected, "held": held, "rejected": rejected,
+                "findings": {grade: found[grade] for grade in GRADES},
+                "map": {
+                    "name": "proposed",
+                    "columns": [
+                        {"column": "Size", "fields": ["marking"], "unit": None, "confidence": 1.0},
+                        {"column": "Load", "fields": ["max_load_kg"], "unit": "kg", "confidence": 0.97},
+                    ],
+                    "left_out": [{"column": "Weight", "why": "no unit in cells or header"}],
+                },
+            }
+        )  # fmt: skip
+    totals = {name: sum(feed[name] for feed in feeds) for name in ("records", "released", "held", "rejected")}
+    grades = Counter(finding["grade"] for finding in findings)
+    by_worst = Counter(worst.values())
+    pairs = Counter((RULES[finding["rule"]].subject, finding["supplier"]) for finding in findings)
+    deviations = Counter(
+        max(-10, min(29, int(finding["deviation"] // 0.05)))
+        for finding in findings
+        if finding["field"].startswith("max_load")
+        if finding["deviation"] is not None
+    )
+    confusions = Counter(
+        (finding["stated"], finding["derived"]) for finding in findings if finding["field"] == "load_index"
+    )
+    by_supplier = {}
+    for name in sorted({finding["supplier"] for finding in findings} | {entry[0] for entry in SUPPLIERS}):
+        mine = [finding for finding in findings if finding["supplier"] == name]
+        count = Counter(finding["grade"] for finding in mine)
+        feed = next((entry for entry in feeds if entry["supplier"] == name), None)
+        by_supplier[name] = {
+            "records": feed["records"] if feed else len(mine),
+            "held": feed["held"] if feed else len(mine),
+            **{grade: count[grade] for grade in GRADES},
+        }
+    return {
+        "schema": 1, "program": "0.1.0",
+        "rules": {"sha256": "0" * 64}, "policy": {"name": "policy.toml", "sha256": "1" * 64},
+        "hold_from": "major", "market": "all",
+        "totals": {
+            **totals,
+            "findings": {grade: grades[grade] for grade in GRADES},
+            "listings_with": {grade: by_worst[place] for place, grade in enumerate(GRADES)},
+        },
+        "feeds": feeds,
+        "by_rule": {
+            rule: {"grade": RULES[rule].grade, "findings": count}
+            for rule, count in Counter(finding["rule"] for finding in findings).items()
+        },
+        "by_supplier": by_supplier,
+        "by_subject_supplier": [
+            {"subject": subject, "supplier": supplier, "findings": count}
+            for (subject, supplier), count in sorted(pairs.items())
+        ],
+        "by_cause": dict(Counter(finding["likely_cause"] for finding in findings)),
+        "by_field": dict(Counter(finding["field"] for finding in findings)),
+        "load_deviation": [
+            {"from": round(step * 0.05, 2), "to": round(step * 0.05 + 0.05, 2), "count": deviations[step]}
+            for step in range(-10, 30)
+        ],
+        "index_confusions": [
+            {"stated": stated, "derived": derived, "count": count}
+            for (stated, derived), count in confusions.most_common(50)
+        ],
+        "column_findings": [
+            {
+                "feed": "odermatt/artikel.csv", "column": "Traglast 2", "field": "max_load_dual_kg",
+                "cause": "single-dual-swapped", "share": 0.94, "readable": 212,
+                "message": "94 % of 212 readable values are those of single mounting; the columns are swapped.",
+            }
+        ],
+        "could_not_tell": {"load-overstated": 61, "speed-overstated": 48, "overall-diameter-off": 17},
+        "unreadable_feeds": [{"feed": "extra/old.csv", "reason": "It has no column that is recognised."}],
+    }  # fmt: skip
+
+
+def repeat(audit: FinishedAudit, folder: Path, findings: int) -> FinishedAudit:
+    """The same audit with its findings repeated until there are `findings`; the summary is scaled to match."""
+    import pyarrow.parquet as pq
+
+    table = pq.read_table(audit.findings)
+    times = -(-findings // table.num_rows)
+    with FindingsWriter(folder) as writer:
+        left = findings
+        for turn in range(times):
+            part = table.slice(0, min(left, table.num_rows))
+            shifted = pa.array([record + turn * 10_000 for record in part["record"].to_pylist()])
+            part = part.set_column(part.schema.get_field_index("record"), "record", shifted)
+            keys = pa.array([f"{turn:06x}{key}" for key in part["key"].to_pylist()])
+            writer.append(part.set_column(part.schema.get_field_index("key"), "key", keys))
+            left -= part.num_rows
+    summary = _scale(audit.summary, times)
+    return FinishedAudit(folder, writer.parquet_path, summary, audit.rules, audit.details)
+
+
+def _scale(value: Any, times: int, name: str = "") -> Any:
+    if isinstance(value, dict):
+        return {key: _scale(part, times, key) for key, part in value.items()}
+    if isinstance(value, list):
+        return [_scale(part, times, name) for part in value]
+    if isinstance(value, int) and name not in ("schema", "bytes"):
+        return value * times
+    return value
