@@ -1,0 +1,233 @@
+"""`python -m tests.quality`: how much of what is wrong the audit finds, and how often it accuses what is right.
+
+Makes a large catalog of right listings and of listings with one known mistake each, audits it with the command that
+everybody uses, and prints recall, named-field rate, cause rate and false alarms by kind and by family as Markdown.  The
+same is then done with the hand-written listings of `tests/reference/listings.jsonl`, which no generator made.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import random
+import subprocess
+import sys
+import tempfile
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import pyarrow.parquet as pq
+
+from tests.catalog import write
+from tests.catalog.cases import Expect
+from tests.catalog.columns import ColumnCase, column_feeds
+from tests.catalog.faults import cases
+from tests.catalog.judge import ALARMS, Finding, Tally, Verdict, judge
+from tests.catalog.layout import Answer, Laid, lay_out
+from tests.catalog.tires import TIRES, Tire
+from tests.catalog.valid import Listing, Maker, Style, valid
+
+REFERENCE = Path(__file__).with_name("reference") / "listings.jsonl"
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """What a quality run measured: right listings, mistakes, wrong columns, hand-written listings."""
+
+    right: Verdict
+    right_laid: Laid
+    faults: Verdict
+    faults_laid: Laid
+    columns: tuple[tuple[ColumnCase, bool, int], ...]  # case, all its columns named, findings beside
+    written: Verdict
+    written_laid: Laid
+
+
+def audit(feeds: Sequence[Path], out: Path) -> list[Finding]:
+    """Run the audit command on the feeds and return its findings."""
+    command = [sys.executable, "-m", "auditor", "audit", *map(str, feeds), "--out", str(out), "--quiet"]
+    done = subprocess.run(command, capture_output=True, text=True, cwd=Path(__file__).parents[1], check=False)
+    if done.returncode not in (0, 1):
+        raise RuntimeError(f"the audit ended with {done.returncode}: {done.stderr[-2000:]}")
+    return pq.read_table(out / "findings.parquet").to_pylist()
+
+
+def written_listings(path: Path = REFERENCE) -> tuple[Laid, list[dict[str, object]]]:
+    """The hand-written listings as a feed, with their answers."""
+    entries = [json.loads(line) for line in path.read_text("utf-8").splitlines() if line.strip()]
+    tire = TIRES["metric"][0]
+    listings, answers, kinds, may = [], [], {}, {}
+    for record, entry in enumerate(entries, 1):
+        listings.append(_written(entry["listing"], tire))
+        if entry.get("may"):
+            may[record] = frozenset(entry["may"])
+        for wanted in entry["expect"]:
+            kinds[record] = entry["title"]
+            answers.append(Answer("listings", record, entry["title"], _expectation(wanted)))
+    return Laid("listings", tuple(listings), tuple(answers), kinds, may), entries
+
+
+def _written(cells: dict[str, str], tire: Tire) -> Listing:
+    return Listing(tire, dict(cells), Style(), "marking")
+
+
+def _expectation(wanted: dict[str, object]) -> Expect:
+    def words(name: str) -> frozenset[str]:
+        return frozenset(str(wanted.get(name, "")).split())
+
+    derived = wanted.get("derived")
+    assert derived is None or isinstance(derived, str | float | int)
+    return Expect(words("rule"), words("field"), words("grade"), words("cause"), derived)
+
+
+def measure(right: int, each: int, seed: int, folder: Path) -> Figures:
+    """Make the catalogs in `folder`, audit them and count."""
+    maker = Maker(seed)
+    calm = lay_out("right", valid(maker, right), (), random.Random(seed))
+    made = cases(maker, each)
+    noisy = lay_out("faults", valid(maker, len(made)), made, random.Random(seed + 1))
+    written, _ = written_listings()
+    verdicts = {}
+    for laid in (calm, noisy, written):
+        path = folder / f"{laid.name}.parquet"
+        write.parquet(path, laid.rows)
+        verdicts[laid.name] = judge(laid, audit([path], folder / f"out_{laid.name}"))
+    columns = tuple(_column(case, folder, place) for place, case in enumerate(column_feeds(maker)))
+    return Figures(verdicts["right"], calm, verdicts["faults"], noisy, columns, verdicts["listings"], written)
+
+
+def _column(case: ColumnCase, folder: Path, place: int) -> tuple[ColumnCase, bool, int]:
+    path = folder / f"column_{place}.parquet"
+    write.parquet(path, [made.cells for made in case.listings])
+    findings = audit([path], folder / f"out_column_{place}")
+    suspects = {
+        finding["field"]
+        for finding in findings
+        if finding["rule"] == "column-suspect" and finding["likely_cause"] in case.causes
+    }
+    beside = sum(finding["rule"] != "column-suspect" and finding["grade"] in ALARMS for finding in findings)
+    return case, suspects == case.fields, beside
+
+
+def rate(part: int, whole: int) -> str:
+    """A share as text, "-" when there is nothing to share."""
+    return f"{100 * part / whole:.2f} %" if whole else "-"
+
+
+def _row(name: str, tally: Tally) -> str:
+    cells = (
+        name,
+        f"{tally.wanted}",
+        rate(tally.found, tally.wanted),
+        rate(tally.named, tally.wanted),
+        rate(tally.ruled, tally.wanted),
+        rate(tally.graded, tally.wanted),
+        rate(tally.valued, tally.valued_of),
+        rate(tally.caused, tally.asked),
+        f"{tally.stray}",
+    )
+    return "| " + " | ".join(cells) + " |"
+
+
+HEAD = (
+    "| kind | expected | found | field named | rule | grade | derived | cause | stray above minor |\n"
+    "| --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: |"
+)
+
+
+def family_lines(verdict: Verdict, laid: Laid) -> list[str]:
+    """False alarms on right listings, by family."""
+    listings = Counter(made.tire.variant for made in laid.listings)
+    above: dict[str, int] = defaultdict(int)
+    minor: dict[str, int] = defaultdict(int)
+    for counts, found in ((above, verdict.alarms), (minor, verdict.whispers)):
+        for record, _ in found:
+            counts[laid.listings[record - 1].tire.variant] += 1
+    lines = ["| family | right listings | findings above minor | minor findings not to be expected |"]
+    lines.append("| --- | ---: | ---: | ---: |")
+    lines += [
+        f"| {name} | {count} | {above[name]} | {minor[name]} |" for name, count in sorted(listings.items())
+    ]
+    lines.append(f"| **all** | {laid.listings.__len__()} | {sum(above.values())} | {sum(minor.values())} |")
+    return lines
+
+
+def report(figures: Figures) -> str:
+    """The figures as Markdown."""
+    lines = ["## Mistakes", "", HEAD]
+    lines += [_row(kind, tally) for kind, tally in figures.faults.kinds.items()]
+    lines.append(_row("**all**", figures.faults.total))
+    lines += ["", "## Right listings", "", *family_lines(figures.right, figures.right_laid)]
+    lines += [
+        "",
+        "## Whole columns",
+        "",
+        "| kind | columns named | findings beside |",
+        "| --- | --- | ---: |",
+    ]
+    lines += [
+        f"| {case.kind} | {'yes' if named else 'no'} | {beside} |" for case, named, beside in figures.columns
+    ]
+    written = figures.written
+    lines += ["", "## Hand-written listings", "", HEAD, _row("**all**", written.total)]
+    right = len(figures.written_laid.listings) - len(figures.written_laid.kinds)
+    lines += ["", f"{right} of them are right: {len(written.alarms)} findings above minor on these."]
+    return "\n".join(lines) + "\n"
+
+
+def details(figures: Figures, limit: int) -> str:
+    """What was missed and who was accused wrongly, listing by listing."""
+    lines = []
+    for verdict, laid in (
+        (figures.right, figures.right_laid),
+        (figures.faults, figures.faults_laid),
+        (figures.written, figures.written_laid),
+    ):
+        per_kind: Counter[str] = Counter()
+        for answer, lack, there in verdict.misses:
+            per_kind[answer.kind] += 1
+            if per_kind[answer.kind] <= limit:
+                got = [(f["rule"], f["field"], f["grade"], f["likely_cause"], f["derived"]) for f in there]
+                lines += [f"{laid.name}: {answer.kind}: {lack}", f"  wanted {answer.expect}", f"  got {got}"]
+                lines.append(f"  {laid.listings[answer.record - 1].cells}")
+        groups = (("false alarm", verdict.alarms), ("minor", verdict.whispers))
+        strays = [(record, finding) for record, _, finding in verdict.strays]
+        for name, found in (*groups, ("stray", strays)):
+            seen: Counter[tuple[object, object]] = Counter()
+            for record, finding in found:
+                seen[finding["rule"], finding["field"]] += 1
+                if seen[finding["rule"], finding["field"]] <= limit:
+                    kind = laid.kinds.get(record, "")
+                    lines.append(
+                        f"{laid.name}: {name} {kind}: {finding['rule']} {finding['field']}: {finding['message']}"
+                    )
+                    lines.append(f"  {laid.listings[record - 1].cells}")
+            lines += [f"{laid.name}: {name}: {key} x {count}" for key, count in seen.most_common()]
+    return "\n".join(lines) + "\n"
+
+
+def main() -> None:
+    """Measure and print."""
+    parser = argparse.ArgumentParser(prog="python -m tests.quality", description=__doc__)
+    parser.add_argument(
+        "--right", type=int, default=100_000, help="how many right listings (default 100,000)"
+    )
+    parser.add_argument(
+        "--listings", type=int, default=100, help="how many of each kind of mistake (default 100)"
+    )
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument(
+        "--details", type=int, default=0, metavar="N", help="show N listings of each disagreement"
+    )
+    options = parser.parse_args()
+    with tempfile.TemporaryDirectory(prefix="quality-") as folder:
+        figures = measure(options.right, options.listings, options.seed, Path(folder))
+    print(report(figures))
+    if options.details:
+        print(details(figures, options.details))
+
+
+if __name__ == "__main__":
+    main()
