@@ -1,0 +1,1 @@
+"""Checks against published standards, tables, worked examples and reference libraries."""

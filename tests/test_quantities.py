@@ -1,0 +1,414 @@
+"""Reading cells: one line per spelling, with every value it yields."""
+
+from __future__ import annotations
+
+import time
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from auditor.quantities import READABLE_FIELDS, CellReading, Reading, read_cell
+from auditor.quantities.units import MEASURES, find_unit
+
+# field | cell | the readings, "+" for open-ended
+CELLS = """
+max_load_kg | 1360 | max_load_kg=1360
+max_load_kg | 1360.0 | max_load_kg=1360
+max_load_kg | 1,360 kg | max_load_kg=1360
+max_load_kg | 1360kgs | max_load_kg=1360
+max_load_kg | 1360 Kg. | max_load_kg=1360
+max_load_kg | 1360 kilograms | max_load_kg=1360
+max_load_kg | 1,360 kg (2,998 lb) | max_load_kg=1360 max_load_lb=2998
+max_load_lb | 1,360 kg (2,998 lb) | max_load_kg=1360 max_load_lb=2998
+max_load_kg | 2998lbs/1360kgs | max_load_lb=2998 max_load_kg=1360
+max_load_kg | 1360 kg - 2998 lb | max_load_kg=1360 max_load_lb=2998
+max_load_kg | 1360/2998 | max_load_kg=1360 max_load_lb=2998
+max_load_lb | 2998/1360 | max_load_lb=2998 max_load_kg=1360
+max_load_kg | 1360/1250 kg | max_load_kg=1360 max_load_dual_kg=1250
+max_load_kg | 1360 kg/1250 kg | max_load_kg=1360 max_load_dual_kg=1250
+max_load_lb | 3000/2755 | max_load_lb=3000 max_load_dual_lb=2755
+max_load_lb | 3,000/2,755 lbs | max_load_lb=3000 max_load_dual_lb=2755
+max_load_dual_kg | 1360/1250 | max_load_kg=1360 max_load_dual_kg=1250
+max_load_dual_kg | 1250 | max_load_dual_kg=1250
+max_load_dual_kg | 1250 kg (2756 lb) | max_load_dual_kg=1250 max_load_dual_lb=2756
+max_load_lb | 3086/2833 lb | max_load_lb=3086 max_load_dual_lb=2833
+max_load_kg | single 1360 / dual 1250 | max_load_kg=1360 max_load_dual_kg=1250
+max_load_kg | 1360 kg single, 1250 kg dual | max_load_kg=1360 max_load_dual_kg=1250
+max_load_kg | dual: 1250 kg, single: 1360 kg | max_load_kg=1360 max_load_dual_kg=1250
+max_load_kg | 1250 (dual) | max_load_dual_kg=1250
+max_load_kg | 1360/0 | max_load_kg=1360
+max_load_kg | max. 1360 | max_load_kg=1360
+max_load_kg | approx 1360 kg per tire | max_load_kg=1360
+max_load_kg | 1.360 | max_load_kg=1360
+max_load_kg | 1.360,5 kg | max_load_kg=1360.5
+max_load_kg | 1 360 kg | max_load_kg=1360
+max_load_kg | 1'360 kg | max_load_kg=1360
+max_load_kg | 1,36E+03 | max_load_kg=1360
+max_load_kg | 1.36 t | max_load_kg=1360
+max_load_kg | 2998 lb | max_load_kg=1359.87
+max_load_kg | 2998# | max_load_kg=1359.87
+max_load_lb | 3195 lbs @ 80 psi | max_load_lb=3195
+max_load_lb | 2,205 pounds | max_load_lb=2205
+max_load_kg | １３６０ ｋｇ | max_load_kg=1360
+max_load_kg | 1360\u00a0kg | max_load_kg=1360
+max_speed_kmh | 210 km/h | max_speed_kmh=210
+max_speed_kmh | 210 kmh | max_speed_kmh=210
+max_speed_kmh | 210 KPH | max_speed_kmh=210
+max_speed_kmh | 210 km/u | max_speed_kmh=210
+max_speed_mph | 130 m.p.h. | max_speed_mph=130
+max_speed_mph | up to 118 mph | max_speed_mph=118
+max_speed_kmh | 210 km/h (130 mph) | max_speed_kmh=210 max_speed_mph=130
+max_speed_kmh | 130 mph / 210 km/h | max_speed_mph=130 max_speed_kmh=210
+max_speed_kmh | 210/130 | max_speed_kmh=210 max_speed_mph=130
+max_speed_kmh | 300+ | max_speed_kmh=300+
+max_speed_kmh | 300+ km/h | max_speed_kmh=300+
+max_speed_kmh | above 300 | max_speed_kmh=300+
+max_speed_kmh | >300 | max_speed_kmh=300+
+max_speed_kmh | über 300 km/h | max_speed_kmh=300+
+max_speed_mph | 186+ | max_speed_mph=186+
+max_speed_kmh | over 300 km/h (186 mph) | max_speed_kmh=300+ max_speed_mph=186+
+max_speed_kmh | H (210 km/h) | max_speed_kmh=210 speed_symbol=H
+max_speed_kmh | H | speed_symbol=H
+max_pressure_psi | 80 psi (550 kPa) | max_pressure_psi=80 max_pressure_kpa=550
+max_pressure_kpa | 350 kPa / 51 psi / 3.5 bar | max_pressure_kpa=350 max_pressure_psi=51 max_pressure_bar=3.5
+max_pressure_kpa | 5.5 bar | max_pressure_kpa=550
+max_pressure_bar | 3,5 bar | max_pressure_bar=3.5
+max_pressure_psi | 44 P.S.I. | max_pressure_psi=44
+max_pressure_psi | 44 psi cold | max_pressure_psi=44
+max_pressure_kpa | 450/65 | max_pressure_kpa=450 max_pressure_psi=65
+tread_depth_32nds | 11 | tread_depth_32nds=11
+tread_depth_32nds | 11/32" | tread_depth_32nds=11
+tread_depth_32nds | 11/32 in | tread_depth_32nds=11
+tread_depth_32nds | 11/32nds | tread_depth_32nds=11
+tread_depth_32nds | 11 32nds | tread_depth_32nds=11
+tread_depth_32nds | 10.5/32 | tread_depth_32nds=10.5
+tread_depth_mm | 11/32 | tread_depth_mm=8.73125
+tread_depth_mm | 8.7 mm (11/32 in) | tread_depth_mm=8.7 tread_depth_32nds=11
+tread_depth_mm | 8,7 | tread_depth_mm=8.7
+tread_depth_mm | 8.500 | tread_depth_mm=8.5
+rim_width_min_in | 5.5-7.0 | rim_width_min_in=5.5 rim_width_max_in=7
+rim_width_max_in | 5.5 - 7.0 in | rim_width_min_in=5.5 rim_width_max_in=7
+rim_width_max_in | 5 1/2 - 7 | rim_width_min_in=5.5 rim_width_max_in=7
+rim_width_min_in | 5½-7½ | rim_width_min_in=5.5 rim_width_max_in=7.5
+rim_width_min_in | 5.5J to 7.0J | rim_width_min_in=5.5 rim_width_max_in=7
+rim_width_min_in | 5.5/6.0/6.5/7.0 | rim_width_min_in=5.5 rim_width_max_in=7
+rim_width_min_in | 5,5 | rim_width_min_in=5.5
+measuring_rim_in | 6.5 (5.5-7.0) | measuring_rim_in=6.5 rim_width_min_in=5.5 rim_width_max_in=7
+measuring_rim_in | 8.0J | measuring_rim_in=8
+measuring_rim_in | 6½ J | measuring_rim_in=6.5
+measuring_rim_in | 10 1/2 | measuring_rim_in=10.5
+measuring_rim_in | 10-1/2 | measuring_rim_in=10.5
+measuring_rim_in | 18 x 8.0 | rim_diameter_in=18 measuring_rim_in=8
+rim_diameter_in | 7.5Jx17 | rim_diameter_in=17 measuring_rim_in=7.5
+rim_diameter_in | 17 | rim_diameter_in=17
+rim_diameter_in | 17.0 | rim_diameter_in=17
+rim_diameter_in | 17" | rim_diameter_in=17
+rim_diameter_in | 17 Zoll | rim_diameter_in=17
+rim_diameter_in | R17 | rim_diameter_in=17
+rim_diameter_in | 16C | rim_diameter_in=16
+rim_diameter_in | 16.5 | rim_diameter_in=16.5
+rim_diameter_in | 22,5 | rim_diameter_in=22.5
+rim_diameter_in | 432 mm | rim_diameter_in=17
+rim_diameter_in | 390 mm | rim_diameter_in=390
+rim_diameter_in | 390 | rim_diameter_in=390
+aspect_ratio | 65 | aspect_ratio=65
+aspect_ratio | .65 | aspect_ratio=65
+aspect_ratio | 0,65 | aspect_ratio=65
+aspect_ratio | 65% | aspect_ratio=65
+aspect_ratio | 65 series | aspect_ratio=65
+section_width_mm | 225 mm | section_width_mm=225
+section_width_mm | 8.86 in | section_width_mm=225.044
+section_width_in | 10.50" | section_width_in=10.5
+section_width_mm | 225 mm / 8.9 in | section_width_mm=225 section_width_in=8.9
+measured_width_mm | 22,8 cm | measured_width_mm=228
+overall_diameter_in | 28.5" (724 mm) | overall_diameter_in=28.5 overall_diameter_mm=724
+revs_per_mile | 729 revs/mile | revs_per_mile=729
+revs_per_mile | 729 rpm | revs_per_mile=729
+revs_per_km | 453 rev/km | revs_per_km=453
+tire_weight_lb | 28.4 lbs | tire_weight_lb=28.4
+tire_weight_kg | 12,500 | tire_weight_kg=12.5
+noise_db | 71 dB(A) | noise_db=71
+noise_db | 71 dB B | noise_db=71 noise_class=B
+noise_class | B / 71 dB | noise_db=71 noise_class=B
+noise_class | b | noise_class=B
+noise_class | 2 waves | noise_class=2
+noise_class | )) | noise_class=2
+load_index | 102 | load_index=102
+load_index | 102.0 | load_index=102
+load_index | LI 102 | load_index=102
+load_index | 120/116 | load_index=120 load_index_dual=116
+load_index | 120/116S | load_index=120 load_index_dual=116 speed_symbol=S
+load_index | (98Y) | load_index=98 speed_symbol=Y+
+load_index | 94V XL | load_index=94 speed_symbol=V load_version=XL
+load_index | 149A8/146B | load_index=149 speed_symbol=A8
+load_index | 1360 | load_index=1360
+load_index_dual | 116 | load_index_dual=116
+speed_symbol | h | speed_symbol=H
+speed_symbol | (Y) | speed_symbol=Y+
+speed_symbol | a8 | speed_symbol=A8
+speed_symbol | 98Y | load_index=98 speed_symbol=Y
+speed_symbol | H (210 km/h) | speed_symbol=H max_speed_kmh=210
+speed_symbol | H - 130 mph | speed_symbol=H max_speed_mph=130
+speed_symbol | (Y) 186+ mph | speed_symbol=Y+ max_speed_mph=186+
+speed_symbol | 210 km/h | max_speed_kmh=210
+speed_symbol | X | speed_symbol=X
+load_range | E | load_range=E
+load_range | LR E | load_range=E
+load_range | LRE | load_range=E
+load_range | Load Range E | load_range=E
+load_range | E1 | load_range=E
+load_range | E/10 | load_range=E ply_rating=10
+load_range | E (10 ply) | load_range=E ply_rating=10
+load_range | 10PR | ply_rating=10
+load_range | SL | load_version=SL
+load_range | SL/4 | load_version=SL ply_rating=4
+load_range | XL | load_version=XL
+load_range | Extra Load | load_version=XL
+load_range | Z | load_range=Z
+ply_rating | 10 | ply_rating=10
+ply_rating | 10PR | ply_rating=10
+ply_rating | 10-ply | ply_rating=10
+ply_rating | 10 ply rated | ply_rating=10
+ply_rating | ten ply | ply_rating=10
+ply_rating | E | load_range=E
+load_version | sl | load_version=SL
+load_version | STD | load_version=SL
+load_version | REINFORCED | load_version=XL
+load_version | EL | load_version=XL
+load_version | Extra Load (XL) | load_version=XL
+load_version | HL | load_version=HL
+load_version | LL | load_version=LL
+construction | Radial | construction=R
+construction | ZR | construction=ZR
+construction | Diagonal | construction=D
+construction | bias belted | construction=B
+utqg | 500 A B | treadwear=500 traction=A temperature=B
+utqg | 500AB | treadwear=500 traction=A temperature=B
+utqg | 500/A/B | treadwear=500 traction=A temperature=B
+utqg | 500AAA | treadwear=500 traction=AA temperature=A
+utqg | Treadwear 500 Traction AA Temperature A | treadwear=500 traction=AA temperature=A
+utqg | 500 | treadwear=500
+treadwear | 505 | treadwear=505
+treadwear | 500 A A | treadwear=500 traction=A temperature=A
+traction | AA | traction=AA
+temperature | b | temperature=B
+season | Winterreifen | season=winter
+season | All-Season | season=all-season
+season | 4 saisons | season=all-season
+season | été | season=summer
+season | SUMMER | season=summer
+mud_and_snow | M+S | mud_and_snow=yes
+mud_and_snow | Yes | mud_and_snow=yes
+mud_and_snow | ja | mud_and_snow=yes
+mud_and_snow | 0 | mud_and_snow=no
+mud_and_snow | M+S, 3PMSF | mud_and_snow=yes severe_snow=yes
+severe_snow | 3PMSF | severe_snow=yes
+severe_snow | 3PMSF: no | severe_snow=no
+severe_snow | false | severe_snow=no
+tire_class | c1 | tire_class=C1
+fuel_class | H | fuel_class=H
+wet_grip_class | Class A | wet_grip_class=A
+"""
+
+BLANKS = [
+    "", " ", "N/A", "n/a", "NA", "n.a.", "-", "--", "–", "none", "null", "NULL", "unknown", "tbd", "k.A.", "?",
+    "(none)", "#N/A", "not available", "nan",
+]  # fmt: skip
+
+UNREADABLE = """
+max_load_kg | lots
+max_load_kg | 2720 kg per pair | A value per pair is not a value per tire.
+max_load_kg | 1360-1250 | 1360 and 1250 are more than one value.
+max_load_kg | 80 psi | psi is no unit of mass.
+max_load_kg | -5 | A negative number cannot be.
+max_load_kg | 225/65R17
+max_load_kg | #VALUE!
+max_load_kg | 300+ | Only a speed can be open-ended.
+max_load_kg | 1360 1250 900
+max_speed_kmh | fast
+load_index | heavy | 'heavy' is no load index such as 102 or 120/116.
+load_range | 121
+load_version | banana
+construction | wooden
+season | banana
+severe_snow | maybe | 'maybe' does not say yes or no.
+utqg | A
+speed_symbol | 210
+fuel_class | excellent
+rim_diameter_in | 16 18
+rim_diameter_in | 16/18
+noise_db | loud
+tire_class | passenger
+"""
+
+
+def lines(table: str) -> list[list[str]]:
+    return [[part.strip(" ") for part in line.split(" | ")] for line in table.strip().splitlines()]
+
+
+def shown(reading: Reading) -> str:
+    value = f"{reading.value:.6g}" if isinstance(reading.value, float) else reading.value
+    return f"{reading.field}={value}{'+' if reading.open_ended else ''}"
+
+
+@pytest.mark.parametrize(("field", "cell", "expected"), lines(CELLS), ids=lambda part: part)
+def test_cell_is_read(field: str, cell: str, expected: str) -> None:
+    reading = read_cell(cell, field)
+    assert (reading.status, " ".join(map(shown, reading.readings))) == ("read", expected)
+
+
+def test_two_pairs_in_two_units() -> None:
+    readings = read_cell("1400/1285 kg (3086/2833 lb)", "max_load_kg").readings
+    assert {reading.field: reading.value for reading in readings} == {
+        "max_load_kg": 1400,
+        "max_load_dual_kg": 1285,
+        "max_load_lb": 3086,
+        "max_load_dual_lb": 2833,
+    }
+
+
+@pytest.mark.parametrize("cell", BLANKS)
+@pytest.mark.parametrize("field", sorted(READABLE_FIELDS))
+def test_spellings_of_unknown_are_blank(cell: str, field: str) -> None:
+    assert read_cell(cell, field) == CellReading("blank")
+
+
+@pytest.mark.parametrize("field", [*MEASURES, "load_index", "load_index_dual", "ply_rating"])
+@pytest.mark.parametrize("cell", ["0", "0.0", "00"])
+def test_zero_is_blank_where_it_cannot_be(field: str, cell: str) -> None:
+    assert read_cell(cell, field) == CellReading("blank")
+
+
+@pytest.mark.parametrize("line", lines(UNREADABLE), ids=lambda line: " ".join(line[:2]))
+def test_cell_is_refused_with_a_sentence(line: list[str]) -> None:
+    field, cell, *reason = line
+    reading = read_cell(cell, field)
+    assert (reading.status, reading.readings) == ("unreadable", ())
+    assert reading.reason.endswith(".")
+    if reason:
+        assert reading.reason == reason[0]
+
+
+@pytest.mark.parametrize(
+    ("cell", "field", "half_step"),
+    [
+        ("1360", "max_load_kg", 0.5),
+        ("8.7", "tread_depth_mm", 0.05),
+        ("10.50", "section_width_in", 0.005),
+        ("1,36E+03", "max_load_kg", 5.0),
+        ("1.360,5", "max_load_kg", 0.05),
+        ("2998 lb", "max_load_kg", 0.2268),
+        ("10 1/2", "measuring_rim_in", 0.25),
+        ("11/32", "tread_depth_32nds", 0.5),
+        ("72.4 cm", "overall_diameter_mm", 0.5),
+        ("0.65", "aspect_ratio", 0.5),
+    ],
+)
+def test_half_of_the_last_stated_digit(cell: str, field: str, half_step: float) -> None:
+    assert read_cell(cell, field).readings[0].half_step == pytest.approx(half_step, rel=1e-4)
+
+
+def test_unit_of_the_cell_wins_over_the_columns() -> None:
+    in_pounds = read_cell("2998", "max_load_kg", unit="lbs").readings[0]
+    in_kilograms = read_cell("1360 kg", "max_load_kg", unit="lbs").readings[0]
+    assert (round(float(in_pounds.value), 2), in_pounds.unit) == (1359.87, None)
+    assert (in_kilograms.value, in_kilograms.unit) == (1360.0, "kg")
+
+
+def test_column_unit_of_another_quantity_is_passed_over() -> None:
+    assert read_cell("1360", "max_load_kg", unit="psi").readings[0].value == 1360
+    assert read_cell("1360", "max_load_kg", unit="stone").readings[0].value == 1360
+
+
+@pytest.mark.parametrize(
+    ("cell", "field", "decimal", "value"),
+    [
+        ("1.360", "max_load_kg", ",", 1360),
+        ("1.360", "max_load_kg", ".", 1360),  # 1.36 kg cannot be
+        ("22,500", "rim_diameter_in", ".", 22.5),
+        ("1.000", "aspect_ratio", ".", 100),
+        ("12.500", "tire_weight_kg", ",", 12.5),  # 12,500 kg cannot be
+        ("6.500", "max_load_lb", ",", 6500),
+        ("2.200", "tread_depth_mm", ".", 2.2),
+    ],
+)
+def test_decimal_mark(cell: str, field: str, decimal: str, value: float) -> None:
+    assert read_cell(cell, field, decimal=decimal).readings[0].value == value
+
+
+def test_number_with_two_possible_values_is_refused_unless_the_mark_is_known() -> None:
+    # 1.250 kg and 1,250 kg are both weights of a tire.
+    assert read_cell("1.250", "tire_weight_kg").status == "unreadable"
+    assert read_cell("1.250", "tire_weight_kg", decimal=".").readings[0].value == 1.25
+    assert read_cell("1.250", "tire_weight_kg", decimal=",").readings[0].value == 1250
+
+
+def test_rf_alone_is_marked_since_it_may_mean_run_flat() -> None:
+    assert read_cell("RF", "load_version").readings[0].unit == "RF"
+    assert read_cell("XL", "load_version").readings[0].unit is None
+
+
+def test_metric_rim_says_that_it_is_in_millimetres() -> None:
+    assert read_cell("390", "rim_diameter_in").readings[0].unit == "mm"
+    assert read_cell("15", "rim_diameter_in").readings[0].unit is None
+
+
+def test_unknown_field_is_unreadable() -> None:
+    assert read_cell("1", "color").reason == "color is no field of numbers or codes."
+
+
+@pytest.mark.parametrize("spelling", ["kgs", "Kg.", "m.p.h.", "Zoll", '"', "kPa", "km / h", "#", "dB(A)"])
+def test_units_by_spelling(spelling: str) -> None:
+    assert find_unit(spelling) is not None
+
+
+def test_huge_cells_are_refused_at_once() -> None:
+    texts = ["1" * 1_000_000, "1," * 500_000, "(" * 1_000_000, "a b " * 250_000, "1/32" * 250_000]
+    start = time.perf_counter()
+    for text in texts:
+        for field in READABLE_FIELDS:
+            assert read_cell(text, field).status == "unreadable"
+    assert time.perf_counter() - start < 1.0
+
+
+@given(st.text(max_size=60), st.sampled_from(sorted(READABLE_FIELDS)), st.sampled_from([None, ".", ","]))
+def test_no_text_raises(text: str, field: str, decimal: str | None) -> None:
+    reading = read_cell(text, field, decimal=decimal)
+    assert (reading.status == "read") is bool(reading.readings)
+    assert (reading.status == "unreadable") is bool(reading.reason)
+
+
+CELL_ALPHABET = "0123456789.,/-+()'\" xeEkglbsmphPSIbarXLRYAS½#%"
+
+
+@given(st.text(CELL_ALPHABET, max_size=40), st.sampled_from(sorted(READABLE_FIELDS)))
+def test_no_text_of_likely_characters_raises(text: str, field: str) -> None:
+    for reading in read_cell(text, field).readings:
+        assert reading.field in READABLE_FIELDS
+        if isinstance(reading.value, float):
+            assert 0.0 < reading.value < float("inf")
+
+
+# From 30,000 on, "30,000" may be 30 kg as well, so that the decimal mark has to be known.
+@given(st.integers(100, 29_999), st.sampled_from(["kg", " kg", " Kg.", "kgs", " kilograms"]))
+def test_whole_loads_in_every_grouping(kilograms: int, unit: str) -> None:
+    for written in (f"{kilograms}", f"{kilograms:,}", f"{kilograms:,}".replace(",", " ")):
+        assert read_cell(written + unit, "max_load_kg").readings[0].value == kilograms
+    german = f"{kilograms:,}".replace(",", ".")
+    assert read_cell(german + unit, "max_load_kg", decimal=",").readings[0].value == kilograms
+
+
+def test_30_thousand_needs_the_decimal_mark() -> None:
+    assert read_cell("30,000 kg", "max_load_kg").status == "unreadable"
+    assert read_cell("30,000 kg", "max_load_kg", decimal=".").readings[0].value == 30_000
+
+
+@given(st.decimals("0.5", "50", places=1))
+def test_decimal_comma_and_point_say_the_same(depth: object) -> None:
+    point, comma = (
+        read_cell(f"{depth} mm", "tread_depth_mm"),
+        read_cell(f"{depth}".replace(".", ",") + " mm", "tread_depth_mm", decimal=","),
+    )
+    assert point == comma
+    assert point.readings[0].value == float(str(depth))
