@@ -37,7 +37,12 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
         return HeaderReading((spec.group,), (spec.unit,) if spec.unit else (), 1.0, lowered)
     folded = fold(name)
     exact = _exact(folded, contract)
-    return exact if exact.groups else _nearest(folded, exact.units, contract)
+    if exact.groups:
+        return exact
+    shortened = _shortened(folded, contract) if "." in name or len(name) <= 24 else ()
+    if shortened:
+        return HeaderReading(shortened, exact.units, 0.8)
+    return _nearest(folded, exact.units, contract)
 
 
 def header_score(row: Sequence[str], contract: Contract) -> float:
@@ -86,6 +91,19 @@ def _without_units(folded: str, contract: Contract) -> tuple[str, tuple[str, ...
                 break
         place -= 1
     return " ".join(words), tuple(dict.fromkeys(reversed(units)))
+
+
+def _shortened(folded: str, contract: Contract) -> tuple[str, ...]:
+    """The one group whose spelling begins word by word like an abbreviated header ("Geschw. Ind.")."""
+    words = [word for word in _without_units(folded, contract)[0].split() if word not in _FILLERS]
+    if not words or max(map(len, words)) < 4 or min(map(len, words)) < 2:
+        return ()
+    found: set[str] = set()
+    for phrase, groups in contract.phrases.items():
+        theirs = [word for word in phrase.split() if word not in _FILLERS]
+        if len(theirs) == len(words) and all(map(str.startswith, theirs, words)):
+            found.add(groups[0])
+    return tuple(found) if len(found) == 1 else ()
 
 
 def _nearest(folded: str, units: tuple[str, ...], contract: Contract) -> HeaderReading:

@@ -75,7 +75,7 @@ def _open_parquet(name: str, source: Path, limits: Limits) -> ParquetFeed:
 
 def _mapped(feed: CsvFeed | ParquetFeed, contract: Contract) -> Feed:
     cells = tuple(tuple(column) for column in feed.sample(SAMPLE_RECORDS))
-    mapping = propose(Sample(feed.headers, cells), contract)
+    mapping = propose(Sample(feed.headers, cells), contract).mapping
     if not mapping.columns:
         raise FeedError(
             f"{feed.name}: no column is recognized; its headers are {_some(feed.headers)}. "
