@@ -73,6 +73,7 @@ class Slot:
     source: int
     field: str
     report: str
+    turn: int = 0  # a text may claim one thing more than once
 
     @property
     def is_claim(self) -> bool:
