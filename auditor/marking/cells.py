@@ -22,7 +22,9 @@ def decode_service(text: str) -> ServiceText | Unreadable:
     """
     if len(text) > LONGEST_SERVICE:
         return Unreadable(
-            text[:80], 0, f"The text has {len(text)} characters; no service description is longer than {LONGEST_SERVICE}."
+            text[:80],
+            0,
+            f"The text has {len(text)} characters; no service description is longer than {LONGEST_SERVICE}.",
         )
     written = normalise(text)
     start = len(written.text) - len(written.text.lstrip())
@@ -33,13 +35,17 @@ def decode_service(text: str) -> ServiceText | Unreadable:
         tail.unread.append((bracket_start - 1, bracket_end + 1))
     services = [one for one, _ in tail.services] or ([tail.bare] if tail.bare else [])
     if not services:
-        return Unreadable(text, written.original(start), "No service description such as 102H or 121/118S was found.")
+        return Unreadable(
+            text, written.original(start), "No service description such as 102H or 121/118S was found."
+        )
     if tail.conflict or len(services) > 1 or len(set(tail.versions)) > 1:
         readings = tuple(S.text_of(one) for one in services) if len(services) > 1 else ()
-        return Unreadable(text, written.original(start), "It holds two statements that cannot both hold.", readings)
+        return Unreadable(
+            text, written.original(start), "It holds two statements that cannot both hold.", readings
+        )
     unread = tuple(as_written(written, tail.unread))
     load_range = tail.load_range
-    lost: list[str] = []
+    lost = [*tail.lost, *([tail.suffix] if tail.suffix else [])]
     for letter in tail.loose:
         if load_range is None and letter in "ABCDEFGHJLMN" and services[0].speed_symbol:
             load_range = letter
@@ -61,7 +67,10 @@ def decode_service(text: str) -> ServiceText | Unreadable:
         load_text=tuple(tail.load_text),
         unread=unread,
         canonical=" ".join(parts),
-        nonstandard=tail.dirty or written.dirty or bool(unread) or any(c.islower() for c in text if c in _SYMBOLS),
+        nonstandard=tail.dirty
+        or written.dirty
+        or bool(unread)
+        or any(c.islower() for c in text if c in _SYMBOLS),
     )
 
 
@@ -126,7 +135,11 @@ def compose(
 def _complete(own: ServiceDescription, other: ServiceDescription) -> ServiceDescription:
     if own.load_index is None:
         own = replace(own, load_index=other.load_index, load_index_dual=other.load_index_dual)
-    return own if own.speed_symbol else replace(own, speed_symbol=other.speed_symbol, speed_open=other.speed_open)
+    return (
+        own
+        if own.speed_symbol
+        else replace(own, speed_symbol=other.speed_symbol, speed_open=other.speed_open)
+    )
 
 
 def _union(first: tuple[str, ...], second: tuple[str, ...]) -> tuple[str, ...]:

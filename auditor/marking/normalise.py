@@ -32,7 +32,7 @@ _NO_BREAK_ONLY = {ord(blank): " " for blank in "\t\n\v\f\r"}
 # O written for zero and I or l for one, only where the run is plainly a number: it holds a digit, and no letter
 # stands before it but those of a size (`R1O`, `P2O5`, `X1O.5O`).
 _NUMBER_RUN = re.compile(
-    r"(?:(?<![A-Z0-9])(?:LT|ST|HL|P|T)?|(?<=[0-9/ ]R)|(?<=[0-9/ ]ZR)|(?<=[0-9]X)|(?<=[0-9]C))"
+    r"(?:(?<![A-Z0-9])(?:LT|ST|HL|P|T)?|(?<=[0-9/]R)|(?<=[0-9] R)|(?<=[0-9/]ZR)|(?<=[0-9] ZR)|(?<=[0-9]X)|(?<=[0-9]C))"
     r"(?=[OI0-9]*[0-9])(?=[0-9]*[OI])([OI0-9]+)"
 )
 _ZERO_AND_ONE = str.maketrans("OI", "01")

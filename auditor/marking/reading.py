@@ -16,7 +16,14 @@ from auditor.marking.shapes_inch import inch_diameter, inch_diameter_weak, numer
 from auditor.marking.tail import Tail, read_tail
 
 LONGEST = 400  # characters; no marking with its letters comes near
-STRONG: tuple[Callable[[str], Found], ...] = (metric, inch_diameter, stated_diameter, alpha, numeric_mm, numeric_inch)
+STRONG: tuple[Callable[[str], Found], ...] = (
+    metric,
+    inch_diameter,
+    stated_diameter,
+    alpha,
+    numeric_mm,
+    numeric_inch,
+)
 WEAK: tuple[Callable[[str], Found], ...] = (inch_diameter_weak, metric_weak, numeric_no_dot)
 _EMPTY = ServiceDescription()
 
@@ -29,9 +36,9 @@ def find_sizes(text: str, readers: tuple[Callable[[str], Found], ...]) -> tuple[
         for found in reader(text):
             if isinstance(found, Misfit):
                 misfits.append(found)
-            elif not any(found.start < known.end and known.start < found.end for known in sizes) and _ends_well(
-                text, found.end
-            ):
+            elif not any(
+                found.start < known.end and known.start < found.end for known in sizes
+            ) and _ends_well(text, found.end):
                 sizes.append(found)
     sizes.sort(key=lambda size: size.start)
     return sizes, misfits
@@ -50,7 +57,9 @@ def _ends_well(text: str, end: int) -> bool:
 def read_marking(text: str) -> Marking | Unreadable:
     """Reads any text, clean or dirty.  Never raises; takes time linear in the length of the text."""
     if len(text) > LONGEST:
-        return Unreadable(text[:80], 0, f"The text has {len(text)} characters; no marking is longer than {LONGEST}.")
+        return Unreadable(
+            text[:80], 0, f"The text has {len(text)} characters; no marking is longer than {LONGEST}."
+        )
     written = normalise(text)
     sizes, misfits = find_sizes(written.text, STRONG)
     if not sizes and not misfits:
@@ -104,7 +113,9 @@ def _second_sizes(written: Written, tail: Tail, others: list[Size]) -> tuple[lis
     return left, alternative
 
 
-def build(text: str, written: Written, size: Size, tail: Tail, alternative: str | None) -> Marking | Unreadable:
+def build(
+    text: str, written: Written, size: Size, tail: Tail, alternative: str | None
+) -> Marking | Unreadable:
     """Turns a size and the reading of its surroundings into a marking, or says why they do not fit together."""
     size = _with_suffix(size, written, tail)
     service = tail.services[0][0] if tail.services else tail.bare or _EMPTY
@@ -162,19 +173,27 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
 
 def _with_suffix(size: Size, written: Written, tail: Tail) -> Size:
     """LT, ST or C standing apart belongs to the size; C glued to an LT size is a load range."""
-    if size.suffix == "C" and _is_load_range(size, written, tail):
-        tail.dirty = tail.dirty or written.text[size.end - 2] != " "
-        tail.load_range = tail.load_range or "C"
-        return replace(size, suffix="", text=size.text[:-1], end=len(written.text[: size.end - 1].rstrip(" -")))
-    if tail.suffix and not size.suffix and not size.prefix:
+    if size.suffix == "C" and (size.prefix or _is_load_range(size, written, tail)):
+        end = len(written.text[: size.end - 1].rstrip(" -"))
+        tail.dirty = tail.dirty or end == size.end - 1
+        if size.prefix in ("", "LT", "ST", "AT") and tail.load_range in (None, "C"):
+            tail.load_range = "C"
+        else:
+            tail.lost.append("C")
+        size = replace(size, suffix="", text=size.text[:-1], end=end)
+    if tail.suffix:
+        takes = size.shape in ("metric", "numeric-mm", "numeric-inch", "inch-diameter") and size.rim_mm is None
         tail.dirty = True
-        return replace(size, suffix=tail.suffix, text=size.text + tail.suffix)
+        if takes and not size.suffix and not size.prefix:
+            size = replace(size, suffix=tail.suffix, text=size.text + tail.suffix)
+        elif tail.suffix not in (size.prefix, size.suffix):
+            tail.lost.append(tail.suffix)
     return size
 
 
 def _is_load_range(size: Size, written: Written, tail: Tail) -> bool:
     """Whether the C after the rim is a load range: LT, ST and flotation sizes have no commercial version."""
-    if size.prefix or size.shape == "inch-diameter":
+    if size.shape == "inch-diameter":
         return True
     apart = written.text[size.end - 2] == " "
     return size.shape in ("numeric-inch", "alpha") and apart and not tail.services
@@ -196,13 +215,22 @@ def _contradiction(size: Size, tail: Tail, family: str) -> tuple[str, tuple[str,
     if tail.conflict:
         return f"The marking contradicts itself: {tail.conflict}.", ()
     several = [one for one, _ in tail.services]
-    if len(several) > 1 and family not in ("commercial", "truck-metric", "truck-numeric", "agricultural", "lt-metric"):
+    if len(several) > 1 and family not in (
+        "commercial",
+        "truck-metric",
+        "truck-numeric",
+        "agricultural",
+        "lt-metric",
+    ):
         readings = tuple(f"{size.text} {S.text_of(one)}" for one in several)
         return "It holds two service descriptions.", readings
     first, apart = tail.services[0] if tail.services else (_EMPTY, False)
     letter = first.speed_symbol
     if apart and letter and not tail.load_range:
-        light = family in ("lt-metric", "flotation", "special-trailer", "numeric", "commercial") and letter in "BCDEFG"
+        light = (
+            family in ("lt-metric", "flotation", "special-trailer", "numeric", "commercial")
+            and letter in "BCDEFG"
+        )
         if light or (family in ("truck-metric", "truck-numeric") and letter in "FGHJ"):
             index = S.text_of(replace(first, speed_symbol=None))
             readings = (f"{size.text} {index}{letter}", f"{size.text} {index} LR {letter}")
@@ -215,11 +243,17 @@ def _lone_letters(
 ) -> tuple[str | None, str | Unreadable | None, list[str]]:
     """(load range, speed symbol, letters not understood) of letters standing alone after the size."""
     load_range, symbol = tail.load_range, service.speed_symbol
-    lost: list[str] = []
+    lost = list(tail.lost)
     found: str | None = None
     for letter in tail.loose:
         takes = _takes_load_range(family, letter, service, tail)
-        if takes and symbol is None and service.load_index is None and letter in "HJLMN" and family[:5] != "truck":
+        if (
+            takes
+            and symbol is None
+            and service.load_index is None
+            and letter in "HJLMN"
+            and family[:5] != "truck"
+        ):
             readings = (f"{size.text} LR {letter}", f"{size.text} {letter}")
             return None, Unreadable("", 0, f"{letter} can be a load range or a speed symbol.", readings), []
         if takes and load_range is None:
@@ -250,7 +284,9 @@ def _number_in_words(
     match = S.BARE.search(written.text, size.end)
     if match is None:
         return service, unread
-    return replace(service, load_index=None, load_index_dual=None), sorted([*unread, (match.start(), match.end())])
+    return replace(service, load_index=None, load_index_dual=None), sorted(
+        [*unread, (match.start(), match.end())]
+    )
 
 
 def as_written(written: Written, spans: list[tuple[int, int]]) -> list[str]:

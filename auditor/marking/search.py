@@ -14,7 +14,9 @@ from auditor.marking.reading import STRONG, build, find_sizes
 from auditor.marking.shape import Size
 from auditor.marking.tail import Tail, read_tail
 
-_HINT = re.compile(r"[0-9] {0,2}(?:[/xX×ХхR-]|\\.[0-9]|[A-Z]{1,2}[0-9])|M[A-Z][0-9]{2}|[A-Z]R?[67][08]", re.IGNORECASE)
+_HINT = re.compile(
+    r"[0-9] {0,2}(?:[/xX×ХхR-]|\\.[0-9]|[A-Z]{1,2}[0-9])|M[A-Z][0-9]{2}|[A-Z]R?[67][08]", re.IGNORECASE
+)
 _WINDOW = 96  # characters read after a size
 
 
@@ -26,7 +28,9 @@ def find_markings(text: str) -> tuple[tuple[int, int, Marking], ...]:
     if _HINT.search(text) is None:
         return ()
     written = normalise(text)
-    sizes = _apart([size for reader in STRONG for size in find_sizes(written.text, (reader,))[0] if _sure(size, written)])
+    sizes = _apart(
+        [size for reader in STRONG for size in find_sizes(written.text, (reader,))[0] if _sure(size, written)]
+    )
     found: list[tuple[int, int, Marking]] = []
     for place, size in enumerate(sizes):
         if found and written.original(size.start) < found[-1][1]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from auditor.marking import letters as L
 from auditor.marking import service as S
 from auditor.marking.model import ServiceDescription
-from auditor.marking.normalise import Written
+from auditor.marking.normalise import Written, zeros_for_letters
 
 _GAP = re.compile(r"[ ,;:|]+")
 _JOIN = re.compile(r" ?[/+] ?")
@@ -21,7 +21,9 @@ _SPACED_SYMBOL = re.compile(r"(?<=\d) (?=[A-Z])")
 class Tail:
     """Collects what is read; `dirty` is set by forms that the canonical conventions do not have."""
 
-    services: list[tuple[ServiceDescription, bool]] = field(default_factory=list)  # (description, written apart)
+    services: list[tuple[ServiceDescription, bool]] = field(
+        default_factory=list
+    )  # (description, written apart)
     extra: list[ServiceDescription] = field(default_factory=list)
     bare: ServiceDescription | None = None
     load_range: str | None = None
@@ -33,6 +35,7 @@ class Tail:
     load_text: list[str] = field(default_factory=list)
     brackets: list[tuple[int, int]] = field(default_factory=list)  # inner spans not understood yet
     unread: list[tuple[int, int]] = field(default_factory=list)
+    lost: list[str] = field(default_factory=list)  # understood, but not fitting this size
     conflict: str = ""  # why two parts cannot both hold
     dirty: bool = False
     suffix: str = ""  # LT, ST or C standing apart from the size
@@ -109,7 +112,9 @@ def _bracket(text: str, place: int, tail: Tail) -> int:
         return bracket.end()
     if not stripped:
         return bracket.end()
-    inner_tail = read_tail(Written(text[: bracket.end(1)], text[: bracket.end(1)], False), bracket.start(1), tail=Tail())
+    inner_tail = read_tail(
+        Written(text[: bracket.end(1)], text[: bracket.end(1)], False), bracket.start(1), tail=Tail()
+    )
     if not inner_tail.unread and not inner_tail.brackets and not inner_tail.other and not inner_tail.bare:
         _merge(tail, inner_tail)
     else:
@@ -130,6 +135,7 @@ def _merge(tail: Tail, inner: Tail) -> None:
         _add(tail.letters, word)
     tail.load_text += inner.load_text
     tail.suffix = tail.suffix or inner.suffix
+    tail.lost += inner.lost
     tail.dirty = tail.dirty or inner.dirty
 
 
@@ -190,22 +196,30 @@ def _short(written: Written, place: int, tail: Tail) -> int:
         _add(tail.other, match[0])
         return match.end()
     match = _SUFFIX.match(text, place)
-    if match and not tail.suffix:
-        tail.suffix = match[1]
+    if match:
+        if tail.suffix not in ("", match[1]):
+            tail.lost.append(match[1])
+        tail.suffix = tail.suffix or match[1]
         return match.end()
     match = L.LOOSE_LETTER.match(text, place)
     if match and written.base[place].isupper():
         tail.loose.append(match["letter"])
         return match.end()
     match = L.APPROVAL.match(text, place)
-    if match and written.base[place : match.end()].isupper():
+    if match and written.base[place : match.end()].isupper() and zeros_for_letters(match[0]) == match[0]:
         _add(tail.other, match[0])
         return match.end()
     return place
 
 
 def read_tail(
-    written: Written, start: int, stop: int | None = None, *, tail: Tail, strict: bool = False, head: bool = False
+    written: Written,
+    start: int,
+    stop: int | None = None,
+    *,
+    tail: Tail,
+    strict: bool = False,
+    head: bool = False,
 ) -> Tail:
     """Reads `written` from `start` to `stop` into `tail`.
 
@@ -230,14 +244,22 @@ def read_tail(
             opened = S.OPEN_SYMBOL.match(text, place)
             if opened and int(opened["single"]) <= S.HIGHEST_INDEX:
                 end = opened.end()
-                tail.services.append((ServiceDescription(int(opened["single"]), None, opened["symbol"], True), False))
+                tail.services.append(
+                    (ServiceDescription(int(opened["single"]), None, opened["symbol"], True), False)
+                )
                 tail.dirty = True
             if end == place:
                 end = _services_at(written, place, tail)
             if end == place and first and not head:
                 bare = S.BARE.match(text, place)
-                if bare and int(bare["single"]) <= S.HIGHEST_INDEX and int(bare["dual"] or 0) <= S.HIGHEST_INDEX:
-                    tail.bare = ServiceDescription(int(bare["single"]), int(bare["dual"]) if bare["dual"] else None)
+                if (
+                    bare
+                    and int(bare["single"]) <= S.HIGHEST_INDEX
+                    and int(bare["dual"] or 0) <= S.HIGHEST_INDEX
+                ):
+                    tail.bare = ServiceDescription(
+                        int(bare["single"]), int(bare["dual"]) if bare["dual"] else None
+                    )
                     tail.dirty = tail.dirty or glued or " " in bare[0]
                     end = bare.end()
         if end == place:
