@@ -14,6 +14,20 @@ from auditor.statements import Statements
 from auditor.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
 
 UNCLEAR = float(CAUSES.index("unclear"))
+# Causes that explain a wrong value by itself, whatever the marking says.
+SLIPS = frozenset(
+    {
+        "unit-swapped",
+        "single-dual-swapped",
+        "digits-transposed",
+        "digit-missing",
+        "digit-added",
+        "decimal-slip",
+        "per-pair",
+        "column-shifted",
+        "index-not-load",
+    }
+)
 _OTHER_UNITS = {
     "kg": ("lb",),
     "lb": ("kg",),

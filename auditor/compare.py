@@ -346,6 +346,8 @@ def _units_apart(rule: Rule, st: Statements, slot: Slot, other: Slot) -> tuple[A
     if rule.subject == "load":
         dual = "dual" in slot.field
         apart = apart & ops.missing(st.fact("load_dual_kg" if dual else "load_single_kg"))
+    elif slot.field.startswith("section_width"):
+        apart = apart & ops.missing(st.fact("section_width_mm"))
     elif rule.subject == "speed":
         apart = apart & ops.missing(st.fact("speed_kmh")) & ops.missing(st.fact("speed_floor_kmh"))
     return apart, in_other, in_own

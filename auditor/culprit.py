@@ -71,22 +71,6 @@ GO_BY_MARKING = frozenset(
     }
 )
 
-# Causes that explain a wrong value by itself, whatever the marking says.
-SLIPS = frozenset(
-    {
-        "unit-swapped",
-        "single-dual-swapped",
-        "digits-transposed",
-        "digit-missing",
-        "digit-added",
-        "decimal-slip",
-        "per-pair",
-        "column-shifted",
-        "index-not-load",
-    }
-)
-
-
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """Where the marking is outvoted on one subject: by what value, and whether that promises more than it."""

@@ -14,7 +14,7 @@ from typing import Any
 
 from auditor import culprit
 from auditor.book import GROUPS, Rule, RuleBook
-from auditor.causes import likely_cause
+from auditor.causes import SLIPS, likely_cause
 from auditor.checks.identities import gtin_is_faulty
 from auditor.claims import read_claims
 from auditor.compare import run_rules
@@ -317,7 +317,7 @@ def _silenced(st: ListingStatements, hit: Hit, halves: set[bool]) -> bool:
     subject = culprit.SUBJECT_OF.get(hit.about)
     if subject is None or culprit.is_service_subject(subject) in halves:
         return True
-    return CAUSES[int(likely_cause(st, hit.about, hit.stated, hit.derived))] not in culprit.SLIPS
+    return CAUSES[int(likely_cause(st, hit.about, hit.stated, hit.derived))] not in SLIPS
 
 
 def resolve(hits: list[Hit]) -> list[Hit]:

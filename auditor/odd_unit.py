@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from auditor.causes import UNCLEAR, likely_cause
+from auditor.causes import SLIPS, likely_cause
+from auditor.finding import CAUSES
 from auditor.statements import Slot, Statements
 from auditor.tables import KG_PER_LB, KMH_PER_MPH
 
@@ -33,9 +34,16 @@ def odd_one(st: Statements, slot: Slot, other: Slot, in_own: Any, in_other: Any)
     own, beside = st.value(slot), st.value(other)
     own_bad, beside_bad = _odd_alone(st, slot, own), _odd_alone(st, other, beside)
     settled = own_bad != beside_bad
-    own_slip = likely_cause(st, slot.field, own, in_own) != UNCLEAR
-    beside_slip = likely_cause(st, other.field, beside, in_other) != UNCLEAR
+    own_slip = _is_slip(ops, likely_cause(st, slot.field, own, in_own))
+    beside_slip = _is_slip(ops, likely_cause(st, other.field, beside, in_other))
     return (settled & own_bad) | (ops.no(settled) & own_slip & ops.no(beside_slip))
+
+
+def _is_slip(ops: Any, cause: Any) -> Any:
+    hit = cause != cause
+    for name in SLIPS:
+        hit = hit | (cause == float(CAUSES.index(name)))
+    return hit
 
 
 def _odd_alone(st: Statements, slot: Slot, value: Any) -> Any:

@@ -107,7 +107,7 @@ def number_text(field: str, value: float, tables: Tables | None = None) -> str:
         return ""
     if is_code(field) and tables is not None:
         return code_text(field, value, tables)
-    decimals = _DECIMALS.get(unit_of(field), 2)
+    decimals = 0 if field.startswith("revs") else _DECIMALS.get(unit_of(field), 2)
     text = f"{value:.{decimals}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
 

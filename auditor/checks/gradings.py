@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from auditor.book import Rule
 from auditor.compare import PASSENGER, Collector, st_family_in
-from auditor.statements import Statements
+from auditor.statements import Slot, Statements
 
 _FIELDS = ("treadwear", "traction", "temperature")
+
+
+def _report(st: Statements, slot: Slot) -> str:
+    """Grades given in one cell are one field."""
+    return "utqg" if st.sources[slot.source].field == "utqg" else slot.report
 
 
 def grade_invalid(rule: Rule, st: Statements, out: Collector) -> None:
@@ -23,7 +28,7 @@ def grade_invalid(rule: Rule, st: Statements, out: Collector) -> None:
             else:
                 where = ops.known(value) & (value < 0.0)
             if ops.any_of(where):
-                out.add(rule, slot.source, slot.report, field, where, value, st.nothing)
+                out.add(rule, slot.source, _report(st, slot), field, where, value, st.nothing)
 
 
 def grade_not_applicable(rule: Rule, st: Statements, out: Collector) -> None:
@@ -40,7 +45,7 @@ def grade_not_applicable(rule: Rule, st: Statements, out: Collector) -> None:
             where = exempt & ops.known(value) & ops.no(seen)
             seen = seen | where
             if ops.any_of(where):
-                out.add(rule, slot.source, slot.report, field, where, value, st.nothing)
+                out.add(rule, slot.source, _report(st, slot), field, where, value, st.nothing)
 
 
 CHECKS = {"grade_invalid": grade_invalid, "grade_not_applicable": grade_not_applicable}

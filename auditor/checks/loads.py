@@ -41,7 +41,13 @@ def speed_unverified(rule: Rule, st: Statements, out: Collector) -> None:
 def dual_load_above_single(rule: Rule, st: Statements, out: Collector) -> None:
     """Four tires on an axle share less evenly than two, so the dual load is never above the single one."""
     ops = st.ops
-    add_on_marking(rule, st, out, st.fact("load_index_dual") > st.fact("load_index"), "load_index_dual")
+    index_dual = st.fact("load_index_dual")
+    crossed = (index_dual > st.fact("load_index")) & ops.known(st.fact("load_dual_kg"))
+    add_on_marking(rule, st, out, crossed & ops.no(st.governing.index_stands_in), "load_index_dual")
+    for slot in st.own("load_index_dual"):
+        where = crossed & st.governing.index_stands_in
+        if ops.any_of(where):
+            out.add(rule, slot.source, slot.report, "load_index_dual", where, index_dual, st.fact("load_index"))
     unsettled = ops.missing(st.fact("load_dual_kg")) & ops.missing(st.fact("load_single_kg"))
     for single, dual, slack in (
         ("max_load_kg", "max_load_dual_kg", 1.2),

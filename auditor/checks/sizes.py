@@ -104,31 +104,25 @@ def rim_width_out_of_range(rule: Rule, st: Statements, out: Collector) -> None:
     ops = st.ops
     width_in = st.fact("section_width_mm") / MM_PER_INCH
     low, high, measuring = st.first("rim_width_min_in"), st.first("rim_width_max_in"), st.first("measuring_rim_in")
-    crossed = low > high
-    for field, other_way in (
-        ("rim_width_min_in", (low > measuring) & ops.no(measuring > high)),
-        ("rim_width_max_in", (high < measuring) & ops.no(measuring < low)),
-        ("measuring_rim_in", st.never),
+    odd_low, odd_high, odd_measuring = (_unlikely(ops, width, width_in) for width in (low, high, measuring))
+    one_odd = odd_low | odd_high | odd_measuring
+    crossed = (low > high) & ops.no(one_odd)
+    # Where smallest and largest stand the right way round, the measuring rim is the odd one.
+    outside = ((measuring < low) | (measuring > high)) & ops.no(one_odd) & ops.no(crossed)
+    crossed_low = crossed & ((low > measuring) | ops.missing(measuring))
+    for field, odd in (
+        ("rim_width_min_in", odd_low | crossed_low),
+        ("rim_width_max_in", odd_high | (crossed & ops.no(crossed_low))),
+        ("measuring_rim_in", odd_measuring | outside),
     ):
         for slot in st.own(field):
             value = st.value(slot)
-            share = ops.ratio(value, width_in)
-            unlikely = (share < 0.55 if field == "rim_width_min_in" else share < 0.60) | (share > 1.10)
-            if field == "rim_width_max_in":
-                outside = unlikely | (other_way & ops.no(_unlikely(ops, measuring, width_in)))
-            elif field == "rim_width_min_in":
-                outside = unlikely | (
-                    (other_way | (crossed & ops.missing(measuring)))
-                    & ops.no(_unlikely(ops, measuring, width_in) | _unlikely(ops, high, width_in))
-                )
-            else:
-                outside = unlikely
-            _add(rule, st, out, slot, ops.known(value) & outside, value, st.nothing)
+            _add(rule, st, out, slot, ops.known(value) & odd, value, st.nothing)
 
 
 def _unlikely(ops: Any, value: Any, width_in: Any) -> Any:
     share = ops.ratio(value, width_in)
-    return (share < 0.55) | (share > 1.10)
+    return (share < 0.60 - 0.02) | (share > 1.05 + 0.02)
 
 
 def _add(
