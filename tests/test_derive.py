@@ -194,7 +194,7 @@ def test_letters_that_call_for_the_special_limits(letter: str) -> None:
 
 
 def test_revolutions() -> None:
-    # From memory of the European tire and rim standards, per mile: 20,774 / D in inches radial, 21,191 / D bias.
+    # From memory of the European tire and rim standards, per mile: 20,774 / D in inches radial, 21,191 bias.
     radial, bias = derive(PASSENGER), derive(replace(PASSENGER, construction="D"))
     assert radial.revs_per_km == pytest.approx(1e6 / (3.05 * 724))
     assert radial.revs_per_mile == pytest.approx(20_774 / (724 / 25.4), rel=1e-4)

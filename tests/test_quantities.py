@@ -52,6 +52,9 @@ max_load_lb | 3195 lbs @ 80 psi | max_load_lb=3195
 max_load_lb | 2,205 pounds | max_load_lb=2205
 max_load_kg | １３６０ ｋｇ | max_load_kg=1360
 max_load_kg | 1360\u00a0kg | max_load_kg=1360
+max_load_kg | 1360 kg/1250 | max_load_kg=1360 max_load_dual_kg=1250
+max_load_kg | 1360 kg (119) | max_load_kg=1360 load_index=119
+max_load_kg | 1360 kg, 2998 lb | max_load_kg=1360 max_load_lb=2998
 max_speed_kmh | 210 km/h | max_speed_kmh=210
 max_speed_kmh | 210 kmh | max_speed_kmh=210
 max_speed_kmh | 210 KPH | max_speed_kmh=210
@@ -94,6 +97,8 @@ rim_width_min_in | 5½-7½ | rim_width_min_in=5.5 rim_width_max_in=7.5
 rim_width_min_in | 5.5J to 7.0J | rim_width_min_in=5.5 rim_width_max_in=7
 rim_width_min_in | 5.5/6.0/6.5/7.0 | rim_width_min_in=5.5 rim_width_max_in=7
 rim_width_min_in | 5,5 | rim_width_min_in=5.5
+rim_width_min_in | 6.0,6.5,7.0 | rim_width_min_in=6 rim_width_max_in=7
+rim_width_min_in | 6; 6.5; 7 | rim_width_min_in=6 rim_width_max_in=7
 measuring_rim_in | 6.5 (5.5-7.0) | measuring_rim_in=6.5 rim_width_min_in=5.5 rim_width_max_in=7
 measuring_rim_in | 8.0J | measuring_rim_in=8
 measuring_rim_in | 6½ J | measuring_rim_in=6.5
@@ -153,6 +158,11 @@ speed_symbol | H - 130 mph | speed_symbol=H max_speed_mph=130
 speed_symbol | (Y) 186+ mph | speed_symbol=Y+ max_speed_mph=186+
 speed_symbol | 210 km/h | max_speed_kmh=210
 speed_symbol | X | speed_symbol=X
+speed_symbol | A9 | speed_symbol=A9
+speed_symbol | ZR | speed_symbol=ZR
+speed_symbol | V (149) | speed_symbol=V
+load_index | 102 (850 kg) | load_index=102 max_load_kg=850
+load_index | 120/116 = 1400/1250 kg | load_index=120 load_index_dual=116 max_load_kg=1400 max_load_dual_kg=1250
 load_range | E | load_range=E
 load_range | LR E | load_range=E
 load_range | LRE | load_range=E
@@ -182,6 +192,7 @@ load_version | LL | load_version=LL
 construction | Radial | construction=R
 construction | ZR | construction=ZR
 construction | Diagonal | construction=D
+construction | R (Radial) | construction=R
 construction | bias belted | construction=B
 utqg | 500 A B | treadwear=500 traction=A temperature=B
 utqg | 500AB | treadwear=500 traction=A temperature=B
@@ -196,6 +207,8 @@ temperature | b | temperature=B
 season | Winterreifen | season=winter
 season | All-Season | season=all-season
 season | 4 saisons | season=all-season
+season | Winter tires (studdable) | season=winter
+season | Neumáticos de verano | season=summer
 season | été | season=summer
 season | SUMMER | season=summer
 mud_and_snow | M+S | mud_and_snow=yes
@@ -203,6 +216,8 @@ mud_and_snow | Yes | mud_and_snow=yes
 mud_and_snow | ja | mud_and_snow=yes
 mud_and_snow | 0 | mud_and_snow=no
 mud_and_snow | M+S, 3PMSF | mud_and_snow=yes severe_snow=yes
+mud_and_snow | Yes (M+S) | mud_and_snow=yes
+mud_and_snow | 1.0 | mud_and_snow=yes
 severe_snow | 3PMSF | severe_snow=yes
 severe_snow | 3PMSF: no | severe_snow=no
 severe_snow | false | severe_snow=no
@@ -212,8 +227,8 @@ wet_grip_class | Class A | wet_grip_class=A
 """
 
 BLANKS = [
-    "", " ", "N/A", "n/a", "NA", "n.a.", "-", "--", "–", "none", "null", "NULL", "unknown", "tbd", "k.A.", "?",
-    "(none)", "#N/A", "not available", "nan",
+    "", " ", "N/A", "n/a", "NA", "n.a.", "-", "--", "–", "none", "null", "NULL", "unknown", "tbd", "k.A.",
+    "?", "(none)", "#N/A", "not available", "nan",
 ]  # fmt: skip
 
 UNREADABLE = """
@@ -223,7 +238,11 @@ max_load_kg | 1360-1250 | 1360 and 1250 are more than one value.
 max_load_kg | 80 psi | psi is no unit of mass.
 max_load_kg | -5 | A negative number cannot be.
 max_load_kg | 225/65R17
-max_load_kg | #VALUE!
+max_load_kg | #VALUE! | #VALUE! is a spreadsheet's error message, not a value.
+max_load_kg | 1.9.0 | '1.9.0' is no number.
+max_load_kg | ?? kg
+max_load_kg | 4..4
+speed_symbol | V 150 | The speed in 'V 150' has no unit.
 max_load_kg | 300+ | Only a speed can be open-ended.
 max_load_kg | 1360 1250 900
 max_speed_kmh | fast
@@ -278,6 +297,11 @@ def test_spellings_of_unknown_are_blank(cell: str, field: str) -> None:
 @pytest.mark.parametrize("cell", ["0", "0.0", "00"])
 def test_zero_is_blank_where_it_cannot_be(field: str, cell: str) -> None:
     assert read_cell(cell, field) == CellReading("blank")
+
+
+@pytest.mark.parametrize("cell", ["- kg", "n/a lb", "kg", "TBD lbs"])
+def test_unit_alone_is_blank(cell: str) -> None:
+    assert read_cell(cell, "max_load_kg") == CellReading("blank")
 
 
 @pytest.mark.parametrize("line", lines(UNREADABLE), ids=lambda line: " ".join(line[:2]))

@@ -21,7 +21,7 @@ _BLANKS = words(
     nieznany \\n notavailable notapplicable notstated notspecified notknown keineangabe
     nonspecificato"""
 )
-_DASHES = "-–—−_.?*/\\ "
+_DASHES = "-–—−_.*/\\ "
 _SIMPLE = re.compile(r"[0-9]{1,2}\.[0-9]([0-9])?")
 _TYPOGRAPHY = str.maketrans(
     {
@@ -67,6 +67,8 @@ def read_cell(
     reader = CODES.get(field)
     if reader is not None:
         return reader(text, field)
+    if text.startswith("#") and text.endswith(("!", "?")):
+        return unreadable(f"{text} is a spreadsheet's error message, not a value.")
     if measure is None:
         return unreadable(f"{field} is no field of numbers or codes.")
     return read_measure(text, measure, None if unit is None else find_unit(unit), decimal)
@@ -74,7 +76,11 @@ def read_cell(
 
 def _is_blank(text: str, field: str) -> bool:
     bare = text.strip("()[]<>").strip(_DASHES)
-    if not bare:
+    if not bare or bare == "?":  # more than one may be what a lossy encoding left of a value
         return not (text.startswith(")") and field == "noise_class")
     lowered = "".join(text.lower().strip("()[]<>").split())
-    return lowered in _BLANKS or lowered.strip("-.") in _BLANKS
+    if lowered in _BLANKS or lowered.strip("-.") in _BLANKS:
+        return True
+    # "- kg", "n/a lb": a unit alone states nothing.
+    value, _, last = text.lower().rpartition(" ")
+    return field in MEASURES and find_unit(last) is not None and _is_blank(value, field)

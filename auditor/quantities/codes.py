@@ -11,6 +11,7 @@ from collections.abc import Callable
 from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.units import MEASURES, words
+from auditor.tables import default_tables
 
 _SERVICE = re.compile(
     r"""(?:li|si|ss|load\s?index|lastindex|load|index)?\s*[:=]?\s*
@@ -20,7 +21,7 @@ _SERVICE = re.compile(
     re.VERBOSE,
 )
 _SYMBOL = re.compile(
-    r"(?:speed\s?(?:symbol|rating|index)\s*[:=]?\s*|si\s*[:=]\s*)?(?P<open>\()?\s*(?P<symbol>zr|[a-z]\s?[1-8]?)\s*\)?"
+    r"(?:speed\s?(?:symbol|rating|index)\s*[:=]?\s*|si\s*[:=]\s*)?(?P<open>\()?\s*(?P<symbol>[a-z]\s?[0-9](?![0-9])|[a-z]{1,2})\s*\)?"
     r"(?P<rest>\s*[-=:/,(]?\s*[><≥]?\s*(?:up to |over |above |max\.? )?[0-9].*)?"
 )
 
@@ -71,8 +72,12 @@ _SEASONS = {
 }
 _SEASON_OF = {word: season for season, words in _SEASONS.items() for word in words.split()}
 
-_YES = words("yes y true t 1 x ✓ ✔ ☑ ja j oui o si sí s tak vrai wahr vero marked on")
-_NO = words("no n false f 0 nein non nie nee not faux falsch falso off without unmarked ✗ ✘ ohne")
+_TIRE_WORDS = re.compile(
+    r"\b(?:tires?|tyres?|reifen|pneus?|pneumatic[io]|neumáticos?|gomme|opony|opona|banden?|de|da|for|per)\b"
+)
+
+_YES = words("yes y true t 1 1.0 x ✓ ✔ ☑ ja j oui o si sí s tak vrai wahr vero marked on")
+_NO = words("no n false f 0 0.0 nein non nie nee not faux falsch falso off without unmarked ✗ ✘ ohne")
 _MUD = re.compile(r"m\s?[+&./ -]?\s?s\.?|mud\s?(?:and|&|\+)\s?snow")
 _PEAK = re.compile(
     r"3\s?-?pmsf?|3\s?-?peak.*|three\s?-?peak.*|(?:mountain\s)?snow\s?flake(?:\ssymbol)?|alpine(?:\ssymbol)?"
@@ -92,7 +97,7 @@ def read_load_index(text: str, field: str) -> CellReading:
     """ "120", "120/116S", "(98Y)", "94V XL"; `149A8/146B` is one index and its symbol, not a dual index."""
     match = _SERVICE.fullmatch(text.lower())
     if match is None:
-        return unreadable(f"{text!r} is no load index such as 102 or 120/116.")
+        return _read_index_and_load(text, field)
     single, dual = int(match["single"]), int(match["dual"] or 0)
     first, second = match["symbol1"], match["symbol2"]
     two_descriptions = bool(dual and first and second)
@@ -110,6 +115,19 @@ def read_load_index(text: str, field: str) -> CellReading:
     return _read(*readings) if readings else BLANK
 
 
+_INDEX_AND_LOAD = re.compile(r"([^()=:]{1,12}?)\s*[(=:-]\s*([0-9].*?(?:kg|lb).*?)\)?")
+
+
+def _read_index_and_load(text: str, field: str) -> CellReading:
+    """ "102 (850 kg)", "120/116S = 1400/1250 kg": the index, and the load that stands beside it."""
+    match = _INDEX_AND_LOAD.fullmatch(text.lower())
+    if match is not None and _SERVICE.fullmatch(match[1]):
+        load = read_measure(match[2], MEASURES["max_load_kg"], None, None)
+        if load.status == "read":
+            return _read(*read_load_index(match[1], field).readings, *load.readings)
+    return unreadable(f"{text!r} is no load index such as 102 or 120/116.")
+
+
 def read_speed_symbol(text: str, field: str) -> CellReading:
     """ "H", "(Y)", "98Y", "H (210 km/h)"; "210 km/h" alone is a speed."""
     lowered = text.lower()
@@ -123,7 +141,11 @@ def read_speed_symbol(text: str, field: str) -> CellReading:
     beside = _read_speed(match["rest"].strip(" -=:/,"))
     if beside.status != "read":
         return unreadable(f"{text!r} is no speed symbol.")
-    if any(part.unit is None for part in beside.readings):
+    speeds = [part.value for part in beside.readings if part.unit is None and part.field != "speed_symbol"]
+    tables = default_tables()
+    if speeds and speeds[0] in (tables.speed_kmh.get(symbol), tables.speed_mph_printed.get(symbol)):
+        return _read(reading)  # "V (149)": the symbol's own speed, whichever unit it is in
+    if speeds:
         return unreadable(f"The speed in {text!r} has no unit.")
     return _read(reading, *beside.readings)
 
@@ -151,7 +173,7 @@ def _version(word: str) -> Reading:
 
 def read_strength(text: str, field: str) -> CellReading:
     """Load range, ply rating and load version: "LR E", "E/10", "10PR", "ten ply", "SL/4", "Extra Load"."""
-    lowered = text.lower()
+    lowered = text.lower().replace("-", " ")
     if _compact(lowered) in _VERSIONS:
         return _read(_version(lowered))
     for wording, short in _TWO_WORD_VERSIONS:
@@ -185,7 +207,8 @@ def _strength(token: str) -> Reading | None:
 
 def read_construction(text: str, field: str) -> CellReading:
     """ "R", "Radial", "ZR", "D", "bias belted".  A dash stays blank: feeds use it for "unknown" too."""
-    code = _CONSTRUCTIONS.get(_compact(text))
+    found = {_CONSTRUCTIONS.get(word) for word in re.findall(r"[^\W\d_]+", text.lower())} - {None}
+    code = _CONSTRUCTIONS.get(_compact(text)) or (found.pop() if len(found) == 1 else None)
     return (
         unreadable(f"{text!r} is no construction.") if code is None else _read(Reading("construction", code))
     )
@@ -216,7 +239,8 @@ def read_utqg(text: str, field: str) -> CellReading:
 
 def read_season(text: str, field: str) -> CellReading:
     """Summer, all-season or winter, in the words of seven languages."""
-    season = _SEASON_OF.get(_compact(text))
+    bare = re.sub(r"\(.*?\)", " ", text.lower())
+    season = _SEASON_OF.get(_compact(text)) or _SEASON_OF.get(_compact(_TIRE_WORDS.sub(" ", bare)))
     return unreadable(f"{text!r} is no season.") if season is None else _read(Reading("season", season))
 
 
@@ -226,12 +250,14 @@ def read_snow_mark(text: str, field: str) -> CellReading:
     if lowered in _YES or lowered in _NO:
         return _read(Reading(field, "yes" if lowered in _YES else "no"))
     readings: dict[str, Reading] = {}
-    for part in re.split(r"\s*[,;|/]\s*(?!s\b)|\s+(?:and|und|\+)\s+(?!snow|s\b)", lowered):
+    for part in filter(None, re.split(r"\s*[,;|/()]\s*(?!s\b)|\s+(?:and|und|\+)\s+(?!snow|s\b)", lowered)):
         answer, name = "yes", part
         named = re.fullmatch(r"(.+?)\s*[:=]?\s*\b(yes|no|ja|nein|true|false)", part)
         if named:
             name, answer = named[1], "yes" if named[2] in _YES else "no"
-        if _MUD.fullmatch(name):
+        if part in _YES or part in _NO:
+            readings.setdefault(field, Reading(field, "yes" if part in _YES else "no"))
+        elif _MUD.fullmatch(name):
             readings["mud_and_snow"] = Reading("mud_and_snow", answer)
         elif _PEAK.fullmatch(name):
             readings["severe_snow"] = Reading("severe_snow", answer)

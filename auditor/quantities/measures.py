@@ -78,6 +78,8 @@ class Scan:
 def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | None) -> CellReading:
     """Reads `text` (stripped) as a cell of `measure`; `unit` is the column's where not the field's."""
     lowered = text.lower()
+    if measure.field in RIM_FIELDS and "," in lowered and "." in lowered:
+        lowered = lowered.replace(",", ";")  # "6.0,6.5,7.0" is a list
     single = _SINGLE_NUMBER.fullmatch(lowered)
     own_unit = UNIT_OF_SPELLING.get(single[2]) if single and single[2] else None
     if single and (own_unit or not single[2]):  # the usual cell needs no scan
@@ -96,6 +98,9 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
         problem = _evaluate(item, measure, column_unit, decimal)
         if problem:
             return unreadable(problem)
+    if measure.stem.startswith("max_load") and items[0].unit is not None:
+        extra += [Reading("load_index", item.value or 0.0, 0.5) for item in items if _is_load_index(item)]
+        items = [item for item in items if not _is_load_index(item)]
     items = [item for item in items if item.value != 0.0]
     if not items:
         return CellReading("read", tuple(extra)) if extra else BLANK
@@ -145,6 +150,8 @@ def _scan(text: str, measure: Measure) -> Scan:
             role = _assign_role(items, "single", text, match.end())
         elif token in _DUAL and stem.startswith("max_load"):
             role = _assign_role(items, "dual", text, match.end())
+        elif token in (",", ";", "|") and measure.field in RIM_FIELDS:
+            before = ","
         elif kind == "mark":
             bracketed = token in "([" or (bracketed and token not in ")]")
             if token not in _MARKS_IGNORED:
@@ -218,6 +225,8 @@ def _share_units(items: list[Item], measure: Measure, column_unit: Unit) -> None
                 item.unit, after.unit = pair
             elif after.unit is not None:
                 item.unit = after.unit
+        elif item.unit is not None and after.unit is None and after.before == "/":
+            after.unit = item.unit
 
 
 def _unit_pair(item: Item, after: Item, measure: Measure) -> tuple[Unit, Unit] | None:
@@ -246,9 +255,16 @@ def _evaluate(item: Item, measure: Measure, column_unit: Unit, decimal: str | No
     if item.value is None:
         parsed = parse_number(item.text, decimal, measure.lowest / unit.factor, measure.highest / unit.factor)
         if parsed is None:
+            if parse_number(item.text, ".", measure.lowest, measure.highest) is None:
+                return f"{item.text!r} is no number."
             return f"{item.text!r} can be more than one number; state the feed's decimal mark."
         item.value, item.half_step = parsed
     return ""
+
+
+def _is_load_index(item: Item) -> bool:
+    """The 119 of "1360 kg (119)"."""
+    return item.bracketed and item.unit is None and item.text.isdecimal() and 0 < int(item.text) < 280
 
 
 def _assemble(
@@ -283,7 +299,7 @@ def _roles(group: list[Item], measure: Measure) -> list[tuple[Item, str]] | None
     stems = {"single": "max_load", "dual": "max_load_dual"}
     if len(group) == 1:
         return [(group[0], stems.get(group[0].role, stem))]
-    if len(group) > 2 or group[1].before in _RANGE:
+    if len(group) > 2 or (group[1].before != "/" and not (group[0].role or group[1].role)):
         return None
     if group[0].role == "dual" or group[1].role == "single":
         group = group[::-1]
