@@ -9,9 +9,9 @@ from __future__ import annotations
 
 RIVALS: dict[str, str] = {
     "duckdb_rows": "DuckDB, per row",
-    "duckdb_distinct": "DuckDB, distinct markings joined back",
+    "duckdb_distinct": "DuckDB, distinct values joined back",
     "polars_rows": "Polars lazy, per row",
-    "polars_distinct": "Polars, distinct markings joined back",
+    "polars_distinct": "Polars, distinct values joined back",
     "pandas_vectorised": "pandas, vectorised",
     "pandas_object": "pandas, vectorised on object strings",
     "pandera_schema": "pandera schema",

@@ -87,12 +87,18 @@ def number(field: str) -> str:
     )
 
 
-def write_disagreements(connection: duckdb.DuckDBPyConnection, relation: str, out: str) -> None:
-    """Writes the cells of a decoded relation that disagree with their marking."""
+def disagrees(field: str, stated: str) -> str:
+    """A condition: the number `stated` for a field is beyond tolerance of what the marking says."""
+    return f"abs({stated} - {EXPECTED[field]}) > {TOL[field]}"
+
+
+def write_disagreements(
+    connection: duckdb.DuckDBPyConnection, relation: str, out: str, stated: dict[str, str]
+) -> None:
+    """Writes the cells of a decoded relation that disagree; `stated` has the number of each field, as SQL."""
     cases = ", ".join(
-        f"case when abs({number(field)} - {EXPECTED[field]}) > {TOL[field]} then "
-        f"{{'place': {place}, 'field': '{field}', 'stated': {field}, "
-        f"'expected': cast({EXPECTED[field]} as double)}} end"
+        f"case when {disagrees(field, stated[field])} then {{'place': {place}, 'field': '{field}', "
+        f"'stated': {field}, 'expected': cast({EXPECTED[field]} as double)}} end"
         for place, field in enumerate(FIELDS)
     )
     found = f"select row, unnest(list_filter([{cases}], lambda one: one is not null)) as one from {relation}"

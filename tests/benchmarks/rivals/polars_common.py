@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import polars as pl
 
 from tests.benchmarks.rivals.common import Task
@@ -48,10 +50,13 @@ def expected_columns() -> dict[str, pl.Expr]:
     return {f"says_{field}": value for field, value in values.items()}
 
 
-def disagreements(listings: pl.LazyFrame) -> pl.LazyFrame:
-    """The listings with a cell apart from its marking, with a mark `apart_FIELD` for each field."""
+def disagreements(listings: pl.LazyFrame, stated: Mapping[str, pl.Expr]) -> pl.LazyFrame:
+    """The listings with a cell apart from its marking, with a mark `apart_FIELD` for each field.
+
+    `stated` has the expression of the number in each field's cell.
+    """
     apart = [
-        ((_stated(field) - pl.col(f"says_{field}")).abs() > TOL[field]).alias(f"apart_{field}")
+        ((stated[field] - pl.col(f"says_{field}")).abs() > TOL[field]).alias(f"apart_{field}")
         for field in FIELDS
     ]
     said = [f"says_{field}" for field in FIELDS]
@@ -78,5 +83,6 @@ def _number(text: pl.Expr) -> pl.Expr:
     return text.cast(pl.Float64, strict=False)
 
 
-def _stated(field: str) -> pl.Expr:
+def number(field: str) -> pl.Expr:
+    """The number in a field's cell."""
     return _number(pl.col(field).str.extract(NUMBER, 1).str.replace_all(",", "", literal=True))
