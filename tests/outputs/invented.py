@@ -202,7 +202,7 @@ def summarize(findings: list[dict[str, Any]], listings: int) -> dict[str, Any]:
     for supplier, feed, share in sorted(SUPPLIERS, key=lambda entry: entry[1]):
         records = round(listings * share)
         held = sum(1 for place, grade in worst.items() if place[0] == feed and grade < 2)
-        rejected = 3 if feed == "vallon_2.csv" else 0
+        rejected = 3 if feed == "vallon_2.csv" and records > 50 else 0
         found = Counter(finding["grade"] for finding in findings if finding["feed"] == feed)
         feeds.append(
             {

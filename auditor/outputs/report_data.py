@@ -1,0 +1,142 @@
+"""What the report's list of findings carries: compact rows over one table of texts, small enough to mail."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import pyarrow as pa
+
+from auditor.finding import GRADES
+from auditor.outputs.finished import ListingDetail
+
+TEXT_LONGEST = 600  # characters shown of one cell
+MOST_BYTES = 7_000_000  # of the data in the page; the whole page stays below 10 MB
+
+# The size is what stands before the service description or the letters: `225/65R17` of `225/65R17 102H XL`.
+_SIZE = re.compile(r"^(.*?\d(?:LT|C)?)(?=\s+(?:\(?\d{1,3}(?:/\d{1,3})?[A-Z]|[A-Z]{1,4}\b|\d+PR|M/C)|\s*$)")
+
+ROW = (
+    "key",
+    "grade",
+    "rule",
+    "field",
+    "column",
+    "supplier",
+    "sku",
+    "part_number",
+    "gtin",
+    "feed",
+    "sheet",
+    "record",
+    "stated",
+    "derived",
+    "deviation",
+    "marking",
+    "size",
+    "brand",
+    "title",
+    "evidence",
+    "likely_cause",
+    "suggestion",
+    "message",
+    "detail",
+)
+_NUMBERS = frozenset({"record", "deviation", "detail"})
+
+
+class _Texts:
+    """Every distinct text once; rows hold places in this list."""
+
+    def __init__(self) -> None:
+        self.places: dict[str, int] = {"": 0}
+        self.bytes = 0
+
+    def place(self, text: str | None) -> int:
+        short = shorten(text or "")
+        place = self.places.get(short)
+        if place is None:
+            place = self.places[short] = len(self.places)
+            self.bytes += len(short.encode("utf-8", "replace")) + 3
+        return place
+
+
+def findings_data(
+    worst: pa.Table,
+    details: Sequence[ListingDetail],
+    parts: Mapping[str, Sequence[tuple[str, str, str]]],
+    rules: Mapping[str, Mapping[str, str]],
+    words: Mapping[str, Mapping[str, str]],
+    most_bytes: int = MOST_BYTES,
+) -> dict[str, Any]:
+    """The data of the page: `texts`, `row` (names of a row's cells), `rows`, `details`, `parts`, `rules`, `words`.
+
+    Text cells hold places in `texts`.  A detail is a list of statements (field, column, stated, derived, 1 agrees / 0 does
+    not / -1 cannot be told).  When details would make the page too big, those of the least bad findings are left out.
+    """
+    texts = _Texts()
+    by_place = {(detail.feed, detail.sheet or "", detail.record): detail for detail in details}
+    rows: list[list[Any]] = []
+    shown_details: list[list[list[int]]] = []
+    detail_places: dict[tuple[str, str, int], int] = {}
+    size = 0
+    for finding in worst.to_pylist():
+        place = (finding["feed"], finding["sheet"] or "", finding["record"])
+        detail = by_place.get(place)
+        finding["size"] = size_of(finding["marking"] or "")
+        finding["brand"] = detail.brand if detail else ""
+        finding["title"] = detail.title if detail else ""
+        finding["detail"] = -1
+        if detail is not None and place not in detail_places and size + texts.bytes < most_bytes:
+            detail_places[place] = len(shown_details)
+            shown_details.append(_statements(detail, texts))
+            size += 24 * len(detail.statements)
+        finding["detail"] = detail_places.get(place, -1)
+        rows.append([finding[name] if name in _NUMBERS else texts.place(finding[name]) for name in ROW])
+        size += 90
+    return {
+        "texts": list(texts.places),
+        "row": ROW,
+        "rows": rows,
+        "details": shown_details,
+        "parts": {shorten(marking): found for marking, found in parts.items()},
+        "rules": rules,
+        "words": words,
+        "grades": GRADES,
+    }
+
+
+def _statements(detail: ListingDetail, texts: _Texts) -> list[list[int]]:
+    return [
+        [
+            texts.place(said.field),
+            texts.place(said.column),
+            texts.place(said.stated),
+            texts.place(said.derived),
+            -1 if said.agrees is None else int(said.agrees),
+        ]
+        for said in detail.statements
+    ]
+
+
+def size_of(marking: str) -> str:
+    """The size designation in front of a marking."""
+    match = _SIZE.match(marking)
+    return match[1] if match else marking
+
+
+def shorten(text: str) -> str:
+    """The text as the page shows it; a longer one says how long it is."""
+    if len(text) <= TEXT_LONGEST:
+        return text
+    return f"{text[: TEXT_LONGEST - 40]}… ({len(text):,} characters)"
+
+
+def embed(data: Any) -> str:
+    """JSON that is safe between script tags: nothing in it can end the element or a line."""
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    for char in "<>&\u2028\u2029":
+        text = text.replace(char, f"\\u{ord(char):04x}")
+    return text
