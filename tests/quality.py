@@ -1,8 +1,9 @@
-"""`python -m tests.quality`: how much of what is wrong the audit finds, and how often it accuses what is right.
+"""`python -m tests.quality`: how much of what is wrong the audit finds, how often it accuses what is right.
 
-Makes a large catalog of right listings and of listings with one known mistake each, audits it with the command that
-everybody uses, and prints recall, named-field rate, cause rate and false alarms by kind and by family as Markdown.  The
-same is then done with the hand-written listings of `tests/reference/listings.jsonl`, which no generator made.
+Makes a large catalog of right listings and of listings with one known mistake each, audits it with the
+command that everybody uses, and prints recall, named-field rate, cause rate and false alarms by kind and by
+family as Markdown.  The same is then done with the hand-written listings of `tests/reference/listings.jsonl`,
+which no generator made.
 """
 
 from __future__ import annotations
@@ -150,7 +151,7 @@ def family_lines(verdict: Verdict, laid: Laid) -> list[str]:
     lines += [
         f"| {name} | {count} | {above[name]} | {minor[name]} |" for name, count in sorted(listings.items())
     ]
-    lines.append(f"| **all** | {laid.listings.__len__()} | {sum(above.values())} | {sum(minor.values())} |")
+    lines.append(f"| **all** | {len(laid.listings)} | {sum(above.values())} | {sum(minor.values())} |")
     return lines
 
 
@@ -178,34 +179,40 @@ def report(figures: Figures) -> str:
 
 
 def details(figures: Figures, limit: int) -> str:
-    """What was missed and who was accused wrongly, listing by listing."""
+    """What was missed and who was accused wrongly, at most `limit` listings of each sort."""
     lines = []
     for verdict, laid in (
         (figures.right, figures.right_laid),
         (figures.faults, figures.faults_laid),
         (figures.written, figures.written_laid),
     ):
-        per_kind: Counter[str] = Counter()
-        for answer, lack, there in verdict.misses:
-            per_kind[answer.kind] += 1
-            if per_kind[answer.kind] <= limit:
-                got = [(f["rule"], f["field"], f["grade"], f["likely_cause"], f["derived"]) for f in there]
-                lines += [f"{laid.name}: {answer.kind}: {lack}", f"  wanted {answer.expect}", f"  got {got}"]
-                lines.append(f"  {laid.listings[answer.record - 1].cells}")
-        groups = (("false alarm", verdict.alarms), ("minor", verdict.whispers))
+        lines += _miss_lines(verdict, laid, limit)
         strays = [(record, finding) for record, _, finding in verdict.strays]
-        for name, found in (*groups, ("stray", strays)):
-            seen: Counter[tuple[object, object]] = Counter()
-            for record, finding in found:
-                seen[finding["rule"], finding["field"]] += 1
-                if seen[finding["rule"], finding["field"]] <= limit:
-                    kind = laid.kinds.get(record, "")
-                    lines.append(
-                        f"{laid.name}: {name} {kind}: {finding['rule']} {finding['field']}: {finding['message']}"
-                    )
-                    lines.append(f"  {laid.listings[record - 1].cells}")
-            lines += [f"{laid.name}: {name}: {key} x {count}" for key, count in seen.most_common()]
+        for name, found in (("false alarm", verdict.alarms), ("minor", verdict.whispers), ("stray", strays)):
+            lines += _finding_lines(f"{laid.name}: {name}", found, laid, limit)
     return "\n".join(lines) + "\n"
+
+
+def _miss_lines(verdict: Verdict, laid: Laid, limit: int) -> list[str]:
+    lines, counts = [], Counter[str]()
+    for answer, lack, there in verdict.misses:
+        counts[answer.kind] += 1
+        if counts[answer.kind] <= limit:
+            got = [(f["rule"], f["field"], f["grade"], f["likely_cause"], f["derived"]) for f in there]
+            lines += [f"{laid.name}: {answer.kind}: {lack}", f"  wanted {answer.expect}", f"  got {got}"]
+            lines.append(f"  {laid.listings[answer.record - 1].cells}")
+    return lines
+
+
+def _finding_lines(name: str, found: list[tuple[int, Finding]], laid: Laid, limit: int) -> list[str]:
+    lines, counts = [], Counter[tuple[object, object]]()
+    for record, finding in found:
+        what = (finding["rule"], finding["field"])
+        counts[what] += 1
+        if counts[what] <= limit:
+            lines.append(f"{name} {laid.kinds.get(record, '')}: {what}: {finding['message']}")
+            lines.append(f"  {laid.listings[record - 1].cells}")
+    return lines + [f"{name}: {what} x {count}" for what, count in counts.most_common()]
 
 
 def main() -> None:
@@ -214,9 +221,7 @@ def main() -> None:
     parser.add_argument(
         "--right", type=int, default=100_000, help="how many right listings (default 100,000)"
     )
-    parser.add_argument(
-        "--listings", type=int, default=100, help="how many of each kind of mistake (default 100)"
-    )
+    parser.add_argument("--listings", type=int, default=100, help="how many of each kind of mistake (100)")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument(
         "--details", type=int, default=0, metavar="N", help="show N listings of each disagreement"

@@ -24,8 +24,8 @@ class Answer:
 class Laid:
     """A feed laid out: its listings in order, the answers, and what each record may have besides.
 
-    `kinds` names the kind of mistake by record number, for every listing of a case; a record that is not in it
-    is a right listing.  `may` gives by record number the rules whose findings are no false alarm.
+    `kinds` names the kind of mistake by record number, for every listing of a case; a record not in it is
+    a right listing.  `may` gives by record number the rules whose findings are no false alarm.
     """
 
     name: str

@@ -57,6 +57,7 @@ class Sample:
     styles: tuple[Style, ...]
     headers: dict[str, str]
     shares: frozenset[int]  # which thirds of the kinds of mistakes it makes
+    line_end: str = "\n"
 
 
 SAMPLES = (
@@ -67,6 +68,7 @@ SAMPLES = (
         (Style(), Style(units=True), Style(thousands=True)),
         MESSY,
         frozenset({1, 2}),
+        "\r\n",
     ),
     Sample("quillfeather.parquet", "Quillfeather Imports", (Style(units=True),), {}, frozenset({2, 0})),
 )
@@ -105,8 +107,7 @@ def write_feed(sample: Sample, laid: Laid, folder: Path) -> None:
     if path.suffix == ".parquet":
         write.parquet(path, laid.rows, sample.headers)
     else:
-        line_end = "\r\n" if sample.headers is MESSY else "\n"
-        write.csv_file(path, laid.rows, sample.headers, line_end=line_end)
+        write.csv_file(path, laid.rows, sample.headers, line_end=sample.line_end)
 
 
 def answer_text(feeds: tuple[Laid, ...]) -> str:
