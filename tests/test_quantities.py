@@ -37,6 +37,12 @@ max_load_kg | single 1360 / dual 1250 | max_load_kg=1360 max_load_dual_kg=1250
 max_load_kg | 1360 kg single, 1250 kg dual | max_load_kg=1360 max_load_dual_kg=1250
 max_load_kg | dual: 1250 kg, single: 1360 kg | max_load_kg=1360 max_load_dual_kg=1250
 max_load_kg | 1250 (dual) | max_load_dual_kg=1250
+max_load_lb | 3042S/2778D | max_load_lb=3042 max_load_dual_lb=2778
+max_load_lb | 3042 lbs. single; 2778 lbs. dual | max_load_lb=3042 max_load_dual_lb=2778
+max_load_kg | 850 kg per tyre | max_load_kg=850
+max_load_kg | 850 kg/tire | max_load_kg=850
+max_load_kg | Tragfähigkeit: 850 kg | max_load_kg=850
+max_load_lb | 2,998 lbs. (1,360 kgs.) | max_load_lb=2998 max_load_kg=1360
 max_load_kg | 1360/0 | max_load_kg=1360
 max_load_kg | max. 1360 | max_load_kg=1360
 max_load_kg | approx 1360 kg per tire | max_load_kg=1360
@@ -79,6 +85,9 @@ max_pressure_kpa | 5.5 bar | max_pressure_kpa=550
 max_pressure_bar | 3,5 bar | max_pressure_bar=3.5
 max_pressure_psi | 44 P.S.I. | max_pressure_psi=44
 max_pressure_psi | 44 psi cold | max_pressure_psi=44
+max_pressure_kpa | 240 kPa / 32 psi | max_pressure_kpa=240 max_pressure_psi=32
+max_pressure_psi | psi: 32 | max_pressure_psi=32
+tread_depth_32nds | 5/16 in | tread_depth_32nds=10
 max_pressure_kpa | 450/65 | max_pressure_kpa=450 max_pressure_psi=65
 tread_depth_32nds | 11 | tread_depth_32nds=11
 tread_depth_32nds | 11/32" | tread_depth_32nds=11
@@ -162,7 +171,7 @@ speed_symbol | A9 | speed_symbol=A9
 speed_symbol | ZR | speed_symbol=ZR
 speed_symbol | V (149) | speed_symbol=V
 load_index | 102 (850 kg) | load_index=102 max_load_kg=850
-load_index | 120/116 = 1400/1250 kg | load_index=120 load_index_dual=116 max_load_kg=1400 max_load_dual_kg=1250
+load_index | 120/116 = 1400 kg | load_index=120 load_index_dual=116 max_load_kg=1400
 load_range | E | load_range=E
 load_range | LR E | load_range=E
 load_range | LRE | load_range=E
@@ -279,6 +288,8 @@ def test_cell_is_read(field: str, cell: str, expected: str) -> None:
 
 def test_two_pairs_in_two_units() -> None:
     readings = read_cell("1400/1285 kg (3086/2833 lb)", "max_load_kg").readings
+    again = read_cell("1400 kg (3086 lb) / 1285 kg (2833 lb)", "max_load_kg").readings
+    assert sorted(map(shown, again)) == sorted(map(shown, readings))
     assert {reading.field: reading.value for reading in readings} == {
         "max_load_kg": 1400,
         "max_load_dual_kg": 1285,

@@ -6,8 +6,9 @@ import re
 import unicodedata
 
 from auditor.quantities.codes import CODES
-from auditor.quantities.measures import RIM_FIELDS, read_measure
+from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
+from auditor.quantities.scan import RIM_FIELDS
 from auditor.quantities.units import MEASURES, find_unit, words
 
 __all__ = ["READABLE_FIELDS", "CellReading", "Reading", "read_cell"]

@@ -3,76 +3,17 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from itertools import pairwise
 
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.numbers import parse_number
-from auditor.quantities.units import UNIT_OF_SPELLING, UNITS, Measure, Unit, words
+from auditor.quantities.scan import RIM_FIELDS, Item, Scan, scan_cell
+from auditor.quantities.units import UNIT_OF_SPELLING, UNITS, Measure, Unit
 
-RIM_FIELDS = frozenset({"rim_diameter_in", "measuring_rim_in", "rim_width_min_in", "rim_width_max_in"})
-
-_TOKEN = re.compile(
-    r"""\s*(?:
-    (?P<unit>
-      (?:km|mi(?:les?)?)\s?/\s?(?:hr?|u|std)(?![a-z]) | k\.?\s?[mp]\.?\s?h(?![a-z]) | m\.\s?p\.\s?h | km/ч
-    | (?:lbs?|pounds)\s?(?:/|per)\s?(?:in2|sq\.?\s?in(?:ch)?) | p\.\s?s\.\s?i | kgf?/cm2
-    | (?:/\s?)?32(?![0-9.,])(?:\s?nds?)?(?:\s?(?:"|in(?:ch)?(?:es)?(?![a-z])|of\san\sinch))?(?<!^32)
-    | (?:(?:rev(?:olution)?s?|u)\.?\s?)?(?:/|per)\s?(?:km|miles?|mi)(?![a-z])
-    | (?:miles|km|kilomet(?:er|re)s)\sper\shour
-    | db\(a\) | inch\(es\) | lb's | ''|["\#%]
-    )\.?
-  | (?P<number>
-      (?:[0-9]{1,3}(?:[ '’][0-9]{3})+(?![0-9])(?:[.,][0-9]+)?|[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)
-      (?:e[+-]?[0-9]{1,3}(?![0-9a-z]))?
-    )
-  | (?P<word>[^\W\d_]+)\.?
-  | (?P<mark>\S)
-  )""",
-    re.VERBOSE,
+_THIRTY_SECONDS = re.compile(
+    r"""(?:/\s?32(?![0-9.,])(?:\s?nds?)?|(?<![0-9.,/])32\s?nds?)(?:\s?(?:"|in(?:ch)?(?:es)?(?![a-z])|of\san\sinch))?"""
 )
-
 _SINGLE_NUMBER = re.compile(r"([0-9]+(?:[.,][0-9]+)*)\s?([^\W\d_]{1,4}(?:/h)?|[\"#%])?\.?")
-
-_IGNORED = words(
-    """max maximum maximal maximale min approx approximately ca circa about etwa env load capacity rating
-    rated speed pressure inflation cold each tire tyre per index limit top is of nominal diameter
-    width rim wheel weight depth tread tiefe size revs rev revolutions noise level aspect ratio up
-    upto series serie and und or oder the a traglast geschwindigkeit durchmesser breite"""
-)
-_MARKS_IGNORED = frozenset("()[]:;,.=~≈±*|·&<≤")
-_OPEN = words("above over more than exceeding beyond plus über oltre ponad > ≥ +")
-_RANGE = words("- – — to bis through till jusqu à ...") | {"…"}
-_SEPARATORS = words("/ x × @ at bei") | _RANGE
-_PER_GROUP = words("pair axle set pairs axles sets paar achse satz essieu")
-_SINGLE = words("single sgl simple einzel s")
-_DUAL = words("dual twin dbl double doppel zwilling d")
-_RIM_WORDS = words("j jj jk jb k b d r zr c lt h")
-_FRACTIONS = frozenset((2, 4, 8, 16, 32, 64))
-_SYMBOLS = frozenset("abcdefgjklmnpqrstuhvwy")
-
-
-@dataclass(slots=True)
-class Item:
-    """One number of a cell while it is being put together."""
-
-    text: str
-    unit: Unit | None = None
-    before: str = ""  # the separator between it and the number before
-    role: str = ""  # "single" or "dual" where the cell says so
-    value: float | None = None  # set for fractions, which are numbers already
-    half_step: float = 0.0
-    bracketed: bool = False
-
-
-@dataclass(slots=True)
-class Scan:
-    """What one pass over a cell found."""
-
-    items: list[Item]
-    open_ended: bool = False
-    symbol: str | None = None  # a speed symbol standing beside a speed
-    problem: str = ""
 
 
 def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | None) -> CellReading:
@@ -80,12 +21,14 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
     lowered = text.lower()
     if measure.field in RIM_FIELDS and "," in lowered and "." in lowered:
         lowered = lowered.replace(",", ";")  # "6.0,6.5,7.0" is a list
+    if measure.stem == "tread_depth" and "32" in lowered:
+        lowered = _THIRTY_SECONDS.sub(" 32nds ", lowered)
     single = _SINGLE_NUMBER.fullmatch(lowered)
     own_unit = UNIT_OF_SPELLING.get(single[2]) if single and single[2] else None
     if single and (own_unit or not single[2]):  # the usual cell needs no scan
         scan = Scan([Item(single[1], own_unit)])
     else:
-        scan = _scan(lowered, measure)
+        scan = scan_cell(lowered, measure)
     if scan.problem:
         return unreadable(scan.problem)
     items = scan.items
@@ -107,111 +50,6 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
     if measure.field in RIM_FIELDS:
         return _assemble_rim(items, measure)
     return _assemble(items, measure, column_unit, scan.open_ended, extra)
-
-
-def _scan(text: str, measure: Measure) -> Scan:
-    """Splits a cell into numbers, each with its unit, and judges every other word and sign."""
-    scan = Scan([])
-    items, stem = scan.items, measure.stem
-    before, role, leading_unit, bracketed = "", "", None, False
-    for match in _TOKEN.finditer(text):
-        kind = match.lastgroup
-        token = match[kind] if kind else ""
-        if kind == "number":
-            item = Item(token, leading_unit, before, role, bracketed=bracketed)
-            items.append(item)
-            before, role, leading_unit = "", "", None
-            continue
-        if not token:
-            continue
-        unit = UNIT_OF_SPELLING.get(token.replace(" ", "").replace(".", "")) if kind != "mark" else None
-        if unit is not None:
-            if items and items[-1].unit is None and not before:
-                items[-1].unit = unit
-            elif not items or before:
-                leading_unit = unit
-            elif items[-1].unit is not unit:
-                scan.problem = (
-                    f"Two units, {items[-1].unit and items[-1].unit.name} and {unit.name}, for a number."
-                )
-        elif token in _OPEN:
-            scan.open_ended = True
-        elif token in ("@", "at", "bei"):
-            break  # what follows says under which pressure or load the value holds
-        elif token in ("to", "bis") and not items:
-            continue  # "up to 210"
-        elif token in _SEPARATORS or (token in ("jx", "jjx") and measure.field in RIM_FIELDS):
-            before = "x" if token in ("jx", "jjx", "×") else token
-            if not items and before in ("-", "–") and measure.field != "rim_diameter_in":
-                scan.problem = "A negative number cannot be."
-        elif token in _PER_GROUP:
-            scan.problem = f"A value per {token} is not a value per tire."
-        elif token in _SINGLE and stem.startswith("max_load"):
-            role = _assign_role(items, "single", text, match.end())
-        elif token in _DUAL and stem.startswith("max_load"):
-            role = _assign_role(items, "dual", text, match.end())
-        elif token in (",", ";", "|") and measure.field in RIM_FIELDS:
-            before = ","
-        elif kind == "mark":
-            bracketed = token in "([" or (bracketed and token not in ")]")
-            if token not in _MARKS_IGNORED:
-                scan.problem = f"{token!r} is not understood here."
-        elif stem == "max_speed" and token in _SYMBOLS:
-            scan.symbol = token.upper()
-        elif token not in _IGNORED and not (measure.field in RIM_FIELDS and token in _RIM_WORDS):
-            scan.problem = f"{token!r} is not understood here."
-        if scan.problem:
-            return scan
-    if scan.open_ended and stem != "max_speed":
-        scan.problem = "Only a speed can be open-ended."
-    _join_fractions(scan, measure)
-    return scan
-
-
-def _assign_role(items: list[Item], role: str, text: str, end: int) -> str:
-    """Gives "single"/"dual" to the number before it, or returns it for the number that follows."""
-    if items and not items[-1].role and (")" in text[end : end + 1] or not _digit_follows(text, end)):
-        items[-1].role = role
-        return ""
-    return role
-
-
-def _digit_follows(text: str, end: int) -> bool:
-    return text[end:].lstrip(" :=.-(")[:1].isdigit()
-
-
-def _join_fractions(scan: Scan, measure: Measure) -> None:
-    """Turns 10, 1 and 2 of "10 1/2" into 10.5 and 11, 32nds of `11/32"` into eleven 32nds of an inch."""
-    if measure.unit.dimension != "length":
-        return
-    joined: list[Item] = []
-    for item in scan.items:
-        above = joined[-1] if joined else None
-        if (
-            above is not None
-            and item.before == "/"
-            and item.text.isdecimal()
-            and above.text.isdecimal()
-            and len(item.text) < 3
-            and int(item.text) in _FRACTIONS
-            and 0 < int(above.text) < int(item.text)
-        ):
-            share, step = int(above.text) / int(item.text), 0.5 / int(item.text)
-            whole = joined[-2] if len(joined) > 1 else None
-            if (
-                whole is not None
-                and above.before in ("", "-")
-                and whole.text.isdecimal()
-                and whole.unit is None
-            ):
-                joined.pop()
-                whole.value, whole.half_step, whole.unit = int(whole.text) + share, step, item.unit
-                continue
-            if measure.stem == "tread_depth":
-                above.value, above.half_step, above.unit = share, step, UNITS["in"]
-                continue
-        joined.append(item)
-    scan.items[:] = joined
 
 
 def _share_units(items: list[Item], measure: Measure, column_unit: Unit) -> None:
@@ -299,7 +137,7 @@ def _roles(group: list[Item], measure: Measure) -> list[tuple[Item, str]] | None
     stems = {"single": "max_load", "dual": "max_load_dual"}
     if len(group) == 1:
         return [(group[0], stems.get(group[0].role, stem))]
-    if len(group) > 2 or (group[1].before != "/" and not (group[0].role or group[1].role)):
+    if len(group) > 2 or (group[0].slashes == group[1].slashes and not (group[0].role or group[1].role)):
         return None
     if group[0].role == "dual" or group[1].role == "single":
         group = group[::-1]

@@ -1,0 +1,197 @@
+"""One pass over a numeric cell: its numbers, each with its unit, and a judgement of every other word."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from auditor.quantities.units import UNIT_OF_SPELLING, UNITS, Measure, Unit, words
+
+RIM_FIELDS = frozenset({"rim_diameter_in", "measuring_rim_in", "rim_width_min_in", "rim_width_max_in"})
+
+_TOKEN = re.compile(
+    r"""\s*(?:
+    (?P<unit>
+      (?:km|mi(?:les?)?)\s?/\s?(?:hr?|u|std)(?![a-z]) | k\.?\s?[mp]\.?\s?h(?![a-z]) | m\.\s?p\.\s?h | km/ч
+    | (?:lbs?|pounds)\s?(?:/|per)\s?(?:in2|sq\.?\s?in(?:ch)?) | p\.\s?s\.\s?i | kgf?/cm2
+    | 32nds
+    | (?:(?:rev(?:olution)?s?|u)\.?\s?)?(?:/|per)\s?(?:km|miles?|mi)(?![a-z])
+    | (?:miles|km|kilomet(?:er|re)s)\sper\shour
+    | db\(a\) | inch\(es\) | lb's | ''|["\#%]
+    )\.?
+  | (?P<number>
+      (?:[0-9]{1,3}(?:[ '’][0-9]{3})+(?![0-9])(?:[.,][0-9]+)?|[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)
+      (?:e[+-]?[0-9]{1,3}(?![0-9a-z]))?
+    )
+  | (?P<word>[^\W\d_]+)\.?
+  | (?P<mark>\S)
+  )""",
+    re.VERBOSE,
+)
+
+_IGNORED = words(
+    """max maximum maximal maximale min approx approximately ca circa about etwa env load capacity rating
+    rated speed pressure inflation cold each tire tyre per index limit top is of nominal diameter
+    width rim wheel weight depth tread tiefe size revs rev revolutions noise level aspect ratio up
+    upto series serie and und or oder the a traglast geschwindigkeit durchmesser breite
+    tragfähigkeit charge vitesse carico velocità carga velocidad draagvermogen snelheid nośność prędkość
+    : ; , . = ~ ≈ ± * | · & < ≤"""
+)
+_BRACKETS = frozenset("()[]")
+_OPEN = words("above over more than exceeding beyond plus über oltre ponad > ≥ +")
+_SEPARATORS = words("/ x - – — to bis through till jusqu à …")
+_PER_GROUP = words("pair axle set pairs axles sets paar achse satz essieu")
+_SINGLE = words("single sgl simple einzel s")
+_DUAL = words("dual twin dbl double doppel zwilling d")
+_RIM_WORDS = words("j jj jk jb k b d r zr c lt h")
+_DENOMINATORS = words("2 4 8 16 32 64")
+_SYMBOLS = frozenset("abcdefgjklmnpqrstuhvwy")
+
+
+@dataclass(slots=True)
+class Item:
+    """One number of a cell while it is being put together."""
+
+    text: str
+    unit: Unit | None = None
+    before: str = ""  # the separator between it and the number before
+    role: str = ""  # "single" or "dual" where the cell says so
+    value: float | None = None  # set for fractions, which are numbers already
+    half_step: float = 0.0
+    bracketed: bool = False
+    slashes: int = 0  # slashes before it: numbers of one unit on two sides of one are a single/dual pair
+
+
+@dataclass(slots=True)
+class Scan:
+    """What one pass over a cell has found so far; the last five fields belong to the number that follows."""
+
+    items: list[Item]
+    open_ended: bool = False
+    symbol: str | None = None  # a speed symbol standing beside a speed
+    problem: str = ""
+    before: str = ""
+    role: str = ""
+    leading_unit: Unit | None = None  # "psi: 80"
+    bracketed: bool = False
+    slashes: int = 0
+
+
+def scan_cell(text: str, measure: Measure) -> Scan:
+    """Splits a cell into numbers, each with its unit, and judges every other word and sign."""
+    scan = Scan([])
+    for match in _TOKEN.finditer(text):
+        token = match[match.lastgroup] if match.lastgroup else ""
+        if match.lastgroup == "number":
+            scan.items.append(
+                Item(
+                    token,
+                    scan.leading_unit,
+                    scan.before,
+                    scan.role,
+                    bracketed=scan.bracketed,
+                    slashes=scan.slashes,
+                )
+            )
+            scan.before, scan.role, scan.leading_unit = "", "", None
+        elif token in ("@", "at", "bei"):
+            break  # what follows says under which pressure or load the value holds
+        elif unit := UNIT_OF_SPELLING.get(token.replace(" ", "").replace(".", "")):
+            _take_unit(scan, unit)
+        elif token in _SINGLE and measure.stem.startswith("max_load"):
+            _take_role(scan, "single", text[match.end() :])
+        elif token in _DUAL and measure.stem.startswith("max_load"):
+            _take_role(scan, "dual", text[match.end() :])
+        elif not _take_separator(scan, token, measure):
+            _take_other(scan, token, measure)
+        if scan.problem:
+            return scan
+    if scan.open_ended and measure.stem != "max_speed":
+        scan.problem = "Only a speed can be open-ended."
+    _join_fractions(scan, measure)
+    return scan
+
+
+def _take_unit(scan: Scan, unit: Unit) -> None:
+    """A unit belongs to the number before it, or leads the one that follows."""
+    last = scan.items[-1] if scan.items and not scan.before else None
+    if last is None:
+        scan.leading_unit = unit
+    elif last.unit is None:
+        last.unit = unit
+    elif last.unit is not unit:
+        scan.problem = f"The number {last.text} has two units, {last.unit.name} and {unit.name}."
+
+
+def _take_separator(scan: Scan, token: str, measure: Measure) -> bool:
+    """Notes a sign or word between two numbers; False when the token is none."""
+    in_rim = measure.field in RIM_FIELDS
+    if token in ("jx", "jjx", "×") and (in_rim or token == "×"):
+        scan.before = "x"
+    elif token in (",", ";", "|") and in_rim:
+        scan.before = ","
+    elif token not in _SEPARATORS:
+        return False
+    elif scan.items:
+        scan.before = token
+        scan.slashes += token == "/"
+    elif token in ("-", "–") and measure.field != "rim_diameter_in":
+        scan.problem = "A negative number cannot be."
+    return True  # a leading "to" is that of "up to 210"
+
+
+def _take_other(scan: Scan, token: str, measure: Measure) -> None:
+    """Judges every word and sign that is neither unit nor separator."""
+    in_rim = measure.field in RIM_FIELDS
+    if token in _OPEN:
+        scan.open_ended = True
+    elif token in _PER_GROUP:
+        scan.problem = f"A value per {token} is not a value per tire."
+    elif token in _BRACKETS:
+        scan.bracketed = token in "(["
+    elif measure.stem == "max_speed" and token in _SYMBOLS:
+        scan.symbol = token.upper()
+    elif token and token not in _IGNORED and not (in_rim and token in _RIM_WORDS):
+        scan.problem = f"{token!r} is not understood here."
+
+
+def _take_role(scan: Scan, role: str, rest: str) -> None:
+    """ "single" or "dual" belongs to the number before it, unless another follows at once."""
+    items = scan.items
+    if items and not items[-1].role and (rest.startswith(")") or not _digit_follows(rest)):
+        items[-1].role = role
+    else:
+        scan.role = role
+
+
+def _digit_follows(rest: str) -> bool:
+    return rest.lstrip(" :=.-(")[:1].isdigit()
+
+
+def _join_fractions(scan: Scan, measure: Measure) -> None:
+    """Turns 10, 1 and 2 of "10 1/2" into 10.5, and 5 and 16 of a tread depth "5/16" into inches."""
+    if measure.unit.dimension != "length" or len(scan.items) < 2:
+        return
+    joined: list[Item] = []
+    for item in scan.items:
+        above = joined[-1] if joined else None
+        if above is None or not _is_fraction(above, item):
+            joined.append(item)
+            continue
+        share, step = int(above.text) / int(item.text), 0.5 / int(item.text)
+        whole = joined[-2] if len(joined) > 1 and above.before in ("", "-") else None
+        if whole is not None and whole.text.isdecimal() and whole.unit is None:
+            joined.pop()
+            whole.value, whole.half_step, whole.unit = int(whole.text) + share, step, item.unit
+        elif measure.stem == "tread_depth":
+            above.value, above.half_step, above.unit = share, step, UNITS["in"]
+        else:
+            joined.append(item)
+    scan.items[:] = joined
+
+
+def _is_fraction(above: Item, below: Item) -> bool:
+    """Whether two numbers with a slash between them are a proper fraction of a binary denominator."""
+    if below.before != "/" or not (above.text.isdecimal() and below.text.isdecimal()):
+        return False
+    return below.text in _DENOMINATORS and 0 < int(above.text) < int(below.text)
