@@ -1,9 +1,21 @@
-"""A file in any supplier's dialect becomes Arrow columns of text with exact record numbers, and goes back split."""
+"""A file in any supplier's dialect becomes Arrow columns of text with exact record numbers, and is split again."""
 
 from __future__ import annotations
 
 from auditor.feeds.locate import Located, find_feeds
+from auditor.feeds.mapping import MapBook, load_maps
 from auditor.feeds.model import Feed, Limits
-from auditor.feeds.opening import open_feeds
+from auditor.feeds.opening import open_feeds, propose_for
+from auditor.feeds.splitting import split_feeds
 
-__all__ = ["Feed", "Limits", "Located", "find_feeds", "open_feeds"]
+__all__ = [
+    "Feed",
+    "Limits",
+    "Located",
+    "MapBook",
+    "find_feeds",
+    "load_maps",
+    "open_feeds",
+    "propose_for",
+    "split_feeds",
+]

@@ -5,6 +5,8 @@ from __future__ import annotations
 import codecs
 from pathlib import Path
 
+from auditor.feeds.spool import spool_path
+
 _BOMS = (
     (codecs.BOM_UTF8, "utf-8"),
     (codecs.BOM_UTF32_LE, "utf-32-le"),
@@ -107,3 +109,26 @@ def _guessed_central(sample: bytes) -> bool:
     lines = [line for line in sample.splitlines() if any(byte > 127 for byte in line)][:2000]
     best = from_bytes(b"\n".join(lines), cp_isolation=["cp1250", "iso8859_2", "cp1252", "latin_1"]).best()
     return best is not None and best.encoding in {"cp1250", "iso8859_2"}
+
+
+def is_wide(encoding: str) -> bool:
+    """UTF-16 or UTF-32, in any spelling."""
+    return codecs.lookup(encoding).name.startswith(("utf-16", "utf-32"))
+
+
+def rewrite_as_utf8(path: Path, encoding: str, skip: int) -> Path:
+    """A spooled UTF-8 copy of a wide text without its byte order mark.
+
+    What is no valid text stays invalid in the copy, so that the record with it is found and rejected.
+    """
+    target = spool_path(".txt")
+    decode = codecs.getincrementaldecoder(encoding)("surrogatepass").decode
+    with path.open("rb") as source, target.open("wb") as out:
+        source.seek(skip)
+        while chunk := source.read(1 << 20):
+            out.write(decode(chunk).encode("utf-8", "surrogatepass"))
+        try:
+            decode(b"", final=True)
+        except UnicodeDecodeError:
+            out.write(b"\xff")  # the file ends in the middle of a character
+    return target

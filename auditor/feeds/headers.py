@@ -10,11 +10,49 @@ from auditor.contract import Contract, fold
 
 # Words that say nothing about which field a column holds.
 _FILLERS = frozenset(
-    "tire tires tyre tyres reifen pneu pneus neumatico neumaticos pneumatico pneumatici band banden opona opony "
-    "the of der die das des de du la le les del della di da van een w wert valor valore product item".split()
+    [
+        "tire",
+        "tires",
+        "tyre",
+        "tyres",
+        "reifen",
+        "pneu",
+        "pneus",
+        "neumatico",
+        "neumaticos",
+        "pneumatico",
+        "pneumatici",
+        "band",
+        "banden",
+        "opona",
+        "opony",
+        "the",
+        "of",
+        "der",
+        "die",
+        "das",
+        "des",
+        "de",
+        "du",
+        "la",
+        "le",
+        "les",
+        "del",
+        "della",
+        "di",
+        "da",
+        "van",
+        "een",
+        "w",
+        "wert",
+        "valor",
+        "valore",
+        "product",
+        "item",
+    ]
 )
-_LINKS = frozenset("in en im i w per".split())  # "load in kg"
-_ONLY_LAST = frozenset("in km mile 32 cal %".split())  # units only where they end a header
+_LINKS = frozenset(["in", "en", "im", "i", "w", "per"])  # "load in kg"
+_ONLY_LAST = frozenset(["in", "km", "mile", "32", "cal", "%"])  # units only where they end a header
 _SURE = 0.9
 
 

@@ -9,6 +9,8 @@ from pathlib import Path, PurePosixPath
 from urllib.parse import unquote, urlsplit
 
 from auditor.errors import FeedError
+from auditor.feeds.archive import member_names
+from auditor.feeds.names import safe_relative
 from auditor.feeds.spool import COMPRESSIONS, spool_path
 
 TEXT_SUFFIXES = {".csv", ".tsv", ".tab", ".psv", ".txt"}
@@ -34,7 +36,7 @@ class Located:
     name: str
     path: Path | None
     url: str | None = None  # as given, where it was a URL
-    of: str | None = None  # archive the file was a member of
+    member: str | None = None  # of the zip archive at `path`
 
 
 def format_of(name: str) -> str | None:
@@ -58,7 +60,20 @@ def find_feeds(args: Sequence[str]) -> list[Located]:
         unique.setdefault(
             str(located.path.resolve()) if located.path and not located.url else located.name, located
         )
-    return _told_apart(list(unique.values()))
+    return [member for located in _told_apart(list(unique.values())) for member in _members(located)]
+
+
+def _members(located: Located) -> list[Located]:
+    """A zip archive's members one by one; an archive that cannot be read stays whole, to fail when opened."""
+    if located.path is None or format_of(located.name) != "zip":
+        return [located]
+    known = [suffix for suffix in FORMATS if suffix != ".zip"]
+    names = member_names(located.path, [*known, *(f"{one}{two}" for one in known for two in COMPRESSIONS)])
+    if not names:
+        return [located]
+    return [
+        Located(f"{located.name}/{safe_relative(name)}", located.path, located.url, name) for name in names
+    ]
 
 
 def _find_one(arg: str) -> list[Located]:
@@ -99,7 +114,7 @@ def _matching(pattern: str) -> list[Located]:
     paths = [path for path in paths if path.is_file()]
     if not paths:
         raise FeedError(f"{pattern}: the pattern matches no file; check it, and quote it against the shell.")
-    fixed = Path(*[part for part in _until_magic(Path(pattern).parts)])
+    fixed = Path(*_until_magic(Path(pattern).parts))
     base = fixed if fixed.is_dir() else Path()
     return [
         Located(path.relative_to(base).as_posix() if path.is_relative_to(base) else path.name, path)

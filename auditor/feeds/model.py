@@ -93,6 +93,7 @@ class Limits:
     unpacked_bytes: int = 64 << 30  # all that one compressed file may unpack to
     unpacked_ratio: int = 500  # and how many times its packed size, once past 64 MiB
     members: int = 10_000  # members of one archive
+    workbook_bytes: int = 4 << 30  # unpacked size of one workbook, which is read into memory
 
 
 class Feed(Protocol):
@@ -144,9 +145,13 @@ class Feed(Protocol):
     def blocks(self, unit: WorkUnit, columns: Sequence[int]) -> Iterator[Block]:
         """The same records as `read` in one or more blocks, so that a huge row group never sits in memory whole."""
 
+    def sample(self, records: int) -> list[list[str]]:
+        """The first cells of every column, and perhaps some further down; for proposing a mapping."""
+
     def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
         """Writes the released and the held file of this feed, in its own format, dialect and column order.
 
         `fate[n - 1]` is RELEASED, HELD or REJECTED for data record n; rejected records go to neither file.
-        A part that ends up without records is still written, with its header.
+        A part that ends up without records is still written, with its header.  Sheets of one workbook share their
+        files: `auditor.feeds.split_feeds` writes them together.
         """

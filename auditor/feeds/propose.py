@@ -13,10 +13,11 @@ from auditor.feeds.evidence import Column
 from auditor.feeds.generic import placed_by_size, unit_by_size
 from auditor.feeds.headers import HeaderReading, read_header
 from auditor.feeds.model import ColumnUse, LeftOut, Mapping
+from auditor.quantities import READABLE_FIELDS
 
 CERTAIN = 0.7  # from here on `audit` uses a column without a person's word
 VOTES = 200  # values that must settle a unit which neither cells nor header give
-_TEXT_GROUPS = frozenset("supplier sku part_number brand model title description".split())
+_TEXT_GROUPS = frozenset(["supplier", "sku", "part_number", "brand", "model", "title", "description"])
 _OTHER_BUSINESS = re.compile(
     r"\b(price|cost|msrp|preis|vk|ek|prix|tarif|precio|coste|prezzo|costo|prijs|cena|qty|quantity|stock|bestand|menge|"
     r"lager|quantite|cantidad|existencias|quantita|giacenza|voorraad|aantal|ilosc|stan|url|link|image|bild|foto|photo|"
@@ -103,7 +104,7 @@ def _by_header(column: Column, contract: Contract, decimal: str | None) -> Colum
 
 def _checked(column: Column, name: str, confidence: float, decimal: str | None) -> float:
     """A doubtful header gains or loses by its values; a sure one keeps its word, for wrong values are findings."""
-    if confidence >= 0.9 or not column.filled or name not in evidence.READABLE_FIELDS:
+    if confidence >= 0.9 or not column.filled or name not in READABLE_FIELDS:
         return confidence
     readable = evidence.readable_share(column, name, decimal)
     return max(confidence, 0.8) if readable >= 0.95 else min(confidence, 0.4)
@@ -121,9 +122,8 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
         return "service_description"
     if first == "size" and not reading.field and column.share(evidence.is_marking) >= 0.5:
         return "marking"
-    if first == "marking" and not reading.field and column.filled:
-        if column.share(evidence.is_size) >= 0.6 and column.share(evidence.is_marking) < 0.1:
-            return "size"
+    if first == "marking" and not reading.field and column.share(evidence.is_marking) < 0.1:
+        return "size" if column.share(evidence.is_size) >= 0.6 else first
     if first == "speed_symbol" and numeric >= 0.9:
         return "max_speed"
     if {"model", "aspect_ratio"} <= set(reading.groups):

@@ -170,6 +170,7 @@ def _quoted_line_ends(data: Bytes, newlines: Positions, marks: Marks, final: boo
     if not (prev_edge[opens] | doubled[opens]).all() or not (next_edge[closes] | followed[closes]).all():
         return None
     ends: Positions = newlines[np.searchsorted(quotes, newlines) % 2 == 0]
+    ends = np.asarray(ends, np.int64)
     return ends if _columns_fit(data, quotes, newlines, ends, marks) else None
 
 

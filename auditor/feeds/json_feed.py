@@ -1,0 +1,180 @@
+"""JSON feeds: one object per line, or one document with a list of objects; nested one level."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+
+from auditor.feeds.cells import cell_text
+from auditor.feeds.csv_units import gather, piece_spans, pieces_of, plan_units
+from auditor.feeds.json_cells import Parsed, parse_lines
+from auditor.feeds.model import HELD, RELEASED, Block, Limits, Mapping, Rejected, WorkUnit
+from auditor.feeds.spans import BLANK, REASONS, TOO_LONG, Marks
+from auditor.feeds.spool import create_packed, sha256_of
+
+TEXT_SHOWN = 2000
+SAMPLE_BYTES = 4 << 20
+
+
+@dataclass(frozen=True, slots=True)
+class JsonFeed:
+    """Objects of a JSON source, one per line in `path`; headers are the keys, `outer.inner` where nested."""
+
+    name: str
+    headers: tuple[str, ...]
+    mapping: Mapping
+    output_name: str
+    path: Path
+    source: Path
+    data_start: int
+    data_stop: int
+    limits: Limits
+    compression: str | None = None
+    before: str = ""  # what stands before and after the objects, where the source is one document
+    after: str = ""
+    cut_short: str | None = None  # why the document could not be read to its end
+    sheet: str | None = None
+    format: str = "jsonl"
+
+    @property
+    def supplier(self) -> str | None:
+        """Who sent it, where the map says so."""
+        return self.mapping.supplier
+
+    def sha256(self) -> str:
+        """SHA-256 of the file as sent."""
+        return sha256_of(self.source)
+
+    def size_bytes(self) -> int:
+        """Size of the file as sent."""
+        return self.source.stat().st_size
+
+    def _marks(self) -> Marks:
+        return Marks(0, 0, 10, 1, self.limits.record_bytes)
+
+    def units(self) -> Iterator[WorkUnit]:
+        """Stretches of whole lines."""
+        return plan_units(self.path, self.data_start, self.data_stop, self._marks())
+
+    def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
+        """Reads the asked keys; a line that is no JSON object is rejected."""
+        keys = [self.headers[place] for place in columns]
+        parts: list[list[pa.Array]] = [[] for _ in columns]
+        numbers: list[npt.NDArray[np.int64]] = []
+        rejected: list[Rejected] = []
+        for start, raw, first, records in self._pieces(unit):
+            parsed = self._parse(raw, keys, records, unit.careful)
+            for part, column in zip(parts, parsed.columns, strict=True):
+                part.append(column)
+            numbers.append(parsed.places + first)
+            rejected += [
+                Rejected(self.name, None, first + place, start + offset, reason, text[:TEXT_SHOWN])
+                for place, offset, reason, text in parsed.faults
+            ]
+        arrays = [pa.concat_arrays(part) for part in parts]
+        return Block(unit.index, arrays, np.concatenate(numbers), tuple(rejected))
+
+    def _parse(self, raw: bytes, keys: Sequence[str], records: int, careful: bool) -> Parsed:
+        if records == 1 and len(raw) > self.limits.record_bytes:
+            text = raw[:TEXT_SHOWN].decode("utf-8", "replace")
+            nothing = [pa.array([], pa.string()) for _ in keys]
+            return Parsed(nothing, np.zeros(0, np.int64), [(0, 0, REASONS[TOO_LONG], text)])
+        spans = piece_spans(np.frombuffer(raw, np.uint8), _shape(self._marks()), records, careful)
+        return parse_lines(raw, spans, keys, self.cut_short)
+
+    def blocks(self, unit: WorkUnit, columns: Sequence[int]) -> Iterator[Block]:
+        """One block per unit."""
+        yield self.read(unit, columns)
+
+    def _pieces(self, unit: WorkUnit) -> Iterator[tuple[int, bytes, int, int]]:
+        with self.path.open("rb") as file:
+            for start, stop, first, records in pieces_of(unit):
+                file.seek(start)
+                yield start, file.read(stop - start), first, records
+
+    def sample(self, records: int) -> list[list[str]]:
+        """The first values of every key."""
+        unit = next(iter(self.units()), None)
+        if unit is None:
+            return [[] for _ in self.headers]
+        rows = []
+        for line in _first_lines(self.path, self.data_start, records):
+            rows.append(flat_object(line) or {})
+        return [[row.get(header, "") for row in rows] for header in self.headers]
+
+    def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
+        """Copies each object's own text; a document gets its brackets and whatever stood around the list again."""
+        with create_packed(released, self.compression) as out, create_packed(held, self.compression) as other:
+            for target, wanted in ((out, RELEASED), (other, HELD)):
+                target.write(self.before.encode())
+                written = False
+                for unit in self.units():
+                    for _, raw, first, records in self._pieces(unit):
+                        spans = piece_spans(
+                            np.frombuffer(raw, np.uint8), _shape(self._marks()), records, unit.careful
+                        )
+                        chosen = np.flatnonzero(fate[first - 1 : first - 1 + records] == wanted)
+                        text = gather(memoryview(raw), spans, chosen)
+                        if self.format == "json" and text:
+                            text = (b",\n" if written else b"") + text.rstrip(b"\n").replace(b"\n", b",\n")
+                            written = True
+                        target.write(text)
+                if self.format == "json":
+                    target.write(b"\n" if written else b"")
+                target.write(self.after.encode())
+
+
+def _shape(marks: Marks) -> Any:
+    from auditor.feeds.csv_units import TextShape
+
+    return TextShape("utf-8", ",", "", marks)
+
+
+def _first_lines(path: Path, start: int, records: int) -> list[bytes]:
+    with path.open("rb") as file:
+        file.seek(start)
+        return [line for line in file.read(SAMPLE_BYTES).split(b"\n")[:records] if line.strip()]
+
+
+def flat_object(line: bytes) -> dict[str, str] | None:
+    """One line's object with texts as values, nested one level; None where it is no object."""
+    try:
+        value = json.loads(line)
+    except ValueError:
+        return None
+    return flat(value) if isinstance(value, dict) else None
+
+
+def flat(value: dict[str, Any]) -> dict[str, str]:
+    """An object's values as text; members of an inner object get `outer.inner` as their key."""
+    found: dict[str, str] = {}
+    for key, item in value.items():
+        if isinstance(item, dict):
+            for inner, deep in item.items():
+                found[f"{key}.{inner}"] = deep_text(deep)
+        else:
+            found[key] = deep_text(item)
+    return found
+
+
+def deep_text(value: Any) -> str:
+    """A JSON value as text; lists and deeper objects stay JSON."""
+    return json.dumps(value, ensure_ascii=False) if isinstance(value, dict | list) else cell_text(value)
+
+
+def keys_of(path: Path, start: int, records: int = 5000) -> tuple[str, ...]:
+    """All keys of the first objects, in the order they appear."""
+    keys: dict[str, None] = {}
+    for line in _first_lines(path, start, records):
+        keys.update(dict.fromkeys(flat_object(line) or {}))
+    return tuple(keys)
+
+
+__all__ = ["BLANK", "JsonFeed", "flat", "flat_object", "keys_of"]

@@ -1,0 +1,166 @@
+"""Finds the tables of listings in a workbook: header row, merged cells, used width."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from python_calamine import CalamineError, CalamineWorkbook
+
+from auditor.contract import Contract, fold
+from auditor.errors import FeedError
+from auditor.feeds.cells import cell_text
+from auditor.feeds.headers import header_score
+
+Row = list[Any]
+HEAD_ROWS = 40
+
+
+@dataclass(frozen=True, slots=True)
+class SheetShape:
+    """Where a sheet's table is.  Rows count from 0; `merged` are the ranges below the header, top-left first."""
+
+    sheet: str
+    headers: tuple[str, ...]
+    header_row: int  # the last row of the header
+    data_rows: int  # rows below the header, blank ones at the end set aside
+    merged: tuple[tuple[int, int, int, int], ...]  # first row, first column, last row, last column
+
+
+def open_workbook(path: Path, name: str) -> CalamineWorkbook:
+    """Opens a workbook.  Raises FeedError where it is damaged, encrypted or no workbook."""
+    try:
+        return CalamineWorkbook.from_path(str(path))
+    except (CalamineError, OSError, ValueError) as error:
+        reason = (str(error).strip().splitlines() or ["unreadable"])[0].rstrip(".")
+        raise FeedError(
+            f"{name}: cannot be opened as a workbook ({reason}); save it again or send CSV."
+        ) from error
+
+
+def find_tables(
+    path: Path, name: str, contract: Contract, header_row: int | None = None, wanted: str | None = None
+) -> list[SheetShape]:
+    """The sheets that hold a table of listings, in workbook order.  `header_row` is 1-based, from a feed map."""
+    workbook = open_workbook(path, name)
+    shapes: list[SheetShape] = []
+    failed: list[str] = []
+    for sheet in workbook.sheet_names:
+        if wanted is not None and sheet != wanted:
+            continue
+        try:
+            shape = _shape(workbook, sheet, contract, header_row)
+        except (CalamineError, ValueError) as error:
+            failed.append(f"sheet {sheet!r} ({str(error).strip().rstrip('.')})")
+            continue
+        if shape is not None:
+            shapes.append(shape)
+    if not shapes:
+        why = f"; {', '.join(failed)} cannot be read" if failed else ""
+        raise FeedError(f"{name}: no sheet holds a table with a recognized header{why}.")
+    return shapes
+
+
+def _shape(
+    workbook: CalamineWorkbook, sheet: str, contract: Contract, header_row: int | None
+) -> SheetShape | None:
+    opened = workbook.get_sheet_by_name(sheet)
+    rows = opened.to_python(skip_empty_area=False, nrows=HEAD_ROWS)
+    if not rows:
+        return None
+    merged = tuple(
+        (top, left, bottom, right) for (top, left), (bottom, right) in opened.merged_cell_ranges or ()
+    )
+    texts = [[cell_text(cell).strip() for cell in row] for row in rows]
+    scores = [header_score(row, contract) for row in texts[:30]]
+    at = header_row - 1 if header_row else scores.index(max(scores))
+    if at >= len(texts) or (not header_row and max(scores) <= 0):
+        return None
+    headers, last = _headers(texts, at, merged, contract)
+    width = max((place + 1 for place, text in enumerate(headers) if text), default=0)
+    data_rows, used = 0, width
+    for number, row in enumerate(itertools.islice(_all_rows(opened), last + 1, None), 1):
+        filled = [place for place, cell in enumerate(row) if cell not in ("", None)]
+        if filled:
+            data_rows, used = number, max(used, filled[-1] + 1)
+    headers = [*headers[:used], *[""] * (used - len(headers))]
+    below = tuple(block for block in merged if block[2] > last)
+    return SheetShape(sheet, tuple(headers), last, data_rows, below)
+
+
+def _headers(
+    texts: Sequence[Sequence[str]], at: int, merged: Sequence[tuple[int, int, int, int]], contract: Contract
+) -> tuple[list[str], int]:
+    """Header texts and the header's last row: a row of units, or of parts under merged headings, belongs to it."""
+    headers = list(texts[at])
+    for top, left, bottom, right in merged:
+        if top <= at <= bottom and top < len(texts) and left < len(headers):
+            for place in range(left, min(right + 1, len(headers))):
+                headers[place] = texts[top][left]
+    if at + 1 >= len(texts):
+        return headers, at
+    below = texts[at + 1]
+    filled = [text for text in below if text]
+    units = [text for text in filled if fold(text) in contract.units]
+    parts = any(top == at and bottom == at and right > left for top, left, bottom, right in merged)
+    if filled and len(units) == len(filled):
+        headers = [
+            f"{head} {unit}".strip() for head, unit in itertools.zip_longest(headers, below, fillvalue="")
+        ]
+        return headers, at + 1
+    if parts and filled and not any(text[:1].isdigit() for text in filled):
+        joined = [
+            f"{head} {part}".strip() for head, part in itertools.zip_longest(headers, below, fillvalue="")
+        ]
+        if header_score(joined, contract) > header_score(headers, contract):
+            return joined, at + 1
+    return headers, at
+
+
+def _all_rows(opened: Any) -> Iterator[Row]:
+    """Every row from the sheet's first one; Calamine leaves out blank rows above and columns left of the data."""
+    start = opened.start or (0, 0)
+    for _ in range(start[0]):
+        yield []
+    for row in opened.iter_rows():
+        yield [""] * start[1] + row
+
+
+def sheet_rows(path: Path, shape: SheetShape, *, data_only: bool) -> Iterator[Row]:
+    """The sheet's rows as typed values, as wide as the header; merged cells below the header are filled.
+
+    Without `data_only` the rows above the data come first, as wide as they are.
+    """
+    try:
+        opened = open_workbook(path, path.name).get_sheet_by_name(shape.sheet)
+        yield from _filled_rows(opened, shape, data_only)
+    except (CalamineError, ValueError) as error:
+        reason = str(error).strip().rstrip(".")
+        raise FeedError(f"Sheet {shape.sheet!r} cannot be read ({reason}).") from error
+
+
+def _filled_rows(opened: Any, shape: SheetShape, data_only: bool) -> Iterator[Row]:
+    width, first = len(shape.headers), shape.header_row + 1
+    starting: dict[int, list[tuple[int, int, int, int]]] = {}
+    for block in shape.merged:
+        starting.setdefault(max(block[0], first), []).append(block)
+    live: list[tuple[tuple[int, int, int, int], Any]] = []
+    for number, row in enumerate(_all_rows(opened)):
+        if number < first:
+            if not data_only:
+                yield row
+            continue
+        if number >= first + shape.data_rows:
+            return
+        cells = [*row[:width], *[""] * (width - len(row))]
+        live = [(block, value) for block, value in live if block[2] >= number]
+        for block in starting.get(number, ()):
+            if block[1] < width:
+                live.append((block, cells[block[1]]))
+        for (_, left, _, right), value in live:
+            for place in range(left, min(right + 1, width)):
+                cells[place] = value
+        yield cells

@@ -1,0 +1,44 @@
+"""Writes the released and held files of all feeds; the sheets of one workbook go into one file."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from auditor.feeds.model import Feed
+
+if TYPE_CHECKING:
+    from auditor.feeds.workbook_split import SheetFate
+
+
+def split_feeds(
+    feeds: Sequence[Feed], fates: Sequence[npt.NDArray[np.uint8]], released: Path, held: Path
+) -> list[str]:
+    """Writes `released/<output_name>` and `held/<output_name>` for every feed; the names, in feed order.
+
+    `fates[i][n - 1]` is RELEASED, HELD or REJECTED for data record n of feed i.
+    """
+    books: dict[str, list[SheetFate]] = {}
+    paths: dict[str, Path] = {}
+    names: list[str] = []
+    for feed, fate in zip(feeds, fates, strict=True):
+        if feed.output_name not in names:
+            names.append(feed.output_name)
+        if feed.format in {"xlsx", "xls", "ods"}:
+            from auditor.feeds.workbook_feed import WorkbookFeed
+            from auditor.feeds.workbook_split import SheetFate
+
+            assert isinstance(feed, WorkbookFeed)
+            books.setdefault(feed.output_name, []).append(SheetFate(feed.shape, fate))
+            paths[feed.output_name] = feed.path
+        else:
+            feed.split(released / feed.output_name, held / feed.output_name, fate)
+    for name, parts in books.items():
+        from auditor.feeds.workbook_split import write_parts
+
+        write_parts(paths[name], released / name, held / name, parts)
+    return names
