@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import json
 import re
 import subprocess
 import sys
@@ -10,6 +11,7 @@ import tomllib
 from dataclasses import replace
 from pathlib import Path
 
+import jsonschema
 import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
@@ -18,6 +20,7 @@ import pyarrow.parquet as pq
 import pytest
 from stdnum import ean
 
+from auditor.rules_folder import rules_folder
 from tests.benchmarks import core_question, tables
 from tests.benchmarks.bare_read import read_csv, read_parquet
 from tests.benchmarks.compare import difference
@@ -201,7 +204,10 @@ def test_bare_reads_count_every_record(feeds: dict[str, Path]) -> None:
 
 
 def test_the_benchmark_policy_has_the_tolerances_of_the_question() -> None:
-    tolerance = tomllib.loads(core_question.POLICY.read_text())["tolerance"]
+    policy = tomllib.loads(core_question.POLICY.read_text())
+    schema = json.loads((rules_folder() / "schemas" / "policy.json").read_text())
+    jsonschema.Draft202012Validator(schema).validate(policy)
+    tolerance = policy["tolerance"]
     assert {
         "max_load_kg": tolerance["load"]["kg"],
         "max_load_lb": tolerance["load"]["lb"],
@@ -219,6 +225,21 @@ def test_jobs_run_in_processes_of_their_own_and_report_their_peak(feeds: dict[st
     costs = measure([good, bad], 2)
     assert len(costs["good"].seconds) == 2 and costs["good"].peak_mib > 20
     assert costs["bad"].seconds == [] and "ended with code 1" in costs["bad"].problem
+
+
+def test_a_crash_is_no_figure_even_where_its_exit_code_would_be_good(tmp_path: Path) -> None:
+    crashed = Job(
+        "crashed", "tests.benchmarks.bare_read", (str(tmp_path / "none.parquet"),), good_codes=(0, 1)
+    )
+    cost = measure([crashed], 1)["crashed"]
+    assert cost.seconds == [] and "FileNotFoundError" in cost.problem
+
+
+def test_a_run_with_a_wrong_result_is_no_figure(feeds: dict[str, Path]) -> None:
+    arguments = (str(feeds["parquet"]), "--columns", "marking")
+    job = Job("read", "tests.benchmarks.bare_read", arguments, check=lambda: "nothing written")
+    cost = measure([job], 2)["read"]
+    assert cost.seconds == [] and cost.problem == "nothing written"
 
 
 def test_the_table_has_ratios_and_leaves_out_what_failed() -> None:

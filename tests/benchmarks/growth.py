@@ -50,10 +50,11 @@ def growth(settings: Settings) -> list[Section]:
 def _sweep(settings: Settings, sweep: Sweep) -> Section:
     section = Section(f"Growth with {sweep.label}")
     points: list[tuple[float, dict[str, Cost]]] = []
+    left_out: list[str] = []
     for value in sweep.values:
         plan = _plan(settings, sweep, value)
         if plan is None:
-            section.lines.append(f"{value:,.0f} left out: larger than `--largest {settings.largest}`.")
+            left_out.append(f"{value:,.0f}")
             continue
         costs = _point(settings, plan)
         points.append((value, costs))
@@ -63,10 +64,12 @@ def _sweep(settings: Settings, sweep: Sweep) -> Section:
         [f"{value:,.0f}", *_cells(costs[BARE].median, costs[AUDITOR].median, costs[AUDITOR].peak_mib)]
         for value, costs in points
     ]
-    section.lines = [*table(header, rows), "", *section.lines]
+    section.lines = [*table(header, rows), ""] if rows else []
+    if left_out:
+        section.lines += [f"Left out by `--largest {settings.largest}`: {', '.join(left_out)}.", ""]
     measured = [(value, costs[AUDITOR]) for value, costs in points if costs[AUDITOR].seconds]
     if len(measured) >= 2:
-        section.lines.append(_in_words(measured))
+        section.lines += [_in_words(measured), ""]
         path = settings.plots / f"growth_{sweep.field}.svg"
         draw(sweep, [(value, cost.median, cost.peak_mib) for value, cost in measured], path)
         section.lines.append(f"![Growth with {sweep.label}]({path.parent.name}/{path.name})")
@@ -89,7 +92,7 @@ def _point(settings: Settings, plan: FeedPlan) -> dict[str, Cost]:
     feed = settings.feed(plan, "parquet")
     try:
         with TemporaryDirectory(prefix="auditor-growth-", dir=settings.folder) as folder:
-            jobs = full_jobs(feed, Path(folder), settings.threads)
+            jobs = full_jobs(feed, plan.records, Path(folder), settings.threads)
             return measure(jobs, min(settings.runs, MOST_RUNS), settings.say)
     finally:
         if not kept:

@@ -28,6 +28,9 @@ class Job:
     arguments: tuple[str, ...]
     answer: Path | None = None  # what it writes, if answers are to be compared
     good_codes: tuple[int, ...] = (0,)
+    check: Callable[[], str] | None = (
+        None  # after each run: a sentence if its result is not what it should be
+    )
 
 
 @dataclass(slots=True)
@@ -60,10 +63,11 @@ def run_once(job: Job) -> tuple[float, float, str]:
         except subprocess.TimeoutExpired:
             return float("nan"), float("nan"), f"longer than {TIMEOUT_SECONDS:.0f} s"
         seconds = time.perf_counter() - start
-        if ended.returncode not in job.good_codes:
+        spent = json.loads(report.read_text()) if report.exists() else {"raised": "no report"}
+        if spent["raised"] or ended.returncode not in job.good_codes:
             last = (ended.stderr.strip() or ended.stdout.strip() or "no output").splitlines()[-1]
-            return seconds, float("nan"), f"ended with code {ended.returncode}: {last}"
-        return seconds, json.loads(report.read_text())["peak_kb"] / 1024, ""
+            return seconds, float("nan"), f"ended with code {ended.returncode}: {spent['raised'] or last}"
+        return seconds, spent["peak_kb"] / 1024, job.check() if job.check else ""
 
 
 def measure(jobs: Sequence[Job], runs: int, say: Callable[[str], None] = lambda _: None) -> dict[str, Cost]:

@@ -31,12 +31,17 @@ def main() -> None:
     module, _, function = target.partition(":")
     sys.argv = [module, *arguments]
     start = time.perf_counter()
+    raised = ""
     try:
         if function:
             sys.exit(getattr(importlib.import_module(module), function)())
         runpy.run_module(module, run_name="__main__", alter_sys=True)
+    except Exception as wrong:
+        # Exit code 1 alone would not tell: the auditor ends with it where listings are held.
+        raised = f"{type(wrong).__name__}: {wrong}"
+        raise
     finally:
-        spent = {"peak_kb": peak_kb(), "inner_seconds": time.perf_counter() - start}
+        spent = {"peak_kb": peak_kb(), "inner_seconds": time.perf_counter() - start, "raised": raised}
         Path(report).write_text(json.dumps(spent))
 
 
