@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from auditor.marking.model import Marking, ServiceDescription
 from auditor.marking.service import additional_text, text_of
 
 _IN_SIZE = frozenset({"IF", "VF", "TR", "SL", "FI"})  # may be molded as part of the size; not said twice
 _BEFORE_SERVICE = ("M/C",)
+
+
+def in_molded_order(letters: Iterable[str]) -> tuple[str, ...]:
+    """The letters without repetition: those of the size first, then M/C, then the rest as they came."""
+    return tuple(sorted(dict.fromkeys(letters), key=lambda word: (word not in _IN_SIZE) + (word not in _IN_SIZE and word not in _BEFORE_SERVICE)))
 
 
 def service_text(main: ServiceDescription, additional: tuple[ServiceDescription, ...]) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from auditor.marking import service as S
-from auditor.marking.canonical import service_text
+from auditor.marking.canonical import canonical_text, in_molded_order, service_text
 from auditor.marking.model import Marking, ServiceDescription, ServiceText, Unreadable
 from auditor.marking.normalise import normalise
 from auditor.marking.reading import as_written, read_marking
@@ -101,7 +101,7 @@ def compose(
         main, extra = service.descriptions[0], service.descriptions[1:]
         load_range, ply_rating = service.load_range or load_range, service.ply_rating or ply_rating
         load_version = service.load_version or load_version
-        letters, others = _union(letters, service.letters), _union(others, service.other_letters)
+        letters, others = in_molded_order(letters + service.letters), _union(others, service.other_letters)
         load_text = _union(load_text, service.load_text)
         unread, odd = unread + service.unread, odd or service.nonstandard
     elif isinstance(service, ServiceDescription):
@@ -148,8 +148,6 @@ def _union(first: tuple[str, ...], second: tuple[str, ...]) -> tuple[str, ...]:
 
 def reclaimed(marking: Marking) -> Marking:
     """The marking with the family that its parts call for now, and its canonical form."""
-    from auditor.marking.canonical import canonical_text
-
     text = " ".join(
         [marking.size_text, *(["M/C"] if "M/C" in marking.letters else []), S.text_of(marking.service)]
     ).strip()

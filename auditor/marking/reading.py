@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from auditor.marking import service as S
-from auditor.marking.canonical import BARE_LOAD_RANGE, C_IS_LOAD_RANGE, canonical_text
+from auditor.marking.canonical import BARE_LOAD_RANGE, C_IS_LOAD_RANGE, canonical_text, in_molded_order
 from auditor.marking.families import family_of
 from auditor.marking.model import Marking, ServiceDescription, Unreadable
 from auditor.marking.normalise import Written, normalise
@@ -158,7 +158,7 @@ def build(
         load_range=load_range,
         ply_rating=tail.ply,
         load_version=version,
-        letters=tuple(dict.fromkeys([*understood, *tail.letters])),
+        letters=in_molded_order([*understood, *tail.letters]),
         other_letters=tuple(tail.other),
         alternative=alternative,
         unread=tuple(texts),
@@ -181,6 +181,11 @@ def _with_suffix(size: Size, written: Written, tail: Tail) -> Size:
         else:
             tail.lost.append("C")
         size = replace(size, suffix="", text=size.text[:-1], end=end)
+    if size.prefix and size.suffix and size.suffix not in ("C", "SL", "FI"):
+        tail.dirty = True
+        if size.suffix != size.prefix:
+            tail.lost.append(size.suffix)
+        size = replace(size, suffix="", text=size.text[: -len(size.suffix)])
     if tail.suffix:
         takes = size.shape in ("metric", "numeric-mm", "numeric-inch", "inch-diameter") and size.rim_mm is None
         tail.dirty = True

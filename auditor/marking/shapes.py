@@ -14,7 +14,7 @@ _FREE = r"(?<![A-Z0-9])(?<![0-9][.,/\-])(?<![$€£])"
 _B = r" {0,2}"
 _RIM = r"(?P<rim>\d{3}(?!\d)|\d{2}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?![.,]\d)"
 _SUFFIX = rf"(?:{_B}-?(?P<suffix>LT|CP|C|ST|TR)(?![A-Z+&]))?"
-_CON = r"(?P<con>Z ?RF|Z ?R|R ?F(?= ?\d)|[SHVQTU]?R|[HV]?B|D|[SHV](?=\d\d)|-)"
+_CON = r"(?P<con>Z ?R ?F(?= ?\d)|Z ?R|R ?F(?= ?\d)|[SHVQTU]?R|[HV]?B|D|[SHV](?=\d\d)|-)"
 
 METRIC = re.compile(
     rf"{_FREE}(?:(?P<prefix>P|LT|ST|T|HL|LL|IF|VF)[ -]?)?(?P<width>[1-9]\d{{1,3}}){_B}[/\\]{_B}(?P<aspect>\d{{2,3}})"

@@ -9,8 +9,8 @@ from auditor.marking.shape import DROPPED_DOT, Found, Misfit, Size, read_constru
 _FREE = r"(?<![A-Z0-9])(?<![0-9][.,/\-])(?<![$€£])"
 _B = r" {0,2}"
 _RIM = r"(?P<rim>\d{3}(?!\d)|\d{2}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?![.,]\d)"
-_SUFFIX = rf"(?:{_B}-?(?P<suffix>LT|C|ST|TR|SL|FI)(?![A-Z+&]))?"
-_CON = r"(?P<con>Z ?R|[SHVPTQ]?R|[HVS]?B|D|[HVS](?=\d\d)|-)"
+_SUFFIX = rf"(?:{_B}-?(?P<suffix>LT|C|ST|TR|(?<=[0-9])SL|(?<=[0-9])FI)(?![A-Z+&]))?"
+_CON = r"(?P<con>Z ?R|[SHVTQ]?R|[HVS]?B|D|[HVS](?=\d\d)|-)"
 
 DIAMETER = re.compile(
     rf"{_FREE}(?:(?P<prefix>LT|ST|AT)[ -]?)?(?P<overall>[1-6]\d(?:[.,]\d{{1,2}})?){_B}X{_B}"
@@ -22,7 +22,7 @@ DIAMETER_WEAK = re.compile(
 )
 NUMERIC = re.compile(
     rf"{_FREE}(?:(?P<prefix>LT|ST|IF|VF)[ -]?)?(?P<width>\d{{1,2}}(?:[.,]\d{{1,2}})?)(?P<low>L?)"
-    rf"(?:{_B}/{_B}(?P<aspect>\d{{2,3}}|\d[.,]\d\d))?{_B}{_CON}{_B}-?{_B}{_RIM}{_SUFFIX}"
+    rf"(?:{_B}/{_B}(?P<aspect>\d{{2,3}}|\d[.,]\d\d))?{_B}(?:-(?=R))?{_CON}{_B}-?{_B}{_RIM}{_SUFFIX}"
 )
 NUMERIC_NO_DOT = re.compile(
     rf"{_FREE}(?P<prefix>)(?P<width>1\d00|[4-9][0-9][05]|[123]\d{{2}}){_B}(?P<con>R|-){_B}{_RIM}{_SUFFIX}"

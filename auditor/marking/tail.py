@@ -54,7 +54,7 @@ def _services_at(written: Written, place: int, tail: Tail) -> int:
     one = S.description(match) if match else None
     if match is None or one is None:
         return place
-    if match["bar"] not in (None, "/") or " " in match[0] or written.base[match.end() - 1].islower():
+    if match["bar"] not in (None, "/") or match["gap"] or " " in match[0] or written.base[match.end() - 1].islower():
         tail.dirty = True
     _keep(tail, one, apart=bool(match["gap"]))
     end = match.end()
@@ -181,6 +181,24 @@ def _named(text: str, place: int, tail: Tail) -> int:
     return place
 
 
+_LOOSE_BAR = re.compile(r"[/-](?=[1-9])")
+_PLY_AFTER_BAR = re.compile(r"/(?P<ply>[468]|1[02468]|20)(?![0-9A-Z/])")
+
+
+def _after_bar(written: Written, place: int, tail: Tail) -> int:
+    """Reads what a bar joins to the size: `/91H`, `-91H`, and the ply rating `/10`; returns the end, or `place`."""
+    match = _PLY_AFTER_BAR.match(written.text, place)
+    if match:
+        tail.ply, tail.dirty = tail.ply or int(match["ply"]), True
+        return match.end()
+    bar = _LOOSE_BAR.match(written.text, place)
+    end = _services_at(written, bar.end(), tail) if bar else place
+    if bar is None or end == bar.end():
+        return place
+    tail.dirty = True
+    return end
+
+
 _SUFFIX = re.compile(r"(LT|ST|CP)(?![A-Z0-9&+/])")
 
 
@@ -262,6 +280,8 @@ def read_tail(
                     )
                     tail.dirty = tail.dirty or glued or " " in bare[0]
                     end = bare.end()
+        elif text[place] in "/-" and first and not head:
+            end = _after_bar(written, place, tail)
         if end == place:
             end = _named(text, place, tail)
         if end == place and not words:
