@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 
 from auditor.claim_words import (
     KIND_OF_WORD,
@@ -18,62 +17,91 @@ from auditor.claim_words import (
 )
 
 
-@dataclass(slots=True)
 class Token:
-    """A word, size, number or quantity with its place; `role` is what the reader found it to be."""
+    """A word, size, number or quantity with its place; `role` is what the reader found it to be.
 
-    kind: str
-    start: int
-    end: int
-    text: str
-    role: str = ""
-    unit: str = ""
-    value: float = 0.0
-    second: float | None = None  # "1,380/1,260 kg"
-    half_step: float = 0.0
-    plus: bool = False  # "300+"
+    A plain class, because one is made for every word: the last five attributes exist on quantities only.
+    """
+
+    __slots__ = ("end", "half_step", "kind", "plus", "role", "second", "start", "text", "unit", "value")
+    unit: str
+    value: float
+    second: float | None  # "1,380/1,260 kg"
+    half_step: float
+    plus: bool  # "300+"
+
+    def __init__(self, kind: str, start: int, end: int, text: str) -> None:
+        self.kind = kind
+        self.start = start
+        self.end = end
+        self.text = text
+        self.role = ""
 
 
+# A number has at most six digits together: longer ones are article numbers.
+_PLAIN = r"[0-9]{1,6}+(?![0-9])(?:[.,][0-9]{1,6}+(?![0-9]))*+"
+# Small letters first, the commonest case; what lies between tokens is skipped without a match of its own.
 _TOKEN = re.compile(
-    rf"(?P<size>{SIZE})"
-    rf"|(?P<quantity>{QUANTITY})"
-    r"|(?P<snowmark>(?<![\w+&/-])(?:3-?(?i:PMSF)(?!\w)|(?:M ?[+&] ?S|M/S)(?![\w+&/-])))"
-    r"|(?P<lr>(?<![\w+&/-])LR[ -]?[B-HJ-N](?![\w+&/-]))"
+    r"[^\w,.;!?|\n\u2022]*+(?:"
+    rf"(?<!\w)(?P<word>[a-z][{LETTERS}]*+)(?![0-9_])"
+    rf"|(?=[0-9LSHIVPTM])(?P<size>{SIZE})"
+    r"|(?=[0-9])(?:"
+    rf"(?P<quantity>{QUANTITY})"
+    r"|(?P<threepeak>(?<![\w+&/-])3-?(?i:PMSF)(?!\w))"
     rf"|(?P<service>(?<![\w/.,+]){SERVICE})"
-    r"|(?P<number>(?<!\w)\d++(?:[.,]\d+)*+(?: ?/ ?\d++(?:[.,]\d+)*+)?(?![\w/]))"
-    rf"|(?P<word>(?<![\w])[{LETTERS}]++(?![\d_]))"
+    rf"|(?P<number>(?<!\w){_PLAIN}(?: ?/ ?{_PLAIN})?(?![\w/])))"
+    r"|(?P<snowmark>(?<![\w+&/-])(?:M ?[+&] ?S|M/S)(?![\w+&/-]))"
+    r"|(?P<lr>(?<![\w+&/-])LR[ -]?[B-HJ-N](?![\w+&/-]))"
+    rf"|(?<!\w)(?P<capital>[{LETTERS}]++)(?![0-9_])"
     r"|(?P<stop>[.;!?|\n\u2022]+)"
     r"|(?P<comma>,)"
-    r"|(?P<filler>\w+)"
+    r"|(?P<filler>\w+))"
 )
 _LETTER_ALLOWED = re.compile(r"LT|ST|.*[0-9.](?:LT|[xX×])")
 _LT_LETTER = re.compile(LT_LETTER)
 _QUANTITY = re.compile(rf"({NUMBER})(?: ?/ ?({NUMBER}))?( ?\+)?[ -]?([A-Za-z/]+)")
-_GROUPED = re.compile(r"\d{1,3}(?:[,.' \u00a0\u202f]\d{3})+")
-_BEFORE_DOT = frozenset({"max", "lb", "lbs", "approx", "kg", "psi", "li", "mph"})
+_GROUPED = re.compile(r"[0-9]{1,3}(?:[,.' \u00a0\u202f][0-9]{3})+")
+_NEXT_WORD = re.compile(rf"[^\w]*([{LETTERS}_]+)")
+_BEFORE_DOT = frozenset({"max", "approx", "li"})
 
 
 def tokens_of(text: str) -> list[Token]:
     """The tokens of a text in order; a run of filler is one token.  Linear in the length of the text."""
     tokens: list[Token] = []
     last = ""
+    kind_of = KIND_OF_WORD.get
     for found in _TOKEN.finditer(text):
         kind = found.lastgroup or "filler"
         if kind == "word":
-            word = found.group()
-            kind = KIND_OF_WORD.get(word.lower(), "filler")
+            word = found[1]
+            kind = kind_of(word) or kind_of(word.lower(), "filler")
+            if kind == "filler" and last == "filler":
+                continue
+            start, end = found.span(1)
+            if kind == "xl":
+                kind = "filler"
+            tokens.append(Token(kind, start, end, word))
+            last = kind
+            continue
+        start, end = found.span(kind)
+        word = text[start:end]
+        if kind == "capital":
+            kind = kind_of(word.lower(), "filler")
             if kind == "filler" and word in SINGLE_LETTERS:
                 kind = "letter"
             elif kind == "xl" and word != "XL":
                 kind = "filler"
+        elif kind == "threepeak":
+            kind = "snowmark"
         if kind == "filler" and last == "filler":
             continue
-        start, end = found.span()
-        if kind == "stop" and text[start:end] == "." and _is_abbreviation(tokens, start, text):
+        if kind == "stop" and word == "." and _is_abbreviation(tokens, start, text):
             continue
-        token = Token(kind, start, end, found.group())
+        token = Token(kind, start, end, word)
         if kind == "quantity":
-            _read_quantity(token, text)
+            _read_quantity(token)
+            if _is_range(tokens, start, text):
+                token.role = "range"
         elif kind == "size":
             _take_load_range_letter(token, text)
             token.text = token.text.rstrip(" ,")
@@ -83,28 +111,31 @@ def tokens_of(text: str) -> list[Token]:
 
 
 def _is_abbreviation(tokens: list[Token], start: int, text: str) -> bool:
+    """Whether a dot ends no sentence: "max. load", "2,205 lbs. (1,000 kg)", "2,778 lbs. dual"."""
     if not tokens or tokens[-1].end != start or start + 1 >= len(text):
         return False
-    if tokens[-1].kind == "quantity" and text[start + 1 : start + 3].strip()[:1].isupper():
-        return False  # "1,030 kg. Tested ..." ends a sentence
-    before = tokens[-1]
-    word = before.unit if before.kind == "quantity" else before.text.lower()
-    return word in _BEFORE_DOT
+    if tokens[-1].kind != "quantity":
+        return tokens[-1].text.lower() in _BEFORE_DOT
+    follows = _NEXT_WORD.match(text, start + 1)
+    return follows is None or follows[1] in KIND_OF_WORD
 
 
-def _read_quantity(token: Token, text: str) -> None:
+def _read_quantity(token: Token) -> None:
     found = _QUANTITY.match(token.text)
     if found is None:  # cannot be: the token was cut by the same shape
         token.kind = "filler"
         return
     token.unit = UNITS.get(found.group(4).lower(), "")
     token.value, token.half_step = number_of(found.group(1))
-    if found.group(2) is not None:
-        token.second = number_of(found.group(2))[0]
+    token.second = None if found.group(2) is None else number_of(found.group(2))[0]
     token.plus = found.group(3) is not None
-    before = text[max(0, token.start - 2) : token.start].rstrip()
-    if before[-1:] in ("-", "–", "—") and (before[:1].isdigit() or len(before) == 1):
-        token.role = "range"  # "600-1,400 lb", "0-60 mph"
+
+
+def _is_range(tokens: list[Token], start: int, text: str) -> bool:
+    """Whether a number and a dash stand directly before: "600-1,400 lb", "0-60 mph"."""
+    if not tokens or tokens[-1].kind not in ("number", "quantity"):
+        return False
+    return text[tokens[-1].end : start].strip() in ("-", "–", "—")
 
 
 def number_of(text: str) -> tuple[float, float]:

@@ -80,25 +80,31 @@ LETTERS = "A-Za-z\u00c0-\u00d6\u00d8-\u00f6\u00f8-\u1fff\u2c00-\U0010ffff"
 
 SYMBOL = "[A-HJ-NP-WY]"  # no I, O, X; Z is no symbol of its own
 SERVICE = (
-    rf"(?:\(?\d{{2,3}}(?:/\d{{2,3}})?(?:A[1-8]|{SYMBOL})(?:/\d{{2,3}}(?:A[1-8]|{SYMBOL}))?\)?"
-    rf"|\d{{2,3}}/\d{{2,3}} [F-HJ-NP-WY]|\d{{2,3}} [Q-UHVWY])(?![\w/+&-])"
+    rf"(?:\(?[0-9]{{2,3}}(?:/[0-9]{{2,3}})?(?:A[1-8]|{SYMBOL})(?:/[0-9]{{2,3}}(?:A[1-8]|{SYMBOL}))?\)?"
+    rf"|[0-9]{{2,3}}/[0-9]{{2,3}} [F-HJ-NP-WY]|[0-9]{{2,3}} [Q-UHVWY])(?![\w/+&-])"
 )
-_RIM = r"\d{2}(?:\.\d{1,2})?"
+_RIM = r"[0-9]{2}(?:\.[0-9]{1,2})?"
+# The shapes of sizes without look-around, so that both pattern engines take them.
+PLAIN_CORES = (
+    rf"(?:(?:LT|ST|HL|IF|VF|P|T) ?)?[0-9]{{2,3}}/[0-9]{{2,3}} ?(?:Z?RF?|[HVS]R|[BDF]|-) ?[0-9]{{2,3}}(?:\.[0-9])?"
+    rf"|(?:LT|P)?[0-9]{{3}} [0-9]{{2}} ?Z?R ?[0-9]{{2}}"
+    rf"|[0-9]{{2}}(?:\.[0-9]{{1,2}})?[xX×][0-9]{{1,2}}\.[0-9]{{1,2}} ?(?:Z?R|B|D|-) ?{_RIM}"
+    rf"|[0-9]{{1,2}}(?:\.[0-9]{{1,2}})?R{_RIM}"
+    rf"|[0-9]{{3}}R[0-9]{{2}}"
+    rf"|M[A-Z][0-9]{{2}}[BR-][0-9]{{2}}"
+)
+# "8.25-15" alone could be anything; with letters or a service description behind it, it is a size.
+DASHED_CORE = r"[0-9]{1,2}\.[0-9]{1,2}-[0-9]{2}(?:\.[0-9])?"
 _CORE = (
-    rf"(?:(?:LT|ST|HL|IF|VF|P|T) ?)?\d{{2,3}}/\d{{2,3}} ?(?:Z?RF?|[HVS]R|[BDF]|-) ?\d{{2,3}}(?:\.\d)?"
-    rf"|(?:LT|P)?\d{{3}} \d{{2}} ?Z?R ?\d{{2}}"
-    rf"|\d{{2}}(?:\.\d{{1,2}})?[xX×]\d{{1,2}}\.\d{{1,2}} ?(?:Z?R|B|D|-) ?{_RIM}"
-    rf"|\d{{1,2}}(?:\.\d{{1,2}})?R{_RIM}"
-    rf"|\d{{3}}R\d{{2}}"
-    rf"|M[A-Z]\d{{2}}[BR-]\d{{2}}"
-    rf"|\d{{1,2}}\.\d{{1,2}}-\d{{2}}(?:\.\d)?(?=(?: ?(?:LT|TR|TT|TL|C)\b| \d{{2,3}}{SYMBOL}\b| \d{{1,2}} ?PR\b))"
+    rf"{PLAIN_CORES}"
+    rf"|{DASHED_CORE}(?=(?: ?(?:LT|TR|TT|TL|C)\b| [0-9]{{2,3}}{SYMBOL}\b| [0-9]{{1,2}} ?PR\b))"
 )
 _SUFFIX = r"(?:LT|C|TR)?(?: M/C)?"
 _TAIL = (
     rf"(?:[ ,]{{1,2}}{SERVICE}|[ ,]{{1,2}}(?:XL|SL|HL|EXTRA LOAD|REINFORCED)(?![\w+&/-])"
-    rf"| \d{{1,2}}PR(?![\w+&/-])|(?:/| LR ?)[B-N](?![\w+&/-]))"
+    rf"| [0-9]{{1,2}}PR(?![\w+&/-])|(?:/| LR ?)[B-N](?![\w+&/-]))"
 )
-SIZE = rf"(?<![\w/.,+-])(?:{_CORE}){_SUFFIX}(?![\w/.]\d|\w)(?:{_TAIL}){{0,4}}"
+SIZE = rf"(?<![\w/.,+-])(?:{_CORE}){_SUFFIX}(?![\w/.][0-9]|\w)(?:{_TAIL}){{0,4}}"
 LT_LETTER = r" [C-G](?![\w+&/'-])"
 
 UNITS = {
@@ -109,7 +115,7 @@ UNITS = {
     "ply": "ply", "plies": "ply", "pr": "ply",
 }  # fmt: skip
 # A plain space groups thousands only after a single digit: "1 030 kg", but "LI 102 850 kg" is two numbers.
-NUMBER = r"[1-9] \d{3}(?!\d)|\d{1,3}(?:[,.'\u00a0\u202f]\d{3})+(?!\d)|\d+(?:[.,]\d+)?"
+NUMBER = r"[1-9] [0-9]{3}(?![0-9])|[0-9]{1,3}(?:[,.'\u00a0\u202f][0-9]{3})+(?![0-9])|[0-9]{1,6}(?![0-9])(?:[.,][0-9]{1,6}(?![0-9]))?"
 QUANTITY = (
     rf"(?<![\w/.,+])(?:{NUMBER})(?: ?/ ?(?:{NUMBER}))?(?: ?\+)?[ -]?"
     r"(?i:lbs?|pounds?|kgs?|kilograms?|kilos?|mph|km/[hu]|kmh|kph|psi|kpa|bar|ply|plies|pr)(?![A-Za-z0-9_])"

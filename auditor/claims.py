@@ -13,11 +13,12 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 from dataclasses import dataclass
+from itertools import pairwise
 
 from auditor import claim_marks as marks
-from auditor.claim_quantities import settle_quantity
+from auditor.claim_quantities import ENDS, PLAIN, settle_quantity
 from auditor.claim_tokens import Token, tokens_of
-from auditor.claim_words import KIND_OF_WORD, SERVICE
+from auditor.claim_words import SERVICE
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,35 +38,30 @@ class Claim:
     open_ended: bool = False  # "300+"
 
 
-_CANDIDATE = re.compile(
-    r"\d|XL\b|LR|[B-HJ-NP-WY][- ](?:rated|speed)|M ?[+&/] ?S"
-    r"|(?i:extra|standard|reinforced|load|index|speed|ply|mud|snow|schnee|season|winter|summer|sommer|reifen)"
-)
-_OTHER_TIRES = re.compile(
-    r"(?<!\w)(?i:"
-    + "|".join(sorted(word for word, kind in KIND_OF_WORD.items() if kind in ("other", "more-of-them")))
-    + r")(?!\w)"
-)
-_SPACES = re.compile(r"\s+")
+_DIGIT = re.compile(r"[0-9]")
+_WORDED = re.compile(r"XL\b|LR|[B-HJ-NP-WY][- ](?:rated|speed)|M ?[+&/] ?S")
+_HINTS = ("load", "index", "speed", "ply", "snow", "season", "reinforced", "winter", "summer", "sommer", "reifen", "schnee")
+_SPACES = re.compile(r"[ \t\n\f\r]+")
 _SERVICE = re.compile(SERVICE)
-_CORE = re.compile(r"(\d+(?:\.\d+)?)\D+(\d+(?:\.\d+)?)(?:\D+(\d+(?:\.\d+)?))?")
+_CORE = re.compile(r"([0-9]+(?:\.[0-9]+)?)\D+([0-9]+(?:\.[0-9]+)?)(?:\D+([0-9]+(?:\.[0-9]+)?))?")
 _WORDS_APART = 6
 _FIELD_UNITS = {"speed": "max_speed", "pressure": "max_pressure"}
 _SNOW = frozenset({"snowmark", "mud", "mountain", "peak", "snowflake", "three"})
 _SEASON = frozenset({"winter-tire", "summer-tire", "all-season-tire", "all", "winter", "snow", "summer"})
+_SILENT = ENDS | PLAIN | {"size", "number", "service", "at", "other", "vehicle", "no", "beyond", "from", "casing"}
 _VERSION = frozenset({"xl", "extra", "standard", "reinforced"})
 
 
 def read_claims(text: str) -> tuple[Claim, ...]:
     """Reads the claims of one text, in text order.  Never raises."""
-    if not text or _CANDIDATE.search(text) is None:
+    if not text or not _is_candidate(text):
         return ()
     tokens = tokens_of(text)
     sizes = [token for token in tokens if token.kind == "size"]
     claims: list[tuple[int, Claim]] = []
     for index, token in enumerate(tokens):
         kind = token.kind
-        if kind == "filler" or kind == "size" or kind in ("stop", "comma", "link"):
+        if kind in _SILENT:
             continue
         if kind == "quantity":
             start = settle_quantity(tokens, index)
@@ -80,6 +76,14 @@ def read_claims(text: str) -> tuple[Claim, ...]:
     if sizes:
         claims = _with_sizes(text, tokens, sizes, claims)
     return tuple(claim for _, claim in claims)
+
+
+def _is_candidate(text: str) -> bool:
+    """A cheap look at whether a text can hold any claim at all."""
+    if _DIGIT.search(text) is not None or _WORDED.search(text) is not None:
+        return True
+    small = text.lower()
+    return any(hint in small for hint in _HINTS)
 
 
 def _marks_at(tokens: list[Token], index: int, text: str) -> list[marks.Found]:
@@ -131,7 +135,7 @@ def _with_sizes(
     text: str, tokens: list[Token], sizes: list[Token], claims: list[tuple[int, Claim]]
 ) -> list[tuple[int, Claim]]:
     """Adds the embedded size if it is this tire's; otherwise silences the sentences that name another tire."""
-    if not _names_another(text, sizes):
+    if not _names_another(text, tokens, sizes):
         best = max(sizes, key=lambda size: (len(size.text), -size.start))
         value = " ".join(best.text.replace(",", " ").split())
         return sorted([*claims, (best.start, Claim("marking", value, best.text))], key=lambda pair: pair[0])
@@ -144,7 +148,7 @@ def _sentence(stops: list[int], place: int) -> int:
     return bisect_right(stops, place)
 
 
-def _names_another(text: str, sizes: list[Token]) -> bool:
+def _names_another(text: str, tokens: list[Token], sizes: list[Token]) -> bool:
     """Whether the sizes are not surely this tire's: two of them differ, or a word such as "replaces" stands near."""
     cores = set()
     services = set()
@@ -156,11 +160,11 @@ def _names_another(text: str, sizes: list[Token]) -> bool:
             services.add(service.group().strip("()"))
     if len(cores) > 1 or len(services) > 1:
         return True
-    words = [(found.start(), found.end()) for found in _OTHER_TIRES.finditer(text)]
+    words = [(token.start, token.end) for token in tokens if token.kind in ("other", "more-of-them")]
     if not words:
         return False
     places = sorted([(size.start, size.end, True) for size in sizes] + [(a, b, False) for a, b in words])
-    for (_, end, one), (start, _, other) in zip(places, places[1:], strict=False):
+    for (_, end, one), (start, _, other) in pairwise(places):
         if one != other and len(_SPACES.findall(text, end, start)) <= _WORDS_APART:
             return True
     return False

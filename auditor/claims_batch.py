@@ -1,0 +1,144 @@
+"""Whole columns of titles and sales texts, reduced to the few stretches that can hold a claim.
+
+`read_claims(condensed) == read_claims(original)` for every text, and condensed texts repeat where originals do not, so
+that each distinct one is read once.  One pattern marks the stretches: runs of known words and numbers with at least one
+word or number in them that a claim needs.  Between two stretches there is always a word that `auditor.claims` takes
+for filler; a single `_`, also filler, takes the place of all of it.
+
+Texts that name two sizes, or a size and a word such as "fits", are judged by distance and by sentence; in those,
+every word between the stretches becomes one `_`, and ends of sentences stay.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.claim_words import DASHED_CORE, KIND_OF_WORD, LETTERS, PLAIN_CORES, SYMBOL
+
+_WORD_CHARACTER = rf"[{LETTERS}0-9_]"
+_BETWEEN = rf"[^{LETTERS}0-9_]"
+_UNITS = "lbs?|pounds?|kgs?|kilograms?|kilos?|mph|km|kmh|kph|psi|kpa|bar|ply|plies|pr"
+_SIZE_PARTS = "lt|st|hl|if|vf|z?rf?|[hvs]r|tr|tt|tl|sl|pmsf|lr[b-n]?|[a-z]"
+_NUMBER = r"(?:LT|ST|HL|IF|VF|P|T|M[A-Z])?[0-9]{1,6}(?:[A-Za-z]{1,9}[0-9]{0,3}[A-Za-z]{0,4})?"
+_ANCHOR_KINDS = frozenset(
+    ["rated", "index", "range", "symbol", "ply", "count", "xl", "extra", "reinforced", "standard", "snowflake", "mud", "snow", "winter", "summer", "season", "winter-tire", "summer-tire", "all-season-tire", "other", "more-of-them"]
+)
+
+
+def _words_of(kinds: frozenset[str] | None) -> str:
+    return "|".join(sorted(word for word, kind in KIND_OF_WORD.items() if kinds is None or kind in kinds))
+
+
+_TOKEN = rf"(?:(?i:{_words_of(None)}|{_UNITS}|{_SIZE_PARTS})|{_NUMBER})"
+_ANCHOR = (
+    rf"(?:(?i:{_words_of(_ANCHOR_KINDS)}|pmsf|lr[b-n]?)"
+    r"|(?:LT|ST|HL|IF|VF|P|T|M[A-Z])?[0-9]{1,6}[A-Za-z]{1,9}[0-9]{0,3}[A-Za-z]{0,4}"
+    rf"|[0-9]{{1,6}} ?\+?[ -]?(?i:{_UNITS})"
+    r"|[0-9]{2,3}/[0-9]{2,3}|[0-9]{1,2}-[0-9]{2}|[RBDF] [0-9]{2}"
+    rf"|M ?[+&/] ?S|{SYMBOL}[ -](?i:speed))"
+)
+_STRETCH = (
+    rf"(?:^{_BETWEEN}*|{_BETWEEN}+)(?:{_TOKEN}{_BETWEEN}+)*{_ANCHOR}(?:{_BETWEEN}+{_TOKEN})*(?:{_BETWEEN}+|$)"
+)
+_OPEN, _CLOSE = 1, 2  # control characters that mark a stretch; texts that contain them stay whole
+_CORE = rf"(?:{PLAIN_CORES}|{DASHED_CORE})"
+_OTHER_TIRES = rf"(?i)\b(?:{_words_of(frozenset({'other', 'more-of-them'}))})\b"
+_STOPS = r"[.;!?|\n\x{2022}]"
+_KEEP_DOTS = r"[0-9]\.[0-9]|(?i:max|approx|li)\."  # dots that end no sentence
+_FAR = "_ _ _ _ _ _ _ _ _"  # more words apart than any rule looks
+_FAR_WITH_STOP = "_ _ _ _ _._ _ _ _ _"
+
+
+def condense(texts: pa.Array | pa.ChunkedArray) -> pa.Array:
+    """Condensed texts, one string per text in order; "" where no claim can be, also for nulls.
+
+    `read_claims` gives the same claims, with the same words, for a text and for its condensed form.
+    """
+    if isinstance(texts, pa.ChunkedArray):
+        chunks = [condense(chunk) for chunk in texts.chunks]
+        return pa.concat_arrays(chunks) if chunks else pa.array([], pa.string())
+    texts = pc.fill_null(texts.cast(pa.string()), "")
+    whole = _holding_marks(texts)
+    if whole is not None:
+        return pc.if_else(whole, texts, condense(pc.if_else(whole, "", texts)))
+    marked = pc.replace_substring_regex(texts, _STRETCH, "\x01\\0\x02")
+    condensed = _stretches_only(marked)
+    special = _naming_other_tires(condensed)
+    if special.true_count == 0:
+        return condensed
+    return pc.replace_with_mask(condensed, special, _with_words_counted(marked.filter(special)))
+
+
+def _holding_marks(texts: pa.Array) -> pa.Array | None:
+    """Which texts hold the marking characters themselves; None, and cheaply so, where none does."""
+    data = texts.buffers()[2]
+    if data is None:
+        return None
+    characters = np.frombuffer(data, dtype=np.uint8)
+    if not ((characters == _OPEN) | (characters == _CLOSE)).any():
+        return None
+    whole = pc.match_substring_regex(texts, "[\x01\x02]")
+    return whole if pc.any(whole).as_py() else None
+
+
+def _stretches_only(marked: pa.Array) -> pa.Array:
+    """Cuts the marked stretches out of their texts; a mark inside a text becomes the filler `_`.
+
+    All cutting is one filter: stretches and gaps alternate as slices of the same characters, and every second goes.
+    """
+    offsets = np.frombuffer(marked.buffers()[1], dtype=np.int32)[marked.offset : marked.offset + len(marked) + 1]
+    data = marked.buffers()[2]
+    characters = np.frombuffer(data, dtype=np.uint8) if data is not None else np.zeros(0, np.uint8)
+    characters = characters[: offsets[-1]]
+    opens = np.flatnonzero(characters == _OPEN).astype(np.int32)
+    if len(opens) == 0:
+        return pa.array([""], pa.string()).take(pa.array(np.zeros(len(marked), np.int32)))
+    closes = np.flatnonzero(characters == _CLOSE).astype(np.int32)
+    rows = np.searchsorted(offsets, opens, side="right") - 1
+    starts = opens + (opens == offsets[rows])  # a mark at the very beginning or end stands for nothing
+    ends = closes + 1 - (closes + 1 == offsets[rows + 1])
+    bounds = np.empty(2 * len(opens), np.int32)
+    bounds[0::2] = starts
+    bounds[1::2] = ends
+    slices = pa.StringArray.from_buffers(len(bounds) - 1, pa.py_buffer(bounds), data)
+    keep = np.zeros(len(slices), bool)
+    keep[0::2] = True
+    kept = slices.filter(pa.array(keep))
+    letters = np.frombuffer(kept.buffers()[2], dtype=np.uint8).copy()
+    letters[(letters == _OPEN) | (letters == _CLOSE)] = ord("_")
+    piece_offsets = np.frombuffer(kept.buffers()[1], dtype=np.int32)[kept.offset : kept.offset + len(kept) + 1]
+    row_offsets = piece_offsets[np.searchsorted(opens, offsets)].astype(np.int32)
+    return pa.StringArray.from_buffers(len(marked), pa.py_buffer(row_offsets), pa.py_buffer(letters))
+
+
+def _naming_other_tires(condensed: pa.Array) -> pa.Array:
+    """Texts with two sizes, or with a size and a word such as "fits": distance and sentences matter in them."""
+    with_size = pc.match_substring_regex(condensed, _CORE)
+    two_sizes = pc.match_substring_regex(condensed, rf"(?s){_CORE}.*{_CORE}")
+    return pc.or_(two_sizes, pc.and_(with_size, pc.match_substring_regex(condensed, _OTHER_TIRES)))
+
+
+def _with_words_counted(marked: pa.Array) -> pa.Array:
+    """As `_stretches_only`, but each word of a gap becomes one `_` (long gaps the same nine), and stops stay."""
+    parts = pc.split_pattern(pc.replace_substring(marked, "\x02", "\x01"), "\x01")
+    offsets = np.asarray(parts.offsets)
+    counts = np.diff(offsets)
+    place_in_row = np.arange(offsets[-1] - offsets[0]) - np.repeat(offsets[:-1] - offsets[0], counts)
+    pieces = parts.flatten()
+    is_gap = pa.array(place_in_row % 2 == 0)
+    joined = pa.ListArray.from_arrays(
+        pa.array((offsets - offsets[0]).astype(np.int32)), pc.if_else(is_gap, _mask_gaps(pieces), pieces)
+    )
+    return pc.binary_join(joined, "")
+
+
+def _mask_gaps(gaps: pa.Array) -> pa.Array:
+    masked = pc.replace_substring_regex(gaps, r"[^\s.;!?|\x{2022}]+", "_")
+    masked = pc.replace_substring_regex(masked, r"[ \t\f\r]+", " ")
+    masked = pc.replace_substring_regex(masked, r" ?\n[ \n]*", "\n")
+    far = pc.greater(pc.count_substring_regex(masked, r"\s+"), 8)
+    stop = pc.match_substring_regex(masked, _STOPS)
+    masked = pc.if_else(far, pc.if_else(stop, _FAR_WITH_STOP, _FAR), masked)
+    return pc.if_else(pc.match_substring_regex(gaps, _KEEP_DOTS), gaps, masked)
