@@ -82,7 +82,10 @@ def likely_cause(st: Statements, about: str, stated: Any, derived: Any) -> Any:
         ("single-dual-swapped", lambda: _counterpart(st, about, stated)),
         ("digits-transposed", lambda: _over_spellings(st, stated, derived, _transposed)),
         ("digit-missing", lambda: _over_spellings(st, stated, derived, _missing_digit)),
-        ("digit-added", lambda: _over_spellings(st, stated, derived, lambda ops, s, e: _missing_digit(ops, e, s))),
+        (
+            "digit-added",
+            lambda: _over_spellings(st, stated, derived, lambda ops, s, e: _missing_digit(ops, e, s)),
+        ),
         ("neighboring-row", lambda: _neighboring_row(st, about, stated, derived)),
         ("decimal-slip", lambda: _decimal_slip(st, stated, derived)),
         ("per-pair", lambda: _per_pair(st, about, stated, derived)),
@@ -182,7 +185,9 @@ def _neighboring_row(st: Statements, about: str, stated: Any, derived: Any) -> A
         factor = 1.0 if about.endswith("kg") else 1.0 / KG_PER_LB
         near = st.never
         for step in (-1.0, 1.0):
-            near = near | _close(ops, stated, ops.look_up(st.book.tables.load_kg, index + step) * factor, 0.002, 2.6)
+            near = near | _close(
+                ops, stated, ops.look_up(st.book.tables.load_kg, index + step) * factor, 0.002, 2.6
+            )
         return near
     if about in ("max_speed_kmh", "max_speed_mph"):
         factor = 1.0 if about.endswith("kmh") else 1.0 / KMH_PER_MPH
@@ -198,14 +203,18 @@ def _neighboring_row(st: Statements, about: str, stated: Any, derived: Any) -> A
 def _decimal_slip(st: Statements, stated: Any, derived: Any) -> Any:
     hit = st.never
     for factor in (10.0, 0.1, 100.0, 0.01, 1000.0, 0.001):
-        hit = hit | (st.ops.magnitude(stated - derived * factor) <= st.ops.magnitude(derived * factor) * 0.006)
+        hit = hit | (
+            st.ops.magnitude(stated - derived * factor) <= st.ops.magnitude(derived * factor) * 0.006
+        )
     return hit
 
 
 def _per_pair(st: Statements, about: str, stated: Any, derived: Any) -> Any:
     if about not in _LOADS:
         return st.never
-    return _close(st.ops, stated, 2.0 * derived, 0.021, 3.0) | _close(st.ops, stated, 4.0 * derived, 0.021, 3.0)
+    return _close(st.ops, stated, 2.0 * derived, 0.021, 3.0) | _close(
+        st.ops, stated, 4.0 * derived, 0.021, 3.0
+    )
 
 
 def _column_shifted(st: Statements, about: str, stated: Any) -> Any:
@@ -216,7 +225,9 @@ def _column_shifted(st: Statements, about: str, stated: Any) -> Any:
         if _same_quantity(field, about):
             continue
         value = st.fact(fact)
-        hit = hit | (st.ops.magnitude(stated - value) <= st.ops.larger(st.ops.magnitude(value) * 0.0005, 0.06))
+        hit = hit | (
+            st.ops.magnitude(stated - value) <= st.ops.larger(st.ops.magnitude(value) * 0.0005, 0.06)
+        )
     return hit
 
 
@@ -268,7 +279,13 @@ def _another_size(st: Statements, about: str, stated: Any) -> Any:
         return (stated >= 20.0) & (stated <= 100.0) & _whole(ops, stated)
     if about == "section_width_mm":
         return (stated >= 100.0) & (stated <= 900.0)
-    if about in ("section_width_in", "overall_diameter_in", "overall_diameter_mm", "revs_per_km", "revs_per_mile"):
+    if about in (
+        "section_width_in",
+        "overall_diameter_in",
+        "overall_diameter_mm",
+        "revs_per_km",
+        "revs_per_mile",
+    ):
         return (stated >= 4.0) & (stated <= 2500.0)
     if about in ("measured_width_mm", "measured_width_in", "ply_rating", "load_range", "speed_symbol"):
         return stated > 0.0

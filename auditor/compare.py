@@ -73,11 +73,12 @@ class Collector(Protocol):
         grade: str | None = None,
         detail: Any = "",
         partner: int = -1,
+        turn: int = 0,
     ) -> None:
         """Records that `rule` fails on a cell, for the listings where `where` is true.
 
         `about` is the field that the value speaks about, `raised` tells where the grade is the rule's higher one,
-        `partner` is the other cell of a unit rule.
+        `partner` is the other cell of a unit rule, `turn` the place of a claim among those of its field.
         """
 
     def untold(self, rule: Rule, where: Any) -> None:
@@ -270,13 +271,12 @@ def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
                     found.stated,
                     found.derived,
                     raised=raised,
+                    turn=slot.turn,
                 )
 
 
 def _allowance(rule: Rule) -> str:
     return "load_off_table" if rule.tolerance == "load" else ""
-
-
 
 
 def _failing(rule: Rule, found: Judgement) -> Any:
@@ -321,7 +321,14 @@ def unit_rule(rule: Rule, st: Statements, out: Collector) -> None:
                 ):
                     if ops.any_of(odd):
                         out.add(
-                            rule, here.source, here.report, here.field, odd, value, should, partner=there.source
+                            rule,
+                            here.source,
+                            here.report,
+                            here.field,
+                            odd,
+                            value,
+                            should,
+                            partner=there.source,
                         )
 
 

@@ -71,6 +71,7 @@ GO_BY_MARKING = frozenset(
     }
 )
 
+
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """Where the marking is outvoted on one subject: by what value, and whether that promises more than it."""
@@ -86,7 +87,12 @@ def votes_against(st: Statements) -> list[Verdict]:
     verdicts = []
     for subject, make in (
         ("load", lambda: _load_votes(st, "load_single_kg", "max_load_kg", "max_load_lb", "load_index")),
-        ("dual load", lambda: _load_votes(st, "load_dual_kg", "max_load_dual_kg", "max_load_dual_lb", "load_index_dual")),
+        (
+            "dual load",
+            lambda: _load_votes(
+                st, "load_dual_kg", "max_load_dual_kg", "max_load_dual_lb", "load_index_dual"
+            ),
+        ),
         ("speed", lambda: _speed_votes(st)),
         ("width", lambda: _size_votes(st, "section_width_mm", ("section_width_mm", "section_width_in"), 0.6)),
         ("aspect", lambda: _size_votes(st, "aspect_ratio", ("aspect_ratio",), 0.01)),
@@ -130,7 +136,9 @@ def _one_vote(st: Statements, values: list[Any], marked: Any, agree: Agree) -> A
         apart = ops.known(vote) & ops.known(value) & ops.no(agree(vote, value))
         for_marking = agree(value, marked)
         joined = ops.either(vote, value)
-        vote = ops.where(apart & for_marking, value, ops.where(apart & ops.no(agree(vote, marked)), st.nothing, joined))
+        vote = ops.where(
+            apart & for_marking, value, ops.where(apart & ops.no(agree(vote, marked)), st.nothing, joined)
+        )
     return vote
 
 
@@ -151,7 +159,9 @@ def _load_votes(st: Statements, fact: str, kg: str, lb: str, index: str) -> tupl
     if st.own(index):
         free = ops.where(st.governing.index_stands_in, st.nothing, st.first(index))
         split = [ops.look_up(st.book.tables.load_kg, free)]
-    texts = [st.value(slot) for slot in st.claims(kg)] + [st.value(slot) * KG_PER_LB for slot in st.claims(lb)]
+    texts = [st.value(slot) for slot in st.claims(kg)] + [
+        st.value(slot) * KG_PER_LB for slot in st.claims(lb)
+    ]
     texts += [ops.look_up(st.book.tables.load_kg, st.value(slot)) for slot in st.claims(index)]
     texts += _text_values(st, fact, ("title", "description"))
     size_texts = _text_values(st, fact, ("size", "service_description"))
@@ -200,7 +210,9 @@ def _size_votes(
     def agree(a: Any, b: Any) -> Any:
         return ops.magnitude(a - b) <= tolerance
 
-    cells = [st.value(s) * (MM_PER_INCH if f.endswith("width_in") else 1.0) for f in fields for s in st.own(f)]
+    cells = [
+        st.value(s) * (MM_PER_INCH if f.endswith("width_in") else 1.0) for f in fields for s in st.own(f)
+    ]
     texts = _text_values(st, fact, ("title", "description"))
     size_texts = _text_values(st, fact, ("size",))
     return marked, [_one_vote(st, values, marked, agree) for values in (cells, texts, size_texts)], agree

@@ -6,7 +6,6 @@ arrays and gives the same findings.
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from math import nan
@@ -16,12 +15,12 @@ from auditor import culprit
 from auditor.book import GROUPS, Rule, RuleBook
 from auditor.causes import SLIPS, likely_cause
 from auditor.checks.identities import gtin_is_faulty
-from auditor.claims import read_claims
 from auditor.compare import run_rules
-from auditor.facts import FACT_PLACE, code_number, code_text, is_code
+from auditor.facts import FACT_PLACE, code_text, is_code
 from auditor.finding import CAUSES, GRADES
+from auditor.keys import hash_text
 from auditor.marking_store import NO_ROW, SERVICE_MARK, MarkingRow, joined_key, read_row
-from auditor.quantities import read_cell
+from auditor.readings import BLANK, READ, UNREADABLE, Parsed, marking_text, parse_cell, parse_claims
 from auditor.statements import (
     CELL_FIELDS,
     IDENTITY,
@@ -37,8 +36,6 @@ from auditor.statements import (
 from auditor.vocabulary import scalars
 from auditor.wording import FindingParts, word
 
-MOST_TURNS = 3  # claims of one field that one text may make; further ones are repetition
-
 
 @dataclass(slots=True)
 class Hit:
@@ -53,6 +50,7 @@ class Hit:
     rank: int
     detail: Any
     partner: int
+    turn: int
     also: list[str] = field(default_factory=list)
 
 
@@ -77,11 +75,12 @@ class ScalarCollector:
         grade: str | None = None,
         detail: Any = "",
         partner: int = -1,
+        turn: int = 0,
     ) -> None:
         if where:
             name = rule.grade_when_higher if raised and rule.grade_when_higher else grade or rule.grade
             self.hits.append(
-                Hit(rule, source, report, about, stated, derived, GRADES.index(name), detail, partner)
+                Hit(rule, source, report, about, stated, derived, GRADES.index(name), detail, partner, turn)
             )
 
     def untold(self, rule: Rule, where: bool) -> None:
@@ -102,7 +101,7 @@ class ListingStatements(Statements):
         self.memo: dict[Hashable, Any] = {}
         self.texts: list[str] = []
         self.rows: list[MarkingRow] = [NO_ROW]
-        self.status: list[str] = []
+        self.status: list[int] = []
         self.reasons: list[str] = []
         self.values: dict[Slot, tuple[float, float, bool, str]] = {}
         sources: list[Source] = []
@@ -119,58 +118,36 @@ class ListingStatements(Statements):
         self.governing = self._govern()
 
     def _read(self, source: Source, text: str, grouped: dict[str, list[Slot]]) -> None:
-        status, reason = ("read" if text.strip() else "blank"), ""
+        tables = self.book.tables
+        parsed = Parsed(READ if text.strip() else BLANK)
         if source.field in MARKING_TEXTS:
-            key = text.strip()
-            if source.field == "service_description":
-                key = SERVICE_MARK + key
-            self.codes[source.field] = self._row(key)
-            row = self.rows[self.codes[source.field]]
-            if status == "read" and row.facts[0] != 1.0:
-                status, reason = "unreadable", row.words.reason
+            parsed = self._read_marking(source, text)
         elif source.field in TEXTS:
-            self._read_claims(source, text, grouped)
+            parsed = parse_claims(text, tables)
         elif source.field in CELL_FIELDS:
-            found = read_cell(text, source.field)
-            status, reason = found.status, found.reason
-            taken: dict[str, int] = {}
-            for reading in found.readings:
-                taken[reading.field] = taken.get(reading.field, -1) + 1
-                if taken[reading.field] == 0:
-                    slot = Slot(source.place, reading.field, reading.field)
-                    self._keep(slot, reading.value, reading.half_step, reading.open_ended, text, grouped)
-        self.status.append(status)
-        self.reasons.append(reason)
+            parsed = parse_cell(text, source.field, tables)
+        for said in parsed.said:
+            report = source.field if source.field in TEXTS else said.field
+            slot = Slot(source.place, said.field, report, said.turn)
+            self.values[slot] = (said.value, said.half_step, said.open_ended, said.words or text)
+            if said.field in ("marking", "service_description"):
+                mark = SERVICE_MARK if said.field == "service_description" else ""
+                self.title_codes.append((source.place, source.field, self._row(mark + said.words)))
+            else:
+                grouped.setdefault(said.field, []).append(slot)
+        self.status.append(parsed.status)
+        self.reasons.append(parsed.reason)
 
-    def _read_claims(self, source: Source, text: str, grouped: dict[str, list[Slot]]) -> None:
-        taken: dict[str, int] = {}
-        for claim in read_claims(text):
-            turn = taken.get(claim.field, 0)
-            if turn >= MOST_TURNS:
-                continue
-            taken[claim.field] = turn + 1
-            if claim.field in ("marking", "service_description"):
-                prefix = SERVICE_MARK if claim.field == "service_description" else ""
-                code = self._row(prefix + str(claim.value))
-                self.title_codes.append((source.place, source.field, code))
-                self.values[Slot(source.place, claim.field, source.field, turn)] = (nan, 0.0, False, claim.words)
-                continue
-            slot = Slot(source.place, claim.field, source.field, turn)
-            self._keep(slot, claim.value, claim.half_step, claim.open_ended, claim.words, grouped)
-
-    def _keep(
-        self,
-        slot: Slot,
-        value: float | str,
-        half_step: float,
-        open_ended: bool,
-        words: str,
-        grouped: dict[str, list[Slot]],
-    ) -> None:
-        if isinstance(value, str):
-            value = code_number(slot.field, value, self.book.tables) if is_code(slot.field) else nan
-        grouped.setdefault(slot.field, []).append(slot)
-        self.values[slot] = (float(value), half_step, open_ended, words)
+    def _read_marking(self, source: Source, text: str) -> Parsed:
+        key = marking_text(text)
+        if not key:
+            self.codes[source.field] = 0
+            return Parsed(BLANK)
+        self.codes[source.field] = self._row(
+            SERVICE_MARK + key if source.field == "service_description" else key
+        )
+        row = self.rows[self.codes[source.field]]
+        return Parsed(READ if row.facts[0] == 1.0 else UNREADABLE, reason=row.words.reason)
 
     def _row(self, key: str) -> int:
         if not key or key == SERVICE_MARK:
@@ -210,10 +187,10 @@ class ListingStatements(Statements):
         return self.values[slot][2]
 
     def unreadable(self, source: Source) -> bool:
-        return self.status[source.place] == "unreadable"
+        return self.status[source.place] == UNREADABLE
 
     def filled(self, source: Source) -> bool:
-        return self.status[source.place] != "blank"
+        return self.status[source.place] != BLANK
 
     def marking_fact(self, name: str, codes: int) -> float:
         return self.rows[codes].facts[FACT_PLACE[name]]
@@ -263,7 +240,9 @@ class Outcome:
 
 def audit_one(cells: Mapping[str, str] | Iterable[tuple[str, str, str]], book: RuleBook) -> Outcome:
     """Audits one listing.  `cells` maps contract fields to text, or gives (field, header, text) triples."""
-    triples = [(name, name, text) for name, text in cells.items()] if isinstance(cells, Mapping) else list(cells)
+    triples = (
+        [(name, name, text) for name, text in cells.items()] if isinstance(cells, Mapping) else list(cells)
+    )
     st = ListingStatements(triples, book)
     out = ScalarCollector()
     run_rules(st, out)
@@ -419,11 +398,9 @@ def _stated_text(st: ListingStatements, hit: Hit) -> str:
         return ""
     if hit.report not in TEXTS:
         return st.texts[hit.source]
-    for slot, kept in st.values.items():
-        if slot.source == hit.source and (slot.field == hit.about and kept[0] == hit.stated):
-            return kept[3]
-    for slot, kept in st.values.items():
-        if slot.source == hit.source and slot.field in ("marking", "service_description"):
+    for about in (hit.about, "marking", "service_description"):
+        kept = st.values.get(Slot(hit.source, about, hit.report, hit.turn))
+        if kept is not None:
             return kept[3]
     return st.texts[hit.source]
 
@@ -472,7 +449,7 @@ def finding_key(st: ListingStatements, rule: str, report: str, stated: str) -> s
     """The same mistake has the same key tomorrow: supplier, listing key, rule, field and stated text."""
     values = {source.field: st.texts[source.place] for source in st.sources if source.field in _KEY_FIELDS}
     parts = (values.get("supplier", "").strip(), listing_key(values), rule, report, stated)
-    return hashlib.blake2b("\x1f".join(parts).encode(), digest_size=12).hexdigest()
+    return hash_text("\x1f".join(parts))
 
 
 _KEY_FIELDS = (*IDENTITY, "marking", "size")

@@ -67,7 +67,13 @@ def _service_row(text: str, tables: Tables) -> MarkingRow:
 
 def joined_key(size: str, service: str, index: float, dual: float, symbol: str) -> str:
     """The key of a marking joined from cells; numbers may be missing (NaN)."""
-    parts = (size, service, "" if index != index else f"{index:g}", "" if dual != dual else f"{dual:g}", symbol)
+    parts = (
+        size,
+        service,
+        "" if index != index else f"{index:g}",
+        "" if dual != dual else f"{dual:g}",
+        symbol,
+    )
     return JOIN_MARK.join(parts)
 
 
@@ -87,7 +93,9 @@ def _joined_row(key: str, tables: Tables) -> MarkingRow:
             joined,
             ServiceDescription(
                 _whole(index) if own.load_index is None else own.load_index,
-                _whole(dual) if own.load_index_dual is None and own.load_index is None else own.load_index_dual,
+                _whole(dual)
+                if own.load_index_dual is None and own.load_index is None
+                else own.load_index_dual,
                 symbol or own.speed_symbol,
                 own.speed_open,
             )

@@ -52,7 +52,15 @@ FIELDS_TOGETHER = {field: group for group in _TOGETHER for field in group}
 CELL_FIELDS = tuple(
     dict.fromkeys(
         [field for group in _TOGETHER for field in group]
-        + ["aspect_ratio", "rim_diameter_in", "construction", "season", "tire_class", "fuel_class", "wet_grip_class"]
+        + [
+            "aspect_ratio",
+            "rim_diameter_in",
+            "construction",
+            "season",
+            "tire_class",
+            "fuel_class",
+            "wet_grip_class",
+        ]
     )
 )
 

@@ -164,8 +164,9 @@ def word(parts: FindingParts, tables: Tables) -> FindingWords:
     derived = number_text(parts.about, parts.derived, tables)
     if rule.id == "marking-nonstandard":
         derived = parts.words.canonical
-    open_ended = parts.about.startswith("max_speed") and parts.facts[FACT_PLACE["speed_floor_kmh"]] == (
-        parts.facts[FACT_PLACE["speed_floor_kmh"]]
+    open_ended = (
+        parts.about.startswith("max_speed")
+        and parts.facts[FACT_PLACE["speed_floor_kmh"]] == (parts.facts[FACT_PLACE["speed_floor_kmh"]])
     )
     shown = derived if rule.id == "marking-nonstandard" else with_unit(parts.about, derived, open_ended)
     pieces = {
@@ -199,7 +200,9 @@ def _evidence(parts: FindingParts) -> str:
         pieces.append(f"{by}differ {', '.join(parts.differ)}")
     if not pieces:
         compared = parts.other_field or parts.report
-        pieces.append(f"compared {compared}" + (f" with {parts.words.canonical}" if parts.words.canonical else ""))
+        pieces.append(
+            f"compared {compared}" + (f" with {parts.words.canonical}" if parts.words.canonical else "")
+        )
     if parts.also:
         pieces.append(f"also on this cell: {', '.join(parts.also)}")
     if parts.rule.grade == "critical" and parts.subject in _CONSEQUENCES:
@@ -339,7 +342,11 @@ def number_in_style(text: str, field: str, value: float) -> str:
     if len(found) != 1:
         return ""
     start, end = found[0].span()
-    if text[start - 1 : start] == "." or text[end : end + 1] == "/" or "e" in text.lower()[end : end + 2].strip():
+    if (
+        text[start - 1 : start] == "."
+        or text[end : end + 1] == "/"
+        or "e" in text.lower()[end : end + 2].strip()
+    ):
         if text[end : end + 1] == "/":
             return ""
     own = unit_of(field)

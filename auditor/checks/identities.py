@@ -6,7 +6,6 @@ from auditor.book import Rule
 from auditor.compare import Collector
 from auditor.statements import Statements
 
-
 _BLANKS = frozenset({"", "-", "n/a", "na", "none", "null", "0", "unknown", "nan"})
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from auditor.book import Rule
 from auditor.compare import Collector
-from auditor.statements import MARKING_TEXTS, REGIONS, IDENTITY, Statements, TextMarking
+from auditor.statements import IDENTITY, MARKING_TEXTS, REGIONS, Statements, TextMarking
 
 # Parts of a marking that two texts can disagree on: fact, tolerance.
 SIZE_PARTS = (
@@ -44,7 +44,9 @@ def unreadable(rule: Rule, st: Statements, out: Collector) -> None:
             continue
         where = st.filled(source) & (st.text_fact(field, "readable") != 1.0)
         if st.ops.any_of(where):
-            out.add(rule, source.place, field, "marking", where, st.nothing, st.nothing, detail=("reason", field))
+            out.add(
+                rule, source.place, field, "marking", where, st.nothing, st.nothing, detail=("reason", field)
+            )
 
 
 def nonstandard(rule: Rule, st: Statements, out: Collector) -> None:

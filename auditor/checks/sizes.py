@@ -36,7 +36,9 @@ def width_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
             if unit_of(field) == "in":
                 nominal = nominal / MM_PER_INCH
             exact = ops.magnitude(value - nominal) <= (0.6 if unit_of(field) == "mm" else 0.03)
-            in_band = (value >= nominal * low) & (value <= nominal * high) & ops.no(_looks_nominal(st, slot, value))
+            in_band = (
+                (value >= nominal * low) & (value <= nominal * high) & ops.no(_looks_nominal(st, slot, value))
+            )
             where = ops.known(value) & ops.known(nominal) & ops.no(exact | in_band)
             _add(rule, st, out, slot, where, value, nominal)
     measurable = st_family_in(st, _MEASURABLE)
@@ -103,7 +105,11 @@ def rim_width_out_of_range(rule: Rule, st: Statements, out: Collector) -> None:
     """
     ops = st.ops
     width_in = st.fact("section_width_mm") / MM_PER_INCH
-    low, high, measuring = st.first("rim_width_min_in"), st.first("rim_width_max_in"), st.first("measuring_rim_in")
+    low, high, measuring = (
+        st.first("rim_width_min_in"),
+        st.first("rim_width_max_in"),
+        st.first("measuring_rim_in"),
+    )
     odd_low, odd_high, odd_measuring = (_unlikely(ops, width, width_in) for width in (low, high, measuring))
     one_odd = odd_low | odd_high | odd_measuring
     crossed = (low > high) & ops.no(one_odd)
@@ -136,7 +142,9 @@ def _add(
     grade: str | None = None,
 ) -> None:
     if st.ops.any_of(where):
-        out.add(rule, slot.source, slot.report, slot.field, where, value, derived, grade=grade)
+        out.add(
+            rule, slot.source, slot.report, slot.field, where, value, derived, grade=grade, turn=slot.turn
+        )
 
 
 CHECKS = {

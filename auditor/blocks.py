@@ -1,0 +1,356 @@
+"""The statements of a block of records, as arrays gathered from the value caches by code."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.book import RuleBook
+from auditor.facts import FACT_PLACE, code_text
+from auditor.marking_store import JOIN_MARK, SERVICE_MARK
+from auditor.readings import BLANK, BLANK_MARKINGS, READ, UNREADABLE
+from auditor.statements import (
+    MARKING_TEXTS,
+    TEXTS,
+    Governing,
+    MarkingCells,
+    Slot,
+    Source,
+    Statements,
+    TextMarking,
+    govern,
+)
+from auditor.value_cache import Codes, MarkingCache, MarkingSnapshot, TextSnapshot, encoded
+from auditor.vocabulary import arrays
+
+Rows = npt.NDArray[np.int64]
+
+
+class CodedText:
+    """One coded column of a block: codes, and the snapshot that they point into."""
+
+    __slots__ = ("codes", "snapshot")
+
+    def __init__(self, codes: Codes, snapshot: TextSnapshot) -> None:
+        self.codes = codes
+        self.snapshot = snapshot
+
+
+class BlockStatements(Statements):
+    """The statements of some records.  All answers are arrays with one element per record."""
+
+    ops = arrays
+
+    def __init__(
+        self,
+        book: RuleBook,
+        sources: tuple[Source, ...],
+        texts: dict[int, CodedText],
+        raw: dict[int, pa.Array],
+        count: int,
+    ) -> None:
+        """`texts` are the coded columns by source place, `raw` the columns kept as plain text (identity, GTIN)."""
+        self.book = book
+        self.sources = sources
+        self.texts = texts
+        self.raw = raw
+        self.count = count
+        self.memo: dict[Hashable, Any] = {}
+        self.nothing = np.full(count, np.nan)
+        self.never = np.zeros(count, dtype=np.bool_)
+        self.markings: MarkingSnapshot
+        self.text_codes: dict[str, Codes] = {}
+        self.text_filled: dict[str, npt.NDArray[np.bool_]] = {}
+        self.slots = _slots(sources, texts)
+
+    def value(self, slot: Slot) -> Any:
+        return self.cached(("value", slot), lambda: self._gather(slot).value[self.texts[slot.source].codes])
+
+    def half_step(self, slot: Slot) -> Any:
+        return self._gather(slot).half_step[self.texts[slot.source].codes]
+
+    def open_ended(self, slot: Slot) -> Any:
+        return self._gather(slot).open_ended[self.texts[slot.source].codes]
+
+    def _gather(self, slot: Slot) -> Any:
+        return self.texts[slot.source].snapshot.values[(slot.field, slot.turn)]
+
+    def unreadable(self, source: Source) -> Any:
+        return self._status(source) == UNREADABLE
+
+    def filled(self, source: Source) -> Any:
+        return self._status(source) != BLANK
+
+    def _status(self, source: Source) -> Any:
+        filled = self.text_filled.get(source.field)
+        if filled is not None:
+            readable = self.marking_fact("readable", self.text_codes[source.field]) == 1.0
+            return np.where(filled, np.where(readable, READ, UNREADABLE), BLANK)
+        coded = self.texts.get(source.place)
+        if coded is None:
+            return np.zeros(self.count, dtype=np.int8)
+        return coded.snapshot.status[coded.codes]
+
+    def marking_fact(self, name: str, codes: Any) -> Any:
+        return self.markings.facts[FACT_PLACE[name]][codes]
+
+    def text_fact(self, field: str, name: str) -> Any:
+        codes = self.text_codes.get(field)
+        return self.nothing if codes is None else self.marking_fact(name, codes)
+
+    def supplier_in(self, names: tuple[str, ...]) -> Any:
+        source = self.source_of("supplier")
+        if source is None:
+            return self.never
+        texts = pc.utf8_trim_whitespace(self.raw[source.place])
+        return pc.is_in(texts, value_set=pa.array(list(names))).to_numpy(zero_copy_only=False)
+
+    def gtin_fault(self, source: Source) -> Any:
+        return self.cached(("gtin", source.place), lambda: gtin_faults(self.raw[source.place]))
+
+    def at(self, rows: Any) -> BlockStatements:
+        part = BlockStatements.__new__(BlockStatements)
+        part.book, part.sources, part.slots = self.book, self.sources, self.slots
+        part.texts = {place: CodedText(text.codes[rows], text.snapshot) for place, text in self.texts.items()}
+        part.raw = _Taken(self.raw, rows)
+        part.count = len(rows)
+        part.memo = {}
+        part.nothing = np.full(len(rows), np.nan)
+        part.never = np.zeros(len(rows), dtype=np.bool_)
+        part.markings = self.markings
+        part.text_filled = {name: filled[rows] for name, filled in self.text_filled.items()}
+        part.text_codes = {name: codes[rows] for name, codes in self.text_codes.items()}
+        g = self.governing
+        part.governing = Governing(
+            g.codes[rows],
+            g.size_source[rows],
+            g.service_source[rows],
+            g.index_stands_in[rows],
+            g.symbol_stands_in[rows],
+            tuple(TextMarking(t.source, t.report, t.codes[rows]) for t in g.texts),
+        )
+        return part
+
+
+class _Taken(dict[int, Any]):
+    """Plain columns of a part of a block, taken only when asked for."""
+
+    def __init__(self, raw: dict[int, Any], rows: Any) -> None:
+        super().__init__()
+        self._raw = raw
+        self._rows = pa.array(rows, pa.int64())
+
+    def __missing__(self, place: int) -> Any:
+        self[place] = self._raw[place].take(self._rows)
+        return self[place]
+
+
+def _slots(sources: tuple[Source, ...], texts: dict[int, CodedText]) -> dict[str, tuple[Slot, ...]]:
+    """The slots that the block's texts can fill: own fields first, then what other cells say beside their own."""
+    grouped: dict[str, list[Slot]] = {}
+    for source in sources:
+        coded = texts.get(source.place)
+        if coded is None:
+            continue
+        for field, turn in coded.snapshot.values:
+            if field in ("marking", "service_description"):
+                continue
+            report = source.field if source.field in TEXTS else field
+            grouped.setdefault(field, []).append(Slot(source.place, field, report, turn))
+    return {field: tuple(sorted(slots, key=lambda s: (s.source, s.turn))) for field, slots in grouped.items()}
+
+
+def settle_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int, pa.Array]) -> None:
+    """Decodes the marking texts of a block and chooses the governing ones.
+
+    `columns` are the raw columns of marking, size and service description by source place.
+    """
+    places = {source.field: source.place for source in reversed(st.sources)}
+    parts: list[tuple[str, pa.Array, Any]] = []  # what, distinct keys, place of each record's key
+    for field in MARKING_TEXTS:
+        if field in places:
+            texts, where = encoded(columns[places[field]])
+            texts = _marking_texts(texts)
+            st.text_filled[field] = _gathered(pc.not_equal(texts, ""), where)
+            if field == "service_description":
+                texts = pc.if_else(
+                    pc.equal(texts, ""), "", pc.binary_join_element_wise(SERVICE_MARK, texts, "")
+                )
+            parts.append((field, texts, where))
+    for source in st.sources:
+        if source.field in TEXTS and source.place in st.texts:
+            parts.extend(_claimed(st, source))
+    keys = [texts for _, texts, _ in parts]
+    coded, st.markings = cache.codes(keys) if keys else ([], cache.codes([pa.array([], pa.string())])[1])
+    titles: list[tuple[int, str, Codes]] = []
+    zero = np.zeros(st.count, dtype=np.int32)
+    for (what, texts, where), codes in zip(parts, coded, strict=True):
+        own = _gathered(codes, where)
+        if what in MARKING_TEXTS:
+            st.text_codes[what] = own
+        else:
+            titles.append((places[what.split(":")[0]], what.split(":")[0], own))
+    cells = MarkingCells(
+        st.text_codes.get("marking", zero),
+        st.text_codes.get("size", zero),
+        st.text_codes.get("service_description", zero),
+        tuple(titles),
+    )
+    split = (st.first("load_index"), st.first("load_index_dual"), st.first("speed_symbol"))
+    joiner = _Joiner(st, cache, [codes for _, _, codes in titles])
+    st.governing = joiner.carry_over(govern(st, cells, places, split, joiner))
+    st.memo.clear()
+
+
+def _marking_texts(texts: pa.Array) -> pa.Array:
+    """`auditor.readings.marking_text` over distinct texts."""
+    texts = pc.utf8_trim_whitespace(texts)
+    return pc.if_else(pc.is_in(pc.utf8_lower(texts), value_set=_BLANKS), "", texts)
+
+
+_BLANKS = pa.array(sorted(BLANK_MARKINGS))
+
+
+def _gathered(values: Any, where: Any) -> Any:
+    """values[where], with zero where a record has none."""
+    if isinstance(values, pa.Array):
+        values = values.to_numpy(zero_copy_only=False)
+    if len(values) == 0:
+        return np.zeros(len(where), dtype=values.dtype if values.dtype != object else np.bool_)
+    result = values[where]
+    if (where < 0).any():
+        result = np.where(where < 0, np.zeros(1, dtype=result.dtype), result)
+    return result
+
+
+def _claimed(st: BlockStatements, source: Source) -> list[tuple[str, pa.Array, Any]]:
+    """Sizes and service descriptions that a text claims, as distinct keys and the place of each record's key."""
+    found = []
+    coded = st.texts[source.place]
+    for field, mark in (("marking", ""), ("service_description", SERVICE_MARK)):
+        for turn in range(8):
+            values = coded.snapshot.values.get((field, turn))
+            if values is None or not values.words:
+                break
+            texts, where = encoded(pa.array(values.words, pa.string()))
+            texts = pc.if_else(pc.equal(texts, ""), "", pc.binary_join_element_wise(mark, texts, ""))
+            found.append((f"{source.field}:{field}", texts, where[coded.codes]))
+    return found
+
+
+class _Joiner:
+    """Joins cells into one marking, once per distinct combination."""
+
+    def __init__(self, st: BlockStatements, cache: MarkingCache, titles: list[Codes]) -> None:
+        self._st = st
+        self.titles = titles
+        self._cache = cache
+        self._kept: Codes | None = None
+
+    def carry_over(self, governing: Governing) -> Governing:
+        """The same with codes of the newest snapshot, where the cache started anew while joining."""
+        kept = self._kept
+        if kept is None:
+            return governing
+        self._st.text_codes = {name: kept[codes] for name, codes in self._st.text_codes.items()}
+        texts = tuple(TextMarking(t.source, t.report, kept[t.codes]) for t in governing.texts)
+        return replace(governing, texts=texts)
+
+    def __call__(
+        self, need: Any, base: Any, service: Any, index: Any, dual: Any, symbol: Any, use_service: Any
+    ) -> Codes:
+        st = self._st
+        rows = np.flatnonzero(need)
+        taken = [
+            base[rows].astype(np.int64),
+            np.where(use_service, service, 0)[rows].astype(np.int64),
+            *(
+                np.where(number[rows] == number[rows], number[rows], -1.0).astype(np.int64)
+                for number in (index, dual, symbol)
+            ),
+        ]
+        first, inverse = distinct(taken)
+        keys = self._keys([column[first] for column in taken])
+        (joined,), snapshot = self._cache.codes([pa.array(keys, pa.string())])
+        result = np.asarray(base, dtype=np.int32).copy()
+        if snapshot.generation != st.markings.generation:
+            used = np.unique(np.concatenate([base, *self._in_use()]))
+            (old, joined), snapshot = self._cache.codes(
+                [st.markings.keys.take(pa.array(used)), pa.array(keys, pa.string())]
+            )
+            self._kept = np.zeros(len(st.markings.keys), dtype=np.int32)
+            self._kept[used] = old
+            result = self._kept[result]
+        st.markings = snapshot
+        result[rows] = joined[inverse]
+        return result
+
+    def _in_use(self) -> list[Any]:
+        return [*self._st.text_codes.values(), *self.titles]
+
+    def _keys(self, taken: Sequence[npt.NDArray[np.int64]]) -> list[str]:
+        st = self._st
+        names = st.markings.keys
+        sizes = names.take(pa.array(taken[0])).to_pylist()
+        services = names.take(pa.array(taken[1])).to_pylist()
+        keys = []
+        for size, service, index, dual, symbol in zip(
+            sizes, services, *(t.tolist() for t in taken[2:]), strict=True
+        ):
+            parts = (
+                size,
+                service.removeprefix(SERVICE_MARK),
+                "" if index < 0 else str(index),
+                "" if dual < 0 else str(dual),
+                "" if symbol < 0 else code_text("speed_symbol", float(symbol), st.book.tables),
+            )
+            keys.append(JOIN_MARK.join(parts))
+        return keys
+
+
+def distinct(columns: Sequence[npt.NDArray[Any]]) -> tuple[Rows, Rows]:
+    """(first row of each distinct combination, combination number of each row) over parallel integer columns."""
+    ids: npt.NDArray[np.int64] | None = None
+    for column in columns:
+        codes = pa.array(column).dictionary_encode().indices.to_numpy(zero_copy_only=False).astype(np.int64)
+        if ids is None:
+            ids = codes
+        else:
+            wide = ids * (int(codes.max()) + 1 if len(codes) else 1) + codes
+            ids = pa.array(wide).dictionary_encode().indices.to_numpy(zero_copy_only=False).astype(np.int64)
+    if ids is None or len(ids) == 0:
+        return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+    count = int(ids.max()) + 1
+    first = np.zeros(count, dtype=np.int64)
+    first[ids[::-1]] = np.arange(len(ids) - 1, -1, -1)
+    return first, ids
+
+
+_BLANK_GTINS = pa.array(["", "-", "n/a", "na", "none", "null", "0", "unknown", "nan"])
+
+
+def gtin_faults(column: pa.Array) -> npt.NDArray[np.bool_]:
+    """Which texts are no GTINs with a fitting check digit; see `auditor.checks.identities.gtin_is_faulty`."""
+    if pa.types.is_dictionary(column.type):
+        faults = gtin_faults(column.dictionary)
+        indices = column.indices.fill_null(-1).to_numpy(zero_copy_only=False)
+        return (
+            np.where(indices < 0, False, faults[indices]) if len(faults) else np.zeros(len(column), np.bool_)
+        )
+    texts = pc.replace_substring_regex(pc.utf8_trim_whitespace(column.fill_null("")), "[ -]", "")
+    blank = pc.is_in(pc.utf8_lower(texts), value_set=_BLANK_GTINS).to_numpy(zero_copy_only=False)
+    sound = pc.match_substring_regex(texts, "^[0-9]{1,14}$")
+    plain = pc.utf8_lpad(pc.if_else(sound, texts, "0"), 14, "0")
+    ok = sound.to_numpy(zero_copy_only=False)
+    offsets = np.frombuffer(plain.buffers()[1], dtype=np.int32)[plain.offset :]
+    data = np.frombuffer(plain.buffers()[2], dtype=np.uint8)[offsets[0] : offsets[0] + 14 * len(plain)]
+    digits = data.reshape(len(plain), 14).astype(np.int32) - 48
+    weights = np.array([3, 1] * 7, dtype=np.int32)
+    faulty = (digits @ weights) % 10 != 0
+    return (faulty | ~ok) & ~blank

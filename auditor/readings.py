@@ -1,0 +1,90 @@
+"""What one text of a listing says, as numbers: the same for one listing and for a feed's distinct texts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import nan
+
+from auditor.claims import read_claims
+from auditor.facts import code_number, is_code
+from auditor.quantities import read_cell
+from auditor.tables import Tables
+
+BLANK, READ, UNREADABLE = 0, 1, 2
+MOST_TURNS = 3  # claims of one field that one text may make; further ones are repetition
+BLANK_MARKINGS = frozenset({"", "-", "--", "n/a", "na", "none", "null", "unknown", "tbd", "k.a.", "?", "nan"})
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One value that a text states; `turn` counts the values of one field in one text."""
+
+    field: str
+    turn: int
+    value: float
+    half_step: float
+    open_ended: bool
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Parsed:
+    """Everything one text says."""
+
+    status: int
+    said: tuple[Said, ...] = ()
+    reason: str = ""
+
+
+_STATUS = {"blank": BLANK, "read": READ, "unreadable": UNREADABLE}
+
+
+def parse_cell(
+    text: str,
+    field: str,
+    tables: Tables,
+    unit: str | None = None,
+    decimal: str | None = None,
+    translate: Mapping[str, str] | None = None,
+) -> Parsed:
+    """Reads one cell; the first reading of each field counts."""
+    if translate:
+        text = translate.get(text.strip().casefold(), text)
+    found = read_cell(text, field, unit=unit, decimal=decimal)
+    said: dict[str, Said] = {}
+    for reading in found.readings:
+        if reading.field not in said:
+            value = _number(reading.field, reading.value, tables)
+            said[reading.field] = Said(reading.field, 0, value, reading.half_step, reading.open_ended, "")
+    return Parsed(_STATUS[found.status], tuple(said.values()), found.reason)
+
+
+def parse_claims(text: str, tables: Tables) -> Parsed:
+    """Reads the claims of a title or sales text."""
+    if not text:
+        return Parsed(BLANK)
+    turns: dict[str, int] = {}
+    said = []
+    for claim in read_claims(text):
+        turn = turns.get(claim.field, 0)
+        if turn >= MOST_TURNS:
+            continue
+        turns[claim.field] = turn + 1
+        whole = claim.field in ("marking", "service_description")
+        value = nan if whole else _number(claim.field, claim.value, tables)
+        words = str(claim.value) if whole else claim.words
+        said.append(Said(claim.field, turn, value, claim.half_step, claim.open_ended, words))
+    return Parsed(READ, tuple(said))
+
+
+def _number(field: str, value: float | str, tables: Tables) -> float:
+    if isinstance(value, str):
+        return code_number(field, value, tables) if is_code(field) else nan
+    return float(value)
+
+
+def marking_text(text: str) -> str:
+    """The text of a marking cell without blanks around it; empty where it only says that nothing is known."""
+    text = text.strip()
+    return "" if text.lower() in BLANK_MARKINGS else text

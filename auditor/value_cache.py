@@ -1,0 +1,193 @@
+"""Each distinct text of a column is read once per run: caches from text to numbers, and from marking to facts.
+
+A cache answers a block with codes and with a snapshot that the codes point into.  Snapshots never change, so blocks in
+other threads keep theirs.  A cache that grows past its cap starts anew, which keeps memory flat when all values differ.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.facts import FACT_PLACE, FACTS, NO_FACTS
+from auditor.marking_store import NO_ROW, MarkingRow
+from auditor.readings import Parsed
+from auditor.wording import MarkingWords
+
+MOST_TEXTS = 150_000  # distinct texts kept per cache
+Codes = npt.NDArray[np.int32]
+Floats = npt.NDArray[np.float64]
+
+
+@dataclass(slots=True)
+class Values:
+    """The numbers of one (field, turn) over all texts of a snapshot; NaN where a text does not state it."""
+
+    value: Floats
+    half_step: Floats
+    open_ended: npt.NDArray[np.bool_]
+    words: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class TextSnapshot:
+    """The state of a text cache that a block's codes point into; code 0 is the blank cell."""
+
+    keys: pa.Array
+    status: npt.NDArray[np.int8]
+    reasons: list[str]
+    values: dict[tuple[str, int], Values]
+
+
+def encoded(column: pa.Array) -> tuple[pa.Array, npt.NDArray[np.int64]]:
+    """(distinct texts, place of each record's text in them; -1 for null)."""
+    if not pa.types.is_dictionary(column.type):
+        column = column.dictionary_encode()
+    indices = column.indices.fill_null(-1) if column.indices.null_count else column.indices
+    return column.dictionary, indices.to_numpy(zero_copy_only=False)
+
+
+class TextCache:
+    """Texts of one column (or of columns read alike) -> what they say."""
+
+    def __init__(self, parse: Callable[[str], Parsed], most: int = MOST_TEXTS) -> None:
+        self._parse = parse
+        self._most = most
+        self._lock = threading.Lock()
+        self._snapshot = _empty_texts()
+
+    def encode(self, column: pa.Array) -> tuple[Codes, TextSnapshot]:
+        """Codes of the column's records, and the snapshot they point into."""
+        texts, places = encoded(column)
+        codes, snapshot = self._codes(texts)
+        if len(codes) == 0:
+            return np.zeros(len(places), dtype=np.int32), snapshot
+        result = codes[places]
+        if (places < 0).any():
+            result[places < 0] = 0
+        return result, snapshot
+
+    def _codes(self, texts: pa.Array) -> tuple[Codes, TextSnapshot]:
+        snapshot = self._snapshot
+        found = pc.index_in(texts, value_set=snapshot.keys)
+        if not found.null_count:
+            return found.to_numpy(zero_copy_only=False).astype(np.int32), snapshot
+        with self._lock:
+            snapshot = self._snapshot
+            found = pc.index_in(texts, value_set=snapshot.keys)
+            unseen = texts.filter(found.is_null()).drop_null()
+            if len(unseen):
+                base = snapshot
+                if len(base.keys) + len(unseen) > self._most:
+                    base, unseen = _empty_texts(), texts.drop_null().unique()
+                    unseen = unseen.filter(pc.not_equal(unseen, ""))
+                snapshot = _grown_texts(base, unseen, [self._parse(t) for t in unseen.to_pylist()])
+                self._snapshot = snapshot
+                found = pc.index_in(texts, value_set=snapshot.keys)
+        return found.fill_null(0).to_numpy(zero_copy_only=False).astype(np.int32), snapshot
+
+
+def _empty_texts() -> TextSnapshot:
+    return TextSnapshot(pa.array([""], pa.string()), np.zeros(1, dtype=np.int8), [""], {})
+
+
+def _grown_texts(base: TextSnapshot, unseen: pa.Array, parsed: Sequence[Parsed]) -> TextSnapshot:
+    old, new = len(base.keys), len(parsed)
+    status = np.concatenate([base.status, np.array([p.status for p in parsed], dtype=np.int8)])
+    values: dict[tuple[str, int], Values] = {}
+    for name, kept in base.values.items():
+        values[name] = Values(
+            np.concatenate([kept.value, np.full(new, np.nan)]),
+            np.concatenate([kept.half_step, np.zeros(new)]),
+            np.concatenate([kept.open_ended, np.zeros(new, dtype=np.bool_)]),
+            kept.words + [""] * new if kept.words else [],
+        )
+    for place, one in enumerate(parsed, start=old):
+        for said in one.said:
+            name = (said.field, said.turn)
+            target = values.get(name)
+            if target is None:
+                target = values[name] = Values(
+                    np.full(old + new, np.nan), np.zeros(old + new), np.zeros(old + new, dtype=np.bool_)
+                )
+            target.value[place] = said.value
+            target.half_step[place] = said.half_step
+            target.open_ended[place] = said.open_ended
+            if said.words:
+                if not target.words:
+                    target.words = [""] * (old + new)
+                target.words[place] = said.words
+    return TextSnapshot(
+        pa.concat_arrays([base.keys, unseen.cast(pa.string())]),
+        status,
+        base.reasons + [p.reason for p in parsed],
+        values,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class MarkingSnapshot:
+    """The state of the marking cache: one column of `facts` (FACTS x markings) and words per distinct key."""
+
+    keys: pa.Array
+    facts: Floats
+    words: list[MarkingWords]
+    generation: int = 0  # codes hold across snapshots of one generation
+
+    def fact(self, name: str, codes: Codes) -> Floats:
+        """A fact for every code."""
+        return self.facts[FACT_PLACE[name]][codes]
+
+
+class MarkingCache:
+    """Keys of markings (see `auditor.marking_store`) -> facts and words."""
+
+    def __init__(self, read: Callable[[str], MarkingRow], most: int = MOST_TEXTS) -> None:
+        self._read = read
+        self._most = most
+        self._lock = threading.Lock()
+        self._snapshot = _empty_markings()
+
+    def codes(self, batches: Sequence[pa.Array]) -> tuple[list[Codes], MarkingSnapshot]:
+        """Codes for several arrays of distinct keys at once, all into one snapshot; nulls and "" get 0."""
+        keys = batches[0] if len(batches) == 1 else pa.concat_arrays(list(batches))
+        snapshot = self._snapshot
+        found = pc.index_in(keys, value_set=snapshot.keys)
+        if found.null_count > keys.null_count:
+            with self._lock:
+                found, snapshot = self._learn(keys)
+        codes = found.fill_null(0).to_numpy(zero_copy_only=False).astype(np.int32)
+        parts, start = [], 0
+        for batch in batches:
+            parts.append(codes[start : start + len(batch)])
+            start += len(batch)
+        return parts, snapshot
+
+    def _learn(self, keys: pa.Array) -> tuple[pa.Array, MarkingSnapshot]:
+        base = self._snapshot
+        found = pc.index_in(keys, value_set=base.keys)
+        unseen = keys.filter(found.is_null()).drop_null().unique()
+        if len(unseen):
+            if len(base.keys) + len(unseen) > self._most:
+                base, unseen = _empty_markings(base.generation + 1), keys.drop_null().unique()
+                unseen = unseen.filter(pc.not_equal(unseen, ""))
+            rows = [self._read(key) for key in unseen.to_pylist()]
+            facts = np.array([row.facts for row in rows], dtype=np.float64).reshape(len(rows), len(FACTS)).T
+            self._snapshot = MarkingSnapshot(
+                pa.concat_arrays([base.keys, unseen]),
+                np.concatenate([base.facts, facts], axis=1),
+                base.words + [row.words for row in rows],
+                base.generation,
+            )
+        return pc.index_in(keys, value_set=self._snapshot.keys), self._snapshot
+
+
+def _empty_markings(generation: int = 0) -> MarkingSnapshot:
+    facts = np.array([NO_FACTS], dtype=np.float64).T
+    return MarkingSnapshot(pa.array([""], pa.string()), facts, [NO_ROW.words], generation)
