@@ -148,9 +148,7 @@ def family_lines(verdict: Verdict, laid: Laid) -> list[str]:
             counts[laid.listings[record - 1].tire.variant] += 1
     lines = ["| family | right listings | findings above minor | minor findings not to be expected |"]
     lines.append("| --- | ---: | ---: | ---: |")
-    lines += [
-        f"| {name} | {count} | {above[name]} | {minor[name]} |" for name, count in sorted(listings.items())
-    ]
+    lines += [f"| {name} | {count} | {above[name]} | {minor[name]} |" for name, count in sorted(listings.items())]
     lines.append(f"| **all** | {len(laid.listings)} | {sum(above.values())} | {sum(minor.values())} |")
     return lines
 
@@ -168,9 +166,7 @@ def report(figures: Figures) -> str:
         "| kind | columns named | findings beside |",
         "| --- | --- | ---: |",
     ]
-    lines += [
-        f"| {case.kind} | {'yes' if named else 'no'} | {beside} |" for case, named, beside in figures.columns
-    ]
+    lines += [f"| {case.kind} | {'yes' if named else 'no'} | {beside} |" for case, named, beside in figures.columns]
     written = figures.written
     lines += ["", "## Hand-written listings", "", HEAD, _row("**all**", written.total)]
     right = len(figures.written_laid.listings) - len(figures.written_laid.kinds)
@@ -218,14 +214,10 @@ def _finding_lines(name: str, found: list[tuple[int, Finding]], laid: Laid, limi
 def main() -> None:
     """Measure and print."""
     parser = argparse.ArgumentParser(prog="python -m tests.quality", description=__doc__)
-    parser.add_argument(
-        "--right", type=int, default=100_000, help="how many right listings (default 100,000)"
-    )
+    parser.add_argument("--right", type=int, default=100_000, help="how many right listings (default 100,000)")
     parser.add_argument("--listings", type=int, default=100, help="how many of each kind of mistake (100)")
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument(
-        "--details", type=int, default=0, metavar="N", help="show N listings of each disagreement"
-    )
+    parser.add_argument("--details", type=int, default=0, metavar="N", help="show N listings of each disagreement")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory(prefix="quality-") as folder:
         figures = measure(options.right, options.listings, options.seed, Path(folder))

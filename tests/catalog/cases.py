@@ -125,9 +125,7 @@ def leaves_speed(right_kmh: float, stated_kmh: float) -> bool:
     return abs(stated_kmh - right_kmh) > 2.5
 
 
-def number_causes(
-    right: float, stated: float, twin: float | None = None, others: Iterable[float] = ()
-) -> set[str]:
+def number_causes(right: float, stated: float, twin: float | None = None, others: Iterable[float] = ()) -> set[str]:
     """Every cause that turns the right number into the stated one, for loads and speeds alike."""
 
     def near(value: float) -> bool:

@@ -9,9 +9,7 @@ from tests.catalog.tables import to_lb, to_mph
 from tests.catalog.valid import Listing, Maker
 
 ROAD = tuple(
-    v
-    for v in ONE_SERVICE
-    if v not in ("agricultural", "off-road", "industrial", "motorcycle-open", "metric-open")
+    v for v in ONE_SERVICE if v not in ("agricultural", "off-road", "industrial", "motorcycle-open", "metric-open")
 )
 
 
@@ -26,9 +24,7 @@ class ColumnCase:
 
 
 def _feed(maker: Maker, count: int, *want: str) -> list[Listing]:
-    return [
-        maker.listing(variants=ROAD, want=want, exact=True, without=("description",)) for _ in range(count)
-    ]
+    return [maker.listing(variants=ROAD, want=want, exact=True, without=("description",)) for _ in range(count)]
 
 
 def column_feeds(maker: Maker, count: int = 120) -> tuple[ColumnCase, ...]:
@@ -51,9 +47,7 @@ def column_feeds(maker: Maker, count: int = 120) -> tuple[ColumnCase, ...]:
             frozenset({"max_load_kg", "max_load_lb"}),
             frozenset({"unit-swapped"}),
         ),
-        ColumnCase(
-            "km/h column holds mph", tuple(speeds), frozenset({"max_speed_kmh"}), frozenset({"unit-swapped"})
-        ),
+        ColumnCase("km/h column holds mph", tuple(speeds), frozenset({"max_speed_kmh"}), frozenset({"unit-swapped"})),
         ColumnCase(
             "load column holds load indices",
             tuple(index),

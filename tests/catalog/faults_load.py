@@ -72,9 +72,7 @@ def kg_holds_lb(maker: Maker):
 def lb_holds_kg(maker: Maker):
     made = base(maker, *BOTH)
     made.cells["max_load_lb"] = f"{made.tire.single_kg:.0f}"
-    return made, expect(
-        "load-understated", "max_load_lb", "major", {"unit-swapped"}, to_lb(made.tire.single_kg)
-    )
+    return made, expect("load-understated", "max_load_lb", "major", {"unit-swapped"}, to_lb(made.tire.single_kg))
 
 
 @fault("load", "kg and lb exchanged")
@@ -138,9 +136,7 @@ def load_neighbor(maker: Maker):
     step, right = maker.rng.choice((-1, 1)), to_lb(made.tire.single_kg)
     stated = to_lb(load_kg(made.tire.index + step))
     made.cells["max_load_lb"] = made.style.number(stated, "lb")
-    causes = {"neighboring-row"} | load_causes(
-        made.tire.single_kg, load_kg(made.tire.index + step), made.tire.index
-    )
+    causes = {"neighboring-row"} | load_causes(made.tire.single_kg, load_kg(made.tire.index + step), made.tire.index)
     return made, over_or_under("max_load_lb", right, stated, causes)
 
 
@@ -187,9 +183,7 @@ def load_copied(maker: Maker):
 
 @fault("load", "cells of a row shifted by one")
 def load_shifted(maker: Maker):
-    made = base(
-        maker, *BOTH, "max_speed_kmh", variants=("metric", "metric-xl", "p-metric", "lt-metric", "commercial")
-    )
+    made = base(maker, *BOTH, "max_speed_kmh", variants=("metric", "metric-xl", "p-metric", "lt-metric", "commercial"))
     cells, tire = made.cells, made.tire
     kg, lb, kmh = cells["max_load_kg"], cells["max_load_lb"], f"{tire.kmh}"
     for name in ("max_speed_mph", "max_load_dual_kg", "max_load_dual_lb"):
@@ -199,9 +193,7 @@ def load_shifted(maker: Maker):
     cells["max_load_kg"], cells["max_load_lb"] = bare, kmh
     del kg
     return made, (
-        expect(
-            "load-overstated", "max_load_kg", "critical", {"unit-swapped", "column-shifted"}, tire.single_kg
-        ),
+        expect("load-overstated", "max_load_kg", "critical", {"unit-swapped", "column-shifted"}, tire.single_kg),
         expect(
             "load-understated",
             "max_load_lb",
@@ -287,9 +279,7 @@ def load_unverified(maker: Maker):
 
 @fault("load", "load index beyond the table")
 def index_unknown(maker: Maker):
-    made = base(
-        maker, "load_index", variants=("metric", "metric-xl", "p-metric", "truck-metric"), form="marking"
-    )
+    made = base(maker, "load_index", variants=("metric", "metric-xl", "p-metric", "truck-metric"), form="marking")
     made.cells["load_index"] = f"{maker.rng.choice((280, 299, 312, 400, 911))}"
     return made, expect("load-index-unknown", "load_index", "major")
 
@@ -324,9 +314,7 @@ def index_transposed(maker: Maker):
         if options:
             made.cells["load_index"] = stated = maker.rng.choice(options)
             grade = "critical" if int(stated) > made.tire.index else "major"
-            return made, expect(
-                "load-index-contradicted", "load_index", grade, {"digits-transposed"}, made.tire.index
-            )
+            return made, expect("load-index-contradicted", "load_index", grade, {"digits-transposed"}, made.tire.index)
 
 
 @fault("load", "dual load index wrong")

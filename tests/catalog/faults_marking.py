@@ -202,9 +202,7 @@ def size_field(maker: Maker):
 
 @fault("marking", "service description field against marking and index")
 def service_field(maker: Maker):
-    made = base(
-        maker, "marking", "service_description", "load_index", "max_load_kg", variants=CAR, form="both"
-    )
+    made = base(maker, "marking", "service_description", "load_index", "max_load_kg", variants=CAR, form="both")
     tire = made.tire
     wrong = tire.index + maker.rng.choice((-4, -3, 3, 4))
     made.cells["service_description"] = tire.service.replace(f"{tire.index}", f"{wrong}")
@@ -213,9 +211,7 @@ def service_field(maker: Maker):
 
 @fault("text", "title names another rim")
 def title_rim(maker: Maker):
-    made = base(
-        maker, "rim_diameter_in", "title", variants=SIZED, form=maker.rng.choice(("marking", "split"))
-    )
+    made = base(maker, "rim_diameter_in", "title", variants=SIZED, form=maker.rng.choice(("marking", "split")))
     made.cells["title"] = f"{made.cells['brand']} {made.cells['model']} {_other_rim(maker, made.tire)} Tire"
     return made, expect("marking-contradicted rim-mismatch", "title", "critical")
 
@@ -224,9 +220,7 @@ def title_rim(maker: Maker):
 def title_width(maker: Maker):
     made = base(maker, "section_width_mm", "title", variants=CAR, form="marking")
     tire = made.tire
-    size = tire.size.replace(
-        f"{tire.width_mm:.0f}/", f"{tire.width_mm + maker.rng.choice((-10, 10, 20)):.0f}/"
-    )
+    size = tire.size.replace(f"{tire.width_mm:.0f}/", f"{tire.width_mm + maker.rng.choice((-10, 10, 20)):.0f}/")
     made.cells["title"] = f"{size} {made.cells['brand']} {made.cells['model']}"
     return made, expect("marking-contradicted width-mismatch", "title", "major")
 
@@ -234,9 +228,7 @@ def title_width(maker: Maker):
 @fault("text", "description names another size")
 def description_size(maker: Maker):
     made = base(maker, "rim_diameter_in", "aspect_ratio", variants=CAR, form="marking", without=("title",))
-    other = maker.rng.choice(
-        [t for t in TIRES["metric"] if t.rim_in != made.tire.rim_in and t.size != made.tire.size]
-    )
+    other = maker.rng.choice([t for t in TIRES["metric"] if t.rim_in != made.tire.rim_in and t.size != made.tire.size])
     text = maker.rng.choice(
         (
             f"The {other.size} is a quiet touring tire.",
@@ -325,9 +317,7 @@ def title_ply(maker: Maker):
     )
     tire = made.tire
     ply = tire.ply + maker.rng.choice((2, 4))
-    made.cells["title"] = (
-        f"{made.cells['brand']} {made.cells['model']} {tire.size} {words.ply_words(maker.rng, ply)}"
-    )
+    made.cells["title"] = f"{made.cells['brand']} {made.cells['model']} {tire.size} {words.ply_words(maker.rng, ply)}"
     return made, expect("ply-rating-mismatch load-range-contradicted", "title", "major critical")
 
 
@@ -341,9 +331,5 @@ def text_range(maker: Maker):
         without=("title", "description"),
     )
     wrong = LETTERS[LETTERS.index(made.tire.load_range) + 1]
-    made.cells["description"] = (
-        f"Stiff carcass. {words.range_words(maker.rng, wrong).capitalize()} construction."
-    )
-    if made.cells["description"].find(f"Lr{wrong.lower()}") >= 0:
-        made.cells["description"] = f"Stiff carcass. LR{wrong} construction."
+    made.cells["description"] = f"Stiff carcass. {words.range_words(maker.rng, wrong)} construction."
     return made, expect("load-range-contradicted ply-rating-mismatch", "description", "critical")

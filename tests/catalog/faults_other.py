@@ -31,9 +31,7 @@ def pressure_slip(maker: Maker):
 def pressure_swapped(maker: Maker):
     made = base(maker, "max_pressure_kpa", "max_pressure_psi", variants=CAR)
     made.cells["max_pressure_kpa"] = made.cells["max_pressure_psi"].split()[0]
-    return made, expect(
-        "pressure-units-disagree", "max_pressure_kpa", "major", {"unit-swapped", "column-shifted"}
-    )
+    return made, expect("pressure-units-disagree", "max_pressure_kpa", "major", {"unit-swapped", "column-shifted"})
 
 
 @fault("pressure", "pressure that is none of the permitted")
@@ -191,9 +189,7 @@ def gtin_digit(maker: Maker):
 def duplicated(maker: Maker):
     made = base(maker, "max_load_kg", form="marking")
     _own_gtin(maker, made)
-    return (made, made.copy()), expect(
-        "listing-duplicated", "sku gtin part_number supplier marking", "major", at=1
-    )
+    return (made, made.copy()), expect("listing-duplicated", "sku gtin part_number supplier marking", "major", at=1)
 
 
 @fault("identity", "GTIN on two different tires")
@@ -232,9 +228,7 @@ def suppliers(maker: Maker):
             made.cells.pop(name, None)
         made.may |= {"index-unlike-peers", "gtin-shared"}
     fields = "marking load_index gtin part_number service_description"
-    return (first, second), tuple(
-        expect("suppliers-disagree", fields, "major critical", at=at) for at in (0, 1)
-    )
+    return (first, second), tuple(expect("suppliers-disagree", fields, "major critical", at=at) for at in (0, 1))
 
 
 @fault("peers", "load index unlike the peers'")

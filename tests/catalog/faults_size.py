@@ -69,9 +69,7 @@ def aspect_transposed(maker: Maker):
         made = sized(maker, "aspect_ratio")
         if options := transposed(f"{made.tire.aspect}"):
             made.cells["aspect_ratio"] = maker.rng.choice(options)
-            return made, expect(
-                "aspect-mismatch", "aspect_ratio", "major", {"digits-transposed"}, made.tire.aspect
-            )
+            return made, expect("aspect-mismatch", "aspect_ratio", "major", {"digits-transposed"}, made.tire.aspect)
 
 
 @fault("size", "nominal width one step off")
@@ -84,9 +82,7 @@ def width_step(maker: Maker):
 @fault("size", "nominal width far off")
 def width_far(maker: Maker):
     made = sized(maker, "section_width_mm")
-    made.cells["section_width_mm"] = (
-        f"{made.tire.width_mm + maker.rng.choice((-50, -40, -30, 30, 40, 50)):.0f}"
-    )
+    made.cells["section_width_mm"] = f"{made.tire.width_mm + maker.rng.choice((-50, -40, -30, 30, 40, 50)):.0f}"
     return made, expect("width-mismatch", "section_width_mm", "major", (), made.tire.width_mm)
 
 
@@ -110,20 +106,14 @@ def measured_width(maker: Maker):
 
 @fault("size", "construction of another kind")
 def construction_off(maker: Maker):
-    made = base(
-        maker, "construction", variants=(*CAR, "lt-metric", "truck-metric"), form=maker.rng.choice(FORMS)
-    )
+    made = base(maker, "construction", variants=(*CAR, "lt-metric", "truck-metric"), form=maker.rng.choice(FORMS))
     made.cells["construction"] = maker.rng.choice(("B", "D", "Bias", "bias"))
     return made, expect("construction-mismatch", "construction", "major")
 
 
 def _diameter(maker: Maker, field: str) -> tuple[Listing, float, float]:
-    other = {"overall_diameter_mm": "overall_diameter_in", "overall_diameter_in": "overall_diameter_mm"}[
-        field
-    ]
-    made = sized(
-        maker, field, variants=(*FORMULA, "metric-open"), without=(other, "revs_per_km", "revs_per_mile")
-    )
+    other = {"overall_diameter_mm": "overall_diameter_in", "overall_diameter_in": "overall_diameter_mm"}[field]
+    made = sized(maker, field, variants=(*FORMULA, "metric-open"), without=(other, "revs_per_km", "revs_per_mile"))
     low, high = made.tire.diameter_limits_mm
     return made, low, high
 
@@ -142,11 +132,7 @@ def diameter_little(maker: Maker):
 @fault("size", "overall diameter far beyond its envelope")
 def diameter_far(maker: Maker):
     made, low, high = _diameter(maker, "overall_diameter_mm")
-    stated = (
-        low - maker.rng.uniform(10, 60)
-        if maker.rng.random() < 0.5
-        else high * 1.03 + maker.rng.uniform(12, 60)
-    )
+    stated = low - maker.rng.uniform(10, 60) if maker.rng.random() < 0.5 else high * 1.03 + maker.rng.uniform(12, 60)
     made.cells["overall_diameter_mm"] = made.style.number(stated, "mm")
     return made, expect("overall-diameter-off", "overall_diameter_mm", "major")
 
@@ -199,9 +185,7 @@ def rim_width(maker: Maker):
     made = sized(maker, "rim_width_min_in", "measuring_rim_in", "rim_width_max_in")
     low, high = made.plain["rim_width_min_in"], made.plain["rim_width_max_in"]
     made.cells["measuring_rim_in"] = f"{maker.rng.choice((low - 1, high + 1)):.1f}"
-    return made, expect(
-        "rim-width-out-of-range", "measuring_rim_in rim_width_min_in rim_width_max_in", "major"
-    )
+    return made, expect("rim-width-out-of-range", "measuring_rim_in rim_width_min_in rim_width_max_in", "major")
 
 
 @fault("size", "rim width decimal slip")

@@ -62,9 +62,7 @@ def kmh_holds_mph(maker: Maker):
 def mph_holds_kmh(maker: Maker):
     made = base(maker, *BOTH, variants=ROAD)
     made.cells["max_speed_mph"] = f"{made.tire.kmh}"
-    return made, expect(
-        "speed-overstated", "max_speed_mph", "critical", {"unit-swapped"}, to_mph(made.tire.kmh)
-    )
+    return made, expect("speed-overstated", "max_speed_mph", "critical", {"unit-swapped"}, to_mph(made.tire.kmh))
 
 
 @fault("speed", "km/h and mph exchanged")
@@ -209,7 +207,5 @@ def open_below(maker: Maker):
 @fault("speed", "speed that cannot be read")
 def speed_unreadable(maker: Maker):
     made = base(maker, "max_speed_kmh", variants=ROAD)
-    made.cells["max_speed_kmh"] = maker.rng.choice(
-        ("19O km/h", "#N/A!", "fast", "2..10", "see rating", "1.9.0")
-    )
+    made.cells["max_speed_kmh"] = maker.rng.choice(("19O km/h", "#N/A!", "fast", "2..10", "see rating", "1.9.0"))
     return made, expect("value-unreadable", "max_speed_kmh", "major")

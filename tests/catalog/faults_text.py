@@ -33,9 +33,7 @@ def _text_load(maker: Maker, ratio: float):
 def title_load(maker: Maker):
     made = base(maker, "title", "max_load_lb")
     lb = round(to_lb(made.tire.single_kg) * maker.rng.uniform(1.08, 1.4))
-    made.cells["title"] += maker.rng.choice(
-        (f" Max Load {lb:,} lbs", f", {lb} lb max load", f" - max. load {lb:,} lb")
-    )
+    made.cells["title"] += maker.rng.choice((f" Max Load {lb:,} lbs", f", {lb} lb max load", f" - max. load {lb:,} lb"))
     return made, expect("load-overstated", "title", "critical")
 
 
@@ -63,12 +61,8 @@ def _text_speed(maker: Maker, step: int, field: str):
     kmh = LADDER[place]
     mph = round(kmh / KM_PER_MILE)
     if field == "title":
-        made.cells["title"] += maker.rng.choice(
-            (f" - up to {mph} mph", f" max speed {kmh} km/h", f", {mph} MPH")
-        )
+        made.cells["title"] += maker.rng.choice((f" - up to {mph} mph", f" max speed {kmh} km/h", f", {mph} MPH"))
     else:
-        made.cells["description"] = (
-            f"Smooth on long trips. {words.speed_claim(maker.rng, f'{kmh}', f'{mph}')}"
-        )
+        made.cells["description"] = f"Smooth on long trips. {words.speed_claim(maker.rng, f'{kmh}', f'{mph}')}"
     rule, grade = ("speed-overstated", "critical") if step > 0 else ("speed-understated", "major")
     return made, expect(rule, field, grade)

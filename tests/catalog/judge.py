@@ -42,9 +42,7 @@ class Verdict:
     kinds: dict[str, Tally] = field(default_factory=lambda: defaultdict(Tally))
     right: int = 0
     alarms: list[tuple[int, Finding]] = field(default_factory=list)  # above minor, on right listings
-    whispers: list[tuple[int, Finding]] = field(
-        default_factory=list
-    )  # minor, on right listings, not allowed for
+    whispers: list[tuple[int, Finding]] = field(default_factory=list)  # minor, on right listings, not allowed for
     misses: list[tuple[Answer, str, list[Finding]]] = field(default_factory=list)
     strays: list[tuple[int, str, Finding]] = field(default_factory=list)
 

@@ -45,9 +45,7 @@ def _half(inches: float) -> float:
 def _rim_widths(made: Listing, choose: Chooser, width: float) -> None:
     rng, tire = choose.rng, made.tire
     wide = tire.aspect is not None and tire.aspect <= 50
-    low, middle, high = (
-        _half(width / 25.4 * part) for part in ((0.78, 0.86, 0.96) if wide else (0.68, 0.76, 0.86))
-    )
+    low, middle, high = (_half(width / 25.4 * part) for part in ((0.78, 0.86, 0.96) if wide else (0.68, 0.76, 0.86)))
     if low < width * 0.615 / 25.4:
         low += 0.5
     middle = min(max(middle, low), high)
@@ -105,12 +103,7 @@ def grading(made: Listing, choose: Chooser) -> None:
     tire, rng, cells = made.tire, choose.rng, made.cells
     winter = cells.get("season", "").lower() == "winter"
     wanted = choose.wanted & {"treadwear", "traction", "temperature", "utqg"}
-    if (
-        not tire.passenger
-        or winter
-        or is_yes(cells.get("severe_snow"))
-        or (rng.random() < 0.55 and not wanted)
-    ):
+    if not tire.passenger or winter or is_yes(cells.get("severe_snow")) or (rng.random() < 0.55 and not wanted):
         return
     wear = 20 * rng.randrange(8, 41)
     traction = rng.choice(("AA", "A", "A", "B"))

@@ -46,9 +46,7 @@ def season(made: Listing, choose: Chooser) -> None:
     """Season and snow marks that fit each other; winter tires always state one mark."""
     tire, cells, rng = made.tire, made.cells, choose.rng
     needed = choose.wanted & {"season", "mud_and_snow", "severe_snow"}
-    if tire.family not in ("metric", "p-metric", "lt-metric", "commercial") or (
-        rng.random() < 0.35 and not needed
-    ):
+    if tire.family not in ("metric", "p-metric", "lt-metric", "commercial") or (rng.random() < 0.35 and not needed):
         return
     kind = rng.choice(("summer", "all-season", "all-season", "winter"))
     cells["season"] = choose.spelling(made, (kind, kind.title(), kind.upper(), kind.replace("-", " ")))
@@ -115,9 +113,7 @@ def marking(made: Listing, choose: Chooser) -> None:
         cells["service_description"] = tire.service
         if tire.second and form == "split":
             joined = (
-                f"{tire.service}/{tire.second}"
-                if tire.family == "agricultural"
-                else f"{tire.service} ({tire.second})"
+                f"{tire.service}/{tire.second}" if tire.family == "agricultural" else f"{tire.service} ({tire.second})"
             )
             cells["service_description"] = joined
     if form == "indices" and tire.index is not None:
@@ -144,20 +140,11 @@ def split_fields(made: Listing, choose: Chooser) -> None:
         if tire.index_dual is not None and choose.takes("load_index_dual", 0.4):
             cells["load_index_dual"] = f"{tire.index_dual}"
         if choose.takes("speed_symbol", 0.5):
-            forms = (
-                (f"({tire.symbol})", "Y") if tire.open_ended and tire.symbol == "Y" else (f"{tire.symbol}",)
-            )
+            forms = (f"({tire.symbol})", "Y") if tire.open_ended and tire.symbol == "Y" else (f"{tire.symbol}",)
             cells["speed_symbol"] = choose.spelling(made, forms)
     if tire.load_range and choose.takes("load_range", 0.6):
-        cells["load_range"] = choose.spelling(
-            made, (tire.load_range, tire.load_range, f"LR {tire.load_range}")
-        )
-    elif (
-        tire.passenger
-        and choose.rng.random() < 0.1
-        and "load_range" not in choose.barred
-        and not tire.version
-    ):
+        cells["load_range"] = choose.spelling(made, (tire.load_range, tire.load_range, f"LR {tire.load_range}"))
+    elif tire.passenger and choose.rng.random() < 0.1 and "load_range" not in choose.barred and not tire.version:
         cells["load_range"] = choose.spelling(made, ("SL", "SL", "SL/4"))
     if tire.ply and choose.takes("ply_rating", 0.4):
         cells["ply_rating"] = choose.spelling(
@@ -206,9 +193,7 @@ def loads(made: Listing, choose: Chooser, exact: bool) -> None:
     if single is None:
         _unverified_loads(made, choose)
         return
-    index = (
-        second_index(tire) if tire.second and rng.random() < 0.2 and not exact and not choose.wanted else None
-    )
+    index = second_index(tire) if tire.second and rng.random() < 0.2 and not exact and not choose.wanted else None
     if index is not None:
         single = load_kg(index)
     drift = 1.0
@@ -222,12 +207,7 @@ def loads(made: Listing, choose: Chooser, exact: bool) -> None:
     made.plain["kg"], made.plain["lb"] = _state_load(made, choose, single * drift, step, "max_load")
     if tire.dual_kg is not None and index is None:
         _state_load(made, choose, tire.dual_kg * drift, step, "max_load_dual")
-    combined = (
-        not choose.wanted
-        and not off_table
-        and "max_load_dual_kg" in made.cells
-        and "max_load_kg" in made.cells
-    )
+    combined = not choose.wanted and not off_table and "max_load_dual_kg" in made.cells and "max_load_kg" in made.cells
     if combined and rng.random() < 0.1:
         dual = made.cells.pop("max_load_dual_kg").removesuffix(" kg").replace(",", "")
         first = made.cells["max_load_kg"].removesuffix(" kg").replace(",", "")

@@ -12,53 +12,67 @@ from pathlib import Path
 from tests.catalog import write
 from tests.catalog.faults import FAULTS, Case
 from tests.catalog.layout import Laid, lay_out
-from tests.catalog.valid import Maker, Style, valid
+from tests.catalog.suppliers import GERMAN, MESSY, TIDY, in_german
+from tests.catalog.tires import VARIANTS
+from tests.catalog.valid import Maker, Style
 
 FOLDER = Path(__file__).resolve().parents[2] / "sample_catalogs"
-ANSWERS = "answers.csv"
-RIGHT = 430
+ANSWERS = Path(__file__).with_name("answers.csv")
+RIGHT = 330
 SEED = 20240219
-
-# Headers as each supplier spells them; a field that is not named keeps its own name.
-TIDY = {
-    "supplier": "Supplier", "sku": "SKU", "part_number": "Part Number", "gtin": "UPC", "brand": "Brand",
-    "model": "Model", "title": "Title", "description": "Description", "marking": "Tire Marking",
-    "size": "Tire Size", "service_description": "Service Description", "load_index": "Load Index",
-    "load_index_dual": "Load Index Dual", "speed_symbol": "Speed Rating", "load_range": "Load Range",
-    "ply_rating": "Ply Rating", "max_load_kg": "Max Load (kg)", "max_load_lb": "Max Load (lb)",
-    "max_load_dual_kg": "Max Load Dual (kg)", "max_load_dual_lb": "Max Load Dual (lb)",
-    "max_speed_kmh": "Max Speed (km/h)", "max_speed_mph": "Max Speed (mph)",
-    "rim_diameter_in": "Rim Diameter (in)", "aspect_ratio": "Aspect Ratio",
-    "section_width_mm": "Section Width (mm)",
-}  # fmt: skip
-MESSY = {
-    "supplier": "VENDOR", "sku": "ITEM NO.", "part_number": "Mfr Part #", "gtin": "EAN", "brand": "MAKE",
-    "model": "Tread Pattern", "title": "product_name", "description": "Long Description",
-    "marking": "Full Size", "size": "Tyre Size", "service_description": "LOAD/SPEED", "load_index": "L.I.",
-    "load_index_dual": "Dual Load Index", "speed_symbol": "SPEED RATING", "load_range": "LR",
-    "ply_rating": "Ply", "load_version": "SL/XL", "construction": "Construction Type",
-    "section_width_mm": "section width mm", "aspect_ratio": "Series",
-    "rim_diameter_in": "Wheel Dia. (inch)", "overall_diameter_mm": "OD mm",
-    "overall_diameter_in": "O.D. (in.)", "max_load_kg": "MAX LOAD KGS", "max_load_lb": "Max. Load LBS",
-    "max_load_dual_kg": "dual max load kg", "max_load_dual_lb": "dual max load lbs",
-    "max_speed_kmh": "Top Speed KPH", "max_speed_mph": "top speed mph",
-    "max_pressure_psi": "Max. Inflation (PSI)", "max_pressure_kpa": "Max. Inflation (kPa)",
-    "mud_and_snow": "M+S", "severe_snow": "3PMSF", "treadwear": "UTQG Treadwear",
-    "traction": "UTQG Traction", "temperature": "UTQG Temperature",
-}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Sample:
-    """One sample feed: file name, supplier, how it writes numbers, its headers."""
+    """One feed, or one sheet of a workbook: file name, supplier, how it writes numbers, its headers.
+
+    `shares` says which thirds of the kinds of mistakes it makes; `kinds` names them instead.
+    """
 
     file: str
     supplier: str
     styles: tuple[Style, ...]
     headers: dict[str, str]
-    shares: frozenset[int]  # which thirds of the kinds of mistakes it makes
+    shares: frozenset[int] = frozenset()
+    kinds: tuple[str, ...] = ()
+    sheet: str = ""
+    variants: tuple[str, ...] = VARIANTS
     line_end: str = "\n"
 
+
+HEAVY = (
+    "commercial",
+    "commercial-two",
+    "truck-metric",
+    "truck-metric-two",
+    "truck-numeric",
+    "numeric",
+    "agricultural",
+)
+LIGHT = tuple(variant for variant in VARIANTS if variant not in HEAVY)
+METRIC_KINDS = (
+    "single and dual load exchanged", "load digits transposed", "load digit missing", "load digit added",
+    "load decimal slip", "load of a pair as one tire's", "load cell holds the load index",
+    "load above the table beyond rounding", "load index in its field higher", "load index digits transposed",
+    "load that cannot be read", "speed of the next symbol", "speed digits transposed",
+    "speed symbol in its field faster", "rim of another diameter", "rim off by half an inch",
+    "aspect ratio of another size", "nominal width far off", "overall diameter far beyond its envelope",
+    "overall diameter beyond its envelope by a little", "load version contradicts the marking",
+    "marking that cannot be read", "load index of the marking against two votes", "title names another rim",
+    "summer tire with the mountain snowflake", "winter tire without a snow mark",
+    "tire class of another kind of tire", "label class that does not exist", "noise class unlike the noise", "GTIN with a wrong check digit",
+    "listing repeated",
+)  # fmt: skip
+SHEET_KINDS = {
+    "Passenger": (
+        "kg cell holds the lb value", "km/h cell holds the mph value", "rim of another diameter",
+        "psi against kPa", "treadwear no multiple of 20", "title promises more speed", "GTIN on two different tires",
+    ),
+    "Commercial": (
+        "single and dual load exchanged", "ply rating unlike the load range", "load range field higher",
+        "lb of the next load index", "description promises more load",
+    ),
+}  # fmt: skip
 
 SAMPLES = (
     Sample("tannery_row.csv", "Tannery Row Supply", (Style(tidy=True),), TIDY, frozenset({0, 1})),
@@ -68,10 +82,22 @@ SAMPLES = (
         (Style(), Style(units=True), Style(thousands=True)),
         MESSY,
         frozenset({1, 2}),
-        "\r\n",
+        line_end="\r\n",
     ),
     Sample("quillfeather.parquet", "Quillfeather Imports", (Style(units=True),), {}, frozenset({2, 0})),
-)
+    Sample(
+        "grauwinkel.csv", "Grauwinkel Reifenhandel", (Style(),), GERMAN, kinds=METRIC_KINDS, line_end="\r\n"
+    ),
+    Sample(
+        "pellmont.xlsx", "Pellmont Distribution", (Style(tidy=True),), TIDY,
+        kinds=SHEET_KINDS["Passenger"], sheet="Passenger", variants=LIGHT,
+    ),
+    Sample(
+        "pellmont.xlsx", "Pellmont Distribution", (Style(tidy=True),), TIDY,
+        kinds=SHEET_KINDS["Commercial"], sheet="Commercial", variants=HEAVY,
+    ),
+    Sample("ondrel.csv.gz", "Ondrel and Daughters", (Style(thousands=True),), {}, frozenset({1})),
+)  # fmt: skip
 ACROSS = ("two suppliers disagree on one GTIN",)
 
 
@@ -82,9 +108,12 @@ def laid_out() -> tuple[Laid, ...]:
 
 def _one(place: int, sample: Sample) -> Laid:
     maker = Maker(SEED + place, (sample.supplier,), sample.styles, first_serial=1 + 100_000 * place)
-    right = valid(maker, RIGHT)
-    kinds = [kind for turn, kind in enumerate(FAULTS) if turn % 3 in sample.shares and kind not in ACROSS]
-    made = [FAULTS[kind].case(maker) for kind in kinds] + _halves(sample)
+    right = [maker.listing(variants=sample.variants) for _ in range(RIGHT)]
+    kinds = sample.kinds or [kind for turn, kind in enumerate(FAULTS) if turn % 3 in sample.shares]
+    made = [FAULTS[kind].case(maker) for kind in kinds if kind not in ACROSS] + _halves(sample)
+    if sample.headers is GERMAN:
+        for listing in (*right, *(listing for case in made for listing in case.listings)):
+            listing.cells = in_german(listing.cells)
     return lay_out(sample.file, right, made, random.Random(SEED - place))
 
 
@@ -101,43 +130,40 @@ def _halves(sample: Sample) -> list[Case]:
     return out
 
 
-def write_feed(sample: Sample, laid: Laid, folder: Path) -> None:
-    """Write one feed in its own format."""
-    path = folder / sample.file
-    if path.suffix == ".parquet":
-        write.parquet(path, laid.rows, sample.headers)
-    else:
-        write.csv_file(path, laid.rows, sample.headers, line_end=sample.line_end)
+def feed_bytes(sample: Sample, laid: Laid) -> bytes:
+    """A delimited text feed as bytes, before compression."""
+    if sample.headers is GERMAN:
+        return write.csv_text(laid.rows, sample.headers, ";", sample.line_end).encode("cp1252")
+    return write.csv_text(laid.rows, sample.headers, line_end=sample.line_end).encode("utf-8")
 
 
 def answer_text(feeds: tuple[Laid, ...]) -> str:
-    """The answer sheet: one line for each expected finding, and one for each record that may have another."""
+    """The answer sheet: one line for each expected finding."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(["feed", "record", "kind", "rules", "fields", "grades", "causes", "derived", "may_also"])
-    for laid in feeds:
+    writer.writerow(["feed", "sheet", "record", "kind", "rules", "fields", "grades", "causes", "derived"])
+    for sample, laid in zip(SAMPLES, feeds, strict=True):
         for answer in sorted(laid.answers, key=lambda answer: answer.record):
             wanted = answer.expect
-            words = (wanted.rules, wanted.fields, wanted.grades, wanted.causes)
+            words = ("|".join(sorted(word)) for word in (wanted.rules, wanted.fields, wanted.grades, wanted.causes))
             derived = "" if wanted.derived is None else f"{wanted.derived}"
-            also = "|".join(sorted(laid.may.get(answer.record, ())))
-            writer.writerow(
-                [
-                    laid.name,
-                    answer.record,
-                    answer.kind,
-                    *("|".join(sorted(word)) for word in words),
-                    derived,
-                    also,
-                ]
-            )
+            writer.writerow([laid.name, sample.sheet, answer.record, answer.kind, *words, derived])
     return out.getvalue()
 
 
-def write_all(folder: Path = FOLDER) -> None:
+def write_all(folder: Path = FOLDER, answers: Path = ANSWERS) -> None:
     """Write every sample feed and the answer sheet, the same bytes every time."""
     folder.mkdir(parents=True, exist_ok=True)
     feeds = laid_out()
+    sheets: dict[str, list[tuple[str, list[dict[str, str]], dict[str, str]]]] = {}
     for sample, laid in zip(SAMPLES, feeds, strict=True):
-        write_feed(sample, laid, folder)
-    (folder / ANSWERS).write_text(answer_text(feeds), "utf-8")
+        path = folder / sample.file
+        if sample.sheet:
+            sheets.setdefault(sample.file, []).append((sample.sheet, laid.rows, sample.headers))
+        elif path.suffix == ".parquet":
+            write.parquet(path, laid.rows, sample.headers)
+        else:
+            write.text_file(path, feed_bytes(sample, laid))
+    for file, parts in sheets.items():
+        write.workbook(folder / file, parts)
+    answers.write_text(answer_text(feeds), "utf-8")

@@ -1,17 +1,20 @@
-"""Listings to feed files: CSV, gzip CSV and Parquet, all columns text, the same bytes for the same
+"""Listings to feed files: CSV, gzip CSV, Parquet and workbooks; text, the same bytes for the same
 listings.
 """
 
 from __future__ import annotations
 
 import csv
+import datetime as dt
 import gzip
 import io
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 import pyarrow as pa
 import pyarrow.parquet as pq
+import xlsxwriter
 
 FIELDS = (
     "supplier", "sku", "part_number", "gtin", "brand", "model", "title", "description", "marking", "size",
@@ -25,6 +28,9 @@ FIELDS = (
     "temperature", "utqg", "season", "mud_and_snow", "severe_snow", "tire_class", "fuel_class",
     "wet_grip_class", "noise_db", "noise_class",
 )  # fmt: skip
+
+IDENTITIES = ("supplier", "sku", "part_number", "gtin", "brand", "model", "title", "description")
+_NUMBER = re.compile(r"\d{1,7}(\.\d+)?")
 
 
 def columns(rows: Sequence[Mapping[str, str]], fields: Sequence[str] = FIELDS) -> dict[str, list[str | None]]:
@@ -65,19 +71,27 @@ def csv_text(
     return out.getvalue()
 
 
-def csv_file(
-    path: Path,
-    rows: Sequence[Mapping[str, str]],
-    headers: Mapping[str, str] | None = None,
-    delimiter: str = ",",
-    encoding: str = "utf-8",
-    line_end: str = "\n",
-) -> None:
-    """Write a CSV feed; a name ending in .gz is compressed, without a clock in the file."""
-    data = csv_text(rows, headers, delimiter, line_end).encode(encoding)
-    if path.suffix == ".gz":
-        data = gzip.compress(data, mtime=0)
-    path.write_bytes(data)
+def text_file(path: Path, data: bytes) -> None:
+    """Write a text feed; a name ending in .gz is compressed, without a clock in the file."""
+    path.write_bytes(gzip.compress(data, mtime=0) if path.suffix == ".gz" else data)
+
+
+def workbook(path: Path, sheets: Sequence[tuple[str, Sequence[Mapping[str, str]], Mapping[str, str]]]) -> None:
+    """Write a workbook: a line of title above each header, numbers as numbers, identities as text."""
+    book = xlsxwriter.Workbook(str(path))
+    book.set_properties({"created": dt.datetime(2024, 2, 19), "title": "Price list"})
+    for name, rows, headers in sheets:
+        sheet = book.add_worksheet(name)
+        made = columns(rows)
+        sheet.write_string(0, 0, f"{name} tires, all sizes")
+        for place, (field, cells) in enumerate(made.items()):
+            sheet.write_string(2, place, headers.get(field, field))
+            for line, cell in enumerate(cells, 3):
+                if cell and field not in IDENTITIES and _NUMBER.fullmatch(cell):
+                    sheet.write_number(line, place, float(cell))
+                elif cell:
+                    sheet.write_string(line, place, cell)
+    book.close()
 
 
 def rows_of(listings: Iterable[object]) -> list[dict[str, str]]:
