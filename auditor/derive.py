@@ -56,9 +56,7 @@ class Derived:
     additional: tuple[tuple[float | None, float | None, float | None], ...] = ()
     speed_kmh: float | None = None
     speed_floor_kmh: float | None = None
-    speed_practice_mph: float | None = (
-        None  # special trailer tire without a symbol: U.S. practice, not marked
-    )
+    speed_practice_mph: float | None = None  # special trailer tire without a symbol: U.S. practice, not marked
     section_width_mm: float | None = None
     section_width_in: float | None = None
     aspect_ratio: float | None = None
@@ -161,9 +159,7 @@ def _speed(
     return None, None, (_SPECIAL_TRAILER_MPH if marking.family == "special-trailer" else None)
 
 
-def _alternative(
-    service: ServiceDescription, tables: Tables
-) -> tuple[float | None, float | None, float | None]:
+def _alternative(service: ServiceDescription, tables: Tables) -> tuple[float | None, float | None, float | None]:
     symbol = service.speed_symbol
     speed_kmh = None if symbol is None else tables.speed_kmh.get(symbol)
     return tables.load_of(service.load_index), tables.load_of(service.load_index_dual), speed_kmh

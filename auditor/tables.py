@@ -80,9 +80,7 @@ class Tables:
     pressures_psi: frozenset[float]  # what U.S. passenger tires are marked with as maximum, rule and practice
     pressures_kpa: frozenset[float]
     high_speed_load_percent: dict[str, tuple[tuple[float, float], ...]]  # symbol -> (km/h, % of index load)
-    commercial_load_percent: tuple[
-        tuple[float, float, float, float], ...
-    ]  # over LI, up to LI, km/h, % of load
+    commercial_load_percent: tuple[tuple[float, float, float, float], ...]  # over LI, up to LI, km/h, % of load
 
     def load_of(self, index: int | None) -> float | None:
         """kg of a load index, None for no index or one outside the table."""
@@ -122,11 +120,7 @@ def noise_limit_db(
     """
     use = "traction" if traction and tire_class != "C1" else "normal"
     for row in (tables or default_tables()).noise_limits:
-        if (
-            row.tire_class == tire_class
-            and row.use == use
-            and row.width_over_mm < width_mm <= row.width_up_to_mm
-        ):
+        if row.tire_class == tire_class and row.use == use and row.width_over_mm < width_mm <= row.width_up_to_mm:
             snow_extra = row.snow_extra_db if snow else 0.0
             return row.limit_db + max(snow_extra, row.extra_load_extra_db if extra_load else 0.0)
     return None
@@ -152,9 +146,7 @@ def load_tables(folder: Path) -> Tables:
         load_kg=_load_column(folder),
         speed_kmh={row["speed_symbol"]: float(row["speed_kmh"]) for row in closed},
         speed_mph_printed={row["speed_symbol"]: float(row["speed_mph"]) for row in closed},
-        speed_floor_kmh={
-            r["speed_symbol"]: float(r["speed_kmh"]) for r in speeds if r["open_ended"] == "yes"
-        },
+        speed_floor_kmh={r["speed_symbol"]: float(r["speed_kmh"]) for r in speeds if r["open_ended"] == "yes"},
         rim_diameter_mm={
             float(row["rim_code"]): float(row["rim_diameter_mm"]) for row in _rows(folder, "rim_diameter.csv")
         },
@@ -215,9 +207,7 @@ def _rows(folder: Path, name: str) -> Iterator[dict[str, str]]:
     try:
         lines = path.read_text(encoding="utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:
-        raise RuleBookError(
-            f"{path}: this table cannot be read ({error}); restore it from the program."
-        ) from error
+        raise RuleBookError(f"{path}: this table cannot be read ({error}); restore it from the program.") from error
     header = lines[0].split(",") if lines else []
     for column in (*text_columns, *number_columns):
         if column not in header:

@@ -209,9 +209,7 @@ def read_construction(text: str, field: str) -> CellReading:
     """ "R", "Radial", "ZR", "D", "bias belted".  A dash stays blank: feeds use it for "unknown" too."""
     found = {_CONSTRUCTIONS.get(word) for word in re.findall(r"[^\W\d_]+", text.lower())} - {None}
     code = _CONSTRUCTIONS.get(_compact(text)) or (found.pop() if len(found) == 1 else None)
-    return (
-        unreadable(f"{text!r} is no construction.") if code is None else _read(Reading("construction", code))
-    )
+    return unreadable(f"{text!r} is no construction.") if code is None else _read(Reading("construction", code))
 
 
 _UTQG_WORDS = re.compile(r"treadwear|traction|temperature|temp|tread|wear|utqg|\btw\b|\btr\b|\btrac\b")
@@ -263,25 +261,19 @@ def read_snow_mark(text: str, field: str) -> CellReading:
             readings["severe_snow"] = Reading("severe_snow", answer)
         else:
             return unreadable(f"{text!r} does not say yes or no.")
-    return _read(*readings.values())
+    return _read(*readings.values()) if readings else unreadable(f"{text!r} does not say yes or no.")
 
 
 def read_tire_class(text: str, field: str) -> CellReading:
     """ "C1", "c 2", "3"."""
     match = re.fullmatch(r"(?:class\s*)?c?\s?([0-9])", text.lower())
-    return (
-        unreadable(f"{text!r} is no tire class.") if match is None else _read(Reading(field, f"C{match[1]}"))
-    )
+    return unreadable(f"{text!r} is no tire class.") if match is None else _read(Reading(field, f"C{match[1]}"))
 
 
 def read_label_class(text: str, field: str) -> CellReading:
     """Fuel and wet grip class: one letter, also when the label has no such class."""
     match = re.fullmatch(r"(?:(?:class|klasse|classe|clase|klasa)\s*)?([a-z])", text.lower())
-    return (
-        unreadable(f"{text!r} is no label class.")
-        if match is None
-        else _read(Reading(field, match[1].upper()))
-    )
+    return unreadable(f"{text!r} is no label class.") if match is None else _read(Reading(field, match[1].upper()))
 
 
 def read_noise(text: str, field: str) -> CellReading:

@@ -77,10 +77,7 @@ def _unit_pair(item: Item, after: Item, measure: Measure) -> tuple[Unit, Unit] |
     if len(names) < 2 or not first or not second or measure.stem == "aspect_ratio":
         return None
     for one, other in ((UNITS[names[0]], UNITS[names[1]]), (UNITS[names[1]], UNITS[names[0]])):
-        if (
-            after.unit in (None, other, one)
-            and abs(first * one.factor / (second * other.factor) - 1.0) < 0.01
-        ):
+        if after.unit in (None, other, one) and abs(first * one.factor / (second * other.factor) - 1.0) < 0.01:
             return one, other
     return None
 

@@ -116,12 +116,8 @@ def _measures() -> dict[str, Measure]:
         sisters = {name: f"{stem}_{suffix}" for suffix, name in suffixes.items()}
         for name, field in sisters.items():
             measures[field] = Measure(field, stem, UNITS[name], sisters, lowest, highest)
-    measures["aspect_ratio"] = Measure(
-        "aspect_ratio", "aspect_ratio", UNITS["%"], {"%": "aspect_ratio"}, 0.2, 150.0
-    )
-    measures["treadwear"] = Measure(
-        "treadwear", "treadwear", Unit("", "grade", 1.0), {"": "treadwear"}, 1.0, 3_000.0
-    )
+    measures["aspect_ratio"] = Measure("aspect_ratio", "aspect_ratio", UNITS["%"], {"%": "aspect_ratio"}, 0.2, 150.0)
+    measures["treadwear"] = Measure("treadwear", "treadwear", Unit("", "grade", 1.0), {"": "treadwear"}, 1.0, 3_000.0)
     return measures
 
 

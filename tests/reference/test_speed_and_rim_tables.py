@@ -100,9 +100,7 @@ def test_noise_extras_are_not_added_up() -> None:
     ("width_mm", "extra_load", "level_db", "noise_class"),
     [(235, True, 72, "B"), (325, True, 73, "B"), (235, False, 69, "B")],
 )
-def test_noise_limits_fit_real_label_rows(
-    width_mm: float, extra_load: bool, level_db: float, noise_class: str
-) -> None:
+def test_noise_limits_fit_real_label_rows(width_mm: float, extra_load: bool, level_db: float, noise_class: str) -> None:
     # Label rows of 235/65R17 XL, 325/25ZR21 XL and 235/75R15; B reaches to 3 dB below LV: from memory of
     # Regulation (EU) 2020/740.
     limit = noise_limit_db("C1", width_mm, extra_load=extra_load)

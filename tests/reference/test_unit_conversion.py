@@ -41,9 +41,7 @@ def test_constants() -> None:
         ("28.4 lbs", "tire_weight_kg", 28.4, "lb", "kg"),
     ],
 )
-def test_cells_written_in_another_unit(
-    text: str, field: str, number: float, unit: str, field_unit: str
-) -> None:
+def test_cells_written_in_another_unit(text: str, field: str, number: float, unit: str, field_unit: str) -> None:
     reading = read_cell(text, field).readings[0]
     assert isinstance(reading, Reading)
     assert reading.field == field
