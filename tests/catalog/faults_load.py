@@ -220,6 +220,28 @@ def load_below(maker: Maker):
     return put_kg(made, round(made.tire.single_kg * maker.rng.uniform(0.981, 0.991)))
 
 
+@fault("load", "load rounded to hundreds")
+def load_rounded(maker: Maker):
+    while True:
+        made = base(maker, "max_load_lb", variants=STRICT)
+        right = to_lb(made.tire.single_kg)
+        stated = 100 * round(right / 100)
+        if right > 900 and leaves_load(right, stated, False):
+            break
+    made.cells["max_load_lb"] = made.style.number(stated, "lb")
+    causes = load_causes(made.tire.single_kg, stated * KG_PER_LB, made.tire.index) | {"rounded"}
+    return made, over_or_under("max_load_lb", right, stated, causes)
+
+
+@fault("load", "lb divided where it should be multiplied")
+def load_converted(maker: Maker):
+    made = base(maker, *BOTH)
+    right, stated = to_lb(made.tire.single_kg), round(made.tire.single_kg * KG_PER_LB)
+    made.cells["max_load_lb"] = made.style.number(stated, "lb")
+    causes = load_causes(made.tire.single_kg, stated * KG_PER_LB, made.tire.index) | {"converted-badly"}
+    return made, over_or_under("max_load_lb", right, stated, causes)
+
+
 @fault("load", "U.S. load above the index within 2 %")
 def load_off_table(maker: Maker):
     made = base(

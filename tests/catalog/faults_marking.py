@@ -49,6 +49,13 @@ def unreadable(maker: Maker):
     return made, expect("marking-unreadable", "marking", "major")
 
 
+@fault("marking", "service description that cannot be read")
+def service_unreadable(maker: Maker):
+    made = base(maker, "service_description", variants=CAR, form="split", without=("load_index", "speed_symbol"))
+    made.cells["service_description"] = maker.rng.choice(("10ZH", "???", "see sidewall", "1O2-H?", "#REF!"))
+    return made, expect("value-unreadable marking-unreadable", "service_description", "major")
+
+
 @fault("marking", "marking in nonstandard form")
 def nonstandard(maker: Maker):
     while True:

@@ -72,6 +72,13 @@ def aspect_transposed(maker: Maker):
             return made, expect("aspect-mismatch", "aspect_ratio", "major", {"digits-transposed"}, made.tire.aspect)
 
 
+@fault("size", "aspect ratio that cannot be read")
+def aspect_unreadable(maker: Maker):
+    made = sized(maker, "aspect_ratio")
+    made.cells["aspect_ratio"] = maker.rng.choice(("sixty", "6S", "#REF!", "5..5"))
+    return made, expect("value-unreadable", "aspect_ratio", "minor")
+
+
 @fault("size", "nominal width one step off")
 def width_step(maker: Maker):
     made = sized(maker, "section_width_mm", variants=CAR)

@@ -207,6 +207,10 @@ def loads(made: Listing, choose: Chooser, exact: bool) -> None:
     made.plain["kg"], made.plain["lb"] = _state_load(made, choose, single * drift, step, "max_load")
     if tire.dual_kg is not None and index is None:
         _state_load(made, choose, tire.dual_kg * drift, step, "max_load_dual")
+    if rng.random() < 0.03 and not choose.wanted and "max_load_kg" in made.cells:
+        kg, lb = made.plain["kg"], made.plain["lb"]
+        made.cells["max_load_kg"] = rng.choice((f"{kg:.0f} kg ({lb:,} lb)", f"{kg:,.0f} kg / {lb} lbs"))
+        return
     combined = not choose.wanted and not off_table and "max_load_dual_kg" in made.cells and "max_load_kg" in made.cells
     if combined and rng.random() < 0.1:
         dual = made.cells.pop("max_load_dual_kg").removesuffix(" kg").replace(",", "")

@@ -60,7 +60,8 @@ METRIC_KINDS = (
     "overall diameter beyond its envelope by a little", "load version contradicts the marking",
     "marking that cannot be read", "load index of the marking against two votes", "title names another rim",
     "summer tire with the mountain snowflake", "winter tire without a snow mark",
-    "tire class of another kind of tire", "label class that does not exist", "noise class unlike the noise", "GTIN with a wrong check digit",
+    "tire class of another kind of tire", "label class that does not exist", "noise class unlike the noise",
+    "GTIN with a wrong check digit",
     "listing repeated",
 )  # fmt: skip
 SHEET_KINDS = {

@@ -43,7 +43,8 @@ GERMAN = {
     "max_load_kg": "Traglast (kg)", "max_load_dual_kg": "Traglast Zwilling (kg)",
     "max_speed_kmh": "Höchstgeschwindigkeit (km/h)", "max_pressure_bar": "Max. Luftdruck (bar)",
     "tread_depth_mm": "Profiltiefe (mm)", "tire_weight_kg": "Gewicht (kg)", "season": "Saison",
-    "mud_and_snow": "M+S", "severe_snow": "Schneeflocke", "tire_class": "Reifenklasse", "fuel_class": "Kraftstoffeffizienz",
+    "mud_and_snow": "M+S", "severe_snow": "Schneeflocke", "tire_class": "Reifenklasse",
+    "fuel_class": "Kraftstoffeffizienz",
     "wet_grip_class": "Nasshaftung", "noise_db": "Rollgeräusch (dB)", "noise_class": "Geräuschklasse",
 }  # fmt: skip
 _SEASONS = {"summer": "Sommer", "winter": "Winter", "all-season": "Ganzjahr"}

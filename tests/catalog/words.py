@@ -120,6 +120,8 @@ def title(rng: random.Random, tire: Tire, cells: Mapping[str, str], with_size: b
         extras.append(range_words(rng, tire.load_range))
     if tire.ply and rng.random() < 0.3:
         extras.append(ply_words(rng, tire.ply))
+    elif tire.passenger and rng.random() < 0.05:
+        extras.append(ply_words(rng, 4))
     kind = {"summer": "Summer", "winter": "Winter", "all-season": "All-Season"}.get(_season(cells), "")
     tail = " ".join(word for word in (*extras, kind, "Tire" if rng.random() < 0.6 else "") if word)
     body = " ".join(word for word in (size, service) if word)
