@@ -207,7 +207,7 @@ def load_shifted(maker: Maker):
 @fault("load", "load above the table beyond rounding")
 def load_beyond(maker: Maker):
     made = base(maker, "max_load_kg", variants=STRICT)
-    while made.tire.single_kg < 300:
+    while made.tire.single_kg < 500:
         made = base(maker, "max_load_kg", variants=STRICT)
     return put_kg(made, round(made.tire.single_kg * maker.rng.uniform(1.009, 1.019)))
 
@@ -215,7 +215,7 @@ def load_beyond(maker: Maker):
 @fault("load", "load below the table beyond rounding")
 def load_below(maker: Maker):
     made = base(maker, "max_load_kg", variants=STRICT)
-    while made.tire.single_kg < 300:
+    while made.tire.single_kg < 500:
         made = base(maker, "max_load_kg", variants=STRICT)
     return put_kg(made, round(made.tire.single_kg * maker.rng.uniform(0.981, 0.991)))
 
