@@ -42,9 +42,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--runs", type=int, default=5, help="runs of each job; fewer for slow ones")
     parser.add_argument("--threads", type=int, default=2)
     parser.add_argument("--rivals", nargs="*", choices=tuple(RIVALS), default=list(RIVALS))
-    parser.add_argument(
-        "--slow-up-to", type=int, default=1_000_000, help="records up to which the slow rivals are run"
-    )
+    parser.add_argument("--slow-up-to", type=int, default=1_000_000, help="records up to which the slow rivals are run")
     parser.add_argument("--largest", type=int, default=20_000_000, help="records of the largest growth feed")
     parser.add_argument("--markings", type=int, default=30_000, help="distinct markings")
     parser.add_argument("--findings", type=float, default=4.0, help="percent of listings with a wrong cell")

@@ -47,9 +47,7 @@ _MODELS = tuple(
 _SEASONS = ("summer", "all-season")
 _GRADES = tuple(f"{wear} {traction} A" for wear in range(300, 720, 20) for traction in ("AA", "A", "B"))
 _DEPTHS = ("9/32", "10/32", "11/32", "12/32", "13/32", "15/32")
-_NOTES = tuple(
-    f"{a}, {b}" for a in ("boxed", "loose", "banded", "palletized") for b in ("dock", "yard", "store")
-)
+_NOTES = tuple(f"{a}, {b}" for a in ("boxed", "loose", "banded", "palletized") for b in ("dock", "yard", "store"))
 _PROSE = (
     "A quiet tread that clears water well and wears evenly, for drivers who want a calm ride. "
     "Sturdy shoulders help in bends, a firm bead holds the tire, and open grooves drain the road. "
@@ -81,9 +79,7 @@ class ListingTexts:
         kg = INDEX_KG.astype(float)
         self._kg, self._lb = _styled(kg, _LOAD_STYLES, "kg"), _styled(kg * LB_PER_KG, _LOAD_STYLES, "lb")
         self._widths, self._width_codes = np.unique(np.rint(table.width_mm), return_inverse=True)
-        self._aspects, self._aspect_codes = np.unique(
-            np.nan_to_num(table.aspect, nan=60), return_inverse=True
-        )
+        self._aspects, self._aspect_codes = np.unique(np.nan_to_num(table.aspect, nan=60), return_inverse=True)
         self._facts = pa.array(_fact_sentences(table))
         times = text_length // len(_PROSE) + 1
         self._prose = (_PROSE * times)[:text_length]
@@ -148,7 +144,9 @@ class ListingTexts:
         else:
             values, codes, unit = np.arange(10, 32), table.rim_in - 10, "in"
         wrong = planted.wrong[name]
-        shown = shifted(codes[marking], wrong, planted.steps, len(values))
+        # Inch and metric widths lie close together; a width a few percent off could be a measured one.
+        steps = planted.steps * (3 if name == "section_width_mm" else 1)
+        shown = shifted(codes[marking], wrong, steps, len(values))
         texts = _styled(values, _OTHER_STYLES, unit.strip())
         index = (supplier % len(_OTHER_STYLES)) * len(values) + shown
         return _take(texts, index, _blank(name, row, wrong) | blank_too)
@@ -169,14 +167,12 @@ class ListingTexts:
         if name == "max_load_dual_kg":
             return _take(self._kg, np.maximum(dual, 0), dual < 0)
         if name == "overall_diameter_in":
-            tenths = np.rint(table.diameter_in[marking] * 10).astype(np.int64) + np.where(
-                wrong, steps * 10, 0
-            )
+            tenths = np.rint(table.diameter_in[marking] * 10).astype(np.int64) + np.where(wrong, steps * 10, 0)
             return _take(_tenths(), tenths)
         if name == "utqg":
             ungraded = np.array([k.before not in ("", "P") or bool(k.after) for k in KINDS])[kinds]
-            inch = np.isnan(table.aspect[marking])
-            return _take(_GRADES, _scatter(row, 5) % len(_GRADES), ungraded | inch)
+            exempt = np.isnan(table.aspect[marking]) | (table.rim_in[marking] <= 12)
+            return _take(_GRADES, _scatter(row, 5) % len(_GRADES), ungraded | exempt)
         return _kind_column(name, kinds, wrong)
 
 
@@ -187,8 +183,7 @@ def _kind_column(name: str, kinds: Ints, wrong: Mask) -> pa.Array:
         return _take(letters, kinds, np.array([not text for text in letters])[kinds])
     if name == "ply_rating":
         plies = np.array([k.ply_rating for k in KINDS])[kinds]
-        # A wrong ply rating: the next one up; on a tire that states none, 16, which no such tire has.
-        shown = np.where(wrong, np.where(plies > 0, plies + 2, 16), plies)
+        shown = np.where(wrong, plies + 2, plies)
         return _take(_texts(np.arange(20)), shown, shown == 0)
     if name == "max_pressure_kpa":
         return _take([str(k.pressure_kpa) for k in KINDS], kinds)

@@ -79,7 +79,7 @@ def chunks(plan: FeedPlan) -> Iterator[tuple[pa.Table, pa.Table]]:
     for start in range(0, plan.records, CHUNK):
         stop = min(start + CHUNK, plan.records)
         rng = np.random.default_rng([plan.seed, start])
-        marking = _marking_codes(plan, table, start, stop, rng)
+        marking = marking_codes(plan, table, start, stop, rng)
         planted = plant(table, marking, plan.findings_percent / 100, plan.wrong_cells, rng)
         supplier = rng.integers(0, texts.suppliers, stop - start)
         row = np.arange(start, stop)
@@ -87,7 +87,7 @@ def chunks(plan: FeedPlan) -> Iterator[tuple[pa.Table, pa.Table]]:
         yield pa.table(listings), planted.answer(table, row, marking, listings)
 
 
-def _marking_codes(
+def marking_codes(
     plan: FeedPlan, table: MarkingTable, start: int, stop: int, rng: np.random.Generator
 ) -> npt.NDArray[np.int64]:
     """Which marking each record has: some are common, most rare; each occurs if there are records enough."""
@@ -109,9 +109,7 @@ def write_feeds(plan: FeedPlan, paths: list[Path], answer: Path | None = None) -
     aside = [path.with_name(path.name + ".part") for path in paths]
     answer_aside = answer.with_name(answer.name + ".part") if answer else None
     with ExitStack() as stack:
-        writers = [
-            stack.enter_context(_writer(path, part, schema)) for path, part in zip(paths, aside, strict=True)
-        ]
+        writers = [stack.enter_context(_writer(path, part, schema)) for path, part in zip(paths, aside, strict=True)]
         answers = stack.enter_context(pq.ParquetWriter(answer_aside, ANSWER)) if answer_aside else None
         for listings, wrong in chunks(plan):
             for writer in writers:
@@ -186,9 +184,7 @@ def plan_from(given: argparse.Namespace) -> FeedPlan:
 def main() -> None:
     """Writes the feeds named on the command line."""
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.generator", description=main.__doc__)
-    parser.add_argument(
-        "feeds", nargs="+", type=Path, metavar="FEED", help="a .csv or .parquet file to write"
-    )
+    parser.add_argument("feeds", nargs="+", type=Path, metavar="FEED", help="a .csv or .parquet file to write")
     parser.add_argument("--answer", type=Path, help="also write the planted answer to the core question")
     add_plan_options(parser)
     given = parser.parse_args()

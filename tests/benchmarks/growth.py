@@ -36,9 +36,7 @@ SWEEPS = (
     Sweep("wrong_cells", "wrong cells in each listing (all listings)", (1, 2, 4, 7, 10), 300_000, False),
     Sweep("distinct_markings", "distinct markings", (1e2, 1e3, 1e4, 1e5, 3e5, 1e6), 1_000_000),
     Sweep("columns", "columns", (10, 28, 50, 100, 200, 500), 300_000),
-    Sweep(
-        "text_length", "characters of prose in each description", (0, 120, 240, 1_000, 4_000), 300_000, False
-    ),
+    Sweep("text_length", "characters of prose in each description", (0, 120, 240, 1_000, 4_000), 300_000, False),
 )
 
 
@@ -88,7 +86,7 @@ def _plan(settings: Settings, sweep: Sweep, value: float) -> FeedPlan | None:
 
 def _point(settings: Settings, plan: FeedPlan) -> dict[str, Cost]:
     """Measures one feed, and removes it again unless it was there before: these feeds are many and large."""
-    kept = (settings.folder / f"{plan.stem}.parquet").exists()
+    kept = settings.answer(plan).exists()
     feed = settings.feed(plan, "parquet")
     try:
         with TemporaryDirectory(prefix="auditor-growth-", dir=settings.folder) as folder:

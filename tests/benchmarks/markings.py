@@ -119,9 +119,7 @@ def marking_table(count: int, seed: int = 1) -> MarkingTable:
 
 def _metric(offset: int) -> npt.NDArray[np.float64]:
     """All metric markings whose load index lies `offset` above the usual one, one row each."""
-    width, aspect, rim = (
-        a.ravel().astype(float) for a in np.meshgrid(_WIDTHS, _ASPECTS, _RIMS, indexing="ij")
-    )
+    width, aspect, rim = (a.ravel().astype(float) for a in np.meshgrid(_WIDTHS, _ASPECTS, _RIMS, indexing="ij"))
     height = width * aspect / 100
     diameter = (rim * MM_PER_INCH + 2 * height) / MM_PER_INCH
     return _rows(range(_FIRST_FLOTATION), width, aspect, rim, diameter, height, offset)

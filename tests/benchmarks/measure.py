@@ -28,9 +28,7 @@ class Job:
     arguments: tuple[str, ...]
     answer: Path | None = None  # what it writes, if answers are to be compared
     good_codes: tuple[int, ...] = (0,)
-    check: Callable[[], str] | None = (
-        None  # after each run: a sentence if its result is not what it should be
-    )
+    check: Callable[[], str] | None = None  # after each run: a sentence if its result is not what it should be
 
 
 @dataclass(slots=True)

@@ -9,19 +9,16 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from tests.benchmarks.markings import INDEX_KG, INDICES, SYMBOLS, Floats, Ints, MarkingTable
+from tests.benchmarks.markings import INDEX_KG, KINDS, Floats, Ints, MarkingTable
 from tests.benchmarks.tables import FIELDS, LB_PER_KG, MPH_PER_KMH, SPEED_KMH
 
 Mask = npt.NDArray[np.bool_]
 
 # Cells that may be planted as wrong: the seven of the core question, and five for the whole audit only.
 WRONG_FIELDS = (*FIELDS, "load_index", "speed_symbol", "ply_rating", "overall_diameter_in", "gtin")
-_NO_ASPECT_INSTEAD = FIELDS.index("rim_diameter_in")
-_ASPECT = FIELDS.index("aspect_ratio")
+_NUMBERS = {field: number for number, field in enumerate(WRONG_FIELDS)}
 
-ANSWER = pa.schema(
-    [("row", pa.int64()), ("field", pa.string()), ("stated", pa.string()), ("expected", pa.float64())]
-)
+ANSWER = pa.schema([("row", pa.int64()), ("field", pa.string()), ("stated", pa.string()), ("expected", pa.float64())])
 SPEEDS_KMH = np.array(list(SPEED_KMH.values()))
 
 
@@ -33,9 +30,7 @@ class Planted:
     steps: Ints  # per record: signed number of table rows that a wrong value lies away, 2 to 9 either way
     swapped: Mask  # per record: a wrong kg cell holds the pounds instead, and a wrong lb cell the kilograms
 
-    def answer(
-        self, table: MarkingTable, row: Ints, marking: Ints, listings: Mapping[str, pa.Array]
-    ) -> pa.Table:
+    def answer(self, table: MarkingTable, row: Ints, marking: Ints, listings: Mapping[str, pa.Array]) -> pa.Table:
         """The findings of the core question, sorted by row, then field order."""
         parts = []
         for field in FIELDS:
@@ -72,10 +67,16 @@ def plant(table: MarkingTable, marking: Ints, share: float, cells: int, rng: np.
     chosen = rng.random(count) < share
     first = rng.integers(0, len(WRONG_FIELDS), count)
     wrong = {field: np.zeros(count, dtype=bool) for field in WRONG_FIELDS}
+    # What a kind of tire does not state cannot be wrong on it: another field takes the turn.
     without_aspect = np.isnan(table.aspect[marking])
+    without_plies = np.array([kind.ply_rating == 0 for kind in KINDS])[table.kind[marking]]
     for turn in range(cells):
         field = (first + 5 * turn) % len(WRONG_FIELDS)  # 5 and 12 share no factor: no field comes twice
-        field = np.where(without_aspect & (field == _ASPECT), _NO_ASPECT_INSTEAD, field)
+        for none, absent, instead in (
+            (without_aspect, "aspect_ratio", "rim_diameter_in"),
+            (without_plies, "ply_rating", "load_index"),
+        ):
+            field = np.where(none & (field == _NUMBERS[absent]), _NUMBERS[instead], field)
         for number, name in enumerate(WRONG_FIELDS):
             wrong[name] |= chosen & (field == number)
     steps = rng.integers(2, 10, count) * rng.choice([-1, 1], count)
@@ -87,7 +88,3 @@ def shifted(codes: Ints, wrong: Mask, steps: Ints, size: int) -> Ints:
     moved = codes + steps
     moved = np.where((moved < 0) | (moved >= size), codes - steps, moved)
     return np.where(wrong, np.clip(moved, 0, size - 1), codes)
-
-
-INDEX_TEXT = [str(i) for i in INDICES]
-SYMBOL_TEXT = SYMBOLS.tolist()

@@ -21,9 +21,7 @@ SCOPES: dict[str, str] = {
 def run_scope(scope: str, feed: Path, threads: int) -> int:
     """Audits a feed with the rules of a scope and returns the number of findings; writes nothing."""
     needs_engine()
-    raise RuntimeError(
-        f"the driver for {scope} on {feed}, {threads} threads is not written for this engine yet"
-    )
+    raise RuntimeError(f"the driver for {scope} on {feed}, {threads} threads is not written for this engine yet")
 
 
 def main() -> None:

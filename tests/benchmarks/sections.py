@@ -44,9 +44,7 @@ def _core_on(settings: Settings, records: int, form: str) -> Section:
 
         read = (str(feed), "--columns", ",".join(COLUMNS), "--threads", str(settings.threads))
         jobs = [Job(BARE, "tests.benchmarks.bare_read", read), job(AUDITOR, "tests.benchmarks.core_question")]
-        jobs += [
-            job(RIVALS[name], f"tests.benchmarks.rivals.{name}") for name in chosen if name not in missing
-        ]
+        jobs += [job(RIVALS[name], f"tests.benchmarks.rivals.{name}") for name in chosen if name not in missing]
         costs = measure(jobs, settings.runs, settings.say)
         answers = {one.name: _verdict(one, truth, costs[one.name]) for one in jobs}
     section.lines += cost_table(costs, BARE, AUDITOR, answers)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
 import sys
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
+from tests.benchmarks import columns, generator, markings, planted, tables
 from tests.benchmarks.generator import FeedPlan, write_feeds
 
 
@@ -30,13 +33,22 @@ class Settings:
 
     def feed(self, plan: FeedPlan, form: str) -> Path:
         """The feed of a plan, written if it is not there yet."""
-        path = self.folder / f"{plan.stem}.{form}"
+        path = self.folder / generation() / f"{plan.stem}.{form}"
         if not path.exists():
             self.say(f"writing {path}")
-            self.folder.mkdir(parents=True, exist_ok=True)
+            path.parent.mkdir(parents=True, exist_ok=True)
             write_feeds(plan, [path], self.answer(plan))
         return path
 
     def answer(self, plan: FeedPlan) -> Path:
         """The planted answer of a plan; it exists once one of its feeds does."""
-        return self.folder / f"{plan.stem}.answer.parquet"
+        return self.folder / generation() / f"{plan.stem}.answer.parquet"
+
+
+@cache
+def generation() -> str:
+    """A short digest of the generator's code, so that feeds kept from an older one are not measured on."""
+    digest = hashlib.sha256()
+    for module in (columns, generator, markings, planted, tables):
+        digest.update(Path(str(module.__file__)).read_bytes())
+    return digest.hexdigest()[:8]

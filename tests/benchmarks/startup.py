@@ -71,9 +71,7 @@ def _starts(settings: Settings) -> Section:
 def heavy_modules(arguments: Sequence[str]) -> str:
     """Which modules that take long to import a command loads."""
     code = _LOADED.format(heavy=HEAVY)
-    ended = subprocess.run(
-        [sys.executable, "-c", code, *arguments], cwd=HOUSE, capture_output=True, text=True
-    )
+    ended = subprocess.run([sys.executable, "-c", code, *arguments], cwd=HOUSE, capture_output=True, text=True)
     _, *loaded = ended.stderr.strip().splitlines()[-1].split()
     return ", ".join(loaded) or "none"
 

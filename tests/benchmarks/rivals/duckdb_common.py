@@ -46,9 +46,7 @@ def source(task: Task) -> str:
     """A query for the needed columns with the 0-based data row."""
     names = ", ".join(COLUMNS)
     if task.is_parquet:
-        return (
-            f"select file_row_number as row, {names} from read_parquet('{task.feed}', file_row_number = true)"
-        )
+        return f"select file_row_number as row, {names} from read_parquet('{task.feed}', file_row_number = true)"
     return (
         f"select row_number() over () - 1 as row, {names} "
         f"from read_csv('{task.feed}', all_varchar = true, header = true)"
@@ -92,9 +90,7 @@ def disagrees(field: str, stated: str) -> str:
     return f"abs({stated} - {EXPECTED[field]}) > {TOL[field]}"
 
 
-def write_disagreements(
-    connection: duckdb.DuckDBPyConnection, relation: str, out: str, stated: dict[str, str]
-) -> None:
+def write_disagreements(connection: duckdb.DuckDBPyConnection, relation: str, out: str, stated: dict[str, str]) -> None:
     """Writes the cells of a decoded relation that disagree; `stated` has the number of each field, as SQL."""
     cases = ", ".join(
         f"case when {disagrees(field, stated[field])} then {{'place': {place}, 'field': '{field}', "

@@ -16,15 +16,11 @@ def schema(expected: pd.DataFrame) -> pandera.DataFrameSchema:
 
     def check(field: str) -> pandera.Check:
         def agrees(cells: pd.Series) -> pd.Series:
-            return ~((stated_values(cells) - expected.loc[cells.index, field]).abs() > TOL[field]).fillna(
-                False
-            )
+            return ~((stated_values(cells) - expected.loc[cells.index, field]).abs() > TOL[field]).fillna(False)
 
         return pandera.Check(agrees, name=field)
 
-    return pandera.DataFrameSchema(
-        {field: pandera.Column(None, check(field), nullable=True) for field in FIELDS}
-    )
+    return pandera.DataFrameSchema({field: pandera.Column(None, check(field), nullable=True) for field in FIELDS})
 
 
 def failures(feed: pd.DataFrame, expected: pd.DataFrame) -> pd.DataFrame:
@@ -46,6 +42,4 @@ if __name__ == "__main__":
     cases = cases.assign(order=order, index=cases["index"].astype(int)).sort_values(["index", "order"])
     values = expected.to_numpy()[cases["index"].to_numpy(), cases["order"].to_numpy(dtype=np.int64)]
     columns = {"row": cases["index"], "field": cases["check"], "stated": cases["failure_case"].astype(str)}
-    write_answer(
-        {name: column.tolist() for name, column in columns.items()} | {"expected": values}, given.out
-    )
+    write_answer({name: column.tolist() for name, column in columns.items()} | {"expected": values}, given.out)

@@ -41,9 +41,7 @@ def expected_columns() -> dict[str, pl.Expr]:
         "max_load_lb": kg * LB_PER_KG,
         "max_speed_kmh": kmh,
         "max_speed_mph": kmh * MPH_PER_KMH,
-        "section_width_mm": pl.coalesce(
-            _number(metric.field("w")), _number(flotation.field("wi")) * MM_PER_INCH
-        ),
+        "section_width_mm": pl.coalesce(_number(metric.field("w")), _number(flotation.field("wi")) * MM_PER_INCH),
         "aspect_ratio": _number(metric.field("a")),
         "rim_diameter_in": pl.coalesce(_number(metric.field("r")), _number(flotation.field("r"))),
     }
@@ -55,10 +53,7 @@ def disagreements(listings: pl.LazyFrame, stated: Mapping[str, pl.Expr]) -> pl.L
 
     `stated` has the expression of the number in each field's cell.
     """
-    apart = [
-        ((stated[field] - pl.col(f"says_{field}")).abs() > TOL[field]).alias(f"apart_{field}")
-        for field in FIELDS
-    ]
+    apart = [((stated[field] - pl.col(f"says_{field}")).abs() > TOL[field]).alias(f"apart_{field}") for field in FIELDS]
     said = [f"says_{field}" for field in FIELDS]
     marked = listings.select("row", *FIELDS, *said, *apart)
     return marked.filter(pl.any_horizontal([pl.col(f"apart_{field}") for field in FIELDS]))
