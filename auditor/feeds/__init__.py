@@ -6,6 +6,7 @@ from auditor.feeds.locate import Located, find_feeds
 from auditor.feeds.mapping import MapBook, load_maps
 from auditor.feeds.model import Feed, Limits
 from auditor.feeds.opening import open_feeds, propose_for
+from auditor.feeds.proposal_text import format_proposal
 from auditor.feeds.splitting import split_feeds
 
 __all__ = [
@@ -14,6 +15,7 @@ __all__ = [
     "Located",
     "MapBook",
     "find_feeds",
+    "format_proposal",
     "load_maps",
     "open_feeds",
     "propose_for",

@@ -112,7 +112,10 @@ def _bytes_of_lines(head: bytes, count: int, line_end: str) -> int:
 
 
 def _cells(line: str, delimiter: str, quote: str) -> list[str]:
-    return next(_reader(line, delimiter, quote), [])
+    try:
+        return next(_reader(line, delimiter, quote), [])
+    except csv.Error:  # a stray carriage return; the record will be rejected
+        return line.split(delimiter)
 
 
 def _reader(text: str, delimiter: str, quote: str) -> csv.reader:  # type: ignore[valid-type]

@@ -16,7 +16,7 @@ _BOMS = (
 )
 # What catalogs in Western and Central European languages hold beyond ASCII.
 _WESTERN = set(
-    "äöüÄÖÜßàâçéèêëîïôœùûüÿÀÂÇÉÈÊËÎÏÔŒÙÛáíóúñÁÍÓÚÑ¿¡ìòÌÒãõÃÕåÅæÆøØ°±²³µ·×÷¼½¾«»®©™“”‘’‚„–—…€£§ºª\u00a0†•´¨"
+    "äöüÄÖÜßàâçéèêëîïôœùûüÀÂÇÉÈÊËÎÏÔŒÙÛáíóúñÁÍÓÚÑ¿¡ìòÌÒãõÃÕåÅæÆøØ°±²³µ·×÷¼½¾«»®©™“”‘’‚„–—…€£§ºª\u00a0†•´¨"
 )
 _CENTRAL = set("ąćęłńóśźżĄĆĘŁŃÓŚŹŻáčďéěíňřšťúůýžÁČĎÉĚÍŇŘŠŤÚŮÝŽäôľĺŕÄÔĽĹŔőűŐŰöüÖÜß°×\u00a0§´")
 _POLISH = set("ąćęłńśźżĄĆĘŁŃŚŹŻ")
@@ -64,7 +64,7 @@ def detect_encoding(sample: bytes) -> str:
     lenient = sample.decode("utf-8", "replace")
     bad = lenient.count("\ufffd")
     good = sum(1 for char in lenient if ord(char) > 127) - bad
-    if good > bad:
+    if 10 * good >= bad and good:  # other encodings hardly ever make a valid sequence by chance
         return "utf-8"
     return _single_byte_encoding(sample)
 

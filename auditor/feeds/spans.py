@@ -71,7 +71,7 @@ def count_records(data: Bytes, marks: Marks, final: bool) -> Count:
         unfinished = int(newlines[-1]) + 1 < length if len(newlines) else True
         return Count(len(newlines) + unfinished, length, False)
     even = _quoted_line_ends(data, newlines, marks, final)
-    if even is not None and not _has_faults(data, even, marks):
+    if even is not None and not _has_faults(data, even, newlines, marks):
         records = len(even) + (int(even[-1]) + 1 < length if len(even) and final else 0)
         used = length if final else int(even[-1]) + 1 if len(even) else 0
         return Count(records, used, False)
@@ -98,7 +98,7 @@ def _spans_of(ends: Positions, length: int) -> Spans:
 
 def _simple(data: Bytes, newlines: Positions, marks: Marks) -> bool:
     """Every line is one sound record: no blank or overlong lines, quotes paired in each line and in their places."""
-    if _has_faults(data, newlines, marks):
+    if _has_faults(data, newlines, newlines, marks):
         return False
     if not marks.quote:
         return True
@@ -130,7 +130,7 @@ def _misplaced(data: Bytes, quotes: npt.NDArray[np.bool_], marks: Marks) -> bool
     return False
 
 
-def _has_faults(data: Bytes, ends: Positions, marks: Marks) -> bool:
+def _has_faults(data: Bytes, ends: Positions, newlines: Positions, marks: Marks) -> bool:
     """Blank or overlong lines, NUL bytes, carriage returns that end no line."""
     lengths = np.diff(ends, prepend=-1)
     if len(lengths) and (int(lengths.min()) <= 1 or int(lengths.max()) > marks.record_bytes):
@@ -144,9 +144,9 @@ def _has_faults(data: Bytes, ends: Positions, marks: Marks) -> bool:
     returns = int(np.count_nonzero(data == _CR))
     if not returns:
         return False
-    before = data[np.maximum(ends - 1, 0)] == _CR
-    if bool((lengths[before] <= 2).any()):
+    if bool((lengths[data[np.maximum(ends - 1, 0)] == _CR] <= 2).any()):
         return True
+    before = data[np.maximum(newlines - 1, 0)] == _CR
     at_end = int(bool(len(data)) and data[-1] == _CR)  # the file's last line may lack its LF
     return returns != int(np.count_nonzero(before)) + at_end
 
@@ -200,10 +200,12 @@ def careful_spans(data: Bytes, marks: Marks, final: bool) -> Spans:
     if not final and len(lines) > len(newlines):
         lines = Spans(lines.starts[:-1], lines.stops[:-1], lines.faults[:-1])
     lines, inside = _close_lines(data, lines, marks, final)
+    if not len(lines):
+        return lines
     faults = lines.faults
     _mark_positions(faults, lines, np.flatnonzero(data == 0), NUL)
     if marks.line_end == _LF:
-        _mark_positions(faults, lines, _stray_returns(data, inside), STRAY_RETURN)
+        _mark_positions(faults, lines, _stray_returns(data, lines, inside, marks), STRAY_RETURN)
     lengths = lines.stops - lines.starts
     ended = data[np.maximum(lines.stops - 1, 0)] == marks.line_end
     returned = ended & (lengths > 1) & (data[np.maximum(lines.stops - 2, 0)] == _CR)
@@ -218,14 +220,21 @@ def _mark_positions(faults: Bytes, spans: Spans, positions: Positions, fault: in
         faults[np.searchsorted(spans.stops, positions, side="right")] = fault
 
 
-def _stray_returns(data: Bytes, inside: list[tuple[int, int]]) -> Positions:
+def _stray_returns(data: Bytes, lines: Spans, inside: list[tuple[int, int]], marks: Marks) -> Positions:
+    """Carriage returns that neither precede a line feed nor stand in quotes."""
     returns = np.flatnonzero(data == _CR)
     follows = data[np.minimum(returns + 1, len(data) - 1)] == _LF
     follows |= returns == len(data) - 1
-    stray = returns[~follows]
+    stray: Positions = returns[~follows]
     for start, stop in inside:  # records that span lines, in stretches with faults only
         stray = stray[(stray < start) | (stray >= stop)]
-    return stray
+    if not len(stray) or not marks.quote:
+        return stray
+    quotes = np.flatnonzero(data == marks.quote)
+    line = np.searchsorted(lines.starts, stray, side="right") - 1
+    before = np.searchsorted(quotes, stray) - np.searchsorted(quotes, lines.starts[line])
+    outside: Positions = stray[before % 2 == 0]
+    return outside
 
 
 def _close_lines(data: Bytes, lines: Spans, marks: Marks, final: bool) -> tuple[Spans, list[tuple[int, int]]]:

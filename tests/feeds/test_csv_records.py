@@ -1,0 +1,92 @@
+"""Delimited text, record by record: whatever the cells hold and wherever stretches are cut, nothing moves or is lost."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from auditor.feeds import csv_units
+from auditor.feeds.model import HELD, REJECTED, RELEASED
+from tests.feeds.reading import everything, opened, split_texts
+
+HEADER = ["sku", "marking", "title"]
+CELLS = st.text(alphabet='ab9 ",\n\r/é;', max_size=9)
+ROWS = st.lists(st.tuples(CELLS, CELLS, CELLS), min_size=1, max_size=25)
+
+
+def small_stretches(monkeypatch: pytest.MonkeyPatch, chunk: int) -> None:
+    monkeypatch.setattr(csv_units, "CHUNK_BYTES", chunk)
+    monkeypatch.setattr(csv_units, "PIECE_BYTES", chunk * 2)
+    monkeypatch.setattr(csv_units, "UNIT_RECORDS", 7)
+
+
+@given(
+    rows=ROWS,
+    chunk=st.sampled_from([16, 31, 64, 1000]),
+    line_end=st.sampled_from(["\n", "\r\n"]),
+    every_cell_quoted=st.booleans(),
+)
+@settings(deadline=None, max_examples=80)
+def test_cells_come_back_as_python_reads_them(
+    tmp_path_factory: pytest.TempPathFactory,
+    rows: list[tuple[str, str, str]],
+    chunk: int,
+    line_end: str,
+    every_cell_quoted: bool,
+) -> None:
+    if not every_cell_quoted:  # Python's writer leaves a lone carriage return unquoted
+        rows = [(one.replace("\r", ""), two.replace("\r", ""), three.replace("\r", "")) for one, two, three in rows]
+    quoting = csv.QUOTE_ALL if every_cell_quoted else csv.QUOTE_MINIMAL
+    folder = tmp_path_factory.mktemp("csv")
+    text = io.StringIO()
+    csv.writer(text, quoting=quoting, lineterminator=line_end).writerows([HEADER, *rows])
+    path = folder / "feed.csv"
+    path.write_bytes(text.getvalue().encode())
+    with pytest.MonkeyPatch.context() as monkeypatch:
+        small_stretches(monkeypatch, chunk)
+        feed = opened(path)
+        cells, rejected = everything(feed)
+        assert rejected == []
+        assert [cells[number] for number in sorted(cells)] == [list(row) for row in rows]
+        fate = [HELD if place % 3 == 0 else RELEASED for place in range(len(rows))]
+        released, held = split_texts(feed, fate, folder)
+    for part, wanted in ((released, RELEASED), (held, HELD)):
+        back = list(csv.reader(io.StringIO(part.decode(), newline="")))
+        assert back == [HEADER, *[list(row) for row, what in zip(rows, fate, strict=True) if what == wanted]]
+
+
+RAW = st.lists(
+    st.sampled_from(
+        [b"a,b,c", b'a,"b",c', b'16",b,c', b'a,"x\ny",c', b'"16" rim,b,c', b'a,"b,c', b"a,b", b"", b"a,\0,c", b"a,b\xff,c",
+         b"a,b,c,d", b'a,"q"" r",c', b"a\rb,c,d", b'"",b,c']
+    ),
+    min_size=1,
+    max_size=30,
+)  # fmt: skip
+
+
+@given(lines=RAW, chunk=st.sampled_from([16, 40, 100]))
+@settings(deadline=None, max_examples=100)
+def test_faulty_lines_cost_only_themselves_wherever_the_stretches_are_cut(
+    tmp_path_factory: pytest.TempPathFactory, lines: list[bytes], chunk: int
+) -> None:
+    folder = tmp_path_factory.mktemp("faulty")
+    path = folder / "feed.csv"
+    path.write_bytes(b"sku,marking,title\n" + "é,b,c\n".encode() + b"\n".join([*lines, b"last,b,c"]) + b"\n")
+    whole = everything(opened(path))
+    with pytest.MonkeyPatch.context() as monkeypatch:
+        small_stretches(monkeypatch, chunk)
+        feed = opened(path)
+        cells, rejected = everything(feed)
+        assert (cells, rejected) == whole
+        records = max([*cells, *(item.record or 0 for item in rejected)])
+        assert cells[records] == ["last", "b", "c"]
+        fate = [REJECTED if number in {item.record for item in rejected} else HELD for number in range(1, records + 1)]
+        _, held = split_texts(feed, fate, folder)
+    sound = list(csv.reader(io.StringIO(held.decode(), newline="")))
+    assert sound[1:] == [cells[number] for number in sorted(cells)]
