@@ -13,7 +13,12 @@ _BEFORE_SERVICE = ("M/C",)
 
 def in_molded_order(letters: Iterable[str]) -> tuple[str, ...]:
     """The letters without repetition: those of the size first, then M/C, then the rest as they came."""
-    return tuple(sorted(dict.fromkeys(letters), key=lambda word: (word not in _IN_SIZE) + (word not in _IN_SIZE and word not in _BEFORE_SERVICE)))
+    return tuple(
+        sorted(
+            dict.fromkeys(letters),
+            key=lambda word: (word not in _IN_SIZE) + (word not in _IN_SIZE and word not in _BEFORE_SERVICE),
+        )
+    )
 
 
 def service_text(main: ServiceDescription, additional: tuple[ServiceDescription, ...]) -> str:

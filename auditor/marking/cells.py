@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from auditor.marking import service as S
 from auditor.marking.canonical import canonical_text, in_molded_order, service_text
 from auditor.marking.model import Marking, ServiceDescription, ServiceText, Unreadable
 from auditor.marking.normalise import normalise
 from auditor.marking.reading import as_written, read_marking
+from auditor.marking.service import text_of
 from auditor.marking.tail import Tail, read_tail
 
 LONGEST_SERVICE = 120  # characters
@@ -35,14 +35,10 @@ def decode_service(text: str) -> ServiceText | Unreadable:
         tail.unread.append((bracket_start - 1, bracket_end + 1))
     services = [one for one, _ in tail.services] or ([tail.bare] if tail.bare else [])
     if not services:
-        return Unreadable(
-            text, written.original(start), "No service description such as 102H or 121/118S was found."
-        )
+        return Unreadable(text, written.original(start), "No service description such as 102H or 121/118S was found.")
     if tail.conflict or len(services) > 1 or len(set(tail.versions)) > 1:
-        readings = tuple(S.text_of(one) for one in services) if len(services) > 1 else ()
-        return Unreadable(
-            text, written.original(start), "It holds two statements that cannot both hold.", readings
-        )
+        readings = tuple(text_of(one) for one in services) if len(services) > 1 else ()
+        return Unreadable(text, written.original(start), "It holds two statements that cannot both hold.", readings)
     unread = tuple(as_written(written, tail.unread))
     load_range = tail.load_range
     lost = [*tail.lost, *([tail.suffix] if tail.suffix else [])]
@@ -67,10 +63,7 @@ def decode_service(text: str) -> ServiceText | Unreadable:
         load_text=tuple(tail.load_text),
         unread=unread,
         canonical=" ".join(parts),
-        nonstandard=tail.dirty
-        or written.dirty
-        or bool(unread)
-        or any(c.islower() for c in text if c in _SYMBOLS),
+        nonstandard=tail.dirty or written.dirty or bool(unread) or any(c.islower() for c in text if c in _SYMBOLS),
     )
 
 
@@ -135,11 +128,7 @@ def compose(
 def _complete(own: ServiceDescription, other: ServiceDescription) -> ServiceDescription:
     if own.load_index is None:
         own = replace(own, load_index=other.load_index, load_index_dual=other.load_index_dual)
-    return (
-        own
-        if own.speed_symbol
-        else replace(own, speed_symbol=other.speed_symbol, speed_open=other.speed_open)
-    )
+    return own if own.speed_symbol else replace(own, speed_symbol=other.speed_symbol, speed_open=other.speed_open)
 
 
 def _union(first: tuple[str, ...], second: tuple[str, ...]) -> tuple[str, ...]:
@@ -149,7 +138,7 @@ def _union(first: tuple[str, ...], second: tuple[str, ...]) -> tuple[str, ...]:
 def reclaimed(marking: Marking) -> Marking:
     """The marking with the family that its parts call for now, and its canonical form."""
     text = " ".join(
-        [marking.size_text, *(["M/C"] if "M/C" in marking.letters else []), S.text_of(marking.service)]
+        [marking.size_text, *(["M/C"] if "M/C" in marking.letters else []), text_of(marking.service)]
     ).strip()
     again = read_marking(text)
     family = again.family if isinstance(again, Marking) else marking.family

@@ -107,9 +107,7 @@ def fast_marking(text: str) -> Marking | None:
     draft.size_text = size
     draft.run_flat = draft.nonstandard = False
     draft.additional = draft.letters = draft.other_letters = draft.unread = draft.load_text = ()
-    draft.section_width_in = draft.rim_diameter_mm_marked = draft.overall_diameter_in = draft.ply_rating = (
-        None
-    )
+    draft.section_width_in = draft.rim_diameter_mm_marked = draft.overall_diameter_in = draft.ply_rating = None
     draft.size_speed_letter = draft.alternative = draft.size_code = draft.overall_diameter_mm_marked = None
     draft.__class__ = Marking
     return draft  # type: ignore[no-any-return]

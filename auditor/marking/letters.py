@@ -63,9 +63,7 @@ _END = r"(?![A-Z0-9])"
 _WORD = re.compile(
     "|".join(f"(?P<L{i}>{pattern})" for i, (_, pattern, _) in enumerate(LETTERS)).join(("(?:", f"){_END}"))
 )
-_VERSION = re.compile(
-    "(?:" + "|".join(f"(?P<{name}>{pattern})" for name, pattern in LOAD_VERSIONS) + f"){_END}"
-)
+_VERSION = re.compile("(?:" + "|".join(f"(?P<{name}>{pattern})" for name, pattern in LOAD_VERSIONS) + f"){_END}")
 REINFORCED_OR_RUN_FLAT = re.compile(rf"R\.?F\.?{_END}")
 LOAD_RANGE = re.compile(
     rf"(?:/ ?|(?:LOAD[ -]?RANGE|LOAD|RANGE|L\.?/?R\.?)[ :=-]{{0,2}}/?)\"?(?P<letter>[A-HJLMN]){_END}"
@@ -76,18 +74,17 @@ PLY = re.compile(
 )
 TREAD_TYPE = re.compile(rf"(?P<kind>[RFILEGCH])-(?P<number>[1-7][WMS]?(?:\+)?){_END}")
 STARS = re.compile(r"\*{1,3}(?!\*)")
-LOOSE_LETTER = re.compile(rf"(?P<letter>[A-HJ-NP-WY])(?![A-Z0-9*]|[+&/.]|-[A-Z0-9])")
+LOOSE_LETTER = re.compile(r"(?P<letter>[A-HJ-NP-WY])(?![A-Z0-9*]|[+&/.]|-[A-Z0-9])")
 # Short groups that vehicle makers mold on tires approved by them; kept as they are.
-APPROVAL = re.compile(
-    rf"(?:[A-Z]{{1,2}}[0-9][A-Z]?|[A-Z]{{2,3}}[0-9]?|A8A|MO-[SV]|[A-Z][0-9]){_END}(?![-'&.+/]?[A-Z])"
-)
+APPROVAL = re.compile(rf"(?:[A-Z]{{1,2}}[0-9][A-Z]?|[A-Z]{{2,3}}[0-9]?|A8A|MO-[SV]|[A-Z][0-9]){_END}(?![-'&.+/]?[A-Z])")
 _UNIT_OF_LOAD = r"(?:KGS?|LBS?)\.?"
 _PRESSURE = r"\d{2,4}(?:\.\d)? ?(?:PSI|KPA|BAR)"
 _PRESSURES = rf"{_PRESSURE}(?: ?[(/] ?{_PRESSURE} ?\)?)?"
 _MAXIMUM = r"(?: ?MAX(?:IMUM|\.)?)?(?: ?PRESS(?:URE|\.)?)?(?: COLD)?"
 # Load per inflation in words: `MAX LOAD 1380 KG (3042 LBS) AT 550 KPA (80 PSI) COLD` (49 CFR 571.119, S6.5).
 LOAD_WORDS = re.compile(
-    rf"(?:(?:MAX(?:IMUM|\.)? ?LOAD:?(?: (?:SINGLE|DUAL))?:? ?)?(?:\d{{1,2}}[, ]?\d{{3}}|\d{{2,4}})(?:\.\d)? ?{_UNIT_OF_LOAD}"
+    rf"(?:(?:MAX(?:IMUM|\.)? ?LOAD:?(?: (?:SINGLE|DUAL))?:? ?)?(?:\d{{1,2}}[, ]?\d{{3}}|\d{{2,4}})(?:\.\d)? ?"
+    rf"{_UNIT_OF_LOAD}"
     rf"(?: ?[(/-] ?\d{{1,2}}[, ]?\d{{2,3}} ?{_UNIT_OF_LOAD} ?\)?)?(?: ?(?:AT|@|/) ?{_PRESSURES}{_MAXIMUM})?"
     rf"|(?:MAX(?:IMUM|\.)? ?(?:INFLATION )?(?:PRESS(?:URE|\.)?)?:? ?|@ ?|AT ?)?{_PRESSURES}{_MAXIMUM}){_END}"
 )

@@ -43,9 +43,7 @@ class Marking:
     load_range: str | None = None
     ply_rating: int | None = None  # as marked (10PR); a load range alone leaves it None
     load_version: str | None = None  # SL, XL, HL, LL; None when unmarked
-    letters: tuple[
-        str, ...
-    ] = ()  # understood letters in canonical spelling: M+S, 3PMSF, TL, M/C, FRT, POR, BSW, ...
+    letters: tuple[str, ...] = ()  # understood letters in canonical spelling: M+S, 3PMSF, TL, M/C, FRT, POR, BSW, ...
     other_letters: tuple[str, ...] = ()  # kept, not interpreted: vehicle makers' approval marks and the like
     alternative: str | None = None  # alternative size designation in brackets, canonical
     unread: tuple[str, ...] = ()  # what was not understood, as written

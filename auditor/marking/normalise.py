@@ -106,7 +106,8 @@ def _number(match: re.Match[str]) -> str:
 
 def normalise(text: str) -> Written:
     """Normalises one text.  Never raises; takes time linear in its length."""
-    base, shifts = text, ()
+    base = text
+    shifts: tuple[tuple[int, int], ...] = ()
     dirty = False
     if not text.isascii() or "&" in text:
         base, shifts = _resolve(text)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from auditor.marking import service as S
 from auditor.marking.canonical import BARE_LOAD_RANGE, C_IS_LOAD_RANGE, canonical_text, in_molded_order
 from auditor.marking.families import family_of
 from auditor.marking.model import Marking, ServiceDescription, Unreadable
 from auditor.marking.normalise import Written, normalise
+from auditor.marking.service import BARE, DESCRIPTION, text_of
 from auditor.marking.shape import Found, Misfit, Size
 from auditor.marking.shapes import alpha, metric, metric_weak, numeric_mm, stated_diameter
 from auditor.marking.shapes_inch import inch_diameter, inch_diameter_weak, numeric_inch, numeric_no_dot
@@ -36,9 +36,9 @@ def find_sizes(text: str, readers: tuple[Callable[[str], Found], ...]) -> tuple[
         for found in reader(text):
             if isinstance(found, Misfit):
                 misfits.append(found)
-            elif not any(
-                found.start < known.end and known.start < found.end for known in sizes
-            ) and _ends_well(text, found.end):
+            elif not any(found.start < known.end and known.start < found.end for known in sizes) and _ends_well(
+                text, found.end
+            ):
                 sizes.append(found)
     sizes.sort(key=lambda size: size.start)
     return sizes, misfits
@@ -49,7 +49,7 @@ def _ends_well(text: str, end: int) -> bool:
     if end >= len(text) or not text[end].isalnum():
         return True
     if text[end].isdigit():
-        return S.DESCRIPTION.match(text, end) is not None or S.BARE.match(text, end) is not None
+        return DESCRIPTION.match(text, end) is not None or BARE.match(text, end) is not None
     glued = read_tail(Written(text[: end + 24], text[: end + 24], False), end, tail=Tail(), strict=True)
     return glued.end > end
 
@@ -57,9 +57,7 @@ def _ends_well(text: str, end: int) -> bool:
 def read_marking(text: str) -> Marking | Unreadable:
     """Reads any text, clean or dirty.  Never raises; takes time linear in the length of the text."""
     if len(text) > LONGEST:
-        return Unreadable(
-            text[:80], 0, f"The text has {len(text)} characters; no marking is longer than {LONGEST}."
-        )
+        return Unreadable(text[:80], 0, f"The text has {len(text)} characters; no marking is longer than {LONGEST}.")
     written = normalise(text)
     sizes, misfits = find_sizes(written.text, STRONG)
     if not sizes and not misfits:
@@ -113,9 +111,7 @@ def _second_sizes(written: Written, tail: Tail, others: list[Size]) -> tuple[lis
     return left, alternative
 
 
-def build(
-    text: str, written: Written, size: Size, tail: Tail, alternative: str | None
-) -> Marking | Unreadable:
+def build(text: str, written: Written, size: Size, tail: Tail, alternative: str | None) -> Marking | Unreadable:
     """Turns a size and the reading of its surroundings into a marking, or says why they do not fit together."""
     size = _with_suffix(size, written, tail)
     service = tail.services[0][0] if tail.services else tail.bare or _EMPTY
@@ -227,17 +223,14 @@ def _contradiction(size: Size, tail: Tail, family: str) -> tuple[str, tuple[str,
         "agricultural",
         "lt-metric",
     ):
-        readings = tuple(f"{size.text} {S.text_of(one)}" for one in several)
+        readings = tuple(f"{size.text} {text_of(one)}" for one in several)
         return "It holds two service descriptions.", readings
     first, apart = tail.services[0] if tail.services else (_EMPTY, False)
     letter = first.speed_symbol
     if apart and letter and not tail.load_range:
-        light = (
-            family in ("lt-metric", "flotation", "special-trailer", "numeric", "commercial")
-            and letter in "BCDEFG"
-        )
+        light = family in ("lt-metric", "flotation", "special-trailer", "numeric", "commercial") and letter in "BCDEFG"
         if light or (family in ("truck-metric", "truck-numeric") and letter in "FGHJ"):
-            index = S.text_of(replace(first, speed_symbol=None))
+            index = text_of(replace(first, speed_symbol=None))
             readings = (f"{size.text} {index}{letter}", f"{size.text} {index} LR {letter}")
             return f"{letter} after the load index can be a speed symbol or a load range.", readings
     return None
@@ -252,13 +245,7 @@ def _lone_letters(
     found: str | None = None
     for letter in tail.loose:
         takes = _takes_load_range(family, letter, service, tail)
-        if (
-            takes
-            and symbol is None
-            and service.load_index is None
-            and letter in "HJLMN"
-            and family[:5] != "truck"
-        ):
+        if takes and symbol is None and service.load_index is None and letter in "HJLMN" and family[:5] != "truck":
             readings = (f"{size.text} LR {letter}", f"{size.text} {letter}")
             return None, Unreadable("", 0, f"{letter} can be a load range or a speed symbol.", readings), []
         if takes and load_range is None:
@@ -286,12 +273,10 @@ def _number_in_words(
     written: Written, size: Size, service: ServiceDescription, unread: list[tuple[int, int]]
 ) -> tuple[ServiceDescription, list[tuple[int, int]]]:
     """A bare number followed by words not understood may be a count or a price: it is listed as unread."""
-    match = S.BARE.search(written.text, size.end)
+    match = BARE.search(written.text, size.end)
     if match is None:
         return service, unread
-    return replace(service, load_index=None, load_index_dual=None), sorted(
-        [*unread, (match.start(), match.end())]
-    )
+    return replace(service, load_index=None, load_index_dual=None), sorted([*unread, (match.start(), match.end())])
 
 
 def as_written(written: Written, spans: list[tuple[int, int]]) -> list[str]:

@@ -14,9 +14,7 @@ from auditor.marking.reading import STRONG, build, find_sizes
 from auditor.marking.shape import Size
 from auditor.marking.tail import Tail, read_tail
 
-_HINT = re.compile(
-    r"[0-9] {0,2}(?:[/xX×ХхR-]|\\.[0-9]|[A-Z]{1,2}[0-9])|M[A-Z][0-9]{2}|[A-Z]R?[67][08]", re.IGNORECASE
-)
+_HINT = re.compile(r"[0-9] {0,2}(?:[/xX×ХхR-]|\\.[0-9]|[A-Z]{1,2}[0-9])|M[A-Z][0-9]{2}|[A-Z]R?[67][08]", re.IGNORECASE)
 _WINDOW = 96  # characters read after a size
 
 

@@ -18,7 +18,8 @@ DESCRIPTION = re.compile(
 OPEN = re.compile(r"\( ?(?P<single>[1-9]\d{1,2}) ?(?P<symbol>[A-Y]\d?) ?\)")
 OPEN_SYMBOL = re.compile(r"(?P<single>[1-9]\d{1,2}) ?\( ?(?P<symbol>[WY]) ?\)")
 BARE = re.compile(
-    r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))?(?![0-9A-Z.,]| ?(?:KG|LBS?|KPA|PSI|MM|KM|MPH|-?PLY|-?P\.?R)\b)"
+    r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))?"
+    r"(?![0-9A-Z.,]| ?(?:KG|LBS?|KPA|PSI|MM|KM|MPH|-?PLY|-?P\.?R)\b)"
 )
 
 HIGHEST_INDEX = 279

@@ -9,9 +9,7 @@ from dataclasses import dataclass
 RIM_CODES: dict[str, float] = {str(code): float(code) for code in (*range(4, 55), 57, 63)}
 RIM_CODES.update({f"{code}.5": code + 0.5 for code in (12, 14, 15, 16, 17, 19, 22, 24, 26, 30)})
 RIM_CODES.update({"15.3": 15.3, "16.1": 16.1})
-RIM_MILLIMETRES = frozenset(
-    {"315", "340", "365", "380", "390", "400", "415", "440", "460", "480", "500", "520", "540"}
-)
+RIM_MILLIMETRES = frozenset({"315", "340", "365", "380", "390", "400", "415", "440", "460", "480", "500", "520", "540"})
 DROPPED_DOT = {"175": "17.5", "195": "19.5", "225": "22.5", "245": "24.5"}  # `11R225`
 
 

@@ -27,9 +27,7 @@ METRIC_WEAK = re.compile(
 NUMERIC_MM = re.compile(
     rf"{_FREE}(?P<prefix>)(?P<width>[12]\d5|250(?=-15)|300(?=-15)){_B}(?P<con>ZR|[SHVQT]?R|D|-){_B}{_RIM}{_SUFFIX}"
 )
-STATED = re.compile(
-    rf"{_FREE}(?P<width>[12]\d5)-(?P<overall>\d{{3}}){_B}R{_B}(?P<rim>\d{{3}})(?P<a>A?)(?![A-Z0-9])"
-)
+STATED = re.compile(rf"{_FREE}(?P<width>[12]\d5)-(?P<overall>\d{{3}}){_B}R{_B}(?P<rim>\d{{3}})(?P<a>A?)(?![A-Z0-9])")
 ALPHA = re.compile(
     rf"{_FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<code>[A-HJ-N])(?P<r>R?)(?P<aspect>78|70|60|50){_B}(?P<con>[-BD ])?"
     rf"{_B}(?P<rim>1[2-6]){_SUFFIX}"

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
-from auditor.marking import letters as L
-from auditor.marking import service as S
+from auditor.marking import letters as marks
 from auditor.marking.model import ServiceDescription
 from auditor.marking.normalise import Written, zeros_for_letters
+from auditor.marking.service import BARE, DESCRIPTION, HIGHEST_INDEX, OPEN_SYMBOL, description
 
 _GAP = re.compile(r"[ ,;:|]+")
 _JOIN = re.compile(r" ?[/+] ?")
@@ -21,9 +21,7 @@ _SPACED_SYMBOL = re.compile(r"(?<=\d) (?=[A-Z])")
 class Tail:
     """Collects what is read; `dirty` is set by forms that the canonical conventions do not have."""
 
-    services: list[tuple[ServiceDescription, bool]] = field(
-        default_factory=list
-    )  # (description, written apart)
+    services: list[tuple[ServiceDescription, bool]] = field(default_factory=list)  # (description, written apart)
     extra: list[ServiceDescription] = field(default_factory=list)
     bare: ServiceDescription | None = None
     load_range: str | None = None
@@ -50,8 +48,8 @@ def _add(items: list[str], item: str) -> None:
 def _services_at(written: Written, place: int, tail: Tail) -> int:
     """Reads a service description and those joined to it by `/` or `+`; returns the end, or `place`."""
     text = written.text
-    match = S.DESCRIPTION.match(text, place)
-    one = S.description(match) if match else None
+    match = DESCRIPTION.match(text, place)
+    one = description(match) if match else None
     if match is None or one is None:
         return place
     if match["bar"] not in (None, "/") or match["gap"] or " " in match[0] or written.base[match.end() - 1].islower():
@@ -60,8 +58,8 @@ def _services_at(written: Written, place: int, tail: Tail) -> int:
     end = match.end()
     while True:
         join = _JOIN.match(text, end)
-        following = S.DESCRIPTION.match(text, join.end()) if join else None
-        more = S.description(following) if following else None
+        following = DESCRIPTION.match(text, join.end()) if join else None
+        more = description(following) if following else None
         if join is None or following is None or more is None:
             return _second_symbol(text, end, one, tail)
         if more not in tail.extra:
@@ -96,8 +94,8 @@ def _bracket(text: str, place: int, tail: Tail) -> int:
         return place
     inner = bracket[1]
     stripped = inner.strip()
-    match = S.DESCRIPTION.fullmatch(stripped)
-    one = S.description(match) if match else None
+    match = DESCRIPTION.fullmatch(stripped)
+    one = description(match) if match else None
     if match is not None and one is not None:
         tail.dirty = tail.dirty or " " in inner
         if tail.services:
@@ -141,17 +139,17 @@ def _merge(tail: Tail, inner: Tail) -> None:
 
 def _named(text: str, place: int, tail: Tail) -> int:
     """Reads load range, ply rating, load version, letters; returns the end, or `place`."""
-    match = L.LOAD_RANGE_VERSION.match(text, place)
+    match = marks.LOAD_RANGE_VERSION.match(text, place)
     if match:
         _add(tail.versions, match["version"])
         return match.end()
-    match = L.LOAD_RANGE.match(text, place)
+    match = marks.LOAD_RANGE.match(text, place)
     if match:
         if tail.load_range not in (None, match["letter"]):
             tail.conflict = f"it states the load ranges {tail.load_range} and {match['letter']}"
         tail.load_range = match["letter"]
         return match.end()
-    match = L.PLY.match(text, place)
+    match = marks.PLY.match(text, place)
     if match:
         ply = int(match["ply"] or match["after"])
         if ply > 40:
@@ -161,20 +159,20 @@ def _named(text: str, place: int, tail: Tail) -> int:
     if text[place] == "/" and place + 1 < len(text):
         inner = _named(text, place + 1, tail)
         return inner if inner > place + 1 else place
-    match = L.REINFORCED_OR_RUN_FLAT.match(text, place)
+    match = marks.REINFORCED_OR_RUN_FLAT.match(text, place)
     if match:
         _add(tail.versions, "XL")
         _add(tail.letters, "RF")
         return match.end()
-    found = L.version_at(text, place)
+    found = marks.version_at(text, place)
     if found:
         _add(tail.versions, found[0])
         return found[1]
-    found = L.word_at(text, place)
+    found = marks.word_at(text, place)
     if found:
         _add(tail.letters, found[0])
         return found[1]
-    match = L.LOAD_WORDS.match(text, place)
+    match = marks.LOAD_WORDS.match(text, place)
     if match and match.end() > place:
         tail.load_text.append(" ".join(match[0].split()))
         return match.end()
@@ -205,11 +203,11 @@ _SUFFIX = re.compile(r"(LT|ST|CP)(?![A-Z0-9&+/])")
 def _short(written: Written, place: int, tail: Tail) -> int:
     """Reads what is only a letter or two: tread type, stars, load range letter, approval marks."""
     text = written.text
-    match = L.TREAD_TYPE.match(text, place)
+    match = marks.TREAD_TYPE.match(text, place)
     if match:
         _add(tail.letters, match[0])
         return match.end()
-    match = L.STARS.match(text, place)
+    match = marks.STARS.match(text, place)
     if match:
         _add(tail.other, match[0])
         return match.end()
@@ -219,25 +217,58 @@ def _short(written: Written, place: int, tail: Tail) -> int:
             tail.lost.append(match[1])
         tail.suffix = tail.suffix or match[1]
         return match.end()
-    match = L.LOOSE_LETTER.match(text, place)
+    match = marks.LOOSE_LETTER.match(text, place)
     if match and written.base[place].isupper():
         tail.loose.append(match["letter"])
         return match.end()
-    match = L.APPROVAL.match(text, place)
+    match = marks.APPROVAL.match(text, place)
     if match and written.base[place : match.end()].isupper() and zeros_for_letters(match[0]) == match[0]:
         _add(tail.other, match[0])
         return match.end()
     return place
 
 
+def _number(written: Written, place: int, tail: Tail, *, adjacent: bool) -> int:
+    """Reads what begins with a digit: `98(Y)`, `121/118S`, and next to the size a bare load index `121/118`."""
+    text = written.text
+    match = OPEN_SYMBOL.match(text, place)
+    if match and int(match["single"]) <= HIGHEST_INDEX:
+        tail.services.append((ServiceDescription(int(match["single"]), None, match["symbol"], True), False))
+        tail.dirty = True
+        return match.end()
+    end = _services_at(written, place, tail)
+    if end > place or not adjacent:
+        return end
+    match = BARE.match(text, place)
+    if match is None or int(match["single"]) > HIGHEST_INDEX or int(match["dual"] or 0) > HIGHEST_INDEX:
+        return place
+    tail.bare = ServiceDescription(int(match["single"]), int(match["dual"]) if match["dual"] else None)
+    tail.dirty = tail.dirty or " " in match[0]
+    return match.end()
+
+
+def _next(written: Written, place: int, tail: Tail, *, adjacent: bool, words: bool) -> int:
+    """Reads one thing at `place`; returns its end, or `place` where nothing is understood.
+
+    `adjacent` says that nothing stands between it and the size, `words` that words not understood came before.
+    """
+    character = written.text[place]
+    end = place
+    if character in "([":
+        end = _bracket(written.text, place, tail)
+    elif character.isdigit():
+        end = _number(written, place, tail, adjacent=adjacent)
+    elif character in "/-" and adjacent:
+        end = _after_bar(written, place, tail)
+    if end == place:
+        end = _named(written.text, place, tail)
+    if end == place and not words:
+        end = _short(written, place, tail)
+    return end
+
+
 def read_tail(
-    written: Written,
-    start: int,
-    stop: int | None = None,
-    *,
-    tail: Tail,
-    strict: bool = False,
-    head: bool = False,
+    written: Written, start: int, stop: int | None = None, *, tail: Tail, strict: bool = False, head: bool = False
 ) -> Tail:
     """Reads `written` from `start` to `stop` into `tail`.
 
@@ -245,57 +276,28 @@ def read_tail(
     unread.  `head` says that the stretch stands before the size, where lone letters and numbers mean nothing.
     """
     text = written.text if stop is None else written.text[:stop]
+    within = written if stop is None else Written(text, written.base[:stop], written.dirty)
     place = tail.end = start
     glued = start > 0 and not head and text[start - 1] not in "(["
-    words = head  # a word was met: short letter groups no longer count as marks
-    first = True
+    words = head
+    adjacent = not head
     while place < len(text):
         gap = _GAP.match(text, place)
         if gap:
             place = gap.end()
             glued = False
             continue
-        end = place
-        if text[place] in "([":
-            end = _bracket(text, place, tail)
-        elif text[place].isdigit():
-            opened = S.OPEN_SYMBOL.match(text, place)
-            if opened and int(opened["single"]) <= S.HIGHEST_INDEX:
-                end = opened.end()
-                tail.services.append(
-                    (ServiceDescription(int(opened["single"]), None, opened["symbol"], True), False)
-                )
-                tail.dirty = True
-            if end == place:
-                end = _services_at(written, place, tail)
-            if end == place and first and not head:
-                bare = S.BARE.match(text, place)
-                if (
-                    bare
-                    and int(bare["single"]) <= S.HIGHEST_INDEX
-                    and int(bare["dual"] or 0) <= S.HIGHEST_INDEX
-                ):
-                    tail.bare = ServiceDescription(
-                        int(bare["single"]), int(bare["dual"]) if bare["dual"] else None
-                    )
-                    tail.dirty = tail.dirty or glued or " " in bare[0]
-                    end = bare.end()
-        elif text[place] in "/-" and first and not head:
-            end = _after_bar(written, place, tail)
-        if end == place:
-            end = _named(text, place, tail)
-        if end == place and not words:
-            end = _short(written, place, tail)
-        if end > place and glued and text[place].isalnum():
-            tail.dirty = True
-        if end == place:
-            if strict:
-                return tail
+        end = _next(within, place, tail, adjacent=adjacent, words=words)
+        if end > place:
+            tail.dirty = tail.dirty or (glued and text[place].isalnum())
+        elif strict:
+            return tail
+        else:
             chunk = _CHUNK.match(text, place)
             end = chunk.end() if chunk else place + 1
             tail.unread.append((place, end))
             words = True
         place = tail.end = end
         glued = True
-        first = False
+        adjacent = False
     return tail

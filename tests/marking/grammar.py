@@ -15,14 +15,16 @@ FAST = "PQRSTUHVWY"  # symbols of road tires
 SLOW = ("A2", "A6", "A8", "B", "D")
 
 
-def _service(draw: st.DrawFn, low: int, high: int, symbols: str, dual: bool | None = False) -> tuple[str, dict[str, Any]]:
+def _service(
+    draw: st.DrawFn, low: int, high: int, symbols: str, dual: bool | None = False
+) -> tuple[str, dict[str, Any]]:
     single = draw(st.integers(low, high))
     symbol = draw(st.sampled_from(symbols))
     twin = draw(st.booleans()) if dual is None else dual
     if twin:
         second = single - draw(st.integers(1, 4))
-        return f"{single}/{second}{symbol}", dict(load_index=single, load_index_dual=second, speed_symbol=symbol)
-    return f"{single}{symbol}", dict(load_index=single, load_index_dual=None, speed_symbol=symbol)
+        return f"{single}/{second}{symbol}", {"load_index": single, "load_index_dual": second, "speed_symbol": symbol}
+    return f"{single}{symbol}", {"load_index": single, "load_index_dual": None, "speed_symbol": symbol}
 
 
 @st.composite
@@ -34,20 +36,20 @@ def metric(draw: st.DrawFn) -> Case:
     flat = draw(st.booleans()) if prefix == "" else False
     rim = draw(st.sampled_from([13, 14, 15, 16, 17, 18, 19, 20, 21, 22]))
     text = f"{prefix}{width}/{aspect}{construction}{'F' if flat else ''}{rim}"
-    wanted: dict[str, Any] = dict(
-        family="p-metric" if prefix == "P" else "metric",
-        section_width_mm=width,
-        aspect_ratio=aspect,
-        construction=construction,
-        run_flat=flat,
-        rim_diameter_in=rim,
-        load_version="HL" if prefix == "HL" else None,
-    )
+    wanted: dict[str, Any] = {
+        "family": "p-metric" if prefix == "P" else "metric",
+        "section_width_mm": width,
+        "aspect_ratio": aspect,
+        "construction": construction,
+        "run_flat": flat,
+        "rim_diameter_in": rim,
+        "load_version": "HL" if prefix == "HL" else None,
+    }
     kind = draw(st.sampled_from(["none", "plain", "open"]))
     if kind == "open":
         index = draw(st.integers(70, 120))
         text += f" ({index}Y)"
-        wanted |= dict(load_index=index, load_index_dual=None, speed_symbol="Y", speed_open=True)
+        wanted |= {"load_index": index, "load_index_dual": None, "speed_symbol": "Y", "speed_open": True}
     elif kind == "plain":
         words, more = _service(draw, 70, 120, FAST)
         text += f" {words}"
@@ -71,9 +73,13 @@ def light_truck(draw: st.DrawFn) -> Case:
         text = f"LT{width}/{aspect}R{rim}"
     else:
         text = f"{width}/{aspect}R{rim}LT"
-    wanted: dict[str, Any] = dict(
-        family=family, section_width_mm=width, aspect_ratio=aspect, construction=construction, rim_diameter_in=rim
-    )
+    wanted: dict[str, Any] = {
+        "family": family,
+        "section_width_mm": width,
+        "aspect_ratio": aspect,
+        "construction": construction,
+        "rim_diameter_in": rim,
+    }
     if draw(st.booleans()):
         words, more = _service(draw, 96, 130, "LMNPQRST", dual=None)
         text += f" {words}"
@@ -81,7 +87,7 @@ def light_truck(draw: st.DrawFn) -> Case:
     letter = draw(st.sampled_from([None, "B", "C", "D", "E", "F"]))
     if letter:
         text += f" {letter}"
-    return text, wanted | dict(load_range=letter)
+    return text, wanted | {"load_range": letter}
 
 
 @st.composite
@@ -92,21 +98,21 @@ def flotation(draw: st.DrawFn) -> Case:
     rim = draw(st.sampled_from([15, 16, 17, 18, 20]))
     suffix = draw(st.sampled_from(["LT", ""]))
     text = f"{overall}x{width}{construction}{rim}{suffix}"
-    wanted: dict[str, Any] = dict(
-        family="flotation",
-        section_width_in=float(width),
-        section_width_mm=None,
-        overall_diameter_in=overall,
-        construction="R" if construction == "R" else None,
-        rim_diameter_in=rim,
-        aspect_ratio=None,
-    )
+    wanted: dict[str, Any] = {
+        "family": "flotation",
+        "section_width_in": float(width),
+        "section_width_mm": None,
+        "overall_diameter_in": overall,
+        "construction": "R" if construction == "R" else None,
+        "rim_diameter_in": rim,
+        "aspect_ratio": None,
+    }
     if draw(st.booleans()):
         words, more = _service(draw, 99, 128, "NPQRST")
         text += f" {words}"
         wanted |= more
     letter = draw(st.sampled_from([None, "C", "D", "E", "F"]))
-    return (f"{text} {letter}" if letter else text), wanted | dict(load_range=letter)
+    return (f"{text} {letter}" if letter else text), wanted | {"load_range": letter}
 
 
 @st.composite
@@ -118,15 +124,15 @@ def commercial(draw: st.DrawFn) -> Case:
     text = f"{width}{f'/{aspect}' if aspect else ''}R{rim}{suffix}"
     ply = draw(st.sampled_from([None, 6, 8, 10]))
     words, more = _service(draw, 90, 121, "NPQRST", dual=None)
-    wanted = dict(
-        family="commercial",
-        section_width_mm=width,
-        aspect_ratio=aspect,
-        construction="R",
-        rim_diameter_in=rim,
-        ply_rating=ply,
-        load_range=None,
-    )
+    wanted = {
+        "family": "commercial",
+        "section_width_mm": width,
+        "aspect_ratio": aspect,
+        "construction": "R",
+        "rim_diameter_in": rim,
+        "ply_rating": ply,
+        "load_range": None,
+    }
     return f"{text}{f' {ply}PR' if ply else ''} {words}", wanted | more
 
 
@@ -137,14 +143,14 @@ def truck(draw: st.DrawFn) -> Case:
         width = draw(st.sampled_from(range(205, 455, 10)))
         aspect = draw(st.sampled_from([45, 50, 55, 60, 65, 70, 75, 80]))
         text = f"{width}/{aspect}R{rim}"
-        wanted: dict[str, Any] = dict(family="truck-metric", section_width_mm=width, aspect_ratio=aspect)
+        wanted: dict[str, Any] = {"family": "truck-metric", "section_width_mm": width, "aspect_ratio": aspect}
     else:
         inch = draw(st.sampled_from([8, 9, 10, 11, 12, 13]))
         text = f"{inch}R{rim}"
-        wanted = dict(family="truck-numeric", section_width_in=inch, aspect_ratio=None)
+        wanted = {"family": "truck-numeric", "section_width_in": inch, "aspect_ratio": None}
     words, more = _service(draw, 122, 169, "JKLMN", dual=None)
     letter = draw(st.sampled_from([None, "F", "G", "H", "J", "L"]))
-    wanted |= dict(construction="R", rim_diameter_in=float(rim), load_range=letter) | more
+    wanted |= {"construction": "R", "rim_diameter_in": float(rim), "load_range": letter} | more
     return f"{text} {words}{f' {letter}' if letter else ''}", wanted
 
 
@@ -154,17 +160,17 @@ def motorcycle(draw: st.DrawFn) -> Case:
     aspect = draw(st.sampled_from([50, 55, 60, 65, 70, 80, 90, 100]))
     mark = draw(st.sampled_from(["ZR", "R", "-", "B"]))
     rim = draw(st.sampled_from([13, 14, 15, 16, 17, 18, 19, 21]))
-    wanted: dict[str, Any] = dict(
-        family="motorcycle",
-        section_width_mm=width,
-        aspect_ratio=aspect,
-        construction=None if mark == "-" else mark,
-        rim_diameter_in=rim,
-    )
+    wanted: dict[str, Any] = {
+        "family": "motorcycle",
+        "section_width_mm": width,
+        "aspect_ratio": aspect,
+        "construction": None if mark == "-" else mark,
+        "rim_diameter_in": rim,
+    }
     text = f"{width}/{aspect}{mark}{rim} M/C"
     if mark == "ZR":
         index = draw(st.integers(49, 84))
-        return f"{text} ({index}W)", wanted | dict(load_index=index, speed_symbol="W", speed_open=True)
+        return f"{text} ({index}W)", wanted | {"load_index": index, "speed_symbol": "W", "speed_open": True}
     words, more = _service(draw, 41, 84, "JKLMPSTHV")
     return f"{text} {words}", wanted | more
 
@@ -178,22 +184,22 @@ def farm(draw: st.DrawFn) -> Case:
     single = draw(st.integers(120, 190))
     symbol = draw(st.sampled_from(SLOW))
     text = f"{prefix}{width}/{aspect}R{rim} {single}{symbol}"
-    wanted: dict[str, Any] = dict(
-        family="agricultural",
-        section_width_mm=width,
-        aspect_ratio=aspect,
-        construction="R",
-        rim_diameter_in=rim,
-        load_index=single,
-        load_index_dual=None,
-        speed_symbol=symbol,
-    )
+    wanted: dict[str, Any] = {
+        "family": "agricultural",
+        "section_width_mm": width,
+        "aspect_ratio": aspect,
+        "construction": "R",
+        "rim_diameter_in": rim,
+        "load_index": single,
+        "load_index_dual": None,
+        "speed_symbol": symbol,
+    }
     if symbol in ("A1", "A2"):
         symbol = "A8"
         text, wanted["speed_symbol"] = text[:-2] + "A8", "A8"
     if symbol == "A8" and draw(st.booleans()):
         second = single - 3
-        return f"{text}/{second}B", wanted | dict(additional=((second, None, "B"),))
+        return f"{text}/{second}B", wanted | {"additional": ((second, None, "B"),)}
     return text, wanted
 
 

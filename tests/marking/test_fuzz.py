@@ -13,11 +13,12 @@ from auditor.marking import Marking, ServiceText, Unreadable, decode, decode_ser
 from auditor.marking.fast import fast_marking
 from auditor.marking.reading import LONGEST, read_marking
 
-PIECES = st.sampled_from(
-    "P LT ST T HL IF VF 225 205 65 / - R ZR 17 16.5 22.5 390 x 31 10.50 7.50 C CP E XL RF SL 102H 121/118S (98Y) 155A8/152B"
-    " 10PR ( ) [ ] + , . \" ' &nbsp; &times; × Н О О0 l I M+S M/C 3PMSF TL TT LR Load Range * MO N0 acme ROAD 1,360 kg"
-    " 80 psi MT90B16 18.4 38 23.5 25 F78 15 \u00a0 \u200b ７ ⁄".split(" ")
-)
+WORDS = """
+P LT ST T HL IF VF 225 205 65 / - R ZR 17 16.5 22.5 390 x 31 10.50 7.50 C CP E XL RF SL 102H 121/118S (98Y) 155A8/152B
+10PR ( ) [ ] + , . " ' &nbsp; &times; × Н О О0 l I M+S M/C 3PMSF TL TT LR Load Range * MO N0 acme ROAD 1,360 kg 80 psi
+MT90B16 18.4 38 23.5 25 F78 15 ７ ⁄
+"""
+PIECES = st.sampled_from([*WORDS.split(), "\u00a0", "\u200b"])
 SOUP = st.lists(st.tuples(PIECES, st.sampled_from(["", "", " "])), max_size=14).map(
     lambda parts: "".join(piece + gap for piece, gap in parts)
 )
@@ -62,7 +63,10 @@ def test_any_service_cell_is_read_or_refused(text: str) -> None:
     if isinstance(found, ServiceText):
         again = decode_service(found.canonical)
         assert isinstance(again, ServiceText), (text, found.canonical)
-        assert replace(again, nonstandard=False) == replace(found, nonstandard=False, unread=()), (text, found.canonical)
+        assert replace(again, nonstandard=False) == replace(found, nonstandard=False, unread=()), (
+            text,
+            found.canonical,
+        )
 
 
 WORST = (

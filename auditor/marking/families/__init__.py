@@ -36,9 +36,9 @@ def low_speed_or_heavy(service: ServiceDescription, index: int) -> bool:
 
 def _load() -> tuple[Family, ...]:
     # A plain listing: walking with pkgutil would cost more start-up time than all the families together.
-    files = sorted(os.listdir(os.path.dirname(__file__)))  # noqa: PTH118, PTH120, PTH208
+    files = sorted(os.listdir(os.path.dirname(__file__)))  # noqa: PTH120, PTH208
     names = [file[:-3] for file in files if file.endswith(".py") and file != "__init__.py"]
-    found: list[Family] = [importlib.import_module(f"{__name__}.{name}") for name in names]  # type: ignore[misc]
+    found: list[Family] = [importlib.import_module(f"{__name__}.{name}") for name in names]
     return tuple(sorted(found, key=lambda family: family.RANK))
 
 

@@ -24,12 +24,8 @@ def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> 
     if size.shape == "inch-diameter":  # 18x7-8, 28x9-15: whole inches on a bias rim
         whole = size.decimals == 0 and (size.overall_in or 0) % 1 == 0
         return whole and size.construction is None and (rim <= 10 or (rim, size.overall_in) == (15.0, 28.0))
-    if (
-        size.shape == "metric"
-    ):  # 200/50-10, 225/75-15: bias tires of plant; bias road tires carry a letter in front
-        return size.construction is None and (
-            rim <= 10 or ((size.width_mm or 0) >= 200 and rim in (12.0, 15.0))
-        )
+    if size.shape == "metric":  # 200/50-10, 225/75-15: bias tires of plant; bias road tires carry a letter in front
+        return size.construction is None and (rim <= 10 or ((size.width_mm or 0) >= 200 and rim in (12.0, 15.0)))
     if size.shape == "numeric-mm":  # 250-15, 300-15
         return size.width_mm in (250.0, 300.0)
     if size.shape != "numeric-inch" or size.aspect is not None or size.code is not None:
@@ -38,6 +34,4 @@ def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> 
         return size.construction is None and width >= 10 and rim in (16.5, 17.5, 19.5)
     if size.decimals < 2:
         return False
-    return (
-        (rim <= 9 and width >= 4) or (rim in (10.0, 12.0) and width >= 6.5) or (rim == 15 and width == 8.15)
-    )
+    return (rim <= 9 and width >= 4) or (rim in (10.0, 12.0) and width >= 6.5) or (rim == 15 and width == 8.15)
