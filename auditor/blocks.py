@@ -114,6 +114,51 @@ class BlockStatements(Statements):
     def gtin_fault(self, source: Source) -> Any:
         return self.cached(("gtin", source.place), lambda: gtin_faults(self.raw[source.place]))
 
+    def source_codes(self, place: int) -> Any:
+        """Codes of a source's texts, equal where the texts are; for telling distinct findings apart."""
+        if place < 0:
+            return np.zeros(self.count, dtype=np.int64)
+        coded = self.texts.get(place)
+        if coded is not None:
+            return coded.codes.astype(np.int64)
+        column = self.raw[place]
+        return encoded(column)[1].astype(np.int64)
+
+    def cell_texts(self, place: int, rows: Any) -> list[str]:
+        """The raw texts of a source for some records."""
+        if place < 0:
+            return [""] * len(rows)
+        coded = self.texts.get(place)
+        if coded is not None:
+            texts: list[str] = coded.snapshot.keys.take(pa.array(coded.codes[rows])).to_pylist()
+            return texts
+        column = self.raw[place].take(pa.array(rows, pa.int64())).cast(pa.string()).fill_null("")
+        plain: list[str] = column.to_pylist()
+        return plain
+
+    def stated_texts(self, hit: Any, rows: Any) -> list[str]:
+        """The raw text of the whole cell, or a claim's own words."""
+        if hit.report in TEXTS and hit.source in self.texts:
+            coded = self.texts[hit.source]
+            words = [""] * len(rows)
+            for about in (hit.about, "marking", "service_description"):
+                values = coded.snapshot.values.get((about, hit.turn))
+                if values is not None and values.words:
+                    own = values.words
+                    words = [kept or own[code] for kept, code in zip(words, coded.codes[rows].tolist(), strict=True)]
+            if any(words):
+                return words
+        return self.cell_texts(hit.source, rows)
+
+    def reasons(self, field: str, place: int, rows: Any) -> list[str]:
+        """Why cells could not be read."""
+        if field in self.text_codes:
+            return [self.markings.words[code].reason for code in self.text_codes[field][rows].tolist()]
+        coded = self.texts.get(place)
+        if coded is None:
+            return [""] * len(rows)
+        return [coded.snapshot.reasons[code] for code in coded.codes[rows].tolist()]
+
     def at(self, rows: Any) -> BlockStatements:
         part = BlockStatements.__new__(BlockStatements)
         part.book, part.sources, part.slots = self.book, self.sources, self.slots

@@ -281,11 +281,10 @@ def witnesses(st: Statements) -> list[Witness]:
     found = []
     for field, fact, tolerance, allowance in _WITNESS_FACTS:
         for slot in st.slots.get(field, ()):
-            if _stands_in(slot, st):
-                continue
             how = judge(st, slot, fact, tolerance, allowance)
-            differs = how.above | how.below
-            found.append(Witness(slot.report, SUBJECT_OF[field], how.known & ops.no(differs), differs))
+            free = _free(slot, st)
+            differs = (how.above | how.below) & free
+            found.append(Witness(slot.report, SUBJECT_OF[field], how.known & free & ops.no(differs), differs))
     for text in st.governing.texts:
         for subject, fact in _TEXT_FACTS:
             own, marked = st.marking_fact(fact, text.codes), st.fact(fact)
@@ -294,10 +293,11 @@ def witnesses(st: Statements) -> list[Witness]:
     return found
 
 
-def _stands_in(slot: Slot, st: Statements) -> bool:
-    """A split field that all listings of the block use in place of a service description is no witness."""
-    if slot.field in ("load_index", "load_index_dual"):
-        return not st.ops.any_of(st.ops.no(st.governing.index_stands_in | st.never))
-    if slot.field == "speed_symbol":
-        return not st.ops.any_of(st.ops.no(st.governing.symbol_stands_in | st.never))
-    return False
+def _free(slot: Slot, st: Statements) -> Any:
+    """Where a split field is a witness of its own, and not used in place of a service description."""
+    ops = st.ops
+    if slot.field in ("load_index", "load_index_dual") and not slot.is_claim:
+        return ops.no(st.governing.index_stands_in | st.never)
+    if slot.field == "speed_symbol" and not slot.is_claim:
+        return ops.no(st.governing.symbol_stands_in | st.never)
+    return ops.no(st.never)

@@ -45,7 +45,7 @@ def dual_load_above_single(rule: Rule, st: Statements, out: Collector) -> None:
     crossed = (index_dual > st.fact("load_index")) & ops.known(st.fact("load_dual_kg"))
     add_on_marking(rule, st, out, crossed & ops.no(st.governing.index_stands_in), "load_index_dual")
     for slot in st.own("load_index_dual"):
-        where = crossed & st.governing.index_stands_in
+        where = crossed & st.governing.index_stands_in & ops.known(st.value(slot))
         if ops.any_of(where):
             out.add(
                 rule, slot.source, slot.report, "load_index_dual", where, index_dual, st.fact("load_index")

@@ -1,0 +1,295 @@
+"""From the hits of a block to its findings: votes weighed, one finding per wrong cell, worded once per distinct text.
+
+The array twin of the second half of `auditor.listing`; a property test holds the two equal.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+
+
+from auditor import culprit
+from auditor.blocks import BlockStatements
+from auditor.book import GROUPS, Rule
+from auditor.causes import SLIPS, likely_cause
+from auditor.facts import is_code
+from auditor.finding import CAUSES, GRADES
+from auditor.statements import TEXTS
+
+Rows = npt.NDArray[np.int64]
+NO_GRADE = len(GRADES)
+_NAN_BITS = np.float64("nan").view(np.int64)
+
+
+@dataclass(slots=True)
+class Hits:
+    """One failed rule on one source, for the records in `rows` (rising)."""
+
+    rule: Rule
+    source: int
+    report: str
+    about: str
+    rows: Rows
+    stated: npt.NDArray[np.float64]
+    derived: npt.NDArray[np.float64]
+    rank: npt.NDArray[np.int8]
+    detail: Any
+    partner: int
+    turn: int
+
+    def only(self, keep: npt.NDArray[np.bool_]) -> Hits:
+        """The same for some of its records."""
+        return Hits(
+            self.rule,
+            self.source,
+            self.report,
+            self.about,
+            self.rows[keep],
+            self.stated[keep],
+            self.derived[keep],
+            self.rank[keep],
+            self.detail,
+            self.partner,
+            self.turn,
+        )
+
+
+@dataclass(slots=True)
+class BlockCollector:
+    """Collects the hits of a block."""
+
+    hits: list[Hits] = field(default_factory=list)
+    untold_rules: dict[str, int] = field(default_factory=dict)
+
+    def add(
+        self,
+        rule: Rule,
+        source: int,
+        report: str,
+        about: str,
+        where: Any,
+        stated: Any,
+        derived: Any,
+        *,
+        raised: Any = None,
+        grade: str | None = None,
+        detail: Any = "",
+        partner: int = -1,
+        turn: int = 0,
+    ) -> None:
+        rows = np.flatnonzero(where)
+        if len(rows) == 0:
+            return
+        rank = np.full(len(rows), GRADES.index(grade or rule.grade), dtype=np.int8)
+        if raised is not None and rule.grade_when_higher:
+            higher = GRADES.index(rule.grade_when_higher)
+            rank[raised[rows] if isinstance(raised, np.ndarray) else np.full(len(rows), bool(raised))] = higher
+        self.hits.append(
+            Hits(rule, source, report, about, rows, stated[rows], derived[rows], rank, detail, partner, turn)
+        )
+
+    def untold(self, rule: Rule, where: Any) -> None:
+        count = int(np.count_nonzero(where))
+        if count:
+            self.untold_rules[rule.id] = self.untold_rules.get(rule.id, 0) + count
+
+
+def weigh(st: BlockStatements, hits: list[Hits]) -> list[Hits]:
+    """Lets the votes decide: where a marking is outvoted, one hit on it replaces those that go by it."""
+    by_marking = [hit for hit in hits if hit.rule.id in culprit.GO_BY_MARKING]
+    contradicted = next((rule for rule in st.book.rules if rule.id == "marking-contradicted"), None)
+    if not by_marking or contradicted is None:
+        return hits
+    rows = np.unique(np.concatenate([hit.rows for hit in by_marking]))
+    part = st.at(rows)
+    verdicts = culprit.votes_against(part)
+    if not verdicts:
+        return hits
+    halves = {True: part.never, False: part.never}
+    for verdict in verdicts:
+        half = culprit.is_service_subject(verdict.subject)
+        halves[half] = halves[half] | verdict.outvoted
+    kept, raised = [], np.zeros(len(rows), dtype=np.bool_)
+    for hit in hits:
+        if hit.rule.id not in culprit.GO_BY_MARKING:
+            kept.append(hit)
+            continue
+        place = np.searchsorted(rows, hit.rows)
+        gone = _silenced(st, hit, halves, place)
+        raised[place[gone & (hit.rank == 0)]] = True
+        if gone.any():
+            hit = hit.only(~gone)
+        if len(hit.rows):
+            kept.append(hit)
+    kept.extend(_outvoted(part, rows, verdicts, raised, contradicted))
+    return kept
+
+
+def _silenced(st: BlockStatements, hit: Hits, halves: dict[bool, Any], place: Rows) -> npt.NDArray[np.bool_]:
+    """Where an outvoted marking silences a hit; see `auditor.listing`."""
+    either = (halves[True] | halves[False])[place]
+    subject = culprit.SUBJECT_OF.get(hit.about)
+    if subject is None or not either.any():
+        return either
+    own_half = halves[culprit.is_service_subject(subject)][place]
+    other = either & ~own_half
+    if other.any():
+        chosen = np.flatnonzero(other)
+        cause = likely_cause(st.at(hit.rows[chosen]), hit.about, hit.stated[chosen], hit.derived[chosen])
+        slips = np.isin(cause, [float(CAUSES.index(name)) for name in SLIPS])
+        other[chosen[slips]] = False
+    return own_half | other
+
+
+def _outvoted(
+    part: BlockStatements,
+    rows: Rows,
+    verdicts: Sequence[culprit.Verdict],
+    raised: npt.NDArray[np.bool_],
+    rule: Rule,
+) -> list[Hits]:
+    hits: list[Hits] = []
+    for verdict in verdicts:
+        service = culprit.is_service_subject(verdict.subject)
+        places = part.governing.service_source if service else part.governing.size_source
+        higher = raised | (verdict.subject == "rim")
+        if service:
+            higher = higher | (verdict.agreed > verdict.marked)
+        for source in part.sources:
+            collector = BlockCollector()
+            collector.add(
+                rule,
+                source.place,
+                source.field,
+                "marking",
+                verdict.outvoted & (places == source.place),
+                verdict.marked,
+                verdict.agreed,
+                raised=higher,
+                detail=("outvoted", verdict.subject),
+            )
+            for hit in collector.hits:
+                hit.rows = rows[hit.rows]
+                hits.append(hit)
+    return hits
+
+
+@dataclass(frozen=True, slots=True)
+class Winners:
+    """The findings of a block, one per wrong cell: record, which hits and which of its records, other rules' bits."""
+
+    rows: Rows
+    hit: npt.NDArray[np.int64]
+    place: Rows
+    also: npt.NDArray[np.uint64]
+
+
+def resolve(hits: list[Hits]) -> Winners:
+    """One hit per cell: highest grade, then rules against the marking before units before plausibility."""
+    hits_of = np.concatenate([np.full(len(h.rows), n, dtype=np.int64) for n, h in enumerate(hits)])
+    place = np.concatenate([np.arange(len(h.rows), dtype=np.int64) for h in hits])
+    rows = np.concatenate([h.rows for h in hits])
+    rank = np.concatenate([h.rank for h in hits]).astype(np.int64)
+    cell = np.array([_cell(h) for h in hits], dtype=np.int64)[hits_of]
+    group = np.array([GROUPS.index(h.rule.group) for h in hits], dtype=np.int64)[hits_of]
+    order = np.array([h.rule.order for h in hits], dtype=np.int64)[hits_of]
+    wide = 1 << 20
+    against = np.unique((rows * wide + cell)[group == 0])
+    partner = np.array([h.partner for h in hits], dtype=np.int64)[hits_of]
+    units = (group == 1) & (np.isin(rows * wide + cell, against) | np.isin(rows * wide + partner, against))
+    kept = np.flatnonzero(~units)
+    sequence = kept[np.lexsort((order[kept], group[kept], rank[kept], cell[kept], rows[kept]))]
+    cell_of = rows[sequence] * wide + cell[sequence]
+    first = np.flatnonzero(np.concatenate([[True], cell_of[1:] != cell_of[:-1]])) if len(sequence) else sequence
+    bits = np.uint64(1) << np.minimum(order, 63).astype(np.uint64)
+    also = np.bitwise_or.reduceat(bits[sequence], first) if len(first) else bits[:0]
+    winners = sequence[first]
+    also = also & ~bits[winners]
+    reports = sorted({h.report for h in hits})
+    report = np.array([reports.index(h.report) for h in hits], dtype=np.int64)[hits_of]
+    final = np.lexsort((cell[winners], report[winners], order[winners], rows[winners]))
+    winners, also = winners[final], also[final]
+    return Winners(rows[winners], hits_of[winners], place[winners], also)
+
+
+def _cell(hit: Hits) -> int:
+    return hit.source if hit.source >= 0 else 1000 + ord(hit.report[0])
+
+
+@dataclass(frozen=True, slots=True)
+class SideBits:
+    """For each record with findings: which witnesses agree with the marking and which differ, as bits."""
+
+    rows: Rows
+    names: tuple[str, ...]
+    subjects: tuple[str, ...]
+    agrees: npt.NDArray[np.uint64]
+    differs: npt.NDArray[np.uint64]
+
+
+def sides(st: BlockStatements, rows: Rows) -> SideBits:
+    """Asks all witnesses about the records with findings."""
+    found = culprit.witnesses(st.at(rows))[:64]
+    agrees, differs = np.zeros(len(rows), dtype=np.uint64), np.zeros(len(rows), dtype=np.uint64)
+    for place, witness in enumerate(found):
+        bit = np.uint64(1) << np.uint64(place)
+        agrees |= np.where(witness.agrees, bit, np.uint64(0))
+        differs |= np.where(witness.differs, bit, np.uint64(0))
+    return SideBits(rows, tuple(w.name for w in found), tuple(w.subject for w in found), agrees, differs)
+
+
+def wanted_subjects(rule_id: str, about: str, detail: Any) -> frozenset[str]:
+    """The subjects whose witnesses belong into a finding's evidence."""
+    if isinstance(detail, tuple) and detail[0] == "outvoted":
+        return frozenset({detail[1]})
+    if rule_id == "marking-contradicted":
+        return frozenset({"load", "dual load", "speed", "width", "aspect", "rim"})
+    subject = culprit.SUBJECT_OF.get(about)
+    return frozenset({subject}) if subject else frozenset()
+
+
+def subject_mask(side: SideBits, wanted: frozenset[str]) -> np.uint64:
+    """The bits of the witnesses that speak about the wanted subjects."""
+    mask = 0
+    for place, subject in enumerate(side.subjects):
+        if subject in wanted:
+            mask |= 1 << place
+    return np.uint64(mask)
+
+
+def names_of(side: SideBits, bits: int) -> tuple[str, ...]:
+    """The witnesses behind bits, each named once."""
+    return tuple(dict.fromkeys(name for place, name in enumerate(side.names) if bits >> place & 1))
+
+
+def float_bits(values: npt.NDArray[np.float64]) -> npt.NDArray[np.int64]:
+    """Numbers as integers that are equal where the numbers are; all NaNs are one."""
+    return np.where(values == values, values.view(np.int64), _NAN_BITS)
+
+
+def deviations(hit: Hits, place: Rows) -> pa.Array:
+    """(stated - derived) / derived where both are numbers, else null."""
+    stated, derived = hit.stated[place], hit.derived[place]
+    if is_code(hit.about) or hit.about == "marking":
+        return pa.nulls(len(place), pa.float64())
+    with np.errstate(divide="ignore", invalid="ignore"):
+        values = (stated - derived) / derived
+    return pa.array(values, mask=~np.isfinite(values))
+
+
+def is_text(report: str) -> bool:
+    """Whether a finding names a text, so that its stated value is the claim's own words."""
+    return report in TEXTS
+
+
+def taken(texts: Sequence[str], inverse: Rows) -> pa.Array:
+    """Texts by number, as one string array."""
+    return pa.array(texts, pa.string()).take(pa.array(inverse))
+
+

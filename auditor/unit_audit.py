@@ -1,0 +1,274 @@
+"""Audits one part of a feed: a pure function of a block of records, the feed's plan and the run's rule book.
+
+Caches only save repeated reading; they never change a result.  An `UnitAuditor` can be made anew in another process
+from the picklable `RunSettings`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import partial
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.block_findings import BlockFindings, CellCount, Worder, find, finding_keys
+from auditor.blocks import BlockStatements, CodedText, settle_markings
+from auditor.book import RuleBook
+from auditor.claims_batch import condense
+from auditor.feeds.model import Block, ColumnUse, Feed
+from auditor.finding import CAUSES, GRADES
+from auditor.marking_store import read_row
+from auditor.readings import parse_cell, parse_claims
+from auditor.statements import CELL_FIELDS, TEXTS, Source
+from auditor.value_cache import MarkingCache, TextCache
+
+KEY_FIELDS = ("sku", "part_number", "gtin", "marking", "size")
+
+
+@dataclass(frozen=True, slots=True)
+class FeedPlan:
+    """Which columns of a feed are read, and as what."""
+
+    feed: str
+    sheet: str | None
+    supplier: str
+    sources: tuple[Source, ...]
+    uses: tuple[ColumnUse, ...]  # by source place; constants have position -1
+    positions: tuple[int, ...]  # column positions to read, in order
+    constants: tuple[tuple[int, str], ...] = ()  # source place, text for every record
+
+
+def plan_feed(feed: Feed, skip: frozenset[str] = frozenset()) -> FeedPlan:
+    """Plans a feed from the map in force; fields in `skip` are left unread."""
+    sources, uses, positions = [], [], []
+    for use in feed.mapping.columns:
+        name = use.fields[0]
+        if name in skip or any(source.field == name for source in sources):
+            continue
+        sources.append(Source(len(sources), name, use.column))
+        uses.append(use)
+        positions.append(use.position)
+    constants = []
+    for name, text in sorted(feed.mapping.constants.items()):
+        if all(source.field != name for source in sources):
+            constants.append((len(sources), text))
+            sources.append(Source(len(sources), name, name))
+            uses.append(ColumnUse(name, -1, (name,)))
+    return FeedPlan(
+        feed.name,
+        feed.sheet,
+        feed.supplier or _stem(feed.name),
+        tuple(sources),
+        tuple(uses),
+        tuple(positions),
+        tuple(constants),
+    )
+
+
+def _stem(name: str) -> str:
+    last = name.replace("\\", "/").rstrip("/").rsplit("/", 1)[-1]
+    return re.sub(r"(\.[A-Za-z0-9]{1,8}){1,2}$", "", last) or last
+
+
+@dataclass(frozen=True, slots=True)
+class UnitResult:
+    """What one block gives: worded findings without feed columns, the worst grade per record, and counts."""
+
+    unit: int
+    records: npt.NDArray[np.int64]
+    worst: npt.NDArray[np.int8]
+    findings: pa.Table | None
+    untold: dict[str, int]
+    cells: tuple[CellCount, ...]
+    filled: dict[str, int]  # readable values per field, for findings about whole columns
+    facts: pa.Table | None
+    suppliers: pa.Table
+    load_deviations: npt.NDArray[np.float64] = field(default_factory=lambda: np.zeros(0))
+    index_pairs: dict[tuple[int, int], int] = field(default_factory=dict)
+
+
+class UnitAuditor:
+    """Audits blocks of any feed under one rule book.  Thread-safe."""
+
+    def __init__(self, book: RuleBook, *, claims: bool = True) -> None:
+        self.book = book
+        self.claims = claims
+        self.markings = MarkingCache(partial(read_row, tables=book.tables))
+        self.worder = Worder()
+        self._texts: dict[Any, TextCache] = {}
+
+    def statements(self, plan: FeedPlan, block: Block) -> BlockStatements:
+        """The block's statements: every column coded against its cache, markings decoded and chosen."""
+        columns = self._columns(plan, block)
+        coded: dict[int, CodedText] = {}
+        raw: dict[int, pa.Array] = {}
+        for source, use in zip(plan.sources, plan.uses, strict=True):
+            column = columns[source.place]
+            if source.field in TEXTS:
+                if self.claims:
+                    coded[source.place] = CodedText(*self._cache(source, use).encode(condense(column)))
+            elif source.field in CELL_FIELDS:
+                coded[source.place] = CodedText(*self._cache(source, use).encode(column))
+            else:
+                raw[source.place] = column
+        st = BlockStatements(self.book, plan.sources, coded, raw, len(block.records))
+        settle_markings(st, self.markings, raw)
+        return st
+
+    def _columns(self, plan: FeedPlan, block: Block) -> dict[int, pa.Array]:
+        count = len(block.records)
+        read = [source.place for source in plan.sources if plan.uses[source.place].position >= 0]
+        columns = dict(zip(read, block.columns, strict=True))
+        for place, text in plan.constants:
+            columns[place] = pa.DictionaryArray.from_arrays(pa.array(np.zeros(count, dtype=np.int32)), pa.array([text]))
+        return columns
+
+    def _cache(self, source: Source, use: ColumnUse) -> TextCache:
+        key = (source.field, use.unit, use.decimal, tuple(sorted(use.translate.items())))
+        found = self._texts.get(key)
+        if found is None:
+            tables = self.book.tables
+            parse: Callable[[str], Any]
+            if source.field in TEXTS:
+                parse = partial(parse_claims, tables=tables)
+                key = ("texts",)
+            else:
+                parse = partial(
+                    parse_cell,
+                    field=source.field,
+                    tables=tables,
+                    unit=use.unit,
+                    decimal=use.decimal,
+                    translate=use.translate or None,
+                )
+            found = self._texts.setdefault(key, TextCache(parse))
+        return found
+
+    def audit(self, plan: FeedPlan, block: Block) -> UnitResult:
+        """Audits one block."""
+        st = self.statements(plan, block)
+        found = find(st, self.worder)
+        identity = Identity(plan, st)
+        findings = None if found.table is None else self._finished(found, identity, block)
+        return UnitResult(
+            unit=block.unit,
+            records=block.records,
+            worst=found.worst,
+            findings=findings,
+            untold=found.untold,
+            cells=found.cells,
+            filled=_filled(st),
+            facts=None,
+            suppliers=identity.supplier_counts(found.worst),
+        )
+
+    def _finished(self, found: BlockFindings, identity: Identity, block: Block) -> pa.Table:
+        table = found.table
+        assert table is not None
+        rows = table["row"].to_numpy()
+        order = table["rule"].to_numpy()
+        ids = pa.array([rule.id for rule in self.book.rules])
+        places = np.zeros(max(rule.order for rule in self.book.rules) + 1, dtype=np.int64)
+        places[[rule.order for rule in self.book.rules]] = np.arange(len(self.book.rules))
+        rule = ids.take(pa.array(places[order]))
+        headers = pa.array([source.header for source in identity.plan.sources] + [""])
+        supplier = identity.text("supplier", rows)
+        return pa.table(
+            {
+                "record": pa.array(block.records[rows]),
+                "supplier": supplier,
+                "sku": identity.text("sku", rows),
+                "part_number": identity.text("part_number", rows),
+                "gtin": identity.text("gtin", rows),
+                "key": finding_keys(
+                    pc.utf8_trim_whitespace(supplier),
+                    identity.listing_key(rows),
+                    rule,
+                    table["field"].combine_chunks(),
+                    table["stated"].combine_chunks(),
+                ),
+                "rule": rule,
+                "grade": pa.array(list(GRADES)).take(table["grade"].combine_chunks()),
+                "field": table["field"],
+                "column": headers.take(pa.array(table["source"].to_numpy() % len(headers))),
+                "stated": table["stated"],
+                "derived": table["derived"],
+                "deviation": table["deviation"],
+                "marking": table["marking"],
+                "evidence": table["evidence"],
+                "likely_cause": pa.array(list(CAUSES)).take(table["cause"].combine_chunks()),
+                "suggestion": table["suggestion"],
+                "message": table["message"],
+                "order": pa.array(order),
+            }
+        )
+
+
+class Identity:
+    """Who a record is: supplier and identifiers, as listed."""
+
+    def __init__(self, plan: FeedPlan, st: BlockStatements) -> None:
+        self.plan = plan
+        self.st = st
+        self.places = {source.field: source.place for source in plan.sources}
+
+    def text(self, name: str, rows: npt.NDArray[np.int64]) -> pa.Array:
+        """An identity column for some records; "" where the feed has none; the supplier falls back to the feed's."""
+        default = self.plan.supplier if name == "supplier" else ""
+        place = self.places.get(name)
+        if place is None or place not in self.st.raw:
+            return pa.array([default], pa.string()).take(pa.array(np.zeros(len(rows), dtype=np.int64)))
+        texts = self.st.raw[place].take(pa.array(rows)).cast(pa.string()).fill_null("")
+        if default:
+            return pc.if_else(pc.equal(pc.utf8_trim_whitespace(texts), ""), default, texts)
+        return texts
+
+    def listing_key(self, rows: npt.NDArray[np.int64]) -> pa.Array:
+        """`auditor.listing.listing_key` over records."""
+        key: Any = pa.array([""], pa.string()).take(pa.array(np.zeros(len(rows), dtype=np.int64)))
+        for name in reversed(KEY_FIELDS):
+            if name in self.places and self.places[name] in self.st.raw:
+                texts = pc.utf8_trim_whitespace(self.text(name, rows))
+                key = pc.if_else(pc.equal(texts, ""), key, pc.binary_join_element_wise(name + "=", texts, ""))
+        return key
+
+    def supplier_counts(self, worst: npt.NDArray[np.int8]) -> pa.Table:
+        """Records by supplier and worst grade."""
+        every = np.arange(self.st.count)
+        place = self.places.get("supplier")
+        if place is None or place not in self.st.raw:
+            counts = np.bincount(worst, minlength=len(GRADES) + 1)
+            return pa.table(
+                {
+                    "supplier": pa.array([self.plan.supplier] * len(counts)),
+                    "worst": pa.array(np.arange(len(counts)), pa.int8()),
+                    "count": pa.array(counts),
+                }
+            )
+        names = self.text("supplier", every).dictionary_encode()
+        wide = names.indices.to_numpy().astype(np.int64) * 4 + worst
+        keys, counts = np.unique(wide, return_counts=True)
+        return pa.table(
+            {
+                "supplier": names.dictionary.take(pa.array(keys // 4)),
+                "worst": pa.array(keys % 4, pa.int8()),
+                "count": pa.array(counts),
+            }
+        )
+
+
+def _filled(st: BlockStatements) -> dict[str, int]:
+    """Readable values per field of cells."""
+    filled: dict[str, int] = {}
+    for name in st.slots:
+        for slot in st.own(name):
+            filled[name] = filled.get(name, 0) + int(np.count_nonzero(~np.isnan(st.value(slot))))
+    return filled
+
+
