@@ -52,8 +52,8 @@ class _Gathered:
     first: list[dict[str, Any]] = field(default_factory=list)
 
 
-def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> int:
-    """Writes `corrections/<supplier>.csv` and the letters; returns the number of suppliers written to.
+def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> dict[str, str]:
+    """Writes `corrections/<supplier>.csv` and the letters; returns supplier to file stem.
 
     Only what is certain is sent: findings with a suggestion, and whole columns.  Worst grade first, within a grade in the
     feeds' order.  A supplier without either gets no file.
@@ -77,7 +77,7 @@ def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> int:
             write_letters(folder, letter, wordings)
     except OSError as error:
         raise OutputError(f"{folder} could not be written ({error}); make room and run again.") from error
-    return len(names)
+    return names
 
 
 def _certain(path: Path) -> Iterator[pa.Table]:

@@ -58,12 +58,15 @@ def rings_by_supplier_and_subject(
     counts: dict[tuple[int, str], int] = defaultdict(int)
     for row in rows:
         counts[places[row["supplier"]], row["subject"]] += row["findings"]
-    left, step_x, step_y, top, largest = 210.0, 92.0, 62.0, 34.0, 27.0
+    left, step_y, top, largest = 230.0, 62.0, 34.0, 27.0
+    step_x = max(92.0, min(150.0, 880.0 / len(across)))
     most = max(counts.values())
     xs = {name: left + step_x * (place + 0.5) for place, name in enumerate(across)}
     ys = [top + step_y * (place + 0.5) for place in range(len(names))]
     rings = tuple(
-        Ring(xs[subject], ys[place], max(5.0, largest * math.sqrt(count / most)), count, names[place], subject)
+        Ring(
+            xs[subject], ys[place], max(5.0, largest * math.sqrt(count / most)), count, names[place], subject
+        )
         for (place, subject), count in sorted(counts.items(), key=lambda item: (item[0][0], xs[item[0][1]]))
     )
     return RingPicture(
@@ -127,7 +130,9 @@ def bars_of_load_deviation(steps: Sequence[Mapping[str, Any]]) -> BarPicture | N
         x, right = x_of(step["from"]), x_of(step["to"])
         label = f"{_percent(step['from'])} to {_percent(step['to'])}"
         bars.append(
-            Bar(x + 0.5, base - tall, max(right - x - 1, 1), tall, step["count"], step["from"] >= -1e-9, label)
+            Bar(
+                x + 0.5, base - tall, max(right - x - 1, 1), tall, step["count"], step["from"] >= -1e-9, label
+            )
         )
     every = next(size for size in (0.1, 0.25, 0.5, 1.0, 2.0, 5.0) if (high - low) / size <= 9)
     first = math.ceil(low / every - 1e-9)

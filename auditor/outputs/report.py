@@ -13,7 +13,7 @@ import markupsafe
 
 from auditor.errors import OutputError
 from auditor.finding import GRADES
-from auditor.outputs.finished import FinishedAudit
+from auditor.outputs.finished import FinishedAudit, RuleCard
 from auditor.outputs.marking_parts import parts_of
 from auditor.outputs.pictures import (
     bars_of_load_deviation,
@@ -85,8 +85,13 @@ def _context(audit: FinishedAudit, worst: Worst, letters: Mapping[str, str]) -> 
             ((rule, count) for rule, count in summary["could_not_tell"].items() if count),
             key=lambda item: (-item[1], item[0]),
         ),
+        "not_told_subjects": not_told_by_subject(summary, audit.rules),
         "unverified": [
-            (rule, summary["by_rule"][rule]["findings"])
+            (
+                rule,
+                audit.rules[rule].title if rule in audit.rules else rule,
+                summary["by_rule"][rule]["findings"],
+            )
             for rule in ("load-unverified", "speed-unverified")
             if summary["by_rule"].get(rule, {}).get("findings")
         ],
@@ -105,15 +110,29 @@ def _context(audit: FinishedAudit, worst: Worst, letters: Mapping[str, str]) -> 
     }
 
 
+def not_told_by_subject(summary: Mapping[str, Any], rules: Mapping[str, RuleCard]) -> list[tuple[str, int]]:
+    """Subject to the listings about which some rule of it could not tell, in the rule book's order.
+
+    Which listings they are is not known here, so it is the largest count among the subject's rules.
+    """
+    most: dict[str, int] = {}
+    for card in sorted(rules.values(), key=lambda card: card.order):
+        count = summary["could_not_tell"].get(card.id, 0)
+        if count:
+            most[card.subject] = max(most.get(card.subject, 0), count)
+    return list(most.items())
+
+
 def next_step(summary: Mapping[str, Any]) -> str:
     """Whose feed it is and what to do about it, in a sentence."""
     dangerous_by = {name: row["critical"] for name, row in summary["by_supplier"].items() if row["critical"]}
     if dangerous_by:
         name = min(dangerous_by, key=lambda supplier: (-dangerous_by[supplier], supplier))
         share = round(100 * dangerous_by[name] / sum(dangerous_by.values()))
+        most = "The larger part" if share >= 50 else "The largest share"
         whose = shorten(name or "listings that name no supplier")
         return (
-            f"Most of the danger, {share} % of the critical findings, comes from {whose}: "
+            f"{most} of the critical findings, {share} %, comes from {whose}: "
             "read those first, then send the letter in corrections."
         )
     if summary["totals"]["held"]:
@@ -171,7 +190,9 @@ def _rules(summary: Mapping[str, Any], audit: FinishedAudit) -> list[dict[str, A
 
 
 def _counted(counts: Mapping[str, int], names: Mapping[str, str]) -> list[tuple[str, str, int]]:
-    ranked = sorted(((name, count) for name, count in counts.items() if count), key=lambda item: (-item[1], item[0]))
+    ranked = sorted(
+        ((name, count) for name, count in counts.items() if count), key=lambda item: (-item[1], item[0])
+    )
     return [(name, names.get(name, name or "none given"), count) for name, count in ranked]
 
 

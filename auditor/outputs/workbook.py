@@ -111,9 +111,7 @@ def _fill(book: xlsxwriter.Workbook, audit: FinishedAudit, findings_most: int, s
     ranked = _ranked_suppliers(audit.summary)
     names = sheet_names(ranked[:SUPPLIER_SHEETS_MOST], ("Overview", "Findings", "Rule book"))
     each = min(suppliers_most // max(len(names), 1), SHEET_ROWS - 1)
-    by_supplier = {
-        supplier: _Sheet(_new_sheet(book, name, styles), each) for supplier, name in names.items()
-    }
+    by_supplier = {supplier: _Sheet(_new_sheet(book, name, styles), each) for supplier, name in names.items()}
     rule_book = book.add_worksheet("Rule book")
     for part in read_by_grade(audit.findings, _READ):
         _write_part(findings, part, styles)

@@ -288,17 +288,22 @@ def repeat(audit: FinishedAudit, folder: Path, findings: int) -> FinishedAudit:
     """The same audit with its findings repeated until there are `findings`; the summary is scaled to match."""
     import pyarrow.parquet as pq
 
+    import pyarrow.compute as pc
+
     table = pq.read_table(audit.findings)
     times = -(-findings // table.num_rows)
+    copies = pa.concat_tables([table] * min(times, 200)).combine_chunks()
+    turn = pa.array(range(copies.num_rows // table.num_rows)).take(
+        pa.array([row // table.num_rows for row in range(copies.num_rows)])
+    )
     with FindingsWriter(folder) as writer:
-        left = findings
-        for turn in range(times):
-            part = table.slice(0, min(left, table.num_rows))
-            shifted = pa.array([record + turn * 10_000 for record in part["record"].to_pylist()])
-            part = part.set_column(part.schema.get_field_index("record"), "record", shifted)
-            keys = pa.array([f"{turn:06x}{key}" for key in part["key"].to_pylist()])
-            writer.append(part.set_column(part.schema.get_field_index("key"), "key", keys))
-            left -= part.num_rows
+        for start in range(0, findings, copies.num_rows):
+            shift = pc.add(turn, start // table.num_rows)
+            records = pc.add(copies["record"], pc.multiply(shift, 10_000))
+            keys = pc.binary_join_element_wise(copies["key"], pc.cast(shift, pa.string()), "-")
+            part = copies.set_column(copies.schema.get_field_index("record"), "record", records)
+            part = part.set_column(part.schema.get_field_index("key"), "key", keys)
+            writer.append(part.slice(0, findings - start))
     summary = _scale(audit.summary, times)
     return FinishedAudit(folder, writer.parquet_path, summary, audit.rules, audit.details)
 

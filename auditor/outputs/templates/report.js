@@ -181,7 +181,7 @@
     byId("show-more").textContent = "Show " + number(Math.min(STEP, left)) + " more";
     const fit = chosen.length === data.rows.length ? number(chosen.length) + (chosen.length === 1 ? " finding" : " findings")
       : number(chosen.length) + " of " + number(data.rows.length) + " listed findings fit";
-    count.textContent = chosen.length ? fit + (left ? ", " + number(drawn) + " drawn" : "") : "No listed finding fits. Clear a filter.";
+    count.textContent = chosen.length ? fit + (left ? "; the first " + number(drawn) + " are shown" : "") : "No listed finding fits. Clear a filter.";
   }
 
   function options(name, label, mark) {
@@ -215,7 +215,7 @@
     const slip = byId("finding-" + key);
     slip.open = true;
     fillSlip(slip, chosen[place]);
-    slip.scrollIntoView({block: "start"});
+    slip.scrollIntoView({block: "start", behavior: "instant"});
     slip.querySelector("summary").focus({preventScroll: true});
   }
 
@@ -265,5 +265,6 @@
   hints("sizes", "size");
   form.hidden = false;
   choose();
-  openLinked();
+  // After the browser's own jump to the fragment, which would take the focus away again.
+  window.addEventListener("load", () => setTimeout(openLinked));
 })();
