@@ -8,6 +8,7 @@ from tests.catalog.cases import (
     fault,
     leaves_load,
     load_causes,
+    number_causes,
     transposed,
     with_digit,
     without_digit,
@@ -27,7 +28,9 @@ BOTH = ("max_load_kg", "max_load_lb")
 
 
 def base(maker: Maker, *want: str, variants: tuple[str, ...] = ONE_SERVICE, **more: object) -> Listing:
-    """A right listing with exact loads and a single dual-free kg cell."""
+    """A right listing with exact loads, whose marking settles load and speed."""
+    if not {"marking", "size", "service_description"} & set(want):
+        more.setdefault("form", maker.rng.choice(("marking", "marking", "split", "indices", "both")))
     return maker.listing(variants=variants, want=want, exact=True, **more)
 
 
@@ -198,7 +201,9 @@ def load_shifted(maker: Maker):
             "load-understated",
             "max_load_lb",
             "major",
-            {"column-shifted"} | load_causes(tire.single_kg, tire.kmh * KG_PER_LB, tire.index),
+            {"column-shifted"}
+            | load_causes(tire.single_kg, tire.kmh * KG_PER_LB, tire.index)
+            | number_causes(to_lb(tire.single_kg), tire.kmh),
             to_lb(tire.single_kg),
         ),
     )
@@ -262,7 +267,7 @@ def load_units_disagree(maker: Maker):
         *BOTH,
         variants=("metric", "metric-xl", "p-metric", "lt-metric"),
         form="size-only",
-        without=("title", "description"),
+        without=("title", "description", "max_load_dual_kg", "max_load_dual_lb"),
     )
     made.cells["max_load_lb"] = made.style.number(
         round(to_lb(made.tire.single_kg) * maker.rng.choice((0.8, 0.9, 1.1, 1.2))), "lb"

@@ -25,7 +25,9 @@ def _rewrite(made: Listing, old: str, new: str) -> None:
 def _other_rim(maker: Maker, tire: Tire) -> str:
     """The size with another rim."""
     rim = f"{tire.rim_in:g}"
-    other = f"{tire.rim_in + maker.rng.choice((-1, 1, 2)):g}"
+    halves = [code for code in (17.5, 19.5, 22.5, 24.5) if code != tire.rim_in]
+    steps = [tire.rim_in + step for step in (-1, 1, 2)]
+    other = f"{maker.rng.choice(steps if tire.rim_in == int(tire.rim_in) else halves):g}"
     head, _, tail = tire.size.rpartition(rim)
     return f"{head}{other}{tail}"
 
@@ -52,7 +54,7 @@ def unreadable(maker: Maker):
 @fault("marking", "service description that cannot be read")
 def service_unreadable(maker: Maker):
     made = base(maker, "service_description", variants=CAR, form="split", without=("load_index", "speed_symbol"))
-    made.cells["service_description"] = maker.rng.choice(("10ZH", "???", "see sidewall", "1O2-H?", "#REF!"))
+    made.cells["service_description"] = maker.rng.choice(("10ZH", "???", "see sidewall", "1/2-H?", "#REF!"))
     return made, expect("value-unreadable marking-unreadable", "service_description", "major")
 
 

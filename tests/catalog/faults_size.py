@@ -128,10 +128,10 @@ def _diameter(maker: Maker, field: str) -> tuple[Listing, float, float]:
 @fault("size", "overall diameter beyond its envelope by a little")
 def diameter_little(maker: Maker):
     made, low, high = _diameter(maker, "overall_diameter_mm")
-    if made.tire.family in ("lt-metric", "special-trailer", "truck-metric") or "season" in made.cells:
-        high = low + 0.09 * made.tire.formula_mm[1]  # the widest limit, special use and snow included
     off = maker.rng.uniform(1.6, 4.9)
-    stated = low - off if maker.rng.random() < 0.7 or "season" in made.cells else high + off
+    # above the envelope only where no wider limit (special use, snow) could be meant
+    plain = made.tire.passenger and "season" not in made.cells
+    stated = high + off if plain and maker.rng.random() < 0.5 else low - off
     made.cells["overall_diameter_mm"] = made.style.number(stated, "mm", 1)
     return made, expect("overall-diameter-off", "overall_diameter_mm", "minor")
 

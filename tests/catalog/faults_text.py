@@ -61,7 +61,7 @@ def _text_speed(maker: Maker, step: int, field: str):
     kmh = LADDER[place]
     mph = round(kmh / KM_PER_MILE)
     if field == "title":
-        made.cells["title"] += maker.rng.choice((f" - up to {mph} mph", f" max speed {kmh} km/h", f", {mph} MPH"))
+        made.cells["title"] += maker.rng.choice((f" - up to {mph} mph", f" max speed {kmh} km/h", f", rated {mph} MPH"))
     else:
         made.cells["description"] = f"Smooth on long trips. {words.speed_claim(maker.rng, f'{kmh}', f'{mph}')}"
     rule, grade = ("speed-overstated", "critical") if step > 0 else ("speed-understated", "major")

@@ -19,7 +19,7 @@ def dimensions(made: Listing, choose: Chooser) -> None:
     if limits is not None:
         low, high = limits
         if tire.family == "motorcycle" or not tire.radial:
-            low, high = tire.diameter_mm * 0.992, tire.diameter_mm * 1.008
+            low, high = tire.diameter_mm * 0.996, tire.diameter_mm * 1.006
         actual = rng.uniform(low, high) if rng.random() < 0.6 else tire.diameter_mm
         made.plain["diameter_mm"] = actual
         if choose.takes("overall_diameter_mm", 0.35):

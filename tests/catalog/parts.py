@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -193,7 +194,8 @@ def loads(made: Listing, choose: Chooser, exact: bool) -> None:
     if single is None:
         _unverified_loads(made, choose)
         return
-    index = second_index(tire) if tire.second and rng.random() < 0.2 and not exact and not choose.wanted else None
+    seen = tire.second and made.form in ("marking", "split", "both") and not exact and not choose.wanted
+    index = second_index(tire.second) if seen and rng.random() < 0.2 else None
     if index is not None:
         single = load_kg(index)
     drift = 1.0
@@ -218,9 +220,9 @@ def loads(made: Listing, choose: Chooser, exact: bool) -> None:
         made.cells["max_load_kg"] = f"{first}/{dual} kg" if style.units else f"{first}/{dual}"
 
 
-def second_index(tire: Tire) -> int:  # noqa: F821
-    """The single load index of the second service description."""
-    return int(tire.second.partition("/")[0].rstrip("ABCDEHKLMNT8"))
+def second_index(second: str) -> int:
+    """The single load index of a second service description, `104H` or `154/150M`."""
+    return int(re.match(r"\d+?(?=/|A8$|[B-Y]$)", second)[0])
 
 
 def _state_load(made: Listing, choose: Chooser, kg: float, step: int, field: str) -> tuple[float, float]:

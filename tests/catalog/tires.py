@@ -84,7 +84,7 @@ class Tire:
         silent = ("agricultural", "off-road", "industrial", "metric-rim", "numeric", "truck-numeric")
         if self.aspect is None or self.width_mm is None or self.rim_in is None or self.family in silent:
             return None
-        return rim_mm(self.rim_in), 2 * round(self.width_mm * self.aspect / 100)
+        return rim_mm(self.rim_in), 2 * int(self.width_mm * self.aspect / 100 + 0.5)
 
     @property
     def diameter_mm(self) -> float | None:
