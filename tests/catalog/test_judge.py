@@ -6,7 +6,8 @@ import random
 
 import pytest
 
-from tests.catalog.cases import FAULTS, number_causes, transposed, with_digit, without_digit
+from tests.catalog.cases import number_causes, transposed, with_digit, without_digit
+from tests.catalog.faults import FAULTS
 from tests.catalog.judge import Finding, judge, same_value
 from tests.catalog.layout import Laid, lay_out
 from tests.catalog.valid import Maker, valid
