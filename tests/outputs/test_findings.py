@@ -1,0 +1,85 @@
+"""Findings on disk: both files hold the same, and the CSV cannot run anything."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+
+import jsonschema
+import pyarrow as pa
+import pyarrow.parquet as pq
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from auditor.finding import COLUMNS, GRADES
+from auditor.outputs.findings import FINDINGS_SCHEMA, FindingsWriter, neutralize, neutralize_text, read_by_grade
+from auditor.outputs.finished import FinishedAudit
+from auditor.rules_folder import rules_folder
+
+
+def test_both_files_hold_the_same_findings(audit: FinishedAudit) -> None:
+    table = pq.read_table(audit.findings)
+    with (audit.folder / "findings.csv").open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert table.schema.names == [name for name, _ in COLUMNS]
+    assert [row["key"] for row in rows] == table["key"].to_pylist()
+    assert [int(row["record"]) for row in rows] == table["record"].to_pylist()
+    deviations = [float(row["deviation"]) if row["deviation"] else None for row in rows]
+    assert deviations == table["deviation"].to_pylist()
+
+
+def test_findings_follow_their_schema(audit: FinishedAudit) -> None:
+    schema = json.loads((rules_folder() / "schemas" / "finding.json").read_text(encoding="utf-8"))
+    validator = jsonschema.Draft202012Validator(schema)
+    jsonschema.Draft202012Validator.check_schema(schema)
+    for finding in pq.read_table(audit.findings).to_pylist():
+        validator.validate(finding)
+    with pytest.raises(jsonschema.ValidationError):
+        validator.validate(finding | {"grade": "terrible"})
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+SUM(A1)", "-2+3", "@x", "\t=1", "\r=1", "\n=1", "＝1", "-", "+49 30"])
+def test_texts_that_would_run_as_formula_get_an_apostrophe(text: str) -> None:
+    assert neutralize_text(text) == "'" + text
+
+
+@pytest.mark.parametrize("text", ["-5", "+5.25", "-1,360", "225/65R17", "", "a=1", "'=1", "850 kg"])
+def test_numbers_and_plain_texts_are_untouched(text: str) -> None:
+    assert neutralize_text(text) == text
+
+
+@given(st.lists(st.none() | st.text()))
+def test_neutralizing_only_ever_adds_one_apostrophe(texts: list[str | None]) -> None:
+    safe = neutralize(pa.array(texts, pa.string())).to_pylist()
+    for before, after in zip(texts, safe, strict=True):
+        assert after in (before, f"'{before}")
+
+
+def test_no_findings_leave_two_files_with_their_header(tmp_path: Path) -> None:
+    with FindingsWriter(tmp_path) as writer:
+        pass
+    assert pq.read_table(writer.parquet_path).schema.equals(FINDINGS_SCHEMA)
+    assert (tmp_path / "findings.csv").read_text(encoding="utf-8").count("\n") == 1
+    assert list(read_by_grade(writer.parquet_path)) == []
+
+
+def test_many_small_parts_become_large_row_groups(tmp_path: Path, audit: FinishedAudit) -> None:
+    table = pq.read_table(audit.findings)
+    encoded = table.set_column(8, "rule", table["rule"].dictionary_encode())
+    with FindingsWriter(tmp_path) as writer:
+        for _ in range(400):
+            writer.append(encoded)
+    metadata = pq.read_metadata(writer.parquet_path)
+    assert metadata.num_rows == writer.rows == 400 * table.num_rows
+    assert metadata.row_group(0).num_rows >= 65_536
+    assert metadata.num_row_groups <= 3
+
+
+def test_reading_by_grade_gives_all_worst_first_in_file_order(audit: FinishedAudit) -> None:
+    parts = list(read_by_grade(audit.findings, ["key", "record"]))
+    assert parts[0].schema.names == ["key", "record"]
+    read = [key for part in parts for key in part["key"].to_pylist()]
+    table = pq.read_table(audit.findings).to_pylist()
+    assert read == [row["key"] for grade in GRADES for row in table if row["grade"] == grade]

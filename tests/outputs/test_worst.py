@@ -1,0 +1,47 @@
+"""The findings that the report lists."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pyarrow.parquet as pq
+
+from auditor.finding import GRADES
+from auditor.outputs.findings import FINDINGS_SCHEMA, FindingsWriter
+from auditor.outputs.finished import FinishedAudit
+from auditor.outputs.worst import worst_findings
+from tests.outputs.invented import repeat
+
+
+def test_all_are_listed_where_there_is_room(audit: FinishedAudit) -> None:
+    table = pq.read_table(audit.findings)
+    worst = worst_findings(audit.findings)
+    assert sorted(worst.table["key"].to_pylist()) == sorted(table["key"].to_pylist())
+    assert worst.found == worst.shown == audit.summary["totals"]["findings"]
+    assert not worst.capped
+
+
+def test_worst_grade_first_and_furthest_above_first_within_it(audit: FinishedAudit) -> None:
+    rows = worst_findings(audit.findings).table.to_pylist()
+    ranks = [(GRADES.index(row["grade"]), -(-2.0 if row["deviation"] is None else row["deviation"])) for row in rows]
+    assert ranks == sorted(ranks)
+
+
+def test_every_supplier_and_rule_keeps_a_place_under_the_cap(audit: FinishedAudit, tmp_path: Path) -> None:
+    many = repeat(audit, tmp_path, 150_000)
+    worst = worst_findings(many.findings, 300)
+    assert worst.table.num_rows == 300
+    assert worst.capped
+    assert worst.found["critical"] > 300  # the critical ones alone would fill the list
+    pairs = {(row["supplier"], row["rule"]) for row in pq.read_table(audit.findings).to_pylist()}
+    assert {(row["supplier"], row["rule"]) for row in worst.table.to_pylist()} == pairs
+    assert worst.table["key"].to_pylist() == worst_findings(many.findings, 300).table["key"].to_pylist()
+
+
+def test_nothing_found(tmp_path: Path) -> None:
+    with FindingsWriter(tmp_path) as writer:
+        pass
+    worst = worst_findings(writer.parquet_path)
+    assert worst.table.num_rows == 0
+    assert worst.table.schema.names == FINDINGS_SCHEMA.names
+    assert not worst.capped
