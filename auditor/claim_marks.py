@@ -239,10 +239,6 @@ def season(tokens: list[Token], index: int, text: str) -> Found | None:
     value = "summer" if kind == "summer" else "winter"
     if kind_at(tokens, index + 1) == "tire":
         return "season", value, index, index + 1
-    if (
-        kind != "snow"
-        and before == "size"
-        and kind_at(tokens, following(tokens, index)) in ("", *ENDS - {"filler"})
-    ):
+    if kind != "snow" and before == "size" and kind_at(tokens, following(tokens, index)) in ("", *ENDS - {"filler"}):
         return "season", value, index, index
     return None

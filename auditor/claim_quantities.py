@@ -113,6 +113,8 @@ def _left_of_load(tokens: list[Token], index: int) -> tuple[int, bool, str]:
             if kind in _RIGHT_SINGLE and not role and token.role != "taken":
                 role = kind
         elif kind == "tire" and governed:
+            if kind_at(tokens, previous(tokens, place)) == "group":  # "all four tires carry"
+                return -1, False, ""
             break
         elif kind == "weight":
             if kind_at(tokens, place + 1) != "load":  # "weight capacity" is a load
@@ -174,11 +176,7 @@ def _settle_speed(tokens: list[Token], index: int) -> int:
     if strength == "not":
         return index
     place = index + 1
-    while (
-        place < len(tokens)
-        and tokens[place].kind not in ENDS
-        and tokens[place].kind not in ("size", "quantity")
-    ):
+    while place < len(tokens) and tokens[place].kind not in ENDS and tokens[place].kind not in ("size", "quantity"):
         kind = tokens[place].kind
         if kind in ("tested", "from", "beyond", "no", "vehicle"):
             return index
@@ -250,11 +248,7 @@ def _settle_pressure(tokens: list[Token], index: int) -> int:
     after = kind_at(tokens, following(tokens, index))
     if after == "max":
         governed = True
-    if (
-        governed
-        and not (refused and kind_at(tokens, place) != "quantity")
-        and after not in ("inflate", "vehicle")
-    ):
+    if governed and not (refused and kind_at(tokens, place) != "quantity") and after not in ("inflate", "vehicle"):
         token.role = "pressure"
     return start
 
@@ -264,10 +258,6 @@ def _settle_ply(tokens: list[Token], index: int) -> int:
     before = kind_at(tokens, previous(tokens, index))
     after = kind_at(tokens, following(tokens, index))
     plausible = token.value in range(4, 33, 2) and token.second is None  # "2-ply sidewalls" count plies
-    if (
-        plausible
-        and before not in ("no", "beyond", "other", "number")
-        and after not in ("casing", "other", "beyond")
-    ):
+    if plausible and before not in ("no", "beyond", "other", "number") and after not in ("casing", "other", "beyond"):
         token.role = "ply"
     return index

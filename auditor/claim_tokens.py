@@ -139,7 +139,7 @@ def _is_range(tokens: list[Token], start: int, text: str) -> bool:
 
 
 def number_of(text: str) -> tuple[float, float]:
-    """The number and half of its last stated digit: `2,205` is 2205 and 0.5, `1.030` is 1030, `17.5` is 17.5 and 0.05."""
+    """The number and half of its last stated digit: `2,205` is 2205 and 0.5, `17.5` is 17.5 and 0.05."""
     if _GROUPED.fullmatch(text):
         return float("".join(c for c in text if c.isdigit())), 0.5
     plain = text.replace(",", ".")

@@ -28,14 +28,14 @@ _WORDS = {
     "symbol": "symbol category",
     "tested": "test tests tested testing legal limit limits limited highway city cruising cruise braking brake brakes "
     "stop stopping stops wind winds tempolimit testgeschwindigkeit bremsweg",
-    "beyond": "above over below under beyond between exceed exceeds exceeding than less more über unter minimum min",
+    "beyond": "above over below under beyond between exceed exceeds exceeding less more über unter minimum min",
     "at": "at bei",
     "from": "from von ab",
     # Pressure.
     "pressure": "pressure inflation luftdruck reifendruck fülldruck",
     "inflate": "inflate inflated inflating recommended recommend seat seating bead deflate air keep run running",
     # Plies.
-    "ply": "ply plies pr",
+    "ply": "ply plies",
     "count": "six eight ten twelve fourteen sixteen eighteen twenty",
     "casing": "sidewall sidewalls polyester nylon steel belt belts casing carcass construction rayon aramid tread",
     # Load version.
@@ -61,8 +61,8 @@ _WORDS = {
     "no": "no not non without never cannot lacks lacking ohne kein keine keinen nicht nor neither isn doesn nein",
     "only": "only nur",
     "other": "fits fit fitting fitment replaces replace replacing replaced replacement instead compared comparable "
-    "comparison versus vs equivalent alternative upgrade unlike like similar substitute substitutes compatible original "
-    "oe interchangeable passend ersetzt statt ersatz anstelle vergleichbar",
+    "comparison versus vs equivalent alternative upgrade unlike like similar substitute substitutes compatible "
+    "original oe interchangeable passend ersetzt statt ersatz anstelle vergleichbar than",
     "more-of-them": "also available auch erhältlich",
     # Words a claim may run across; alone they say nothing.
     "up": "up bis",
@@ -83,14 +83,15 @@ SERVICE = (
     rf"(?:\(?[0-9]{{2,3}}(?:/[0-9]{{2,3}})?(?:A[1-8]|{SYMBOL})(?:/[0-9]{{2,3}}(?:A[1-8]|{SYMBOL}))?\)?"
     rf"|[0-9]{{2,3}}/[0-9]{{2,3}} [F-HJ-NP-WY]|[0-9]{{2,3}} [Q-UHVWY])(?![\w/+&-])"
 )
+CONSTRUCTION = "[Zz]?[Rr]F?|[HVS]R|[BDF]"
 _RIM = r"[0-9]{2}(?:\.[0-9]{1,2})?"
 # The shapes of sizes without look-around, so that both pattern engines take them.
 PLAIN_CORES = (
-    rf"(?:(?:LT|ST|HL|IF|VF|P|T) ?)?[0-9]{{2,3}}/[0-9]{{2,3}} ?(?:Z?RF?|[HVS]R|[BDF]|-) ?[0-9]{{2,3}}(?:\.[0-9])?"
-    rf"|(?:LT|P)?[0-9]{{3}} [0-9]{{2}} ?Z?R ?[0-9]{{2}}"
-    rf"|[0-9]{{2}}(?:\.[0-9]{{1,2}})?[xX×][0-9]{{1,2}}\.[0-9]{{1,2}} ?(?:Z?R|B|D|-) ?{_RIM}"
-    rf"|[0-9]{{1,2}}(?:\.[0-9]{{1,2}})?R{_RIM}"
-    rf"|[0-9]{{3}}R[0-9]{{2}}"
+    rf"(?:(?:LT|ST|HL|IF|VF|P|T) ?)?[0-9]{{2,3}}/[0-9]{{2,3}} ?(?:{CONSTRUCTION}|-) ?[0-9]{{2,3}}(?:\.[0-9])?"
+    rf"|(?:LT|P)?[0-9]{{3}} [0-9]{{2}} ?[Zz]?[Rr] ?[0-9]{{2}}"
+    rf"|[0-9]{{2}}(?:\.[0-9]{{1,2}})?[xX×][0-9]{{1,2}}\.[0-9]{{1,2}} ?(?:[Zz]?[Rr]|B|D|-) ?{_RIM}"
+    rf"|[0-9]{{1,2}}(?:\.[0-9]{{1,2}})?[Rr]{_RIM}"
+    rf"|[0-9]{{3}}[Rr][0-9]{{2}}"
     rf"|M[A-Z][0-9]{{2}}[BR-][0-9]{{2}}"
 )
 # "8.25-15" alone could be anything; with letters or a service description behind it, it is a size.
@@ -115,8 +116,12 @@ UNITS = {
     "ply": "ply", "plies": "ply", "pr": "ply",
 }  # fmt: skip
 # A plain space groups thousands only after a single digit: "1 030 kg", but "LI 102 850 kg" is two numbers.
-NUMBER = r"[1-9] [0-9]{3}(?![0-9])|[0-9]{1,3}(?:[,.'\u00a0\u202f][0-9]{3})+(?![0-9])|[0-9]{1,6}(?![0-9])(?:[.,][0-9]{1,6}(?![0-9]))?"
+NUMBER = (
+    r"[1-9] [0-9]{3}(?![0-9])|[0-9]{1,3}(?:[,.'\u00a0\u202f][0-9]{3})+(?![0-9])"
+    r"|[0-9]{1,6}(?![0-9])(?:[.,][0-9]{1,6}(?![0-9]))?"
+)
 QUANTITY = (
     rf"(?<![\w/.,+])(?:{NUMBER})(?: ?/ ?(?:{NUMBER}))?(?: ?\+)?[ -]?"
-    r"(?i:lbs?|pounds?|kgs?|kilograms?|kilos?|mph|km/[hu]|kmh|kph|psi|kpa|bar|ply|plies|pr)(?![A-Za-z0-9_])"
+    r"(?i:lbs?|pounds?|kgs?|kilograms?|kilos?|mph|km/[hu]|kmh|kph|psi|kpa|bar|ply|plies|pr)"
+    rf"(?![{LETTERS}0-9_])"
 )

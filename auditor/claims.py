@@ -39,8 +39,23 @@ class Claim:
 
 
 _DIGIT = re.compile(r"[0-9]")
-_WORDED = re.compile(r"XL\b|LR|[B-HJ-NP-WY][- ](?:rated|speed)|M ?[+&/] ?S")
-_HINTS = ("load", "index", "speed", "ply", "snow", "season", "reinforced", "winter", "summer", "sommer", "reifen", "schnee")
+_WORDED = re.compile(r"XL\b|LR|M ?[+&/] ?S")
+_HINTS = (
+    "load",
+    "index",
+    "speed",
+    "rated",
+    "ply",
+    "plies",
+    "snow",
+    "season",
+    "reinforced",
+    "winter",
+    "summer",
+    "sommer",
+    "reifen",
+    "schnee",
+)
 _SPACES = re.compile(r"[ \t\n\f\r]+")
 _SERVICE = re.compile(SERVICE)
 _CORE = re.compile(r"([0-9]+(?:\.[0-9]+)?)\D+([0-9]+(?:\.[0-9]+)?)(?:\D+([0-9]+(?:\.[0-9]+)?))?")

@@ -15,16 +15,17 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claim_words import DASHED_CORE, KIND_OF_WORD, LETTERS, PLAIN_CORES, SYMBOL
+from auditor.claim_words import CONSTRUCTION, DASHED_CORE, KIND_OF_WORD, LETTERS, PLAIN_CORES, SYMBOL
 
 _WORD_CHARACTER = rf"[{LETTERS}0-9_]"
 _BETWEEN = rf"[^{LETTERS}0-9_]"
 _UNITS = "lbs?|pounds?|kgs?|kilograms?|kilos?|mph|km|kmh|kph|psi|kpa|bar|ply|plies|pr"
 _SIZE_PARTS = "lt|st|hl|if|vf|z?rf?|[hvs]r|tr|tt|tl|sl|pmsf|lr[b-n]?|[a-z]"
-_NUMBER = r"(?:LT|ST|HL|IF|VF|P|T|M[A-Z])?[0-9]{1,6}(?:[A-Za-z]{1,9}[0-9]{0,3}[A-Za-z]{0,4})?"
-_ANCHOR_KINDS = frozenset(
-    ["rated", "index", "range", "symbol", "ply", "count", "xl", "extra", "reinforced", "standard", "snowflake", "mud", "snow", "winter", "summer", "season", "winter-tire", "summer-tire", "all-season-tire", "other", "more-of-them"]
-)
+_NUMBER = rf"(?:LT|ST|HL|IF|VF|P|T|M[A-Z]|{CONSTRUCTION})?[0-9]{{1,6}}(?:[A-Za-z]{{1,9}}[0-9]{{0,3}}[A-Za-z]{{0,4}})?"
+_ANCHOR_KINDS = frozenset({
+    "rated", "index", "range", "symbol", "ply", "count", "xl", "extra", "reinforced", "standard", "snowflake", "mud",
+    "snow", "winter", "summer", "season", "winter-tire", "summer-tire", "all-season-tire", "other", "more-of-them",
+})  # fmt: skip
 
 
 def _words_of(kinds: frozenset[str] | None) -> str:
@@ -33,20 +34,20 @@ def _words_of(kinds: frozenset[str] | None) -> str:
 
 _TOKEN = rf"(?:(?i:{_words_of(None)}|{_UNITS}|{_SIZE_PARTS})|{_NUMBER})"
 _ANCHOR = (
-    rf"(?:(?i:{_words_of(_ANCHOR_KINDS)}|pmsf|lr[b-n]?)"
+    rf"(?:(?i:{_words_of(_ANCHOR_KINDS)}|pmsf|lr[b-n]?|speedindex|geschwindigkeitsindex)"
     r"|(?:LT|ST|HL|IF|VF|P|T|M[A-Z])?[0-9]{1,6}[A-Za-z]{1,9}[0-9]{0,3}[A-Za-z]{0,4}"
     rf"|[0-9]{{1,6}} ?\+?[ -]?(?i:{_UNITS})"
-    r"|[0-9]{2,3}/[0-9]{2,3}|[0-9]{1,2}-[0-9]{2}|[RBDF] [0-9]{2}"
+    rf"|[0-9]{{2,3}}/[0-9]{{2,3}}|[0-9]{{1,2}}-[0-9]{{2}}|(?:{CONSTRUCTION}) ?[0-9]{{2}}"
     rf"|M ?[+&/] ?S|{SYMBOL}[ -](?i:speed))"
 )
-_STRETCH = (
-    rf"(?:^{_BETWEEN}*|{_BETWEEN}+)(?:{_TOKEN}{_BETWEEN}+)*{_ANCHOR}(?:{_BETWEEN}+{_TOKEN})*(?:{_BETWEEN}+|$)"
-)
+_STRETCH = rf"(?:^{_BETWEEN}*|{_BETWEEN}+)(?:{_TOKEN}{_BETWEEN}+)*{_ANCHOR}(?:{_BETWEEN}+{_TOKEN})*(?:{_BETWEEN}+|$)"
 _OPEN, _CLOSE = 1, 2  # control characters that mark a stretch; texts that contain them stay whole
 _CORE = rf"(?:{PLAIN_CORES}|{DASHED_CORE})"
 _OTHER_TIRES = rf"(?i)\b(?:{_words_of(frozenset({'other', 'more-of-them'}))})\b"
 _STOPS = r"[.;!?|\n\x{2022}]"
 _KEEP_DOTS = r"[0-9]\.[0-9]|(?i:max|approx|li)\."  # dots that end no sentence
+_LINKS = _words_of(frozenset({"link"}))
+_ENCODED = pa.dictionary(pa.int32(), pa.string())
 _FAR = "_ _ _ _ _ _ _ _ _"  # more words apart than any rule looks
 _FAR_WITH_STOP = "_ _ _ _ _._ _ _ _ _"
 
@@ -56,19 +57,41 @@ def condense(texts: pa.Array | pa.ChunkedArray) -> pa.Array:
 
     `read_claims` gives the same claims, with the same words, for a text and for its condensed form.
     """
+    return condense_encoded(texts).cast(pa.string())
+
+
+def condense_encoded(texts: pa.Array | pa.ChunkedArray) -> pa.DictionaryArray:
+    """As `condense`, as codes (int32) into the distinct condensed texts."""
     if isinstance(texts, pa.ChunkedArray):
-        chunks = [condense(chunk) for chunk in texts.chunks]
-        return pa.concat_arrays(chunks) if chunks else pa.array([], pa.string())
+        chunks = pa.chunked_array([condense_encoded(chunk) for chunk in texts.chunks], _ENCODED)
+        return chunks.unify_dictionaries().combine_chunks() if texts.num_chunks else pa.array([], _ENCODED)
     texts = pc.fill_null(texts.cast(pa.string()), "")
     whole = _holding_marks(texts)
     if whole is not None:
-        return pc.if_else(whole, texts, condense(pc.if_else(whole, "", texts)))
+        rest = condense(pc.if_else(whole, "", texts))
+        return pc.if_else(whole, texts, rest).dictionary_encode()
     marked = pc.replace_substring_regex(texts, _STRETCH, "\x01\\0\x02")
-    condensed = _stretches_only(marked)
-    special = _naming_other_tires(condensed)
+    condensed = _stretches_only(marked).dictionary_encode()
+    special = _naming_other_tires(condensed.dictionary)
+    shorter = pc.if_else(special, condensed.dictionary, _without_links(condensed.dictionary))
     if special.true_count == 0:
-        return condensed
-    return pc.replace_with_mask(condensed, special, _with_words_counted(marked.filter(special)))
+        return _recoded(condensed.indices, shorter)
+    rows = special.take(condensed.indices)
+    counted = _with_words_counted(marked.filter(rows))
+    return pc.replace_with_mask(shorter.take(condensed.indices), rows, counted).dictionary_encode()
+
+
+def _recoded(codes: pa.Array, texts: pa.Array) -> pa.DictionaryArray:
+    """Codes into texts that repeat become codes into distinct ones."""
+    distinct = texts.dictionary_encode()
+    return pa.DictionaryArray.from_arrays(distinct.indices.take(codes), distinct.dictionary)
+
+
+def _without_links(condensed: pa.Array) -> pa.Array:
+    """Drops connecting words beside a gap, and what stands alone between gaps or ends and claims nothing."""
+    condensed = pc.replace_substring_regex(condensed, rf"(?i)(?:[ \t]+(?:{_LINKS}))+[ \t]+_", " _")
+    condensed = pc.replace_substring_regex(condensed, rf"(?i)_[ \t]+(?:(?:{_LINKS})[ \t]+)+", "_ ")
+    return pc.replace_substring_regex(condensed, r"__+", "_")
 
 
 def _holding_marks(texts: pa.Array) -> pa.Array | None:
