@@ -55,6 +55,7 @@ _COLUMNS: tuple[tuple[str, str, int], ...] = (
     ("record", "Record", 9),
     ("key", "Key", 20),
 )
+_PRINTED = 12  # columns up to the sentence; the others are for filtering
 _READ = [name for name, _, _ in _COLUMNS if name not in ("decision", "note")]
 _NUMBER = re.compile(r"-?(?:0|[1-9]\d{0,11})(?:\.\d*[1-9])?")
 _NUMBER_CELLS = frozenset({"stated", "derived", "suggestion"})
@@ -187,6 +188,7 @@ def _write_row(page: Worksheet, row: int, values: tuple[Any, ...], styles: Style
 def _finish_sheet(sheet: _Sheet, styles: Styles) -> None:
     page, last = sheet.sheet, max(sheet.rows, 1)
     page.autofilter(0, 0, last, len(_COLUMNS) - 1)
+    page.print_area(0, 0, last, _PRINTED - 1)
     page.data_validation(
         1,
         1,

@@ -21,6 +21,9 @@ CAUTIONS = (
 )
 
 
+_TEXT_HEADINGS = ("Column", "Field", "Grade", "In words")
+
+
 class _Page:
     """Writes a sheet from the top down, as constant memory demands."""
 
@@ -35,7 +38,9 @@ class _Page:
             self.sheet.write_string(self.row, place, heading if place == 0 else "", self.styles.section)
         self.row += 1
         for place, column in enumerate(columns):
-            self.sheet.write_string(self.row, place, column, self.styles.heading)
+            number = place > 0 and column not in _TEXT_HEADINGS
+            style = self.styles.number_heading if number else self.styles.heading
+            self.sheet.write_string(self.row, place, column, style)
         self.row += bool(columns)
 
     def line(self, *values: Any) -> None:

@@ -18,6 +18,7 @@ class Styles:
     sentence: Format
     section: Format
     heading: Format
+    number_heading: Format
     plain: Format
     wrapped: Format
     number: Format
@@ -31,13 +32,13 @@ class Styles:
 def make_styles(book: xlsxwriter.Workbook) -> Styles:
     """Adds the formats to the workbook."""
     top = {"valign": "top"}
+    heading = {"bold": True, "bg_color": "#2B2A27", "font_color": "#FFFFFF", "valign": "vcenter"}
     return Styles(
         title=book.add_format({"bold": True, "font_size": 20}),
         sentence=book.add_format({"font_size": 12, "text_wrap": True, **top}),
         section=book.add_format({"bold": True, "font_size": 13, "bottom": 6, "top": 0}),
-        heading=book.add_format(
-            {"bold": True, "bg_color": "#2B2A27", "font_color": "#FFFFFF", "valign": "vcenter"}
-        ),
+        heading=book.add_format(heading),
+        number_heading=book.add_format({**heading, "align": "right"}),
         plain=book.add_format(top),
         wrapped=book.add_format({"text_wrap": True, **top}),
         number=book.add_format({"num_format": "#,##0", **top}),

@@ -14,7 +14,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from auditor.finding import COLUMNS, GRADES
-from auditor.outputs.findings import FINDINGS_SCHEMA, FindingsWriter, neutralize, neutralize_text, read_by_grade
+from auditor.outputs.findings import (
+    FINDINGS_SCHEMA,
+    FindingsWriter,
+    neutralize,
+    neutralize_text,
+    read_by_grade,
+)
 from auditor.outputs.finished import FinishedAudit
 from auditor.rules_folder import rules_folder
 
@@ -40,7 +46,9 @@ def test_findings_follow_their_schema(audit: FinishedAudit) -> None:
         validator.validate(finding | {"grade": "terrible"})
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+SUM(A1)", "-2+3", "@x", "\t=1", "\r=1", "\n=1", "＝1", "-", "+49 30"])
+@pytest.mark.parametrize(
+    "text", ["=1+1", "+SUM(A1)", "-2+3", "@x", "\t=1", "\r=1", "\n=1", "＝1", "-", "+49 30"]
+)
 def test_texts_that_would_run_as_formula_get_an_apostrophe(text: str) -> None:
     assert neutralize_text(text) == "'" + text
 

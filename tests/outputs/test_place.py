@@ -57,7 +57,10 @@ def test_interrupted_run_leaves_the_old_one_as_it_was(tmp_path: Path, audit: Fin
 @pytest.mark.parametrize("content", ["thesis.txt", "summary.json"])
 def test_a_folder_of_something_else_is_refused(tmp_path: Path, content: str) -> None:
     (tmp_path / content).write_text('{"records": 1}')
-    with pytest.raises(OutputError, match="not empty and not the folder of an earlier audit"), output_folder(tmp_path):
+    with (
+        pytest.raises(OutputError, match="not empty and not the folder of an earlier audit"),
+        output_folder(tmp_path),
+    ):
         pass
     assert names(tmp_path) == [content]
 
@@ -65,7 +68,10 @@ def test_a_folder_of_something_else_is_refused(tmp_path: Path, content: str) -> 
 def test_a_file_is_refused(tmp_path: Path) -> None:
     target = tmp_path / "night"
     target.write_text("a file")
-    with pytest.raises(OutputError, match="is a file; --out needs the name of a folder"), output_folder(target):
+    with (
+        pytest.raises(OutputError, match="is a file; --out needs the name of a folder"),
+        output_folder(target),
+    ):
         pass
 
 

@@ -18,7 +18,7 @@ def test_each_record_stands_with_its_reason(tmp_path: Path) -> None:
     with (tmp_path / "rejected.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.reader(file))
     assert rows[0] == list(COLUMNS)
-    assert rows[1] == ["a.csv", "", "7", "1024", records[0].reason, "'=cmd|\"x\";\\0\n2"]
+    assert rows[1] == ["a.csv", "", "7", "1024", records[0].reason, '\'=cmd|"x";\\0\n2']
     assert rows[2] == ["b.xlsx", "Tires", "", "", records[1].reason, ""]
 
 

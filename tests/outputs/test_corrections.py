@@ -1,0 +1,168 @@
+"""What goes to the suppliers: only what is certain, worst first, in every language."""
+
+from __future__ import annotations
+
+import csv
+import re
+from pathlib import Path
+from typing import Any
+
+import pyarrow.parquet as pq
+import pytest
+
+from auditor.errors import RuleBookError
+from auditor.finding import GRADES
+from auditor.outputs.corrections import COLUMNS, LETTER_ROWS, cautions_for, write_corrections
+from auditor.outputs.finished import FinishedAudit
+from auditor.outputs.letters import Letter, write_letters
+from auditor.outputs.wordings import languages, load_wordings
+from auditor.rules_folder import rules_folder
+from tests.outputs.conftest import Opened
+from tests.outputs.invented import repeat
+
+SUPPLIER = "Odermatt Reifenkontor"
+
+
+def corrections_of(audit: FinishedAudit, stem: str) -> list[dict[str, str]]:
+    with (audit.folder / "corrections" / f"{stem}.csv").open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def test_each_supplier_gets_its_certain_findings_worst_first(audit: FinishedAudit) -> None:
+    rows = corrections_of(audit, "Odermatt-Reifenkontor")
+    mine = [
+        finding
+        for grade in GRADES
+        for finding in pq.read_table(audit.findings).to_pylist()
+        if finding["supplier"] == SUPPLIER and finding["grade"] == grade and finding["suggestion"]
+    ]
+    assert tuple(rows[0]) == COLUMNS
+    assert [row["key"] for row in rows] == [finding["key"] for finding in mine]
+    assert all(row["suggestion"] for row in rows)
+    uncertain = sum(1 for row in pq.read_table(audit.findings).to_pylist() if not row["suggestion"])
+    assert uncertain > 0  # otherwise the above would prove nothing
+
+
+@pytest.mark.parametrize(
+    ("language", "greeting", "field", "caution"),
+    [
+        ("en", "Dear colleagues,", "Maximum load (kg)", "A tire must never be loaded beyond"),
+        ("de", "Sehr geehrte Damen und Herren,", "Tragfähigkeit (kg)", "Ein Reifen darf nie höher belastet"),
+    ],
+)
+def test_letter_is_ready_to_send(
+    audit: FinishedAudit, language: str, greeting: str, field: str, caution: str
+) -> None:
+    text = (audit.folder / "corrections" / f"Odermatt-Reifenkontor.{language}.txt").read_text(
+        encoding="utf-8"
+    )
+    flat = " ".join(text.split())
+    for part in (greeting, field, caution, "Traglast 2", "Odermatt-Reifenkontor.csv"):
+        assert part in flat, part
+    assert max(len(line) for line in text.splitlines()) <= 80
+    assert not re.search(r"[{}]", text)
+    first = corrections_of(audit, "Odermatt-Reifenkontor")[0]
+    for name in ("sku", "stated", "suggestion", "marking"):
+        assert first[name] in flat, name
+
+
+def test_html_letter_says_the_same_and_loads_nothing(browser: Any, audit: FinishedAudit) -> None:
+    with Opened(browser, audit.folder) as opened:
+        opened.requests.clear()
+        opened.page.locator("a", has_text="letter to Odermatt").click()
+        opened.page.locator("h1", has_text="Corrections to your tire catalog").wait_for()
+        assert opened.page.locator("tbody tr").count() == len(corrections_of(audit, "Odermatt-Reifenkontor"))
+        assert [url for url in opened.requests if not url.startswith("file:")] == []
+
+
+def test_a_long_letter_says_how_much_more_the_file_holds(audit: FinishedAudit, tmp_path: Path) -> None:
+    many = repeat(audit, tmp_path, 2_000)
+    write_corrections(many)
+    rows = corrections_of(many, "Odermatt-Reifenkontor")
+    text = (tmp_path / "corrections" / "Odermatt-Reifenkontor.en.txt").read_text(encoding="utf-8")
+    assert f"These are the first {LETTER_ROWS} of {len(rows)};" in " ".join(text.split())
+    assert len(re.findall(r"^\d+\. ", text, re.MULTILINE)) == LETTER_ROWS
+
+
+def test_hostile_suppliers_get_safe_files_and_letters(hostile: FinishedAudit) -> None:
+    folder = hostile.folder / "corrections"
+    assert {path.parent for path in folder.rglob("*")} == {folder}
+    for path in folder.glob("*.html"):
+        text = path.read_text(encoding="utf-8")
+        assert "<script" not in text
+        assert "<b>Bold</b>" not in text
+    for path in folder.glob("*.csv"):
+        with path.open(encoding="utf-8", newline="") as file:
+            cells = [cell for row in csv.reader(file) for cell in row]
+        assert not any(cell.startswith(("=", "@", "\t")) for cell in cells)
+
+
+def test_cautions_stand_where_load_speed_or_rim_is_at_stake() -> None:
+    assert cautions_for({"max_load_kg"}, {"load"}) == ("load",)
+    assert cautions_for({"max_speed_mph", "rim_diameter_in"}, {"speed", "size"}) == ("speed", "rim")
+    assert cautions_for({"marking"}, {"marking"}) == ("load", "speed", "rim")
+    assert cautions_for({"tread_depth_mm"}, {"quantities"}) == ()
+
+
+def test_letter_about_columns_alone(tmp_path: Path) -> None:
+    column = {
+        "feed": "a.csv",
+        "column": "Load",
+        "field": "max_load_kg",
+        "cause": "unit-swapped",
+        "share": 0.9,
+    }
+    letter = Letter("Kestrel", "Kestrel", ("a.csv",), 0, 0, [], [column | {"readable": 1200}], ("load",))
+    write_letters(tmp_path, letter, [load_wordings("de")])
+    text = " ".join((tmp_path / "Kestrel.de.txt").read_text(encoding="utf-8").split())
+    assert "90 % der 1.200 lesbaren Werte" in text
+    assert "der Wert steht in der falschen Einheit" in text
+    assert "Einzelne Werte" not in text
+
+
+def test_there_are_english_and_german() -> None:
+    assert languages() == ("en", "de")
+
+
+def test_another_language_is_one_more_file(audit: FinishedAudit, tmp_path: Path) -> None:
+    rules = tmp_path / "rules"
+    (rules / "letters").mkdir(parents=True)
+    english = (rules_folder() / "letters" / "en.toml").read_text(encoding="utf-8")
+    (rules / "letters" / "en.toml").write_text(english, encoding="utf-8")
+    (rules / "letters" / "eo.toml").write_text(
+        english.replace("Dear colleagues", "Karaj kolegoj"), encoding="utf-8"
+    )
+    out = tmp_path / "out"
+    out.mkdir()
+    repeated = repeat(audit, out, 100)
+    write_corrections(repeated, rules)
+    letters = list((out / "corrections").glob("*.eo.txt"))
+    assert letters
+    assert all("Karaj kolegoj," in letter.read_text(encoding="utf-8") for letter in letters)
+
+
+@pytest.mark.parametrize(
+    ("change", "complaint"),
+    [
+        (('closing = "', 'closed = "'), r"de\.toml, \[letter\], lacks 'closing'"),
+        (
+            ("{listings} Artikeln", "{artikel} Artikeln"),
+            r"de\.toml, \[letter\], 'opening' has the unknown place {artikel}",
+        ),
+        (("{listings} Artikeln", "{listings Artikeln"), r"de\.toml, 'opening': .*braces must come in pairs"),
+        (('name = "Deutsch"', "name = 5"), r"de\.toml lacks the text 'name'"),
+        (("[letter]", "[letter"), r"de\.toml is not TOML"),
+    ],
+)
+def test_a_misshapen_file_is_refused_with_its_place(
+    tmp_path: Path, change: tuple[str, str], complaint: str
+) -> None:
+    (tmp_path / "letters").mkdir()
+    for language in ("en", "de"):
+        text = (rules_folder() / "letters" / f"{language}.toml").read_text(encoding="utf-8")
+        if language == "de":
+            assert change[0] in text
+            text = text.replace(*change, 1)
+        (tmp_path / "letters" / f"{language}.toml").write_text(text, encoding="utf-8")
+    with pytest.raises(RuleBookError, match=complaint):
+        load_wordings("de", tmp_path)

@@ -1,0 +1,121 @@
+"""The workbook, read back with another library and opened with LibreOffice."""
+
+from __future__ import annotations
+
+import subprocess
+from pathlib import Path
+
+import openpyxl
+import pyarrow.parquet as pq
+import pytest
+
+from auditor.finding import GRADES
+from auditor.outputs.finished import FinishedAudit
+from auditor.outputs.workbook import write_workbook
+from auditor.outputs.workbook_styles import DECISIONS
+from tests.outputs.conftest import needed_program
+from tests.outputs.invented import SUPPLIERS, invented_audit, repeat
+
+
+@pytest.fixture(scope="module")
+def book(audit: FinishedAudit) -> openpyxl.Workbook:
+    return openpyxl.load_workbook(audit.folder / "report.xlsx")
+
+
+def test_sheets_are_overview_findings_suppliers_and_rule_book(book: openpyxl.Workbook) -> None:
+    assert book.sheetnames[:2] == ["Overview", "Findings"]
+    assert book.sheetnames[-1] == "Rule book"
+    assert sorted(book.sheetnames[2:-1]) == sorted(name for name, _, _ in SUPPLIERS)
+
+
+def test_findings_are_all_there_worst_first_with_real_numbers(
+    book: openpyxl.Workbook, audit: FinishedAudit
+) -> None:
+    sheet = book["Findings"]
+    rows = list(sheet.iter_rows(values_only=True))
+    columns = {name: place for place, name in enumerate(rows[0])}
+    table = pq.read_table(audit.findings).to_pylist()
+    assert [row[columns["Key"]] for row in rows[1:]] == [
+        finding["key"] for grade in GRADES for finding in table if finding["grade"] == grade
+    ]
+    by_key = {finding["key"]: finding for finding in table}
+    for row in rows[1:]:
+        finding = by_key[row[columns["Key"]]]
+        assert row[columns["Record"]] == finding["record"]
+        assert row[columns["Deviation"]] == pytest.approx(finding["deviation"], nan_ok=True)
+        stated = row[columns["Stated"]]
+        assert str(stated) == finding["stated"]
+        assert isinstance(stated, int | float) == finding["stated"].replace(".", "", 1).isdigit()
+
+
+def test_headers_are_frozen_filtered_and_decisions_offered(book: openpyxl.Workbook) -> None:
+    for name in ("Findings", SUPPLIERS[0][0]):
+        sheet = book[name]
+        assert sheet.freeze_panes == "B2"
+        assert sheet.auto_filter.ref == f"A1:V{sheet.max_row}"
+        offered = sheet.data_validations.dataValidation[0]
+        assert offered.formula1 == '"' + ",".join(DECISIONS) + '"'
+        assert str(offered.sqref) == f"B2:B{sheet.max_row}"
+        assert sheet.column_dimensions["L"].width > 50
+
+
+def test_grades_differ_in_weight_or_slant_not_in_color_alone(book: openpyxl.Workbook) -> None:
+    looks = {}
+    for (cell,) in book["Findings"].iter_rows(min_row=2, max_col=1):
+        looks[cell.value] = (cell.font.b, cell.font.i, cell.font.color.rgb if cell.font.color else None)
+    assert set(looks) == set(GRADES)
+    assert looks["critical"][0] and looks["major"][0] and looks["minor"][1]
+    assert len(set(looks.values())) == 3
+
+
+def test_rule_book_sheet_lists_every_rule(book: openpyxl.Workbook, audit: FinishedAudit) -> None:
+    listed = [row[0] for row in book["Rule book"].iter_rows(min_row=2, values_only=True)]
+    assert listed[: len(audit.rules)] == list(audit.rules)
+
+
+def test_what_does_not_fit_is_announced(audit: FinishedAudit, tmp_path: Path) -> None:
+    many = repeat(audit, tmp_path, 1_000)
+    book = openpyxl.load_workbook(write_workbook(many, findings_most=500, suppliers_most=200))
+    assert book["Findings"].max_row == 501
+    assert book["Odermatt Reifenkontor"].max_row == 51
+    notes = [row[0] for row in book["Overview"].iter_rows(min_row=2, max_row=9, values_only=True)]
+    assert (
+        "The sheet Findings holds the worst 500; 500 more are in findings.csv and findings.parquet." in notes
+    )
+    assert any(
+        note and note.startswith("The sheet Odermatt Reifenkontor holds the worst 50;") for note in notes
+    )
+
+
+def test_hostile_texts_are_cells_not_formulas(hostile: FinishedAudit) -> None:
+    book = openpyxl.load_workbook(hostile.folder / "report.xlsx")
+    kinds = {cell.data_type for sheet in book for row in sheet.iter_rows() for cell in row}
+    assert "f" not in kinds
+    assert "e" not in kinds
+
+
+def test_same_audit_gives_the_same_bytes(audit: FinishedAudit, tmp_path: Path) -> None:
+    again = write_workbook(invented_audit(tmp_path))
+    assert again.read_bytes() == (audit.folder / "report.xlsx").read_bytes()
+
+
+@pytest.mark.parametrize("kind", ["plain", "hostile"])
+def test_libreoffice_opens_it(
+    audit: FinishedAudit, hostile: FinishedAudit, tmp_path: Path, kind: str
+) -> None:
+    office = needed_program("soffice", "libreoffice")
+    source = (audit if kind == "plain" else hostile).folder / "report.xlsx"
+    done = subprocess.run(
+        [office, f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}", "--headless", "--convert-to"]
+        + ["csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true,false,false,false,2"]
+        + ["--outdir", str(tmp_path), str(source)],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    made = list(tmp_path.glob("*.csv"))
+    assert len(made) == 1, done.stderr
+    lines = made[0].read_text(encoding="utf-8")
+    assert lines.startswith("Grade,Decision,Note,Supplier,SKU,Marking,")
+    assert lines.count("load-overstated") > 10
