@@ -279,5 +279,3 @@ def finding_keys(supplier: Any, listing: Any, rule: Any, field: Any, stated: Any
     if isinstance(joined, pa.ChunkedArray):
         joined = joined.combine_chunks()
     return hash_texts(joined)
-
-

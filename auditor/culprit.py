@@ -89,9 +89,7 @@ def votes_against(st: Statements) -> list[Verdict]:
         ("load", lambda: _load_votes(st, "load_single_kg", "max_load_kg", "max_load_lb", "load_index")),
         (
             "dual load",
-            lambda: _load_votes(
-                st, "load_dual_kg", "max_load_dual_kg", "max_load_dual_lb", "load_index_dual"
-            ),
+            lambda: _load_votes(st, "load_dual_kg", "max_load_dual_kg", "max_load_dual_lb", "load_index_dual"),
         ),
         ("speed", lambda: _speed_votes(st)),
         ("width", lambda: _size_votes(st, "section_width_mm", ("section_width_mm", "section_width_in"), 0.6)),
@@ -136,9 +134,7 @@ def _one_vote(st: Statements, values: list[Any], marked: Any, agree: Agree) -> A
         apart = ops.known(vote) & ops.known(value) & ops.no(agree(vote, value))
         for_marking = agree(value, marked)
         joined = ops.either(vote, value)
-        vote = ops.where(
-            apart & for_marking, value, ops.where(apart & ops.no(agree(vote, marked)), st.nothing, joined)
-        )
+        vote = ops.where(apart & for_marking, value, ops.where(apart & ops.no(agree(vote, marked)), st.nothing, joined))
     return vote
 
 
@@ -159,9 +155,7 @@ def _load_votes(st: Statements, fact: str, kg: str, lb: str, index: str) -> tupl
     if st.own(index):
         free = ops.where(st.governing.index_stands_in, st.nothing, st.first(index))
         split = [ops.look_up(st.book.tables.load_kg, free)]
-    texts = [st.value(slot) for slot in st.claims(kg)] + [
-        st.value(slot) * KG_PER_LB for slot in st.claims(lb)
-    ]
+    texts = [st.value(slot) for slot in st.claims(kg)] + [st.value(slot) * KG_PER_LB for slot in st.claims(lb)]
     texts += [ops.look_up(st.book.tables.load_kg, st.value(slot)) for slot in st.claims(index)]
     texts += _text_values(st, fact, ("title", "description"))
     size_texts = _text_values(st, fact, ("size", "service_description"))
@@ -172,9 +166,7 @@ def _load_votes(st: Statements, fact: str, kg: str, lb: str, index: str) -> tupl
 def _allowance(st: Statements) -> Any:
     from auditor.compare import band
 
-    return st.cached(
-        ("allowance",), lambda: band(st, "load_off_table", "share", st.ops.constant(1.0, st.nothing))
-    )
+    return st.cached(("allowance",), lambda: band(st, "load_off_table", "share", st.ops.constant(1.0, st.nothing)))
 
 
 def _speed_votes(st: Statements) -> tuple[Any, list[Any], Agree]:
@@ -201,18 +193,14 @@ def _speed_votes(st: Statements) -> tuple[Any, list[Any], Agree]:
     return marked, votes, agree
 
 
-def _size_votes(
-    st: Statements, fact: str, fields: tuple[str, ...], tolerance: float
-) -> tuple[Any, list[Any], Agree]:
+def _size_votes(st: Statements, fact: str, fields: tuple[str, ...], tolerance: float) -> tuple[Any, list[Any], Agree]:
     ops = st.ops
     marked = st.fact(fact)
 
     def agree(a: Any, b: Any) -> Any:
         return ops.magnitude(a - b) <= tolerance
 
-    cells = [
-        st.value(s) * (MM_PER_INCH if f.endswith("width_in") else 1.0) for f in fields for s in st.own(f)
-    ]
+    cells = [st.value(s) * (MM_PER_INCH if f.endswith("width_in") else 1.0) for f in fields for s in st.own(f)]
     texts = _text_values(st, fact, ("title", "description"))
     size_texts = _text_values(st, fact, ("size",))
     return marked, [_one_vote(st, values, marked, agree) for values in (cells, texts, size_texts)], agree
@@ -248,7 +236,7 @@ class Witness:
     differs: Any
 
 
-_WITNESS_FACTS = (  # field, fact, tolerance, allowance
+WITNESS_FACTS = (  # field, fact, tolerance, allowance
     ("max_load_kg", "load_single_kg", "load", "load_off_table"),
     ("max_load_lb", "load_single_lb", "load", "load_off_table"),
     ("load_index", "load_index", "exact", ""),
@@ -279,7 +267,7 @@ def witnesses(st: Statements) -> list[Witness]:
     """Every statement that bears on a subject of the marking; for the evidence of findings."""
     ops = st.ops
     found = []
-    for field, fact, tolerance, allowance in _WITNESS_FACTS:
+    for field, fact, tolerance, allowance in WITNESS_FACTS:
         for slot in st.slots.get(field, ()):
             how = judge(st, slot, fact, tolerance, allowance)
             free = _free(slot, st)

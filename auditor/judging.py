@@ -291,5 +291,3 @@ def is_text(report: str) -> bool:
 def taken(texts: Sequence[str], inverse: Rows) -> pa.Array:
     """Texts by number, as one string array."""
     return pa.array(texts, pa.string()).take(pa.array(inverse))
-
-

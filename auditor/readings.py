@@ -54,6 +54,8 @@ def parse_cell(
     found = read_cell(text, field, unit=unit, decimal=decimal)
     said: dict[str, Said] = {}
     for reading in found.readings:
+        if reading.field == "load_version" and reading.unit == "RF":
+            continue  # run-flat or reinforced: never ground for a contradiction
         if reading.field not in said:
             value = _number(reading.field, reading.value, tables)
             said[reading.field] = Said(reading.field, 0, value, reading.half_step, reading.open_ended, "")

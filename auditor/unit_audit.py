@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
@@ -87,10 +87,7 @@ class UnitResult:
     untold: dict[str, int]
     cells: tuple[CellCount, ...]
     filled: dict[str, int]  # readable values per field, for findings about whole columns
-    facts: pa.Table | None
     suppliers: pa.Table
-    load_deviations: npt.NDArray[np.float64] = field(default_factory=lambda: np.zeros(0))
-    index_pairs: dict[tuple[int, int], int] = field(default_factory=dict)
 
 
 class UnitAuditor:
@@ -152,7 +149,10 @@ class UnitAuditor:
 
     def audit(self, plan: FeedPlan, block: Block) -> UnitResult:
         """Audits one block."""
-        st = self.statements(plan, block)
+        return self.audit_statements(plan, self.statements(plan, block), block)
+
+    def audit_statements(self, plan: FeedPlan, st: BlockStatements, block: Block) -> UnitResult:
+        """Audits the statements of one block."""
         found = find(st, self.worder)
         identity = Identity(plan, st)
         findings = None if found.table is None else self._finished(found, identity, block)
@@ -164,7 +164,6 @@ class UnitAuditor:
             untold=found.untold,
             cells=found.cells,
             filled=_filled(st),
-            facts=None,
             suppliers=identity.supplier_counts(found.worst),
         )
 
@@ -270,5 +269,3 @@ def _filled(st: BlockStatements) -> dict[str, int]:
         for slot in st.own(name):
             filled[name] = filled.get(name, 0) + int(np.count_nonzero(~np.isnan(st.value(slot))))
     return filled
-
-

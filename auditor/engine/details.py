@@ -1,0 +1,68 @@
+"""Whole listings behind the worst findings: every statement beside what it should be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from auditor.book import RuleBook
+from auditor.compare import judge
+from auditor.culprit import WITNESS_FACTS
+from auditor.engine.feed_run import FeedRun
+from auditor.listing import ListingStatements
+from auditor.outputs.finished import ListingDetail, Statement
+from auditor.outputs.worst import worst_findings
+from auditor.statements import TEXTS
+from auditor.wording import number_text
+
+_FACTS = {field: (fact, tolerance, allowance) for field, fact, tolerance, allowance in WITNESS_FACTS}
+_LONGEST_TEXT = 600
+
+
+def details(runs: Sequence[FeedRun], findings: Path, book: RuleBook, most: int = 4000) -> list[ListingDetail]:
+    """The listings of the worst `most` findings whose cells were kept."""
+    wanted = worst_findings(findings, most).table.select(["feed", "sheet", "record"]).to_pylist()
+    asked = {(row["feed"], row["sheet"], row["record"]) for row in wanted}
+    found = []
+    for run in runs:
+        for record, cells in _kept(run):
+            if (run.feed.name, run.feed.sheet, record) in asked:
+                found.append(_detail(run, record, cells, book))
+    return found
+
+
+def _kept(run: FeedRun) -> Iterator[tuple[int, list[tuple[str, str, str]]]]:
+    read = [source for source in run.plan.sources if run.plan.uses[source.place].position >= 0]
+    for table in run.cells_kept:
+        for row in table.to_pylist():
+            cells = [(source.field, source.header, row[str(place)] or "") for place, source in enumerate(read)]
+            yield row["record"], cells
+
+
+def _detail(run: FeedRun, record: int, cells: list[tuple[str, str, str]], book: RuleBook) -> ListingDetail:
+    st = ListingStatements(cells, book)
+    texts = {field: text for field, _, text in cells}
+    return ListingDetail(
+        feed=run.feed.name,
+        sheet=run.feed.sheet,
+        record=record,
+        marking=st.rows[st.governing.codes].words.canonical,
+        title=texts.get("title", ""),
+        brand=texts.get("brand", ""),
+        statements=tuple(_statements(st, cells, book)),
+    )
+
+
+def _statements(st: ListingStatements, cells: list[tuple[str, str, str]], book: RuleBook) -> Iterator[Statement]:
+    for source, (field, header, text) in zip(st.sources, cells, strict=True):
+        if not text.strip():
+            continue
+        derived, agrees = None, None
+        for slot in st.own(field) if field not in TEXTS else ():
+            if slot.source == source.place and field in _FACTS:
+                fact, tolerance, allowance = _FACTS[field]
+                how = judge(st, slot, fact, tolerance, allowance)
+                derived = number_text(field, how.derived, book.tables) or None
+                if how.known:
+                    agrees = not (how.above or how.below)
+        yield Statement(field, header, text[:_LONGEST_TEXT], derived, agrees)

@@ -1,0 +1,158 @@
+"""One feed through the auditor: its findings spooled in record order, its grades and counts kept."""
+
+from __future__ import annotations
+
+import pickle
+from collections import Counter
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+
+from auditor.engine.pool import in_order
+from auditor.feeds.model import Block, Feed, Rejected, WorkUnit
+from auditor.judging import NO_GRADE
+from auditor.unit_audit import FeedPlan, UnitAuditor, UnitResult, plan_feed
+
+_CELLS_KEPT = (150, 60, 10)  # records per block by worst grade
+REJECTED_RECORD = 9  # in the array of worst grades
+
+
+@dataclass(slots=True)
+class FeedRun:
+    """What is known of a feed once all its records are audited."""
+
+    number: int
+    feed: Feed
+    plan: FeedPlan
+    spool: Path
+    worst: npt.NDArray[np.int8] = field(default_factory=lambda: np.zeros(0, dtype=np.int8))
+    untold: Counter[str] = field(default_factory=Counter)
+    cells: Counter[tuple[int, str, str, str]] = field(default_factory=Counter)  # source, field, rule, cause
+    filled: Counter[str] = field(default_factory=Counter)
+    suppliers: Counter[tuple[str, int]] = field(default_factory=Counter)  # supplier, worst grade
+    rejected: int = 0
+    findings: int = 0
+    cells_kept: list[pa.Table] = field(default_factory=list)
+
+    @property
+    def records(self) -> int:
+        return len(self.worst)
+
+
+def audit_unit(
+    unit: WorkUnit, feed: Feed, plan: FeedPlan, auditor: UnitAuditor, across: bool
+) -> list[tuple[Block, UnitResult, Any, pa.Table | None]]:
+    """Reads and audits one unit of a feed; a pure function of its arguments."""
+    results = []
+    for block in feed.blocks(unit, plan.positions):
+        st = auditor.statements(plan, block)
+        result = auditor.audit_statements(plan, st, block)
+        facts = None
+        if across:
+            from auditor.across import block_facts
+
+            facts = block_facts(plan, st, block.records)
+        light = Block(block.unit, (), block.records, block.rejected)
+        results.append((light, result, facts, worst_cells(block, result)))
+    return results
+
+
+def run_feed(
+    number: int,
+    feed: Feed,
+    auditor: UnitAuditor,
+    folder: Path,
+    workers: int,
+    take_facts: Callable[[int, Any], None] | None,
+    advance: Callable[[int, int], None],
+) -> FeedRun:
+    """Audits a whole feed and spools its findings under `folder`."""
+    plan = plan_feed(feed)
+    run = FeedRun(number, feed, plan, folder / f"findings-{number}.arrow")
+    work = partial(audit_unit, feed=feed, plan=plan, auditor=auditor, across=take_facts is not None)
+    parts: list[npt.NDArray[np.int8]] = []
+    last = 0
+    writer: pa.RecordBatchFileWriter | None = None
+    with (folder / f"rejected-{number}.pickle").open("wb") as rejected:
+        for results in in_order(work, feed.units(), workers):
+            for block, result, facts, cells in results:
+                for record in block.rejected:
+                    pickle.dump(record, rejected)
+                    run.rejected += 1
+                part, last = _fates(block, result, last)
+                parts.append(part)
+                if result.findings is not None:
+                    run.findings += result.findings.num_rows
+                    if writer is None:
+                        writer = pa.ipc.new_file(str(run.spool), result.findings.schema)
+                    writer.write_table(result.findings.combine_chunks())
+                if facts is not None and take_facts is not None:
+                    take_facts(number, facts)
+                if cells is not None:
+                    run.cells_kept.append(cells)
+                _count(run, result)
+                advance(len(part), 0 if result.findings is None else result.findings.num_rows)
+    if writer is not None:
+        writer.close()
+    run.worst = np.concatenate(parts) if parts else run.worst
+    return run
+
+
+def worst_cells(block: Block, result: UnitResult) -> pa.Table | None:
+    """The raw cells of the worst few records of a block, so that a report can show whole listings."""
+    ranked = [np.flatnonzero(result.worst == place)[:most] for place, most in enumerate(_CELLS_KEPT)]
+    rows = np.sort(np.concatenate(ranked))
+    if len(rows) == 0:
+        return None
+    take = pa.array(rows)
+    columns = {str(place): column.take(take).cast(pa.string()) for place, column in enumerate(block.columns)}
+    return pa.table({"record": pa.array(block.records[rows]), **columns})
+
+
+def _fates(block: Block, result: UnitResult, last: int) -> tuple[npt.NDArray[np.int8], int]:
+    """Worst grade of every record from `last` + 1 to the block's last one; rejected ones are marked."""
+    numbers = [int(block.records[-1])] if len(block.records) else []
+    numbers += [record.record for record in block.rejected if record.record is not None]
+    end = max(numbers, default=last)
+    part = np.full(max(end - last, 0), NO_GRADE, dtype=np.int8)
+    for record in block.rejected:
+        if record.record is not None and record.record > last:
+            part[record.record - last - 1] = REJECTED_RECORD
+    part[block.records - last - 1] = result.worst
+    return part, max(end, last)
+
+
+def _count(run: FeedRun, result: UnitResult) -> None:
+    run.untold.update(result.untold)
+    for cell in result.cells:
+        run.cells[(cell.source, cell.field, cell.rule, cell.cause)] += cell.count
+    run.filled.update(result.filled)
+    table = result.suppliers
+    for supplier, worst, count in zip(*(table[name].to_pylist() for name in table.column_names), strict=True):
+        run.suppliers[(supplier, worst)] += count
+
+
+def spooled_findings(run: FeedRun) -> Iterator[pa.Table]:
+    """The feed's findings in record order, a block at a time."""
+    if not run.spool.exists():
+        return
+    with pa.OSFile(str(run.spool)) as file:
+        reader = pa.ipc.open_file(file)
+        for place in range(reader.num_record_batches):
+            yield pa.Table.from_batches([reader.get_batch(place)])
+
+
+def spooled_rejected(folder: Path, number: int) -> Iterator[Rejected]:
+    """The feed's rejected records, in order."""
+    with (folder / f"rejected-{number}.pickle").open("rb") as file:
+        while True:
+            try:
+                yield pickle.load(file)
+            except EOFError:
+                return

@@ -1,0 +1,201 @@
+"""The whole run: locate, open, audit, settle, write.  The output folder appears whole or not at all."""
+
+from __future__ import annotations
+
+import datetime
+import json
+import shutil
+import tempfile
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+
+from auditor import __version__
+from auditor.book import RuleBook
+from auditor.engine.details import details
+from auditor.engine.feed_run import FeedRun, run_feed, spooled_rejected
+from auditor.engine.fetching import Fetcher
+from auditor.engine.pool import usual_workers
+from auditor.engine.settle import Tally, settled_findings, upgrade
+from auditor.engine.summing import fates, summarize
+from auditor.errors import FeedError
+from auditor.feeds import Feed, Limits, find_feeds, open_feeds
+from auditor.feeds.mapping import MapBook
+from auditor.feeds.model import Rejected
+from auditor.feeds.splitting import split_feeds
+from auditor.outputs.corrections import write_corrections
+from auditor.outputs.findings import FindingsWriter
+from auditor.outputs.finished import FinishedAudit, RuleCard
+from auditor.outputs.place import output_folder
+from auditor.outputs.progress import Progress
+from auditor.outputs.rejected import write_rejected
+from auditor.outputs.report import write_report
+from auditor.outputs.summary import write_summary
+from auditor.outputs.workbook import write_workbook
+from auditor.unit_audit import UnitAuditor
+
+ACROSS_RULES = ("listing-duplicated", "gtin-shared", "suppliers-disagree", "index-unlike-peers")
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How a run is made."""
+
+    book: RuleBook
+    workers: int = 0  # 0: the cores of this machine
+    maps: MapBook | None = None
+    limits: Limits | None = None
+    apply: str | None = None  # "certain": write the feeds with certain suggestions put in
+    workbook: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class RunOutcome:
+    """How a run ended."""
+
+    exit_code: int
+    summary: dict[str, Any]
+    rules: dict[str, RuleCard]
+    folder: Path
+
+
+def run_audit(feeds: Sequence[str], out: Path, settings: Settings, progress: Progress) -> RunOutcome:
+    """Audits feeds and writes every output to the folder `out`.
+
+    Raises FeedError where no feed can be located, OutputError where `out` cannot be written; a feed that cannot be
+    read is named in the summary, the others are still audited, and the exit code is 3.
+    """
+    started = datetime.datetime.now(datetime.UTC)
+    located = find_feeds(list(feeds))
+    with output_folder(out) as building, tempfile.TemporaryDirectory(prefix=".work-", dir=building) as work:
+        opened, unreadable = _open_all(located, settings, progress)
+        outcome = _audit(opened, unreadable, building, Path(work), settings, progress)
+        shutil.rmtree(work)
+        _write_run(building, started)
+        return RunOutcome(outcome.exit_code, outcome.summary, outcome.rules, out)
+
+
+def _open_all(
+    located: Sequence[Any], settings: Settings, progress: Progress
+) -> tuple[list[Feed], list[tuple[str, str]]]:
+    opened: list[Feed] = []
+    unreadable = []
+    for place in located:
+        progress.stage(f"opening {place.name}")
+        try:
+            opened.extend(open_feeds(place, settings.maps, limits=settings.limits))
+        except FeedError as error:
+            unreadable.append((place.name, str(error)))
+    order = {feed.name: number for number, feed in reversed(list(enumerate(opened)))}
+    return sorted(opened, key=lambda feed: (feed.name, order[feed.name])), sorted(unreadable)
+
+
+def _audit(
+    opened: Sequence[Feed],
+    unreadable: list[tuple[str, str]],
+    building: Path,
+    work: Path,
+    settings: Settings,
+    progress: Progress,
+) -> RunOutcome:
+    book = settings.book
+    auditor = UnitAuditor(book)
+    across = _across(work, book)
+    runs: list[FeedRun] = []
+    for number, feed in enumerate(opened):
+        progress.stage(f"auditing {_shown(feed)}")
+        take = None if across is None else across.take
+        workers = settings.workers or usual_workers()
+        try:
+            runs.append(run_feed(number, feed, auditor, work, workers, take, progress.advance))
+        except FeedError as error:
+            unreadable.append((_shown(feed), str(error)))
+    extras = _across_findings(across, runs, auditor, progress)
+    tally = Tally()
+    progress.stage("settling findings")
+    with FindingsWriter(building) as writer:
+        for run in runs:
+            extra = extras.get(run.number)
+            upgrade(run, extra)
+            for table in settled_findings(run, extra, book, tally):
+                writer.append(table)
+    summary = summarize(runs, book, tally, sorted(unreadable))
+    rules = {
+        rule.id: RuleCard(rule.id, rule.grade, rule.subject, rule.title, rule.why, rule.source, rule.order)
+        for rule in book.rules
+    }
+    _write_parts(runs, building, work, settings, progress)
+    finished = FinishedAudit(
+        building, building / "findings.parquet", summary, rules, details(runs, building / "findings.parquet", book)
+    )
+    progress.stage("writing reports")
+    write_summary(building, summary)
+    letters = write_corrections(finished, book.folder)
+    write_report(finished, letters)
+    if settings.workbook:
+        write_workbook(finished)
+    totals = summary["totals"]
+    code = 3 if unreadable else 1 if totals["held"] or totals["rejected"] else 0
+    return RunOutcome(code, summary, rules, building)
+
+
+def _shown(feed: Feed) -> str:
+    return feed.name if feed.sheet is None else f"{feed.name} ({feed.sheet})"
+
+
+def _across(work: Path, book: RuleBook) -> Any:
+    """Spools for rules across listings; None where all of them are switched off."""
+    if not any(rule.id in ACROSS_RULES for rule in book.rules):
+        return None
+    from auditor.across import AcrossListings
+
+    folder = work / "across"
+    folder.mkdir()
+    return AcrossListings(folder, book)
+
+
+def _across_findings(
+    across: Any, runs: Sequence[FeedRun], auditor: UnitAuditor, progress: Progress
+) -> dict[int, pa.Table]:
+    if across is None:
+        return {}
+    progress.stage("comparing listings with each other")
+    fetcher = Fetcher(runs, auditor)
+    parts: dict[int, list[pa.Table]] = {}
+    for number, table in across.findings(fetcher):
+        parts.setdefault(number, []).append(table)
+    return {number: pa.concat_tables(tables).combine_chunks() for number, tables in parts.items()}
+
+
+def _write_parts(runs: Sequence[FeedRun], building: Path, work: Path, settings: Settings, progress: Progress) -> None:
+    progress.stage("writing released and held listings")
+    fate: list[npt.NDArray[np.uint8]] = [fates(run, settings.book) for run in runs]
+    for name in ("released", "held"):
+        (building / name).mkdir()
+    split_feeds([run.feed for run in runs], fate, building / "released", building / "held")
+    write_rejected(building, _all_rejected(runs, work))
+    if settings.apply == "certain":
+        from auditor.outputs.apply import write_corrected
+
+        write_corrected([run.feed for run in runs], building / "findings.parquet", building)
+
+
+def _all_rejected(runs: Sequence[FeedRun], work: Path) -> Iterator[Rejected]:
+    for run in runs:
+        yield from spooled_rejected(work, run.number)
+
+
+def _write_run(building: Path, started: datetime.datetime) -> None:
+    """The only file with a clock in it."""
+    ended = datetime.datetime.now(datetime.UTC)
+    data = {
+        "started": started.isoformat(timespec="seconds"),
+        "ended": ended.isoformat(timespec="seconds"),
+        "program": __version__,
+    }
+    (building / "run.json").write_text(json.dumps(data, indent=1) + "\n", encoding="utf-8")

@@ -1,0 +1,143 @@
+"""Brings all findings into their final order, one per cell, and counts them for the summary."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.book import RuleBook
+from auditor.engine.columns import ColumnFolder, SuspectColumn, suspect_columns
+from auditor.engine.feed_run import FeedRun, spooled_findings
+from auditor.finding import COLUMNS, GRADES
+
+_STEP, _FROM, _TO = 0.05, -0.5, 1.0
+_ORDER = [("record", "ascending"), ("order", "ascending"), ("field", "ascending")]
+
+
+@dataclass(slots=True)
+class Tally:
+    """Counts over all findings."""
+
+    by_rule: Counter[str] = field(default_factory=Counter)
+    by_grade: Counter[str] = field(default_factory=Counter)
+    by_cause: Counter[str] = field(default_factory=Counter)
+    by_field: Counter[str] = field(default_factory=Counter)
+    by_supplier: Counter[tuple[str, str]] = field(default_factory=Counter)  # supplier, grade
+    by_rule_supplier: Counter[tuple[str, str]] = field(default_factory=Counter)
+    feed_grades: dict[int, Counter[str]] = field(default_factory=dict)
+    confusions: Counter[tuple[str, str]] = field(default_factory=Counter)
+    deviations: npt.NDArray[np.int64] = field(
+        default_factory=lambda: np.zeros(round((_TO - _FROM) / _STEP), dtype=np.int64)
+    )
+
+    def take(self, feed: int, table: pa.Table) -> None:
+        """Counts a part of a feed's final findings."""
+        for name, counter in (
+            ("rule", self.by_rule),
+            ("grade", self.by_grade),
+            ("likely_cause", self.by_cause),
+            ("field", self.by_field),
+        ):
+            _add(counter, table, (name,))
+        _add(self.feed_grades.setdefault(feed, Counter()), table, ("grade",))
+        _add(self.by_supplier, table, ("supplier", "grade"))
+        _add(self.by_rule_supplier, table, ("rule", "supplier"))
+        index = table.filter(pc.equal(table["rule"], "load-index-contradicted"))
+        if index.num_rows:
+            _add(self.confusions, index, ("stated", "derived"))
+        loads = table.filter(pc.and_(pc.starts_with(table["rule"], "load-"), pc.is_valid(table["deviation"])))
+        values = loads["deviation"].to_numpy()
+        if len(values):
+            places = np.clip(np.floor((values - _FROM) / _STEP), 0, len(self.deviations) - 1).astype(np.int64)
+            np.add.at(self.deviations, places, 1)
+
+    def histogram(self) -> list[dict[str, Any]]:
+        """Steps of 5 % of stated against derived loads."""
+        return [
+            {"from": round(_FROM + _STEP * place, 2), "to": round(_FROM + _STEP * (place + 1), 2), "count": int(count)}
+            for place, count in enumerate(self.deviations)
+        ]
+
+
+def _add(counter: Counter[Any], table: pa.Table, names: tuple[str, ...]) -> None:
+    counted = table.select(list(names)).group_by(list(names)).aggregate([([], "count_all")])
+    keys = [counted[name].to_pylist() for name in names]
+    for key, count in zip(zip(*keys, strict=True), counted["count_all"].to_pylist(), strict=True):
+        counter[key[0] if len(names) == 1 else key] += count
+
+
+def settled_findings(run: FeedRun, extra: pa.Table | None, book: RuleBook, tally: Tally) -> Iterator[pa.Table]:
+    """The final findings of one feed, in order, with the columns of the finding record."""
+    rule = next((rule for rule in book.rules if rule.id == "column-suspect"), None)
+    suspects = suspect_columns(run) if rule is not None else []
+    folder = ColumnFolder(rule, suspects) if rule is not None and suspects else None
+    for table in _merged(run, extra):
+        if folder is not None:
+            table = folder.fold(table)
+        if table.num_rows:
+            tally.take(run.number, table)
+            yield _finished(run, table)
+
+
+def _merged(run: FeedRun, extra: pa.Table | None) -> Iterator[pa.Table]:
+    """Spooled findings and findings across listings, merged by record."""
+    taken = 0
+    records = extra["record"].to_numpy() if extra is not None else np.zeros(0, dtype=np.int64)
+    for table in spooled_findings(run):
+        if extra is not None and taken < len(records):
+            last = table["record"][-1].as_py()
+            end = int(np.searchsorted(records, last, side="right"))
+            if end > taken:
+                table = one_per_cell(pa.concat_tables([table, extra.slice(taken, end - taken).cast(table.schema)]))
+                taken = end
+        yield table
+    if extra is not None and taken < len(records):
+        yield one_per_cell(extra.slice(taken))
+
+
+def one_per_cell(table: pa.Table) -> pa.Table:
+    """Keeps one finding per record and field: the highest grade, then the first in rule order."""
+    fields = table["field"].combine_chunks().dictionary_encode().indices.to_numpy().astype(np.int64)
+    key = table["record"].to_numpy() * 256 + fields
+    rank = pc.index_in(table["grade"], value_set=pa.array(list(GRADES))).to_numpy()
+    order = table["order"].to_numpy()
+    sequence = np.lexsort((order, rank, key))
+    sorted_keys = key[sequence]
+    first = np.concatenate([[True], sorted_keys[1:] != sorted_keys[:-1]]) if len(sequence) else sequence
+    kept = np.sort(sequence[np.flatnonzero(first)])
+    return table.take(pa.array(kept)).sort_by(_ORDER)
+
+
+def _finished(run: FeedRun, table: pa.Table) -> pa.Table:
+    count = table.num_rows
+    table = table.append_column("feed", _repeated(run.feed.name, count))
+    table = table.append_column("sheet", _repeated(run.feed.sheet, count))
+    return table.select([name for name, _ in COLUMNS])
+
+
+def _repeated(text: str | None, count: int) -> pa.Array:
+    return pa.array([text], pa.string()).take(pa.array(np.zeros(count, dtype=np.int64)))
+
+
+def upgrade(run: FeedRun, extra: pa.Table | None) -> None:
+    """Lets findings across listings count in the worst grade of their records and in the suppliers' counts."""
+    if extra is None or extra.num_rows == 0:
+        return
+    rank = pc.index_in(extra["grade"], value_set=pa.array(list(GRADES))).to_numpy().astype(np.int8)
+    records = extra["record"].to_numpy()
+    before = run.worst[records - 1].copy()
+    np.minimum.at(run.worst, records - 1, rank)
+    after = run.worst[records - 1]
+    _, firsts = np.unique(records, return_index=True)
+    moved = firsts[before[firsts] != after[firsts]]
+    suppliers = extra["supplier"].take(pa.array(moved)).to_pylist()
+    for supplier, old, new in zip(suppliers, before[moved].tolist(), after[moved].tolist(), strict=True):
+        run.suppliers[(supplier, old)] -= 1
+        run.suppliers[(supplier, new)] += 1
