@@ -24,6 +24,8 @@
   const quoted = (text, style) => make("bdi", style ? {class: style} : null, text);
   const cut = (text, longest) => text.length > longest ? text.slice(0, longest - 1) + "…" : text;
 
+  const plain = (text) => text.toLowerCase().replace(/[^a-z0-9]/g, "");
+  const sameWords = (column, field) => plain(column) === plain(field) || plain(column) === plain(fieldName(field));
   const listingOf = (row) => cell(row, "sku") || cell(row, "part_number") || cell(row, "gtin");
   function placeOf(row) {
     const sheet = cell(row, "sheet"), record = cell(row, "record");
@@ -95,7 +97,7 @@
     for (const [field, column, stated, derived, agrees] of lines) {
       const verdict = agrees === 1 ? "✓ agrees" : agrees === 0 ? "✗ differs" : "cannot be told";
       body.append(make("tr", agrees === 0 ? {class: "differs"} : null,
-        make("th", {scope: "row"}, fieldName(field), column ? make("small", null, quoted(cut(column, 60))) : null),
+        make("th", {scope: "row"}, fieldName(field), column && !sameWords(column, field) ? make("small", null, quoted(cut(column, 60))) : null),
         make("td", null, quoted(stated)), make("td", null, quoted(derived || "–")), make("td", null, verdict)));
     }
     const heading = (name) => make("th", {scope: "col"}, name);
