@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 
 from auditor.claim_words import (
     KIND_OF_WORD,
@@ -41,7 +42,7 @@ class Token:
 # A number has at most six digits together: longer ones are article numbers.
 _PLAIN = r"[0-9]{1,6}+(?![0-9])(?:[.,][0-9]{1,6}+(?![0-9]))*+"
 # Small letters first, the commonest case; what lies between tokens is skipped without a match of its own.
-_TOKEN = re.compile(
+_TOKEN = (
     r"[^\w,.;!?|\n\u2022]*+(?:"
     rf"(?<!\w)(?P<word>[a-z][{LETTERS}]*+)(?![0-9_])"
     rf"|(?=[0-9LSHIVPTM])(?P<size>{SIZE})"
@@ -57,11 +58,19 @@ _TOKEN = re.compile(
     r"|(?P<comma>,)"
     r"|(?P<filler>\w+))"
 )
+
+
+@cache
+def _token_pattern() -> re.Pattern[str]:
+    """Compiled on first use: a listing without texts should not wait for it."""
+    return re.compile(_TOKEN)
+
+
 _LETTER_ALLOWED = re.compile(r"LT|ST|.*[0-9.](?:LT|[xX×])")
 _LT_LETTER = re.compile(LT_LETTER)
-_QUANTITY = re.compile(rf"({NUMBER})(?: ?/ ?({NUMBER}))?( ?\+)?[ -]?([A-Za-z/]+)")
+_QUANTITY_PARTS = rf"({NUMBER})(?: ?/ ?({NUMBER}))?( ?\+)?[ -]?([A-Za-z/]+)"
 _GROUPED = re.compile(r"[0-9]{1,3}(?:[,.' \u00a0\u202f][0-9]{3})+")
-_NEXT_WORD = re.compile(rf"[^\w]*([{LETTERS}_]+)")
+_NEXT_WORD = re.compile(r"([^\w]*)(\w+)")
 _BEFORE_DOT = frozenset({"max", "approx", "li"})
 
 
@@ -70,19 +79,18 @@ def tokens_of(text: str) -> list[Token]:
     tokens: list[Token] = []
     last = ""
     kind_of = KIND_OF_WORD.get
-    for found in _TOKEN.finditer(text):
-        kind = found.lastgroup or "filler"
-        if kind == "word":
+    for found in _token_pattern().finditer(text):
+        if found.lastindex == 1:
             word = found[1]
-            kind = kind_of(word) or kind_of(word.lower(), "filler")
-            if kind == "filler" and last == "filler":
-                continue
-            start, end = found.span(1)
+            kind = kind_of(word, "filler")
             if kind == "xl":
                 kind = "filler"
-            tokens.append(Token(kind, start, end, word))
-            last = kind
+            if kind != "filler" or last != "filler":
+                start, end = found.span(1)
+                tokens.append(Token(kind, start, end, word))
+                last = kind
             continue
+        kind = found.lastgroup or "filler"
         start, end = found.span(kind)
         word = text[start:end]
         if kind == "capital":
@@ -117,11 +125,11 @@ def _is_abbreviation(tokens: list[Token], start: int, text: str) -> bool:
     if tokens[-1].kind != "quantity":
         return tokens[-1].text.lower() in _BEFORE_DOT
     follows = _NEXT_WORD.match(text, start + 1)
-    return follows is None or follows[1] in KIND_OF_WORD
+    return follows is None or "(" in follows[1] or "/" in follows[1] or follows[2] in KIND_OF_WORD
 
 
 def _read_quantity(token: Token) -> None:
-    found = _QUANTITY.match(token.text)
+    found = re.match(_QUANTITY_PARTS, token.text)
     if found is None:  # cannot be: the token was cut by the same shape
         token.kind = "filler"
         return
