@@ -50,7 +50,9 @@ def canonical_text(marking: Marking) -> str:
 def _stands_alone(marking: Marking) -> bool:
     """Whether the load range is plain as a lone letter, with no other way to read it."""
     letter, family = str(marking.load_range), marking.family
-    if family not in BARE_LOAD_RANGE or (letter == "C" and family not in C_IS_LOAD_RANGE):
+    if family not in BARE_LOAD_RANGE:
+        return False
+    if letter == "C" and family not in C_IS_LOAD_RANGE and not marking.size_text.endswith("LT"):
         return False
     if marking.service.speed_symbol is not None:
         return True

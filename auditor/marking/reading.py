@@ -252,6 +252,8 @@ def _lone_letters(
             load_range = letter
         elif takes and load_range == letter:
             tail.dirty = True
+        elif takes:
+            return None, Unreadable("", 0, f"It states the load ranges {letter} and {load_range}."), []
         elif symbol is None and found is None and letter in "HJLMNPQRSTUVWYK" and service.load_index is None:
             found = letter
         else:

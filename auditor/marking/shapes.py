@@ -25,7 +25,7 @@ METRIC_WEAK = re.compile(
     rf"(?P<con>{_B}[-/\\._]?{_B}(?:ZRF|ZR|RF|R|D)?{_B}[-/\\._]?{_B})(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,/-]\d){_SUFFIX}"
 )
 NUMERIC_MM = re.compile(
-    rf"{_FREE}(?P<prefix>)(?P<width>[12]\d5|250(?=-15)|300(?=-15)){_B}(?P<con>ZR|[SHVQT]?R|D|-){_B}{_RIM}{_SUFFIX}"
+    rf"{_FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<width>[12]\d5|250(?=-15)|300(?=-15)){_B}(?P<con>ZR|[SHVQT]?R|D|-){_B}{_RIM}{_SUFFIX}"
 )
 STATED = re.compile(rf"{_FREE}(?P<width>[12]\d5)-(?P<overall>\d{{3}}){_B}R{_B}(?P<rim>\d{{3}})(?P<a>A?)(?![A-Z0-9])")
 ALPHA = re.compile(
@@ -33,7 +33,7 @@ ALPHA = re.compile(
     rf"{_B}(?P<rim>1[2-6]){_SUFFIX}"
 )
 ALPHA_CYCLE = re.compile(
-    rf"{_FREE}(?P<code>M[HJLMNPRTUV]){_B}(?P<aspect>[789][05])-?(?P<con>[HV]?[BR]|[SHV]|-|{_B})(?P<rim>1[5-9]|2[0-3])(?!\d)"
+    rf"{_FREE}(?P<code>M[HJLMNPRTUV]){_B}(?P<aspect>[789][05]){_B}-?(?P<con>[HV]?[BR]|[SHV]|-|{_B})(?P<rim>1[5-9]|2[0-3])(?!\d)"
 )
 
 
@@ -110,13 +110,14 @@ def numeric_mm(text: str) -> Found:
         if rim[0] is not None and (match["rim"] in DROPPED_DOT or not 10 <= rim[0] <= 17):
             continue
         construction, letter, run_flat, con_text = read_construction(match["con"])
-        suffix = match["suffix"] or ""
+        prefix, suffix = match["prefix"] or "", match["suffix"] or ""
         yield Size(
             "numeric-mm",
             match.start(),
             match.end(),
-            f"{match['width']}{con_text}{rim[2]}{suffix}",
-            suffix=suffix,
+            f"{prefix}{match['width']}{con_text}{rim[2]}{suffix}",
+            prefix,
+            suffix,
             width_mm=float(match["width"]),
             construction=construction,
             run_flat=run_flat,

@@ -32,8 +32,8 @@ def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> 
         width, rim = size.width_mm or 0, size.rim_in
         if slow:
             return True
-        if width % 10 == 5:
-            return False
+        if width % 10 == 5 or service.speed_symbol is not None:
+            return False  # a road symbol: 250/70R20 149/145J is a truck tire
         return width >= 310 or rim >= 24 or (service.load_index or 0) > 95
     if size.shape == "numeric-inch":
         if size.code == "L" or slow:
