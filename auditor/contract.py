@@ -14,6 +14,9 @@ from auditor.rules_folder import rules_folder
 
 _FOLDED = str.maketrans({"ß": "ss", "ł": "l", "ø": "o", "æ": "ae", "œ": "oe", "&": " ", "+": " ", "’": " "})
 
+_NUMBER_SIGN = re.compile(r"#|№|\bn[°º]", re.IGNORECASE)
+_NUMBER_WORDS = frozenset("no nr num nbr numer numero nummer".split())
+
 
 @dataclass(frozen=True, slots=True)
 class FieldSpec:
@@ -39,11 +42,12 @@ class Contract:
 
 def fold(text: str) -> str:
     """A header or word without case, accents and punctuation: "Max. Load (kg)" -> "max load kg"."""
-    split = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", text)
+    split = re.sub(r"(?<=[a-z]{2})(?=[A-Z])", " ", _NUMBER_SIGN.sub(" number ", text))
     plain = unicodedata.normalize("NFKD", split.casefold().translate(_FOLDED))
     plain = "".join(char for char in plain if not unicodedata.combining(char))
     plain = re.sub(r"([aou])e", r"\1", plain)  # "groesse" and "größe" alike
-    return " ".join(re.findall(r"[^\W_]+|%|\"", plain))
+    words = re.findall(r"[^\W_]+|%|\"", plain)
+    return " ".join("number" if word in _NUMBER_WORDS else word for word in words)
 
 
 def load_contract(folder: Path | None = None) -> Contract:

@@ -131,16 +131,54 @@ def _without_units(folded: str, contract: Contract) -> tuple[str, tuple[str, ...
     return " ".join(words), tuple(dict.fromkeys(reversed(units)))
 
 
+@dataclass(frozen=True, slots=True)
+class _Index:
+    """The spellings by their words, so that thousands of unknown headers stay cheap."""
+
+    by_word: dict[str, tuple[tuple[str, frozenset[str]], ...]]  # word -> phrases with it, and their words
+    by_letter: dict[str, tuple[str, ...]]  # first letter -> phrases
+    words: dict[tuple[str, int], tuple[tuple[tuple[str, ...], str], ...]]  # by first letters and number of words
+
+
+_INDEXES: dict[int, tuple[Contract, _Index]] = {}
+
+
+def _index(contract: Contract) -> _Index:
+    """The index of a contract's spellings, made once."""
+    known = _INDEXES.get(id(contract))
+    if known is None or known[0] is not contract:
+        known = _INDEXES[id(contract)] = (contract, _make_index(contract))
+    return known[1]
+
+
+def _make_index(contract: Contract) -> _Index:
+    by_word: dict[str, list[tuple[str, frozenset[str]]]] = {}
+    by_letter: dict[str, list[str]] = {}
+    words: dict[tuple[str, int], list[tuple[tuple[str, ...], str]]] = {}
+    for phrase, groups in contract.phrases.items():
+        theirs = tuple(word for word in phrase.split() if word not in _FILLERS)
+        if theirs:
+            words.setdefault((theirs[0][:2], len(theirs)), []).append((theirs, groups[0]))
+        by_letter.setdefault(phrase[:1], []).append(phrase)
+        for word in theirs:
+            by_word.setdefault(word, []).append((phrase, frozenset(theirs)))
+    return _Index(
+        {word: tuple(found) for word, found in by_word.items()},
+        {letter: tuple(found) for letter, found in by_letter.items()},
+        {key: tuple(found) for key, found in words.items()},
+    )
+
+
 def _shortened(folded: str, contract: Contract) -> tuple[str, ...]:
     """The one group whose spelling begins word by word like an abbreviated header ("Geschw. Ind.")."""
     words = [word for word in _without_units(folded, contract)[0].split() if word not in _FILLERS]
     if not words or max(map(len, words)) < 4 or min(map(len, words)) < 2:
         return ()
-    found: set[str] = set()
-    for phrase, groups in contract.phrases.items():
-        theirs = [word for word in phrase.split() if word not in _FILLERS]
-        if len(theirs) == len(words) and all(map(str.startswith, theirs, words)):
-            found.add(groups[0])
+    found = {
+        group
+        for theirs, group in _index(contract).words.get((words[0][:2], len(words)), ())
+        if all(map(str.startswith, theirs, words))
+    }
     return tuple(found) if len(found) == 1 else ()
 
 
@@ -150,18 +188,19 @@ def _nearest(folded: str, units: tuple[str, ...], contract: Contract) -> HeaderR
     words = {word for word in base.split() if word not in _FILLERS}
     if not words or len(base) > 80:
         return HeaderReading((), units)
+    index = _index(contract)
     best, best_phrase = 0.0, ""
-    for phrase in contract.phrases:
-        theirs = set(phrase.split()) - _FILLERS
-        shared = words & theirs
-        if shared and theirs <= words and (len(theirs) > 1 or len(phrase) > 4):
-            likeness = len(shared) / len(words | theirs)
-            if likeness > best:
-                best, best_phrase = likeness, phrase
+    for word in sorted(words):
+        for phrase, theirs in index.by_word.get(word, ()):
+            if theirs <= words and (len(theirs) > 1 or len(phrase) > 4):
+                likeness = len(theirs) / len(words)
+                if likeness > best:
+                    best, best_phrase = likeness, phrase
     if best >= 0.5:
         return HeaderReading(contract.phrases[best_phrase], units, 0.5 + 0.3 * best)
     if len(base) >= 5:
-        close = difflib.get_close_matches(base, contract.phrases, n=1, cutoff=0.87)
+        alike = [phrase for phrase in index.by_letter.get(base[0], ()) if abs(len(phrase) - len(base)) <= 2]
+        close = difflib.get_close_matches(base, alike, n=1, cutoff=0.87)
         if close:
             return HeaderReading(contract.phrases[close[0]], units, 0.75)
     return HeaderReading((), units)

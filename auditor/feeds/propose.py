@@ -18,6 +18,7 @@ from auditor.quantities import READABLE_FIELDS
 CERTAIN = 0.7  # from here on `audit` uses a column without a person's word
 VOTES = 200  # values that must settle a unit which neither cells nor header give
 _TEXT_GROUPS = frozenset(["supplier", "sku", "part_number", "brand", "model", "title", "description"])
+_OFTEN_MORE = frozenset({"load_index", "speed_symbol", "size"})  # headers over columns that often hold more
 _OTHER_BUSINESS = re.compile(
     r"\b(price|cost|msrp|preis|vk|ek|prix|tarif|precio|coste|prezzo|costo|prijs|cena|qty|quantity|stock|bestand|menge|"
     r"lager|quantite|cantidad|existencias|quantita|giacenza|voorraad|aantal|ilosc|stan|url|link|image|bild|foto|photo|"
@@ -86,6 +87,8 @@ def _by_header(column: Column, contract: Contract, decimal: str | None) -> Colum
     group = _group_by_values(column, reading, decimal)
     if group is None:
         return None
+    if group != reading.groups[0] and reading.field:
+        reading = replace(reading, field=None, confidence=0.9)
     confidence = reading.confidence
     fields = (
         (reading.field,) if reading.field else contract.combined.get(group) or contract.groups.get(group, ())
@@ -112,7 +115,7 @@ def _checked(column: Column, name: str, confidence: float, decimal: str | None) 
 
 def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None) -> str | None:
     """One of the header's groups, or the one its values show it to be."""
-    if reading.field and reading.field not in {"load_index", "speed_symbol", "size"}:
+    if reading.field == column.header or (reading.field and reading.field not in _OFTEN_MORE):
         return reading.groups[0]
     first = reading.groups[0]
     numeric = (
@@ -120,9 +123,9 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
     )
     if first in {"load_index", "speed_symbol"} and column.share(evidence.is_service) >= 0.6:
         return "service_description"
-    if first == "size" and not reading.field and column.share(evidence.is_marking) >= 0.5:
+    if first == "size" and column.share(evidence.is_marking) >= 0.5:
         return "marking"
-    if first == "marking" and not reading.field and column.share(evidence.is_marking) < 0.1:
+    if first == "marking" and column.share(evidence.is_marking) < 0.1:
         return "size" if column.share(evidence.is_size) >= 0.6 else first
     if first == "speed_symbol" and numeric >= 0.9:
         return "max_speed"
@@ -203,6 +206,8 @@ def _settle_unit(
     )
     if name:
         return _with_other_fields(column, replace(use, fields=(name,)), decimal)
+    if not column.filled:
+        return None
     units = " or ".join(str(unit) for unit in by_unit)
     return LeftOut(
         column.header,
