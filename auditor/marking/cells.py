@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from auditor.marking.canonical import canonical_text, in_molded_order, service_text
+from auditor.marking.fast import fast_marking
 from auditor.marking.model import Marking, ServiceDescription, ServiceText, Unreadable
 from auditor.marking.normalise import normalise
 from auditor.marking.reading import as_written, read_marking
@@ -140,7 +141,7 @@ def reclaimed(marking: Marking) -> Marking:
     text = " ".join(
         [marking.size_text, *(["M/C"] if "M/C" in marking.letters else []), text_of(marking.service)]
     ).strip()
-    again = read_marking(text)
+    again = fast_marking(text) or read_marking(text)
     family = again.family if isinstance(again, Marking) else marking.family
     settled = replace(marking, family=family)
     return replace(settled, canonical=canonical_text(settled))

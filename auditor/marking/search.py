@@ -53,14 +53,24 @@ def _build(text: str, window: Written, size: Size, tail: Tail) -> tuple[Marking 
     end = tail.end
     while end > size.end and window.text[end - 1] in " ,;:|":
         end -= 1
+    if tail.loose[-1:] == ["A"] and window.text[end - 1] == "A":  # the article, not a load range
+        return _build(text, window, size, read_tail(window, size.end, end - 1, tail=Tail(), strict=True))
     if tail.bare is not None and not tail.services:  # a number after a size in a text is a count or a price
         tail, end = Tail(), size.end
-    tail.loose = [letter for letter in tail.loose if letter != "A"]
-    tail.brackets = []
+    if end == size.end and _like_a_time_of_day(size):
+        return None, end
     marking = build("", window, size, tail, None)
     if not isinstance(marking, Marking):
         marking, end = build("", window, size, Tail(), None), size.end
     return (marking, end) if isinstance(marking, Marking) else (None, end)
+
+
+def _like_a_time_of_day(size: Size) -> bool:
+    """Whether the size reads as opening hours: `9.00-17`, `7.30-18`."""
+    if size.shape != "numeric-inch" or size.construction is not None or size.suffix:
+        return False
+    width, rim = size.width_in or 0, size.rim_in or 0
+    return size.decimals == 2 and round(width % 1, 2) in (0.0, 0.15, 0.3, 0.45) and rim % 1 == 0 and rim <= 24
 
 
 def _apart(sizes: list[Size]) -> list[Size]:

@@ -25,7 +25,8 @@ METRIC_WEAK = re.compile(
     rf"(?P<con>{_B}[-/\\._]?{_B}(?:ZRF|ZR|RF|R|D)?{_B}[-/\\._]?{_B})(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,/-]\d){_SUFFIX}"
 )
 NUMERIC_MM = re.compile(
-    rf"{_FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<width>[12]\d5|250(?=-15)|300(?=-15)){_B}(?P<con>ZR|[SHVQT]?R|D|-){_B}{_RIM}{_SUFFIX}"
+    rf"{_FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<width>[12]\d5|250(?=-15)|300(?=-15)){_B}"
+    rf"(?P<con>ZR|[SHVQT]?R|D|-){_B}{_RIM}{_SUFFIX}"
 )
 STATED = re.compile(rf"{_FREE}(?P<width>[12]\d5)-(?P<overall>\d{{3}}){_B}R{_B}(?P<rim>\d{{3}})(?P<a>A?)(?![A-Z0-9])")
 ALPHA = re.compile(

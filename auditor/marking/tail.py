@@ -288,6 +288,9 @@ def read_tail(
             glued = False
             continue
         end = _next(within, place, tail, adjacent=adjacent, words=words)
+        if strict and tail.brackets:
+            tail.brackets = []
+            return tail
         if end > place:
             tail.dirty = tail.dirty or (glued and text[place].isalnum())
         elif strict:
