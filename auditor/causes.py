@@ -39,6 +39,8 @@ _OTHER_UNITS = {
     "psi": ("kpa", "bar"),
     "bar": ("kpa", "psi"),
     "32nds": ("mm", "in"),
+    "km": ("mile",),
+    "mile": ("km",),
 }
 _COUNTERPARTS = {
     "max_load_kg": "load_dual_kg",
@@ -66,12 +68,12 @@ _NEIGHBORS_OF_FIELDS = (  # what a column shift can put into a field
 )
 _LOADS = ("max_load_kg", "max_load_lb", "max_load_dual_kg", "max_load_dual_lb")
 _BAD_FACTORS = {  # unit -> rough factors from the other unit of the quantity
-    "lb": (2.0, 2.2, 2.21, 2.25, 2.3, 2.5),
-    "kg": (0.4, 0.45, 0.46, 0.5, 1 / 2.2, 1 / 2.25),
-    "mph": (0.6, 0.62, 0.625, 0.65, 0.5),
-    "kmh": (1.6, 1.5, 1.61, 1.65, 2.0),
-    "mm": (25.0, 25.5, 26.0),
-    "in": (0.04, 1 / 25.0, 0.0394),
+    "lb": (2.0, 2.2, 2.21, 2.25, 2.3, 2.5, KG_PER_LB),
+    "kg": (0.4, 0.45, 0.46, 0.5, 1 / 2.2, 1 / 2.25, 1 / KG_PER_LB),
+    "mph": (0.6, 0.62, 0.625, 0.65, 0.5, KMH_PER_MPH),
+    "kmh": (1.6, 1.5, 1.61, 1.65, 2.0, 1 / KMH_PER_MPH),
+    "mm": (25.0, 25.5, 26.0, 1 / MM_PER_INCH),
+    "in": (0.04, 1 / 25.0, 0.0394, MM_PER_INCH),
 }
 
 
@@ -87,7 +89,7 @@ def likely_cause(st: Statements, about: str, stated: Any, derived: Any) -> Any:
             lambda: _over_spellings(st, stated, derived, lambda ops, s, e: _missing_digit(ops, e, s)),
         ),
         ("neighboring-row", lambda: _neighboring_row(st, about, stated, derived)),
-        ("decimal-slip", lambda: _decimal_slip(st, stated, derived)),
+        ("decimal-slip", lambda: _decimal_slip(st, about, stated, derived)),
         ("per-pair", lambda: _per_pair(st, about, stated, derived)),
         ("column-shifted", lambda: _column_shifted(st, about, stated)),
         ("rounded", lambda: _rounded(st, about, stated, derived)),
@@ -117,7 +119,7 @@ def _unit_swapped(st: Statements, about: str, stated: Any, derived: Any) -> Any:
     for other in _OTHER_UNITS.get(unit, ()):
         swapped = derived * factor_between("x_" + unit, "x_" + other)
         least = 0.51 if other not in ("in", "bar") else 0.06
-        hit = hit | _close(st.ops, stated, swapped, 0.006, least)
+        hit = hit | _close(st.ops, stated, swapped, 0.045 if unit in ("km", "mile") else 0.006, least)
     return hit
 
 
@@ -135,7 +137,8 @@ def _over_spellings(st: Statements, stated: Any, derived: Any, test: Callable[[A
     ops = st.ops
     hit = st.never
     whole_stated, whole_derived = _whole(ops, stated), _whole(ops, derived)
-    for expected in (ops.nearest(derived), ops.floor(derived), ops.nearest(derived / 5.0) * 5.0):
+    whole = ops.nearest(derived)
+    for expected in (whole, ops.floor(derived), ops.nearest(derived / 5.0) * 5.0, whole + 1.0, whole - 1.0):
         hit = hit | (test(ops, stated, expected) & whole_stated)
     hit = hit | (test(ops, stated, ops.nearest(derived / 10.0) * 10.0) & whole_stated)
     tenths = ops.no(whole_stated & whole_derived)
@@ -151,13 +154,14 @@ def _whole(ops: Any, x: Any) -> Any:
 def _transposed(ops: Any, stated: Any, expected: Any) -> Any:
     """Whether two digits of `expected` changed places."""
     hit = stated != stated
+    lead = 10.0 ** (ops.digits(expected) - 1.0)
     for low in range(5):
         for high in range(low + 1, 6):
             a = ops.floor(expected / 10.0**low) - ops.floor(expected / 10.0 ** (low + 1)) * 10.0
             b = ops.floor(expected / 10.0**high) - ops.floor(expected / 10.0 ** (high + 1)) * 10.0
             inside = expected >= 10.0**high
             swapped = expected + (a - b) * (10.0**high - 10.0**low)
-            hit = hit | (inside & (swapped == stated) & (a != b))
+            hit = hit | (inside & (swapped == stated) & (a != b) & (stated >= lead))
     return hit
 
 
@@ -185,9 +189,7 @@ def _neighboring_row(st: Statements, about: str, stated: Any, derived: Any) -> A
         factor = 1.0 if about.endswith("kg") else 1.0 / KG_PER_LB
         near = st.never
         for step in (-1.0, 1.0):
-            near = near | _close(
-                ops, stated, ops.look_up(st.book.tables.load_kg, index + step) * factor, 0.002, 2.6
-            )
+            near = near | _close(ops, stated, ops.look_up(st.book.tables.load_kg, index + step) * factor, 0.002, 2.6)
         return near
     if about in ("max_speed_kmh", "max_speed_mph"):
         factor = 1.0 if about.endswith("kmh") else 1.0 / KMH_PER_MPH
@@ -200,21 +202,18 @@ def _neighboring_row(st: Statements, about: str, stated: Any, derived: Any) -> A
     return st.never
 
 
-def _decimal_slip(st: Statements, stated: Any, derived: Any) -> Any:
+def _decimal_slip(st: Statements, about: str, stated: Any, derived: Any) -> Any:
     hit = st.never
+    share = 0.045 if about.startswith("overall") else 0.021 if about in _LOADS else 0.008
     for factor in (10.0, 0.1, 100.0, 0.01, 1000.0, 0.001):
-        hit = hit | (
-            st.ops.magnitude(stated - derived * factor) <= st.ops.magnitude(derived * factor) * 0.006
-        )
+        hit = hit | (st.ops.magnitude(stated - derived * factor) <= st.ops.magnitude(derived * factor) * share)
     return hit
 
 
 def _per_pair(st: Statements, about: str, stated: Any, derived: Any) -> Any:
     if about not in _LOADS:
         return st.never
-    return _close(st.ops, stated, 2.0 * derived, 0.021, 3.0) | _close(
-        st.ops, stated, 4.0 * derived, 0.021, 3.0
-    )
+    return _close(st.ops, stated, 2.0 * derived, 0.021, 3.0) | _close(st.ops, stated, 4.0 * derived, 0.021, 3.0)
 
 
 def _column_shifted(st: Statements, about: str, stated: Any) -> Any:
@@ -225,9 +224,7 @@ def _column_shifted(st: Statements, about: str, stated: Any) -> Any:
         if _same_quantity(field, about):
             continue
         value = st.fact(fact)
-        hit = hit | (
-            st.ops.magnitude(stated - value) <= st.ops.larger(st.ops.magnitude(value) * 0.0005, 0.06)
-        )
+        hit = hit | (st.ops.magnitude(stated - value) <= st.ops.larger(st.ops.magnitude(value) * 0.0005, 0.06))
     return hit
 
 
@@ -255,8 +252,10 @@ def _converted_badly(st: Statements, about: str, stated: Any, derived: Any) -> A
         unit, 1 / MM_PER_INCH if unit == "mm" else MM_PER_INCH
     )
     hit = st.never
+    share = 0.021 if about in _LOADS else 0.0015
     for factor in factors:
-        hit = hit | _close(st.ops, stated, derived * other * factor, 0.0015, 1.01 if unit != "in" else 0.06)
+        near = share if factor in (KG_PER_LB, 1 / KG_PER_LB) else 0.0015
+        hit = hit | _close(st.ops, stated, derived * other * factor, near, 1.01 if unit != "in" else 0.06)
     return hit
 
 

@@ -42,6 +42,8 @@ _UNIT_FACTORS = {  # unit -> (quantity, factor to its base unit)
     "kpa": ("pressure", 1.0),
     "psi": ("pressure", KPA_PER_PSI),
     "bar": ("pressure", KPA_PER_BAR),
+    "km": ("turns", 1.0),  # revolutions per km
+    "mile": ("turns", 1.0 / KMH_PER_MPH),
 }
 
 
@@ -139,10 +141,12 @@ def st_family_in(st: Statements, families: tuple[str, ...]) -> Any:
 
 
 def stated_value(st: Statements, slot: Slot) -> Any:
-    """The stated value; a code that its table does not hold counts as missing (another rule names it)."""
+    """The stated value; a code or index that its table does not hold counts as missing (another rule names it)."""
     value = st.value(slot)
     if is_code(slot.field):
         return st.ops.where(value < 0, st.nothing, value)
+    if slot.field in ("load_index", "load_index_dual"):
+        return st.ops.where(value >= len(st.book.tables.load_kg), st.nothing, value)
     return value
 
 
@@ -191,8 +195,10 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
     if fact in _ALTERNATIVES:
         other = st.fact(_ALTERNATIVES[fact])
         if ops.any_of(ops.known(other)):
-            near_other = ops.magnitude(stated - other) <= width
-            near, allowed = near | near_other, allowed | near_other
+            off_other = ops.magnitude(stated - other)
+            near, allowed = near | (off_other <= width), allowed | (off_other <= width)
+            if allowance:
+                allowed = allowed | (off_other <= band(st, allowance, unit, other))
             top = ops.larger(derived, other)
     outside = known & ops.no(allowed)
     above = outside & (stated > top)
