@@ -119,12 +119,12 @@ def _left_of_load(tokens: list[Token], index: int) -> tuple[int, bool, str]:
         elif kind == "weight":
             if kind_at(tokens, place + 1) != "load":  # "weight capacity" is a load
                 return -1, False, ""
-        elif kind in _NOT_THIS_TIRE:
-            return -1, False, ""
+        elif kind in _NOT_THIS_TIRE and not (kind == "tested" and kind_at(tokens, place - 1) == "load"):
+            return -1, False, ""  # but "load limit" is a load
         elif kind == "quantity":
             if token.unit not in _PRESSURE_UNITS:
                 break
-        elif kind not in _LOAD_PASSES:
+        elif kind not in _LOAD_PASSES and kind != "tested":
             break
         place -= 1
     return start, governed, role
@@ -207,7 +207,9 @@ def _left_of_speed(tokens: list[Token], index: int) -> tuple[int, str]:
         elif kind == "up":
             start, strength = place, strength or "weak"
         elif kind == "at":
-            if kind_at(tokens, previous(tokens, place)) != "rated":
+            if kind_at(tokens, place + 1) == "speed":  # "carries ... at speeds up to 130 mph"
+                strength = ""
+            elif kind_at(tokens, previous(tokens, place)) != "rated":
                 return index, "not"
         elif kind in _NOT_A_LIMIT:
             return index, "not"

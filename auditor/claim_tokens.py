@@ -143,6 +143,8 @@ def _is_range(tokens: list[Token], start: int, text: str) -> bool:
     """Whether a number and a dash stand directly before: "600-1,400 lb", "0-60 mph"."""
     if not tokens or tokens[-1].kind not in ("number", "quantity"):
         return False
+    if len(tokens) > 1 and tokens[-2].kind == "index":
+        return False  # "load index: 102 - 1,874 lb"
     return text[tokens[-1].end : start].strip() in ("-", "–", "—")
 
 

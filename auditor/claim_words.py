@@ -10,7 +10,8 @@ from __future__ import annotations
 
 _WORDS = {
     # Words that make a weight a load, and their company.
-    "load": "load loads loading carries carry carrying carried capacity capacities tragfähigkeit traglast tragkraft",
+    "load": "load loads loading carries carry carrying carried supports support holds hold handles handle capacity "
+    "capacities belastbar tragfähigkeit traglast tragkraft",
     "max": "max maximum maximal",
     "rated": "rated rating ratings",
     "index": "index lastindex tragfähigkeitsindex li",
@@ -102,10 +103,10 @@ _CORE = (
 )
 _SUFFIX = r"(?:LT|C|TR)?(?: M/C)?"
 _TAIL = (
-    rf"(?:[ ,]{{1,2}}{SERVICE}|[ ,]{{1,2}}(?:XL|SL|HL|EXTRA LOAD|REINFORCED)(?![\w+&/-])"
-    rf"| [0-9]{{1,2}}PR(?![\w+&/-])|(?:/| LR ?)[B-N](?![\w+&/-]))"
+    rf"(?:[ ,]{{1,2}}{SERVICE}|(?:[ ,]{{1,2}}|/)(?:XL|SL|HL|EXTRA LOAD|REINFORCED)(?![\w+&/-])"
+    rf"| [C-G](?= [0-9]{{2,3}}/[0-9]{{2,3}}{SYMBOL}\b)| [0-9]{{1,2}}PR(?![\w+&/-])|(?:/| LR ?)[B-N](?![\w+&/-]))"
 )
-SIZE = rf"(?<![\w/.,+-])(?:{_CORE}){_SUFFIX}(?![\w/.][0-9]|\w)(?:{_TAIL}){{0,4}}"
+SIZE = rf"(?<![\w/.,+-])(?:{_CORE}){_SUFFIX}(?!\w|\.\w|/(?!(?:[B-N]|XL|SL|HL|EXTRA|REINFORCED)\b)\w)(?:{_TAIL}){{0,4}}"
 LT_LETTER = r" [C-G](?![\w+&/'-])"
 
 UNITS = {
