@@ -1,0 +1,1 @@
+"""Checks that are no plain comparisons."""
