@@ -1,0 +1,88 @@
+"""Audits tire listings: re-derives load, speed and dimensions from the marking and names what disagrees.
+
+Three calls do the work of the three main commands:
+
+* `audit_listing(listing)` gives a `Verdict` on one listing, in well under a millisecond once warm,
+* `audit(data)` audits a DataFrame, an Arrow table or feed files and gives an `AuditResult`,
+* `decode(text)` reads a marking.
+
+>>> import auditor
+>>> verdict = auditor.audit_listing({"marking": "225/65R17 102H", "max_load_kg": 950})
+>>> verdict.verdict
+'hold'
+>>> [(finding.rule, finding.field, finding.derived) for finding in verdict.findings]
+[('load-overstated', 'max_load_kg', '850')]
+>>> auditor.decode("225/65R17 102H").service.load_index
+102
+
+Errors raised on purpose are `AuditorError`: `UsageError` (a call or field is wrong), `RuleBookError` (a rule,
+policy or map file is wrong), `FeedError` (a feed could not be read), `OutputError` (output could not be written).
+Every function may be called from several threads at once.  Importing the package loads nothing else; each name
+is loaded when it is first used.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from auditor.api import AuditResult, audit, audit_listing
+    from auditor.book import RuleBook, load_book
+    from auditor.errors import AuditorError, FeedError, OutputError, RuleBookError, UsageError
+    from auditor.marking import Marking, Unreadable, decode
+    from auditor.verdict import Finding, Verdict
+
+__all__ = [
+    "AuditResult",
+    "AuditorError",
+    "FeedError",
+    "Finding",
+    "Marking",
+    "OutputError",
+    "RuleBook",
+    "RuleBookError",
+    "Unreadable",
+    "UsageError",
+    "Verdict",
+    "__version__",
+    "audit",
+    "audit_listing",
+    "decode",
+    "load_book",
+]
+
+__version__ = "0.1.0"
+
+_HOMES = {
+    "AuditResult": "auditor.api",
+    "AuditorError": "auditor.errors",
+    "FeedError": "auditor.errors",
+    "Finding": "auditor.verdict",
+    "Marking": "auditor.marking",
+    "OutputError": "auditor.errors",
+    "RuleBook": "auditor.book",
+    "RuleBookError": "auditor.errors",
+    "Unreadable": "auditor.marking",
+    "UsageError": "auditor.errors",
+    "Verdict": "auditor.verdict",
+    "audit": "auditor.api",
+    "audit_listing": "auditor.api",
+    "decode": "auditor.marking",
+    "load_book": "auditor.book",
+}
+
+
+def __getattr__(name: str) -> object:
+    """Loads a public name when it is first used, so that `import auditor` costs next to nothing."""
+    home = _HOMES.get(name)
+    if home is None:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    from importlib import import_module
+
+    value: object = getattr(import_module(home), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

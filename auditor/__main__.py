@@ -1,0 +1,10 @@
+"""`python -m auditor` is the command `auditor`."""
+
+from __future__ import annotations
+
+import sys
+
+from auditor.cli import main
+
+if __name__ == "__main__":
+    sys.exit(main())
