@@ -193,7 +193,7 @@ def _settle_speed(tokens: list[Token], index: int) -> int:
 
 def _left_of_speed(tokens: list[Token], index: int) -> tuple[int, str]:
     """Start of the words, and how surely they speak of a limit: "strong", "weak" ("up to"), "", or "not"."""
-    start, strength = index, ""
+    start, strength, along = index, "", False
     place = index - 1
     while place >= 0:
         token = tokens[place]
@@ -207,13 +207,16 @@ def _left_of_speed(tokens: list[Token], index: int) -> tuple[int, str]:
         elif kind == "up":
             start, strength = place, strength or "weak"
         elif kind == "at":
-            if kind_at(tokens, place + 1) == "speed":  # "carries ... at speeds up to 130 mph"
+            if kind_at(tokens, place + 1) in ("speed", "up"):  # "carries 850 kg at up to 130 mph"
                 strength = ""
+                along = True
             elif kind_at(tokens, previous(tokens, place)) != "rated":
                 return index, "not"
         elif kind in _NOT_A_LIMIT:
             return index, "not"
         elif kind not in _SPEED_PASSES:
+            if along and kind == "quantity" and token.role.startswith("load"):
+                strength = "strong"
             break
         place -= 1
     return start, strength

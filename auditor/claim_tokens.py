@@ -66,9 +66,13 @@ def _token_pattern() -> re.Pattern[str]:
     return re.compile(_TOKEN)
 
 
+@cache
+def _quantity_pattern() -> re.Pattern[str]:
+    return re.compile(rf"({NUMBER})(?: ?/ ?({NUMBER}))?( ?\+)?[ -]?([A-Za-z/]+)")
+
+
 _LETTER_ALLOWED = re.compile(r"LT|ST|.*[0-9.](?:LT|[xX×])")
 _LT_LETTER = re.compile(LT_LETTER)
-_QUANTITY_PARTS = rf"({NUMBER})(?: ?/ ?({NUMBER}))?( ?\+)?[ -]?([A-Za-z/]+)"
 _GROUPED = re.compile(r"[0-9]{1,3}(?:[,.' \u00a0\u202f][0-9]{3})+")
 _NEXT_WORD = re.compile(r"([^\w]*)(\w+)")
 _BEFORE_DOT = frozenset({"max", "approx", "li"})
@@ -129,7 +133,7 @@ def _is_abbreviation(tokens: list[Token], start: int, text: str) -> bool:
 
 
 def _read_quantity(token: Token) -> None:
-    found = re.match(_QUANTITY_PARTS, token.text)
+    found = _quantity_pattern().match(token.text)
     if found is None:  # cannot be: the token was cut by the same shape
         token.kind = "filler"
         return
@@ -150,6 +154,8 @@ def _is_range(tokens: list[Token], start: int, text: str) -> bool:
 
 def number_of(text: str) -> tuple[float, float]:
     """The number and half of its last stated digit: `2,205` is 2205 and 0.5, `17.5` is 17.5 and 0.05."""
+    if text.isdecimal():
+        return float(text), 0.5
     if _GROUPED.fullmatch(text):
         return float("".join(c for c in text if c.isdigit())), 0.5
     plain = text.replace(",", ".")

@@ -88,10 +88,9 @@ def _recoded(codes: pa.Array, texts: pa.Array) -> pa.DictionaryArray:
 
 
 def _without_links(condensed: pa.Array) -> pa.Array:
-    """Drops connecting words beside a gap, and what stands alone between gaps or ends and claims nothing."""
+    """Drops the connecting words beside gaps: a claim never begins or ends with them."""
     condensed = pc.replace_substring_regex(condensed, rf"(?i)(?:[ \t]+(?:{_LINKS}))+[ \t]+_", " _")
-    condensed = pc.replace_substring_regex(condensed, rf"(?i)_[ \t]+(?:(?:{_LINKS})[ \t]+)+", "_ ")
-    return pc.replace_substring_regex(condensed, r"__+", "_")
+    return pc.replace_substring_regex(condensed, rf"(?i)_[ \t]+(?:(?:{_LINKS})[ \t]+)+", "_ ")
 
 
 def _holding_marks(texts: pa.Array) -> pa.Array | None:
