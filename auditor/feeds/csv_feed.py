@@ -64,11 +64,11 @@ class CsvFeed:
 
     def units(self) -> Iterator[WorkUnit]:
         """Stretches of whole records, up to 64 MiB or some 128k records each."""
-        return plan_units(self.path, self.dialect.data_start, self.data_stop, self._shape().marks)
+        return plan_units(self.path, self.dialect.data_start, self.data_stop, self.shape().marks)
 
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """Reads a unit piece by piece, so that its whole text is never held."""
-        shape = self._shape()
+        shape = self.shape()
         parts: list[list[pa.Array]] = [[] for _ in columns]
         numbers: list[npt.NDArray[np.int64]] = []
         rejected: list[Rejected] = []
@@ -100,7 +100,7 @@ class CsvFeed:
         return cells
 
     def _sample_at(self, start: int, records: int) -> list[list[str]]:
-        shape = self._shape()
+        shape = self.shape()
         with self.path.open("rb") as file:
             file.seek(start)
             if start != self.dialect.data_start:
@@ -115,7 +115,7 @@ class CsvFeed:
 
     def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
         """Copies each record's own bytes; what stands above the data, titles and header, goes to both files."""
-        shape = self._shape()
+        shape = self.shape()
         with (
             self.path.open("rb", buffering=0) as file,
             create_packed(released, self.compression) as released_file,
@@ -158,7 +158,8 @@ class CsvFeed:
         offset = None if self.wide_encoding else start + fault.offset
         return Rejected(self.name, self.sheet, first + fault.place, offset, fault.reason, text)
 
-    def _shape(self) -> TextShape:
+    def shape(self) -> TextShape:
+        """The dialect as the record finder needs it."""
         dialect = self.dialect
         marks = Marks(
             delimiter=ord(dialect.delimiter),

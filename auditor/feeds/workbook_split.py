@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
@@ -30,25 +31,25 @@ class SheetFate:
 def write_parts(path: Path, released: Path, held: Path, fates: Sequence[SheetFate]) -> None:
     """Writes both workbooks: listing sheets parted, titles and headers in both, other sheets copied whole."""
     for target, wanted in ((released, RELEASED), (held, HELD)):
-        target.parent.mkdir(parents=True, exist_ok=True)
-        options = {
-            "constant_memory": True,
-            "strings_to_formulas": False,
-            "strings_to_urls": False,
-            "strings_to_numbers": False,
-            "nan_inf_to_errors": True,
-        }
-        with xlsxwriter.Workbook(str(target), options) as book:
-            book.set_properties({"created": _CREATED})
-            formats = {
-                kind: book.add_format({"num_format": pattern})
-                for kind, pattern in (
-                    ("date", "yyyy-mm-dd"),
-                    ("moment", "yyyy-mm-dd hh:mm:ss"),
-                    ("time", "hh:mm:ss"),
-                )
-            }
+        with new_workbook(target) as (book, formats):
             _write_sheets(book, formats, path, wanted, {item.shape.sheet: item for item in fates})
+
+
+@contextmanager
+def new_workbook(target: Path) -> Iterator[tuple[Any, dict[str, Any]]]:
+    """A workbook to be written row by row, and the formats that `write_row` needs."""
+    target.parent.mkdir(parents=True, exist_ok=True)
+    options = {
+        "constant_memory": True,
+        "strings_to_formulas": False,
+        "strings_to_urls": False,
+        "strings_to_numbers": False,
+        "nan_inf_to_errors": True,
+    }
+    with xlsxwriter.Workbook(str(target), options) as book:
+        book.set_properties({"created": _CREATED})
+        patterns = (("date", "yyyy-mm-dd"), ("moment", "yyyy-mm-dd hh:mm:ss"), ("time", "hh:mm:ss"))
+        yield book, {kind: book.add_format({"num_format": pattern}) for kind, pattern in patterns}
 
 
 def _write_sheets(
@@ -58,19 +59,23 @@ def _write_sheets(
         sheet = book.add_worksheet(name[:_SHEET_NAME_LENGTH])
         item = fates.get(name)
         if item is None:
-            for number, row in enumerate(
-                open_workbook(path, path.name).get_sheet_by_name(name).to_python(False)
-            ):
-                _write_row(sheet, number, row, formats)
+            copy_sheet(sheet, path, name, formats)
             continue
         number, above = 0, item.shape.header_row + 1
         for place, row in enumerate(sheet_rows(path, item.shape, data_only=False)):
             if place < above or item.fate[place - above] == wanted:
-                _write_row(sheet, number, row, formats)
+                write_row(sheet, number, row, formats)
                 number += 1
 
 
-def _write_row(sheet: Any, number: int, row: Sequence[Any], formats: dict[str, Any]) -> None:
+def copy_sheet(sheet: Any, path: Path, name: str, formats: dict[str, Any]) -> None:
+    """Copies a sheet's values whole."""
+    for number, row in enumerate(open_workbook(path, path.name).get_sheet_by_name(name).to_python(False)):
+        write_row(sheet, number, row, formats)
+
+
+def write_row(sheet: Any, number: int, row: Sequence[Any], formats: dict[str, Any]) -> None:
+    """Writes the cells of a row with the types they were read with."""
     for place, cell in enumerate(row):
         if cell is None or cell == "":
             continue

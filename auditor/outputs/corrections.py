@@ -55,8 +55,8 @@ class _Gathered:
 def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> dict[str, str]:
     """Writes `corrections/<supplier>.csv` and the letters; returns supplier to file stem.
 
-    Only what is certain is sent: findings with a suggestion, and whole columns.  Worst grade first, within a grade in the
-    feeds' order.  A supplier without either gets no file.
+    Only what is certain is sent: findings with a suggestion, and whole columns.  Worst grade first, within a
+    grade in the feeds' order.  A supplier without either gets no file.
     """
     folder = audit.folder / "corrections"
     columns = _column_findings(audit.summary)
@@ -104,9 +104,7 @@ def _parts(path: Path) -> Iterator[tuple[str, pa.Table]]:
         order = np.argsort(codes, kind="stable")
         by_supplier = table.take(pa.array(order))
         bounds = np.searchsorted(codes[order], np.arange(len(encoded.dictionary) + 1))
-        for supplier, start, stop in zip(
-            encoded.dictionary.to_pylist(), bounds[:-1], bounds[1:], strict=True
-        ):
+        for supplier, start, stop in zip(encoded.dictionary.to_pylist(), bounds[:-1], bounds[1:], strict=True):
             yield supplier, by_supplier.slice(int(start), int(stop - start))
 
 
@@ -158,9 +156,7 @@ def cautions_for(fields: set[str], subjects: set[str]) -> tuple[str, ...]:
 
 def _column_findings(summary: Mapping[str, Any]) -> dict[str, list[dict[str, Any]]]:
     """Supplier to the whole-column findings of its feeds."""
-    feed_supplier = {
-        (feed["feed"], feed.get("sheet")): feed.get("supplier") or "" for feed in summary["feeds"]
-    }
+    feed_supplier = {(feed["feed"], feed.get("sheet")): feed.get("supplier") or "" for feed in summary["feeds"]}
     found: dict[str, list[dict[str, Any]]] = defaultdict(list)
     for column in summary["column_findings"]:
         place = (column["feed"], column.get("sheet"))

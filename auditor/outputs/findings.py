@@ -18,17 +18,16 @@ _TYPES = {"string": pa.string(), "int64": pa.int64(), "float64": pa.float64()}
 FINDINGS_SCHEMA: pa.Schema = pa.schema([(name, _TYPES[kind]) for name, kind in COLUMNS])
 ROW_GROUP = 65_536
 
-# A spreadsheet program runs a cell that begins so as a formula (a comma-separated file carries no types).  The full-width
-# forms are read as their plain twins by some of them.  A plain signed number is data, not a formula.
+# A spreadsheet program runs a cell that begins so as a formula (a comma-separated file carries no types).
+# The full-width forms are read as their plain twins by some of them.  A plain signed number is data, not a
+# formula.
 _STARTS_FORMULA = "^[=+\\-@\t\r\n＝＋－＠]"
 _PLAIN_NUMBER = r"^[+-]?\d+(?:[.,]\d+)*$"
 
 
 def neutralize(texts: pa.Array | pa.ChunkedArray) -> pa.Array | pa.ChunkedArray:
     """Puts an apostrophe before each text that a spreadsheet program would run as a formula."""
-    risky = pc.and_not(
-        pc.match_substring_regex(texts, _STARTS_FORMULA), pc.match_substring_regex(texts, _PLAIN_NUMBER)
-    )
+    risky = pc.and_not(pc.match_substring_regex(texts, _STARTS_FORMULA), pc.match_substring_regex(texts, _PLAIN_NUMBER))
     if not pc.any(risky).as_py():
         return texts
     return pc.if_else(risky, pc.binary_join_element_wise("'", texts, ""), texts)
@@ -43,11 +42,12 @@ def neutralize_text(text: str) -> str:
 class FindingsWriter:
     """Streams findings to `findings.parquet` (zstd) and `findings.csv` in one folder.
 
-    The CSV is UTF-8 without a byte order mark: command-line tools and loaders read it as it stands, and the workbook is
-    there for those who would open it in a spreadsheet.  Texts that would run as a formula get a leading apostrophe in the
-    CSV only; numbers are untouched.
+    The CSV is UTF-8 without a byte order mark: command-line tools and loaders read it as it stands, and the
+    workbook is there for those who would open it in a spreadsheet.  Texts that would run as a formula get a
+    leading apostrophe in the CSV only; numbers are untouched.
 
-    Tables must have the columns of `FINDINGS_SCHEMA`, in any order and with dictionary-encoded texts if they like.
+    Tables must have the columns of `FINDINGS_SCHEMA`, in any order and with dictionary-encoded texts if they
+    like.
     """
 
     def __init__(self, folder: Path) -> None:
@@ -60,9 +60,7 @@ class FindingsWriter:
             self._parquet = pq.ParquetWriter(self.parquet_path, FINDINGS_SCHEMA, compression="zstd")
             self._csv = pcsv.CSVWriter(self.csv_path, FINDINGS_SCHEMA)
         except OSError as error:
-            raise OutputError(
-                f"{folder} cannot take the findings files ({error}); choose another --out."
-            ) from error
+            raise OutputError(f"{folder} cannot take the findings files ({error}); choose another --out.") from error
 
     def append(self, findings: pa.RecordBatch | pa.Table) -> None:
         """Takes some findings, in their final order."""

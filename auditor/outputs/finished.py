@@ -24,7 +24,8 @@ class RuleCard:
 class Statement(NamedTuple):
     """One thing a listing states, beside what its marking says.
 
-    `agrees` is None where the two cannot be compared: nothing follows from the marking, or the cell is unreadable.
+    `agrees` is None where the two cannot be compared: nothing follows from the marking, or the cell is
+    unreadable.
     """
 
     field: str
@@ -51,8 +52,8 @@ class ListingDetail:
 class FinishedAudit:
     """A finished audit in the folder that is being built, before it is moved into place.
 
-    `findings` is the Parquet file written by `FindingsWriter`, in the order feed, record, rule, field; `summary` follows
-    `rules/schemas/summary.json`.
+    `findings` is the Parquet file written by `FindingsWriter`, in the order feed, record, rule, field;
+    `summary` follows `rules/schemas/summary.json`.
     """
 
     folder: Path

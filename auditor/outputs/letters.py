@@ -20,8 +20,8 @@ _LONGEST = 160  # characters of a quoted cell
 class Letter:
     """What one letter says, before it is put in words.
 
-    `rows` are finding records with a suggestion, worst first and possibly fewer than `corrections`; `columns` are entries
-    of the summary's `column_findings`; `cautions` are keys of the wordings' cautions.
+    `rows` are finding records with a suggestion, worst first and possibly fewer than `corrections`; `columns`
+    are entries of the summary's `column_findings`; `cautions` are keys of the wordings' cautions.
     """
 
     supplier: str
@@ -55,9 +55,7 @@ def _say(letter: Letter, words: Wordings) -> dict[str, Any]:
         "shown": words.number(len(letter.rows)),
         "file": file,
     }
-    opening = (
-        "opening" if letter.corrections > 1 else "opening_one" if letter.corrections else "opening_columns"
-    )
+    opening = "opening" if letter.corrections > 1 else "opening_one" if letter.corrections else "opening_columns"
     more = "list_more" if len(letter.rows) < letter.corrections else "list_all"
     return {
         "subject": texts["subject"].format(**places),

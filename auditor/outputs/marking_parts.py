@@ -8,10 +8,10 @@ from auditor.marking import Marking, decode
 
 
 def parts_of(marking: str) -> list[tuple[str, str, str]]:
-    """(characters, what they are, what they mean) of each part of a marking in canonical form, in reading order.
+    """(characters, what they are, what they mean) of each part of a marking, in reading order.
 
-    The characters together are the marking; those between parts, such as a slash, have neither name nor meaning.  A text
-    that is no marking has no parts.
+    The characters together are the marking; those between parts, such as a slash, have neither name nor
+    meaning.  `marking` is in canonical form; a text that is no marking has no parts.
     """
     decoded = decode(marking)
     if not isinstance(decoded, Marking):

@@ -38,9 +38,10 @@ class RingPicture:
 def rings_by_supplier_and_subject(
     rows: Sequence[Mapping[str, Any]], subjects: Sequence[str] = ()
 ) -> RingPicture | None:
-    """Suppliers down, subjects across; `rows` are the summary's `by_subject_supplier`.  None where there is nothing.
+    """Suppliers down, subjects across; `rows` are the summary's `by_subject_supplier`.  None if there are none.
 
-    `subjects` gives the order of the columns; suppliers go by their findings, those beyond MOST_SUPPLIERS as one row.
+    `subjects` gives the order of the columns; suppliers go by their findings, those beyond MOST_SUPPLIERS as
+    one row.
     """
     by_supplier: Counter[str] = Counter()
     by_subject: Counter[str] = Counter()
@@ -64,9 +65,7 @@ def rings_by_supplier_and_subject(
     xs = {name: left + step_x * (place + 0.5) for place, name in enumerate(across)}
     ys = [top + step_y * (place + 0.5) for place in range(len(names))]
     rings = tuple(
-        Ring(
-            xs[subject], ys[place], max(5.0, largest * math.sqrt(count / most)), count, names[place], subject
-        )
+        Ring(xs[subject], ys[place], max(5.0, largest * math.sqrt(count / most)), count, names[place], subject)
         for (place, subject), count in sorted(counts.items(), key=lambda item: (item[0][0], xs[item[0][1]]))
     )
     return RingPicture(
@@ -121,7 +120,7 @@ def bars_of_load_deviation(steps: Sequence[Mapping[str, Any]]) -> BarPicture | N
     most = max(step["count"] for step in filled)
 
     def x_of(value: float) -> float:
-        return margin + (width - 2 * margin) * (value - low) / (high - low)
+        return float(margin + (width - 2 * margin) * (value - low) / (high - low))
 
     bars = []
     for step in shown:
@@ -129,11 +128,7 @@ def bars_of_load_deviation(steps: Sequence[Mapping[str, Any]]) -> BarPicture | N
         tall = max(tall, 2.0) if step["count"] else 0.0
         x, right = x_of(step["from"]), x_of(step["to"])
         label = f"{_percent(step['from'])} to {_percent(step['to'])}"
-        bars.append(
-            Bar(
-                x + 0.5, base - tall, max(right - x - 1, 1), tall, step["count"], step["from"] >= -1e-9, label
-            )
-        )
+        bars.append(Bar(x + 0.5, base - tall, max(right - x - 1, 1), tall, step["count"], step["from"] >= -1e-9, label))
     every = next(size for size in (0.1, 0.25, 0.5, 1.0, 2.0, 5.0) if (high - low) / size <= 9)
     first = math.ceil(low / every - 1e-9)
     last = math.floor(high / every + 1e-9)

@@ -24,8 +24,8 @@ _LOCK = ".building"
 def output_folder(target: Path) -> Iterator[Path]:
     """Yields an empty folder next to `target`; on success it becomes `target`, otherwise nothing changes.
 
-    An existing `target` is replaced only when it is empty or an earlier audit's.  Raises OutputError, before any work is
-    done, where it is neither or where the place cannot be written.
+    An existing `target` is replaced only when it is empty or an earlier audit's.  Raises OutputError, before
+    any work is done, where it is neither or where the place cannot be written.
     """
     target = Path(os.path.realpath(target))
     check_replaceable(target)

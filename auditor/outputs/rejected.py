@@ -16,12 +16,13 @@ COLUMNS = ("feed", "sheet", "record", "byte_offset", "reason", "text")
 def write_rejected(folder: Path, rejected: Iterable[Rejected]) -> int:
     """Writes `rejected.csv` (UTF-8, header always, in the order given) and returns the number of records."""
     path = folder / "rejected.csv"
-    count = 0
+    rows = 0
     try:
         with path.open("w", encoding="utf-8", errors="backslashreplace", newline="") as file:
             writer = csv.writer(file, lineterminator="\n")
             writer.writerow(COLUMNS)
-            for count, record in enumerate(rejected, 1):
+            for record in rejected:
+                rows += 1
                 writer.writerow(
                     (
                         _text(record.feed),
@@ -34,7 +35,7 @@ def write_rejected(folder: Path, rejected: Iterable[Rejected]) -> int:
                 )
     except OSError as error:
         raise OutputError(f"{path} could not be written ({error}); make room and run again.") from error
-    return count
+    return rows
 
 
 def _text(text: str | None) -> str:

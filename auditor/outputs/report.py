@@ -1,4 +1,4 @@
-"""`report.html`: the file a merchandiser opens in the morning.  One page, no network, the same bytes for the same audit."""
+"""`report.html`: the file a merchandiser opens in the morning.  One page, no network; same audit, same bytes."""
 
 from __future__ import annotations
 
@@ -32,13 +32,11 @@ SUPPLIERS_OPEN = 12  # the others stand folded below
 _TEMPLATES = Path(__file__).with_name("templates")
 
 
-def write_report(
-    audit: FinishedAudit, letters: Mapping[str, str] | None = None, shown: int = FINDINGS_SHOWN
-) -> Path:
+def write_report(audit: FinishedAudit, letters: Mapping[str, str] | None = None, shown: int = FINDINGS_SHOWN) -> Path:
     """Writes `report.html`.
 
-    Counts and pictures are over all findings, from the summary.  The list shows the worst `shown` and says so.  `letters`
-    maps a supplier to the file stem of its corrections, to link them.
+    Counts and pictures are over all findings, from the summary.  The list shows the worst `shown` and says
+    so.  `letters` maps a supplier to the file stem of its corrections, to link them.
     """
     worst = worst_findings(audit.findings, shown)
     html = _environment().get_template("report.html.j2").render(_context(audit, worst, letters or {}))
@@ -53,9 +51,7 @@ def write_report(
 def _context(audit: FinishedAudit, worst: Worst, letters: Mapping[str, str]) -> dict[str, Any]:
     summary, words = audit.summary, load_wordings("en")
     script = (_TEMPLATES / "report.js").read_text(encoding="utf-8")
-    subjects = list(
-        dict.fromkeys(rule.subject for rule in sorted(audit.rules.values(), key=lambda rule: rule.order))
-    )
+    subjects = list(dict.fromkeys(rule.subject for rule in sorted(audit.rules.values(), key=lambda rule: rule.order)))
     markings = {marking for marking in worst.table["marking"].to_pylist() if marking}
     data = findings_data(
         worst.table,
@@ -190,9 +186,7 @@ def _rules(summary: Mapping[str, Any], audit: FinishedAudit) -> list[dict[str, A
 
 
 def _counted(counts: Mapping[str, int], names: Mapping[str, str]) -> list[tuple[str, str, int]]:
-    ranked = sorted(
-        ((name, count) for name, count in counts.items() if count), key=lambda item: (-item[1], item[0])
-    )
+    ranked = sorted(((name, count) for name, count in counts.items() if count), key=lambda item: (-item[1], item[0]))
     return [(name, names.get(name, name or "none given"), count) for name, count in ranked]
 
 

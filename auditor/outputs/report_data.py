@@ -71,10 +71,11 @@ def findings_data(
     words: Mapping[str, Mapping[str, str]],
     most_bytes: int = MOST_BYTES,
 ) -> dict[str, Any]:
-    """The data of the page: `texts`, `row` (names of a row's cells), `rows`, `details`, `parts`, `rules`, `words`.
+    """The data of the page: texts, names of a row's cells, rows, details, parts, rules, words.
 
-    Text cells hold places in `texts`.  A detail is a list of statements (field, column, stated, derived, 1 agrees / 0 does
-    not / -1 cannot be told).  When details would make the page too big, those of the least bad findings are left out.
+    Text cells hold places in `texts`.  A detail is a list of statements (field, column, stated, derived, 1
+    agrees / 0 does not / -1 cannot be told).  When details would make the page too big, those of the least
+    bad findings are left out.
     """
     texts = _Texts()
     by_place = {(detail.feed, detail.sheet or "", detail.record): detail for detail in details}

@@ -39,7 +39,8 @@ def show(folder: Path, asked: Asked, width: int = 80, color: bool = False) -> st
     summary = json.loads((folder / "summary.json").read_text(encoding="utf-8"))
     if asked.rule is not None:
         _check_rule(asked.rule, summary)
-    matches, shown = 0, []
+    matches = 0
+    shown: list[dict[str, Any]] = []
     for part in _matching(folder / "findings.parquet", asked):
         if len(shown) < asked.limit:
             shown += part.slice(0, asked.limit - len(shown)).to_pylist()
@@ -85,18 +86,14 @@ def _lines(finding: dict[str, Any]) -> list[str]:
     place = f"{finding['feed']} record {finding['record']}"
     if finding["sheet"]:
         place = f"{finding['feed']} [{finding['sheet']}] record {finding['record']}"
-    listing = next(
-        (f"{name} {finding[name]}" for name in ("sku", "part_number", "gtin") if finding[name]), ""
-    )
+    listing = next((f"{name} {finding[name]}" for name in ("sku", "part_number", "gtin") if finding[name]), "")
     who = " · ".join(part for part in (finding["supplier"], listing, place) if part)
     lines = [f"{finding['grade'].upper()} {finding['rule']}", f"  {_one_line(who)}"]
     if finding["marking"]:
         lines.append(f"  Marking:    {_one_line(finding['marking'])}")
     lines.append(f"  {_one_line(finding['message'])}")
     if finding["suggestion"]:
-        lines.append(
-            f"  Put in {_one_line(finding['column'] or finding['field'])}: {_one_line(finding['suggestion'])}"
-        )
+        lines.append(f"  Put in {_one_line(finding['column'] or finding['field'])}: {_one_line(finding['suggestion'])}")
     return lines
 
 

@@ -34,15 +34,14 @@ def check_summary(summary: Mapping[str, Any]) -> None:
     validator = jsonschema.Draft202012Validator(schema)
     for error in validator.iter_errors(summary):
         place = "/".join(map(str, error.absolute_path)) or "its top level"
-        raise OutputError(
-            f"summary.json breaks its schema at {place}: {error.message}; please report this run."
-        )
+        raise OutputError(f"summary.json breaks its schema at {place}: {error.message}; please report this run.")
     feeds = summary["feeds"]
     for part in (summary["totals"], *feeds):
         name = part.get("feed", "the totals")
         if part["records"] != part["released"] + part["held"] + part["rejected"]:
             raise OutputError(
-                f"summary.json does not balance in {name}: {part['records']} records read, but {part['released']} released,"
+                f"summary.json does not balance in {name}: {part['records']} records read,"
+                f" but {part['released']} released,"
                 f" {part['held']} held and {part['rejected']} rejected; please report this run."
             )
     for name in ("records", "released", "held", "rejected"):
@@ -55,5 +54,6 @@ def check_summary(summary: Mapping[str, Any]) -> None:
 def _check_sum(name: str, total: int, parts: int) -> None:
     if total != parts:
         raise OutputError(
-            f"summary.json does not balance in {name}: {total} in total, {parts} over the feeds; please report this run."
+            f"summary.json does not balance in {name}: {total} in total, {parts} over the feeds;"
+            " please report this run."
         )

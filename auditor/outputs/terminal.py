@@ -1,4 +1,4 @@
-"""The table at the end of a run: what happened, what to look at first, where the report is.  80 columns, no color needed."""
+"""The end of a run in 80 columns: what happened, what to look at first, where the report is."""
 
 from __future__ import annotations
 
@@ -32,9 +32,7 @@ def end_of_run(
     parts += _left_over("suppliers", len(summary["by_supplier"]), _MOST_SUPPLIERS)
     if any(row["findings"] for row in summary["by_rule"].values()):
         parts += ["", _rules(summary, rules)]
-        parts += _left_over(
-            "rules", sum(1 for row in summary["by_rule"].values() if row["findings"]), _MOST_RULES
-        )
+        parts += _left_over("rules", sum(1 for row in summary["by_rule"].values() if row["findings"]), _MOST_RULES)
     parts += _columns(summary) + _not_told(summary) + _unreadable(summary)
     parts += ["", f"Report: {folder / 'report.html'}"]
     return render(parts, width, color)
@@ -45,7 +43,8 @@ def in_one_sentence(summary: Mapping[str, Any]) -> str:
     totals = summary["totals"]
     feeds, records = len(summary["feeds"]), totals["records"]
     critical = totals["listings_with"]["critical"]
-    start = f"{_many(feeds, 'feed')}, {_many(records, 'listing')}: {totals['released']:,} released, {totals['held']:,} held"
+    fates = f"{totals['released']:,} released, {totals['held']:,} held"
+    start = f"{_many(feeds, 'feed')}, {_many(records, 'listing')}: {fates}"
     rejected = f", {totals['rejected']:,} rejected" if totals["rejected"] else ""
     danger = f"; {critical:,} could hurt someone if believed." if critical else "; none of them dangerous."
     return start + rejected + danger
@@ -79,9 +78,7 @@ def _table(*headings: str) -> Table:
 
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1), pad_edge=False, show_edge=False, header_style="bold")
     for place, heading in enumerate(headings):
-        table.add_column(
-            heading, justify="left" if place == 0 else "right", no_wrap=place > 0, overflow="ellipsis"
-        )
+        table.add_column(heading, justify="left" if place == 0 else "right", no_wrap=place > 0, overflow="ellipsis")
     return table
 
 
@@ -95,9 +92,7 @@ def _suppliers(summary: Mapping[str, Any]) -> Table:
     )
     for name, row in ranked[:_MOST_SUPPLIERS]:
         grades = [Text(_count(row[grade]), style=_STYLE[grade] if row[grade] else "") for grade in GRADES]
-        table.add_row(
-            Text(_short(name or "(not named)", 32)), f"{row['records']:,}", _count(row["held"]), *grades
-        )
+        table.add_row(Text(_short(name or "(not named)", 32)), f"{row['records']:,}", _count(row["held"]), *grades)
     return table
 
 
@@ -144,8 +139,7 @@ def _not_told(summary: Mapping[str, Any]) -> list[RenderableType]:
 
 def _unreadable(summary: Mapping[str, Any]) -> list[RenderableType]:
     return [
-        f"Not audited: {printable(feed['feed'])}: {printable(feed['reason'])}"
-        for feed in summary["unreadable_feeds"]
+        f"Not audited: {printable(feed['feed'])}: {printable(feed['reason'])}" for feed in summary["unreadable_feeds"]
     ]
 
 

@@ -48,8 +48,9 @@ def load_wordings(language: str, rules: Path | None = None) -> Wordings:
     texts = _read(path)
     if language != "en":
         _compare(path, texts, _read(path.with_name("en.toml")))
-    plain = {key: str(texts[key]) for key in ("name", "direction", "thousands")}
-    return Wordings(language=language, **plain, **{section: texts[section] for section in SECTIONS})
+    sections = {section: texts[section] for section in SECTIONS}
+    name, direction, thousands = (str(texts[key]) for key in ("name", "direction", "thousands"))
+    return Wordings(language, name, direction, thousands, **sections)
 
 
 def languages(rules: Path | None = None) -> tuple[str, ...]:
@@ -62,9 +63,7 @@ def _read(path: Path) -> dict[str, dict[str, str]]:
     try:
         texts = tomllib.loads(path.read_text(encoding="utf-8"))
     except OSError as error:
-        raise RuleBookError(
-            f"{path} could not be read ({error.strerror}); every rule book needs it."
-        ) from error
+        raise RuleBookError(f"{path} could not be read ({error.strerror}); every rule book needs it.") from error
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise RuleBookError(f"{path} is not TOML: {error}; compare it with letters/en.toml.") from error
     for key in ("name", "direction", "thousands"):
@@ -73,9 +72,7 @@ def _read(path: Path) -> dict[str, dict[str, str]]:
     for section in SECTIONS:
         table = texts.get(section)
         if not isinstance(table, dict) or not all(isinstance(text, str) for text in table.values()):
-            raise RuleBookError(
-                f"{path} lacks the table [{section}] of texts; compare it with letters/en.toml."
-            )
+            raise RuleBookError(f"{path} lacks the table [{section}] of texts; compare it with letters/en.toml.")
     return texts
 
 
@@ -87,7 +84,8 @@ def _compare(path: Path, texts: dict[str, dict[str, str]], english: dict[str, di
             extra = _places(path, key, texts[section][key]) - _places(path, key, text)
             if extra:
                 raise RuleBookError(
-                    f"{path}, [{section}], {key!r} has the unknown place {{{min(extra)}}}; letters/en.toml shows those there are."
+                    f"{path}, [{section}], {key!r} has the unknown place {{{min(extra)}}};"
+                    " letters/en.toml shows those there are."
                 )
 
 

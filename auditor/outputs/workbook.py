@@ -30,7 +30,8 @@ SUPPLIERS_MOST = 25_000  # over all sheets of suppliers
 SUPPLIER_SHEETS_MOST = 40
 _CELL_LONGEST = 1_000  # the format takes 32,767, but such a cell hides its row
 
-# Column, heading, width in characters.  `decision` and `note` are for people; the key finds the line again tomorrow.
+# Column, heading, width in characters.  `decision` and `note` are for people; the key finds the line again
+# tomorrow.
 _COLUMNS: tuple[tuple[str, str, int], ...] = (
     ("grade", "Grade", 10),
     ("decision", "Decision", 20),
@@ -78,8 +79,8 @@ def write_workbook(
 ) -> Path:
     """Writes `report.xlsx`: overview, findings, a sheet per supplier, rule book.
 
-    Findings come worst grade first, within a grade in the feeds' order; where a sheet cannot take them all, the overview
-    says how many it leaves out.  The same audit gives the same bytes.
+    Findings come worst grade first, within a grade in the feeds' order; where a sheet cannot take them all,
+    the overview says how many it leaves out.  The same audit gives the same bytes.
     """
     path = audit.folder / "report.xlsx"
     options = {
@@ -203,16 +204,15 @@ def _finish_sheet(sheet: _Sheet, styles: Styles) -> None:
             "error_message": "Please choose one of the list, or leave the cell empty.",
         },
     )
-    # A decided line is struck through as well as grayed: color alone would be lost on some readers and on paper.
+    # A decided line is struck through as well as grayed: color alone would be lost on some readers and on
+    # paper.
     page.conditional_format(
         1, 0, last, len(_COLUMNS) - 1, {"type": "formula", "criteria": '=$B2<>""', "format": styles.decided}
     )
     page.ignore_errors({"number_stored_as_text": f"A1:V{last + 1}"})
 
 
-def _announce(
-    findings: _Sheet, by_supplier: dict[str, _Sheet], names: dict[str, str], suppliers: int
-) -> Iterator[str]:
+def _announce(findings: _Sheet, by_supplier: dict[str, _Sheet], names: dict[str, str], suppliers: int) -> Iterator[str]:
     if findings.left_out:
         yield (
             f"The sheet Findings holds the worst {findings.rows:,}; {findings.left_out:,} more are in findings.csv"
@@ -221,7 +221,8 @@ def _announce(
     for supplier, sheet in by_supplier.items():
         if sheet.left_out:
             yield (
-                f"The sheet {names[supplier]} holds the worst {sheet.rows:,}; {sheet.left_out:,} more are in findings.csv."
+                f"The sheet {names[supplier]} holds the worst {sheet.rows:,};"
+                f" {sheet.left_out:,} more are in findings.csv."
             )
     if suppliers > len(by_supplier):
         yield (

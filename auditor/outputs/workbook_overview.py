@@ -10,8 +10,8 @@ from xlsxwriter.worksheet import Worksheet
 from auditor.finding import GRADES
 from auditor.outputs.finished import FinishedAudit
 from auditor.outputs.terminal import in_one_sentence
-from auditor.outputs.workbook_styles import Styles
 from auditor.outputs.wordings import load_wordings
+from auditor.outputs.workbook_styles import Styles
 
 CAUTIONS = (
     "This audit compares what a listing says with its own marking; it does not approve a tire for a vehicle.",
@@ -151,6 +151,6 @@ def write_rule_book(sheet: Worksheet, audit: FinishedAudit, styles: Styles) -> N
     row += 2
     words = load_wordings("en")
     sheet.write_string(row, 0, "Likely causes", styles.section)
-    for row, cause in enumerate(words.causes, row + 1):
-        sheet.write_string(row, 0, cause, styles.plain)
-        sheet.write_string(row, 3, words.causes[cause], styles.wrapped)
+    for line, cause in enumerate(words.causes, row + 1):
+        sheet.write_string(line, 0, cause, styles.plain)
+        sheet.write_string(line, 3, words.causes[cause], styles.wrapped)

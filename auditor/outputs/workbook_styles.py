@@ -12,7 +12,7 @@ DECISIONS = ("correct as suggested", "ask supplier", "marking is wrong", "listin
 
 @dataclass(frozen=True, slots=True)
 class Styles:
-    """The formats of one workbook; `grades` maps a grade to its own, told apart by weight and slant as well as color."""
+    """The formats of one workbook; `grades` maps a grade to its own, told apart by weight and slant too."""
 
     title: Format
     sentence: Format
@@ -47,9 +47,7 @@ def make_styles(book: xlsxwriter.Workbook) -> Styles:
         decided=book.add_format({"font_strikeout": True, "font_color": "#6B675E"}),
         link=book.add_format({"font_color": "#1F4E79", "underline": 1, **top}),
         grades={
-            "critical": book.add_format(
-                {"bold": True, "bg_color": "#A3161B", "font_color": "#FFFFFF", **top}
-            ),
+            "critical": book.add_format({"bold": True, "bg_color": "#A3161B", "font_color": "#FFFFFF", **top}),
             "major": book.add_format({"bold": True, "bg_color": "#F6D9A8", **top}),
             "minor": book.add_format({"italic": True, **top}),
         },

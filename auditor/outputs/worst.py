@@ -33,10 +33,10 @@ class Worst:
 def worst_findings(path: Path, limit: int = 4_000, share_for_all: float = 0.4) -> Worst:
     """The worst `limit` findings of `findings.parquet`, worst first.
 
-    Up to `share_for_all` of the places go to the worst few of every supplier and rule, so that each line of the report's
-    tables opens on something even when one feed alone would fill the list.  The others are filled by rank: grade, then
-    how far the cell is above what the marking says, then the file's order.  Memory grows with `limit` and with the
-    number of suppliers times rules, not with the file.
+    Up to `share_for_all` of the places go to the worst few of every supplier and rule, so that each line of
+    the report's tables opens on something even when one feed alone would fill the list.  The others are
+    filled by rank: grade, then how far the cell is above what the marking says, then the file's order.
+    Memory grows with `limit` and with the number of suppliers times rules, not with the file.
     """
     found = dict.fromkeys(GRADES, 0)
     overall: pa.Table | None = None

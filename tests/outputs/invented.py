@@ -64,7 +64,7 @@ RULES = {
 
 def _mistakes(rng: random.Random, tire: tuple[Any, ...]) -> list[dict[str, Any]]:
     """One or two wrong cells of a listing of this tire."""
-    _, index, kg, symbol, kmh, rim, width, *_ = tire
+    _, index, kg, _, kmh, rim, width, *_ = tire
     wrong_rim = f"{float(rim) + rng.choice((0.5, 1, -1)):g}"
     other = index + rng.choice((-10, -2, -1, 1, 1, 2, 9))
     choices: list[tuple[str, str, str, str, str, float | None, str, float]] = [
@@ -82,9 +82,7 @@ def _mistakes(rng: random.Random, tire: tuple[Any, ...]) -> list[dict[str, Any]]
         ("depth-units-disagree", "minor", "tread_depth_32nds", "14", "10", 0.4, "unclear", 2),
     ]  # fmt: skip
     if width:
-        choices.append(
-            ("width-mismatch", "major", "section_width_mm", width[::-1], width, 0.1, "digits-transposed", 1)
-        )
+        choices.append(("width-mismatch", "major", "section_width_mm", width[::-1], width, 0.1, "digits-transposed", 1))
     picked = rng.choices(choices, [choice[-1] for choice in choices], k=rng.choice((1, 1, 1, 2)))
     by_field = {choice[2]: choice for choice in picked}
     names = ("rule", "grade", "field", "stated", "derived", "deviation", "likely_cause")
@@ -138,9 +136,7 @@ def _detail(
     return ListingDetail(place["feed"], None, place["record"], tire[0], title, brand, tuple(statements))
 
 
-def invented_audit(
-    folder: Path, listings: int = 1_500, seed: int = 7, hostile: bool = False
-) -> FinishedAudit:
+def invented_audit(folder: Path, listings: int = 1_500, seed: int = 7, hostile: bool = False) -> FinishedAudit:
     """Writes the findings of `listings` invented listings to `folder` and returns the audit, summary not yet written."""
     rng = random.Random(seed)
     findings: list[dict[str, Any]] = []
@@ -286,9 +282,8 @@ def summarize(findings: list[dict[str, Any]], listings: int) -> dict[str, Any]:
 
 def repeat(audit: FinishedAudit, folder: Path, findings: int) -> FinishedAudit:
     """The same audit with its findings repeated until there are `findings`; the summary is scaled to match."""
-    import pyarrow.parquet as pq
-
     import pyarrow.compute as pc
+    import pyarrow.parquet as pq
 
     table = pq.read_table(audit.findings)
     times = -(-findings // table.num_rows)

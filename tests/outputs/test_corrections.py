@@ -50,12 +50,8 @@ def test_each_supplier_gets_its_certain_findings_worst_first(audit: FinishedAudi
         ("de", "Sehr geehrte Damen und Herren,", "Tragfähigkeit (kg)", "Ein Reifen darf nie höher belastet"),
     ],
 )
-def test_letter_is_ready_to_send(
-    audit: FinishedAudit, language: str, greeting: str, field: str, caution: str
-) -> None:
-    text = (audit.folder / "corrections" / f"Odermatt-Reifenkontor.{language}.txt").read_text(
-        encoding="utf-8"
-    )
+def test_letter_is_ready_to_send(audit: FinishedAudit, language: str, greeting: str, field: str, caution: str) -> None:
+    text = (audit.folder / "corrections" / f"Odermatt-Reifenkontor.{language}.txt").read_text(encoding="utf-8")
     flat = " ".join(text.split())
     for part in (greeting, field, caution, "Traglast 2", "Odermatt-Reifenkontor.csv"):
         assert part in flat, part
@@ -129,9 +125,7 @@ def test_another_language_is_one_more_file(audit: FinishedAudit, tmp_path: Path)
     (rules / "letters").mkdir(parents=True)
     english = (rules_folder() / "letters" / "en.toml").read_text(encoding="utf-8")
     (rules / "letters" / "en.toml").write_text(english, encoding="utf-8")
-    (rules / "letters" / "eo.toml").write_text(
-        english.replace("Dear colleagues", "Karaj kolegoj"), encoding="utf-8"
-    )
+    (rules / "letters" / "eo.toml").write_text(english.replace("Dear colleagues", "Karaj kolegoj"), encoding="utf-8")
     out = tmp_path / "out"
     out.mkdir()
     repeated = repeat(audit, out, 100)
@@ -154,9 +148,7 @@ def test_another_language_is_one_more_file(audit: FinishedAudit, tmp_path: Path)
         (("[letter]", "[letter"), r"de\.toml is not TOML"),
     ],
 )
-def test_a_misshapen_file_is_refused_with_its_place(
-    tmp_path: Path, change: tuple[str, str], complaint: str
-) -> None:
+def test_a_misshapen_file_is_refused_with_its_place(tmp_path: Path, change: tuple[str, str], complaint: str) -> None:
     (tmp_path / "letters").mkdir()
     for language in ("en", "de"):
         text = (rules_folder() / "letters" / f"{language}.toml").read_text(encoding="utf-8")

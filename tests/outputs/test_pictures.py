@@ -50,9 +50,7 @@ def test_bars_are_as_tall_as_their_counts_and_on_the_right_side(audit: FinishedA
     assert sum(bar.count for bar in picture.bars) == sum(step["count"] for step in steps)
     tallest = max(picture.bars, key=lambda bar: bar.count)
     for bar in picture.bars:
-        assert bar.height == pytest.approx(
-            max(tallest.height * bar.count / tallest.count, 2 * bool(bar.count))
-        )
+        assert bar.height == pytest.approx(max(tallest.height * bar.count / tallest.count, 2 * bool(bar.count)))
         assert bar.above == (bar.x >= picture.zero - 1)
     assert {text for _, _, text in picture.notes} >= {"pounds written as kilograms"}
     assert "0 %" in [text for _, text in picture.ticks]

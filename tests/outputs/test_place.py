@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import subprocess
 import sys
 from pathlib import Path
@@ -97,7 +96,7 @@ def test_what_a_killed_run_left_is_removed_but_not_what_a_living_one_builds(tmp_
     target = tmp_path / "night"
     killed = subprocess.run([sys.executable, "-c", script, str(target)], check=False)
     assert killed.returncode == 9
-    assert len(os.listdir(tmp_path)) == 1
+    assert len(names(tmp_path)) == 1
     with output_folder(target) as first:
         with output_folder(target) as second:
             assert first.exists()

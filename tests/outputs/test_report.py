@@ -32,9 +32,7 @@ def count_says(page: Any, text: str | re.Pattern[str]) -> None:
     expect(page.locator("#count")).to_contain_text(text)
 
 
-def test_first_screen_tells_what_is_dangerous_whose_and_what_to_do(
-    browser: Any, audit: FinishedAudit
-) -> None:
+def test_first_screen_tells_what_is_dangerous_whose_and_what_to_do(browser: Any, audit: FinishedAudit) -> None:
     totals = audit.summary["totals"]
     with Opened(browser, audit.folder) as opened:
         for selector in (".night", ".verdicts", ".danger", ".columns", ".untold"):
@@ -106,20 +104,15 @@ def test_order_by_deviation_puts_the_furthest_off_first(browser: Any, audit: Fin
             for slip in opened.page.locator(".slip-line").evaluate_all("all => all.map(one => one.id)")
         ]
     deviation = {
-        finding["key"]: abs(finding["deviation"] or 0)
-        for finding in pq.read_table(audit.findings).to_pylist()
+        finding["key"]: abs(finding["deviation"] or 0) for finding in pq.read_table(audit.findings).to_pylist()
     }
     shown = [deviation[key] for key in keys]
     assert shown == sorted(shown, reverse=True)
     assert shown[0] == max(deviation.values())
 
 
-def test_opened_finding_shows_marking_statements_cause_and_suggestion(
-    browser: Any, audit: FinishedAudit
-) -> None:
-    finding = next(
-        row for row in pq.read_table(audit.findings).to_pylist() if row["likely_cause"] == "unit-swapped"
-    )
+def test_opened_finding_shows_marking_statements_cause_and_suggestion(browser: Any, audit: FinishedAudit) -> None:
+    finding = next(row for row in pq.read_table(audit.findings).to_pylist() if row["likely_cause"] == "unit-swapped")
     with Opened(browser, audit.folder, f"#finding-{finding['key']}") as opened:
         slip = opened.page.locator(f"[id='finding-{finding['key']}']")
         assert slip.get_attribute("open") is not None
@@ -134,9 +127,7 @@ def test_opened_finding_shows_marking_statements_cause_and_suggestion(
         expect(slip.locator("summary")).to_be_focused()
 
 
-def test_deep_link_opens_a_finding_far_down_and_one_that_is_not_listed(
-    browser: Any, audit: FinishedAudit
-) -> None:
+def test_deep_link_opens_a_finding_far_down_and_one_that_is_not_listed(browser: Any, audit: FinishedAudit) -> None:
     last = worst_findings(audit.findings).table["key"].to_pylist()[-1]
     with Opened(browser, audit.folder, f"#finding-{last}") as opened:
         slip = opened.page.locator(f"[id='finding-{last}']")
@@ -288,8 +279,6 @@ def test_dangerous_listings_show_every_critical_rule_before_repeating_one(audit:
 
 
 def test_next_step_names_the_feed_with_most_of_the_danger(audit: FinishedAudit) -> None:
-    assert next_step(audit.summary).startswith(
-        "The largest share of the critical findings, 42 %, comes from Kestrel"
-    )
+    assert next_step(audit.summary).startswith("The largest share of the critical findings, 42 %, comes from Kestrel")
     totals = {"held": 0}
     assert next_step({"by_supplier": {}, "totals": totals}) == "Nothing waits for a decision."

@@ -21,9 +21,7 @@ def test_shows_worst_first_and_says_how_many_there_are(audit: FinishedAudit) -> 
 
 def test_filters_narrow_together(audit: FinishedAudit) -> None:
     table = pq.read_table(audit.findings).to_pylist()
-    fits = [
-        row for row in table if row["rule"] == "rim-mismatch" and row["supplier"] == "Odermatt Reifenkontor"
-    ]
+    fits = [row for row in table if row["rule"] == "rim-mismatch" and row["supplier"] == "Odermatt Reifenkontor"]
     text = show(audit.folder, Asked(supplier="odermatt", rule="RIM-mismatch", grade="Critical", limit=1_000))
     assert text.count("CRITICAL rim-mismatch") == len(fits)
     assert text.endswith(f"{len(fits)} findings fit.\n")

@@ -15,9 +15,7 @@ from auditor.outputs.summary import write_summary
 from auditor.rules_folder import rules_folder
 
 
-def test_written_summary_reads_back_sorted_and_ends_with_a_line_end(
-    audit: FinishedAudit, tmp_path: Path
-) -> None:
+def test_written_summary_reads_back_sorted_and_ends_with_a_line_end(audit: FinishedAudit, tmp_path: Path) -> None:
     text = write_summary(tmp_path, audit.summary).read_text(encoding="utf-8")
     read = json.loads(text)
     assert read == audit.summary

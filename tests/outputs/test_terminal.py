@@ -36,9 +36,7 @@ def test_color_adds_nothing_but_color(audit: FinishedAudit) -> None:
 
 def test_a_supplier_cannot_steer_the_terminal(audit: FinishedAudit) -> None:
     summary = copy.deepcopy(audit.summary)
-    summary["by_supplier"]["\x1b[2J[bold]evil[/]\x07\nnew line"] = summary["by_supplier"].pop(
-        "Odermatt Reifenkontor"
-    )
+    summary["by_supplier"]["\x1b[2J[bold]evil[/]\x07\nnew line"] = summary["by_supplier"].pop("Odermatt Reifenkontor")
     text = end_of_run(summary, audit.rules, Path("night"))
     assert not any(char != "\n" and not char.isprintable() for char in text)
     assert "[2J[bold]evil[/]  new line" in text
@@ -47,9 +45,7 @@ def test_a_supplier_cannot_steer_the_terminal(audit: FinishedAudit) -> None:
 def test_many_suppliers_are_capped_and_the_cap_is_said(audit: FinishedAudit) -> None:
     summary = copy.deepcopy(audit.summary)
     for number in range(30):
-        summary["by_supplier"][f"Small {number}"] = summary["by_supplier"]["Odermatt Reifenkontor"] | {
-            "critical": 0
-        }
+        summary["by_supplier"][f"Small {number}"] = summary["by_supplier"]["Odermatt Reifenkontor"] | {"critical": 0}
     assert "(22 more suppliers in the report)" in end_of_run(summary, audit.rules, Path("night"))
 
 

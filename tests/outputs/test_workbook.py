@@ -28,9 +28,7 @@ def test_sheets_are_overview_findings_suppliers_and_rule_book(book: openpyxl.Wor
     assert sorted(book.sheetnames[2:-1]) == sorted(name for name, _, _ in SUPPLIERS)
 
 
-def test_findings_are_all_there_worst_first_with_real_numbers(
-    book: openpyxl.Workbook, audit: FinishedAudit
-) -> None:
+def test_findings_are_all_there_worst_first_with_real_numbers(book: openpyxl.Workbook, audit: FinishedAudit) -> None:
     sheet = book["Findings"]
     rows = list(sheet.iter_rows(values_only=True))
     columns = {name: place for place, name in enumerate(rows[0])}
@@ -79,12 +77,8 @@ def test_what_does_not_fit_is_announced(audit: FinishedAudit, tmp_path: Path) ->
     assert book["Findings"].max_row == 501
     assert book["Odermatt Reifenkontor"].max_row == 51
     notes = [row[0] for row in book["Overview"].iter_rows(min_row=2, max_row=9, values_only=True)]
-    assert (
-        "The sheet Findings holds the worst 500; 500 more are in findings.csv and findings.parquet." in notes
-    )
-    assert any(
-        note and note.startswith("The sheet Odermatt Reifenkontor holds the worst 50;") for note in notes
-    )
+    assert "The sheet Findings holds the worst 500; 500 more are in findings.csv and findings.parquet." in notes
+    assert any(note and note.startswith("The sheet Odermatt Reifenkontor holds the worst 50;") for note in notes)
 
 
 def test_hostile_texts_are_cells_not_formulas(hostile: FinishedAudit) -> None:
@@ -100,15 +94,20 @@ def test_same_audit_gives_the_same_bytes(audit: FinishedAudit, tmp_path: Path) -
 
 
 @pytest.mark.parametrize("kind", ["plain", "hostile"])
-def test_libreoffice_opens_it(
-    audit: FinishedAudit, hostile: FinishedAudit, tmp_path: Path, kind: str
-) -> None:
+def test_libreoffice_opens_it(audit: FinishedAudit, hostile: FinishedAudit, tmp_path: Path, kind: str) -> None:
     office = needed_program("soffice", "libreoffice")
     source = (audit if kind == "plain" else hostile).folder / "report.xlsx"
     done = subprocess.run(
-        [office, f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}", "--headless", "--convert-to"]
-        + ["csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true,false,false,false,2"]
-        + ["--outdir", str(tmp_path), str(source)],
+        [
+            office,
+            f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}",
+            "--headless",
+            "--convert-to",
+            "csv:Text - txt - csv (StarCalc):44,34,76,1,,0,false,true,false,false,false,2",
+            "--outdir",
+            str(tmp_path),
+            str(source),
+        ],
         capture_output=True,
         text=True,
         timeout=120,

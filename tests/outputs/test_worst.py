@@ -23,10 +23,7 @@ def test_all_are_listed_where_there_is_room(audit: FinishedAudit) -> None:
 
 def test_worst_grade_first_and_furthest_above_first_within_it(audit: FinishedAudit) -> None:
     rows = worst_findings(audit.findings).table.to_pylist()
-    ranks = [
-        (GRADES.index(row["grade"]), -(-2.0 if row["deviation"] is None else row["deviation"]))
-        for row in rows
-    ]
+    ranks = [(GRADES.index(row["grade"]), -(-2.0 if row["deviation"] is None else row["deviation"])) for row in rows]
     assert ranks == sorted(ranks)
 
 
