@@ -124,40 +124,45 @@ class BlockStatements(Statements):
         column = self.raw[place]
         return encoded(column)[1].astype(np.int64)
 
-    def cell_texts(self, place: int, rows: Any) -> list[str]:
-        """The raw texts of a source for some records."""
+    def cell_column(self, place: int) -> pa.Array:
+        """The raw texts of a source, "" for blank cells."""
         if place < 0:
-            return [""] * len(rows)
+            return pa.array([""], pa.string()).take(pa.array(np.zeros(self.count, dtype=np.int64)))
         coded = self.texts.get(place)
         if coded is not None:
-            texts: list[str] = coded.snapshot.keys.take(pa.array(coded.codes[rows])).to_pylist()
-            return texts
-        column = self.raw[place].take(pa.array(rows, pa.int64())).cast(pa.string()).fill_null("")
-        plain: list[str] = column.to_pylist()
-        return plain
+            return coded.snapshot.keys.take(pa.array(coded.codes))
+        return self.raw[place].cast(pa.string()).fill_null("")
 
-    def stated_texts(self, hit: Any, rows: Any) -> list[str]:
-        """The raw text of the whole cell, or a claim's own words."""
-        if hit.report in TEXTS and hit.source in self.texts:
-            coded = self.texts[hit.source]
-            words = [""] * len(rows)
-            for about in (hit.about, "marking", "service_description"):
-                values = coded.snapshot.values.get((about, hit.turn))
-                if values is not None and values.words:
-                    own = values.words
-                    words = [kept or own[code] for kept, code in zip(words, coded.codes[rows].tolist(), strict=True)]
-            if any(words):
-                return words
-        return self.cell_texts(hit.source, rows)
+    def stated_column(self, hit: Any) -> pa.Array:
+        """The raw texts of the whole cells, or a claim's own words."""
+        if hit.report not in TEXTS or hit.source not in self.texts:
+            return self.cell_column(hit.source)
+        coded = self.texts[hit.source]
+        words = None
+        for about in (hit.about, "marking", "service_description"):
+            values = coded.snapshot.values.get((about, hit.turn))
+            if values is None or not values.words:
+                continue
+            used, where = np.unique(coded.codes, return_inverse=True)
+            own = pa.array([values.words[code] for code in used.tolist()], pa.string()).take(pa.array(where))
+            words = own if words is None else pc.if_else(pc.equal(words, ""), own, words)
+        return self.cell_column(hit.source) if words is None else words
 
-    def reasons(self, field: str, place: int, rows: Any) -> list[str]:
-        """Why cells could not be read."""
+    def reason_column(self, field: str, place: int) -> pa.Array:
+        """Why cells could not be read, as a clause: lower case, no full stop."""
         if field in self.text_codes:
-            return [self.markings.words[code].reason for code in self.text_codes[field][rows].tolist()]
-        coded = self.texts.get(place)
-        if coded is None:
-            return [""] * len(rows)
-        return [coded.snapshot.reasons[code] for code in coded.codes[rows].tolist()]
+            codes: Any = self.text_codes[field]
+            reasons: Any = self.markings.words
+            texts = [reasons[code].reason for code in np.unique(codes).tolist()]
+        else:
+            coded = self.texts.get(place)
+            if coded is None:
+                return self.cell_column(-1)
+            codes = coded.codes
+            texts = [coded.snapshot.reasons[code] for code in np.unique(codes).tolist()]
+        _, where = np.unique(codes, return_inverse=True)
+        clauses = [text.rstrip(".")[:1].lower() + text.rstrip(".")[1:] for text in texts]
+        return pa.array(clauses, pa.string()).take(pa.array(where))
 
     def at(self, rows: Any) -> BlockStatements:
         part = BlockStatements.__new__(BlockStatements)
@@ -224,9 +229,7 @@ def settle_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
             texts = _marking_texts(texts)
             st.text_filled[field] = _gathered(pc.not_equal(texts, ""), where)
             if field == "service_description":
-                texts = pc.if_else(
-                    pc.equal(texts, ""), "", pc.binary_join_element_wise(SERVICE_MARK, texts, "")
-                )
+                texts = pc.if_else(pc.equal(texts, ""), "", pc.binary_join_element_wise(SERVICE_MARK, texts, ""))
             parts.append((field, texts, where))
     for source in st.sources:
         if source.field in TEXTS and source.place in st.texts:
@@ -345,9 +348,7 @@ class _Joiner:
         sizes = names.take(pa.array(taken[0])).to_pylist()
         services = names.take(pa.array(taken[1])).to_pylist()
         keys = []
-        for size, service, index, dual, symbol in zip(
-            sizes, services, *(t.tolist() for t in taken[2:]), strict=True
-        ):
+        for size, service, index, dual, symbol in zip(sizes, services, *(t.tolist() for t in taken[2:]), strict=True):
             parts = (
                 size,
                 service.removeprefix(SERVICE_MARK),
@@ -385,9 +386,7 @@ def gtin_faults(column: pa.Array) -> npt.NDArray[np.bool_]:
     if pa.types.is_dictionary(column.type):
         faults = gtin_faults(column.dictionary)
         indices = column.indices.fill_null(-1).to_numpy(zero_copy_only=False)
-        return (
-            np.where(indices < 0, False, faults[indices]) if len(faults) else np.zeros(len(column), np.bool_)
-        )
+        return np.where(indices < 0, False, faults[indices]) if len(faults) else np.zeros(len(column), np.bool_)
     texts = pc.replace_substring_regex(pc.utf8_trim_whitespace(column.fill_null("")), "[ -]", "")
     blank = pc.is_in(pc.utf8_lower(texts), value_set=_BLANK_GTINS).to_numpy(zero_copy_only=False)
     sound = pc.match_substring_regex(texts, "^[0-9]{1,14}$")

@@ -13,7 +13,6 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-
 from auditor import culprit
 from auditor.blocks import BlockStatements
 from auditor.book import GROUPS, Rule
@@ -286,8 +285,3 @@ def deviations(hit: Hits, place: Rows) -> pa.Array:
 def is_text(report: str) -> bool:
     """Whether a finding names a text, so that its stated value is the claim's own words."""
     return report in TEXTS
-
-
-def taken(texts: Sequence[str], inverse: Rows) -> pa.Array:
-    """Texts by number, as one string array."""
-    return pa.array(texts, pa.string()).take(pa.array(inverse))

@@ -17,7 +17,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.block_findings import BlockFindings, CellCount, Worder, find, finding_keys
+from auditor.block_findings import BlockFindings, CellCount, find, finding_keys
 from auditor.blocks import BlockStatements, CodedText, settle_markings
 from auditor.book import RuleBook
 from auditor.claims_batch import condense
@@ -97,7 +97,6 @@ class UnitAuditor:
         self.book = book
         self.claims = claims
         self.markings = MarkingCache(partial(read_row, tables=book.tables))
-        self.worder = Worder()
         self._texts: dict[Any, TextCache] = {}
 
     def statements(self, plan: FeedPlan, block: Block) -> BlockStatements:
@@ -153,7 +152,7 @@ class UnitAuditor:
 
     def audit_statements(self, plan: FeedPlan, st: BlockStatements, block: Block) -> UnitResult:
         """Audits the statements of one block."""
-        found = find(st, self.worder)
+        found = find(st)
         identity = Identity(plan, st)
         findings = None if found.table is None else self._finished(found, identity, block)
         return UnitResult(

@@ -139,6 +139,14 @@ class MarkingSnapshot:
     facts: Floats
     words: list[MarkingWords]
     generation: int = 0  # codes hold across snapshots of one generation
+    columns: dict[str, pa.Array] = field(default_factory=dict)
+
+    def word_column(self, name: str) -> pa.Array:
+        """One kind of words for every code, as a string array; made when first asked for."""
+        found = self.columns.get(name)
+        if found is None:
+            found = self.columns[name] = pa.array([getattr(words, name) for words in self.words], pa.string())
+        return found
 
     def fact(self, name: str, codes: Codes) -> Floats:
         """A fact for every code."""

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from auditor.book import Rule
 from auditor.compare import factor_between, unit_of
 from auditor.facts import FACT_PLACE, code_text, is_code
 from auditor.marking.model import Marking, ServiceDescription
 from auditor.statements import TEXTS
-from auditor.tables import Tables
+from auditor.tables import Tables, default_tables
 
 _UNIT_WORDS = {
     "kg": " kg",
@@ -170,50 +171,88 @@ def word(parts: FindingParts, tables: Tables) -> FindingWords:
     )
     shown = derived if rule.id == "marking-nonstandard" else with_unit(parts.about, derived, open_ended)
     pieces = {
-        "stated": parts.stated_text if len(parts.stated_text) <= 200 else parts.stated_text[:200] + "...",
+        "stated": parts.stated_text
+        if len(parts.stated_text) <= LONGEST_QUOTED
+        else parts.stated_text[:LONGEST_QUOTED] + "...",
         "derived": shown,
         "field": parts.report,
         "column": parts.column,
-        "marking": parts.words.canonical or "the marking",
-        "size": parts.words.size or "the size",
-        "load_index": parts.words.load_index or "(none)",
-        "speed_symbol": parts.words.speed_symbol or "(none)",
-        "load_range": parts.words.load_range or "(none)",
-        "rim": parts.words.rim or "(none)",
+        "marking": parts.words.canonical or PLACEHOLDER_DEFAULTS["marking"],
+        "size": parts.words.size or PLACEHOLDER_DEFAULTS["size"],
+        "load_index": parts.words.load_index or PLACEHOLDER_DEFAULTS["load_index"],
+        "speed_symbol": parts.words.speed_symbol or PLACEHOLDER_DEFAULTS["speed_symbol"],
+        "load_range": parts.words.load_range or PLACEHOLDER_DEFAULTS["load_range"],
+        "rim": parts.words.rim or PLACEHOLDER_DEFAULTS["rim"],
         "other": parts.other_text,
-        "detail": parts.detail or _detail(parts, derived),
+        "detail": parts.detail or detail_of(parts, derived),
     }
     message = _FIELD.sub(lambda match: pieces.get(match[1], match[0]), rule.says)
     return FindingWords(derived, _evidence(parts), _suggestion(parts, derived), message)
 
 
 _FIELD = re.compile(r"\{([a-z_]+)\}")
+LONGEST_QUOTED = 200  # characters of a cell that a message quotes
+PLACEHOLDER_DEFAULTS = {
+    "marking": "the marking",
+    "size": "the size",
+    "load_index": "(none)",
+    "speed_symbol": "(none)",
+    "load_range": "(none)",
+    "rim": "(none)",
+}
+
+
+def message_parts(says: str) -> list[tuple[str, str]]:
+    """A rule's sentence as (plain text, placeholder after it) pairs; the last placeholder is empty."""
+    parts, at = [], 0
+    for match in _FIELD.finditer(says):
+        parts.append((says[at : match.start()], match[1]))
+        at = match.end()
+    parts.append((says[at:], ""))
+    return parts
 
 
 def _evidence(parts: FindingParts) -> str:
-    pieces = []
-    by = f"by {parts.words.canonical}: " if parts.words.canonical else ""
-    if parts.agree:
-        pieces.append(f"{by}agree {', '.join(parts.agree)}")
-        by = ""
-    if parts.differ:
-        pieces.append(f"{by}differ {', '.join(parts.differ)}")
-    if not pieces:
-        compared = parts.other_field or parts.report
-        pieces.append(
-            f"compared {compared}" + (f" with {parts.words.canonical}" if parts.words.canonical else "")
-        )
-    if parts.also:
-        pieces.append(f"also on this cell: {', '.join(parts.also)}")
-    if parts.rule.grade == "critical" and parts.subject in _CONSEQUENCES:
-        pieces.append(f"consequence: {_CONSEQUENCES[parts.subject]}")
-    return "; ".join(pieces)
+    before, after = evidence_ends(
+        parts.rule, parts.agree, parts.differ, parts.also, parts.other_field or parts.report, parts.subject
+    )
+    return before + parts.words.canonical + after if parts.words.canonical else bare_evidence(before, after)
 
 
-def _detail(parts: FindingParts, derived: str) -> str:
+def evidence_ends(
+    rule: Rule,
+    agree: tuple[str, ...],
+    differ: tuple[str, ...],
+    also: tuple[str, ...],
+    compared: str,
+    subject: str,
+) -> tuple[str, str]:
+    """What stands before and after the marking in the evidence of a finding."""
+    tail = ""
+    if also:
+        tail += f"; also on this cell: {', '.join(also)}"
+    if rule.grade == "critical" and subject in _CONSEQUENCES:
+        tail += f"; consequence: {_CONSEQUENCES[subject]}"
+    sides = [f"{verb} {', '.join(names)}" for verb, names in (("agree", agree), ("differ", differ)) if names]
+    if sides:
+        return "by ", ": " + "; ".join(sides) + tail
+    return f"compared {compared} with ", tail
+
+
+def bare_evidence(before: str, after: str) -> str:
+    """The evidence where no marking could be read."""
+    return after.removeprefix(": ") if before == "by " else before.removesuffix(" with ") + after
+
+
+def detail_of(parts: FindingParts, derived: str) -> str:
     """The clause that a check's sentence needs beyond values of the listing."""
     maker = _DETAILS.get(parts.rule.id)
     return maker(parts, derived) if maker else ""
+
+
+def has_detail(rule_id: str) -> bool:
+    """Whether a rule's sentence has such a clause of its own making."""
+    return rule_id in _DETAILS
 
 
 def _envelope_detail(parts: FindingParts, derived: str) -> str:
@@ -258,7 +297,9 @@ def _snow_detail(parts: FindingParts, derived: str) -> str:
     if parts.about == "season":
         return "the listing also states the three-peak mountain snowflake"
     mark = "three-peak mountain snowflake" if parts.about == "severe_snow" else "M+S mark"
-    return f"another statement of the listing says that it {'bears' if derived == 'yes' else 'does not bear'} the {mark}"
+    return (
+        f"another statement of the listing says that it {'bears' if derived == 'yes' else 'does not bear'} the {mark}"
+    )
 
 
 def _noise_detail(parts: FindingParts, derived: str) -> str:
@@ -316,53 +357,67 @@ _WRITTEN_UNITS = (
 
 def _suggestion(parts: FindingParts, derived: str) -> str:
     """What to put into the cell, in the cell's own style; empty where nothing certain follows."""
-    rule = parts.rule
-    if rule.id == "marking-nonstandard":
+    if parts.rule.id == "marking-nonstandard":
         return parts.words.canonical
-    if rule.id not in CERTAIN or not derived or parts.report in TEXTS or parts.second_description:
+    if not derived or parts.second_description or not may_suggest(parts.rule.id, parts.report, parts.about):
         return ""
-    if parts.about.startswith("measured") or parts.cause == "unclear-unit":
-        return ""
-    if is_code(parts.about):
-        return _code_in_style(parts, derived)
-    return number_in_style(parts.stated_text, parts.about, parts.derived)
+    style = style_of(parts.stated_text, parts.about)
+    return (
+        "" if style is None else style.before + in_style(style, parts.about, parts.derived, tables=None) + style.after
+    )
 
 
-def _code_in_style(parts: FindingParts, derived: str) -> str:
-    text = parts.stated_text
-    if len(text.strip()) <= 3 or " " not in text.strip():
-        return derived
-    match = re.match(r"^(.*\s)(\S{1,3})(\s*)$", text)
-    return f"{match[1]}{derived}{match[3]}" if match else derived
+def may_suggest(rule_id: str, report: str, about: str) -> bool:
+    """Whether something certain enough follows from a rule to be put into a cell."""
+    return rule_id in CERTAIN and report not in TEXTS and not about.startswith("measured")
 
 
-def number_in_style(text: str, field: str, value: float) -> str:
-    """`value` written the way `text` writes its one number; empty where the cell holds more than one."""
+@dataclass(frozen=True, slots=True)
+class CellStyle:
+    """How a cell writes its one value: what stands around it, its unit, its separators."""
+
+    before: str
+    after: str
+    unit: str  # the unit written in the cell, else the field's own
+    thousands: str  # separator between thousands; "" for none
+    comma: bool  # decimal comma
+
+
+@lru_cache(maxsize=50_000)
+def style_of(text: str, field: str) -> CellStyle | None:
+    """The style of a cell of `field`; None where it holds more than one number."""
+    if is_code(field):
+        match = re.match(r"^(.*\s)(\S{1,3})(\s*)$", text)
+        if len(text.strip()) <= 3 or match is None or " " not in text.strip():
+            return CellStyle("", "", "", "", False)
+        return CellStyle(match[1], match[3], "", "", False)
     found = list(_NUMBER.finditer(text))
     if len(found) != 1:
-        return ""
+        return None
     start, end = found[0].span()
-    if (
-        text[start - 1 : start] == "."
-        or text[end : end + 1] == "/"
-        or "e" in text.lower()[end : end + 2].strip()
-    ):
-        if text[end : end + 1] == "/":
-            return ""
-    own = unit_of(field)
-    for pattern, unit in _WRITTEN_UNITS:
-        if own and unit != own and pattern.search(text):
-            try:
-                value = value * factor_between("x_" + own, "x_" + unit)
-            except KeyError:
-                return ""
-            own = unit
+    if text[end : end + 1] == "/":
+        return None
+    unit = unit_of(field)
+    for pattern, written_unit in _WRITTEN_UNITS:
+        if unit and written_unit != unit and pattern.search(text):
+            unit = written_unit
             break
-    plain = number_text("x_" + own if own else field, value)
     written = found[0].group()
     grouped = re.fullmatch(r"\d{1,3}([.,' \u00a0])\d{3}", written)
-    if grouped and "." not in plain and len(plain) > 3:
-        plain = f"{int(plain):,}".replace(",", grouped[1])
-    elif "." in plain and re.search(r"\d,\d{1,2}$", written):
-        plain = plain.replace(".", ",")
-    return text[:start] + plain + text[end:]
+    comma = re.search(r"\d,\d{1,2}$", written) is not None
+    return CellStyle(text[:start], text[end:], unit, grouped[1] if grouped else "", comma)
+
+
+def in_style(style: CellStyle, field: str, value: float, tables: Tables | None) -> str:
+    """`value` (in the field's unit) written as the style writes numbers; codes as they are."""
+    if is_code(field):
+        return number_text(field, value, tables or default_tables())
+    own = unit_of(field)
+    if style.unit != own:
+        value = value * factor_between("x_" + own, "x_" + style.unit)
+    plain = number_text("x_" + style.unit if style.unit and style.unit != own else field, value)
+    if style.thousands and "." not in plain and len(plain) > 3:
+        return f"{int(plain):,}".replace(",", style.thousands)
+    if style.comma and "." in plain:
+        return plain.replace(".", ",")
+    return plain

@@ -13,7 +13,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.book import RuleBook
-from auditor.engine.columns import ColumnFolder, SuspectColumn, suspect_columns
+from auditor.engine.columns import ColumnFolder, suspect_columns
 from auditor.engine.feed_run import FeedRun, spooled_findings
 from auditor.finding import COLUMNS, GRADES
 
