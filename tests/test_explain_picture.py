@@ -31,8 +31,10 @@ def test_terminal_drawing_exactly() -> None:
     ]
 
 
-LONG = "LT245/75R16 10PR 120/116S (121/117N) E M+S 3PMSF TL REGROOVABLE OWL MO"
+LONG = (
+    "LT245/75R16 10PR 120/116S (121/117N) E M+S 3PMSF TL REGROOVABLE OWL MO"
     " MAX LOAD 1380 KG (3042 LBS) AT 550 KPA (80 PSI)"
+)
 
 
 @pytest.mark.parametrize("text", [LONG, "8.15-15 (225/75-15) 149A5", "MT90B16 M/C 72H", "205-640R440A 95V"])

@@ -66,7 +66,7 @@ _WORD = re.compile(
 _VERSION = re.compile("(?:" + "|".join(f"(?P<{name}>{pattern})" for name, pattern in LOAD_VERSIONS) + f"){_END}")
 REINFORCED_OR_RUN_FLAT = re.compile(rf"R\.?F\.?{_END}")
 LOAD_RANGE = re.compile(
-    rf"(?:/ ?|(?:LOAD[ -]?RANGE|LOAD|RANGE|L\.?/?R\.?)[ :=-]{{0,2}}/?)\"?(?P<letter>[A-HJLMN]){_END}"
+    r"(?:/ ?|(?:LOAD[ -]?RANGE|LOAD|RANGE|L\.?/?R\.?)[ :=-]{0,2}/?)\"?(?P<letter>[A-HJLMN])(?![A-Z0-9]|-[0-9])"
 )
 LOAD_RANGE_VERSION = re.compile(rf"LOAD[ -]?RANGE[ :=-]{{0,2}}(?P<version>SL|XL|HL|LL){_END}")
 PLY = re.compile(
@@ -74,9 +74,11 @@ PLY = re.compile(
 )
 TREAD_TYPE = re.compile(rf"(?P<kind>[RFILEGCH])-(?P<number>[1-7][WMS]?(?:\+)?){_END}")
 STARS = re.compile(r"\*{1,3}(?!\*)")
-LOOSE_LETTER = re.compile(r"(?P<letter>[A-HJ-NP-WY])(?![A-Z0-9*]|[+&/.]|-[A-Z0-9])")
+LOOSE_LETTER = re.compile(
+    r"(?P<letter>[A-HJ-NP-WY])(?![A-Z0-9*]|[+&.]|/(?!(?:[468]|1[02468]|20)(?![0-9A-Z/.,]))|-[A-Z0-9])"
+)
 # Short groups that vehicle makers mold on tires approved by them; kept as they are.
-APPROVAL = re.compile(rf"(?:[A-Z]{{1,2}}[0-9][A-Z]?|[A-Z]{{2,3}}[0-9]?|A8A|MO-[SV]|[A-Z][0-9]){_END}(?![-'&.+/]?[A-Z])")
+APPROVAL = re.compile(rf"(?:[A-Z]{{1,2}}[0-9][A-Z]?|[A-Z]{{2,3}}[0-9]?|A8A|MO-[SV]|[A-Z][0-9]){_END}(?![-'&.+]?[A-Z])")
 _UNIT_OF_LOAD = r"(?:KGS?|LBS?)\.?"
 _PRESSURE = r"\d{2,4}(?:\.\d)? ?(?:PSI|KPA|BAR)"
 _PRESSURES = rf"{_PRESSURE}(?: ?[(/] ?{_PRESSURE} ?\)?)?"

@@ -23,6 +23,8 @@ _LOOK_ALIKES = dict(
 _BLANKS = "\t\n\v\f\r\u00a0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a\u202f\u205f\u3000"
 _QUOTES = "\"'`´\u2018\u2019\u201a\u201c\u201d\u201e\u2032\u2033\u00ab\u00bb"
 
+_BLANK_RUN = re.compile(f"[ {_BLANKS}]{{2,}}")
+
 _TABLE: dict[int, str] = {ord(a): b for a, b in _LOOK_ALIKES.items()}
 _TABLE.update({code: chr(code - 0xFEE0).upper() for code in range(0xFF01, 0xFF5F)})
 _TABLE.update({ord(blank): " " for blank in _BLANKS + _QUOTES})
@@ -59,23 +61,19 @@ class Written:
 
 
 def _resolve(text: str) -> tuple[str, tuple[tuple[int, int], ...]]:
-    """Resolves entities and drops invisible characters, keeping account of the places."""
-    import html  # only texts with an entity pay for it
-
+    """Resolves entities, drops invisible characters, narrows runs of blanks, keeping account of the places."""
     pieces: list[str] = []
     shifts: list[tuple[int, int]] = []
     length = done = lost = 0
     spots = sorted(
         [(m.start(), m.end()) for m in _ENTITY.finditer(text)]
         + [(m.start(), m.end()) for m in _INVISIBLE.finditer(text)]
+        + [(m.start(), m.end()) for m in _BLANK_RUN.finditer(text)]
     )
     for start, end in spots:
         if start < done:
             continue
-        character = text[start:end]
-        plain = "" if len(character) == 1 else html.unescape(character)
-        if len(plain) > 1 or (plain and _INVISIBLE.fullmatch(plain)):
-            plain = "" if len(plain) == 1 else character
+        plain = _plain(text[start:end])
         pieces += [text[done:start], plain]
         length += start - done + len(plain)
         lost += end - start - len(plain)
@@ -83,6 +81,18 @@ def _resolve(text: str) -> tuple[str, tuple[tuple[int, int], ...]]:
         done = end
     pieces.append(text[done:])
     return "".join(pieces), tuple(shifts)
+
+
+def _plain(piece: str) -> str:
+    """What an entity, an invisible character or a run of blanks stands for."""
+    if piece[0] != "&":
+        return "" if len(piece) == 1 else " "
+    import html  # only texts with an entity pay for it
+
+    plain = html.unescape(piece)
+    if len(plain) > 1:
+        return piece
+    return "" if _INVISIBLE.fullmatch(plain) else plain
 
 
 def zeros_for_letters(text: str) -> str:
@@ -109,9 +119,9 @@ def normalise(text: str) -> Written:
     base = text
     shifts: tuple[tuple[int, int], ...] = ()
     dirty = False
-    if not text.isascii() or "&" in text:
+    if not text.isascii() or "&" in text or "  " in text:
         base, shifts = _resolve(text)
-        dirty = bool(shifts)
+        dirty = bool(_ENTITY.search(text) or _INVISIBLE.search(text))
     if base.isascii():
         plain = base.translate(_NO_BREAK_ONLY).upper()
         if '"' in plain or "'" in plain or "`" in plain:

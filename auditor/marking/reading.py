@@ -12,7 +12,7 @@ from auditor.marking.normalise import Written, normalise
 from auditor.marking.service import BARE, DESCRIPTION, text_of
 from auditor.marking.shape import Found, Misfit, Size
 from auditor.marking.shapes import alpha, metric, metric_weak, numeric_mm, stated_diameter
-from auditor.marking.shapes_inch import inch_diameter, inch_diameter_weak, numeric_inch, numeric_no_dot
+from auditor.marking.shapes_inch import inch_diameter, inch_diameter_weak, numeric_inch, numeric_no_dot, numeric_x
 from auditor.marking.tail import Tail, read_tail
 
 LONGEST = 400  # characters; no marking with its letters comes near
@@ -24,7 +24,7 @@ STRONG: tuple[Callable[[str], Found], ...] = (
     numeric_mm,
     numeric_inch,
 )
-WEAK: tuple[Callable[[str], Found], ...] = (inch_diameter_weak, metric_weak, numeric_no_dot)
+WEAK: tuple[Callable[[str], Found], ...] = (inch_diameter_weak, metric_weak, numeric_x, numeric_no_dot)
 _EMPTY = ServiceDescription()
 
 

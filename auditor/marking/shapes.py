@@ -22,7 +22,7 @@ METRIC = re.compile(
 )
 METRIC_WEAK = re.compile(
     rf"{_FREE}(?:(?P<prefix>P|LT|ST|T|HL)[ -]?)?(?P<width>[1-9]\d{{2}})(?P<first>{_B}[-/\\._]?{_B})(?P<aspect>\d{{2}})"
-    rf"(?P<con>{_B}[-/\\._]?{_B}(?:ZRF|ZR|RF|R|D)?{_B}[-/\\._]?{_B})(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,/-]\d){_SUFFIX}"
+    rf"(?P<con>{_B}[-/\\._X]?{_B}(?:ZRF|ZR|RF|R|D)?{_B}[-/\\._]?{_B})(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,/-]\d){_SUFFIX}"
 )
 NUMERIC_MM = re.compile(
     rf"{_FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<width>[12]\d5|250(?=-15)|300(?=-15)){_B}"
@@ -34,7 +34,7 @@ ALPHA = re.compile(
     rf"{_B}(?P<rim>1[2-6]){_SUFFIX}"
 )
 ALPHA_CYCLE = re.compile(
-    rf"{_FREE}(?P<code>M[HJLMNPRTUV]){_B}(?P<aspect>[789][05]){_B}-?(?P<con>[HV]?[BR]|[SHV]|-|{_B})(?P<rim>1[5-9]|2[0-3])(?!\d)"
+    rf"{_FREE}(?P<code>M[HJLMNPRTUV]){_B}(?P<aspect>[789][05]){_B}-?(?P<con>[HV]?[BR]|[SHV]|-|){_B}(?P<rim>1[5-9]|2[0-3])(?!\d)"
 )
 
 
@@ -51,7 +51,7 @@ def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | 
         return Misfit(match.start("width"), f"no metric size is {width} mm wide")
     if not (aspect[-1] in "05" or aspect in ("82", "92", "78")) or not 20 <= int(aspect) <= 105:
         return None if weak else Misfit(match.start("aspect"), f"no size has an aspect ratio of {aspect}")
-    letters = match["con"].translate({ord(c): None for c in " \\._"}) if weak else match["con"]
+    letters = match["con"].translate({ord(c): None for c in " \\._X"}) if weak else match["con"]
     if weak:
         letters = letters.replace("-", "").replace("/", "")
     construction, letter, run_flat, con_text = read_construction(letters)

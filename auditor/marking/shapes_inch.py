@@ -27,6 +27,10 @@ NUMERIC = re.compile(
 NUMERIC_NO_DOT = re.compile(
     rf"{_FREE}(?P<prefix>)(?P<width>1\d00|[4-9][0-9][05]|[123]\d{{2}}){_B}(?P<con>R|-){_B}{_RIM}{_SUFFIX}"
 )
+NUMERIC_X = re.compile(
+    rf"{_FREE}(?P<width>\d{{1,2}}[.,]\d{{1,2}}){_B}X{_B}(?P<rim>\d{{1,2}}(?:[.,]5)?)(?![.,]?\d)"
+    rf"(?:{_B}(?P<suffix>LT|ST)(?![A-Z]))?"
+)
 _OFF_ROAD_RIMS = frozenset({25.0, 29.0, 33.0, 35.0, 39.0, 43.0, 45.0, 49.0, 51.0, 57.0, 63.0})
 
 
@@ -173,6 +177,28 @@ def numeric_no_dot(text: str) -> Found:
             suffix=suffix,
             width_in=float(width),
             construction=construction,
+            rim_in=rim[0],
+            decimals=len(width.partition(".")[2]),
+            weak=True,
+        )
+
+
+def numeric_x(text: str) -> Found:
+    """`18.4x38`, `23.5 x 25`: an x for the dash; the width has decimals, so no overall diameter is meant."""
+    for match in NUMERIC_X.finditer(text):
+        rim = read_rim(match["rim"])
+        width = match["width"].replace(",", ".")
+        if rim is None or rim[0] is None or not _plausible(float(width), 1, "", rim[0], "-", None):
+            continue
+        suffix = match["suffix"] or ""
+        width = _widen(width, rim[0], suffix, "-")
+        yield Size(
+            "numeric-inch",
+            match.start(),
+            match.end(),
+            f"{width}-{rim[2]}{suffix}",
+            suffix=suffix,
+            width_in=float(width),
             rim_in=rim[0],
             decimals=len(width.partition(".")[2]),
             weak=True,

@@ -10,7 +10,7 @@ from auditor.marking.model import ServiceDescription
 from auditor.marking.normalise import Written, zeros_for_letters
 from auditor.marking.service import BARE, DESCRIPTION, HIGHEST_INDEX, OPEN_SYMBOL, description
 
-_GAP = re.compile(r"[ ,;:|]+")
+_GAP = re.compile(r"(?:[ ,;:|]|(?<= )-(?= ))+")
 _JOIN = re.compile(r" ?[/+] ?")
 _CHUNK = re.compile(r"[^ ,;|()\[\]]+")
 _BRACKET = re.compile(r"[(\[]([^()\[\]]{0,80})[)\]]")
@@ -113,7 +113,7 @@ def _bracket(text: str, place: int, tail: Tail) -> int:
     inner_tail = read_tail(
         Written(text[: bracket.end(1)], text[: bracket.end(1)], False), bracket.start(1), tail=Tail()
     )
-    if not inner_tail.unread and not inner_tail.brackets and not inner_tail.other and not inner_tail.bare:
+    if not inner_tail.unread and not inner_tail.brackets and not inner_tail.bare:
         _merge(tail, inner_tail)
     else:
         tail.brackets.append((bracket.start(1), bracket.end(1)))
@@ -131,6 +131,8 @@ def _merge(tail: Tail, inner: Tail) -> None:
         _add(tail.versions, version)
     for word in inner.letters:
         _add(tail.letters, word)
+    for word in inner.other:
+        _add(tail.other, word)
     tail.load_text += inner.load_text
     tail.suffix = tail.suffix or inner.suffix
     tail.lost += inner.lost
@@ -180,7 +182,7 @@ def _named(text: str, place: int, tail: Tail) -> int:
 
 
 _LOOSE_BAR = re.compile(r"[/-](?=[1-9])")
-_PLY_AFTER_BAR = re.compile(r"/(?P<ply>[468]|1[02468]|20)(?![0-9A-Z/])")
+_PLY_AFTER_BAR = re.compile(r"/(?P<ply>[468]|1[02468]|20)(?![0-9A-Z/.,])")
 
 
 def _after_bar(written: Written, place: int, tail: Tail) -> int:
@@ -220,7 +222,11 @@ def _short(written: Written, place: int, tail: Tail) -> int:
     match = marks.LOOSE_LETTER.match(text, place)
     if match and written.base[place].isupper():
         tail.loose.append(match["letter"])
-        return match.end()
+        ply = _PLY_AFTER_BAR.match(text, match.end())  # `E/10`, load range and ply rating
+        if ply:
+            tail.ply = tail.ply or int(ply["ply"])
+            tail.dirty = True
+        return ply.end() if ply else match.end()
     match = marks.APPROVAL.match(text, place)
     if match and written.base[place : match.end()].isupper() and zeros_for_letters(match[0]) == match[0]:
         _add(tail.other, match[0])
@@ -264,6 +270,9 @@ def _next(written: Written, place: int, tail: Tail, *, adjacent: bool, words: bo
         end = _named(written.text, place, tail)
     if end == place and not words:
         end = _short(written, place, tail)
+        if end == place and character == "/" and place + 1 < len(written.text):
+            inner = _short(written, place + 1, tail)
+            end = inner if inner > place + 1 else place
     return end
 
 
