@@ -17,7 +17,6 @@ import pyarrow.compute as pc
 
 from auditor.claim_words import CONSTRUCTION, DASHED_CORE, KIND_OF_WORD, LETTERS, PLAIN_CORES, SYMBOL
 
-_WORD_CHARACTER = rf"[{LETTERS}0-9_]"
 _BETWEEN = rf"[^{LETTERS}0-9_]"
 _UNITS = "lbs?|pounds?|kgs?|kilograms?|kilos?|mph|km|kmh|kph|psi|kpa|bar|ply|plies|pr"
 _SIZE_PARTS = "lt|st|hl|if|vf|z?rf?|[hvs]r|tr|tt|tl|sl|pmsf|lr[b-n]?|[a-z]"
