@@ -56,7 +56,9 @@ def _duckdb_batches(address: str, query: str) -> Iterator[pa.Table]:
 
     path = address.split(":", 1)[1].removeprefix("///")
     with duckdb.connect(path, read_only=True) as connection:
-        reader: Any = connection.execute(query).to_arrow_reader(BATCH_RECORDS)
+        relation: Any = connection.sql(query)
+        read = getattr(relation, "to_arrow_reader", None) or relation.fetch_arrow_reader
+        reader = read(BATCH_RECORDS)
         empty = True
         for batch in reader:
             empty = False

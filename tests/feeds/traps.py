@@ -63,7 +63,7 @@ def zipped(members: dict[str, bytes]) -> bytes:
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, content in members.items():
-            archive.writestr(zipfile.ZipInfo(name), content)
+            archive.writestr(zipfile.ZipInfo(name), content, zipfile.ZIP_DEFLATED)
     return out.getvalue()
 
 
