@@ -25,8 +25,8 @@ from auditor.outputs.workbook_styles import DECISIONS, Styles, make_styles
 
 SHEET_ROWS = 1_048_576  # of the file format, heading included
 # Nobody decides on more by hand in a day, and each further row costs time in every run; findings.csv has all.
-FINDINGS_MOST = 25_000
-SUPPLIERS_MOST = 25_000  # over all sheets of suppliers
+FINDINGS_MOST = 10_000
+SUPPLIERS_MOST = 10_000  # over all sheets of suppliers
 SUPPLIER_SHEETS_MOST = 40
 _CELL_LONGEST = 1_000  # the format takes 32,767, but such a cell hides its row
 
