@@ -15,7 +15,7 @@ from auditor.rules_folder import rules_folder
 _FOLDED = str.maketrans({"ß": "ss", "ł": "l", "ø": "o", "æ": "ae", "œ": "oe", "&": " ", "+": " ", "’": " "})
 
 _NUMBER_SIGN = re.compile(r"#|№|\bn[°º]", re.IGNORECASE)
-_NUMBER_WORDS = frozenset("no nr num nbr numer numero nummer".split())
+_NUMBER_WORDS = frozenset(["no", "nr", "num", "nbr", "numer", "numero", "nummer"])
 
 
 @dataclass(frozen=True, slots=True)

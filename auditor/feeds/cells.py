@@ -47,9 +47,7 @@ def _floats(column: pa.Array) -> pa.Array:
 
 
 def _without_zeros(text: pa.Array) -> pa.Array:
-    return pc.replace_substring_regex(
-        text, pattern=r"^(-?\d+)(?:\.0+|(\.\d*?[1-9])0*)?$", replacement=r"\1\2"
-    )
+    return pc.replace_substring_regex(text, pattern=r"^(-?\d+)(?:\.0+|(\.\d*?[1-9])0*)?$", replacement=r"\1\2")
 
 
 def _moments(column: pa.Array) -> pa.Array:

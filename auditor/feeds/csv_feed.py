@@ -93,9 +93,7 @@ class CsvFeed:
         begin, size = self.dialect.data_start, self.data_stop - self.dialect.data_start
         starts = [begin] + [begin + size * step // 5 for step in range(1, 5) if size > 16 * SAMPLE_BYTES]
         for start in starts:
-            for column, more in zip(
-                cells, self._sample_at(start, records if start == begin else 200), strict=True
-            ):
+            for column, more in zip(cells, self._sample_at(start, records if start == begin else 200), strict=True):
                 column.extend(more)
         return cells
 
@@ -132,9 +130,7 @@ class CsvFeed:
                     raw = self._load(file, start, stop)
                     spans = piece_spans(np.frombuffer(raw, np.uint8), shape, records, unit.careful)
                     fates = fate[first - 1 : first - 1 + records]
-                    self._write(
-                        released_file, gather(memoryview(raw), spans, np.flatnonzero(fates == RELEASED))
-                    )
+                    self._write(released_file, gather(memoryview(raw), spans, np.flatnonzero(fates == RELEASED)))
                     self._write(held_file, gather(memoryview(raw), spans, np.flatnonzero(fates == HELD)))
 
     def _write(self, out: IO[bytes], text: bytes) -> None:
@@ -184,9 +180,7 @@ def end_of_data(path: Path, data_start: int) -> int:
             if kept:
                 line_end = tail[len(kept) :]
                 one = 2 if line_end.startswith(b"\r\n") else min(1, len(line_end))
-                if (
-                    len(line_end) < 2 and low + len(tail) < size
-                ):  # the line end may go on in the part set aside
+                if len(line_end) < 2 and low + len(tail) < size:  # the line end may go on in the part set aside
                     file.seek(low + len(kept))
                     one = 2 if file.read(2) == b"\r\n" else 1
                 return low + len(kept) + one

@@ -74,9 +74,7 @@ def plan_units(path: Path, start: int, stop: int, marks: Marks) -> Iterator[Work
     index = 0
     for end, records, faulty, alone in _counted_chunks(path, start, stop, marks):
         if alone and end.begin > unit_start:  # a record beyond the limit gets a unit of its own
-            yield WorkUnit(
-                index, unit_record, record - unit_record, unit_start, end.begin, tuple(cuts), careful
-            )
+            yield WorkUnit(index, unit_record, record - unit_record, unit_start, end.begin, tuple(cuts), careful)
             index, unit_record, unit_start, careful, cuts = (
                 index + 1,
                 record,
@@ -87,9 +85,7 @@ def plan_units(path: Path, start: int, stop: int, marks: Marks) -> Iterator[Work
         record += records
         careful = careful or faulty
         if alone or record - unit_record >= UNIT_RECORDS or end.stop - unit_start >= UNIT_BYTES:
-            yield WorkUnit(
-                index, unit_record, record - unit_record, unit_start, end.stop, tuple(cuts), careful
-            )
+            yield WorkUnit(index, unit_record, record - unit_record, unit_start, end.stop, tuple(cuts), careful)
             index, unit_record, unit_start, careful, cuts = (
                 index + 1,
                 record,
@@ -111,9 +107,7 @@ class _Stretch:
     stop: int
 
 
-def _counted_chunks(
-    path: Path, start: int, stop: int, marks: Marks
-) -> Iterator[tuple[_Stretch, int, bool, bool]]:
+def _counted_chunks(path: Path, start: int, stop: int, marks: Marks) -> Iterator[tuple[_Stretch, int, bool, bool]]:
     """Stretches of whole records: where they lie, how many they are, whether faulty, whether one endless record."""
     buffer = bytearray(CHUNK_BYTES)
     have, at = 0, start  # bytes held, offset of the first of them
@@ -188,9 +182,7 @@ def piece_spans(data: Bytes, shape: TextShape, records: int, careful: bool) -> S
             return spans
     spans = careful_spans(data, marks, True)
     if len(spans) != records:  # the plan counted physical lines here; so do we
-        spans = sound_spans(
-            data, Marks(marks.delimiter, 0, marks.line_end, marks.columns, marks.record_bytes)
-        )
+        spans = sound_spans(data, Marks(marks.delimiter, 0, marks.line_end, marks.columns, marks.record_bytes))
     return spans
 
 
@@ -254,9 +246,7 @@ def joined(column: pa.ChunkedArray) -> pa.Array:
     return pa.concat_arrays(column.chunks) if column.num_chunks else pa.array([], column.type)
 
 
-def _read_faulty_piece(
-    raw: bytes, data: Bytes, shape: TextShape, columns: Sequence[int], records: int
-) -> Piece:
+def _read_faulty_piece(raw: bytes, data: Bytes, shape: TextShape, columns: Sequence[int], records: int) -> Piece:
     spans = piece_spans(data, shape, records, True)
     faults = spans.faults.copy()
     notes: dict[int, str] = {}

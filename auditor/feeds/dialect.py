@@ -42,9 +42,7 @@ class Wanted:
     header_row: int | None = None
 
 
-def find_dialect(
-    path: Path, name: str, contract: Contract, limits: Limits, wanted: Wanted | None = None
-) -> Dialect:
+def find_dialect(path: Path, name: str, contract: Contract, limits: Limits, wanted: Wanted | None = None) -> Dialect:
     """Finds the dialect of the text file at `path`.  Raises FeedError for an empty file or one that is no text."""
     wanted = wanted or Wanted()
     sample = sample_bytes(path)
@@ -65,9 +63,7 @@ def find_dialect(
     rows = [_cells(line, delimiter, quote) for line in lines]
     at = wanted.header_row - 1 if wanted.header_row else _header_row(rows, contract)
     if at >= len(rows):
-        raise FeedError(
-            f"{name}: the feed map puts the header on line {at + 1}, but the file ends before it."
-        )
+        raise FeedError(f"{name}: the feed map puts the header on line {at + 1}, but the file ends before it.")
     at, last, headers = _header_cells(lines, at, delimiter, quote)
     if len(headers) > limits.columns:
         raise FeedError(f"{name}: {len(headers):,} columns are more than the limit of {limits.columns:,}.")
@@ -148,9 +144,7 @@ def _header_row(rows: Sequence[Sequence[str]], contract: Contract) -> int:
     return scores.index(best)
 
 
-def _header_cells(
-    lines: Sequence[str], at: int, delimiter: str, quote: str
-) -> tuple[int, int, tuple[str, ...]]:
+def _header_cells(lines: Sequence[str], at: int, delimiter: str, quote: str) -> tuple[int, int, tuple[str, ...]]:
     """The header's cells and its last line: a quoted header cell may hold a line break."""
     for last in range(at, min(at + 10, len(lines))):
         text = "\n".join(lines[at : last + 1])

@@ -14,9 +14,7 @@ DISTINCT_TRIED = 300  # distinct values of a column that are looked at
 _SIZE_LIKE = re.compile(r"\d.*[xX/R\-.]\s?\d")
 _SERVICE = re.compile(r"\(?\d{2,3}(\s?/\s?\d{2,3})?\s?[A-HJ-NP-WY]\d?\)?(\s+[A-Z]{1,2})?")
 _UTQG = re.compile(r"\d{2,4}\s*[-/ ,]?\s*(AA|A|B|C)\s*[-/ ,]?\s*[ABC]")
-_NUMBER = re.compile(
-    r"(?:max\.?|ca\.?|approx\.?|[~≤<])?\s*(\d[\d.,' \u00a0]*)\s*[^\d\s]{0,3}[^\d]{0,9}", re.IGNORECASE
-)
+_NUMBER = re.compile(r"(?:max\.?|ca\.?|approx\.?|[~≤<])?\s*(\d[\d.,' \u00a0]*)\s*[^\d\s]{0,3}[^\d]{0,9}", re.IGNORECASE)
 _DIGITS = re.compile(r"\d{8}|\d{12,14}")
 
 
@@ -96,17 +94,11 @@ def is_utqg(text: str) -> bool:
 
 def holds_size(text: str) -> bool:
     """A longer text with a size somewhere in it, as titles have."""
-    return (
-        len(text) > 16
-        and " " in text
-        and re.search(r"\d{2,3}[/x.]\d{2,3}\S*\s?Z?R?F?\s?\d{2}", text) is not None
-    )
+    return len(text) > 16 and " " in text and re.search(r"\d{2,3}[/x.]\d{2,3}\S*\s?Z?R?F?\s?\d{2}", text) is not None
 
 
 @lru_cache(maxsize=1 << 15)
-def readings(
-    text: str, name: str, unit: str | None, decimal: str | None
-) -> tuple[tuple[str, object, str | None], ...]:
+def readings(text: str, name: str, unit: str | None, decimal: str | None) -> tuple[tuple[str, object, str | None], ...]:
     """Field, value and unit of everything a cell says, read as field `name`; empty where it is unreadable."""
     if name not in READABLE_FIELDS:
         return ()

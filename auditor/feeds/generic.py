@@ -35,9 +35,7 @@ def unit_by_size(column: Column, group: str, decimal: str | None) -> str | None:
     return None
 
 
-def placed_by_size(
-    column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None
-) -> ColumnUse | LeftOut:
+def placed_by_size(column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None) -> ColumnUse | LeftOut:
     """Decides between rim and overall diameter, and between nominal and measured width."""
     if use.fields[0] == "generic_diameter":
         return _diameter(column, use, markings, decimal)
@@ -46,9 +44,7 @@ def placed_by_size(
     return _width(column, use, markings, decimal)
 
 
-def _diameter(
-    column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None
-) -> ColumnUse | LeftOut:
+def _diameter(column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None) -> ColumnUse | LeftOut:
     found = numbers(column, decimal)
     if agreement(column, markings, "rim_diameter_in", decimal)[0] >= 0.8:
         return replace(use, fields=("rim_diameter_in",), unit=None)
@@ -63,23 +59,15 @@ def _diameter(
     return LeftOut(column.header, "It may be the rim's diameter or the tire's; name the field in a feed map.")
 
 
-def _width(
-    column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None
-) -> ColumnUse | LeftOut:
+def _width(column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None) -> ColumnUse | LeftOut:
     """Nominal widths of metric sizes end in 5; other values, and inches for metric sizes, are measured widths."""
     found = numbers(column, decimal)
     total = sum(count for _, count in found)
     if not total:
-        return replace(
-            use, fields=("section_width_mm", "section_width_in"), confidence=min(use.confidence, 0.6)
-        )
-    inches = use.unit == "in" or (
-        use.unit is None and sum(c for value, c in found if value < 50) > 0.8 * total
-    )
+        return replace(use, fields=("section_width_mm", "section_width_in"), confidence=min(use.confidence, 0.6))
+    inches = use.unit == "in" or (use.unit is None and sum(c for value, c in found if value < 50) > 0.8 * total)
     if inches:
-        metric = [
-            text for text in dict.fromkeys(markings) if getattr(decoded(text), "section_width_mm", None)
-        ]
+        metric = [text for text in dict.fromkeys(markings) if getattr(decoded(text), "section_width_mm", None)]
         inch = [text for text in dict.fromkeys(markings) if getattr(decoded(text), "section_width_in", None)]
         name = "measured_width_in" if len(metric) >= len(inch) else "section_width_in"
         return replace(use, fields=(name,), unit=None)

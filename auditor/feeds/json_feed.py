@@ -117,9 +117,7 @@ class JsonFeed:
                 written = False
                 for unit in self.units():
                     for _, raw, first, records in self._pieces(unit):
-                        spans = piece_spans(
-                            np.frombuffer(raw, np.uint8), _shape(self._marks()), records, unit.careful
-                        )
+                        spans = piece_spans(np.frombuffer(raw, np.uint8), _shape(self._marks()), records, unit.careful)
                         chosen = np.flatnonzero(fate[first - 1 : first - 1 + records] == wanted)
                         text = gather(memoryview(raw), spans, chosen)
                         if self.format == "json" and text:

@@ -57,9 +57,7 @@ def find_feeds(args: Sequence[str]) -> list[Located]:
         found.extend(_find_one(arg))
     unique: dict[str, Located] = {}
     for located in found:
-        unique.setdefault(
-            str(located.path.resolve()) if located.path and not located.url else located.name, located
-        )
+        unique.setdefault(str(located.path.resolve()) if located.path and not located.url else located.name, located)
     return [member for located in _told_apart(list(unique.values())) for member in _members(located)]
 
 
@@ -71,9 +69,7 @@ def _members(located: Located) -> list[Located]:
     names = member_names(located.path, [*known, *(f"{one}{two}" for one in known for two in COMPRESSIONS)])
     if not names:
         return [located]
-    return [
-        Located(f"{located.name}/{safe_relative(name)}", located.path, located.url, name) for name in names
-    ]
+    return [Located(f"{located.name}/{safe_relative(name)}", located.path, located.url, name) for name in names]
 
 
 def _find_one(arg: str) -> list[Located]:
@@ -88,9 +84,7 @@ def _find_one(arg: str) -> list[Located]:
         return [Located(path.name, path)]
     if any(char in arg for char in "*?["):
         return _matching(arg)
-    raise FeedError(
-        f"{arg}: no such file or folder; check the path, or quote a pattern such as 'feeds/*.csv'."
-    )
+    raise FeedError(f"{arg}: no such file or folder; check the path, or quote a pattern such as 'feeds/*.csv'.")
 
 
 def _in_folder(folder: Path) -> list[Located]:
@@ -117,8 +111,7 @@ def _matching(pattern: str) -> list[Located]:
     fixed = Path(*_until_magic(Path(pattern).parts))
     base = fixed if fixed.is_dir() else Path()
     return [
-        Located(path.relative_to(base).as_posix() if path.is_relative_to(base) else path.name, path)
-        for path in paths
+        Located(path.relative_to(base).as_posix() if path.is_relative_to(base) else path.name, path) for path in paths
     ]
 
 
@@ -141,9 +134,7 @@ def _told_apart(found: list[Located]) -> list[Located]:
         if counts[located.name] == 1 or located.path is None:
             named.append(located)
             continue
-        twins = [
-            other for other in found if other.name == located.name and other.path and other is not located
-        ]
+        twins = [other for other in found if other.name == located.name and other.path and other is not located]
         named.append(replace(located, name=_longer_name(located, twins)))
     return _numbered(named)
 
@@ -186,9 +177,7 @@ def _fetch(url: str) -> list[Located]:
     except Exception as error:
         target.unlink(missing_ok=True)
         reason = (str(error).strip().splitlines() or [type(error).__name__])[0].rstrip(".")
-        raise FeedError(
-            f"{url}: cannot be fetched ({reason}); check the address and the access to it."
-        ) from error
+        raise FeedError(f"{url}: cannot be fetched ({reason}); check the address and the access to it.") from error
     return [Located(name, target, url)]
 
 

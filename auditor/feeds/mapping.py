@@ -50,9 +50,7 @@ class FeedMap:
     def covers(self, name: str) -> int:
         """Length of the longest pattern that matches a feed's name; 0 where none does."""
         bare = name.rsplit("/", 1)[-1]
-        matching = [
-            len(pattern) for pattern in self.files if fnmatchcase(name if "/" in pattern else bare, pattern)
-        ]
+        matching = [len(pattern) for pattern in self.files if fnmatchcase(name if "/" in pattern else bare, pattern)]
         return max(matching, default=0)
 
     def missing(self, headers: Sequence[str]) -> list[MapColumn]:
@@ -74,9 +72,7 @@ class MapBook:
     def candidates(self, name: str) -> list[FeedMap]:
         """Maps whose patterns match a feed's name, the narrowest pattern first."""
         covering = [(found.covers(name), found) for found in self.maps]
-        ranked = sorted(
-            (item for item in covering if item[0]), key=lambda item: (-item[0], item[1].path.name)
-        )
+        ranked = sorted((item for item in covering if item[0]), key=lambda item: (-item[0], item[1].path.name))
         return [found for _, found in ranked]
 
 
@@ -86,9 +82,7 @@ def load_maps(folder: Path, contract: Contract | None = None) -> MapBook:
     Raises RuleBookError, naming file, line, key and the nearest valid name, for a missing folder or a wrong map.
     """
     if not folder.is_dir():
-        raise RuleBookError(
-            f"{folder}: no such folder of feed maps; expected one with a .toml file per supplier."
-        )
+        raise RuleBookError(f"{folder}: no such folder of feed maps; expected one with a .toml file per supplier.")
     paths = sorted(folder.glob("*.toml"))
     if not paths:
         raise RuleBookError(f"{folder}: the folder holds no feed map; expected one .toml file per supplier.")
@@ -104,9 +98,7 @@ def load_map(path: Path, contract: Contract | None = None) -> FeedMap:
     except OSError as error:
         raise RuleBookError(f"{path}: the feed map cannot be read ({error.strerror}).") from error
     except UnicodeDecodeError as error:
-        raise RuleBookError(
-            f"{path}: the feed map is not UTF-8 (byte {error.start}); save it as UTF-8."
-        ) from error
+        raise RuleBookError(f"{path}: the feed map is not UTF-8 (byte {error.start}); save it as UTF-8.") from error
     except tomllib.TOMLDecodeError as error:
         raise RuleBookError(f"{path}: the feed map is not valid TOML: {error}.") from error
     _check_schema(path, text, data)
@@ -139,9 +131,7 @@ def _check_schema(path: Path, text: str, data: dict[str, Any]) -> None:
     from jsonschema import Draft202012Validator
 
     schema = json.loads((rules_folder() / "schemas" / "feed_map.json").read_text(encoding="utf-8"))
-    errors = sorted(
-        Draft202012Validator(schema).iter_errors(data), key=lambda error: list(map(str, error.path))
-    )
+    errors = sorted(Draft202012Validator(schema).iter_errors(data), key=lambda error: list(map(str, error.path)))
     if not errors:
         return
     error = errors[0]
@@ -182,9 +172,7 @@ def _map_column(path: Path, text: str, row: dict[str, Any], line: int, contract:
 
 def _known_field(path: Path, line: int, name: str, contract: Contract) -> None:
     if name not in contract.fields:
-        raise RuleBookError(
-            f"{path}, line {line}: there is no field {name!r}{_nearest(name, contract.fields)}."
-        )
+        raise RuleBookError(f"{path}, line {line}: there is no field {name!r}{_nearest(name, contract.fields)}.")
 
 
 def _known_encoding(path: Path, text: str, encoding: str | None) -> str | None:
@@ -209,11 +197,7 @@ def _nearest(name: str, known: Iterable[str]) -> str:
 
 def _column_lines(text: str) -> list[int]:
     """Lines of the `[[column]]` heads, from 1."""
-    return [
-        number
-        for number, line in enumerate(text.splitlines(), 1)
-        if re.match(r"\s*\[\[\s*column\s*\]\]", line)
-    ]
+    return [number for number, line in enumerate(text.splitlines(), 1) if re.match(r"\s*\[\[\s*column\s*\]\]", line)]
 
 
 def _line_of(text: str, word: str, after: int = 1) -> int:

@@ -83,9 +83,7 @@ def _by_map(
             break
     _, found, feeds = min(tried, key=lambda item: item[0])
     fitting = [feed for feed in feeds if not found.missing(feed.headers)]
-    return [
-        _mapped(feed, apply_map(found, feed.name, feed.headers), contract) for feed in fitting or feeds[:1]
-    ]
+    return [_mapped(feed, apply_map(found, feed.name, feed.headers), contract) for feed in fitting or feeds[:1]]
 
 
 def proposal_of(feed: Feed, contract: Contract) -> Proposal:

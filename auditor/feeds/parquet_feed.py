@@ -18,9 +18,7 @@ from auditor.feeds.model import HELD, RELEASED, Block, Limits, Mapping, Rejected
 from auditor.feeds.spool import sha256_of
 
 BATCH_RECORDS = 1 << 17
-FEW_DISTINCT_BYTES = (
-    3.0  # encoded bytes per value, below which a text column is taken to have few distinct values
-)
+FEW_DISTINCT_BYTES = 3.0  # encoded bytes per value, below which a text column is taken to have few distinct values
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,12 +108,12 @@ class ParquetFeed:
         return column if member is None else pc.struct_field(column, member)
 
     def _lost(self, unit: WorkUnit, first: int, columns: Sequence[int], why: str) -> Block:
-        reason = f"Row group {unit.start + 1} of the Parquet file is damaged ({why.strip().splitlines()[0].rstrip('.')})."
+        reason = (
+            f"Row group {unit.start + 1} of the Parquet file is damaged ({why.strip().splitlines()[0].rstrip('.')})."
+        )
         lost = range(first, unit.first_record + (unit.records or 0))
         rejected = tuple(Rejected(self.name, None, number, None, reason, "") for number in lost)
-        return Block(
-            unit.index, [pa.array([], pa.string()) for _ in columns], np.zeros(0, np.int64), rejected
-        )
+        return Block(unit.index, [pa.array([], pa.string()) for _ in columns], np.zeros(0, np.int64), rejected)
 
     def sample(self, records: int) -> list[list[str]]:
         """The first cells of every column, as text."""
@@ -123,9 +121,7 @@ class ParquetFeed:
             if held:
                 unit = WorkUnit(0, 1, min(held, records), group, group + 1)
                 block = next(iter(self.blocks(unit, range(len(self.headers)))))
-                return [
-                    [text or "" for text in column.slice(0, records).to_pylist()] for column in block.columns
-                ]
+                return [[text or "" for text in column.slice(0, records).to_pylist()] for column in block.columns]
         return [[] for _ in self.headers]
 
     def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
@@ -142,18 +138,14 @@ class ParquetFeed:
                 for writer, wanted in ((released_file, RELEASED), (held_file, HELD)):
                     self._copy(unit, fate, wanted, writer)
 
-    def _copy(
-        self, unit: WorkUnit, fate: npt.NDArray[np.uint8], wanted: int, writer: pq.ParquetWriter
-    ) -> None:
+    def _copy(self, unit: WorkUnit, fate: npt.NDArray[np.uint8], wanted: int, writer: pq.ParquetWriter) -> None:
         first = unit.first_record - 1
         chosen = fate[first : first + (unit.records or 0)] == wanted
         if not chosen.any():
             return
         at = 0
         try:
-            for batch in self._open().iter_batches(
-                batch_size=1 << 15, row_groups=[unit.start], use_threads=False
-            ):
+            for batch in self._open().iter_batches(batch_size=1 << 15, row_groups=[unit.start], use_threads=False):
                 part = chosen[at : at + batch.num_rows]
                 at += batch.num_rows
                 if part.any():
@@ -210,9 +202,7 @@ def parquet_shape(path: Path, name: str) -> ParquetShape:
     data = file.metadata
     groups = tuple(data.row_group(group).num_rows for group in range(data.num_row_groups))
     schema = file.schema_arrow
-    return ParquetShape(
-        tuple(headers), tuple(schema.names), tuple(leaves), groups, _few_distinct(data, schema)
-    )
+    return ParquetShape(tuple(headers), tuple(schema.names), tuple(leaves), groups, _few_distinct(data, schema))
 
 
 def _few_distinct(metadata: pq.FileMetaData, schema: pa.Schema) -> frozenset[int]:

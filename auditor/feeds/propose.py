@@ -90,9 +90,7 @@ def _by_header(column: Column, contract: Contract, decimal: str | None) -> Colum
     if group != reading.groups[0] and reading.field:
         reading = replace(reading, field=None, confidence=0.9)
     confidence = reading.confidence
-    fields = (
-        (reading.field,) if reading.field else contract.combined.get(group) or contract.groups.get(group, ())
-    )
+    fields = (reading.field,) if reading.field else contract.combined.get(group) or contract.groups.get(group, ())
     if group.startswith("generic_"):
         fields = (group,)
     elif len(fields) == 1 or group in contract.combined:
@@ -118,9 +116,7 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
     if reading.field == column.header or (reading.field and reading.field not in _OFTEN_MORE):
         return reading.groups[0]
     first = reading.groups[0]
-    numeric = (
-        column.share(lambda text: evidence.plain_number(text, decimal) is not None) if column.filled else 0.0
-    )
+    numeric = column.share(lambda text: evidence.plain_number(text, decimal) is not None) if column.filled else 0.0
     if first in {"load_index", "speed_symbol"} and column.share(evidence.is_service) >= 0.6:
         return "service_description"
     if first == "size" and column.share(evidence.is_marking) >= 0.5:

@@ -36,9 +36,7 @@ def open_workbook(path: Path, name: str) -> CalamineWorkbook:
         return CalamineWorkbook.from_path(str(path))
     except (CalamineError, OSError, ValueError) as error:
         reason = (str(error).strip().splitlines() or ["unreadable"])[0].rstrip(".")
-        raise FeedError(
-            f"{name}: cannot be opened as a workbook ({reason}); save it again or send CSV."
-        ) from error
+        raise FeedError(f"{name}: cannot be opened as a workbook ({reason}); save it again or send CSV.") from error
 
 
 def find_tables(
@@ -64,16 +62,12 @@ def find_tables(
     return shapes
 
 
-def _shape(
-    workbook: CalamineWorkbook, sheet: str, contract: Contract, header_row: int | None
-) -> SheetShape | None:
+def _shape(workbook: CalamineWorkbook, sheet: str, contract: Contract, header_row: int | None) -> SheetShape | None:
     opened = workbook.get_sheet_by_name(sheet)
     rows = opened.to_python(skip_empty_area=False, nrows=HEAD_ROWS)
     if not rows:
         return None
-    merged = tuple(
-        (top, left, bottom, right) for (top, left), (bottom, right) in opened.merged_cell_ranges or ()
-    )
+    merged = tuple((top, left, bottom, right) for (top, left), (bottom, right) in opened.merged_cell_ranges or ())
     texts = [[cell_text(cell).strip() for cell in row] for row in rows]
     scores = [header_score(row, contract) for row in texts[:30]]
     at = header_row - 1 if header_row else scores.index(max(scores))
@@ -107,14 +101,10 @@ def _headers(
     units = [text for text in filled if fold(text) in contract.units]
     parts = any(top == at and bottom == at and right > left for top, left, bottom, right in merged)
     if filled and len(units) == len(filled):
-        headers = [
-            f"{head} {unit}".strip() for head, unit in itertools.zip_longest(headers, below, fillvalue="")
-        ]
+        headers = [f"{head} {unit}".strip() for head, unit in itertools.zip_longest(headers, below, fillvalue="")]
         return headers, at + 1
     if parts and filled and not any(text[:1].isdigit() for text in filled):
-        joined = [
-            f"{head} {part}".strip() for head, part in itertools.zip_longest(headers, below, fillvalue="")
-        ]
+        joined = [f"{head} {part}".strip() for head, part in itertools.zip_longest(headers, below, fillvalue="")]
         if header_score(joined, contract) > header_score(headers, contract):
             return joined, at + 1
     return headers, at

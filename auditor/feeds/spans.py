@@ -252,9 +252,7 @@ def _close_lines(data: Bytes, lines: Spans, marks: Marks, final: bool) -> tuple[
     stops = lines.stops.copy()
     joined: list[tuple[int, int]] = []
     taken_until = -1
-    for line in np.flatnonzero(
-        open_at_end
-    ).tolist():  # faulty or line-spanning records of a faulty stretch only
+    for line in np.flatnonzero(open_at_end).tolist():  # faulty or line-spanning records of a faulty stretch only
         if line <= taken_until:
             continue
         last = _joined_until(data, lines, line, quotes, edge, marks)
@@ -313,9 +311,7 @@ def _joined_until(
     return int(np.searchsorted(lines.stops, end))
 
 
-def _never_closes(
-    data: Bytes, start: int, quotes: Positions, edge: npt.NDArray[np.bool_], marks: Marks
-) -> bool:
+def _never_closes(data: Bytes, start: int, quotes: Positions, edge: npt.NDArray[np.bool_], marks: Marks) -> bool:
     """Whether the walk from `start` ends inside quotes, so that more bytes could still close them."""
     return _walk(data, start, quotes, edge, marks, want_open=True) is not None
 

@@ -15,9 +15,7 @@ if TYPE_CHECKING:
     from auditor.feeds.workbook_split import SheetFate
 
 
-def split_feeds(
-    feeds: Sequence[Feed], fates: Sequence[npt.NDArray[np.uint8]], released: Path, held: Path
-) -> list[str]:
+def split_feeds(feeds: Sequence[Feed], fates: Sequence[npt.NDArray[np.uint8]], released: Path, held: Path) -> list[str]:
     """Writes `released/<output_name>` and `held/<output_name>` for every feed; the names, in feed order.
 
     `fates[i][n - 1]` is RELEASED, HELD or REJECTED for data record n of feed i.

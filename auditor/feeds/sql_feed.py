@@ -123,9 +123,7 @@ def _spool(batches: Iterator[pa.Table]) -> Path:
 
 
 def _writable(schema: pa.Schema) -> pa.Schema:
-    return pa.schema(
-        [field.with_type(pa.string()) if pa.types.is_null(field.type) else field for field in schema]
-    )
+    return pa.schema([field.with_type(pa.string()) if pa.types.is_null(field.type) else field for field in schema])
 
 
 def _common(schemas: list[pa.Schema]) -> pa.Schema:

@@ -73,9 +73,7 @@ class WorkbookFeed:
             Rejected(self.name, self.sheet, number, None, "The row is blank.", "")
             for number in block.records[blank].tolist()
         )
-        return Block(
-            unit.index, [column.filter(keep) for column in block.columns], block.records[~blank], rejected
-        )
+        return Block(unit.index, [column.filter(keep) for column in block.columns], block.records[~blank], rejected)
 
     def blocks(self, unit: WorkUnit, columns: Sequence[int]) -> Iterator[Block]:
         """One block per unit."""

@@ -52,9 +52,7 @@ def new_workbook(target: Path) -> Iterator[tuple[Any, dict[str, Any]]]:
         yield book, {kind: book.add_format({"num_format": pattern}) for kind, pattern in patterns}
 
 
-def _write_sheets(
-    book: Any, formats: dict[str, Any], path: Path, wanted: int, fates: dict[str, SheetFate]
-) -> None:
+def _write_sheets(book: Any, formats: dict[str, Any], path: Path, wanted: int, fates: dict[str, SheetFate]) -> None:
     for name in open_workbook(path, path.name).sheet_names:
         sheet = book.add_worksheet(name[:_SHEET_NAME_LENGTH])
         item = fates.get(name)

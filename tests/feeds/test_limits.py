@@ -25,7 +25,9 @@ def test_a_cell_of_40_megabytes_costs_its_record_alone(tmp_path: Path) -> None:
     feed = opened(path)
     cells, rejected = everything(feed)
     assert (sorted(cells), cells[3][0]) == ([1, 3], "3")
-    assert [(item.record, item.reason) for item in rejected] == [(2, "The record is longer than the limit for one record.")]
+    assert [(item.record, item.reason) for item in rejected] == [
+        (2, "The record is longer than the limit for one record.")
+    ]
     assert len(rejected[0].text) == 2000
     released, _ = split_texts(feed, [RELEASED, 2, RELEASED], tmp_path)
     assert released == HEAD.encode() + b"1,225/65R17 102H,850,a\n3,195/65R15 91H,615,c\n"
@@ -58,7 +60,9 @@ def test_too_many_columns(tmp_path: Path) -> None:
 def test_threads_read_units_in_any_order(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(csv_units, "CHUNK_BYTES", 2000)
     monkeypatch.setattr(csv_units, "UNIT_RECORDS", 100)
-    rows = [[str(number), "225/65R17 102H", "850", f'a "{number}"\nb' if number % 7 == 0 else "c"] for number in range(5000)]
+    rows = [
+        [str(number), "225/65R17 102H", "850", f'a "{number}"\nb' if number % 7 == 0 else "c"] for number in range(5000)
+    ]
     path = tmp_path / "many.csv"
     path.write_text(table(rows))
     feed = opened(path)

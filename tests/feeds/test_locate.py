@@ -62,16 +62,26 @@ def test_what_is_missing_is_one_sentence(tmp_path: Path) -> None:
 def test_archive_members_are_feeds_and_stay_inside_the_output_folder(tmp_path: Path) -> None:
     path = put(
         tmp_path / "night.zip",
-        zipped({"cars.csv": CONTENT, "../../vans.csv": CONTENT, "notes.md": b"x", "deep/more.csv.gz": gzip.compress(CONTENT)}),
-    )  # fmt: skip
+        zipped(
+            {
+                "cars.csv": CONTENT,
+                "../../vans.csv": CONTENT,
+                "notes.md": b"x",
+                "deep/more.csv.gz": gzip.compress(CONTENT),
+            }
+        ),
+    )
     located = find_feeds([str(path)])
     assert [item.name for item in located] == ["night.zip/vans.csv", "night.zip/cars.csv", "night.zip/deep/more.csv.gz"]
     feeds = [feed for item in located for feed in open_feeds(item)]
     assert all(len(everything(feed)[0]) == 4 for feed in feeds)
     fates = [np.array([RELEASED, HELD, RELEASED, RELEASED], np.uint8)] * 3
     split_feeds(feeds, fates, tmp_path / "out/released", tmp_path / "out/held")
-    written = sorted(file.relative_to(tmp_path / "out").as_posix() for file in (tmp_path / "out").rglob("*.*") if file.is_file())
-    assert written == [f"{part}/night.zip/{name}" for part in ("held", "released") for name in ("cars.csv", "deep/more.csv.gz", "vans.csv")]  # fmt: skip
+    written = sorted(
+        file.relative_to(tmp_path / "out").as_posix() for file in (tmp_path / "out").rglob("*.*") if file.is_file()
+    )
+    members = ("cars.csv", "deep/more.csv.gz", "vans.csv")
+    assert written == [f"{part}/night.zip/{name}" for part in ("held", "released") for name in members]
     assert gzip.decompress((tmp_path / "out/held/night.zip/deep/more.csv.gz").read_bytes()).startswith(HEAD.encode())
 
 
@@ -125,7 +135,8 @@ def test_safe_name_is_short_enough_for_any_filesystem() -> None:
 
 
 @pytest.mark.parametrize(
-    ("path", "safe"), [("../x/../y.csv", "x/y.csv"), ("/etc/passwd", "etc/passwd"), ("C:\\x\\y", "C_/x/y"), ("..", "unnamed")]
+    ("path", "safe"),
+    [("../x/../y.csv", "x/y.csv"), ("/etc/passwd", "etc/passwd"), ("C:\\x\\y", "C_/x/y"), ("..", "unnamed")],
 )
 def test_safe_relative(path: str, safe: str) -> None:
     assert safe_relative(path) == safe

@@ -99,18 +99,30 @@ def changed(old: str, new: str) -> str:
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        (changed('"marking"', '"markin"'), "ellermoor.toml, line 17: there is no field 'markin'; did you mean 'marking'."),
-        (changed("optional", "optionl"), "ellermoor.toml, line 32: there is no key 'optionl' here; did you mean 'optional'."),
+        (
+            changed('"marking"', '"markin"'),
+            "ellermoor.toml, line 17: there is no field 'markin'; did you mean 'marking'.",
+        ),
+        (
+            changed("optional", "optionl"),
+            "ellermoor.toml, line 32: there is no key 'optionl' here; did you mean 'optional'.",
+        ),
         (changed('unit = "kg"', 'unit = "kgs"'), "ellermoor.toml, line 22: unit cannot be 'kgs'; did you mean 'kg'"),
         (changed("tire_class", "tire_clas"), "line 35: there is no field 'tire_clas'; did you mean 'tire_class'."),
-        (changed('"windows-1252"', '"windows-1242"'), "line 7: there is no encoding 'windows-1242'; did you mean 'windows-1252'."),
-        (changed('header = "Dim"', 'header = "Dimm"'), "line 15: ellermoor_0701.csv has no column 'Dimm'; did you mean 'Dim'; "),
+        (
+            changed('"windows-1252"', '"windows-1242"'),
+            "line 7: there is no encoding 'windows-1242'; did you mean 'windows-1252'.",
+        ),
+        (
+            changed('header = "Dim"', 'header = "Dimm"'),
+            "line 15: ellermoor_0701.csv has no column 'Dimm'; did you mean 'Dim'; ",
+        ),
         (changed("header_row = 2", "header_row = 0"), "line 9: text.header_row: 0 is less than the minimum of 1."),
         (changed('field = "season"\n', ""), "line 24: column.3 needs either 'field' or 'fields'."),
         (changed('files = ["ellermoor*.csv"]\n', ""), "line 1: the map: 'files' is a required property."),
         (changed("[constants]", "[constants"), "the feed map is not valid TOML"),
     ],
-)  # fmt: skip
+)
 def test_a_wrong_map_is_told_by_line_and_nearest_name(tmp_path: Path, text: str, sentence: str) -> None:
     with pytest.raises(RuleBookError) as caught:
         with_map(tmp_path, text)

@@ -112,9 +112,13 @@ def test_a_sure_header_keeps_its_word_whatever_its_values() -> None:
 
 
 def test_pressures_tell_their_unit_by_size() -> None:
-    assert placed({"marking": MARKINGS, "Pressure": ["350", "300", "340", "550", "300"]})["Pressure"] == "max_pressure_kpa"
+    assert (
+        placed({"marking": MARKINGS, "Pressure": ["350", "300", "340", "550", "300"]})["Pressure"] == "max_pressure_kpa"
+    )
     assert placed({"marking": MARKINGS, "Pressure": ["51", "44", "50", "80", "44"]})["Pressure"] == "max_pressure_psi"
-    assert placed({"marking": MARKINGS, "Pressure": ["3,5", "3,0", "3,4", "5,5", "3,0"]})["Pressure"] == "max_pressure_bar"
+    assert (
+        placed({"marking": MARKINGS, "Pressure": ["3,5", "3,0", "3,4", "5,5", "3,0"]})["Pressure"] == "max_pressure_bar"
+    )
 
 
 def test_four_headers_never_seen_are_placed() -> None:

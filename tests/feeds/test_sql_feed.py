@@ -139,7 +139,9 @@ def test_types_that_change_between_batches(tmp_path: Path, monkeypatch: pytest.M
 def test_a_duckdb_file(tmp_path: Path) -> None:
     path = tmp_path / "shop.duckdb"
     with duckdb.connect(str(path)) as connection:
-        connection.execute("CREATE TABLE tires AS SELECT '0001' AS sku, '225/65R17 102H' AS marking, 850.5 AS max_load_kg")
+        connection.execute(
+            "CREATE TABLE tires AS SELECT '0001' AS sku, '225/65R17 102H' AS marking, 850.5 AS max_load_kg"
+        )
     feed = opened_url(f"sql+duckdb:///{path}#tires")
     assert everything(feed)[0] == {1: ["0001", "225/65R17 102H", "850.5"]}
 

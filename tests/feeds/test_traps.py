@@ -42,7 +42,9 @@ def test_records_fields_and_cells(trap: Trap) -> None:
 
 
 @pytest.mark.parametrize(
-    "trap", [trap for trap in STORED if not trap.error and trap.byte_equal and not trap.rejected], ids=lambda trap: trap.name
+    "trap",
+    [trap for trap in STORED if not trap.error and trap.byte_equal and not trap.rejected],
+    ids=lambda trap: trap.name,
 )
 def test_releasing_everything_gives_the_same_bytes(trap: Trap, tmp_path: Path) -> None:
     feed = opened(FOLDER / trap.file)

@@ -108,7 +108,9 @@ TEXT_TRAPS = [
         cells={(3, "Traglast (kg)"): "1.450", (1, "Profiltiefe (mm)"): "8,5"},
     ),
     Trap("utf8_byte_order_mark.csv", raw("\ufeff" + table()), cells=PLAIN, placed={"sku": "sku"}),
-    Trap("utf16_little_endian.csv", raw("\ufeff" + table(GERMAN_ROWS, GERMAN, ";"), "utf-16-le"), 3, placed=GERMAN_PLACED),
+    Trap(
+        "utf16_little_endian.csv", raw("\ufeff" + table(GERMAN_ROWS, GERMAN, ";"), "utf-16-le"), 3, placed=GERMAN_PLACED
+    ),
     Trap("utf16_big_endian_unmarked.csv", raw(table(), "utf-16-be"), cells=PLAIN),
     Trap("latin_1_accents.csv", raw(table(GERMAN_ROWS, GERMAN, ";"), "iso-8859-1"), 3, placed=GERMAN_PLACED),
     Trap(
@@ -122,7 +124,7 @@ TEXT_TRAPS = [
     Trap("lone_carriage_return_line_ends.csv", raw(table(end="\r")), cells=PLAIN),
     Trap(
         "line_breaks_inside_quotes.csv",
-        raw(table([[*row[:3], f"{row[3]}\nsecond line, \"quoted\"\r\nthird"] for row in ROWS])),
+        raw(table([[*row[:3], f'{row[3]}\nsecond line, "quoted"\r\nthird'] for row in ROWS])),
         cells={(4, "title"): 'Nordhall Weg 1\nsecond line, "quoted"\r\nthird', (4, "sku"): "A-4"},
     ),
     Trap(
@@ -140,7 +142,11 @@ TEXT_TRAPS = [
     ),
     Trap(
         "quote_never_closed_in_the_middle.csv",
-        raw(HEAD + '1,225/65R17 102H,850,ok\n2,205/55R16 91V,615,"lost\n3,195/65R15 91H,615,"a, b"\n4,225/65R17 102H,850,ok\n'),
+        raw(
+            HEAD
+            + '1,225/65R17 102H,850,ok\n2,205/55R16 91V,615,"lost\n'
+            + '3,195/65R15 91H,615,"a, b"\n4,225/65R17 102H,850,ok\n'
+        ),
         4,
         {2: "not closed"},
         cells={(3, "title"): "a, b", (4, "sku"): "4"},
@@ -184,7 +190,9 @@ TEXT_TRAPS = [
     ),
     Trap(
         "undecodable_byte_in_utf8.csv",
-        lambda: HEAD.encode() + "1,225/65R17 102H,850,é\n".encode() + b"2,205/55R16 91V,615,\xff\n3,195/65R15 91H,615,c\n",
+        lambda: (
+            HEAD.encode() + "1,225/65R17 102H,850,é\n".encode() + b"2,205/55R16 91V,615,\xff\n3,195/65R15 91H,615,c\n"
+        ),
         3,
         {2: "not utf-8"},
         cells={(1, "title"): "é", (3, "sku"): "3"},
@@ -211,7 +219,12 @@ TEXT_TRAPS = [
     ),
     Trap(
         "five_thousand_columns.csv",
-        raw(",".join([*HEADER, *[f"extra {place}" for place in range(5000)]]) + "\n" + ",".join([*ROWS[0], *["x"] * 5000]) + "\n"),
+        raw(
+            ",".join([*HEADER, *[f"extra {place}" for place in range(5000)]])
+            + "\n"
+            + ",".join([*ROWS[0], *["x"] * 5000])
+            + "\n"
+        ),
         1,
         cells={(1, "extra 4999"): "x"},
         placed={"marking": "marking"},
@@ -238,7 +251,9 @@ TEXT_TRAPS = [
     ),
     Trap(
         "combined_load_column.csv",
-        raw("sku,marking,Max Load (kg)\n1,LT265/70R17 121/118S E,1450/1320 kg\n2,LT245/75R16 120/116S E,1400/1250 kg\n"),
+        raw(
+            "sku,marking,Max Load (kg)\n1,LT265/70R17 121/118S E,1450/1320 kg\n2,LT245/75R16 120/116S E,1400/1250 kg\n"
+        ),
         2,
         placed={"Max Load (kg)": "max_load_kg"},
     ),
@@ -275,13 +290,19 @@ TEXT_TRAPS = [
     ),
     Trap(
         "unknown_headers_known_values.csv",
-        raw("F1,F2,F3\nA,225/65R17 102H,4012345678901\nB,205/55R16 91V,4012345678918\n" * 1 + "C,195/65R15 91H,4012345678925\n" * 4),
+        raw(
+            "F1,F2,F3\nA,225/65R17 102H,4012345678901\nB,205/55R16 91V,4012345678918\n" * 1
+            + "C,195/65R15 91H,4012345678925\n" * 4
+        ),
         6,
         placed={"F2": "marking"},
     ),
     Trap(
         "french_headers.csv",
-        raw("Référence;Marque;Dimension;Indice de charge;Indice de vitesse;Charge max (kg)\nF1;Valbrune;225/65R17;102;H;850\n"),
+        raw(
+            "Référence;Marque;Dimension;Indice de charge;Indice de vitesse;Charge max (kg)\n"
+            "F1;Valbrune;225/65R17;102;H;850\n"
+        ),
         1,
         placed={"Dimension": "size", "Indice de charge": "load_index", "Charge max (kg)": "max_load_kg"},
     ),
@@ -295,14 +316,18 @@ TEXT_TRAPS = [
     Trap("empty_file.csv", raw(""), error="is empty"),
     Trap("only_line_ends.csv", raw("\n\n\n"), error="is empty"),
     Trap("no_recognized_column.csv", raw("colour,shape\nred,round\nblue,square\n"), error="no column is recognized"),
-]  # fmt: skip
+]
 PACKED_TRAPS = [
     Trap("packed_with_gzip.csv.gz", lambda: gzip.compress(table().encode(), mtime=0), cells=PLAIN, byte_equal=False),
     Trap("packed_with_bzip2.csv.bz2", lambda: bz2.compress(table().encode()), cells=PLAIN, byte_equal=False),
-    Trap("packed_and_cut_off.csv.gz", lambda: gzip.compress(table().encode() * 50, mtime=0)[:-40], error="cannot be unpacked"),
+    Trap(
+        "packed_and_cut_off.csv.gz",
+        lambda: gzip.compress(table().encode() * 50, mtime=0)[:-40],
+        error="cannot be unpacked",
+    ),
     Trap("unpacks_without_end.csv.bz2", lambda: bz2.compress(bytes(80 << 20)), error="beyond the limit"),
     Trap("no_archive_at_all.zip", raw("this is no archive"), error="not a feed"),
-]  # fmt: skip
+]
 JSON_TRAPS = [
     Trap("json_lines.jsonl", raw(lines(*OBJECTS)), cells=PLAIN),
     Trap("json_document.json", raw(json.dumps(OBJECTS, indent=1)), cells=PLAIN, byte_equal=False),
