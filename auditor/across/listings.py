@@ -1,0 +1,325 @@
+"""The rules that look at more than one listing, over a whole run: takes facts block by block, then gives findings.
+
+Facts go to files under a folder: all rows in order, and for each kind of key (key, row) pairs in buckets by the key.
+Rows that share a key meet in one bucket, so each bucket is judged on its own and memory does not grow with the catalog.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+
+from auditor.across import groups
+from auditor.across.facts import CELLS, DISAGREE, DUPLICATED, PEERS, ROW, RULES, SHARED, supplier_number, wanted
+from auditor.across.groups import FACTS, HIT, KEYS, Group
+from auditor.across.peers import PeerCounts, find_odd
+from auditor.across.spool import BUCKETS, Buckets, RowStore, TextStore
+from auditor.across.wording import (
+    Say,
+    Worded,
+    dispute_texts,
+    duplicate_texts,
+    facts_in,
+    finding_table,
+    peer_texts,
+    shared_texts,
+)
+from auditor.book import Rule, RuleBook, Selector
+from auditor.facts import FAMILIES
+
+Rows = npt.NDArray[np.int64]
+Fetch = Callable[[int, Rows], dict[str, list[str]]]
+PAIR = np.dtype([("key", "<u8"), ("row", "<i8")])
+_STRETCH = 1 << 18  # rows whose findings are put in order together
+_MOST_FETCHED = 50_000
+_KEY_COLUMNS = ("gtin", "part", "sku")
+_DUPLICATE_FIELDS = (2, 1, 0)  # for each of KEYS: which speaks first
+
+
+class AcrossListings:
+    """All rules across listings, for one run."""
+
+    def __init__(self, folder: Path, book: RuleBook, feeds: Sequence[str] = ()) -> None:
+        """`folder` exists and belongs to this run; `feeds` are names by number, for words about earlier listings."""
+        self._folder = folder
+        self._book = book
+        self._feeds = feeds
+        self._rules: dict[str, Rule] = {rule.id: rule for rule in book.rules if rule.id in RULES}
+        want = wanted(book)
+        self._keys = [number for number, key in enumerate((want.gtin, want.part, want.sku)) if key]
+        self._peers = PeerCounts(folder) if want.peers else None
+        self._store = RowStore(folder / "rows", ROW)
+        self._pairs = [Buckets(folder, name, PAIR) for name in KEYS]
+        self._firsts: list[int] = []  # first row of each stretch of one feed
+        self._numbers: list[int] = []  # and the feed's number
+        self._names: dict[int, str] = {}
+
+    def take(self, feed: int, facts: npt.NDArray[Any] | None) -> None:
+        """Keeps the facts of a block; blocks come in feed and record order."""
+        if facts is None or len(facts) == 0:
+            return
+        start = self._store.count
+        if not self._numbers or self._numbers[-1] != feed:
+            self._firsts.append(start)
+            self._numbers.append(feed)
+        self._store.add(facts)
+        rows = np.arange(start, start + len(facts))
+        for number in self._keys:
+            keys = facts[_KEY_COLUMNS[number]].astype(np.uint64)
+            having = keys != 0
+            pairs = np.empty(len(rows), dtype=PAIR)
+            pairs["key"], pairs["row"] = keys, rows
+            if not having.all():
+                pairs = pairs[having]
+            if len(pairs):
+                self._pairs[number].add(pairs, bucket_of(pairs["key"]))
+        if self._peers is not None:
+            self._peers.take(facts)
+
+    def findings(self, fetch: Fetch) -> Iterator[tuple[int, pa.Table]]:
+        """(feed number, findings) by feed, then record, then rule, then field."""
+        base = self._store.read()
+        texts = TextStore(self._folder / "texts")
+        hits = Buckets(self._folder, "hits", HIT)
+        for number in self._keys:
+            for bucket in self._pairs[number].numbers():
+                group = groups.gather(number, self._pairs[number].read(bucket), base)
+                if group is not None:
+                    self._judge(group, texts, hits, fetch)
+        self._judge_peers(base, texts, hits)
+        for stretch in hits.numbers():
+            chosen = self._chosen(hits.read(stretch))
+            yield from self._worded(chosen, base, texts, fetch)
+        texts.close()
+
+    def _feed_of(self, rows: Rows) -> Rows:
+        """Places in the list of feeds for row numbers."""
+        return np.searchsorted(np.array(self._firsts), rows, side="right") - 1
+
+    def _judge(self, group: Group, texts: TextStore, hits: Buckets, fetch: Fetch) -> None:
+        inside = groups.within(group)
+        gtin = KEYS[group.key] == "gtin"
+        if DUPLICATED in self._rules:
+            later, first = groups.duplicated(group, inside, gtin and SHARED in self._rules)
+            self._add(hits, DUPLICATED, group, later, 0, first)
+        if gtin and SHARED in self._rules:
+            self._judge_shared(group, inside, texts, hits)
+        if KEYS[group.key] != "sku" and DISAGREE in self._rules:
+            found = groups.dispute(group, inside)
+            if found is not None:
+                self._judge_dispute(group, inside, found, texts, hits, fetch)
+
+    def _judge_shared(self, group: Group, inside: groups.Within, texts: TextStore, hits: Buckets) -> None:
+        rows = np.flatnonzero((inside.facts | inside.names)[group.by_supplier])
+        if len(rows) == 0:
+            return
+        bits = np.zeros(group.suppliers, dtype=np.int64)
+        for number, name in enumerate([*(name for name, _ in FACTS), *groups.NAMES]):
+            bits |= inside.spans[name].differs.astype(np.int64) << number
+
+        def word(number: int) -> int:
+            names = tuple(name for place, name in enumerate(groups.NAMES) if number >> (len(FACTS) + place) & 1)
+            return texts.add(shared_texts(number, names))
+
+        self._add(hits, SHARED, group, rows, 0, groups.texts_by([bits[group.by_supplier[rows]]], word))
+
+    def _judge_dispute(
+        self,
+        group: Group,
+        inside: groups.Within,
+        found: groups.Dispute,
+        texts: TextStore,
+        hits: Buckets,
+        fetch: Fetch,
+    ) -> None:
+        bounds = np.append(np.flatnonzero(np.diff(group.key_of, prepend=-1)), group.suppliers)
+        disputed = np.logical_or.reduce(list(found.keys.values()))[group.key_of]
+        self._learn_names(group, np.flatnonzero(disputed), fetch)
+        owners = group.base["supplier"][group.starts]
+
+        def word(key: int, bits: int) -> int:
+            says = {}
+            for fact in facts_in(bits):
+                own = np.arange(bounds[key], bounds[key + 1])
+                own = own[found.says[fact][own]]
+                values = inside.spans[fact].low[own]
+                says[fact] = [
+                    Say(self._names[owner], value)
+                    for owner, value in zip(owners[own].tolist(), values.tolist(), strict=True)
+                ]
+            return texts.add(dispute_texts(group.key, says, self._book.tables))
+
+        for cell, rows, bits in groups.disputed_cells(group, found):
+            self._add(hits, DISAGREE, group, rows, cell, groups.texts_by([group.by_key[rows], bits], word))
+
+    def _learn_names(self, group: Group, suppliers: Rows, fetch: Fetch) -> None:
+        """Reads the names of suppliers that are not known yet, each from its first listing here."""
+        numbers, first = np.unique(group.base["supplier"][group.starts[suppliers]], return_index=True)
+        unknown = np.array([number not in self._names for number in numbers.tolist()], dtype=np.bool_)
+        if not unknown.any():
+            return
+        places = group.starts[suppliers[first[unknown]]]
+        feeds = self._feed_of(group.at[places])
+        for feed in np.unique(feeds).tolist():
+            mine = places[feeds == feed]
+            mine = mine[np.argsort(group.base["record"][mine])]
+            found = fetch(self._numbers[feed], group.base["record"][mine])["supplier"]
+            for number, name in zip(group.base["supplier"][mine].tolist(), found, strict=True):
+                self._names[number] = name.strip()
+
+    def _judge_peers(self, base: npt.NDArray[Any], texts: TextStore, hits: Buckets) -> None:
+        odd = self._peers.odd() if self._peers is not None else []
+        if len(odd) == 0:
+            return
+        for start in range(0, len(base), _STRETCH):
+            rows = base[start : start + _STRETCH]
+            places, which = find_odd(rows, odd)
+            if len(places) == 0:
+                continue
+            one = odd[which]
+            numbers = groups.texts_by(
+                [one["agree"], one["peers"], one["mode"]], lambda *counts: texts.add(peer_texts(*counts))
+            )
+            part = rows[places]
+            self._keep(hits, PEERS, part, places + start, 0, part["index_at"], numbers)
+
+    def _add(self, hits: Buckets, rule: str, group: Group, places: Rows, cell: int, text: Rows) -> None:
+        if len(places):
+            self._keep(hits, rule, group.base[places], group.at[places], group.key, cell, text)
+
+    def _keep(
+        self, hits: Buckets, rule: str, base: npt.NDArray[Any], rows: Rows, key: int, cell: Any, text: Rows
+    ) -> None:
+        found = np.empty(len(rows), dtype=HIT)
+        found["row"], found["rule"], found["key"], found["cell"], found["text"] = (
+            rows,
+            RULES.index(rule),
+            key,
+            cell,
+            text,
+        )
+        found = found[in_scope(self._rules[rule], base)]
+        if len(found):
+            hits.add(found, found["row"] // _STRETCH)
+
+    def _chosen(self, hits: npt.NDArray[Any]) -> npt.NDArray[Any]:
+        """One finding per cell: a GTIN on different tires before a repetition, one key before the next."""
+        duplicate = hits["rule"] == RULES.index(DUPLICATED)
+        first_key = np.where(duplicate, np.array(_DUPLICATE_FIELDS)[hits["key"]], hits["key"])
+        cell = np.where(duplicate | (hits["rule"] == RULES.index(SHARED)), 0, hits["cell"])
+        rank = np.array([1, 0, 0, 1])[hits["rule"]]
+        order = np.lexsort((first_key, rank, cell, hits["row"]))
+        hits, cell = hits[order], cell[order]
+        new = np.ones(len(hits), dtype=np.bool_)
+        new[1:] = (hits["row"][1:] != hits["row"][:-1]) | (cell[1:] != cell[:-1])
+        hits = hits[new]
+        orders = np.array([self._rules[rule].order if rule in self._rules else 0 for rule in RULES])
+        return hits[np.lexsort((_field_ranks(hits), orders[hits["rule"]], hits["row"]))]
+
+    def _worded(
+        self, hits: npt.NDArray[Any], base: npt.NDArray[Any], texts: TextStore, fetch: Fetch
+    ) -> Iterator[tuple[int, pa.Table]]:
+        feeds = self._feed_of(hits["row"])
+        cuts = np.append(True, feeds[1:] != feeds[:-1])
+        starts = [*np.flatnonzero(cuts).tolist(), len(hits)]
+        for start, stop in pairwise(starts):
+            for low in range(start, stop, _MOST_FETCHED):
+                part = hits[low : min(low + _MOST_FETCHED, stop)]
+                yield self._numbers[feeds[start]], self._table(int(feeds[start]), part, base, texts, fetch)
+
+    def _table(
+        self, feed: int, hits: npt.NDArray[Any], base: npt.NDArray[Any], texts: TextStore, fetch: Fetch
+    ) -> pa.Table:
+        records = base["record"][hits["row"]]
+        asked, place = np.unique(records, return_inverse=True)
+        known = fetch(self._numbers[feed], asked)
+        rules = [self._rules[rule] for rule in RULES if rule in self._rules]
+        numbers = {rule.id: number for number, rule in enumerate(rules)}
+        own = np.array([numbers.get(rule, -1) for rule in RULES])[hits["rule"]]
+        detail, derived, evidence = self._texts(feed, hits, base, texts)
+        fields = [_FIELD_NAMES[number] for number in _field_numbers(hits).tolist()]
+        return finding_table(records, rules, Worded(own, fields, detail, derived, evidence), known, place)
+
+    def _texts(
+        self, feed: int, hits: npt.NDArray[Any], base: npt.NDArray[Any], texts: TextStore
+    ) -> tuple[pa.Array, pa.Array, pa.Array]:
+        """Detail, derived value and evidence of each hit; each distinct text is read once."""
+        duplicate = hits["rule"] == RULES.index(DUPLICATED)
+        numbers, place = np.unique(hits["text"][~duplicate], return_inverse=True)
+        rows = [texts.read(number) for number in numbers.tolist()]
+        first = hits["text"][duplicate]
+        origin = base["record"][first] if len(first) else first
+        of_feed = self._feed_of(first)
+        where = pa.array(origin).cast(pa.string()).to_pylist()
+        for index, (record, number) in enumerate(zip(where, of_feed.tolist(), strict=True)):
+            rows.append(
+                duplicate_texts(
+                    int(hits["key"][duplicate][index]), f"record {record} of {self._feed_name(number, feed)}"
+                )
+            )
+        at = np.empty(len(hits), dtype=np.int64)
+        at[~duplicate] = place
+        at[duplicate] = len(numbers) + np.arange(len(first))
+        columns = zip(*rows, strict=True)
+        detail, derived, evidence = (pa.array(column, pa.string()).take(pa.array(at)) for column in columns)
+        return detail, derived, evidence
+
+    def _feed_name(self, place: int, current: int) -> str:
+        number = self._numbers[place]
+        if place == current:
+            return "this feed"
+        return self._feeds[number] if number < len(self._feeds) else f"feed {number + 1} of the run"
+
+
+_FIELD_NAMES = (*CELLS, *KEYS)
+
+
+def _field_numbers(hits: npt.NDArray[Any]) -> Rows:
+    """For each hit the place of the field that it names in _FIELD_NAMES."""
+    by_key = np.isin(hits["rule"], [RULES.index(DUPLICATED), RULES.index(SHARED)])
+    return np.where(by_key, len(CELLS) + hits["key"].astype(np.int64), hits["cell"])
+
+
+def _field_ranks(hits: npt.NDArray[Any]) -> Rows:
+    ranks = np.argsort(np.argsort(np.array(_FIELD_NAMES), kind="stable"), kind="stable")
+    return ranks[_field_numbers(hits)]
+
+
+def bucket_of(keys: npt.NDArray[np.uint64]) -> npt.NDArray[np.uint8]:
+    """The bucket of each key, evenly spread even where keys are running numbers."""
+    spread = (keys * np.uint64(0x9E3779B97F4A7C15)) >> np.uint64(58)
+    return (spread % np.uint64(BUCKETS)).astype(np.uint8)
+
+
+def in_scope(rule: Rule, base: npt.NDArray[Any]) -> npt.NDArray[np.bool_]:
+    """For rows of facts.ROW, where a rule applies by family, supplier and policy."""
+    inside = np.ones(len(base), dtype=np.bool_)
+    if rule.families:
+        inside &= _of_families(rule.families, base)
+    if rule.not_families:
+        inside &= ~_of_families(rule.not_families, base)
+    for selector in rule.off_for:
+        if selector.suppliers or selector.families:
+            inside &= ~_selected(selector, base)
+    if rule.only_for:
+        inside &= np.logical_or.reduce([_selected(selector, base) for selector in rule.only_for])
+    return inside
+
+
+def _selected(selector: Selector, base: npt.NDArray[Any]) -> npt.NDArray[np.bool_]:
+    hit = np.ones(len(base), dtype=np.bool_)
+    if selector.suppliers:
+        hit &= np.isin(base["supplier"], np.array([supplier_number(name) for name in selector.suppliers]))
+    if selector.families:
+        hit &= _of_families(selector.families, base)
+    return hit
+
+
+def _of_families(families: Sequence[str], base: npt.NDArray[Any]) -> npt.NDArray[np.bool_]:
+    return np.isin(base["mark"]["family"], [FAMILIES.index(family) for family in families])

@@ -1,0 +1,49 @@
+"""The texts of the few listings that a finding across listings is about, read from a block."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from auditor.across.facts import CELLS
+from auditor.blocks import BlockStatements
+from auditor.statements import TEXTS
+from auditor.unit_audit import FeedPlan, Identity
+
+IDENTITY = ("supplier", "sku", "part_number", "gtin", "brand", "model")
+TEXT_FIELDS = tuple(dict.fromkeys((*IDENTITY, *CELLS[1:])))
+
+
+def listing_texts(plan: FeedPlan, st: BlockStatements, rows: npt.NDArray[np.int64]) -> dict[str, list[str]]:
+    """Raw texts of some rows of a block, by field; `canonical` is the marking as read, `column:<field>` the header.
+
+    For title and description the text is the claim's own words.
+    """
+    identity = Identity(plan, st)
+    places = {source.field: source.place for source in reversed(plan.sources)}
+    headers = {source.field: source.header for source in reversed(plan.sources)}
+    result: dict[str, list[str]] = {}
+    for field in TEXT_FIELDS:
+        place = places.get(field, -1)
+        if field == "supplier" or place in st.raw:
+            result[field] = identity.text(field, rows).to_pylist()
+        elif field in TEXTS and place in st.texts:
+            result[field] = _claimed_words(st, place, rows)
+        else:
+            result[field] = st.cell_texts(place, rows) if place in st.texts else [""] * len(rows)
+        result["column:" + field] = [headers.get(field, "")] * len(rows)
+    words = st.markings.words
+    result["canonical"] = [words[code].canonical for code in st.governing.codes[rows].tolist()]
+    return result
+
+
+def _claimed_words(st: BlockStatements, place: int, rows: Any) -> list[str]:
+    """The size that a text claims, in its own words."""
+    coded = st.texts[place]
+    for about in ("marking", "service_description"):
+        values = coded.snapshot.values.get((about, 0))
+        if values is not None and values.words:
+            return [values.words[code] for code in coded.codes[rows].tolist()]
+    return [""] * len(rows)

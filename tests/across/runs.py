@@ -1,0 +1,54 @@
+"""Runs catalogs of dictionaries through the rules across listings."""
+
+from __future__ import annotations
+
+import numpy as np
+import pyarrow as pa
+
+from auditor.across import AcrossListings, block_facts, listing_texts
+from auditor.feeds.model import Block, ColumnUse
+from auditor.statements import Source
+from auditor.unit_audit import FeedPlan, UnitAuditor
+
+
+def plan_of(name: str, fields: list[str], supplier: str = "") -> FeedPlan:
+    return FeedPlan(
+        name,
+        None,
+        supplier or name,
+        tuple(Source(place, field, field.upper()) for place, field in enumerate(fields)),
+        tuple(ColumnUse(field, place, (field,)) for place, field in enumerate(fields)),
+        tuple(range(len(fields))),
+    )
+
+
+def run(folder, book, feeds: list[list[dict[str, str]]], size: int = 1000) -> list[dict]:
+    """Findings of feeds, each a list of listings, as dictionaries with the feed's number."""
+    auditor = UnitAuditor(book)
+    names = [f"feed{number}.csv" for number in range(len(feeds))]
+    across = AcrossListings(folder, book, names)
+    kept = {}
+    for number, listings in enumerate(feeds):
+        fields = list(dict.fromkeys(field for listing in listings for field in listing))
+        plan = plan_of(names[number], fields)
+        for start in range(0, len(listings), size):
+            part = listings[start : start + size]
+            columns = [pa.array([listing.get(field) for listing in part], pa.string()) for field in fields]
+            records = np.arange(start + 1, start + 1 + len(part))
+            st = auditor.statements(plan, Block(0, columns, records))
+            across.take(number, block_facts(plan, st, records))
+            kept[number, start] = (plan, st)
+
+    def fetch(feed: int, records: np.ndarray) -> dict[str, list[str]]:
+        assert (np.diff(records) > 0).all()
+        parts = []
+        for number, start in sorted(kept):
+            if number == feed:
+                rows = records[(records > start) & (records <= start + size)] - start - 1
+                parts.append(listing_texts(*kept[number, start], rows))
+        return {name: [text for part in parts for text in part[name]] for name in parts[0]}
+
+    found = []
+    for number, table in across.findings(fetch):
+        found.extend({"feed": number, **row} for row in table.to_pylist())
+    return found
