@@ -8,6 +8,7 @@ import shutil
 import socket
 import sqlite3
 import subprocess
+import tempfile
 from collections.abc import Iterator
 from decimal import Decimal
 from pathlib import Path
@@ -40,37 +41,43 @@ def postgres_programs() -> Path | None:
 
 
 @pytest.fixture(scope="module")
-def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def postgres() -> Iterator[str]:
     """The URL of a server of its own.  Where CI has none that is a failure, elsewhere the test is left out."""
     programs = postgres_programs()
     if programs is None:
         if os.environ.get("CI"):
             pytest.fail("no PostgreSQL is installed")
         pytest.skip("no PostgreSQL is installed")
-    folder = tmp_path_factory.mktemp("postgres")
-    owner = None
-    if os.geteuid() == 0:  # the server refuses to run as root
-        owner = "postgres"
-        user = pwd.getpwnam(owner)
-        os.chown(folder, user.pw_uid, user.pw_gid)
-        for parent in folder.parents:
-            if parent.owner() == "root" and parent != Path("/tmp") and str(parent).startswith("/tmp"):
-                parent.chmod(parent.stat().st_mode | 0o011)
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    data = folder / "data"
+    with tempfile.TemporaryDirectory(prefix="auditor-pg-") as name:  # short, for the socket's path
+        folder = Path(name)
+        owner = None
+        if os.geteuid() == 0:  # the server refuses to run as root
+            owner = "postgres"
+            user = pwd.getpwnam(owner)
+            os.chown(folder, user.pw_uid, user.pw_gid)
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            port = probe.getsockname()[1]
 
-    def run(*words: str) -> None:
-        subprocess.run(words, check=True, user=owner, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+        def run(*words: str) -> None:
+            done = subprocess.run(words, user=owner, cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
+            assert done.returncode == 0, done.stdout.decode()
 
-    run(str(programs / "initdb"), "-D", str(data), "-U", "auditor", "-A", "trust", "-N")
-    options = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1 -c fsync=off"
-    run(str(programs / "pg_ctl"), "-D", str(data), "-o", options, "-w", "-l", str(folder / "log"), "start")
-    try:
-        yield f"postgresql+psycopg://auditor@127.0.0.1:{port}/postgres"
-    finally:
-        run(str(programs / "pg_ctl"), "-D", str(data), "-m", "immediate", "stop")
+        data, control = str(folder / "data"), str(programs / "pg_ctl")
+        run(str(programs / "initdb"), "-D", data, "-U", "auditor", "-A", "trust", "-N")
+        options = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1 -c fsync=off"
+        log = folder / "log"
+        subprocess.run(
+            [control, "-D", data, "-o", options, "-w", "-l", str(log), "start"],
+            user=owner,
+            cwd=folder,
+            check=True,
+            stdout=subprocess.DEVNULL,
+        )
+        try:
+            yield f"postgresql+psycopg://auditor@127.0.0.1:{port}/postgres"
+        finally:
+            run(control, "-D", data, "-m", "immediate", "-w", "stop")
 
 
 def test_a_postgresql_query_comes_out_as_parquet(
