@@ -6,8 +6,8 @@ Each rule has three outcomes: it holds, it fails (a hit), or it cannot tell, whi
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any, Protocol
+from functools import cache
+from typing import Any, NamedTuple, Protocol
 
 from auditor.book import Pair, Rule
 from auditor.facts import FAMILY_NUMBER, is_code
@@ -47,6 +47,7 @@ _UNIT_FACTORS = {  # unit -> (quantity, factor to its base unit)
 }
 
 
+@cache
 def unit_of(field: str) -> str:
     """The unit a field's name ends in (`max_load_kg` -> kg); empty for counts and codes."""
     unit = field.rsplit("_", 1)[-1]
@@ -87,8 +88,7 @@ class Collector(Protocol):
         """Counts the listings for which a rule cannot tell."""
 
 
-@dataclass(frozen=True, slots=True)
-class Judgement:
+class Judgement(NamedTuple):
     """How stated values stand to what the marking says; truth values over the listings."""
 
     known: Any  # both sides are there
@@ -144,7 +144,12 @@ def stated_value(st: Statements, slot: Slot) -> Any:
     """The stated value; a code or index that its table does not hold counts as missing (another rule names it)."""
     value = st.value(slot)
     if is_code(slot.field):
-        return st.ops.where(value < 0, st.nothing, value)
+        value = st.ops.where(value < 0, st.nothing, value)
+        if slot.field == "load_range":
+            # A "C" beside a commercial tire is the C of its size, not a load range.
+            of_size = st_family_in(st, ("commercial",)) & (value == float(st.book.tables.load_range_ply["C"]))
+            value = st.ops.where(of_size, st.nothing, value)
+        return value
     if slot.field in ("load_index", "load_index_dual"):
         return st.ops.where(value >= len(st.book.tables.load_kg), st.nothing, value)
     return value
@@ -250,11 +255,14 @@ def _strength_cells(st: Statements, field: str) -> Any:
 
 def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
     """Runs one comparison rule over every statement of its fields, claims in texts included."""
+    stated_pairs = [pair for pair in rule.pairs if pair.stated in st.slots]
+    if not stated_pairs:
+        return
     ops = st.ops
     allowed = scope(rule, st)
     seen = st.never
-    for pair in rule.pairs:
-        for slot in st.slots.get(pair.stated, ()):
+    for pair in stated_pairs:
+        for slot in st.slots[pair.stated]:
             found = judge(st, slot, pair.derived, rule.tolerance, rule.allowance or _allowance(rule))
             where = _failing(rule, found)
             where = _exempt(st, slot, pair, found, where)
@@ -302,16 +310,23 @@ def _exempt(st: Statements, slot: Slot, pair: Pair, found: Judgement, where: Any
         # "4 ply" or "6 ply" on a passenger tire is old sales language, not a strength class.
         idle = st_family_in(st, PASSENGER) & ((found.stated == 4.0) | (found.stated == 6.0))
         return where & ops.no(idle)
+    if pair.stated in ("max_speed_kmh", "max_speed_mph") and ops.any_of(where):
+        # A temporary spare may state the vehicle's limit for it, often 80 km/h or 50 mph, below its symbol.
+        lowest = 48.0 if pair.stated.endswith("mph") else 78.0
+        return where & ops.no(found.below & (st.fact("temporary") == 1.0) & (found.stated >= lowest))
     return where
 
 
 def unit_rule(rule: Rule, st: Statements, out: Collector) -> None:
     """Runs one rule that holds two fields of a listing against each other, where the marking does not settle it."""
+    stated_pairs = [pair for pair in rule.pairs if pair.stated in st.slots and pair.other in st.slots]
+    if not stated_pairs:
+        return
     from auditor.odd_unit import odd_one
 
     ops = st.ops
     allowed = scope(rule, st)
-    for pair in rule.pairs:
+    for pair in stated_pairs:
         for slot in st.own(pair.stated):
             for other in st.own(pair.other):
                 where, in_other, in_own = _units_apart(rule, st, slot, other)
