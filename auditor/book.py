@@ -11,7 +11,7 @@ import json
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from auditor import book_files
 from auditor.errors import RuleBookError
@@ -38,8 +38,7 @@ SUBJECTS = (
 GROUPS = ("marking", "units", "plausibility")  # which rule speaks where two of one grade meet on a cell
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(NamedTuple):
     """One comparison of a rule: a stated field with a derived fact, or with another stated field."""
 
     stated: str
@@ -47,8 +46,7 @@ class Pair:
     other: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Selector:
+class Selector(NamedTuple):
     """Whom a policy line is about; an empty tuple means everyone."""
 
     rule: str
@@ -176,9 +174,7 @@ def _assemble(
     )
 
 
-def _rule(
-    entry: dict[str, Any], order: int, grades: dict[str, str], off: list[Selector], only: list[Selector]
-) -> Rule:
+def _rule(entry: dict[str, Any], order: int, grades: dict[str, str], off: list[Selector], only: list[Selector]) -> Rule:
     raised = entry.get("grade_when_higher")
     grade = grades.get(entry["id"], entry["grade"])
     if raised is not None and GRADES.index(raised) > GRADES.index(grade):
@@ -228,6 +224,4 @@ def _is_off(rule: Rule, market: str) -> bool:
         everywhere = not selector.suppliers and not selector.families
         if everywhere and (not selector.markets or market in selector.markets):
             return True
-    return any(
-        s.markets and market not in s.markets for s in rule.only_for if not s.suppliers and not s.families
-    )
+    return any(s.markets and market not in s.markets for s in rule.only_for if not s.suppliers and not s.families)

@@ -6,7 +6,6 @@ import contextlib
 import hashlib
 import json
 import os
-import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -19,9 +18,7 @@ _NOT_RULES = ("policy.toml", "listing_fields.toml")
 def sources(folder: Path) -> list[Path]:
     """The rule files of a book and its policy, in name order."""
     if not (folder / "policy.toml").is_file():
-        raise RuleBookError(
-            f"{folder}: this is no rule book, its policy.toml is missing; name another folder."
-        )
+        raise RuleBookError(f"{folder}: this is no rule book, its policy.toml is missing; name another folder.")
     return sorted(folder.glob("*.toml"))
 
 
@@ -55,9 +52,7 @@ def read_rules(folder: Path, *, examples: bool = False) -> list[dict[str, Any]]:
         if path.name in _NOT_RULES:
             continue
         data = read_toml(path)
-        check(
-            data, schema, path, names=[r.get("id", "?") for r in data.get("rule", []) if isinstance(r, dict)]
-        )
+        check(data, schema, path, names=[r.get("id", "?") for r in data.get("rule", []) if isinstance(r, dict)])
         for rule in data["rule"]:
             entry = {**rule, "subject": data["subject"]}
             if not examples:
@@ -76,17 +71,13 @@ def read_policy(folder: Path, path: Path, rule_ids: list[str], own: dict[str, An
     """A policy file of the user's, checked; rule and tolerance names must exist."""
     data = read_toml(path)
     check(data, _schema(folder, "policy.json"), path)
-    named = list(data.get("grade", {})) + [
-        line["rule"] for key in ("off", "only") for line in data.get(key, [])
-    ]
+    named = list(data.get("grade", {})) + [line["rule"] for key in ("off", "only") for line in data.get(key, [])]
     for rule_id in named:
         if rule_id not in rule_ids:
             raise RuleBookError(f"{path}: there is no rule {rule_id!r}; {nearest(rule_id, rule_ids)}")
     for name in data.get("tolerance", {}):
         if name not in own["tolerance"]:
-            raise RuleBookError(
-                f"{path}: there is no tolerance {name!r}; {nearest(name, list(own['tolerance']))}"
-            )
+            raise RuleBookError(f"{path}: there is no tolerance {name!r}; {nearest(name, list(own['tolerance']))}")
     return data
 
 
@@ -161,6 +152,8 @@ def _cache_file(book_digest: str) -> Path:
 
 def _keep(path: Path, data: dict[str, Any]) -> None:
     """Writes the cache file whole or not at all; a read-only home is no error."""
+    import tempfile
+
     with contextlib.suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
         handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")

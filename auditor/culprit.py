@@ -7,8 +7,7 @@ The marking is outvoted only by at least two votes that agree with each other, w
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from auditor.compare import judge
 from auditor.statements import Slot, Statements
@@ -72,8 +71,7 @@ GO_BY_MARKING = frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(NamedTuple):
     """Where the marking is outvoted on one subject: by what value, and whether that promises more than it."""
 
     subject: str
@@ -226,8 +224,7 @@ def is_service_subject(subject: str) -> bool:
     return subject in _SERVICE_SUBJECTS
 
 
-@dataclass(frozen=True, slots=True)
-class Witness:
+class Witness(NamedTuple):
     """One statement that bears on a subject, and how it stands to the marking."""
 
     name: str

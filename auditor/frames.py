@@ -42,15 +42,15 @@ def audit(
 ) -> AuditResult[pd.DataFrame]: ...
 @overload
 def audit(
-    data: pa.Table, out: str | Path | None = None, *, book: RuleBook | None = None, workers: int = 0
-) -> AuditResult[pa.Table]: ...
-@overload
-def audit(
     data: str | Path | Sequence[str | Path],
     out: str | Path | None = None,
     *,
     book: RuleBook | None = None,
     workers: int = 0,
+) -> AuditResult[pa.Table]: ...
+@overload
+def audit(
+    data: pa.Table, out: str | Path | None = None, *, book: RuleBook | None = None, workers: int = 0
 ) -> AuditResult[pa.Table]: ...
 def audit(
     data: Any, out: str | Path | None = None, *, book: RuleBook | None = None, workers: int = 0
@@ -137,8 +137,8 @@ def _result(data: Any, folder: Path, outcome: Any) -> AuditResult[Any]:
         return AuditResult(findings, None, None, outcome.summary, outcome.exit_code)
     released, held = (_rows(folder / name / _NAME) for name in ("released", "held"))
     if isinstance(data, pa.Table):
-        parts = (data.take(pa.array(rows, pa.int64())) for rows in (released, held))
-        return AuditResult(findings, *parts, outcome.summary, outcome.exit_code)
+        parts = [data.take(pa.array(rows, pa.int64())) for rows in (released, held)]
+        return AuditResult(findings, parts[0], parts[1], outcome.summary, outcome.exit_code)
     return AuditResult(findings.to_pandas(), data.iloc[released], data.iloc[held], outcome.summary, outcome.exit_code)
 
 

@@ -11,16 +11,24 @@ from dataclasses import dataclass, field
 from math import nan
 from typing import Any
 
-from auditor import culprit
 from auditor.book import GROUPS, Rule, RuleBook
-from auditor.causes import SLIPS, likely_cause
 from auditor.checks.identities import gtin_is_faulty
 from auditor.compare import run_rules
 from auditor.facts import FACT_PLACE, code_text, is_code
 from auditor.finding import CAUSES, GRADES
 from auditor.keys import hash_text
-from auditor.marking_store import NO_ROW, SERVICE_MARK, MarkingRow, joined_key, read_row
-from auditor.readings import BLANK, READ, UNREADABLE, Parsed, marking_text, parse_cell, parse_claims
+from auditor.marking_store import NO_ROW, SERVICE_MARK, SHORT_KEY, MarkingRow, joined_key, read_row, read_short_row
+from auditor.readings import (
+    BLANK,
+    READ,
+    SHORT,
+    UNREADABLE,
+    Parsed,
+    marking_text,
+    parse_cell,
+    parse_claims,
+    parse_short_cell,
+)
 from auditor.statements import (
     CELL_FIELDS,
     IDENTITY,
@@ -34,7 +42,6 @@ from auditor.statements import (
     govern,
 )
 from auditor.vocabulary import scalars
-from auditor.wording import FindingParts, word
 
 
 @dataclass(slots=True)
@@ -88,6 +95,10 @@ class ScalarCollector:
             self.untold_rules[rule.id] = 1
 
 
+_CELLS = frozenset(CELL_FIELDS)
+_FILLED, _EMPTY = Parsed(READ), Parsed(BLANK)
+
+
 class ListingStatements(Statements):
     """The statements of one listing."""
 
@@ -106,28 +117,34 @@ class ListingStatements(Statements):
         self.values: dict[Slot, tuple[float, float, bool, str]] = {}
         sources: list[Source] = []
         grouped: dict[str, list[Slot]] = {}
+        own: dict[str, list[Slot]] = {}
         self.codes: dict[str, int] = {}
         self.keys: list[str] = [""]
         self.title_codes: list[tuple[int, str, int]] = []
         for name, header, text in cells:
             sources.append(Source(len(sources), name, header))
             self.texts.append(text)
-            self._read(sources[-1], text, grouped)
+            self._read(sources[-1], text, grouped, own)
         self.sources = tuple(sources)
         self.slots = {name: tuple(slots) for name, slots in grouped.items()}
+        self.own_slots = {name: tuple(slots) for name, slots in own.items()}
+        self.facts: dict[str, float] = {}
         self.governing = self._govern()
 
-    def _read(self, source: Source, text: str, grouped: dict[str, list[Slot]]) -> None:
+    def _read(self, source: Source, text: str, grouped: dict[str, list[Slot]], own: dict[str, list[Slot]]) -> None:
         tables = self.book.tables
-        parsed = Parsed(READ if text.strip() else BLANK)
-        if source.field in MARKING_TEXTS:
+        if source.field in _CELLS:
+            parse = parse_short_cell if len(text) <= SHORT else parse_cell
+            parsed = parse(text, source.field, tables)
+        elif source.field in MARKING_TEXTS:
             parsed = self._read_marking(source, text)
         elif source.field in TEXTS:
             parsed = parse_claims(text, tables)
-        elif source.field in CELL_FIELDS:
-            parsed = parse_cell(text, source.field, tables)
+        else:
+            parsed = _FILLED if text.strip() else _EMPTY
+        is_text = source.field in TEXTS
         for said in parsed.said:
-            report = source.field if source.field in TEXTS else said.field
+            report = source.field if is_text else said.field
             slot = Slot(source.place, said.field, report, said.turn)
             self.values[slot] = (said.value, said.half_step, said.open_ended, said.words or text)
             if said.field in ("marking", "service_description"):
@@ -135,6 +152,8 @@ class ListingStatements(Statements):
                 self.title_codes.append((source.place, source.field, self._row(mark + said.words)))
             else:
                 grouped.setdefault(said.field, []).append(slot)
+                if not is_text:
+                    own.setdefault(said.field, []).append(slot)
         self.status.append(parsed.status)
         self.reasons.append(parsed.reason)
 
@@ -143,16 +162,15 @@ class ListingStatements(Statements):
         if not key:
             self.codes[source.field] = 0
             return Parsed(BLANK)
-        self.codes[source.field] = self._row(
-            SERVICE_MARK + key if source.field == "service_description" else key
-        )
+        self.codes[source.field] = self._row(SERVICE_MARK + key if source.field == "service_description" else key)
         row = self.rows[self.codes[source.field]]
         return Parsed(READ if row.facts[0] == 1.0 else UNREADABLE, reason=row.words.reason)
 
     def _row(self, key: str) -> int:
         if not key or key == SERVICE_MARK:
             return 0
-        self.rows.append(read_row(key, self.book.tables))
+        read = read_short_row if len(key) <= SHORT_KEY else read_row
+        self.rows.append(read(key, self.book.tables))
         self.keys.append(key)
         return len(self.rows) - 1
 
@@ -172,10 +190,17 @@ class ListingStatements(Statements):
     ) -> int:
         described = self.keys[service][1:] if use_service else ""
         return self._row(
-            joined_key(
-                self.keys[base], described, index, dual, code_text("speed_symbol", symbol, self.book.tables)
-            )
+            joined_key(self.keys[base], described, index, dual, code_text("speed_symbol", symbol, self.book.tables))
         )
+
+    def own(self, field: str) -> tuple[Slot, ...]:
+        return self.own_slots.get(field, ())
+
+    def fact(self, name: str) -> float:
+        found = self.facts.get(name)
+        if found is None:
+            found = self.facts[name] = self._fact(name)
+        return found
 
     def value(self, slot: Slot) -> float:
         return self.values[slot][0]
@@ -240,9 +265,7 @@ class Outcome:
 
 def audit_one(cells: Mapping[str, str] | Iterable[tuple[str, str, str]], book: RuleBook) -> Outcome:
     """Audits one listing.  `cells` maps contract fields to text, or gives (field, header, text) triples."""
-    triples = (
-        [(name, name, text) for name, text in cells.items()] if isinstance(cells, Mapping) else list(cells)
-    )
+    triples = [(name, name, text) for name, text in cells.items()] if isinstance(cells, Mapping) else list(cells)
     st = ListingStatements(triples, book)
     out = ScalarCollector()
     run_rules(st, out)
@@ -254,6 +277,10 @@ def audit_one(cells: Mapping[str, str] | Iterable[tuple[str, str, str]], book: R
 
 def weigh(st: ListingStatements, hits: list[Hit]) -> list[Hit]:
     """Lets the votes decide: where the marking is outvoted, one hit on it replaces those that go by it."""
+    if not hits:
+        return hits
+    from auditor import culprit
+
     if not any(hit.rule.id in culprit.GO_BY_MARKING for hit in hits):
         return hits
     contradicted = next((rule for rule in st.book.rules if rule.id == "marking-contradicted"), None)
@@ -291,6 +318,9 @@ def _silenced(st: ListingStatements, hit: Hit, halves: set[bool]) -> bool:
     The half that is not outvoted may be wrong with it (a marking copied from another tire); a value there that a
     slip of its own explains is a mistake of its own.
     """
+    from auditor import culprit
+    from auditor.causes import SLIPS, likely_cause
+
     if hit.rule.id not in culprit.GO_BY_MARKING:
         return False
     subject = culprit.SUBJECT_OF.get(hit.about)
@@ -311,14 +341,16 @@ def resolve(hits: list[Hit]) -> list[Hit]:
     for cell in by_cell.values():
         cell.sort(key=lambda hit: (hit.rank, GROUPS.index(hit.rule.group), hit.rule.order))
         winner = cell[0]
-        winner.also = [
-            rule_id for rule_id in dict.fromkeys(hit.rule.id for hit in cell) if rule_id != winner.rule.id
-        ]
+        winner.also = [rule_id for rule_id in dict.fromkeys(hit.rule.id for hit in cell) if rule_id != winner.rule.id]
         winners.append(winner)
     return sorted(winners, key=lambda hit: (hit.rule.order, hit.report, hit.source))
 
 
 def _finding(st: ListingStatements, hit: Hit) -> ListingFinding:
+    from auditor.causes import likely_cause
+    from auditor.culprit import SUBJECT_OF
+    from auditor.wording import FindingParts, word
+
     source = st.sources[hit.source] if hit.source >= 0 else None
     stated_text = _stated_text(st, hit)
     row = st.rows[st.governing.codes]
@@ -330,7 +362,7 @@ def _finding(st: ListingStatements, hit: Hit) -> ListingFinding:
     elif hit.detail:
         detail = str(hit.detail)
     cause = CAUSES[int(likely_cause(st, _cause_field(hit), hit.stated, hit.derived))]
-    subject = culprit.SUBJECT_OF.get(hit.about, "")
+    subject = SUBJECT_OF.get(hit.about, "")
     agree, differ = _sides(st, hit, subject)
     parts = FindingParts(
         rule=hit.rule,
@@ -425,9 +457,11 @@ def _sides(st: ListingStatements, hit: Hit, subject: str) -> tuple[tuple[str, ..
         wanted = {"load", "dual load", "speed", "width", "aspect", "rim"}
     if not wanted:
         return (), ()
+    from auditor.culprit import witnesses
+
     agree: dict[str, None] = {}
     differ: dict[str, None] = {}
-    for witness in st.cached(("witnesses",), lambda: culprit.witnesses(st)):
+    for witness in st.cached(("witnesses",), lambda: witnesses(st)):
         if witness.subject in wanted:
             if witness.agrees:
                 agree[witness.name] = None

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
 
 from auditor.facts import FACT_PLACE, NO_FACTS, marking_facts
 from auditor.marking import Marking, ServiceDescription, Unreadable, compose, decode, decode_service
@@ -11,11 +12,11 @@ from auditor.wording import MarkingWords, marking_words
 
 NO_WORDS = MarkingWords()
 SERVICE_MARK = "\x1e"  # begins the key of a cell that holds a service description alone
+SHORT_KEY = 120  # characters
 JOIN_MARK = "\x1f"  # between the parts of a joined key: size, service description, index, dual index, symbol
 
 
-@dataclass(frozen=True, slots=True)
-class MarkingRow:
+class MarkingRow(NamedTuple):
     """What is kept of a marking: its numbers and its words."""
 
     facts: tuple[float, ...]
@@ -37,6 +38,12 @@ def read_row(key: str, tables: Tables) -> MarkingRow:
     if isinstance(found, Unreadable):
         return MarkingRow(NO_FACTS, MarkingWords(reason=_reason(found)))
     return MarkingRow(marking_facts(found, tables), marking_words(found, tables))
+
+
+@lru_cache(maxsize=2_048)
+def read_short_row(key: str, tables: Tables) -> MarkingRow:
+    """`read_row` for keys of at most SHORT_KEY characters, kept: marking, title and text often quote the same."""
+    return read_row(key, tables)
 
 
 def _reason(found: Unreadable) -> str:
@@ -93,9 +100,7 @@ def _joined_row(key: str, tables: Tables) -> MarkingRow:
             joined,
             ServiceDescription(
                 _whole(index) if own.load_index is None else own.load_index,
-                _whole(dual)
-                if own.load_index_dual is None and own.load_index is None
-                else own.load_index_dual,
+                _whole(dual) if own.load_index_dual is None and own.load_index is None else own.load_index_dual,
                 symbol or own.speed_symbol,
                 own.speed_open,
             )

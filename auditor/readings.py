@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from functools import lru_cache
 from math import nan
+from typing import NamedTuple
 
-from auditor.claims import read_claims
 from auditor.facts import code_number, is_code
 from auditor.quantities import read_cell
 from auditor.tables import Tables
 
 BLANK, READ, UNREADABLE = 0, 1, 2
+SHORT = 40  # characters; only such cells are kept, so that what is kept stays small
 MOST_TURNS = 3  # claims of one field that one text may make; further ones are repetition
 BLANK_MARKINGS = frozenset({"", "-", "--", "n/a", "na", "none", "null", "unknown", "tbd", "k.a.", "?", "nan"})
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
+class Said(NamedTuple):
     """One value that a text states; `turn` counts the values of one field in one text."""
 
     field: str
@@ -28,8 +28,7 @@ class Said:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class Parsed:
+class Parsed(NamedTuple):
     """Everything one text says."""
 
     status: int
@@ -62,10 +61,18 @@ def parse_cell(
     return Parsed(_STATUS[found.status], tuple(said.values()), found.reason)
 
 
+@lru_cache(maxsize=16_384)
+def parse_short_cell(text: str, field: str, tables: Tables) -> Parsed:
+    """`parse_cell` for texts of at most SHORT characters, kept: one listing repeats what others stated."""
+    return parse_cell(text, field, tables)
+
+
 def parse_claims(text: str, tables: Tables) -> Parsed:
     """Reads the claims of a title or sales text."""
     if not text:
         return Parsed(BLANK)
+    from auditor.claims import read_claims  # its patterns cost start-up time that a listing without texts can save
+
     turns: dict[str, int] = {}
     said = []
     for claim in read_claims(text):

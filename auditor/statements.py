@@ -7,8 +7,7 @@ come from: it answers with a float or a float64 array, whichever vocabulary it w
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from auditor.book import RuleBook
 from auditor.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
@@ -65,8 +64,7 @@ CELL_FIELDS = tuple(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """A cell of the listing: a feed column (or a JSON key) and the contract field it holds first."""
 
     place: int  # position among the sources
@@ -74,8 +72,7 @@ class Source:
     header: str  # the feed's own header
 
 
-@dataclass(frozen=True, slots=True)
-class Slot:
+class Slot(NamedTuple):
     """One value that a source can state: `field` is what it speaks about, `report` the field a finding names."""
 
     source: int
@@ -88,8 +85,7 @@ class Slot:
         return self.report in TEXTS
 
 
-@dataclass(frozen=True, slots=True)
-class TextMarking:
+class TextMarking(NamedTuple):
     """A text other than the governing marking that states a size or a service description."""
 
     source: int
@@ -97,8 +93,7 @@ class TextMarking:
     codes: Any  # rows of the marking store; 0 where the text states nothing
 
 
-@dataclass(frozen=True, slots=True)
-class Governing:
+class Governing(NamedTuple):
     """Which marking governs: its row in the marking store, and the sources of its two halves."""
 
     codes: Any
@@ -197,8 +192,7 @@ class Statements:
         return None
 
 
-@dataclass(frozen=True, slots=True)
-class MarkingCells:
+class MarkingCells(NamedTuple):
     """Rows of the marking store for the texts of listings, 0 where a text is absent or unreadable."""
 
     marking: Any

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from math import floor
 from pathlib import Path
+from typing import NamedTuple
 
 from auditor.errors import RuleBookError
 from auditor.rules_folder import rules_folder
@@ -52,8 +53,7 @@ _COLUMNS = {  # file -> columns of text, columns of numbers
 }
 
 
-@dataclass(frozen=True, slots=True)
-class NoiseLimit:
+class NoiseLimit(NamedTuple):
     """One row of the EU rolling noise limits: LV in dB for a class, use and nominal width range in mm."""
 
     tire_class: str
@@ -65,7 +65,7 @@ class NoiseLimit:
     extra_load_extra_db: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)  # one object per folder: it can key what is kept of readings
 class Tables:
     """All published tables of one rule book; lengths in mm, loads in kg, speeds in km/h unless named."""
 

@@ -6,8 +6,8 @@ Pure and scalar; the batch engine calls it once per distinct finding text.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from auditor.book import Rule
 from auditor.compare import factor_between, unit_of
@@ -57,8 +57,7 @@ _CONSEQUENCES = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class MarkingWords:
+class MarkingWords(NamedTuple):
     """The words of a marking that messages use."""
 
     canonical: str = ""
@@ -125,8 +124,7 @@ def with_unit(field: str, text: str, open_ended: bool = False) -> str:
     return ("above " if open_ended else "") + text + unit
 
 
-@dataclass(frozen=True, slots=True)
-class FindingParts:
+class FindingParts(NamedTuple):
     """What a finding is worded from."""
 
     rule: Rule
@@ -149,8 +147,7 @@ class FindingParts:
     second_description: bool
 
 
-@dataclass(frozen=True, slots=True)
-class FindingWords:
+class FindingWords(NamedTuple):
     """The worded columns of a finding."""
 
     derived: str
@@ -372,8 +369,7 @@ def may_suggest(rule_id: str, report: str, about: str) -> bool:
     return rule_id in CERTAIN and report not in TEXTS and not about.startswith("measured")
 
 
-@dataclass(frozen=True, slots=True)
-class CellStyle:
+class CellStyle(NamedTuple):
     """How a cell writes its one value: what stands around it, its unit, its separators."""
 
     before: str

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """One value read from a cell, in the unit of its field."""
 
     field: str  # the contract field it is a value of (a kg/lb cell yields max_load_kg and max_load_lb)
@@ -17,8 +15,7 @@ class Reading:
     open_ended: bool = False  # "300+", "above 300"
 
 
-@dataclass(frozen=True, slots=True)
-class CellReading:
+class CellReading(NamedTuple):
     """Everything a cell says.  `blank` covers spellings of "unknown": "N/A", "-", "0" where 0 cannot be."""
 
     status: Literal["blank", "read", "unreadable"]

@@ -6,11 +6,10 @@ gravity (9.80665 m/s2).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """One unit: its name in readings, its dimension, and what one of it is in the dimension's base unit."""
 
     name: str
@@ -18,8 +17,7 @@ class Unit:
     factor: float
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(NamedTuple):
     """A numeric field: its quantity, own unit, sister fields by unit, and what can be (in base units)."""
 
     field: str
