@@ -17,7 +17,7 @@ from auditor.engine.columns import ColumnFolder, suspect_columns
 from auditor.engine.feed_run import FeedRun, spooled_findings
 from auditor.finding import COLUMNS, GRADES
 
-_STEP, _FROM, _TO = 0.05, -0.5, 1.0
+_STEP, _FROM, _TO = 0.05, -0.6, 1.5  # wide enough for pounds written as kilograms, and back
 _ORDER = [("record", "ascending"), ("order", "ascending"), ("field", "ascending")]
 
 

@@ -139,6 +139,14 @@ def bars_of_load_deviation(steps: Sequence[Mapping[str, Any]]) -> BarPicture | N
         for bar, step in zip(bars, shown, strict=True)
         if step["from"] <= value < step["to"] and step["count"] >= max(2, most / 20)
     )
+    notes += tuple(
+        (bar.x + bar.width / 2, bar.y, text)
+        for bar, step, last, text in (
+            (bars[0], shown[0], steps[0], "and less"),
+            (bars[-1], shown[-1], steps[-1], "and more"),
+        )
+        if step is last and step["count"]
+    )
     return BarPicture(width, height, base, x_of(0.0), tuple(bars), ticks, notes)
 
 
@@ -185,7 +193,7 @@ def curves_of_index_confusions(pairs: Sequence[Mapping[str, Any]]) -> CurvePictu
         Curve(
             f"M130 {left_y[pair['derived']]:.1f} C260 {left_y[pair['derived']]:.1f} 260 {right_y[pair['stated']]:.1f} "
             f"390 {right_y[pair['stated']]:.1f}",
-            1.5 + 8 * pair["count"] / most,
+            1.5 + 8 * pair["count"] / max(most, 6),
             _index_order(pair["stated"]) > _index_order(pair["derived"]),
             pair["derived"],
             pair["stated"],

@@ -29,6 +29,7 @@ from auditor.outputs.worst import Worst, worst_findings
 FINDINGS_SHOWN = 4_000
 DANGEROUS_SHOWN = 5
 SUPPLIERS_OPEN = 12  # the others stand folded below
+RULES_OPEN = 10
 _TEMPLATES = Path(__file__).with_name("templates")
 
 
@@ -75,6 +76,7 @@ def _context(audit: FinishedAudit, worst: Worst, letters: Mapping[str, str]) -> 
         "suppliers": _suppliers(summary, letters),
         "suppliers_open": SUPPLIERS_OPEN,
         "rules": _rules(summary, audit),
+        "rules_open": RULES_OPEN,
         "causes": _counted(summary["by_cause"], words.causes),
         "fields": _counted(summary["by_field"], words.fields),
         "not_told": sorted(

@@ -124,7 +124,7 @@ def test_opened_finding_shows_marking_statements_cause_and_suggestion(browser: A
         facts = slip.locator(".facts").inner_text()
         assert "the value stands in the wrong unit" in facts
         assert f"put {finding['suggestion']} in {finding['column']}" in facts
-        expect(slip.locator("summary")).to_be_focused()
+        expect(slip.locator("> summary")).to_be_focused()
 
 
 def test_deep_link_opens_a_finding_far_down_and_one_that_is_not_listed(browser: Any, audit: FinishedAudit) -> None:
@@ -169,6 +169,8 @@ def test_keyboard_alone_reaches_a_finding_and_opens_it(browser: Any, audit: Fini
                 break
         page.keyboard.press("Enter")
         page.locator(".slip-line[open] .inside").wait_for()
+        page.keyboard.press("Tab")
+        assert str(page.evaluate("document.activeElement.textContent")).startswith("What else the listing says")
         page.keyboard.press("Tab")
         assert page.evaluate("document.activeElement.textContent") == "Copy as text"
 

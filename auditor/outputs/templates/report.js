@@ -93,16 +93,26 @@
     const said = data.details[cell(row, "detail")];
     const lines = said ? said.map(([field, column, stated, derived, agrees]) => [data.texts[field], data.texts[column], data.texts[stated], data.texts[derived], agrees])
       : [[cell(row, "field"), cell(row, "column"), cell(row, "stated"), cell(row, "derived"), 0]];
-    const body = make("tbody");
+    // The finding itself may rest on more than this table compares, a text for instance.
+    for (const line of lines) if (line[0] === cell(row, "field") && line[1] === cell(row, "column")) [line[3], line[4]] = [cell(row, "derived") || line[3], 0];
+    const body = make("tbody"), others = make("ul", {class: "leaders"});
     for (const [field, column, stated, derived, agrees] of lines) {
+      if (agrees === -1 && !derived) {
+        others.append(make("li", null, make("span", null, fieldName(field)), make("span", null, quoted(stated))));
+        continue;
+      }
       const verdict = agrees === 1 ? "✓ agrees" : agrees === 0 ? "✗ differs" : "cannot be told";
       body.append(make("tr", agrees === 0 ? {class: "differs"} : null,
         make("th", {scope: "row"}, fieldName(field), column && !sameWords(column, field) ? make("small", null, quoted(cut(column, 60))) : null),
         make("td", null, quoted(stated)), make("td", null, quoted(derived || "–")), make("td", null, verdict)));
     }
     const heading = (name) => make("th", {scope: "col"}, name);
-    return make("table", {class: "statements"}, make("caption", null, "What the listing says beside what its marking says"),
+    const table = make("table", {class: "statements"}, make("caption", null, "What the listing says beside what its marking says"),
       make("thead", null, make("tr", null, heading("Field"), heading("Listing"), heading("Marking"), heading("Verdict"))), body);
+    if (!others.childElementCount) return table;
+    const both = make("div");
+    both.append(table, make("details", {class: "others"}, make("summary", null, "What else the listing says, not compared with the marking"), others));
+    return both;
   }
 
   function asText(row) {
@@ -248,12 +258,11 @@
     const next = list.children[first];
     if (next) next.querySelector("summary").focus();
   });
-  const suppliers = byId("show-suppliers");
-  if (suppliers) suppliers.addEventListener("click", () => {
-    const more = byId("more-suppliers");
-    more.hidden = !more.hidden;
-    suppliers.setAttribute("aria-expanded", String(!more.hidden));
-    suppliers.hidden = true;
+  for (const button of document.querySelectorAll("button.unfold")) button.addEventListener("click", () => {
+    const more = byId(button.getAttribute("aria-controls"));
+    more.hidden = false;
+    button.parentElement.hidden = true;
+    more.querySelector("a, th").focus();
   });
   window.addEventListener("hashchange", openLinked);
   window.addEventListener("beforeprint", () => {
