@@ -1,7 +1,7 @@
 """The short way for clean markings in canonical form; whatever it is not sure of goes the full way.
 
 It holds no rules of its own: it takes only texts for which the full reading gives the same, which the tests hold it
-to (`tests/marking/test_fast.py`), and it leaves every doubtful number, letter and family to the full reading.
+to, and it leaves every doubtful number, letter and family to the full reading.
 """
 
 from __future__ import annotations
@@ -11,20 +11,22 @@ from typing import Any
 
 from auditor.marking.model import Marking, ServiceDescription
 
-_CLEAN = re.compile(
-    r"((P|LT|ST|T|HL)?([1-9]\d[05])/([2-9][05])(ZR|R|D)(1\d|2[0-4]|17\.5|19\.5|22\.5|24\.5)(LT|C)?)"
-    r"(?: (?:(1?\d\d)(?:/(1?\d\d))?([F-HJ-NP-WY])|\((\d\d|1\d\d)([WY])\)))?(?: (XL|[A-HJLMN]))?"
+_TAIL = (
+    r"(?: ([468]|1[02468]|20)PR)?"
+    r"(?: (?:([2-9]\d|1\d\d)(?:/([2-9]\d|1\d\d))?([F-HJ-NP-WY])|\(([2-9]\d|1\d\d)([WY])\)))?"
+    r"(?: (XL|[A-HJLMN]))?((?: (?:M\+S|3PMSF|TL|TT|FRT|BSW|OWL|RWL|VSB|REGROOVABLE))*)"
 )
-_match = _CLEAN.fullmatch
+_METRIC = re.compile(
+    r"((P|LT|ST|T|HL)?([6-9][05]|[1-9]\d[05])/([2-9][05]|100)(ZR|R|D|B|-)(1\d|2[0-4]|17\.5|19\.5|22\.5|24\.5)(LT|C)?)"
+    rf"( M/C)?{_TAIL}"
+).fullmatch
+_INCH = re.compile(
+    r"((?:(2[4-9]|3\d|4\d)x((?:[89]|1[0-7])\.[05]0)(R|-)(1[4-9]|2[0-2])(LT)?"
+    rf"|(8|9|1[0-3])R(17\.5|19\.5|22\.5|24\.5))){_TAIL}"
+).fullmatch
 _HALF_INCH = frozenset({"17.5", "19.5", "22.5", "24.5"})
-_FAMILY = {
-    "P": "p-metric",
-    "LT": "lt-metric",
-    "ST": "special-trailer",
-    "T": "temporary-spare",
-    "HL": "metric",
-}
-_WITH_LOAD_RANGE = frozenset({"lt-metric", "special-trailer", "truck-metric"})
+_FAMILY = {"P": "p-metric", "LT": "lt-metric", "ST": "special-trailer", "T": "temporary-spare", "HL": "metric"}
+_WITH_LOAD_RANGE = frozenset({"lt-metric", "special-trailer", "truck-metric", "truck-numeric", "flotation"})
 _NONE = ServiceDescription()
 
 
@@ -43,26 +45,20 @@ _new: Any = object.__new__
 
 def fast_marking(text: str) -> Marking | None:
     """The marking, or None where the full reading must decide."""
-    match = _match(text)
+    match = _METRIC(text)
     if match is None:
-        return None
-    (
-        size,
-        prefix,
-        width,
-        aspect,
-        construction,
-        rim,
-        suffix,
-        single,
-        dual,
-        symbol,
-        opened,
-        open_symbol,
-        letter,
-    ) = match.groups()
+        return _inch(text)
+    size, prefix, width, aspect, construction, rim, suffix, cycle, *tail = match.groups()
     half = rim in _HALF_INCH
-    if prefix is not None:
+    if cycle is not None:
+        if prefix is not None or suffix is not None or half or construction == "D":
+            return None
+        if len(width) == 2 and aspect < "50" and aspect != "100":
+            return None
+        family = "motorcycle"
+    elif construction == "-" or construction == "B" or len(width) == 2 or aspect == "100":
+        return None
+    elif prefix is not None:
         if suffix is not None or half:
             return None
         family = _FAMILY[prefix]
@@ -70,44 +66,83 @@ def fast_marking(text: str) -> Marking | None:
         if half:
             return None
         family = "lt-metric" if suffix == "LT" else "commercial"
-    elif width[2] != "5" or (single is not None and len(single) == 3 and single > "121" and not half):
+    elif width[2] != "5" or (tail[1] is not None and len(tail[1]) == 3 and tail[1] > "121" and not half):
         return None  # motorcycles, farm and truck tires are told apart the full way
     else:
         family = "truck-metric" if half else "metric"
+    draft = _tail(text, size, family, tail, cycle is not None)
+    if draft is None or (prefix == "HL" and draft.load_version is not None):
+        return None
+    if prefix == "HL":
+        draft.load_version = "HL"
+    draft.section_width_mm = float(width)
+    draft.aspect_ratio = float(aspect)
+    draft.construction = None if construction == "-" else construction
+    draft.rim_diameter_in = float(rim)
+    draft.section_width_in = draft.overall_diameter_in = None
+    draft.__class__ = Marking
+    return draft  # type: ignore[no-any-return]
+
+
+def _inch(text: str) -> Marking | None:
+    """`31x10.50R15LT 109S C` and `11R22.5 144/142L G`."""
+    match = _INCH(text)
+    if match is None:
+        return None
+    size, overall, width, construction, rim, _, truck_width, truck_rim, *tail = match.groups()
+    draft = _tail(text, size, "flotation" if truck_rim is None else "truck-numeric", tail, False)
+    if draft is None:
+        return None
+    if truck_rim is not None:
+        draft.section_width_in = float(truck_width)
+        draft.rim_diameter_in = float(truck_rim)
+        draft.construction = "R"
+        draft.overall_diameter_in = None
+    else:
+        draft.section_width_in = float(width)
+        draft.rim_diameter_in = float(rim)
+        draft.construction = "R" if construction == "R" else None
+        draft.overall_diameter_in = float(overall)
+        if draft.rim_diameter_in + 2 > draft.overall_diameter_in:
+            return None
+    draft.section_width_mm = draft.aspect_ratio = None
+    draft.__class__ = Marking
+    return draft  # type: ignore[no-any-return]
+
+
+def _tail(text: str, size: str, family: str, tail: list[str | None], cycle: bool) -> Any:
+    """A draft with everything but the size's own numbers, or None."""
+    ply, single, dual, symbol, opened, open_symbol, letter, words = tail
     load_range = version = None
     if letter is not None:
         if letter == "XL":
-            if prefix == "HL":
-                return None
             version = "XL"
-        elif family not in _WITH_LOAD_RANGE or symbol is None or (letter == "C" and half):
+        elif family not in _WITH_LOAD_RANGE or symbol is None or (letter == "C" and family[:5] == "truck"):
             return None
         else:
             load_range = letter
-    if single is not None:
-        if single[0] == "0" or (dual is not None and dual[0] == "0"):
-            return None
-        service = ServiceDescription(int(single), None if dual is None else int(dual), symbol, False)
-    elif opened is not None:
-        if opened[0] == "0":
-            return None
-        service = ServiceDescription(int(opened), None, open_symbol, True)
-    else:
-        service = _NONE
     draft = _new(_Draft)
+    if single is not None:
+        draft.service = ServiceDescription(int(single), None if dual is None else int(dual), symbol, False)
+    elif opened is not None:
+        draft.service = ServiceDescription(int(opened), None, open_symbol, True)
+    else:
+        draft.service = _NONE
+    letters: tuple[str, ...] = ("M/C",) if cycle else ()
+    if words:
+        marks = words.split()
+        if len(set(marks)) != len(marks):
+            return None
+        letters += tuple(marks)
     draft.family = family
-    draft.section_width_mm = float(width)
-    draft.aspect_ratio = float(aspect)
-    draft.construction = construction
-    draft.rim_diameter_in = float(rim)
-    draft.service = service
-    draft.load_range = load_range
-    draft.load_version = "HL" if prefix == "HL" else version
     draft.canonical = text
     draft.size_text = size
+    draft.load_range = load_range
+    draft.load_version = version
+    draft.ply_rating = None if ply is None else int(ply)
+    draft.letters = letters
     draft.run_flat = draft.nonstandard = False
-    draft.additional = draft.letters = draft.other_letters = draft.unread = draft.load_text = ()
-    draft.section_width_in = draft.rim_diameter_mm_marked = draft.overall_diameter_in = draft.ply_rating = None
-    draft.size_speed_letter = draft.alternative = draft.size_code = draft.overall_diameter_mm_marked = None
-    draft.__class__ = Marking
-    return draft  # type: ignore[no-any-return]
+    draft.additional = draft.other_letters = draft.unread = draft.load_text = ()
+    draft.rim_diameter_mm_marked = draft.size_speed_letter = draft.alternative = draft.size_code = None
+    draft.overall_diameter_mm_marked = None
+    return draft

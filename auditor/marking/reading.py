@@ -164,7 +164,9 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
         overall_diameter_mm_marked=size.overall_mm,
         load_text=tuple(tail.load_text),
     )
-    return replace(marking, canonical=canonical_text(marking))
+    # Set once, before anybody sees the marking: copying it for one field would cost a quarter of the whole reading.
+    object.__setattr__(marking, "canonical", canonical_text(marking))
+    return marking
 
 
 def _with_suffix(size: Size, written: Written, tail: Tail) -> Size:

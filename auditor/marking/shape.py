@@ -13,9 +13,9 @@ RIM_MILLIMETRES = frozenset({"315", "340", "365", "380", "390", "400", "415", "4
 DROPPED_DOT = {"175": "17.5", "195": "19.5", "225": "22.5", "245": "24.5"}  # `11R225`
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Size:
-    """A size designation with its parts; lengths in the unit they are molded in."""
+    """A size designation with its parts; lengths in the unit they are molded in.  Not frozen, to be made quickly."""
 
     shape: str  # metric | inch-diameter | numeric-inch | numeric-mm | alpha | stated-diameter
     start: int

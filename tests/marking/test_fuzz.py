@@ -28,7 +28,7 @@ def _settled(marking: Marking) -> Marking:
     return replace(marking, nonstandard=False, unread=())
 
 
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=600, deadline=None)
 @given(st.one_of(SOUP, st.text(max_size=60)))
 def test_any_text_is_read_or_refused(text: str) -> None:
     marking = decode(text)
@@ -45,7 +45,7 @@ def test_any_text_is_read_or_refused(text: str) -> None:
         assert short is None or short == read_marking(text)
 
 
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=300, deadline=None)
 @given(st.one_of(SOUP, st.text(max_size=60)))
 def test_any_text_is_searched(text: str) -> None:
     end = 0
