@@ -157,6 +157,10 @@ class Statements:
             found = self.memo[key] = make()
         return found
 
+    def text_fact(self, field: str, name: str) -> Any:
+        """A fact of what the text of `marking`, `size` or `service_description` says by itself."""
+        raise NotImplementedError
+
     def supplier_in(self, names: tuple[str, ...]) -> Any:
         """Whether the listing's supplier is one of the names."""
         raise NotImplementedError

@@ -46,7 +46,9 @@ class FeedPlan:
 
 def plan_feed(feed: Feed, skip: frozenset[str] = frozenset()) -> FeedPlan:
     """Plans a feed from the map in force; fields in `skip` are left unread."""
-    sources, uses, positions = [], [], []
+    sources: list[Source] = []
+    uses: list[ColumnUse] = []
+    positions: list[int] = []
     for use in feed.mapping.columns:
         name = use.fields[0]
         if name in skip or any(source.field == name for source in sources):
@@ -126,7 +128,7 @@ class UnitAuditor:
         return columns
 
     def _cache(self, source: Source, use: ColumnUse) -> TextCache:
-        key = (source.field, use.unit, use.decimal, tuple(sorted(use.translate.items())))
+        key: tuple[Any, ...] = (source.field, use.unit, use.decimal, tuple(sorted(use.translate.items())))
         found = self._texts.get(key)
         if found is None:
             tables = self.book.tables
