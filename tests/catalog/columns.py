@@ -24,7 +24,11 @@ class ColumnCase:
 
 
 def _feed(maker: Maker, count: int, *want: str) -> list[Listing]:
-    return [maker.listing(variants=ROAD, want=want, exact=True, without=("description",)) for _ in range(count)]
+    forms = ("marking", "split", "indices")
+    return [
+        maker.listing(variants=ROAD, want=want, exact=True, without=("description",), form=forms[turn % 3])
+        for turn in range(count)
+    ]
 
 
 def column_feeds(maker: Maker, count: int = 120) -> tuple[ColumnCase, ...]:

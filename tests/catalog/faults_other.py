@@ -232,8 +232,7 @@ def suppliers(maker: Maker):
 
 @fault("peers", "load index unlike the peers'")
 def peers(maker: Maker):
-    width, index = 5 * maker.rng.randrange(31, 59), maker.rng.randrange(80, 110)
-    size = f"{width}/{maker.rng.choice((42, 47, 52, 57, 62, 67))}R{maker.rng.randrange(15, 21)}"
+    size, index = maker.rare_size(), maker.rng.randrange(80, 110)
     made = []
     for place in range(14):
         listing = base(maker, variants=("metric",), form="marking")

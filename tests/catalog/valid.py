@@ -78,6 +78,19 @@ class Maker:
         self.suppliers = suppliers
         self.styles = styles
         self.serial = first_serial
+        known = {tire.size for tires in TIRES.values() for tire in tires}
+        sizes = (
+            f"{width}/{aspect}R{rim}"
+            for width in range(155, 356, 10)
+            for aspect in range(30, 81, 5)
+            for rim in range(14, 22)
+        )
+        self._rare = [size for size in sizes if size not in known]
+        random.Random(seed).shuffle(self._rare)
+
+    def rare_size(self) -> str:
+        """A metric size that no other listing of this maker has."""
+        return self._rare.pop()
 
     def tire(self, variants: Iterable[str] | None = None) -> Tire:
         """A tire of one of the variants, each variant as likely as any other."""
