@@ -69,9 +69,7 @@ def decoded_json(found: Marking | Unreadable) -> dict[str, Any]:
         "load_range": found.load_range,
         "ply_rating": derived.ply_rating,
         "load_version": found.load_version,
-        "additional_service_descriptions": [
-            _additional(extra, *facts) for extra, facts in zip(found.additional, derived.additional, strict=True)
-        ],
+        "additional_service_descriptions": [service_text(extra) for extra in found.additional],
         "unread": list(found.unread),
     }
 
@@ -80,21 +78,6 @@ def _overall_mm(found: Marking, derived: Derived) -> float | None:
     if found.overall_diameter_mm_marked is not None:
         return found.overall_diameter_mm_marked
     return derived.overall_diameter_mm
-
-
-def _additional(
-    extra: ServiceDescription, single_kg: float | None, dual_kg: float | None, speed_kmh: float | None
-) -> dict[str, Any]:
-    return {
-        "service_description": service_text(extra),
-        "load_index": extra.load_index,
-        "load_index_dual": extra.load_index_dual,
-        "load_single_kg": whole(single_kg),
-        "load_dual_kg": whole(dual_kg),
-        "speed_symbol": extra.speed_symbol,
-        "speed_open": extra.speed_open,
-        "speed_kmh": whole(speed_kmh),
-    }
 
 
 def service_text(service: ServiceDescription) -> str:
