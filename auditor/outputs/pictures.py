@@ -147,7 +147,17 @@ def bars_of_load_deviation(steps: Sequence[Mapping[str, Any]]) -> BarPicture | N
         )
         if step is last and step["count"]
     )
-    return BarPicture(width, height, base, x_of(0.0), tuple(bars), ticks, notes)
+    return BarPicture(width, height, base, x_of(0.0), tuple(bars), ticks, _apart(notes))
+
+
+def _apart(notes: Sequence[tuple[float, float, str]]) -> tuple[tuple[float, float, str], ...]:
+    """Lifts a note that would stand in its left neighbor's words."""
+    placed: list[tuple[float, float, str]] = []
+    for x, y, text in sorted(notes):
+        if placed and x - placed[-1][0] < 170 and abs(y - placed[-1][1]) < 14:
+            y = placed[-1][1] - 15
+        placed.append((x, y, text))
+    return tuple(placed)
 
 
 def _percent(value: float) -> str:

@@ -16,7 +16,7 @@ from auditor.finding import GRADES
 from auditor.outputs.findings import read_by_grade
 from auditor.outputs.place import is_audit
 from auditor.outputs.progress import printable
-from auditor.outputs.terminal import in_one_sentence, render
+from auditor.outputs.terminal import in_one_sentence, indented, render
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,8 @@ def show(folder: Path, asked: Asked, width: int = 80, color: bool = False) -> st
         matches += part.num_rows
     lines: list[Any] = [in_one_sentence(summary), ""]
     for finding in shown:
-        lines += [*_lines(finding), ""]
+        head, *below = _lines(finding)
+        lines += [head, *(indented(line) for line in below), ""]
     lines.append(_footing(matches, len(shown), folder))
     return render(lines, width, color)
 
@@ -88,12 +89,12 @@ def _lines(finding: dict[str, Any]) -> list[str]:
         place = f"{finding['feed']} [{finding['sheet']}] record {finding['record']}"
     listing = next((f"{name} {finding[name]}" for name in ("sku", "part_number", "gtin") if finding[name]), "")
     who = " · ".join(part for part in (finding["supplier"], listing, place) if part)
-    lines = [f"{finding['grade'].upper()} {finding['rule']}", f"  {_one_line(who)}"]
+    lines = [f"{finding['grade'].upper()} {finding['rule']}", _one_line(who)]
     if finding["marking"]:
-        lines.append(f"  Marking:    {_one_line(finding['marking'])}")
-    lines.append(f"  {_one_line(finding['message'])}")
+        lines.append(f"Marking: {_one_line(finding['marking'])}")
+    lines.append(_one_line(finding["message"]))
     if finding["suggestion"]:
-        lines.append(f"  Put in {_one_line(finding['column'] or finding['field'])}: {_one_line(finding['suggestion'])}")
+        lines.append(f"Put in {_one_line(finding['column'] or finding['field'])}: {_one_line(finding['suggestion'])}")
     return lines
 
 

@@ -50,6 +50,14 @@ def in_one_sentence(summary: Mapping[str, Any]) -> str:
     return start + rejected + danger
 
 
+def indented(text: str) -> RenderableType:
+    """The text two columns in, its wrapped lines too."""
+    from rich.padding import Padding
+    from rich.text import Text
+
+    return Padding(Text(text), (0, 0, 0, 2))
+
+
 def render(parts: list[RenderableType], width: int, color: bool) -> str:
     """Renders parts (texts and tables) one below the other, without trailing blanks."""
     from rich.console import Console
@@ -119,7 +127,7 @@ def _columns(summary: Mapping[str, Any]) -> list[RenderableType]:
     if not found:
         return []
     lines = [
-        f"  {printable(column['feed'])}, column {printable(column['column'])!r}: {printable(column['message'])}"
+        indented(f"{printable(column['feed'])}, column {printable(column['column'])!r}: {printable(column['message'])}")
         for column in found[:5]
     ]
     return ["", "Whole columns to ask about:", *lines, *_left_over("columns", len(found), 5)]
