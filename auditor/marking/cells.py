@@ -34,7 +34,8 @@ def decode_service(text: str) -> ServiceText | Unreadable:
     tail = read_tail(written, start, tail=Tail())
     for bracket_start, bracket_end in tail.brackets:
         tail.unread.append((bracket_start - 1, bracket_end + 1))
-    services = [one for one, _ in tail.services] or ([tail.bare] if tail.bare else [])
+    bare = [tail.bare] if tail.bare and not tail.unread else []
+    services = [one for one, _ in tail.services] or bare
     if not services:
         return Unreadable(text, written.original(start), "No service description such as 102H or 121/118S was found.")
     if tail.conflict or len(services) > 1 or len(set(tail.versions)) > 1:

@@ -69,7 +69,9 @@ def read_marking(text: str) -> Marking | Unreadable:
 
 def _no_size(text: str, written: Written, misfits: list[Misfit]) -> Unreadable:
     if misfits:
-        return Unreadable(text, written.original(misfits[0].start), f"{misfits[0].reason}.")
+        first = misfits[0]
+        reason = f"{first.reason[:1].upper()}{first.reason[1:]}."
+        return Unreadable(text, written.original(first.start), reason, first.readings)
     if not written.text.strip():
         return Unreadable(text, 0, "The text is empty; expected a size such as 225/65R17 102H.")
     place = len(written.text) - len(written.text.lstrip())

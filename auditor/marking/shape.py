@@ -11,6 +11,7 @@ RIM_CODES.update({f"{code}.5": code + 0.5 for code in (12, 14, 15, 16, 17, 19, 2
 RIM_CODES.update({"15.3": 15.3, "16.1": 16.1})
 RIM_MILLIMETRES = frozenset({"315", "340", "365", "380", "390", "400", "415", "440", "460", "480", "500", "520", "540"})
 DROPPED_DOT = {"175": "17.5", "195": "19.5", "225": "22.5", "245": "24.5"}  # `11R225`
+DOT_OR_EXTRA_DIGIT = {"145": ("14.5", "14"), "165": ("16.5", "16"), **{k: (v, k[:2]) for k, v in DROPPED_DOT.items()}}
 
 
 @dataclass(slots=True)
@@ -45,6 +46,7 @@ class Misfit:
 
     start: int
     reason: str
+    readings: tuple[str, ...] = ()  # what it could stand for
 
 
 Found = Iterator[Size | Misfit]

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from auditor.marking.shape import DROPPED_DOT, Found, Misfit, Size, read_construction, read_rim
+from auditor.marking.shape import DOT_OR_EXTRA_DIGIT, DROPPED_DOT, Found, Misfit, Size, read_construction, read_rim
 
 _FREE = r"(?<![A-Z0-9])(?<![0-9][.,/\-])(?<![$€£])"
 _B = r" {0,2}"
@@ -38,6 +38,16 @@ ALPHA_CYCLE = re.compile(
 )
 
 
+def _truck_alone(width: int, aspect: int, rim: str) -> bool:
+    """Whether a rim code that lost its dot (`R225`) can only be a truck's half-inch rim.
+
+    Passenger tires are made for the whole-inch rims too, but not so high or so wide (from memory of the tables).
+    """
+    if rim == "225":
+        return aspect >= 70 or width >= 355 or (aspect >= 60 and width >= 295)
+    return rim in DROPPED_DOT and (aspect >= 70 or width >= 385)
+
+
 def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | None:
     width, aspect = match["width"], match["aspect"]
     rim = read_rim(match["rim"])
@@ -45,6 +55,10 @@ def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | 
         return None
     if len(width) == 2 and (width[0] < "6" or width[1] not in "05" or int(aspect) < 50):
         return None  # 35/65-33 is an inch size
+    if match["rim"] in DOT_OR_EXTRA_DIGIT and not _truck_alone(int(width), int(aspect), match["rim"]):
+        before = f"{match['prefix'] or ''}{width}/{aspect}{match['con'].replace(' ', '')}"
+        readings = tuple(before + code for code in DOT_OR_EXTRA_DIGIT[match["rim"]])
+        return Misfit(match.start("rim"), f"{match['rim']} can be the rim diameter of more than one size", readings)
     if rim is None:
         return Misfit(match.start("rim"), f"{match['rim']} is no rim diameter")
     if width[-1] not in "05" or not 60 <= int(width) <= 1300:

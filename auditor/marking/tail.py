@@ -87,8 +87,9 @@ def _keep(tail: Tail, one: ServiceDescription, *, apart: bool) -> None:
     tail.services.append((one, apart))
 
 
-def _bracket(text: str, place: int, tail: Tail) -> int:
+def _bracket(written: Written, place: int, tail: Tail) -> int:
     """Reads `(98Y)`, `(122/119N)`; keeps any other bracket for the caller.  Returns the end, or `place`."""
+    text = written.text
     bracket = _BRACKET.match(text, place)
     if bracket is None:
         return place
@@ -110,9 +111,7 @@ def _bracket(text: str, place: int, tail: Tail) -> int:
         return bracket.end()
     if not stripped:
         return bracket.end()
-    inner_tail = read_tail(
-        Written(text[: bracket.end(1)], text[: bracket.end(1)], False), bracket.start(1), tail=Tail()
-    )
+    inner_tail = read_tail(written, bracket.start(1), bracket.end(1), tail=Tail())
     if not inner_tail.unread and not inner_tail.brackets and not inner_tail.bare:
         _merge(tail, inner_tail)
     else:
@@ -253,6 +252,10 @@ def _number(written: Written, place: int, tail: Tail, *, adjacent: bool) -> int:
     return match.end()
 
 
+# Among words not understood these are more likely a model's name than a mark: "Acme Roadster SL".
+_NAME_LIKE = re.compile(r"(?:SL|LL|HL|EL|RF|ET|FI|ML|TT|MH)(?![A-Z0-9])")
+
+
 def _next(written: Written, place: int, tail: Tail, *, adjacent: bool, words: bool) -> int:
     """Reads one thing at `place`; returns its end, or `place` where nothing is understood.
 
@@ -261,12 +264,12 @@ def _next(written: Written, place: int, tail: Tail, *, adjacent: bool, words: bo
     character = written.text[place]
     end = place
     if character in "([":
-        end = _bracket(written.text, place, tail)
+        end = _bracket(written, place, tail)
     elif character.isdigit():
         end = _number(written, place, tail, adjacent=adjacent)
     elif character in "/-" and adjacent:
         end = _after_bar(written, place, tail)
-    if end == place:
+    if end == place and not (words and _NAME_LIKE.match(written.text, place)):
         end = _named(written.text, place, tail)
     if end == place and not words:
         end = _short(written, place, tail)
@@ -307,8 +310,11 @@ def read_tail(
         else:
             chunk = _CHUNK.match(text, place)
             end = chunk.end() if chunk else place + 1
-            tail.unread.append((place, end))
-            words = True
+            if chunk:
+                tail.unread.append((place, end))
+                words = True
+            else:  # a bracket without its partner, as around a size: `(225/65R17) 102H`
+                tail.dirty = True
         place = tail.end = end
         glued = True
         adjacent = False

@@ -1,0 +1,86 @@
+"""Service description cells, and joining them with size cells."""
+
+from __future__ import annotations
+
+import pytest
+
+from auditor.marking import Marking, ServiceDescription, ServiceText, Unreadable, compose, decode, decode_service
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted", "nonstandard"),
+    [
+        ("102H", [(102, None, "H", False)], False),
+        ("120/116S", [(120, 116, "S", False)], False),
+        ("(98Y)", [(98, None, "Y", True)], False),
+        ("102 H", [(102, None, "H", False)], True),
+        ("121 / 118 S", [(121, 118, "S", False)], True),
+        ("98(Y)", [(98, None, "Y", True)], True),
+        ("102h", [(102, None, "H", False)], True),
+        ("1O2H", [(102, None, "H", False)], True),
+        ("121/119R (122/119N)", [(121, 119, "R", False), (122, 119, "N", False)], False),
+        ("124/123R+126/124M", [(124, 123, "R", False), (126, 124, "M", False)], False),
+        ("155A8/152B", [(155, None, "A8", False), (152, None, "B", False)], False),
+        ("120/116", [(120, 116, None, False)], False),
+        ("102", [(102, None, None, False)], False),
+    ],
+)
+def test_service_cells(text: str, wanted: list[tuple[object, ...]], nonstandard: bool) -> None:
+    found = decode_service(text)
+    assert isinstance(found, ServiceText)
+    assert [
+        (one.load_index, one.load_index_dual, one.speed_symbol, one.speed_open) for one in found.descriptions
+    ] == wanted
+    assert found.nonstandard is nonstandard and found.unread == ()
+
+
+def test_a_service_cell_with_more_in_it() -> None:
+    found = decode_service("120/116S E XL M+S MO")
+    assert isinstance(found, ServiceText)
+    assert (found.load_range, found.load_version, found.letters, found.other_letters) == ("E", "XL", ("M+S",), ("MO",))
+    assert str(found) == "120/116S LR E XL M+S MO"
+
+
+@pytest.mark.parametrize("text", ["", " ", "H", "302H", "102Z", "225/65R17", "102H 99V", "102H XL SL", "x" * 200])
+def test_cells_that_hold_no_one_service_description(text: str) -> None:
+    assert isinstance(decode_service(text), Unreadable)
+
+
+def _size(text: str) -> Marking:
+    marking = decode(text)
+    assert isinstance(marking, Marking)
+    return marking
+
+
+def test_compose_with_a_service_cell() -> None:
+    service = decode_service("121/118S")
+    assert isinstance(service, ServiceText)
+    assert compose(_size("LT265/70R17 E"), service) == _size("LT265/70R17 121/118S E")
+
+
+def test_compose_with_loose_fields() -> None:
+    joined = compose(_size("225/65R17"), load_index=102, speed_symbol="H", load_version="XL")
+    assert joined == _size("225/65R17 102H XL")
+    assert compose(_size("195/70R15C"), load_index=104, load_index_dual=102, speed_symbol="R", ply_rating=8) == _size(
+        "195/70R15C 8PR 104/102R"
+    )
+
+
+def test_compose_claims_the_family_anew() -> None:
+    size = _size("365/80R20")
+    assert size.family == "metric"
+    assert compose(size, ServiceDescription(152, None, "K")).family == "truck-metric"
+
+
+def test_what_the_size_cell_states_goes_first() -> None:
+    joined = compose(_size("225/65R17 102H"), ServiceDescription(99, None, "V"))
+    assert joined.service == ServiceDescription(102, None, "H")
+    completed = compose(_size("225/65R17 102"), load_index=99, speed_symbol="V")
+    assert completed.service == ServiceDescription(102, None, "V")
+
+
+def test_dirt_of_either_cell_makes_the_whole_nonstandard() -> None:
+    service = decode_service("102 H")
+    assert isinstance(service, ServiceText)
+    assert compose(_size("225/65R17"), service).nonstandard
+    assert compose(_size("225/65 R17"), load_index=102, speed_symbol="H").nonstandard

@@ -1,0 +1,70 @@
+"""What has two readings that differ in rim, load or speed is refused with both; what is no size says where and why."""
+
+from __future__ import annotations
+
+import pytest
+
+from auditor.marking import Marking, Unreadable, decode
+
+
+@pytest.mark.parametrize(
+    ("text", "readings"),
+    [
+        ("LT265/70R17 121/118 E", ("LT265/70R17 121/118E", "LT265/70R17 121/118 LR E")),
+        ("LT265/70R17 H", ("LT265/70R17 LR H", "LT265/70R17 H")),
+        ("11R22.5 144/142 G", ("11R22.5 144/142G", "11R22.5 144/142 LR G")),
+        ("235/60R18 225/65R17", ("235/60R18", "225/65R17")),
+        ("225/65R17 102H 99V", ("225/65R17 102H", "225/65R17 99V")),
+        ("225/65R175", ("225/65R17.5", "225/65R17")),
+        ("225/75R165", ("225/75R16.5", "225/75R16")),
+        ("285/45R225", ("285/45R22.5", "285/45R22")),
+    ],
+)
+def test_ambiguous_texts_are_refused_with_their_readings(text: str, readings: tuple[str, ...]) -> None:
+    found = decode(text)
+    assert isinstance(found, Unreadable) and found.readings == readings
+
+
+@pytest.mark.parametrize(
+    ("text", "position", "reason"),
+    [
+        ("225/65R71 102H", 7, "71 is no rim diameter."),
+        ("226/65R17", 0, "No metric size is 226 mm wide."),
+        ("P225/66R17", 5, "No size has an aspect ratio of 66."),
+        ("  all-season", 2, "No size designation was found; expected one such as 225/65R17 102H."),
+        ("", 0, "The text is empty; expected a size such as 225/65R17 102H."),
+        ("&nbsp;&nbsp;225/65R99", 19, "99 is no rim diameter."),
+    ],
+)
+def test_unreadable_texts_say_where_and_why(text: str, position: int, reason: str) -> None:
+    found = decode(text)
+    assert isinstance(found, Unreadable)
+    assert (found.position, found.reason, found.readings) == (position, reason, ())
+
+
+@pytest.mark.parametrize(
+    ("text", "other"),
+    [
+        ("225/65R17 102H *", "*"),
+        ("225/65R17 102H MO", "MO"),
+        ("225/65R17 102H (VOL)", "VOL"),
+        ("225/65R17 102H N0", "N0"),
+    ],
+)
+def test_approval_marks_are_kept_as_they_are(text: str, other: str) -> None:
+    found = decode(text)
+    assert isinstance(found, Marking)
+    assert (found.other_letters, found.unread, found.nonstandard) == ((other,), (), False)
+
+
+@pytest.mark.parametrize("text", ["Acme SL 225/65R17 102H", "225/65R17 102H Acme SL", "Acme EL 225/65R17 102H"])
+def test_a_model_name_is_no_load_version(text: str) -> None:
+    found = decode(text)
+    assert isinstance(found, Marking)
+    assert found.load_version is None and len(found.unread) == 1
+
+
+def test_nothing_is_dropped_in_silence() -> None:
+    found = decode("Acme 225/65R17 (new) 102H 777 P225 !!")
+    assert isinstance(found, Marking)
+    assert found.unread == ("Acme", "(new)", "777 P225 !!")
