@@ -76,11 +76,11 @@ class CsvFeed:
             for start, stop, first, records in pieces_of(unit):
                 raw = self._load(file, start, stop)
                 piece = read_piece(raw, shape, columns, records, unit.careful)
-                for part, column in zip(parts, piece.columns, strict=False):
-                    part.append(column)
+                for part, column in zip(parts, piece.columns, strict=True):
+                    part.extend(column)
                 numbers.append(piece.places + first)
                 rejected.extend(self._rejected(fault, start, first) for fault in piece.faults)
-        arrays = [pa.concat_arrays(part) if len(part) > 1 else part[0] for part in parts]
+        arrays = [pa.concat_arrays(part or [pa.array([], pa.string())]) for part in parts]
         return Block(unit.index, arrays, np.concatenate(numbers), tuple(rejected))
 
     def blocks(self, unit: WorkUnit, columns: Sequence[int]) -> Iterator[Block]:
@@ -109,7 +109,8 @@ class CsvFeed:
         if not count.used:
             return [[] for _ in self.headers]
         piece = read_piece(raw[: count.used], shape, range(len(self.headers)), count.records, count.careful)
-        return [column.slice(0, records).to_pylist() for column in piece.columns]
+        whole = [pa.chunked_array(column, pa.string()) for column in piece.columns]
+        return [column.slice(0, records).to_pylist() for column in whole]
 
     def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
         """Copies each record's own bytes; what stands above the data, titles and header, goes to both files."""

@@ -59,7 +59,7 @@ class Fault:
 class Piece:
     """Parsed columns of the sound records of a piece; `places` are their 0-based places in it."""
 
-    columns: list[pa.Array]
+    columns: list[list[pa.Array]]  # each column in chunks
     places: npt.NDArray[np.int64]
     faults: list[Fault]
 
@@ -194,20 +194,20 @@ def read_piece(raw: bytes, shape: TextShape, columns: Sequence[int], records: in
     if not careful or not count_records(data, shape.marks, True).careful:
         try:
             found = _parse(raw, shape, columns, BLOCK_BYTES, None)
-            if found is not None and (len(found[0]) if found else 0) == records:
-                return Piece(found, np.arange(records, dtype=np.int64), [])
+            if sum(map(len, found[0])) == records:
+                return Piece(found[: len(columns)], np.arange(records, dtype=np.int64), [])
         except (pa.ArrowInvalid, UnicodeDecodeError):
             pass
     return _read_faulty_piece(raw, data, shape, columns, records)
 
 
-def _nothing(columns: Sequence[int]) -> list[pa.Array]:
-    return [pa.array([], pa.string()) for _ in columns]
+def _nothing(columns: Sequence[int]) -> list[list[pa.Array]]:
+    return [[] for _ in columns]
 
 
 def _parse(
     raw: bytes, shape: TextShape, columns: Sequence[int], block: int, ragged: list[tuple[int, int]] | None
-) -> list[pa.Array]:
+) -> list[list[pa.Array]]:
     """Parses sound text with Arrow's reader; `ragged` collects 1-based row and number of cells of ragged rows."""
     if shape.encoding != "utf-8" and not raw.isascii():
         raw = raw.decode(shape.encoding).encode()
@@ -236,7 +236,7 @@ def _parse(
             include_columns=names, column_types=dict.fromkeys(names, pa.string()), strings_can_be_null=False
         ),
     )
-    return [joined(table.column(place)) for place in range(len(names))]
+    return [table.column(place).chunks for place in range(len(names))]
 
 
 def joined(column: pa.ChunkedArray) -> pa.Array:
@@ -278,7 +278,7 @@ def _read_faulty_piece(raw: bytes, data: Bytes, shape: TextShape, columns: Seque
 
 def _parse_kept(
     raw: bytes, spans: Spans, kept: npt.NDArray[np.int64], shape: TextShape, columns: Sequence[int]
-) -> tuple[list[pa.Array], npt.NDArray[np.int64], dict[int, int]]:
+) -> tuple[list[list[pa.Array]], npt.NDArray[np.int64], dict[int, int]]:
     """Parses the kept records; where the parser counts otherwise, halves them until the culprit stands alone."""
     if not len(kept):
         return _nothing(columns), kept, {}
@@ -286,7 +286,7 @@ def _parse_kept(
     ragged: list[tuple[int, int]] = []
     try:
         found = _parse(clean, shape, columns, max(BLOCK_BYTES, len(clean) + 1), ragged)
-        if len(found[0]) + len(ragged) == len(kept):
+        if sum(map(len, found[0])) + len(ragged) == len(kept):
             rows = np.array([row for row, _ in ragged], np.int64) - 1
             bad = {int(kept[row - 1]): cells for row, cells in ragged}
             return found[: len(columns)], np.delete(kept, rows), bad
@@ -297,7 +297,7 @@ def _parse_kept(
     half = len(kept) // 2
     left, left_kept, left_bad = _parse_kept(raw, spans, kept[:half], shape, columns)
     right, right_kept, right_bad = _parse_kept(raw, spans, kept[half:], shape, columns)
-    both = [pa.concat_arrays(pair) for pair in zip(left, right, strict=True)]
+    both = [[*one, *other] for one, other in zip(left, right, strict=True)]
     return both, np.concatenate([left_kept, right_kept]), left_bad | right_bad
 
 

@@ -8,6 +8,7 @@ one record and not the rest of the file.
 
 from __future__ import annotations
 
+import threading
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +16,7 @@ import numpy.typing as npt
 
 Bytes = npt.NDArray[np.uint8]
 Positions = npt.NDArray[np.int64]
+Flags = npt.NDArray[np.bool_]
 
 SOUND, BLANK, NUL, BROKEN_QUOTE, UNCLOSED_QUOTE, STRAY_RETURN, TOO_LONG = range(7)
 REASONS = {
@@ -26,6 +28,7 @@ REASONS = {
     TOO_LONG: "The record is longer than the limit for one record.",
 }
 _LF, _CR = 10, 13
+_KEPT = 16 << 20  # bytes of scratch memory that a thread keeps at most, per buffer
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +65,7 @@ class Spans:
 
 def count_records(data: Bytes, marks: Marks, final: bool) -> Count:
     """Counts the whole records in `data`, which starts at a record; `final` when no bytes follow."""
-    newlines = np.flatnonzero(data == marks.line_end)
+    newlines = _positions(data, marks.line_end)
     length = len(data) if final else (int(newlines[-1]) + 1 if len(newlines) else 0)
     if length == 0:
         return Count(0, 0, False)
@@ -79,10 +82,28 @@ def count_records(data: Bytes, marks: Marks, final: bool) -> Count:
     return Count(len(spans), int(spans.stops[-1]) if len(spans) else 0, True)
 
 
+_scratch = threading.local()
+
+
+def _equal(data: Bytes, value: int, name: str) -> Flags:
+    """`data == value` in a buffer that this thread keeps under `name`; fresh memory would cost more than the work."""
+    kept: Flags | None = getattr(_scratch, name, None)
+    if kept is None or len(kept) < len(data):
+        if len(data) > _KEPT:
+            return np.equal(data, value)
+        kept = np.empty(len(data), bool)
+        setattr(_scratch, name, kept)
+    return np.equal(data, value, out=kept[: len(data)])
+
+
+def _positions(data: Bytes, value: int) -> Positions:
+    return np.flatnonzero(_equal(data, value, "positions"))
+
+
 def sound_spans(data: Bytes, marks: Marks) -> Spans:
     """Spans of a stretch that the quick pass found sound."""
-    newlines = np.flatnonzero(data == marks.line_end)
-    if marks.quote and (data == marks.quote).any():
+    newlines = _positions(data, marks.line_end)
+    if marks.quote and _equal(data, marks.quote, "quotes").any():
         even = _quoted_line_ends(data, newlines, marks, True)
         newlines = newlines if even is None else even
     return _spans_of(newlines, len(data))
@@ -102,7 +123,7 @@ def _simple(data: Bytes, newlines: Positions, marks: Marks) -> bool:
         return False
     if not marks.quote:
         return True
-    quotes = data == marks.quote
+    quotes = _equal(data, marks.quote, "quotes")
     if not quotes.any():
         return True
     starts = np.concatenate([np.zeros(1, np.int64), newlines + 1])
@@ -113,19 +134,21 @@ def _simple(data: Bytes, newlines: Positions, marks: Marks) -> bool:
     return not parity.any() and not _misplaced(data, quotes, marks)
 
 
-def _misplaced(data: Bytes, quotes: npt.NDArray[np.bool_], marks: Marks) -> bool:
+def _misplaced(data: Bytes, quotes: Flags, marks: Marks) -> bool:
     """Whether some quote touches neither a delimiter, nor a line end, nor another quote."""
-    step = 1 << 18  # slices that stay in the processor's cache
+    returns = marks.line_end == _CR or bool(_equal(data, _CR, "other").any())
+    step = 1 << 17  # slices that stay in the processor's cache
     for at in range(0, len(data), step):
         low, high = max(at - 1, 0), min(at + step + 1, len(data))
         part, marked = data[low:high], quotes[low:high]
-        edge = part == marks.delimiter
-        edge |= part == _LF
-        edge |= part == _CR
+        edge = _equal(part, marks.delimiter, "edge")
+        edge |= _equal(part, _LF, "other")
+        if returns:
+            edge |= _equal(part, _CR, "other")
         edge |= marked
         # `a > b` is "a and not b" for truth values.
-        middle = np.greater(marked[1:-1], edge[:-2])
-        if np.greater(middle, edge[2:]).any():
+        middle = np.greater(marked[1:-1], edge[:-2], out=_equal(part, 0, "other")[1:-1])
+        if np.greater(middle, edge[2:], out=middle).any():
             return True
     return False
 
@@ -137,11 +160,11 @@ def _has_faults(data: Bytes, ends: Positions, newlines: Positions, marks: Marks)
         return True
     if len(data) - (int(ends[-1]) + 1 if len(ends) else 0) > marks.record_bytes:
         return True
-    if not data.all():
+    if not int(data.min()):
         return True
     if marks.line_end == _CR:
         return False
-    returns = int(np.count_nonzero(data == _CR))
+    returns = int(np.count_nonzero(_equal(data, _CR, "other")))
     if not returns:
         return False
     if bool((lengths[data[np.maximum(ends - 1, 0)] == _CR] <= 2).any()):
@@ -186,8 +209,8 @@ def _columns_fit(data: Bytes, quotes: Positions, newlines: Positions, ends: Posi
     return bool((columns == marks.columns).all())
 
 
-def _edges(data: Bytes, marks: Marks) -> npt.NDArray[np.bool_]:
-    edge: npt.NDArray[np.bool_] = data == marks.delimiter
+def _edges(data: Bytes, marks: Marks) -> Flags:
+    edge: Flags = data == marks.delimiter
     edge |= data == _LF
     edge |= data == _CR
     return edge
@@ -271,9 +294,7 @@ def _close_lines(data: Bytes, lines: Spans, marks: Marks, final: bool) -> tuple[
     return Spans(lines.starts[keep], stops[keep], faults[keep]), joined
 
 
-def _line_states(
-    data: Bytes, lines: Spans, quotes: Positions, edge: npt.NDArray[np.bool_]
-) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
+def _line_states(data: Bytes, lines: Spans, quotes: Positions, edge: Flags) -> tuple[Flags, Flags]:
     """Per line, started outside quotes: is it inside quotes at its end, and does a closing quote precede text?
 
     Loops over the rank of a quote within its line; all lines step together.
@@ -301,9 +322,7 @@ def _line_states(
     return inside, broken
 
 
-def _joined_until(
-    data: Bytes, lines: Spans, line: int, quotes: Positions, edge: npt.NDArray[np.bool_], marks: Marks
-) -> int | None:
+def _joined_until(data: Bytes, lines: Spans, line: int, quotes: Positions, edge: Flags, marks: Marks) -> int | None:
     """The last line of the record that starts at `line`, or None where its quote is not closed properly."""
     end = _walk(data, int(lines.starts[line]), quotes, edge, marks)
     if end is None:
@@ -311,7 +330,7 @@ def _joined_until(
     return int(np.searchsorted(lines.stops, end))
 
 
-def _never_closes(data: Bytes, start: int, quotes: Positions, edge: npt.NDArray[np.bool_], marks: Marks) -> bool:
+def _never_closes(data: Bytes, start: int, quotes: Positions, edge: Flags, marks: Marks) -> bool:
     """Whether the walk from `start` ends inside quotes, so that more bytes could still close them."""
     return _walk(data, start, quotes, edge, marks, want_open=True) is not None
 
@@ -320,7 +339,7 @@ def _walk(
     data: Bytes,
     start: int,
     quotes: Positions,
-    edge: npt.NDArray[np.bool_],
+    edge: Flags,
     marks: Marks,
     want_open: bool = False,
 ) -> int | None:
