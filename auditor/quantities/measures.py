@@ -13,11 +13,14 @@ from auditor.quantities.units import UNIT_OF_SPELLING, UNITS, Measure, Unit
 _THIRTY_SECONDS = re.compile(
     r"""(?:/\s?32(?![0-9.,])(?:\s?nds?)?|(?<![0-9.,/])32\s?nds?)(?:\s?(?:"|in(?:ch)?(?:es)?(?![a-z])|of\san\sinch))?"""
 )
+_DATE = re.compile(r"(?:19|20)\d\d-[01]\d-[0-3]\d(?![\d.,])")
 _SINGLE_NUMBER = re.compile(r"([0-9]+(?:[.,][0-9]+)*)\s?([^\W\d_]{1,4}(?:/h)?|[\"#%])?\.?")
 
 
 def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | None) -> CellReading:
     """Reads `text` (stripped) as a cell of `measure`; `unit` is the column's where not the field's."""
+    if text[4:5] == "-" and _DATE.match(text):  # what a spreadsheet makes of "5-6" or "10/5"
+        return unreadable(f"{text!r} is a date; a spreadsheet may have turned another value into it.")
     lowered = text.lower()
     if measure.field in RIM_FIELDS and "," in lowered and "." in lowered:
         lowered = lowered.replace(",", ";")  # "6.0,6.5,7.0" is a list
