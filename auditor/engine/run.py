@@ -32,13 +32,14 @@ from auditor.outputs.corrections import write_corrections
 from auditor.outputs.findings import FindingsWriter
 from auditor.outputs.finished import FinishedAudit, RuleCard
 from auditor.outputs.place import output_folder
-from auditor.outputs.progress import Progress
+from auditor.outputs.progress import Progress, printable
 from auditor.outputs.rejected import write_rejected
 from auditor.outputs.report import write_report
 from auditor.outputs.summary import write_summary
 from auditor.outputs.workbook import write_workbook
 from auditor.unit_audit import UnitAuditor
 
+_LONGEST_REASON = 400
 ACROSS_RULES = ("listing-duplicated", "gtin-shared", "suppliers-disagree", "index-unlike-peers")
 
 
@@ -90,7 +91,7 @@ def _open_all(
         try:
             opened.extend(open_feeds(place, settings.maps, limits=settings.limits))
         except FeedError as error:
-            unreadable.append((place.name, str(error)))
+            unreadable.append((place.name, _reason(place.name, error)))
     order = {feed.name: number for number, feed in reversed(list(enumerate(opened)))}
     return sorted(opened, key=lambda feed: (feed.name, order[feed.name])), sorted(unreadable)
 
@@ -114,7 +115,7 @@ def _audit(
         try:
             runs.append(run_feed(number, feed, auditor, work, workers, take, progress.advance))
         except FeedError as error:
-            unreadable.append((_shown(feed), str(error)))
+            unreadable.append((_shown(feed), _reason(feed.name, error)))
     extras = _across_findings(across, runs, auditor, progress)
     tally = Tally()
     progress.stage("settling findings")
@@ -142,6 +143,12 @@ def _audit(
     totals = summary["totals"]
     code = 3 if unreadable else 1 if totals["held"] or totals["rejected"] else 0
     return RunOutcome(code, summary, rules, building)
+
+
+def _reason(name: str, error: FeedError) -> str:
+    """Why a feed is unreadable: the error's text without the name, printable whatever bytes it quotes."""
+    text = printable(str(error).removeprefix(f"{name}: "))
+    return text if len(text) <= _LONGEST_REASON else text[:_LONGEST_REASON] + "..."
 
 
 def _shown(feed: Feed) -> str:
