@@ -126,7 +126,7 @@ def load_book(
     where = folder or rules_folder()
     sources = book_files.sources(where)
     digest = book_files.digest(sources)
-    compiled = book_files.compiled(where, sources, digest)
+    compiled = book_files.compiled(where, digest)
     own = compiled["policy"]
     given: dict[str, Any] = {}
     policy_digest = hashlib.sha256(json.dumps(own, sort_keys=True).encode()).hexdigest()

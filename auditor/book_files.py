@@ -11,7 +11,8 @@ from typing import Any
 
 from auditor.errors import RuleBookError
 
-_FORMAT = 3  # raised when the compiled form changes
+_FORMAT = 4  # raised when the compiled form changes
+SHIPPED = "compiled.json"  # beside the rule files of an installed wheel
 _NOT_RULES = ("policy.toml", "listing_fields.toml")
 
 
@@ -30,29 +31,54 @@ def digest(files: list[Path]) -> str:
     return total.hexdigest()
 
 
-def compiled(folder: Path, files: list[Path], book_digest: str) -> dict[str, Any]:
-    """The checked book as plain data: `rules` (in order) and `policy`.  From the cache where it is there."""
+def compiled(folder: Path, book_digest: str) -> dict[str, Any]:
+    """The checked book as plain data: `rules` (in order) and `policy`.
+
+    Taken from the file that a wheel carries or from the user's cache, where its digest is that of the sources.
+    """
     cached = _cache_file(book_digest)
-    with contextlib.suppress(OSError, ValueError):
-        data: dict[str, Any] = json.loads(cached.read_text(encoding="utf-8"))
-        if data.get("digest") == book_digest:
-            return data
-    data = {"digest": book_digest, **_compile(folder, files)}
-    _keep(cached, data)
+    for path in (folder / SHIPPED, cached):
+        kept = _kept(path, book_digest)
+        if kept is not None:
+            return kept
+    data = {"digest": book_digest, "format": _FORMAT, **_compile(folder)}
+    if cached is not None:
+        _keep(cached, data)
     return data
 
 
-def read_rules(folder: Path, *, examples: bool = False) -> list[dict[str, Any]]:
+def write_shipped(folder: Path) -> None:
+    """Writes the compiled form beside the rule files of a wheel that is being built.
+
+    The schemas are not asked here, for a build has no schema library: the tests hold every rule file to them.
+    """
+    data = {"digest": digest(sources(folder)), "format": _FORMAT, **_compile(folder, checked=False)}
+    (folder / SHIPPED).write_text(json.dumps(data, sort_keys=True) + "\n", encoding="utf-8")
+
+
+def _kept(path: Path | None, book_digest: str) -> dict[str, Any] | None:
+    if path is None:
+        return None
+    with contextlib.suppress(OSError, ValueError):
+        data = json.loads(path.read_text(encoding="utf-8"))
+        if isinstance(data, dict) and data.get("digest") == book_digest and data.get("format") == _FORMAT:
+            return data
+    return None
+
+
+def read_rules(folder: Path, *, examples: bool = False, checked: bool = True) -> list[dict[str, Any]]:
     """Every rule of the book as checked plain data, in rule order; with its examples where asked for."""
     from auditor.book import SUBJECTS
 
-    schema = _schema(folder, "rule.json")
+    schema = _schema(folder, "rule.json") if checked else None
     rules: list[dict[str, Any]] = []
     for path in sources(folder):
         if path.name in _NOT_RULES:
             continue
         data = read_toml(path)
-        check(data, schema, path, names=[r.get("id", "?") for r in data.get("rule", []) if isinstance(r, dict)])
+        if schema is not None:
+            names = [rule.get("id", "?") for rule in data.get("rule", []) if isinstance(rule, dict)]
+            check(data, schema, path, names)
         for rule in data["rule"]:
             entry = {**rule, "subject": data["subject"]}
             if not examples:
@@ -121,10 +147,11 @@ def nearest(name: str, valid: list[str]) -> str:
     return f"did you mean {close[0]!r}?" if close else f"valid are: {', '.join(sorted(valid))}."
 
 
-def _compile(folder: Path, files: list[Path]) -> dict[str, Any]:
+def _compile(folder: Path, *, checked: bool = True) -> dict[str, Any]:
     policy = read_toml(folder / "policy.toml")
-    check(policy, _schema(folder, "policy.json"), folder / "policy.toml")
-    rules = read_rules(folder)
+    if checked:
+        check(policy, _schema(folder, "policy.json"), folder / "policy.toml")
+    rules = read_rules(folder, checked=checked)
     names = list(policy["tolerance"])
     for rule in rules:
         for key in ("tolerance", "allowance"):
@@ -145,9 +172,15 @@ def _schema(folder: Path, name: str) -> dict[str, Any]:
     return schema
 
 
-def _cache_file(book_digest: str) -> Path:
-    base = os.environ.get("XDG_CACHE_HOME") or str(Path.home() / ".cache")
-    return Path(base) / "tire-listing-auditor" / f"book-{_FORMAT}-{book_digest[:24]}.json"
+def _cache_file(book_digest: str) -> Path | None:
+    """Where the compiled book is kept for this user; None where the system names no home."""
+    try:
+        base = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
+    except RuntimeError:
+        return None
+    if not base.is_absolute():
+        return None
+    return base / "tire-listing-auditor" / f"book-{_FORMAT}-{book_digest[:24]}.json"
 
 
 def _keep(path: Path, data: dict[str, Any]) -> None:

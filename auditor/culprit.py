@@ -82,8 +82,7 @@ class Verdict(NamedTuple):
 
 def votes_against(st: Statements) -> list[Verdict]:
     """The verdict on every subject on which at least two independent votes can stand against the marking."""
-    verdicts = []
-    for subject, make in (
+    subjects: tuple[tuple[str, Callable[[], tuple[Any, list[Any], Agree]]], ...] = (
         ("load", lambda: _load_votes(st, "load_single_kg", "max_load_kg", "max_load_lb", "load_index")),
         (
             "dual load",
@@ -94,7 +93,9 @@ def votes_against(st: Statements) -> list[Verdict]:
         ("aspect", lambda: _size_votes(st, "aspect_ratio", ("aspect_ratio",), 0.01)),
         ("rim", lambda: _size_votes(st, "rim_diameter_in", ("rim_diameter_in",), 0.05)),
         ("strength", lambda: _strength_votes(st)),
-    ):
+    )
+    verdicts = []
+    for subject, make in subjects:
         marked, votes, agree = make()
         votes = [vote for vote in votes if vote is not None]
         if len(votes) < 2:

@@ -24,8 +24,8 @@ else is left alone.
   auditor audit north.csv south.parquet --out audit --hold-from critical
 
 Exit code 0: every listing released; 1: at least one held or rejected; 2: wrong
-usage, or a bad rule, policy or map file; 3: a feed could not be read (the others
-are audited); 4: the output could not be written; 130, 143: interrupted."""
+usage, or a bad rule, policy or map file; 3: a feed could not be read (the
+others are audited); 4: the output could not be written; 130, 143: interrupted."""
 
 _STYLES = {"auto": "auto", "plain": "lines", "json": "json", "none": "none"}
 

@@ -6,7 +6,7 @@ import argparse
 import sys
 from pathlib import Path
 
-EPILOG = "Findings come worst first. Case does not count; --supplier may be part of the name."
+EPILOG = "Findings come worst first. Case does not count; --supplier may be part of it."
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -98,6 +98,7 @@ class _Lines(_Counting):
 class _JsonLines(_Counting):
     def say(self, done: bool) -> None:
         line: dict[str, Any] = {
+            "event": "progress",
             "stage": self.name,
             "records": self.records,
             "of": self.of,

@@ -27,7 +27,14 @@ def test_json_lines() -> None:
     with progress("json", stream) as shown:
         work(shown)
     lines = [json.loads(line) for line in stream.getvalue().splitlines()]
-    assert lines[0] == {"stage": "north.csv", "records": 1_500, "of": 1_500, "findings": 5, "done": True}
+    assert lines[0] == {
+        "event": "progress",
+        "stage": "north.csv",
+        "records": 1_500,
+        "of": 1_500,
+        "findings": 5,
+        "done": True,
+    }
     assert len(lines) == 2
 
 
