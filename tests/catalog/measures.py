@@ -35,7 +35,7 @@ def dimensions(made: Listing, choose: Chooser) -> None:
             made.cells["measured_width_in"] = style.number(measured / 25.4, "in", 1)
         _rim_widths(made, choose, width)
     if actual is not None and tire.family not in ("motorcycle", "temporary-spare"):
-        _revolutions(made, choose, actual)
+        _revolutions(made, choose, max(actual, tire.diameter_mm * 0.98))
 
 
 def _half(inches: float) -> float:

@@ -78,7 +78,7 @@ class Maker:
         self.suppliers = suppliers
         self.styles = styles
         self.serial = first_serial
-        known = {tire.size for tires in TIRES.values() for tire in tires}
+        known = {tire.size.replace("ZR", "R").replace("RF", "R") for tires in TIRES.values() for tire in tires}
         sizes = (
             f"{width}/{aspect}R{rim}"
             for width in range(155, 356, 10)
