@@ -38,7 +38,15 @@ def snow_mark_contradicted(rule: Rule, st: Statements, out: Collector) -> None:
 def winter_without_snow_mark(rule: Rule, st: Statements, out: Collector) -> None:
     """A winter tire without the three-peak mountain snowflake no longer counts as one in Germany (StVZO 36)."""
     ops = st.ops
-    without = (st.first("severe_snow") == 0.0) & (st.fact("severe_snow") != 1.0)
+    unmarked = st.fact("severe_snow") != 1.0
+    for slot in st.claims("severe_snow"):
+        unmarked = unmarked & (st.value(slot) != 1.0)
+    without = (st.first("severe_snow") == 0.0) & unmarked
+    source = st.source_of("severe_snow")
+    if source is not None:
+        # Where the field is there and left empty, M+S alone is all that the listing claims.
+        only_mud = (st.first("mud_and_snow") == 1.0) | (st.fact("mud_and_snow") == 1.0)
+        without = without | (ops.no(st.filled(source)) & only_mud & unmarked)
     for slot in st.own("season"):
         value = st.value(slot)
         where = without & (value == _WINTER)
