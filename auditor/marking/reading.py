@@ -86,8 +86,9 @@ def assemble(text: str, written: Written, sizes: list[Size]) -> Marking | Unread
     tail = Tail()
     if written.text[: size.start].strip():
         read_tail(written, 0, size.start, tail=tail, head=True)
+        if tail.unread and tail.services:  # "Acme 102T 225/65R17": more likely the model's name
+            tail = Tail(unread=[(0, size.start)])
         tail.dirty = True
-        tail.bare = None
     read_tail(written, size.end, tail=tail)
     others, alternative = _second_sizes(written, tail, sizes[1:])
     different = [other for other in others if other.text != size.text]

@@ -233,6 +233,14 @@ def _short(written: Written, place: int, tail: Tail) -> int:
     return place
 
 
+def _like_a_model(text: str, place: int) -> bool:
+    """Whether `150T` among words is a model's name: no road tire of so fast a symbol has so high an index alone."""
+    match = DESCRIPTION.match(text, place)
+    return (
+        match is not None and match["dual"] is None and int(match["single"]) > 130 and match["symbol"] in "PQRSTUHVWY"
+    )
+
+
 def _number(written: Written, place: int, tail: Tail, *, adjacent: bool) -> int:
     """Reads what begins with a digit: `98(Y)`, `121/118S`, and next to the size a bare load index `121/118`."""
     text = written.text
@@ -266,7 +274,9 @@ def _next(written: Written, place: int, tail: Tail, *, adjacent: bool, words: bo
     if character in "([":
         end = _bracket(written, place, tail)
     elif character.isdigit():
-        end = _number(written, place, tail, adjacent=adjacent)
+        end = (
+            place if words and _like_a_model(written.text, place) else _number(written, place, tail, adjacent=adjacent)
+        )
     elif character in "/-" and adjacent:
         end = _after_bar(written, place, tail)
     if end == place and not (words and _NAME_LIKE.match(written.text, place)):
