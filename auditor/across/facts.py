@@ -11,6 +11,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.across.gtins import gtin_numbers
+from auditor.across.spool import picked
 from auditor.blocks import BlockStatements
 from auditor.book import RuleBook
 from auditor.facts import FACT_PLACE, FAMILIES, LOAD_VERSIONS
@@ -113,26 +114,28 @@ def block_facts(plan: FeedPlan, st: BlockStatements, records: Rows) -> npt.NDArr
     places = {source.field: source.place for source in reversed(plan.sources)}
     columns = {name: st.raw[place] for name, place in places.items() if place in st.raw}
     _identify(rows, columns, plan.supplier, want)
-    _describe(rows, st, columns)
+    mark = _describe(rows, st, columns)
     taking = (rows["gtin"] != 0) | (rows["sku"] != 0) | (rows["part"] != 0)
     if want.peers:
-        _group(rows)
-        taking |= rows["group"] != 0
+        groups = peer_groups(mark)
+        rows["group"] = groups
+        taking |= groups != 0
     if not taking.any():
         return None
     rows["record"] = records
-    return rows if taking.all() else rows[taking]
+    return rows if taking.all() else picked(rows, taking)
 
 
 def _identify(rows: npt.NDArray[Any], columns: dict[str, pa.Array], supplier: str, want: Wanted) -> None:
     default = supplier_number(supplier)
-    rows["supplier"] = default
     if "supplier" in columns:
         own = _name_numbers(columns["supplier"], fold=False)
         rows["supplier"] = np.where(own == 0, default, own)
-    for name in ("brand", "model"):
-        if name in columns:
-            rows[name] = _name_numbers(columns[name], fold=True)
+    else:
+        rows["supplier"] = default
+    names = {name: _name_numbers(columns[name], fold=True) for name in ("brand", "model") if name in columns}
+    for name, numbers in names.items():
+        rows[name] = numbers
     if want.gtin and "gtin" in columns:
         column = columns["gtin"]
         if pa.types.is_dictionary(column.type):
@@ -142,10 +145,10 @@ def _identify(rows: npt.NDArray[Any], columns: dict[str, pa.Array], supplier: st
     if want.sku and "sku" in columns:
         rows["sku"], check = _item_numbers(columns["sku"])
         rows["sku_check"] = check >> np.uint64(32)
-    if want.part and "part_number" in columns and "brand" in columns:
+    if want.part and "part_number" in columns and "brand" in names:
         part, check = _item_numbers(columns["part_number"])
-        both = (part != 0) & (rows["brand"] != 0)
-        brand = rows["brand"] * np.uint64(0x9E3779B97F4A7C15)
+        both = (part != 0) & (names["brand"] != 0)
+        brand = names["brand"] * np.uint64(0x9E3779B97F4A7C15)
         rows["part"] = np.where(both, np.maximum(mixed(part ^ brand), np.uint64(1)), np.uint64(0))
         rows["part_check"] = np.where(both, mixed(check ^ brand) >> np.uint64(32), np.uint64(0))
 
@@ -185,12 +188,16 @@ def _item_numbers(column: pa.Array) -> tuple[Any, Any]:
     if pa.types.is_dictionary(column.type):
         one, two = _hashed(column.dictionary, fold=True)
         return _spread(one, column), _spread(two, column)
-    one, two = hash_numbers(pc.ascii_lower(pc.ascii_trim_whitespace(_plain(column))))
-    for text in _BLANKS.to_pylist():
-        if text:
-            filler = hash_numbers(pa.array([text]))[0][0]
-            one[one == filler] = 0
+    texts = pc.ascii_lower(pc.ascii_trim_whitespace(_plain(column)))
+    one, two = hash_numbers(texts)
+    short = np.flatnonzero(pc.binary_length(texts).to_numpy(zero_copy_only=False) <= _LONGEST_FILLER)
+    if len(short):
+        one[short[np.isin(one[short], _FILLERS)]] = 0
     return one, two
+
+
+_LONGEST_FILLER = max(len(text) for text in _BLANKS.to_pylist())
+_FILLERS = hash_numbers(_BLANKS)[0]
 
 
 def _spread(values: Any, column: pa.Array) -> Any:
@@ -200,44 +207,55 @@ def _spread(values: Any, column: pa.Array) -> Any:
     return np.append(values, values.dtype.type(0))[at]
 
 
-def _describe(rows: npt.NDArray[Any], st: BlockStatements, columns: dict[str, pa.Array]) -> None:
+def _describe(rows: npt.NDArray[Any], st: BlockStatements, columns: dict[str, pa.Array]) -> npt.NDArray[Any]:
     """What the governing marking states, the cells that state it, and the split fields beside it."""
     governing = st.governing
-    rows["mark"] = marking_table(st.markings)[governing.codes]
+    mark = picked(marking_table(st.markings), governing.codes)
     cell = np.zeros(len(st.sources) + 1, dtype=np.int8)  # the last place stands for no source
     for source in st.sources:
         if source.field in CELLS:
             cell[source.place] = CELLS.index(source.field)
     size_at = cell[np.broadcast_to(governing.size_source, st.count)]
     service_at = cell[np.broadcast_to(governing.service_source, st.count)]
-    rows["size_at"], rows["index_at"] = size_at, service_at
     own = np.where(governing.index_stands_in, size_at, service_at)
+    rows["size_at"], rows["index_at"] = size_at, service_at
     rows["symbol_at"] = np.where(governing.symbol_stands_in, CELLS.index("speed_symbol"), own)
-    rows["range_at"] = np.where(service_at == CELLS.index("load_index"), size_at, service_at)
-    mark = rows["mark"]
+    range_at = own
     for name, field in (("range", "load_range"), ("version", "load_version")):
         if st.slots.get(field):
             stated = st.first(field)
-            fill = (mark[name] < 0) & (stated >= 0)
+            fill = (mark[name] < 0) & (stated >= 0) & (mark["readable"] == 1)
             mark[name] = np.where(fill, np.nan_to_num(stated, nan=-1.0), mark[name])
             if name == "range":
-                rows["range_at"] = np.where(fill, CELLS.index("load_range"), rows["range_at"])
+                range_at = np.where(fill, CELLS.index("load_range"), range_at)
+    rows["range_at"] = range_at
+    _words(rows)[:, _MARK_WORDS] = _words(mark)
     unread = np.flatnonzero(mark["readable"] == 0)
     for name in ("size", "marking"):
         if len(unread) and name in columns:
             texts = columns[name].take(pa.array(unread)).cast(pa.string())
             own_text = _hashed(texts, fold=True)[0]
             rows["unread"][unread] = np.where(own_text == 0, rows["unread"][unread], own_text)
+    return mark
 
 
-def _group(rows: npt.NDArray[Any]) -> None:
-    """Numbers of size, load range and load version, for records with a load index."""
-    mark = rows["mark"]
+_MARK_AT = ROW.fields["mark"][1] // 8 if ROW.fields else 0
+_MARK_WORDS = slice(_MARK_AT, _MARK_AT + MARKING.itemsize // 8)
+
+
+def _words(rows: npt.NDArray[Any]) -> npt.NDArray[np.uint64]:
+    """The bytes of rows as numbers; assigning them is several times faster than assigning columns."""
+    return rows.view(np.uint64).reshape(len(rows), -1)
+
+
+def peer_groups(mark: npt.NDArray[Any]) -> npt.NDArray[np.uint64]:
+    """Numbers of size, load range and load version, for markings with a load index; 0 for the others."""
     standard = LOAD_VERSIONS.index("SL")  # what an unmarked tire is
     version = np.where(mark["version"] < 0, standard, mark["version"]).astype(np.uint64)
     strength = (mark["range"].astype(np.int64) + 1).astype(np.uint64)
     key = mixed(mark["size"] ^ (version << np.uint64(40)) ^ (strength << np.uint64(48)))
-    rows["group"] = np.where((mark["size"] != 0) & (mark["index"] >= 0), np.maximum(key, np.uint64(1)), np.uint64(0))
+    described = (mark["size"] != 0) & (mark["index"] >= 0)
+    return np.where(described, np.maximum(key, np.uint64(1)), np.uint64(0))
 
 
 _kept: list[tuple[MarkingSnapshot, npt.NDArray[Any]]] = []

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor.across.facts import CELLS
+from auditor.across.spool import picked
 
 Rows = npt.NDArray[np.int64]
 Mask = npt.NDArray[np.bool_]
@@ -62,13 +63,12 @@ def gather(key: int, pairs: npt.NDArray[Any], base: npt.NDArray[Any]) -> Group |
     twice = keys[1:][keys[1:] == keys[:-1]]
     if len(twice) == 0:
         return None
-    at = pairs["row"][_among(pairs["key"], np.unique(twice))]
-    at = np.sort(at)
-    rows = base[at]
+    at = np.sort(pairs["row"][_among(pairs["key"], np.unique(twice))])
+    rows = picked(base, at)
     name = ("gtin", "part", "sku")[key]
     check = rows[name + "_check"] if name != "gtin" else np.zeros(len(rows), dtype=np.uint32)
     order = np.lexsort((at, rows["supplier"], check, rows[name]))
-    at, rows, check = at[order], rows[order], check[order]
+    at, rows, check = at[order], picked(rows, order), check[order]
     new_key = _changes(rows[name]) | _changes(check)
     new_supplier = new_key | _changes(rows["supplier"])
     starts = np.flatnonzero(new_supplier)
@@ -168,7 +168,7 @@ def duplicated(group: Group, inside: Within, shared: bool) -> tuple[Rows, Rows]:
 
 def _originals(group: Group, rows: Rows) -> Rows:
     """For places of a group, the first place of the same supplier and key with all facts equal."""
-    base = group.base[rows]
+    base = picked(group.base, rows)
     columns = [base["mark"][name] for name, _ in FACTS] + [base[name] for name in (*NAMES, "unread", "gtin")]
     order = np.lexsort((rows, *columns, group.by_supplier[rows]))
     new = _changes(group.by_supplier[rows][order])

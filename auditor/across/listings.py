@@ -19,7 +19,7 @@ from auditor.across import groups
 from auditor.across.facts import CELLS, DISAGREE, DUPLICATED, PEERS, ROW, RULES, SHARED, supplier_number, wanted
 from auditor.across.groups import FACTS, HIT, KEYS, Group
 from auditor.across.peers import PeerCounts, find_odd
-from auditor.across.spool import BUCKETS, Buckets, RowStore, TextStore
+from auditor.across.spool import BUCKETS, Buckets, RowStore, TextStore, picked
 from auditor.across.wording import (
     Say,
     Worded,
@@ -76,7 +76,7 @@ class AcrossListings:
             pairs = np.empty(len(rows), dtype=PAIR)
             pairs["key"], pairs["row"] = keys, rows
             if not having.all():
-                pairs = pairs[having]
+                pairs = picked(pairs, having)
             if len(pairs):
                 self._pairs[number].add(pairs, bucket_of(pairs["key"]))
         if self._peers is not None:
@@ -186,12 +186,12 @@ class AcrossListings:
             numbers = groups.texts_by(
                 [one["agree"], one["peers"], one["mode"]], lambda *counts: texts.add(peer_texts(*counts))
             )
-            part = rows[places]
+            part = picked(rows, places)
             self._keep(hits, PEERS, part, places + start, 0, part["index_at"], numbers)
 
     def _add(self, hits: Buckets, rule: str, group: Group, places: Rows, cell: int, text: Rows) -> None:
         if len(places):
-            self._keep(hits, rule, group.base[places], group.at[places], group.key, cell, text)
+            self._keep(hits, rule, picked(group.base, places), group.at[places], group.key, cell, text)
 
     def _keep(
         self, hits: Buckets, rule: str, base: npt.NDArray[Any], rows: Rows, key: int, cell: Any, text: Rows
@@ -204,7 +204,7 @@ class AcrossListings:
             cell,
             text,
         )
-        found = found[in_scope(self._rules[rule], base)]
+        found = picked(found, in_scope(self._rules[rule], base))
         if len(found):
             hits.add(found, found["row"] // _STRETCH)
 
@@ -215,10 +215,10 @@ class AcrossListings:
         cell = np.where(duplicate | (hits["rule"] == RULES.index(SHARED)), 0, hits["cell"])
         rank = np.array([1, 0, 0, 1])[hits["rule"]]
         order = np.lexsort((first_key, rank, cell, hits["row"]))
-        hits, cell = hits[order], cell[order]
+        hits, cell = picked(hits, order), cell[order]
         new = np.ones(len(hits), dtype=np.bool_)
         new[1:] = (hits["row"][1:] != hits["row"][:-1]) | (cell[1:] != cell[:-1])
-        hits = hits[new]
+        hits = picked(hits, new)
         orders = np.array([self._rules[rule].order if rule in self._rules else 0 for rule in RULES])
         return hits[np.lexsort((_field_ranks(hits), orders[hits["rule"]], hits["row"]))]
 

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from auditor.across.spool import BUCKETS, Buckets
+from auditor.across.spool import BUCKETS, Buckets, picked
 from auditor.keys import mixed
 
 COUNT = np.dtype([("group", "<u8"), ("index", "<i8"), ("brand", "<u8"), ("count", "<i8")])
@@ -33,7 +33,8 @@ class PeerCounts:
 
     def take(self, rows: npt.NDArray[Any]) -> None:
         """Counts rows of facts.ROW."""
-        rows = rows[rows["group"] != 0] if (rows["group"] == 0).any() else rows
+        having = rows["group"] != 0
+        rows = rows if having.all() else picked(rows, having)
         if len(rows) == 0:
             return
         counts = np.empty(len(rows), dtype=COUNT)
@@ -77,7 +78,7 @@ def summed(counts: npt.NDArray[Any]) -> npt.NDArray[Any]:
     order = np.argsort(number)
     number = number[order]
     starts = np.flatnonzero(np.append(True, number[1:] != number[:-1])) if len(number) else np.zeros(0, dtype=np.int64)
-    result = counts[order[starts]]
+    result = picked(counts, order[starts])
     if len(starts):
         result["count"] = np.add.reduceat(counts["count"][order], starts)
     return result
@@ -85,7 +86,7 @@ def summed(counts: npt.NDArray[Any]) -> npt.NDArray[Any]:
 
 def judge(counts: npt.NDArray[Any]) -> npt.NDArray[Any]:
     """The (group, index, brand) that stand apart from at least ten peers of two brands, four fifths of one mind."""
-    counts = counts[np.lexsort((counts["brand"], counts["index"], counts["group"]))]
+    counts = picked(counts, np.lexsort((counts["brand"], counts["index"], counts["group"])))
     if len(counts) == 0:
         return np.zeros(0, dtype=ODD)
     group, group_starts = _numbered(counts["group"])

@@ -15,6 +15,15 @@ BUCKETS = 64
 _BUFFER_BYTES = 1 << 20
 
 
+def picked(rows: npt.NDArray[Any], at: npt.NDArray[Any]) -> npt.NDArray[Any]:
+    """rows[at] for rows of several columns and places or a mask; numpy itself would copy column by column."""
+    if at.dtype == np.bool_:
+        at = np.flatnonzero(at)
+    whole = np.ascontiguousarray(rows).view(np.dtype((np.void, rows.dtype.itemsize)))
+    result: npt.NDArray[Any] = whole.take(at).view(rows.dtype)
+    return result
+
+
 class RowStore:
     """Rows of one dtype in the order in which they were added."""
 
@@ -56,9 +65,10 @@ class Buckets:
         """Adds rows, each to its bucket."""
         order = np.argsort(bucket, kind="stable")
         sorted_buckets = bucket[order]
-        rows = rows[order]
-        starts = np.flatnonzero(np.diff(sorted_buckets, prepend=sorted_buckets[:1] - 1)) if len(rows) else []
-        ends = [*list(starts[1:]), len(rows)]
+        rows = picked(rows, order)
+        changes = np.flatnonzero(sorted_buckets[1:] != sorted_buckets[:-1]) + 1
+        starts = [0, *changes.tolist()] if len(rows) else []
+        ends = [*starts[1:], len(rows)]
         for start, end in zip(starts, ends, strict=False):
             self._waiting.setdefault(int(sorted_buckets[start]), []).append(rows[start:end])
         self._bytes += rows.nbytes

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
+import pyarrow as pa
 
 from auditor.across.facts import CELLS
 from auditor.blocks import BlockStatements
@@ -32,11 +33,17 @@ def listing_texts(plan: FeedPlan, st: BlockStatements, rows: npt.NDArray[np.int6
         elif field in TEXTS and place in st.texts:
             result[field] = _claimed_words(st, place, rows)
         else:
-            result[field] = st.cell_texts(place, rows) if place in st.texts else [""] * len(rows)
+            result[field] = _cell_texts(st, place, rows) if place in st.texts else [""] * len(rows)
         result["column:" + field] = [headers.get(field, "")] * len(rows)
     words = st.markings.words
     result["canonical"] = [words[code].canonical for code in st.governing.codes[rows].tolist()]
     return result
+
+
+def _cell_texts(st: BlockStatements, place: int, rows: Any) -> list[str]:
+    coded = st.texts[place]
+    texts: list[str] = coded.snapshot.keys.take(pa.array(coded.codes[rows])).to_pylist()
+    return texts
 
 
 def _claimed_words(st: BlockStatements, place: int, rows: Any) -> list[str]:
