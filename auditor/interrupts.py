@@ -54,6 +54,20 @@ def ended_by_signals(last_words: Callable[[int], None]) -> Iterator[None]:
         watcher.join()
 
 
+@contextlib.contextmanager
+def raised_by_signals() -> Iterator[None]:
+    """Within, SIGINT and SIGTERM raise Interrupted: for loops that are never long away from Python."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = {number: signal.signal(number, _raise_once) for number in _SIGNALS}
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+
+
 def end_now(exit_code: int) -> None:
     """Ends the process at once; worker threads that are still busy are not waited for."""
     for stream in (sys.stdout, sys.stderr):

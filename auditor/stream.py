@@ -18,6 +18,8 @@ from auditor.verdict import verdict_of
 
 MOST_BYTES = 4_000_000  # of one line; a longer one is answered with an error and read past
 
+NOT_AN_OBJECT = 'This is JSON but no object; a listing is a JSON object, such as {"marking": "225/65R17 102H"}.'
+
 _encode = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
 _decode = json.JSONDecoder().decode
 _ID_KINDS = (str, int, float, bool, type(None))
@@ -59,7 +61,7 @@ def answer_line(line: bytes | str, book: RuleBook) -> dict[str, Any]:
 def answer(request: object, book: RuleBook) -> dict[str, Any]:
     """The answer to one request: a verdict or an error object, with the request's `id` where it has one."""
     if not isinstance(request, dict):
-        return failure("The line is JSON but no object; send one listing as a JSON object per line.")
+        return failure(NOT_AN_OBJECT)
     given: dict[str, Any] = {}
     if REQUEST_ID in request:
         if not isinstance(request[REQUEST_ID], _ID_KINDS):

@@ -55,14 +55,26 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _follow(options: argparse.Namespace) -> int:
-    book: RuleBook = book_asked(options)
-    if options.file is None:
+    from auditor.interrupts import Interrupted, raised_by_signals
+
+    book = book_asked(options)
+    try:
+        with raised_by_signals():
+            return _follow_lines(options.file, book)
+    except Interrupted as interrupted:
+        sys.stdout.flush()
+        return interrupted.exit_code
+
+
+def _follow_lines(name: str | None, book: RuleBook) -> int:
+    if name is None:
         return follow(sys.stdin.buffer, sys.stdout, book)
     try:
-        with Path(options.file).open("rb") as lines:
-            return follow(lines, sys.stdout, book)
+        lines = Path(name).open("rb")
     except OSError as error:
-        raise UsageError(f"{options.file} cannot be read ({(error.strerror or str(error)).lower()}).") from error
+        raise UsageError(f"{name} cannot be read ({(error.strerror or str(error)).lower()}).") from error
+    with lines:
+        return follow(lines, sys.stdout, book)
 
 
 def _print_words(requests: list[object], answers: list[dict[str, Any]]) -> None:

@@ -44,17 +44,23 @@ def test_version(auditor: InProcess) -> None:
     ("words", "said"),
     [
         (["adit"], "auditor: there is no command 'adit'; did you mean 'audit'?\n"),
-        (["listing", "--jsn"], "auditor listing: unknown option --jsn; did you mean --json? See `auditor listing --help`.\n"),
+        (
+            ["listing", "--jsn"],
+            "auditor listing: unknown option --jsn; did you mean --json? See `auditor listing --help`.\n",
+        ),
         (["show"], "auditor show: the following arguments are required: DIR. See `auditor show --help`.\n"),
         (["schema", "verdikt"], "auditor: There is no schema 'verdikt'; did you mean 'verdict'?\n"),
-        (["book", "load-overstatet"], "auditor: There is no rule 'load-overstatet' in force; did you mean 'load-overstated'?\n"),
+        (
+            ["book", "load-overstatet"],
+            "auditor: There is no rule 'load-overstatet' in force; did you mean 'load-overstated'?\n",
+        ),
         (["book", "--market", "EUR"], "auditor: --market EUR is none of US, EU, all; did you mean 'EU'?\n"),
         (
             ["listing", "--set", "max_lod_kg=1"],
             "auditor: There is no listing field 'max_lod_kg'; did you mean 'max_load_kg'?\n",
         ),
     ],
-)  # fmt: skip
+)
 def test_wrong_usage_is_one_sentence_with_the_nearest_valid_choice(
     auditor: InProcess, words: list[str], said: str
 ) -> None:

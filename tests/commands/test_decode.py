@@ -15,32 +15,78 @@ from tests.commands.running import InProcess
 # Loads and speeds: UN Regulation No. 54, Annex 4 and No. 30, 2.29; mph and lb are the whole numbers that tires print.
 # Diameters: d + 2H with H in whole mm, from memory of UN Regulation No. 30, 6.1.2.1.
 CASES: list[tuple[str, dict[str, Any]]] = [
-    ("225/65R17 102H", {
-        "marking": "225/65R17 102H", "family": "metric", "section_width_mm": 225, "aspect_ratio": 65,
-        "construction": "R", "rim_diameter_in": 17, "rim_diameter_mm": 432, "overall_diameter_mm": 724,
-        "load_index": 102, "load_index_dual": None, "load_single_kg": 850, "load_single_lb": 1874,
-        "load_dual_kg": None, "load_dual_lb": None, "speed_symbol": "H", "speed_open": False, "speed_kmh": 210,
-        "speed_mph": 130, "load_range": None, "ply_rating": None, "load_version": None,
-        "additional_service_descriptions": [], "unread": [],
-    }),
-    ("LT265/70R17 121/118S E", {
-        "family": "lt-metric", "load_index_dual": 118, "load_dual_kg": 1320, "load_dual_lb": 2910,
-        "load_range": "E", "ply_rating": 10,
-    }),
-    ("245/40ZR19 (98Y) XL", {
-        "construction": "ZR", "speed_symbol": "Y", "speed_open": True, "speed_kmh": 300, "speed_mph": 186,
-        "load_version": "XL",
-    }),
-    ("225/55ZR17", {"construction": "ZR", "speed_symbol": None, "speed_open": True, "speed_kmh": None, "speed_mph": None}),
+    (
+        "225/65R17 102H",
+        {
+            "marking": "225/65R17 102H",
+            "family": "metric",
+            "section_width_mm": 225,
+            "aspect_ratio": 65,
+            "construction": "R",
+            "rim_diameter_in": 17,
+            "rim_diameter_mm": 432,
+            "overall_diameter_mm": 724,
+            "load_index": 102,
+            "load_index_dual": None,
+            "load_single_kg": 850,
+            "load_single_lb": 1874,
+            "load_dual_kg": None,
+            "load_dual_lb": None,
+            "speed_symbol": "H",
+            "speed_open": False,
+            "speed_kmh": 210,
+            "speed_mph": 130,
+            "load_range": None,
+            "ply_rating": None,
+            "load_version": None,
+            "additional_service_descriptions": [],
+            "unread": [],
+        },
+    ),
+    (
+        "LT265/70R17 121/118S E",
+        {
+            "family": "lt-metric",
+            "load_index_dual": 118,
+            "load_dual_kg": 1320,
+            "load_dual_lb": 2910,
+            "load_range": "E",
+            "ply_rating": 10,
+        },
+    ),
+    (
+        "245/40ZR19 (98Y) XL",
+        {
+            "construction": "ZR",
+            "speed_symbol": "Y",
+            "speed_open": True,
+            "speed_kmh": 300,
+            "speed_mph": 186,
+            "load_version": "XL",
+        },
+    ),
+    (
+        "225/55ZR17",
+        {"construction": "ZR", "speed_symbol": None, "speed_open": True, "speed_kmh": None, "speed_mph": None},
+    ),
     ("225/55ZR17 97W", {"speed_open": False, "speed_kmh": 270}),
-    ("31x10.50R15LT 109S C", {
-        "family": "flotation", "section_width_mm": 266.7, "overall_diameter_mm": 787.4, "ply_rating": 6,
-    }),
+    (
+        "31x10.50R15LT 109S C",
+        {
+            "family": "flotation",
+            "section_width_mm": 266.7,
+            "overall_diameter_mm": 787.4,
+            "ply_rating": 6,
+        },
+    ),
     ("195/70R15C 10PR 104/102R", {"family": "commercial", "load_range": None, "ply_rating": 10}),
-    ("220/55R390", {"family": "metric-rim", "rim_diameter_in": None, "rim_diameter_mm": 390, "overall_diameter_mm": None}),
+    (
+        "220/55R390",
+        {"family": "metric-rim", "rim_diameter_in": None, "rim_diameter_mm": 390, "overall_diameter_mm": None},
+    ),
     ("HL245/40R19 101Y", {"load_version": "HL", "load_single_kg": 825}),
     ("11R22.5 144/142L G", {"rim_diameter_in": 22.5, "rim_diameter_mm": 572, "load_range": "G", "ply_rating": 14}),
-]  # fmt: skip
+]
 
 
 @pytest.mark.parametrize(("text", "says"), CASES)
