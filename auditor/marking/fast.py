@@ -21,7 +21,7 @@ _METRIC = re.compile(
     rf"( M/C)?{_TAIL}"
 ).fullmatch
 _INCH = re.compile(
-    r"((?:(2[4-9]|3\d|4\d)x((?:[89]|1[0-7])\.[05]0)(R|-)(1[4-9]|2[0-2])(LT)?"
+    r"((?:(2[4-9]|3\d|4\d)x((?:[89]|1[0-7])\.[05]0)(R|-)(?:(1[4-9]|2[0-2])(LT)?|(1[23]|2[34])LT)"
     rf"|(8|9|1[0-3])R(17\.5|19\.5|22\.5|24\.5))){_TAIL}"
 ).fullmatch
 _HALF_INCH = frozenset({"17.5", "19.5", "22.5", "24.5"})
@@ -66,7 +66,7 @@ def fast_marking(text: str) -> Marking | None:
         if half:
             return None
         family = "lt-metric" if suffix == "LT" else "commercial"
-    elif width[2] != "5" or (tail[1] is not None and len(tail[1]) == 3 and tail[1] > "121" and not half):
+    elif width[2] != "5" or (tail[1] is not None and not half and _perhaps_truck(tail[1], str(tail[3]), aspect)):
         return None  # motorcycles, farm and truck tires are told apart the full way
     else:
         family = "truck-metric" if half else "metric"
@@ -84,12 +84,18 @@ def fast_marking(text: str) -> Marking | None:
     return draft  # type: ignore[no-any-return]
 
 
+def _perhaps_truck(index: str, symbol: str, aspect: str) -> bool:
+    """Whether a metric tire on a whole-inch rim could be a truck tire: heavy, slow and tall in section."""
+    return len(index) == 3 and index > "121" and symbol in "FGJKLMN" and aspect >= "60"
+
+
 def _inch(text: str) -> Marking | None:
     """`31x10.50R15LT 109S C` and `11R22.5 144/142L G`."""
     match = _INCH(text)
     if match is None:
         return None
-    size, overall, width, construction, rim, _, truck_width, truck_rim, *tail = match.groups()
+    size, overall, width, construction, rim, _, light_rim, truck_width, truck_rim, *tail = match.groups()
+    rim = rim or light_rim
     draft = _tail(text, size, "flotation" if truck_rim is None else "truck-numeric", tail, False)
     if draft is None:
         return None

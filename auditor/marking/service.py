@@ -12,7 +12,7 @@ from auditor.marking.model import ServiceDescription
 SYMBOL = r"A[1-8]|[B-HJ-NP-WY]"
 # The symbol ends the description: `102 M+S` is an index and a mark, `58 M/C` likewise.
 DESCRIPTION = re.compile(
-    rf"(?P<single>[1-9]\d{{1,2}})(?: ?(?P<bar>[/\\-]) ?(?P<dual>[1-9]\d{{1,2}}))?(?P<gap> ?-?)"
+    rf"(?P<single>[1-9]\d{{1,2}})(?: ?(?P<bar>[/\\-]) ?(?P<dual>[1-9]\d{{1,2}}))?(?P<gap> ?[/-]?)"
     rf"(?P<symbol>{SYMBOL})(?!(?!XL(?![A-Z]))[A-Z0-9]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R)"
 )
 OPEN = re.compile(r"\( ?(?P<single>[1-9]\d{1,2}) ?(?P<symbol>[A-Y]\d?) ?\)")

@@ -12,7 +12,7 @@ from auditor.marking.shape import DOT_OR_EXTRA_DIGIT, DROPPED_DOT, Found, Misfit
 
 _FREE = r"(?<![A-Z0-9])(?<![0-9][.,/\-])(?<![$€£])"
 _B = r" {0,2}"
-_RIM = r"(?P<rim>\d{3}(?!\d)|\d{2}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?![.,]\d)"
+_RIM = r"(?P<rim>\d{3}(?!\d)|\d{2}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?!\.\d|,\d(?!\d))"
 _SUFFIX = rf"(?:{_B}-?(?P<suffix>LT|CP|C|ST|TR)(?![A-Z+&]))?"
 _CON = r"(?P<con>Z ?R ?F(?= ?\d)|Z ?R|R ?F(?= ?\d)|[SHVQTU]?R|[HV]?B|D|[SHV](?=\d\d)|-)"
 
@@ -21,7 +21,7 @@ METRIC = re.compile(
     rf"{_B}[-/]?{_B}{_CON}{_B}-?{_B}{_RIM}{_SUFFIX}"
 )
 METRIC_WEAK = re.compile(
-    rf"{_FREE}(?:(?P<prefix>P|LT|ST|T|HL)[ -]?)?(?P<width>[1-9]\d{{2}})(?P<first>{_B}[-/\\._]?{_B})(?P<aspect>\d{{2}})"
+    rf"{_FREE}(?:(?P<prefix>P|LT|ST|T|HL)[ -]?)?(?P<width>[1-9]\d{{2}})(?P<first>{_B}[-/\\._X]?{_B})(?P<aspect>\d{{2}})"
     rf"(?P<con>{_B}[-/\\._X]?{_B}(?:ZRF|ZR|RF|R|D)?{_B}[-/\\._]?{_B})(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,/-]\d){_SUFFIX}"
 )
 NUMERIC_MM = re.compile(

@@ -8,7 +8,7 @@ from auditor.marking.shape import DROPPED_DOT, Found, Misfit, Size, read_constru
 
 _FREE = r"(?<![A-Z0-9])(?<![0-9][.,/\-])(?<![$€£])"
 _B = r" {0,2}"
-_RIM = r"(?P<rim>\d{3}(?!\d)|\d{2}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?![.,]\d)"
+_RIM = r"(?P<rim>\d{3}(?!\d)|\d{2}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?!\.\d|,\d(?!\d))"
 _SUFFIX = rf"(?:{_B}-?(?P<suffix>LT|C|ST|TR|(?<=[0-9])SL|(?<=[0-9])FI)(?![A-Z+&]))?"
 _CON = r"(?P<con>Z ?R|[SHVTQ]?R|[HVS]?B|D|[HVS](?=\d\d)|-)"
 

@@ -145,6 +145,9 @@ def _named(text: str, place: int, tail: Tail) -> int:
         _add(tail.versions, match["version"])
         return match.end()
     match = marks.LOAD_RANGE.match(text, place)
+    if match and text[place] == "/":  # `/E` without a word is as good as the letter alone
+        tail.loose.append(match["letter"])
+        return match.end()
     if match:
         if tail.load_range not in (None, match["letter"]):
             tail.conflict = f"it states the load ranges {tail.load_range} and {match['letter']}"
