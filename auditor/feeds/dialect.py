@@ -12,6 +12,7 @@ from pathlib import Path
 from auditor.contract import Contract
 from auditor.errors import FeedError
 from auditor.feeds.encoding import byte_order_mark, detect_encoding, sample_bytes
+from auditor.feeds.evidence import is_size
 from auditor.feeds.headers import header_score
 from auditor.feeds.model import Limits
 
@@ -28,7 +29,7 @@ class Dialect:
     quote: str  # "" when no cell is quoted
     line_end: str  # "\n", "\r\n" or "\r"
     headers: tuple[str, ...]
-    header_row: int  # 1-based line of the header
+    header_row: int  # 1-based line of the header; 0: the text has none, and its headers are "column 1", ...
     data_start: int
 
 
@@ -39,7 +40,7 @@ class Wanted:
     encoding: str | None = None
     delimiter: str | None = None
     quote: str | None = None
-    header_row: int | None = None
+    header_row: int | None = None  # 0: there is no header
 
 
 def find_dialect(path: Path, name: str, contract: Contract, limits: Limits, wanted: Wanted | None = None) -> Dialect:
@@ -61,10 +62,15 @@ def find_dialect(path: Path, name: str, contract: Contract, limits: Limits, want
     delimiter = wanted.delimiter or _delimiter(lines, contract)
     quote = wanted.quote if wanted.quote is not None else '"'
     rows = [_cells(line, delimiter, quote) for line in lines]
-    at = wanted.header_row - 1 if wanted.header_row else _header_row(rows, contract)
+    at = _header_row(rows, contract) if wanted.header_row is None else wanted.header_row - 1
     if at >= len(rows):
         raise FeedError(f"{name}: the feed map puts the header on line {at + 1}, but the file ends before it.")
-    at, last, headers = _header_cells(lines, at, delimiter, quote)
+    if at < 0 or (wanted.header_row is None and _is_listing(rows[at])):
+        headers = tuple(f"column {place}" for place in range(1, _usual_width(rows[max(at, 0) :]) + 1))
+        at, last = -1, max(at, 0) - 1
+    else:
+        last, headers = _header_cells(lines, at, delimiter, quote)
+        headers = _as_wide_as_records(headers, rows[last + 1 :])
     if len(headers) > limits.columns:
         raise FeedError(f"{name}: {len(headers):,} columns are more than the limit of {limits.columns:,}.")
     data_start = skip + _bytes_of_lines(head, last + 1, line_end)
@@ -124,12 +130,12 @@ def _reader(text: str, delimiter: str, quote: str) -> csv.reader:  # type: ignor
 def _delimiter(lines: Sequence[str], contract: Contract) -> str:
     """The delimiter that makes the best header, and splits most lines into as many cells."""
 
-    def score(delimiter: str) -> tuple[float, float]:
+    def score(delimiter: str) -> tuple[float, float, int]:
         counts = [len(_cells(line, delimiter, '"')) for line in lines if line.strip()]
         usual, times = Counter(counts).most_common(1)[0] if counts else (1, 0)
         best_header = max(header_score(_cells(line, delimiter, '"'), contract) for line in lines[:30])
-        steady = times / len(counts) if counts and usual > 1 else 0.0
-        return best_header + steady, usual
+        steady = times / len(counts) if counts else 0.0
+        return best_header + (steady if usual > 1 else 0.0), steady, usual
 
     return max(DELIMITERS, key=score)
 
@@ -144,11 +150,32 @@ def _header_row(rows: Sequence[Sequence[str]], contract: Contract) -> int:
     return scores.index(best)
 
 
-def _header_cells(lines: Sequence[str], at: int, delimiter: str, quote: str) -> tuple[int, int, tuple[str, ...]]:
+def _is_listing(row: Sequence[str]) -> bool:
+    """Whether a row that should be the header holds a size: then the file has no header."""
+    return any(is_size(cell.strip()) for cell in row)
+
+
+def _usual_width(rows: Sequence[Sequence[str]]) -> int:
+    return Counter(len(row) for row in rows if row).most_common(1)[0][0]
+
+
+def _as_wide_as_records(headers: tuple[str, ...], rows: Sequence[Sequence[str]]) -> tuple[str, ...]:
+    """The header with a last blank cell more or less, where all sampled records end in a delimiter and it does not,
+    or the other way round.
+    """
+    widths = {len(row) for row in rows if row}
+    if widths == {len(headers) + 1} and not any(row[-1].strip() for row in rows if row):
+        return (*headers, "")
+    if len(headers) > 1 and not headers[-1] and widths == {len(headers) - 1}:
+        return headers[:-1]
+    return headers
+
+
+def _header_cells(lines: Sequence[str], at: int, delimiter: str, quote: str) -> tuple[int, tuple[str, ...]]:
     """The header's cells and its last line: a quoted header cell may hold a line break."""
     for last in range(at, min(at + 10, len(lines))):
         text = "\n".join(lines[at : last + 1])
         if not quote or text.count(quote) % 2 == 0:
             row: list[str] = next(iter(_reader(text + "\n", delimiter, quote)), [])
-            return at, last, tuple(cell.strip() for cell in row)
-    return at, at, tuple(cell.strip() for cell in _cells(lines[at], delimiter, quote))
+            return last, tuple(cell.strip() for cell in row)
+    return at, tuple(cell.strip() for cell in _cells(lines[at], delimiter, quote))

@@ -117,7 +117,7 @@ def changed(old: str, new: str) -> str:
             changed('header = "Dim"', 'header = "Dimm"'),
             "line 15: ellermoor_0701.csv has no column 'Dimm'; did you mean 'Dim'; ",
         ),
-        (changed("header_row = 2", "header_row = 0"), "line 9: text.header_row: 0 is less than the minimum of 1."),
+        (changed("header_row = 2", "header_row = -1"), "line 9: text.header_row: -1 is less than the minimum of 0."),
         (changed('field = "season"\n', ""), "line 24: column.3 needs either 'field' or 'fields'."),
         (changed('files = ["ellermoor*.csv"]\n', ""), "line 1: the map: 'files' is a required property."),
         (changed("[constants]", "[constants"), "the feed map is not valid TOML"),
