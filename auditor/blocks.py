@@ -61,6 +61,7 @@ class BlockStatements(Statements):
         self.texts = texts
         self.raw = raw
         self.count = count
+        self.default_supplier = ""  # of the feed, for records that name none
         self.memo: dict[Hashable, Any] = {}
         self.nothing = np.full(count, np.nan)
         self.never = np.zeros(count, dtype=np.bool_)
@@ -106,10 +107,12 @@ class BlockStatements(Statements):
 
     def supplier_in(self, names: tuple[str, ...]) -> Any:
         source = self.source_of("supplier")
+        by_feed = self.default_supplier in names
         if source is None:
-            return self.never
-        texts = pc.utf8_trim_whitespace(self.raw[source.place])
-        return pc.is_in(texts, value_set=pa.array(list(names))).to_numpy(zero_copy_only=False)
+            return np.full(self.count, by_feed)
+        texts = pc.utf8_trim_whitespace(self.raw[source.place].cast(pa.string()).fill_null(""))
+        named = pc.is_in(texts, value_set=pa.array(list(names))).to_numpy(zero_copy_only=False)
+        return named | pc.equal(texts, "").to_numpy(zero_copy_only=False) if by_feed else named
 
     def gtin_fault(self, source: Source) -> Any:
         return self.cached(("gtin", source.place), lambda: gtin_faults(self.raw[source.place]))
@@ -141,10 +144,9 @@ class BlockStatements(Statements):
         words = None
         for about in (hit.about, "marking", "service_description"):
             values = coded.snapshot.values.get((about, hit.turn))
-            if values is None or not values.words:
+            if values is None:
                 continue
-            used, where = np.unique(coded.codes, return_inverse=True)
-            own = pa.array([values.words[code] for code in used.tolist()], pa.string()).take(pa.array(where))
+            own = values.words(coded.codes)
             words = own if words is None else pc.if_else(pc.equal(words, ""), own, words)
         return self.cell_column(hit.source) if words is None else words
 
@@ -170,6 +172,7 @@ class BlockStatements(Statements):
         part.texts = {place: CodedText(text.codes[rows], text.snapshot) for place, text in self.texts.items()}
         part.raw = _Taken(self.raw, rows)
         part.count = len(rows)
+        part.default_supplier = self.default_supplier
         part.memo = {}
         part.nothing = np.full(len(rows), np.nan)
         part.never = np.zeros(len(rows), dtype=np.bool_)
@@ -284,10 +287,11 @@ def _claimed(st: BlockStatements, source: Source) -> list[tuple[str, pa.Array, A
     for field, mark in (("marking", ""), ("service_description", SERVICE_MARK)):
         for turn in range(8):
             values = coded.snapshot.values.get((field, turn))
-            if values is None or not values.words:
+            if values is None:
                 break
-            texts, where = encoded(pa.array(values.words, pa.string()))
-            texts = pc.if_else(pc.equal(texts, ""), "", pc.binary_join_element_wise(mark, texts, ""))
+            texts, where = encoded(values.words(np.arange(len(coded.snapshot.keys))))
+            if mark:
+                texts = pc.if_else(pc.equal(texts, ""), "", pc.binary_join_element_wise(mark, texts, ""))
             found.append((f"{source.field}:{field}", texts, where[coded.codes]))
     return found
 

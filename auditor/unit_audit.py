@@ -7,7 +7,6 @@ from the picklable `RunSettings`.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -20,11 +19,11 @@ import pyarrow.compute as pc
 from auditor.block_findings import BlockFindings, CellCount, find, finding_keys
 from auditor.blocks import BlockStatements, CodedText, settle_markings
 from auditor.book import RuleBook
-from auditor.claims_batch import condense
+from auditor.claim_columns import ClaimReader
 from auditor.feeds.model import Block, ColumnUse, Feed
 from auditor.finding import CAUSES, GRADES
 from auditor.marking_store import read_row
-from auditor.readings import parse_cell, parse_claims
+from auditor.readings import parse_cell
 from auditor.statements import CELL_FIELDS, TEXTS, Source
 from auditor.value_cache import MarkingCache, TextCache
 
@@ -99,6 +98,7 @@ class UnitAuditor:
         self.book = book
         self.claims = claims
         self.markings = MarkingCache(partial(read_row, tables=book.tables))
+        self._claims = ClaimReader(book.tables)
         self._texts: dict[Any, TextCache] = {}
 
     def statements(self, plan: FeedPlan, block: Block) -> BlockStatements:
@@ -110,12 +110,13 @@ class UnitAuditor:
             column = columns[source.place]
             if source.field in TEXTS:
                 if self.claims:
-                    coded[source.place] = CodedText(*self._cache(source, use).encode(condense(column)))
+                    coded[source.place] = CodedText(*self._claims.encode(column))
             elif source.field in CELL_FIELDS:
                 coded[source.place] = CodedText(*self._cache(source, use).encode(column))
             else:
                 raw[source.place] = column
         st = BlockStatements(self.book, plan.sources, coded, raw, len(block.records))
+        st.default_supplier = plan.supplier
         settle_markings(st, self.markings, raw)
         return st
 
@@ -132,19 +133,14 @@ class UnitAuditor:
         found = self._texts.get(key)
         if found is None:
             tables = self.book.tables
-            parse: Callable[[str], Any]
-            if source.field in TEXTS:
-                parse = partial(parse_claims, tables=tables)
-                key = ("texts",)
-            else:
-                parse = partial(
-                    parse_cell,
-                    field=source.field,
-                    tables=tables,
-                    unit=use.unit,
-                    decimal=use.decimal,
-                    translate=use.translate or None,
-                )
+            parse = partial(
+                parse_cell,
+                field=source.field,
+                tables=tables,
+                unit=use.unit,
+                decimal=use.decimal,
+                translate=use.translate or None,
+            )
             found = self._texts.setdefault(key, TextCache(parse))
         return found
 
