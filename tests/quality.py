@@ -15,7 +15,7 @@ import subprocess
 import sys
 import tempfile
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -84,25 +84,36 @@ def _expectation(wanted: dict[str, object]) -> Expect:
 
 
 def measure(right: int, each: int, seed: int, folder: Path) -> Figures:
-    """Make the catalogs in `folder`, audit them and count."""
+    """Make the catalogs in `folder`, audit them in two runs and count.
+
+    What is wrong on purpose is audited apart from what is right, so that neither is the other's peer.
+    """
     maker = Maker(seed)
     calm = lay_out("right", valid(maker, right), (), random.Random(seed))
     made = cases(maker, each)
     noisy = lay_out("faults", valid(maker, len(made)), made, random.Random(seed + 1))
     written, _ = written_listings()
-    verdicts = {}
-    for laid in (calm, noisy, written):
-        path = folder / f"{laid.name}.parquet"
-        write.parquet(path, laid.rows)
-        verdicts[laid.name] = judge(laid, audit([path], folder / f"out_{laid.name}"))
-    columns = tuple(_column(case, folder, place) for place, case in enumerate(column_feeds(maker)))
-    return Figures(verdicts["right"], calm, verdicts["faults"], noisy, columns, verdicts["listings"], written)
+    columns = column_feeds(maker)
+    rows = {laid.name: laid.rows for laid in (calm, noisy, written)}
+    rows |= {f"column_{place}": [made.cells for made in case.listings] for place, case in enumerate(columns)}
+    for name, cells in rows.items():
+        write.parquet(folder / f"{name}.parquet", cells)
+    apart = [folder / f"{name}.parquet" for name in rows if name != "faults"]
+    found = by_feed([*audit(apart, folder / "out"), *audit([folder / "faults.parquet"], folder / "out_faults")])
+    right_verdict, faults, written_verdict = (judge(laid, found[laid.name]) for laid in (calm, noisy, written))
+    suspects = tuple(_column(case, found[f"column_{place}"]) for place, case in enumerate(columns))
+    return Figures(right_verdict, calm, faults, noisy, suspects, written_verdict, written)
 
 
-def _column(case: ColumnCase, folder: Path, place: int) -> tuple[ColumnCase, bool, int]:
-    path = folder / f"column_{place}.parquet"
-    write.parquet(path, [made.cells for made in case.listings])
-    findings = audit([path], folder / f"out_column_{place}")
+def by_feed(findings: Iterable[Finding]) -> dict[str, list[Finding]]:
+    """Findings by the name of their feed, without its ending."""
+    feeds: dict[str, list[Finding]] = defaultdict(list)
+    for finding in findings:
+        feeds[Path(str(finding["feed"])).stem].append(finding)
+    return feeds
+
+
+def _column(case: ColumnCase, findings: list[Finding]) -> tuple[ColumnCase, bool, int]:
     suspects = {
         finding["field"]
         for finding in findings

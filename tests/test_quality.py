@@ -12,7 +12,7 @@ from tests.quality import Figures, measure, report
 @pytest.fixture(scope="module")
 def figures(tmp_path_factory: pytest.TempPathFactory) -> Figures:
     folder: Path = tmp_path_factory.mktemp("quality")
-    return measure(right=6000, each=10, seed=11, folder=folder)
+    return measure(right=4000, each=8, seed=11, folder=folder)
 
 
 def test_recall_and_named_fields(figures: Figures) -> None:
