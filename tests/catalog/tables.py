@@ -3,7 +3,7 @@
 Load index: one decade (108 = 1,000 kg to 187 = 9,750 kg) as printed in UN Regulations No. 30 and No. 54,
 Annex 4; the rest is ten times every 80 indices, cut to a tenth under 100 kg and to a whole kilogram under
 1,000 kg.
-Speed symbol: UN Regulation No. 54, paragraph 2.29.  Rim code in mm: UN Regulation No. 30, paragraph 2.20.
+Speed symbols and rim codes in mm: the tables of UN Regulations No. 30 and No. 54, from memory of the paragraphs.
 """
 
 from __future__ import annotations
