@@ -41,6 +41,7 @@ class Wanted:
     delimiter: str | None = None
     quote: str | None = None
     header_row: int | None = None  # 0: there is no header
+    headers: frozenset[str] = frozenset()  # headers of the map's columns, by which the header row is known
 
 
 def find_dialect(path: Path, name: str, contract: Contract, limits: Limits, wanted: Wanted | None = None) -> Dialect:
@@ -59,10 +60,10 @@ def find_dialect(path: Path, name: str, contract: Contract, limits: Limits, want
         raise FeedError(f"{name}: this is not a text file; expected CSV, or a suffix that names the format.")
     line_end = _line_end(head)
     lines = _lines(head.decode(encoding, "replace"), line_end)
-    delimiter = wanted.delimiter or _delimiter(lines, contract)
+    delimiter = wanted.delimiter or _delimiter(lines, contract, wanted.headers)
     quote = wanted.quote if wanted.quote is not None else '"'
     rows = [_cells(line, delimiter, quote) for line in lines]
-    at = _header_row(rows, contract) if wanted.header_row is None else wanted.header_row - 1
+    at = _header_row(rows, contract, wanted.headers) if wanted.header_row is None else wanted.header_row - 1
     if at >= len(rows):
         raise FeedError(f"{name}: the feed map puts the header on line {at + 1}, but the file ends before it.")
     if at < 0 or (wanted.header_row is None and _is_listing(rows[at])):
@@ -127,22 +128,22 @@ def _reader(text: str, delimiter: str, quote: str) -> csv.reader:  # type: ignor
     return csv.reader(io.StringIO(text), delimiter=delimiter, quoting=csv.QUOTE_NONE)
 
 
-def _delimiter(lines: Sequence[str], contract: Contract) -> str:
+def _delimiter(lines: Sequence[str], contract: Contract, mapped: frozenset[str]) -> str:
     """The delimiter that makes the best header, and splits most lines into as many cells."""
 
     def score(delimiter: str) -> tuple[float, float, int]:
         counts = [len(_cells(line, delimiter, '"')) for line in lines if line.strip()]
         usual, times = Counter(counts).most_common(1)[0] if counts else (1, 0)
-        best_header = max(header_score(_cells(line, delimiter, '"'), contract) for line in lines[:30])
+        best_header = max(header_score(_cells(line, delimiter, '"'), contract, mapped) for line in lines[:30])
         steady = times / len(counts) if counts else 0.0
         return best_header + (steady if usual > 1 else 0.0), steady, usual
 
     return max(DELIMITERS, key=score)
 
 
-def _header_row(rows: Sequence[Sequence[str]], contract: Contract) -> int:
+def _header_row(rows: Sequence[Sequence[str]], contract: Contract, mapped: frozenset[str]) -> int:
     """The row that reads most like a header, the first on a tie; title rows above it are set aside."""
-    scores = [header_score(row, contract) for row in rows[:30]]
+    scores = [header_score(row, contract, mapped) for row in rows[:30]]
     best = max(scores, default=0.0)
     if best <= 0:
         wide = [len([cell for cell in row if cell.strip()]) for row in rows[:30]]

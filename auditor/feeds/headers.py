@@ -83,9 +83,12 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
     return _nearest(folded, exact.units, contract)
 
 
-def header_score(row: Sequence[str], contract: Contract) -> float:
-    """How much a row reads like a header: the number of cells that are known header spellings."""
-    score = 0.0
+def header_score(row: Sequence[str], contract: Contract, mapped: frozenset[str] = frozenset()) -> float:
+    """How much a row reads like a header: the number of cells that are known header spellings.
+
+    `mapped` are the headers that a feed map names; they weigh more than any spelling.
+    """
+    score = 100.0 * sum(cell.strip() in mapped for cell in row) if mapped else 0.0
     for cell in row[:200]:
         text = cell.strip()
         if not text or len(text) > 80:

@@ -118,6 +118,7 @@ def load_map(path: Path, contract: Contract | None = None) -> FeedMap:
             dialect.get("delimiter"),
             dialect.get("quote"),
             dialect.get("header_row"),
+            frozenset(column.header.strip() for column in columns),
         ),
         data.get("sheet"),
         data.get("supplier"),

@@ -73,17 +73,31 @@ def _local(located: Located, limits: Limits) -> Path:
 def _by_map(
     candidates: Sequence[FeedMap], open_with: Callable[[FeedMap], Sequence[Feed]], contract: Contract
 ) -> list[Feed]:
-    """The narrowest map whose columns are all there; where none fits, the error of the one that misses least."""
-    tried: list[tuple[int, FeedMap, Sequence[Feed]]] = []
+    """Every feed by the narrowest map whose columns are all there.
+
+    Raises the error of the map that misses least, where a feed that a map covers lacks columns of every one.
+    """
+    chosen: dict[str | None, Feed] = {}
+    unmet: dict[str | None, list[tuple[int, FeedMap, Feed]]] = {}
+    failure: FeedError | None = None
     for found in candidates:
-        feeds = open_with(found)
-        misses = min(len(found.missing(feed.headers)) for feed in feeds)
-        tried.append((misses, found, feeds))
-        if not misses:
-            break
-    _, found, feeds = min(tried, key=lambda item: item[0])
-    fitting = [feed for feed in feeds if not found.missing(feed.headers)]
-    return [_mapped(feed, apply_map(found, feed.name, feed.headers), contract) for feed in fitting or feeds[:1]]
+        try:
+            feeds = open_with(found)
+        except FeedError as error:
+            failure = failure or error
+            continue
+        for feed in feeds:
+            misses = len(found.missing(feed.headers))
+            if feed.sheet not in chosen and not misses:
+                chosen[feed.sheet] = _mapped(feed, apply_map(found, feed.name, feed.headers), contract)
+            unmet.setdefault(feed.sheet, []).append((misses, found, feed))
+    for sheet, tried in unmet.items():
+        if sheet not in chosen:
+            _, found, feed = min(tried, key=lambda item: item[0])
+            apply_map(found, feed.name, feed.headers)
+    if failure and not chosen:
+        raise failure
+    return sorted(chosen.values(), key=lambda feed: getattr(getattr(feed, "shape", None), "place", 0))
 
 
 def proposal_of(feed: Feed, contract: Contract) -> Proposal:
@@ -93,6 +107,8 @@ def proposal_of(feed: Feed, contract: Contract) -> Proposal:
 
 
 def _by_proposal(feed: Feed, contract: Contract) -> Feed:
+    if getattr(feed, "broken", None):
+        return feed
     mapping = with_folder_constants(proposal_of(feed, contract).mapping, feed.name, contract)
     if not mapping.columns:
         raise FeedError(
@@ -216,7 +232,7 @@ def _open_workbook(
     from auditor.feeds.workbook_feed import open_sheet
 
     check_workbook_size(path, name, limits)
-    shapes = find_tables(path, name, contract, wanted.header_row, sheet)
+    shapes = find_tables(path, name, contract, wanted, sheet)
     for shape in shapes:
         _check_width(name, shape.headers, limits)
     output_name = safe_relative(name)

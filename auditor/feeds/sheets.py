@@ -13,6 +13,7 @@ from python_calamine import CalamineError, CalamineWorkbook
 from auditor.contract import Contract, fold
 from auditor.errors import FeedError
 from auditor.feeds.cells import cell_text
+from auditor.feeds.dialect import Wanted
 from auditor.feeds.headers import header_score
 
 Row = list[Any]
@@ -25,9 +26,11 @@ class SheetShape:
 
     sheet: str
     headers: tuple[str, ...]
+    place: int  # in the workbook, from 0
     header_row: int  # the last row of the header
     data_rows: int  # rows below the header, blank ones at the end set aside
     merged: tuple[tuple[int, int, int, int], ...]  # first row, first column, last row, last column
+    broken: str | None = None  # why the sheet cannot be read
 
 
 def open_workbook(path: Path, name: str) -> CalamineWorkbook:
@@ -40,38 +43,40 @@ def open_workbook(path: Path, name: str) -> CalamineWorkbook:
 
 
 def find_tables(
-    path: Path, name: str, contract: Contract, header_row: int | None = None, wanted: str | None = None
+    path: Path, name: str, contract: Contract, wanted: Wanted | None = None, only: str | None = None
 ) -> list[SheetShape]:
-    """The sheets that hold a table of listings, in workbook order.  `header_row` is 1-based, from a feed map."""
+    """The sheets that hold a table of listings, in workbook order, and those that are too damaged to tell.
+
+    `wanted` and the sheet's name `only` come from a feed map.  Raises FeedError where no sheet holds a table.
+    """
     workbook = open_workbook(path, name)
     shapes: list[SheetShape] = []
-    failed: list[str] = []
-    for sheet in workbook.sheet_names:
-        if wanted is not None and sheet != wanted:
+    for place, sheet in enumerate(workbook.sheet_names):
+        if only is not None and sheet != only:
             continue
         try:
-            shape = _shape(workbook, sheet, contract, header_row)
+            shape = _shape(workbook, sheet, place, contract, wanted or Wanted())
         except (CalamineError, ValueError) as error:
-            failed.append(f"sheet {sheet!r} ({str(error).strip().rstrip('.')})")
-            continue
+            broken = f"The sheet is damaged and cannot be read ({str(error).strip().rstrip('.')})."
+            shape = SheetShape(sheet, (), place, -1, 0, (), broken)
         if shape is not None:
             shapes.append(shape)
-    if not shapes:
-        why = f"; {', '.join(failed)} cannot be read" if failed else ""
-        raise FeedError(f"{name}: no sheet holds a table with a recognized header{why}.")
+    if all(shape.broken for shape in shapes):
+        why = f": {shapes[0].broken}" if shapes else "."
+        raise FeedError(f"{name}: no sheet holds a table with a recognized header{why}")
     return shapes
 
 
-def _shape(workbook: CalamineWorkbook, sheet: str, contract: Contract, header_row: int | None) -> SheetShape | None:
+def _shape(workbook: CalamineWorkbook, sheet: str, place: int, contract: Contract, wanted: Wanted) -> SheetShape | None:
     opened = workbook.get_sheet_by_name(sheet)
     rows = opened.to_python(skip_empty_area=False, nrows=HEAD_ROWS)
     if not rows:
         return None
     merged = tuple((top, left, bottom, right) for (top, left), (bottom, right) in opened.merged_cell_ranges or ())
     texts = [[cell_text(cell).strip() for cell in row] for row in rows]
-    scores = [header_score(row, contract) for row in texts[:30]]
-    at = header_row - 1 if header_row else scores.index(max(scores))
-    if at >= len(texts) or (not header_row and max(scores) <= 0):
+    scores = [header_score(row, contract, wanted.headers) for row in texts[:30]]
+    at = wanted.header_row - 1 if wanted.header_row else scores.index(max(scores))
+    if at >= len(texts) or (not wanted.header_row and max(scores) <= 0):
         return None
     headers, last = _headers(texts, at, merged, contract)
     width = max((place + 1 for place, text in enumerate(headers) if text), default=0)
@@ -82,7 +87,7 @@ def _shape(workbook: CalamineWorkbook, sheet: str, contract: Contract, header_ro
             data_rows, used = number, max(used, filled[-1] + 1)
     headers = [*headers[:used], *[""] * (used - len(headers))]
     below = tuple(block for block in merged if block[2] > last)
-    return SheetShape(sheet, tuple(headers), last, data_rows, below)
+    return SheetShape(sheet, tuple(headers), place, last, data_rows, below)
 
 
 def _headers(

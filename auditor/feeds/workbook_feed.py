@@ -97,10 +97,10 @@ def open_sheet(
     schema = pa.schema([(str(place), pa.string()) for place in range(width)])
     blanks: list[int] = []
     groups: list[int] = []
-    broken: str | None = None
+    broken = shape.broken
     try:
         with pq.ParquetWriter(target, schema) as writer:
-            for first, rows in _batches(path, shape):
+            for first, rows in [] if broken else _batches(path, shape):
                 blanks += [first + place for place, row in enumerate(rows) if not any(row)]
                 columns = [pa.array(column, pa.string()) for column in zip(*rows, strict=True)]
                 writer.write_table(pa.table(columns, schema=schema))

@@ -12,6 +12,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import xlsxwriter
+from python_calamine import CalamineError
 
 from auditor.feeds.model import HELD, RELEASED
 from auditor.feeds.sheets import SheetShape, open_workbook, sheet_rows
@@ -56,7 +57,7 @@ def _write_sheets(book: Any, formats: dict[str, Any], path: Path, wanted: int, f
     for name in open_workbook(path, path.name).sheet_names:
         sheet = book.add_worksheet(name[:_SHEET_NAME_LENGTH])
         item = fates.get(name)
-        if item is None:
+        if item is None or item.shape.broken:
             copy_sheet(sheet, path, name, formats)
             continue
         number, above = 0, item.shape.header_row + 1
@@ -67,8 +68,12 @@ def _write_sheets(book: Any, formats: dict[str, Any], path: Path, wanted: int, f
 
 
 def copy_sheet(sheet: Any, path: Path, name: str, formats: dict[str, Any]) -> None:
-    """Copies a sheet's values whole."""
-    for number, row in enumerate(open_workbook(path, path.name).get_sheet_by_name(name).to_python(False)):
+    """Copies a sheet's values whole; of a damaged sheet nothing."""
+    try:
+        rows = open_workbook(path, path.name).get_sheet_by_name(name).to_python(skip_empty_area=False)
+    except (CalamineError, ValueError):
+        return  # damaged: nothing of it can be read
+    for number, row in enumerate(rows):
         write_row(sheet, number, row, formats)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zipfile
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,7 @@ import xlsxwriter
 from openpyxl import load_workbook
 
 from auditor.errors import FeedError
-from auditor.feeds import Limits, find_feeds, open_feeds, split_feeds
+from auditor.feeds import Limits, find_feeds, load_maps, open_feeds, split_feeds
 from auditor.feeds.model import HELD, REJECTED, RELEASED
 from tests.feeds.reading import everything, opened
 
@@ -186,6 +187,37 @@ def test_damaged_workbook_is_one_sentence(tmp_path: Path) -> None:
     path.write_bytes(whole.read_bytes()[:2000])
     with pytest.raises(FeedError, match=r"cut\.xlsx: cannot be opened as a workbook"):
         opened(path)
+
+
+def test_a_damaged_sheet_is_rejected_and_the_others_are_read(tmp_path: Path) -> None:
+    whole = book(tmp_path / "whole.xlsx", {"Cars": [HEADER, *ROWS], "Vans": [HEADER, ROWS[0]]})
+    path = tmp_path / "damaged.xlsx"
+    with zipfile.ZipFile(whole) as source, zipfile.ZipFile(path, "w") as target:
+        for info in source.infolist():
+            content = source.read(info)
+            target.writestr(info, content[:300] + b"<<" if info.filename.endswith("sheet2.xml") else content)
+    feeds = open_feeds(find_feeds([str(path)])[0])
+    assert [feed.sheet for feed in feeds] == ["Cars", "Vans"]
+    assert len(everything(feeds[0])[0]) == 3
+    cells, rejected = everything(feeds[1])
+    assert (cells, len(rejected), rejected[0].sheet) == ({}, 1, "Vans")
+    assert rejected[0].reason.startswith("The sheet is damaged and cannot be read")
+    fates = [np.array([HELD] * 3, np.uint8), np.array([REJECTED], np.uint8)]
+    split_feeds(feeds, fates, tmp_path / "released", tmp_path / "held")
+    assert values(tmp_path / "held/damaged.xlsx", "Cars") == [HEADER, *ROWS]
+
+
+def test_a_map_per_sheet(tmp_path: Path) -> None:
+    path = book(
+        tmp_path / "two.xlsx", {"Cars": [["X", "Y"], ["1", "225/65R17 102H"]], "Vans": [["Y"], ["195R15C 106/104R"]]}
+    )
+    maps = tmp_path / "maps"
+    maps.mkdir()
+    for sheet in ("Vans", "Cars"):
+        text = f'files = ["two.xlsx"]\nsheet = "{sheet}"\n[[column]]\nheader = "Y"\nfield = "marking"\n'
+        (maps / f"{sheet}.toml").write_text(text)
+    feeds = open_feeds(find_feeds([str(path)])[0], load_maps(maps))
+    assert [(feed.sheet, feed.mapping.name) for feed in feeds] == [("Cars", "Cars.toml"), ("Vans", "Vans.toml")]
 
 
 def test_workbook_without_listings(tmp_path: Path) -> None:
