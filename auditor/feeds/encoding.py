@@ -44,8 +44,9 @@ def byte_order_mark(head: bytes) -> tuple[str, int] | None:
 
 
 def detect_encoding(sample: bytes) -> str:
-    """utf-8, utf-16-le, utf-16-be, windows-1252, iso-8859-1, iso-8859-2, windows-1250 or utf-32-*.
+    """utf-8, utf-16-le, utf-16-be, windows-1252, iso-8859-2, windows-1250 or utf-32-*.
 
+    Latin-1 text is given as windows-1252, which agrees with it and knows more signs.
     A text that is UTF-8 but for a few bytes stays UTF-8: the records with those bytes are at fault, not the rest.
     """
     marked = byte_order_mark(sample)
@@ -89,10 +90,7 @@ def _single_byte_encoding(sample: bytes) -> str:
     polish = sum(1 for char in high.decode(central, "replace") if char in _POLISH)
     if _fit(high, central, _CENTRAL) == 1.0 and polish and (western < 1.0 or _guessed_central(sample)):
         return central
-    if western == 1.0:
-        controls = any(0x80 <= byte < 0xA0 for byte in high)
-        return "windows-1252" if controls or not high else "iso-8859-1"
-    return "utf-8"
+    return "windows-1252" if western == 1.0 else "utf-8"
 
 
 def _fit(high: bytes, encoding: str, letters: set[str]) -> float:

@@ -28,12 +28,13 @@ def format_proposal(feed: Feed, proposal: Proposal) -> str:
         "",
         *_dialect(feed),
     ]
+    usual = _usual_decimal(proposal)
     for use in proposal.mapping.columns:
-        lines += _column(feed, use)
+        lines += _column(feed, use, usual)
     if proposal.unsure:
         lines += ["# Not certain; take the number signs away where it is right.", ""]
         for use in proposal.unsure:
-            lines += [f"# {line}" if line else line for line in _column(feed, use)]
+            lines += [f"# {line}" if line else line for line in _column(feed, use, usual)]
     lines += _not_placed(proposal)
     return "\n".join(lines).rstrip("\n") + "\n"
 
@@ -59,8 +60,14 @@ def _pattern(name: str) -> str:
 
 def _top(feed: Feed, proposal: Proposal) -> list[str]:
     lines = [f"sheet = {_text(feed.sheet)}"] if feed.sheet else []
-    decimals = {use.decimal for use in proposal.mapping.columns if use.decimal}
-    return [*lines, f"decimal = {_text(decimals.pop())}"] if len(decimals) == 1 else lines
+    decimal = _usual_decimal(proposal)
+    return [*lines, f"decimal = {_text(decimal)}"] if decimal else lines
+
+
+def _usual_decimal(proposal: Proposal) -> str | None:
+    """The decimal mark of most columns; the others name their own."""
+    marks = [use.decimal for use in proposal.mapping.columns if use.decimal]
+    return max(sorted(set(marks)), key=marks.count) if marks else None
 
 
 def _dialect(feed: Feed) -> list[str]:
@@ -76,7 +83,7 @@ def _dialect(feed: Feed) -> list[str]:
     ]
 
 
-def _column(feed: Feed, use: ColumnUse) -> list[str]:
+def _column(feed: Feed, use: ColumnUse, usual: str | None) -> list[str]:
     lines = ["[[column]]", f"header = {_text(use.column)}"]
     occurrence = feed.headers[: use.position].count(use.column) + 1
     if occurrence > 1:
@@ -85,6 +92,8 @@ def _column(feed: Feed, use: ColumnUse) -> list[str]:
         lines.append(f"field = {_text(use.fields[0])}")
     else:
         lines.append(f"fields = [{', '.join(map(_text, use.fields))}]")
+    if use.decimal and use.decimal != usual:
+        lines.append(f"decimal = {_text(use.decimal)}")
     if use.unit:
         lines.append(f"unit = {_text(use.unit)}")
     samples = ", ".join(_sample(text) for text in use.samples) or "every sampled cell is blank"

@@ -14,6 +14,7 @@ from auditor.feeds.generic import placed_by_size, unit_by_size
 from auditor.feeds.headers import HeaderReading, read_header
 from auditor.feeds.model import ColumnUse, LeftOut, Mapping
 from auditor.quantities import READABLE_FIELDS
+from auditor.quantities.units import MEASURES
 
 CERTAIN = 0.7  # from here on `audit` uses a column without a person's word
 VOTES = 200  # values that must settle a unit which neither cells nor header give
@@ -57,7 +58,7 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
     values that contradict the header leave a column out, with the reason.
     """
     columns = [Column(place, header, cells) for place, (header, cells) in enumerate(_pairs(sample))]
-    decimals = [evidence.decimal_mark(column) for column in columns]
+    decimals = [_decimal_mark(column) for column in columns]
     uses = [_by_header(column, contract, decimals[column.position]) for column in columns]
     _place_by_values(columns, uses)
     markings = _markings(columns, uses, sample.records)
@@ -75,6 +76,11 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
 
 def _pairs(sample: Sample) -> list[tuple[str, tuple[str, ...]]]:
     return list(zip(sample.headers, sample.cells, strict=True))
+
+
+def _decimal_mark(column: Column) -> str | None:
+    """The column's decimal mark; sizes such as 31x10.50R15 say nothing about the feed's own."""
+    return None if column.share(evidence.is_size) > 0.2 else evidence.decimal_mark(column)
 
 
 def _by_header(column: Column, contract: Contract, decimal: str | None) -> ColumnUse | None:
@@ -256,7 +262,8 @@ def _sorted_out(
             unsure.append(use)
             left.append(LeftOut(use.column, f"It may be {use.fields[0]}, but this is not certain."))
         else:
-            kept.append(replace(use, decimal=use.decimal or feed_decimal))
+            measured = any(name in MEASURES for name in use.fields)
+            kept.append(replace(use, decimal=(use.decimal or feed_decimal) if measured else None))
     placed = {use.position for use in (*kept, *unsure)}
     unplaced = tuple(
         ColumnUse(column.header, column.position, (), samples=column.samples())

@@ -135,3 +135,20 @@ def test_a_folder_without_maps(tmp_path: Path) -> None:
         load_maps(tmp_path)
     with pytest.raises(RuleBookError, match="no such folder of feed maps"):
         load_maps(tmp_path / "none")
+
+
+def test_a_map_without_a_header_row_finds_it_by_its_own_headers(tmp_path: Path) -> None:
+    text = GOOD.replace("header_row = 2\n", "")
+    assert everything(with_map(tmp_path, text))[0] == {1: ["1", "LT265/70R17 121/118S", "1450/1320", "W"]}
+
+
+def test_the_sample_catalogs_maps_fit_their_feeds() -> None:
+    catalogs = Path("sample_catalogs")
+    maps = load_maps(catalogs / "maps")
+    used = {
+        feed.mapping.name
+        for located in find_feeds([str(catalogs)])
+        for feed in open_feeds(located, maps)
+        if feed.mapping.name != "proposed"
+    }
+    assert used == {found.path.name for found in maps.maps}

@@ -148,6 +148,8 @@ def test_a_proposal_is_a_feed_map_that_gives_the_same_mapping(tmp_path: Path) ->
             assert again.sheet == feed.sheet
             wanted = [(use.position, use.fields, use.unit) for use in proposal.mapping.columns]
             assert [(use.position, use.fields, use.unit) for use in again.mapping.columns] == wanted
+            marks = {use.position: use.decimal for use in again.mapping.columns}
+            assert all(marks[use.position] == use.decimal for use in proposal.mapping.columns if use.decimal)
             assert len(wanted) >= 0.9 * len(feed.headers)
 
 
