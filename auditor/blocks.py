@@ -154,8 +154,8 @@ class BlockStatements(Statements):
         """Why cells could not be read, as a clause: lower case, no full stop."""
         if field in self.text_codes:
             codes: Any = self.text_codes[field]
-            reasons: Any = self.markings.words
-            texts = [reasons[code].reason for code in np.unique(codes).tolist()]
+            reasons = self.markings.word_column("reason")
+            texts = reasons.take(pa.array(np.unique(codes))).to_pylist()
         else:
             coded = self.texts.get(place)
             if coded is None:

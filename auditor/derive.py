@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 from math import floor
+from typing import Any
 
 from auditor.marking.model import Marking, ServiceDescription
 from auditor.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH, Tables, default_tables
@@ -110,8 +111,7 @@ def derive(marking: Marking, tables: Tables | None = None) -> Derived:
     width_mm, width_in = _width(marking)
     rim_in = marking.rim_diameter_in
     rim_mm = marking.rim_diameter_mm_marked if rim_in is None else tables.rim_of(rim_in)
-    height_mm, diameter_mm = _diameter(marking, rim_mm)
-    low, high, special_low, special_high = _envelope(marking, rim_mm, height_mm)
+    height_mm, diameter_mm, low, high, special_low, special_high, revs_per_km = dimensions(marking, rim_mm)
     ply = marking.ply_rating
     if ply is None and marking.load_range is not None:
         ply = tables.load_range_ply.get(marking.load_range)
@@ -135,8 +135,22 @@ def derive(marking: Marking, tables: Tables | None = None) -> Derived:
         special_high,
         marking.family in _SPECIAL_FAMILIES or not _SPECIAL_LETTERS.isdisjoint(marking.letters),
         ply,
-        _revs_per_km(marking, diameter_mm),
+        revs_per_km,
     )
+
+
+def dimensions(marking: Any, rim_mm: Any) -> tuple[Any, Any, Any, Any, Any, Any, Any]:
+    """(section height, overall diameter, smallest, largest, smallest and largest in special use, revolutions per km).
+
+    Plain arithmetic: the numbers of `marking` and `rim_mm` may be float64 arrays, for tires marked in one form.
+    """
+    height_mm, diameter_mm = _diameter(marking, rim_mm)
+    return height_mm, diameter_mm, *_envelope(marking, rim_mm, height_mm), _revs_per_km(marking, diameter_mm)
+
+
+def four_decimals(value: Any) -> Any:
+    """A number, or an array of them, without what binary fractions add."""
+    return (value * 1e4 + 0.5) // 1.0 / 1e4
 
 
 def _speed(
@@ -170,27 +184,25 @@ def _width(marking: Marking) -> tuple[float | None, float | None]:
     if marking.section_width_mm is not None:
         return marking.section_width_mm, marking.section_width_mm / MM_PER_INCH
     if marking.section_width_in is not None:
-        return round(marking.section_width_in * MM_PER_INCH, 4), marking.section_width_in
+        return four_decimals(marking.section_width_in * MM_PER_INCH), marking.section_width_in
     return None, None
 
 
-def _diameter(marking: Marking, rim_mm: float | None) -> tuple[float | None, float | None]:
+def _diameter(marking: Any, rim_mm: Any) -> tuple[Any, Any]:
     """(section height, overall diameter) in mm: H = S x aspect / 100 in whole mm, D = d + 2H.
 
     Source: UN Regulations No. 30 and 54, 6.1.2.1 (from memory); worked example 195/65R15 = 635 mm.
     """
     if marking.overall_diameter_in is not None:
-        return None, round(marking.overall_diameter_in * MM_PER_INCH, 4)
+        return None, four_decimals(marking.overall_diameter_in * MM_PER_INCH)
     width_mm, aspect = marking.section_width_mm, marking.aspect_ratio
     if width_mm is None or aspect is None or rim_mm is None or marking.family not in _FORMULA_FAMILIES:
         return None, None
-    height_mm = floor(width_mm * aspect / 100.0 + 0.5)
-    return float(height_mm), rim_mm + 2.0 * height_mm
+    height_mm = (width_mm * aspect / 100.0 + 0.5) // 1.0
+    return height_mm, rim_mm + 2.0 * height_mm
 
 
-def _envelope(
-    marking: Marking, rim_mm: float | None, height_mm: float | None
-) -> tuple[float | None, float | None, float | None, float | None]:
+def _envelope(marking: Any, rim_mm: Any, height_mm: Any) -> tuple[Any, Any, Any, Any]:
     """Smallest and largest overall diameter in mm, for normal and for special use."""
     if marking.overall_diameter_in is not None and marking.family == "flotation":
         nominal_mm = marking.overall_diameter_in * MM_PER_INCH
@@ -208,7 +220,7 @@ def _envelope(
     return low, high, rim_mm + twice_mm * special[0], rim_mm + twice_mm * special[other_than_radial]
 
 
-def _revs_per_km(marking: Marking, diameter_mm: float | None) -> float | None:
+def _revs_per_km(marking: Any, diameter_mm: Any) -> Any:
     """Design revolutions per km: rolling circumference 3.05 D radial, 2.99 D other.
 
     Source: from memory of the European tire and rim standards manual; per mile that is 20,774 / D in inches

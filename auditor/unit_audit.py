@@ -22,7 +22,7 @@ from auditor.book import RuleBook
 from auditor.claim_columns import ClaimReader
 from auditor.feeds.model import Block, ColumnUse, Feed
 from auditor.finding import CAUSES, GRADES
-from auditor.marking_store import read_row
+from auditor.marking_rows import read_rows
 from auditor.readings import parse_cell
 from auditor.statements import CELL_FIELDS, TEXTS, Source
 from auditor.value_cache import MarkingCache, TextCache
@@ -97,7 +97,7 @@ class UnitAuditor:
     def __init__(self, book: RuleBook, *, claims: bool = True) -> None:
         self.book = book
         self.claims = claims
-        self.markings = MarkingCache(partial(read_row, tables=book.tables))
+        self.markings = MarkingCache(partial(read_rows, tables=book.tables))
         self._claims = ClaimReader(book.tables)
         self._texts: dict[Any, TextCache] = {}
 

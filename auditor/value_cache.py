@@ -7,8 +7,10 @@ other threads keep theirs.  A cache that grows past its cap starts anew, which k
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import count
+from typing import Any, Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -16,7 +18,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.facts import FACT_PLACE, FACTS, NO_FACTS
-from auditor.marking_store import NO_ROW, MarkingRow
+from auditor.marking_rows import Rows
 from auditor.readings import Parsed
 from auditor.wording import MarkingWords
 
@@ -25,14 +27,33 @@ Codes = npt.NDArray[np.int32]
 Floats = npt.NDArray[np.float64]
 
 
-@dataclass(slots=True)
-class Values:
+class Values(Protocol):
     """The numbers of one (field, turn) over all texts of a snapshot; NaN where a text does not state it."""
+
+    @property
+    def value(self) -> Floats: ...
+
+    @property
+    def half_step(self) -> Floats: ...
+
+    @property
+    def open_ended(self) -> npt.NDArray[np.bool_]: ...
+
+    def words(self, codes: npt.NDArray[Any]) -> pa.Array:
+        """The words of the claims of some texts; "" for cells, where the whole cell is the statement."""
+        ...
+
+
+@dataclass(slots=True)
+class CellValues:
+    """The values that cells state."""
 
     value: Floats
     half_step: Floats
     open_ended: npt.NDArray[np.bool_]
-    words: list[str] = field(default_factory=list)
+
+    def words(self, codes: npt.NDArray[Any]) -> pa.Array:
+        return pa.repeat("", len(codes))
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +63,7 @@ class TextSnapshot:
     keys: pa.Array
     status: npt.NDArray[np.int8]
     reasons: list[str]
-    values: dict[tuple[str, int], Values]
+    values: Mapping[tuple[str, int], Values]
 
 
 def encoded(column: pa.Array) -> tuple[pa.Array, npt.NDArray[np.int64]]:
@@ -54,7 +75,7 @@ def encoded(column: pa.Array) -> tuple[pa.Array, npt.NDArray[np.int64]]:
 
 
 class TextCache:
-    """Texts of one column (or of columns read alike) -> what they say."""
+    """Cells of one column (or of columns read alike) -> what they say."""
 
     def __init__(self, parse: Callable[[str], Parsed], most: int = MOST_TEXTS) -> None:
         self._parse = parse
@@ -100,29 +121,24 @@ def _empty_texts() -> TextSnapshot:
 def _grown_texts(base: TextSnapshot, unseen: pa.Array, parsed: Sequence[Parsed]) -> TextSnapshot:
     old, new = len(base.keys), len(parsed)
     status = np.concatenate([base.status, np.array([p.status for p in parsed], dtype=np.int8)])
-    values: dict[tuple[str, int], Values] = {}
+    values: dict[tuple[str, int], CellValues] = {}
     for name, kept in base.values.items():
-        values[name] = Values(
+        values[name] = CellValues(
             np.concatenate([kept.value, np.full(new, np.nan)]),
             np.concatenate([kept.half_step, np.zeros(new)]),
             np.concatenate([kept.open_ended, np.zeros(new, dtype=np.bool_)]),
-            kept.words + [""] * new if kept.words else [],
         )
     for place, one in enumerate(parsed, start=old):
         for said in one.said:
             name = (said.field, said.turn)
             target = values.get(name)
             if target is None:
-                target = values[name] = Values(
+                target = values[name] = CellValues(
                     np.full(old + new, np.nan), np.zeros(old + new), np.zeros(old + new, dtype=np.bool_)
                 )
             target.value[place] = said.value
             target.half_step[place] = said.half_step
             target.open_ended[place] = said.open_ended
-            if said.words:
-                if not target.words:
-                    target.words = [""] * (old + new)
-                target.words[place] = said.words
     return TextSnapshot(
         pa.concat_arrays([base.keys, unseen.cast(pa.string())]),
         status,
@@ -133,34 +149,39 @@ def _grown_texts(base: TextSnapshot, unseen: pa.Array, parsed: Sequence[Parsed])
 
 @dataclass(frozen=True, slots=True)
 class MarkingSnapshot:
-    """The state of the marking cache: one column of `facts` (FACTS x markings) and words per distinct key."""
+    """The state of the marking cache: FACTS x markings, and each kind of words as one text per marking."""
 
     keys: pa.Array
     facts: Floats
-    words: list[MarkingWords]
+    columns: Mapping[str, pa.Array]
     generation: int = 0  # codes hold across snapshots of one generation
-    columns: dict[str, pa.Array] = field(default_factory=dict)
 
     def word_column(self, name: str) -> pa.Array:
-        """One kind of words for every code, as a string array; made when first asked for."""
-        found = self.columns.get(name)
-        if found is None:
-            found = self.columns[name] = pa.array([getattr(words, name) for words in self.words], pa.string())
-        return found
+        """One kind of words for every code."""
+        return self.columns[name]
+
+    def words(self, code: int) -> MarkingWords:
+        """All words of one marking."""
+        return MarkingWords(*(self.columns[name][code].as_py() for name in MarkingWords._fields))
 
     def fact(self, name: str, codes: Codes) -> Floats:
         """A fact for every code."""
-        return self.facts[FACT_PLACE[name]][codes]
+        values: Floats = self.facts[FACT_PLACE[name]][codes]
+        return values
+
+
+_generations = count(1)  # no two caches share one
 
 
 class MarkingCache:
     """Keys of markings (see `auditor.marking_store`) -> facts and words."""
 
-    def __init__(self, read: Callable[[str], MarkingRow], most: int = MOST_TEXTS) -> None:
+    def __init__(self, read: Callable[[pa.Array], Rows], most: int = MOST_TEXTS) -> None:
         self._read = read
         self._most = most
         self._lock = threading.Lock()
-        self._snapshot = _empty_markings()
+        self._room = np.empty((len(FACTS), 0))  # the facts of the newest snapshot, with room for more
+        self._snapshot = self._begin()
 
     def codes(self, batches: Sequence[pa.Array]) -> tuple[list[Codes], MarkingSnapshot]:
         """Codes for several arrays of distinct keys at once, all into one snapshot; nulls and "" get 0."""
@@ -170,7 +191,7 @@ class MarkingCache:
         if found.null_count > keys.null_count:
             with self._lock:
                 found, snapshot = self._learn(keys)
-        codes = found.fill_null(0).to_numpy(zero_copy_only=False).astype(np.int32)
+        codes = found.fill_null(0).to_numpy(zero_copy_only=False)
         parts, start = [], 0
         for batch in batches:
             parts.append(codes[start : start + len(batch)])
@@ -183,19 +204,29 @@ class MarkingCache:
         unseen = keys.filter(found.is_null()).drop_null().unique()
         if len(unseen):
             if len(base.keys) + len(unseen) > self._most:
-                base, unseen = _empty_markings(base.generation + 1), keys.drop_null().unique()
+                base, unseen = self._begin(), keys.drop_null().unique()
                 unseen = unseen.filter(pc.not_equal(unseen, ""))
-            rows = [self._read(key) for key in unseen.to_pylist()]
-            facts = np.array([row.facts for row in rows], dtype=np.float64).reshape(len(rows), len(FACTS)).T
-            self._snapshot = MarkingSnapshot(
-                pa.concat_arrays([base.keys, unseen]),
-                np.concatenate([base.facts, facts], axis=1),
-                base.words + [row.words for row in rows],
-                base.generation,
-            )
-        return pc.index_in(keys, value_set=self._snapshot.keys), self._snapshot
+            self._snapshot = self._grown(base, unseen, self._read(unseen))
+            found = pc.index_in(keys, value_set=self._snapshot.keys)
+        return found, self._snapshot
 
+    def _begin(self) -> MarkingSnapshot:
+        facts = np.array([NO_FACTS], dtype=np.float64).T
+        nothing = pa.array([""], pa.string())
+        self._room = facts
+        return MarkingSnapshot(nothing, facts, dict.fromkeys(MarkingWords._fields, nothing), next(_generations))
 
-def _empty_markings(generation: int = 0) -> MarkingSnapshot:
-    facts = np.array([NO_FACTS], dtype=np.float64).T
-    return MarkingSnapshot(pa.array([""], pa.string()), facts, [NO_ROW.words], generation)
+    def _grown(self, base: MarkingSnapshot, unseen: pa.Array, rows: Rows) -> MarkingSnapshot:
+        """Adds rows.  Older snapshots look at the same room, but not beyond their own end."""
+        old, new = len(base.keys), len(base.keys) + len(unseen)
+        if new > self._room.shape[1]:
+            room = np.empty((len(FACTS), min(max(new, 2 * old), max(new, self._most))))
+            room[:, :old] = base.facts
+            self._room = room
+        self._room[:, old:new] = rows.facts
+        return MarkingSnapshot(
+            pa.concat_arrays([base.keys, unseen]),
+            self._room[:, :new],
+            {name: pa.concat_arrays([base.columns[name], rows.words[name]]) for name in MarkingWords._fields},
+            base.generation,
+        )

@@ -17,7 +17,6 @@ import pyarrow.compute as pc
 
 from auditor.blocks import BlockStatements, distinct
 from auditor.judging import Hits, float_bits
-from auditor.marking_store import NO_WORDS
 from auditor.wording import (
     LONGEST_QUOTED,
     PLACEHOLDER_DEFAULTS,
@@ -238,7 +237,7 @@ class RowsToWord:
             stated_text=text,
             stated=float(self.stated[row]),
             derived=float(self.derived[row]),
-            words=self.part.markings.words[code] if code else NO_WORDS,
+            words=self.part.markings.words(code),
             facts=tuple(facts[:, code].tolist()),
             detail="",
             other_field=self.other_field,

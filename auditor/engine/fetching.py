@@ -55,8 +55,8 @@ class Fetcher:
         for name in (*_FIELDS, *_TEXTS):
             header = read[name].header if name in read else ""
             found.setdefault("column:" + name, []).extend([header] * len(rows))
-        words = st.markings.words
-        found.setdefault("canonical", []).extend(words[code].canonical for code in st.governing.codes.tolist())
+        canonical = st.markings.word_column("canonical").take(pa.array(st.governing.codes))
+        found.setdefault("canonical", []).extend(canonical.to_pylist())
 
     def _raw(self, run: FeedRun, part: Block, name: str) -> list[str]:
         place = 0
