@@ -15,6 +15,8 @@ from auditor.rules_folder import rules_folder
 _FOLDED = str.maketrans({"ß": "ss", "ł": "l", "ø": "o", "æ": "ae", "œ": "oe", "&": " ", "+": " ", "’": " "})
 
 _NUMBER_SIGN = re.compile(r"#|№|\bn[°º]", re.IGNORECASE)
+_DIAMETER_SIGN = re.compile(r"[⌀∅]|(?<!\w)[øØ](?!\w)")
+_INITIALS = re.compile(r"(?<!\w)(?:[A-Za-z]\.){2,}")
 _NUMBER_WORDS = frozenset(["no", "nr", "num", "nbr", "numer", "numero", "nummer"])
 
 
@@ -42,7 +44,9 @@ class Contract:
 
 def fold(text: str) -> str:
     """A header or word without case, accents and punctuation: "Max. Load (kg)" -> "max load kg"."""
-    split = re.sub(r"(?<=[a-z]{2})(?=[A-Z])", " ", _NUMBER_SIGN.sub(" number ", text))
+    text = _NUMBER_SIGN.sub(" number ", _DIAMETER_SIGN.sub(" diameter ", text))
+    text = _INITIALS.sub(lambda match: match[0].replace(".", ""), text)
+    split = re.sub(r"(?<=[a-z]{2})(?=[A-Z])", " ", text)
     plain = unicodedata.normalize("NFKD", split.casefold().translate(_FOLDED))
     plain = "".join(char for char in plain if not unicodedata.combining(char))
     plain = re.sub(r"([aou])e", r"\1", plain)  # "groesse" and "größe" alike

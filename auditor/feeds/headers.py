@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -10,49 +11,27 @@ from auditor.contract import Contract, fold
 
 # Words that say nothing about which field a column holds.
 _FILLERS = frozenset(
-    [
-        "tire",
-        "tires",
-        "tyre",
-        "tyres",
-        "reifen",
-        "pneu",
-        "pneus",
-        "neumatico",
-        "neumaticos",
-        "pneumatico",
-        "pneumatici",
-        "band",
-        "banden",
-        "opona",
-        "opony",
-        "the",
-        "of",
-        "der",
-        "die",
-        "das",
-        "des",
-        "de",
-        "du",
-        "la",
-        "le",
-        "les",
-        "del",
-        "della",
-        "di",
-        "da",
-        "van",
-        "een",
-        "w",
-        "wert",
-        "valor",
-        "valore",
-        "product",
-        "item",
-    ]
-)
+    {
+        "tire", "tires", "tyre", "tyres", "reifen", "pneu", "pneus", "neumatico", "neumaticos", "pneumatico",
+        "pneumatici", "band", "banden", "opona", "opony", "the", "of", "der", "die", "das", "des", "de", "du",
+        "la", "le", "les", "del", "della", "di", "da", "van", "een", "w", "wert", "valor", "valore", "product",
+        "item", "eu", "label", "spec", "rated", "niveau", "nivel", "livello", "poziom", "info", "produit",
+        "producto", "prodotto", "produktu", "towaru",
+    }
+)  # fmt: skip
 _LINKS = frozenset(["in", "en", "im", "i", "w", "per"])  # "load in kg"
 _ONLY_LAST = frozenset(["in", "km", "mile", "32", "cal", "%"])  # units only where they end a header
+_QUANTITY_OF_UNIT = {
+    "psi": "max_pressure",
+    "kPa": "max_pressure",
+    "bar": "max_pressure",
+    "km/h": "max_speed",
+    "mph": "max_speed",
+    "dB": "noise_db",
+    "32nds": "tread_depth",
+    "/km": "revs",
+    "/mile": "revs",
+}
 _SURE = 0.9
 
 
@@ -76,11 +55,42 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
     folded = fold(name)
     exact = _exact(folded, contract)
     if exact.groups:
-        return exact
-    shortened = _shortened(folded, contract) if "." in name or len(name) <= 24 else ()
+        return _suited_to_unit(exact, contract)
+    parts = _in_parts(name, contract)
+    if parts:
+        return HeaderReading(parts, exact.units, _SURE)
+    by_unit = _unit_alone(folded, exact.units, contract)
+    if by_unit:
+        return HeaderReading(by_unit, exact.units, 0.85)
+    shortened = _shortened(folded, exact.units, contract) if "." in name or len(name) <= 24 else ()
     if shortened:
         return HeaderReading(shortened, exact.units, 0.8)
     return _nearest(folded, exact.units, contract)
+
+
+def _suited_to_unit(reading: HeaderReading, contract: Contract) -> HeaderReading:
+    """A "speed" in km/h is a speed, not a symbol; a "load index" in kg is a load."""
+    if reading.groups[0] == "speed_symbol" and set(reading.units) & {"km/h", "mph"}:
+        return HeaderReading(("max_speed",), reading.units, reading.confidence)
+    return reading
+
+
+def _in_parts(name: str, contract: Contract) -> tuple[str, ...]:
+    """The one group that all parts of a header such as "Barcode (EAN)" or "EAN/GTIN" stand for."""
+    parts = [fold(part) for part in re.split(r"[()\[\]/|,]", name) if part.strip()]
+    if len(parts) < 2:
+        return ()
+    groups = {found.groups[:1] for part in parts if (found := _exact(part, contract)).groups or not found.units}
+    return groups.pop() if len(groups) == 1 else ()
+
+
+def _unit_alone(folded: str, units: tuple[str, ...], contract: Contract) -> tuple[str, ...]:
+    """A header that is a unit and perhaps "max": only one quantity of a tire is given in it."""
+    base, _ = _without_units(folded, contract)
+    if len(units) != 1 or base not in {"", "max", "maximum"}:
+        return ()
+    group = _QUANTITY_OF_UNIT.get(units[0])
+    return (group,) if group else ()
 
 
 def header_score(row: Sequence[str], contract: Contract, mapped: frozenset[str] = frozenset()) -> float:
@@ -172,7 +182,7 @@ def _make_index(contract: Contract) -> _Index:
     )
 
 
-def _shortened(folded: str, contract: Contract) -> tuple[str, ...]:
+def _shortened(folded: str, units: tuple[str, ...], contract: Contract) -> tuple[str, ...]:
     """The one group whose spelling begins word by word like an abbreviated header ("Geschw. Ind.")."""
     words = [word for word in _without_units(folded, contract)[0].split() if word not in _FILLERS]
     if not words or max(map(len, words)) < 4 or min(map(len, words)) < 2:
@@ -182,6 +192,12 @@ def _shortened(folded: str, contract: Contract) -> tuple[str, ...]:
         for theirs, group in _index(contract).words.get((words[0][:2], len(words)), ())
         if all(map(str.startswith, theirs, words))
     }
+    if len(found) > 1 and units:
+        found = {
+            group
+            for group in found
+            if {contract.fields[name].unit for name in contract.groups.get(group, ())} & set(units)
+        }
     return tuple(found) if len(found) == 1 else ()
 
 
