@@ -74,6 +74,11 @@ def is_size(text: str) -> bool:
     return decoded(text) is not None
 
 
+def looks_like_size(text: str) -> bool:
+    """Something with the shape of a size in it, however misspelled."""
+    return _SIZE_LIKE.search(text) is not None
+
+
 def is_service(text: str) -> bool:
     """A service description alone: "102H", "120/116S", "(98Y)"."""
     return _SERVICE.fullmatch(text) is not None

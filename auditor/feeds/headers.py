@@ -190,7 +190,7 @@ def _shortened(folded: str, units: tuple[str, ...], contract: Contract) -> tuple
     found = {
         group
         for theirs, group in _index(contract).words.get((words[0][:2], len(words)), ())
-        if all(map(str.startswith, theirs, words))
+        if all(map(str.startswith, theirs, words)) and sum(map(len, theirs)) - sum(map(len, words)) >= 2
     }
     if len(found) > 1 and units:
         found = {
@@ -212,7 +212,7 @@ def _nearest(folded: str, units: tuple[str, ...], contract: Contract) -> HeaderR
     for word in sorted(words):
         for phrase, theirs in index.by_word.get(word, ()):
             if theirs <= words and (len(theirs) > 1 or len(phrase) > 4):
-                likeness = len(theirs) / len(words)
+                likeness = len(theirs) / len(words) * len(theirs) / len(phrase.split())
                 if likeness > best:
                     best, best_phrase = likeness, phrase
     if best >= 0.5:

@@ -60,18 +60,20 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
     columns = [Column(place, header, cells) for place, (header, cells) in enumerate(_pairs(sample))]
     decimals = [_decimal_mark(column) for column in columns]
     uses = [_by_header(column, contract, decimals[column.position]) for column in columns]
+    left = [_contradicted(column, use) for column, use in zip(columns, uses, strict=True)]
+    uses = [None if why else use for use, why in zip(uses, left, strict=True)]
     _place_by_values(columns, uses)
     markings = _markings(columns, uses, sample.records)
-    left: list[LeftOut] = []
     for column in columns:
         place = column.position
         settled = _settle_unit(column, uses[place], contract, markings, decimals[place])
         if isinstance(settled, LeftOut):
-            left.append(settled)
+            left[place] = settled
             uses[place] = None
         else:
             uses[place] = settled or _by_agreement(column, markings, decimals[place])
-    return _sorted_out(columns, uses, left, decimals, sample.records)
+            left[place] = None if uses[place] else left[place]
+    return _sorted_out(columns, uses, [item for item in left if item], decimals, sample.records)
 
 
 def _pairs(sample: Sample) -> list[tuple[str, tuple[str, ...]]]:
@@ -107,6 +109,22 @@ def _by_header(column: Column, contract: Contract, decimal: str | None) -> Colum
     elif len(reading.units) > 1:
         fields = tuple(name for name in fields if contract.fields[name].unit in reading.units) or fields
     return ColumnUse(column.header, column.position, fields, unit, decimal, {}, confidence, column.samples())
+
+
+def _contradicted(column: Column, use: ColumnUse | None) -> LeftOut | None:
+    """A header's word against hardly a readable cell: the column is something else, unless the header is the field's
+    own name.
+    """
+    if use is None or column.filled < 5 or use.confidence == 1.0 or use.fields[0].startswith("generic_"):
+        return None
+    name = use.fields[0]
+    if name in {"marking", "size"}:
+        readable = column.share(evidence.looks_like_size)
+    else:
+        readable = evidence.readable_share(column, name)
+    if readable >= 0.1:
+        return None
+    return LeftOut(column.header, f"The header says {name}, but hardly a cell can be read as that.")
 
 
 def _checked(column: Column, name: str, confidence: float, decimal: str | None) -> float:

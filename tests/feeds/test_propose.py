@@ -121,6 +121,12 @@ def test_pressures_tell_their_unit_by_size() -> None:
     )
 
 
+def test_a_header_that_no_cell_bears_out_is_left_out_by_name() -> None:
+    headers = {"marking": MARKINGS, "Load Range": ["BSW", "OWL", "RWL", "BSW", "OWL"], "Reifenart": ["PKW"] * 5}
+    assert placed(headers) == {"marking": "marking", "Load Range": "load_range"}  # a field's own name is kept
+    assert left_out(headers) == {"Reifenart": "The header says season, but hardly a cell can be read as that."}
+
+
 def test_four_headers_never_seen_are_placed() -> None:
     headers = {
         "Dimension pneu": ["225/65R17", "205/55R16"], "Ind. charge": ["102", "91"], "Ind. vitesse": ["H", "V"],
