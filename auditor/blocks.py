@@ -127,14 +127,15 @@ class BlockStatements(Statements):
         column = self.raw[place]
         return encoded(column)[1].astype(np.int64)
 
-    def cell_column(self, place: int) -> pa.Array:
-        """The raw texts of a source, "" for blank cells."""
+    def cell_column(self, place: int, rows: Rows | None = None) -> pa.Array:
+        """The raw texts of a source, "" for blank cells; of all records, or of some."""
         if place < 0:
             return pa.array([""], pa.string()).take(pa.array(np.zeros(self.count, dtype=np.int64)))
         coded = self.texts.get(place)
         if coded is not None:
-            return coded.snapshot.keys.take(pa.array(coded.codes))
-        return self.raw[place].cast(pa.string()).fill_null("")
+            return coded.snapshot.keys.take(pa.array(coded.codes if rows is None else coded.codes[rows]))
+        column = self.raw[place] if rows is None else self.raw[place].take(pa.array(rows))
+        return column.cast(pa.string()).fill_null("")
 
     def stated_column(self, hit: Any) -> pa.Array:
         """The raw texts of the whole cells, or a claim's own words."""

@@ -1,35 +1,150 @@
 """The auditor held to its rivals' question: seven comparisons, one tolerance each, nothing else.
 
 python -m tests.benchmarks.core_question FEED OUT.parquet [--threads N]
+
+The answer is made by the parts that make an audit: the feed readers, the value caches, the choice of the governing
+marking and the comparator.  What is left out is what the question does not ask for: other rules, votes, wording.
 """
 
 from __future__ import annotations
 
-import importlib.util
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 from tests.benchmarks.rivals.common import task
+from tests.benchmarks.tables import COLUMNS, FIELDS, TOL
 
-POLICY = Path(__file__).with_name("core_question.toml")
-RULES = (
-    *("load-overstated", "load-understated", "speed-overstated", "speed-understated"),
-    *("rim-mismatch", "width-mismatch", "aspect-mismatch"),
-)
+FACTS = {
+    "max_load_kg": "load_single_kg",
+    "max_load_lb": "load_single_lb",
+    "max_speed_kmh": "speed_kmh",
+    "max_speed_mph": "speed_mph",
+    "section_width_mm": "section_width_mm",
+    "aspect_ratio": "aspect_ratio",
+    "rim_diameter_in": "rim_diameter_in",
+}
+
+
+def question_book() -> Any:
+    """The rule book with nothing in it but one comparison for each field, within `TOL`."""
+    from auditor.book import Pair, load_book
+
+    book = load_book()
+    model = book.rule("load-understated")
+    rules = tuple(
+        replace(
+            model,
+            id=f"{field}-apart",
+            order=place,
+            pairs=(Pair(field, FACTS[field]),),
+            finds="differs",
+            tolerance=field,
+            allowance="",
+            grade_when_higher=None,
+            families=(),
+            not_families=(),
+        )
+        for place, field in enumerate(FIELDS)
+    )
+    return replace(book, rules=rules, tolerances={field: {"absolute": TOL[field]} for field in FIELDS})
 
 
 def run_auditor(feed: Path, out: Path, threads: int) -> None:
-    """Runs the engine with only `RULES` on, under `POLICY`, and writes its raw hits as an answer.
+    """Answers the question for a feed.
 
     An answer holds `row` (0-based), `field`, `stated` (as written) and `expected` (double), sorted by row.
     """
-    needs_engine()
-    raise RuntimeError(f"the driver for {feed}, {out}, {threads} threads is not written for this engine yet")
+    from auditor.arrow_alone import leave_pandas_out
+
+    leave_pandas_out()
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
+    from auditor.engine.pool import in_order
+    from auditor.unit_audit import UnitAuditor
+
+    opened = _opened(feed)
+    plan = _plan(opened)
+    auditor = UnitAuditor(question_book(), claims=False)
+    types = {"row": pa.int64(), "field": pa.string(), "stated": pa.string(), "expected": pa.float64()}
+    work = partial(_answers, feed=opened, plan=plan, auditor=auditor)
+    with pq.ParquetWriter(out, pa.schema(list(types.items())), compression="zstd") as writer:
+        for tables in in_order(work, opened.units(), threads):
+            for table in tables:
+                writer.write_table(table)
 
 
-def needs_engine() -> None:
-    """Says in one sentence that there is nothing to measure, instead of failing somewhere deep."""
-    if importlib.util.find_spec("auditor.engine") is None:
-        raise RuntimeError("auditor.engine does not exist in this checkout: there is no auditor to measure")
+def _answers(unit: Any, feed: Any, plan: Any, auditor: Any) -> list[Any]:
+    return [_answer(auditor.statements(plan, block), block) for block in feed.blocks(unit, plan.positions)]
+
+
+def _answer(st: Any, block: Any) -> Any:
+    """The hits of a block as a table, by record and field."""
+    import numpy as np
+    import pyarrow as pa
+
+    from auditor.compare import compare_rule
+    from auditor.judging import BlockCollector
+
+    out = BlockCollector()
+    for rule in st.book.rules:
+        compare_rule(rule, st, out)
+    hits = out.hits
+    rows = np.concatenate([hit.rows for hit in hits] or [np.zeros(0, np.int64)])
+    places = np.repeat([FIELDS.index(hit.about) for hit in hits], [len(hit.rows) for hit in hits]).astype(np.int64)
+    stated = [st.cell_column(hit.source, hit.rows) for hit in hits]
+    table = pa.table(
+        {
+            "row": pa.array(block.records[rows] - 1),
+            "field": pa.array(list(FIELDS)).take(pa.array(places)),
+            "stated": pa.chunked_array(stated, pa.string()),
+            "expected": pa.array(np.concatenate([hit.derived for hit in hits] or [np.zeros(0)])),
+        }
+    )
+    return table.take(pa.array(np.lexsort((places, rows))))
+
+
+def _opened(path: Path) -> Any:
+    """The feed; of a Parquet file only the footer is needed, since the question names its columns itself."""
+    if path.suffix != ".parquet":
+        from auditor.feeds import find_feeds, open_feeds
+
+        return open_feeds(find_feeds([str(path)])[0])[0]
+    from auditor.feeds.model import Limits, Mapping
+    from auditor.feeds.parquet_feed import ParquetFeed, parquet_shape
+
+    shape = parquet_shape(path, path.name)
+    return ParquetFeed(
+        name=path.name,
+        headers=shape.headers,
+        mapping=Mapping("question", ()),
+        output_name=path.name,
+        path=path,
+        source=path,
+        top_names=shape.top_names,
+        leaves=shape.leaves,
+        group_records=shape.group_records,
+        few_distinct=shape.few_distinct,
+        limits=Limits(),
+    )
+
+
+def _plan(feed: Any) -> Any:
+    from auditor.feeds.model import ColumnUse
+    from auditor.statements import Source
+    from auditor.unit_audit import FeedPlan
+
+    positions = tuple(feed.headers.index(name) for name in COLUMNS)
+    return FeedPlan(
+        feed.name,
+        None,
+        "",
+        tuple(Source(place, name, name) for place, name in enumerate(COLUMNS)),
+        tuple(ColumnUse(name, at, (name,)) for name, at in zip(COLUMNS, positions, strict=True)),
+        positions,
+    )
 
 
 if __name__ == "__main__":
