@@ -153,27 +153,12 @@ def _whole(ops: Any, x: Any) -> Any:
 
 def _transposed(ops: Any, stated: Any, expected: Any) -> Any:
     """Whether two digits of `expected` changed places."""
-    hit = stated != stated
-    lead = 10.0 ** (ops.digits(expected) - 1.0)
-    for low in range(5):
-        for high in range(low + 1, 6):
-            a = ops.floor(expected / 10.0**low) - ops.floor(expected / 10.0 ** (low + 1)) * 10.0
-            b = ops.floor(expected / 10.0**high) - ops.floor(expected / 10.0 ** (high + 1)) * 10.0
-            inside = expected >= 10.0**high
-            swapped = expected + (a - b) * (10.0**high - 10.0**low)
-            hit = hit | (inside & (swapped == stated) & (a != b) & (stated >= lead))
-    return hit
+    return ops.digits_swapped(stated, expected)
 
 
 def _missing_digit(ops: Any, short: Any, full: Any) -> Any:
     """Whether `short` is `full` with one digit left out."""
-    hit = short != short
-    for place in range(6):
-        without = ops.floor(full / 10.0 ** (place + 1)) * 10.0**place + (
-            full - ops.floor(full / 10.0**place) * 10.0**place
-        )
-        hit = hit | ((full >= 10.0**place) & (without == short) & (short != full) & (full >= 10.0))
-    return hit
+    return ops.digit_left_out(short, full)
 
 
 def _neighboring_row(st: Statements, about: str, stated: Any, derived: Any) -> Any:

@@ -160,9 +160,10 @@ class MarkingSnapshot:
         """One kind of words for every code."""
         return self.columns[name]
 
-    def words(self, code: int) -> MarkingWords:
-        """All words of one marking."""
-        return MarkingWords(*(self.columns[name][code].as_py() for name in MarkingWords._fields))
+    def words(self, codes: Codes) -> list[MarkingWords]:
+        """All words of some markings."""
+        taken = (self.columns[name].take(pa.array(codes)).to_pylist() for name in MarkingWords._fields)
+        return [MarkingWords(*words) for words in zip(*taken, strict=True)]
 
     def fact(self, name: str, codes: Codes) -> Floats:
         """A fact for every code."""

@@ -22,6 +22,7 @@ from auditor.wording import (
     PLACEHOLDER_DEFAULTS,
     CellStyle,
     FindingParts,
+    MarkingWords,
     bare_evidence,
     detail_of,
     evidence_ends,
@@ -220,15 +221,15 @@ class RowsToWord:
             [codes, float_bits(self.derived), self.part.source_codes(self.hit.source), self.differ.numbers]
         )
         texts = self.stated_texts.take(pa.array(first)).to_pylist()
-        facts = self.part.markings.facts
+        facts = self.part.markings.facts[:, codes[first]].T.tolist()
+        words = self.part.markings.words(codes[first])
         made = []
-        for text, row in zip(texts, first.tolist(), strict=True):
+        for text, row, numbers, named in zip(texts, first.tolist(), facts, words, strict=True):
             derived = number_text(self.hit.about, float(self.derived[row]), self.part.book.tables)
-            made.append(detail_of(self._parts(row, text, facts), derived))
+            made.append(detail_of(self._parts(row, text, tuple(numbers), named), derived))
         return pa.array(made, pa.string()).take(pa.array(inverse))
 
-    def _parts(self, row: int, text: str, facts: Any) -> FindingParts:
-        code = int(self.part.governing.codes[row])
+    def _parts(self, row: int, text: str, facts: tuple[float, ...], words: MarkingWords) -> FindingParts:
         return FindingParts(
             rule=self.hit.rule,
             report=self.hit.report,
@@ -237,8 +238,8 @@ class RowsToWord:
             stated_text=text,
             stated=float(self.stated[row]),
             derived=float(self.derived[row]),
-            words=self.part.markings.words(code),
-            facts=tuple(facts[:, code].tolist()),
+            words=words,
+            facts=facts,
             detail="",
             other_field=self.other_field,
             other_text="",

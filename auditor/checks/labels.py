@@ -57,6 +57,8 @@ def noise_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
     Source: Regulation (EC) No 661/2009, Annex II C; Regulation (EU) 2020/740 (class limits from memory).  Where snow
     use or extra load is not known, both limits are accepted.
     """
+    if not st.own("noise_class"):
+        return
     ops = st.ops
     number, _ = _classes(st)
     stated_class = st.first("tire_class")

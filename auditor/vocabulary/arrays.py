@@ -100,3 +100,25 @@ def distance_to(table: Sequence[float], x: Numbers) -> Numbers:
     below = np.where(place > 0, x - values[np.maximum(place - 1, 0)], np.nan)
     above = np.where(place < len(values), values[np.minimum(place, len(values) - 1)] - x, np.nan)
     return np.where(x == x, np.fmin(below, above), np.nan)
+
+
+_PLACES = 10.0 ** np.arange(7)[:, None]  # one row per digit place: all places are tried at once
+_LOW, _HIGH = np.array([(low, high) for low in range(5) for high in range(low + 1, 6)]).T
+
+
+def digits_swapped(stated: Numbers, expected: Numbers) -> Truths:
+    """Whether two of the last six digits of `expected` changed places."""
+    whole = np.floor(expected / _PLACES)
+    digit = whole[:-1] - whole[1:] * 10.0
+    a, b = digit[_LOW], digit[_HIGH]
+    swapped = expected + (a - b) * (_PLACES[_HIGH] - _PLACES[_LOW])
+    hit = (expected >= _PLACES[_HIGH]) & (swapped == stated) & (a != b)
+    return hit.any(axis=0) & (stated >= 10.0 ** (digits(expected) - 1.0))
+
+
+def digit_left_out(short: Numbers, full: Numbers) -> Truths:
+    """Whether `short` is `full` with one of its last six digits left out."""
+    whole, places = np.floor(full / _PLACES), _PLACES[:-1]
+    without = whole[1:] * places + (full - whole[:-1] * places)
+    hit = (full >= places) & (without == short)
+    return hit.any(axis=0) & (short != full) & (full >= 10.0)

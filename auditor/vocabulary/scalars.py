@@ -103,3 +103,31 @@ def distance_to(table: Sequence[float], x: float) -> float:
     below = x - table[place - 1] if place else nan
     above = table[place] - x if place < len(table) else nan
     return smaller(below, above)
+
+
+def digits_swapped(stated: float, expected: float) -> bool:
+    """Whether two of the last six digits of `expected` changed places."""
+    if not (expected >= 10.0 and stated >= 10.0 ** (digits(expected) - 1.0)):
+        return False
+    for low in range(5):
+        for high in range(low + 1, 6):
+            if expected < 10.0**high:
+                break
+            a = floor(expected / 10.0**low) - floor(expected / 10.0 ** (low + 1)) * 10.0
+            b = floor(expected / 10.0**high) - floor(expected / 10.0 ** (high + 1)) * 10.0
+            if a != b and expected + (a - b) * (10.0**high - 10.0**low) == stated:
+                return True
+    return False
+
+
+def digit_left_out(short: float, full: float) -> bool:
+    """Whether `short` is `full` with one of its last six digits left out."""
+    if not full >= 10.0 or short == full:
+        return False
+    for place in range(6):
+        if full < 10.0**place:
+            break
+        above = floor(full / 10.0 ** (place + 1)) * 10.0**place
+        if above + (full - floor(full / 10.0**place) * 10.0**place) == short:
+            return True
+    return False
