@@ -136,6 +136,7 @@ class CsvFeed:
 
     def _write(self, out: IO[bytes], text: bytes) -> None:
         if self.wide_encoding:
+            text = text.replace(b"\xff", b"")  # marks a file that ends in the middle of a character
             text = text.decode("utf-8", "surrogatepass").encode(self.wide_encoding, "surrogatepass")
         out.write(text)
 

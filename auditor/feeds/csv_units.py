@@ -213,9 +213,9 @@ def _parse(
         raw = raw.decode(shape.encoding).encode()
 
     def set_aside(row: pa_csv.InvalidRow) -> str:
-        if ragged is not None:
-            ragged.append((int(row.number), int(row.actual_columns)))
-        return "skip" if ragged is not None else "error"
+        assert ragged is not None
+        ragged.append((int(row.number), int(row.actual_columns)))
+        return "skip"
 
     names = [str(place) for place in columns] or ["0"]
     table = pa_csv.read_csv(
@@ -230,7 +230,7 @@ def _parse(
             quote_char=shape.quote or False,
             newlines_in_values=True,
             ignore_empty_lines=False,
-            invalid_row_handler=set_aside,
+            invalid_row_handler=None if ragged is None else set_aside,
         ),
         convert_options=pa_csv.ConvertOptions(
             include_columns=names, column_types=dict.fromkeys(names, pa.string()), strings_can_be_null=False

@@ -177,6 +177,6 @@ def _header_cells(lines: Sequence[str], at: int, delimiter: str, quote: str) -> 
     for last in range(at, min(at + 10, len(lines))):
         text = "\n".join(lines[at : last + 1])
         if not quote or text.count(quote) % 2 == 0:
-            row: list[str] = next(iter(_reader(text + "\n", delimiter, quote)), [])
+            row = _cells(text, delimiter, quote)
             return last, tuple(cell.strip() for cell in row)
     return at, tuple(cell.strip() for cell in _cells(lines[at], delimiter, quote))

@@ -16,6 +16,8 @@ from auditor.feeds.cells import as_text
 from auditor.feeds.csv_units import joined
 from auditor.feeds.spans import BLANK, REASONS, SOUND, Spans
 
+HALF_CHARACTER = "The record holds half of a character (a lone surrogate)."
+
 
 @dataclass(frozen=True, slots=True)
 class Parsed:
@@ -28,11 +30,19 @@ class Parsed:
 
 def parse_lines(raw: bytes, spans: Spans, keys: Sequence[str], cut_short: str | None) -> Parsed:
     """Parses the lines of one piece.  `cut_short` is the reason for a last line that the document broke off in."""
-    if not spans.faults.any():
+    if not spans.faults.any() and _is_utf8(raw):  # Arrow's reader does not look
         columns = _by_arrow(raw, keys, len(spans))
         if columns is not None:
             return Parsed(columns, np.arange(len(spans), dtype=np.int64), [])
     return _one_by_one(raw, spans, keys, cut_short)
+
+
+def _is_utf8(raw: bytes) -> bool:
+    try:
+        raw.decode()
+    except UnicodeDecodeError:
+        return False
+    return True
 
 
 def _by_arrow(raw: bytes, keys: Sequence[str], records: int) -> list[pa.Array] | None:
@@ -72,6 +82,15 @@ def _column(table: pa.Table, key: str) -> pa.Array | None:
     return None
 
 
+def _has_half_character(record: dict[str, str]) -> bool:
+    r"""Whether an escape such as \ud83d stands alone: half of a character, which no text can hold."""
+    try:
+        "".join(record.values()).encode()
+    except UnicodeEncodeError:
+        return True
+    return False
+
+
 def _one_by_one(raw: bytes, spans: Spans, keys: Sequence[str], cut_short: str | None) -> Parsed:
     """For stretches with mixed types or broken lines: Python's reader, object by object."""
     from auditor.feeds.json_feed import flat
@@ -96,6 +115,9 @@ def _one_by_one(raw: bytes, spans: Spans, keys: Sequence[str], cut_short: str | 
             faults.append((place, start, reason, line.decode("utf-8", "replace").strip()))
             continue
         record = flat(value)
+        if _has_half_character(record):
+            faults.append((place, start, HALF_CHARACTER, line.decode("utf-8", "replace").strip()))
+            continue
         places.append(place)
         for column, key in zip(texts, keys, strict=True):
             column.append(record.get(key))

@@ -106,14 +106,14 @@ class JsonFeed:
             return [[] for _ in self.headers]
         rows = []
         for line in _first_lines(self.path, self.data_start, records):
-            rows.append(flat_object(line) or {})
-        return [[row.get(header, "") for row in rows] for header in self.headers]
+            rows.append(flat_object(line.decode("utf-8", "replace").encode()) or {})
+        return [[whole_text(row.get(header, "")) for row in rows] for header in self.headers]
 
     def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
         """Copies each object's own text; a document gets its brackets and whatever stood around the list again."""
         with create_packed(released, self.compression) as out, create_packed(held, self.compression) as other:
             for target, wanted in ((out, RELEASED), (other, HELD)):
-                target.write(self.before.encode())
+                target.write(self.before.encode("utf-8", "surrogateescape"))
                 written = False
                 for unit in self.units():
                     for _, raw, first, records in self._pieces(unit):
@@ -126,7 +126,7 @@ class JsonFeed:
                         target.write(text)
                 if self.format == "json":
                     target.write(b"\n" if written else b"")
-                target.write(self.after.encode())
+                target.write(self.after.encode("utf-8", "surrogateescape"))
 
 
 def _shape(marks: Marks) -> Any:
@@ -167,11 +167,16 @@ def deep_text(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False) if isinstance(value, dict | list) else cell_text(value)
 
 
+def whole_text(text: str) -> str:
+    """`text` with a question mark for every half of a character."""
+    return text.encode("utf-8", "replace").decode()
+
+
 def keys_of(path: Path, start: int, records: int = 5000) -> tuple[str, ...]:
     """All keys of the first objects, in the order they appear."""
     keys: dict[str, None] = {}
     for line in _first_lines(path, start, records):
-        keys.update(dict.fromkeys(flat_object(line) or {}))
+        keys.update(dict.fromkeys(key for key in flat_object(line) or {} if whole_text(key) == key))
     return tuple(keys)
 
 

@@ -214,6 +214,7 @@ def _open_parquet(name: str, source: Path, path: Path, kind: str, limits: Limits
         group_records=shape.group_records,
         few_distinct=shape.few_distinct,
         limits=limits,
+        codec=shape.codec,
         format=kind,
     )
 

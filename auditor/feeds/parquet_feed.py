@@ -18,6 +18,7 @@ from auditor.feeds.model import HELD, RELEASED, Block, Limits, Mapping, Rejected
 from auditor.feeds.spool import sha256_of
 
 BATCH_RECORDS = 1 << 17
+SAMPLED_GROUPS = 2  # row groups that columns are judged by
 FEW_DISTINCT_BYTES = 3.0  # encoded bytes per value, below which a text column is taken to have few distinct values
 
 
@@ -36,6 +37,7 @@ class ParquetFeed:
     group_records: tuple[int, ...]
     few_distinct: frozenset[int]  # top-level positions read as dictionaries
     limits: Limits
+    codec: str = "snappy"  # of the column chunks
     sheet: str | None = None
     format: str = "parquet"
 
@@ -127,12 +129,11 @@ class ParquetFeed:
     def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
         """Filters the row groups, batch by batch; schema, types and compression stay as they are."""
         file = self._open()
-        compression = _compression(file.metadata)
         released.parent.mkdir(parents=True, exist_ok=True)
         held.parent.mkdir(parents=True, exist_ok=True)
         with (
-            pq.ParquetWriter(released, file.schema_arrow, compression=compression) as released_file,
-            pq.ParquetWriter(held, file.schema_arrow, compression=compression) as held_file,
+            pq.ParquetWriter(released, file.schema_arrow, compression=self.codec) as released_file,
+            pq.ParquetWriter(held, file.schema_arrow, compression=self.codec) as held_file,
         ):
             for unit in self.units():
                 for writer, wanted in ((released_file, RELEASED), (held_file, HELD)):
@@ -180,6 +181,7 @@ class ParquetShape:
     leaves: tuple[tuple[int, str | None], ...]
     group_records: tuple[int, ...]
     few_distinct: frozenset[int]
+    codec: str
 
 
 def parquet_shape(path: Path, name: str) -> ParquetShape:
@@ -202,7 +204,23 @@ def parquet_shape(path: Path, name: str) -> ParquetShape:
     data = file.metadata
     groups = tuple(data.row_group(group).num_rows for group in range(data.num_row_groups))
     schema = file.schema_arrow
-    return ParquetShape(tuple(headers), tuple(schema.names), tuple(leaves), groups, _few_distinct(data, schema))
+    if not _readable(file, groups):
+        return ParquetShape(tuple(headers), tuple(schema.names), tuple(leaves), groups, frozenset(), "snappy")
+    few, codec = _few_distinct(data, schema), _compression(data)
+    return ParquetShape(tuple(headers), tuple(schema.names), tuple(leaves), groups, few, codec)
+
+
+def _readable(file: pq.ParquetFile, groups: tuple[int, ...]) -> bool:
+    """Whether the sampled row groups begin soundly.
+
+    Reading says so with an error; Arrow's access to the metadata of a damaged column would end the process.
+    """
+    try:
+        for group in [group for group, records in enumerate(groups[:SAMPLED_GROUPS]) if records]:
+            next(iter(file.iter_batches(batch_size=1, row_groups=[group], use_threads=False)))
+    except (OSError, pa.ArrowException, StopIteration):
+        return False
+    return True
 
 
 def _few_distinct(metadata: pq.FileMetaData, schema: pa.Schema) -> frozenset[int]:
@@ -210,7 +228,9 @@ def _few_distinct(metadata: pq.FileMetaData, schema: pa.Schema) -> frozenset[int
     chosen: list[int] = []
     by_name = {name: place for place, name in enumerate(schema.names)}
     for leaf in range(metadata.num_columns if metadata.num_row_groups else 0):
-        chunks = [metadata.row_group(group).column(leaf) for group in range(min(metadata.num_row_groups, 4))]
+        chunks = [
+            metadata.row_group(group).column(leaf) for group in range(min(metadata.num_row_groups, SAMPLED_GROUPS))
+        ]
         place = by_name.get(chunks[0].path_in_schema)
         if place is None or not (pa.types.is_string(schema.field(place).type)):
             continue

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import itertools
+import os
 from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -33,10 +35,34 @@ class SheetShape:
     broken: str | None = None  # why the sheet cannot be read
 
 
+@contextmanager
+def _panics_as_errors() -> Iterator[None]:
+    """Damaged old workbooks make the reader panic: that becomes a ValueError, and its report goes nowhere."""
+    kept, nowhere = os.dup(2), os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 2)
+    try:
+        yield
+    except BaseException as error:
+        if type(error).__name__ == "PanicException":
+            raise ValueError("the file is damaged") from None
+        raise
+    finally:
+        os.dup2(kept, 2)
+        os.close(kept)
+        os.close(nowhere)
+
+
+def sheet_by_name(workbook: CalamineWorkbook, sheet: str) -> Any:
+    """One sheet, loaded.  Raises CalamineError or ValueError where it is damaged."""
+    with _panics_as_errors():
+        return workbook.get_sheet_by_name(sheet)
+
+
 def open_workbook(path: Path, name: str) -> CalamineWorkbook:
     """Opens a workbook.  Raises FeedError where it is damaged, encrypted or no workbook."""
     try:
-        return CalamineWorkbook.from_path(str(path))
+        with _panics_as_errors():
+            return CalamineWorkbook.from_path(str(path))
     except (CalamineError, OSError, ValueError) as error:
         reason = (str(error).strip().splitlines() or ["unreadable"])[0].rstrip(".")
         raise FeedError(f"{name}: cannot be opened as a workbook ({reason}); save it again or send CSV.") from error
@@ -68,7 +94,7 @@ def find_tables(
 
 
 def _shape(workbook: CalamineWorkbook, sheet: str, place: int, contract: Contract, wanted: Wanted) -> SheetShape | None:
-    opened = workbook.get_sheet_by_name(sheet)
+    opened = sheet_by_name(workbook, sheet)
     rows = opened.to_python(skip_empty_area=False, nrows=HEAD_ROWS)
     if not rows:
         return None
@@ -130,7 +156,7 @@ def sheet_rows(path: Path, shape: SheetShape, *, data_only: bool) -> Iterator[Ro
     Without `data_only` the rows above the data come first, as wide as they are.
     """
     try:
-        opened = open_workbook(path, path.name).get_sheet_by_name(shape.sheet)
+        opened = sheet_by_name(open_workbook(path, path.name), shape.sheet)
         yield from _filled_rows(opened, shape, data_only)
     except (CalamineError, ValueError) as error:
         reason = str(error).strip().rstrip(".")

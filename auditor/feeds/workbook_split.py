@@ -15,7 +15,7 @@ import xlsxwriter
 from python_calamine import CalamineError
 
 from auditor.feeds.model import HELD, RELEASED
-from auditor.feeds.sheets import SheetShape, open_workbook, sheet_rows
+from auditor.feeds.sheets import SheetShape, open_workbook, sheet_by_name, sheet_rows
 
 _CREATED = datetime(2000, 1, 1)  # a fixed date, so that equal input gives equal bytes
 _SHEET_NAME_LENGTH = 31
@@ -70,7 +70,7 @@ def _write_sheets(book: Any, formats: dict[str, Any], path: Path, wanted: int, f
 def copy_sheet(sheet: Any, path: Path, name: str, formats: dict[str, Any]) -> None:
     """Copies a sheet's values whole; of a damaged sheet nothing."""
     try:
-        rows = open_workbook(path, path.name).get_sheet_by_name(name).to_python(skip_empty_area=False)
+        rows = sheet_by_name(open_workbook(path, path.name), name).to_python(skip_empty_area=False)
     except (CalamineError, ValueError):
         return  # damaged: nothing of it can be read
     for number, row in enumerate(rows):
