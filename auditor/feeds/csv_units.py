@@ -24,6 +24,7 @@ from auditor.feeds.spans import (
     Spans,
     careful_spans,
     count_records,
+    line_spans,
     sound_spans,
 )
 
@@ -177,12 +178,15 @@ def piece_spans(data: Bytes, shape: TextShape, records: int, careful: bool) -> S
     """Record spans of a piece, as many as were planned."""
     marks = shape.marks
     if not careful or not count_records(data, marks, True).careful:
+        spans = line_spans(data, marks)
+        if len(spans) == records:  # no line break in a cell, for each would make one line more
+            return spans
         spans = sound_spans(data, marks)
         if len(spans) == records:
             return spans
     spans = careful_spans(data, marks, True)
     if len(spans) != records:  # the plan counted physical lines here; so do we
-        spans = sound_spans(data, Marks(marks.delimiter, 0, marks.line_end, marks.columns, marks.record_bytes))
+        spans = line_spans(data, marks)
     return spans
 
 

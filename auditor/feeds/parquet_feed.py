@@ -95,7 +95,7 @@ class ParquetFeed:
     def _batches(self, unit: WorkUnit, names: Sequence[str]) -> Iterator[pa.RecordBatch]:
         if not unit.records:
             return
-        size = BATCH_RECORDS if unit.records > 2 * BATCH_RECORDS else unit.records
+        size = BATCH_RECORDS if unit.records > BATCH_RECORDS * 5 // 4 else unit.records
         yield from self._open(self.few_distinct).iter_batches(
             batch_size=size, row_groups=[unit.start], columns=list(names), use_threads=False
         )

@@ -100,6 +100,11 @@ def _positions(data: Bytes, value: int) -> Positions:
     return np.flatnonzero(_equal(data, value, "positions"))
 
 
+def line_spans(data: Bytes, marks: Marks) -> Spans:
+    """Spans of the lines, whatever quotes say."""
+    return _spans_of(_positions(data, marks.line_end), len(data))
+
+
 def sound_spans(data: Bytes, marks: Marks) -> Spans:
     """Spans of a stretch that the quick pass found sound."""
     newlines = _positions(data, marks.line_end)
