@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from auditor.claim_quantities import ENDS, PLAIN, following, kind_at, previous
+from auditor.claim_quantities import ENDS, PLAIN, PLIES, following, kind_at, previous
 from auditor.claim_tokens import Token
 
+HIGHEST_INDEX = 279
 # (field, value, place of the first token, place of the last token)
 Found = tuple[str, float | str, int, int]
 _REFUSED = frozenset({"no", "beyond", "other", "more-of-them"})
@@ -112,7 +113,7 @@ def load_index(tokens: list[Token], index: int) -> list[Found]:
     if kind == "service":
         return [("service_description", tokens[place].text, first, place)]
     parts = tokens[place].text.replace(" ", "").split("/")
-    if len(parts) > 2 or not all(part.isdecimal() and len(part) <= 3 and int(part) <= 279 for part in parts):
+    if len(parts) > 2 or not all(part.isdecimal() and len(part) <= 3 and int(part) <= HIGHEST_INDEX for part in parts):
         return []
     fields = ("load_index", "load_index_dual")
     return [(field, float(part), first, place) for field, part in zip(fields, parts, strict=False)]
@@ -169,7 +170,7 @@ def plies_in_words(tokens: list[Token], index: int) -> Found | None:
     if kind_at(tokens, place) != "number" or not tokens[place].text.isdecimal():
         return None
     value = float(tokens[place].text)
-    if value not in range(4, 33, 2) or kind_at(tokens, following(tokens, place)) in ("number", "casing"):
+    if value not in PLIES or kind_at(tokens, following(tokens, place)) in ("number", "casing"):
         return None
     return "ply_rating", value, index, place
 

@@ -18,10 +18,11 @@ _LOAD_PASSES = PLAIN | {"number", "letter", "service", "lr", "range", "index", "
 _NOT_THIS_TIRE = frozenset({"group", "vehicle", "beyond", "no", "tested", "from", "other", "more-of-them"})
 _NOT_A_LIMIT = frozenset({"tested", "beyond", "from", "no", "inflate", "other", "more-of-them", "vehicle"})
 _SPEED_PASSES = PLAIN | {"letter", "index", "symbol", "service", "number"}
-_BARE_FROM = {"mph": 85.0, "kmh": 140.0}  # a bare "130 mph" is a tire's limit, a bare "60 mph" is a road's
-_WEAK_FROM = {"mph": 75.0, "kmh": 120.0}  # "up to 75 mph"
-_LIGHTEST_KG = 45.0  # load index 0
-_KG_PER_LB = 0.45359237
+BARE_FROM = {"mph": 85.0, "kmh": 140.0}  # a bare "130 mph" is a tire's limit, a bare "60 mph" is a road's
+WEAK_FROM = {"mph": 75.0, "kmh": 120.0}  # "up to 75 mph"
+LIGHTEST_KG = 45.0  # load index 0
+KG_PER_LB = 0.45359237
+PLIES = range(4, 33, 2)
 _RIGHT_SINGLE = frozenset({"single", "dual"})
 
 
@@ -78,7 +79,7 @@ def _same_quantity_before(tokens: list[Token], index: int, units: frozenset[str]
 
 def _settle_load(tokens: list[Token], index: int) -> int:
     token = tokens[index]
-    if token.value * (_KG_PER_LB if token.unit == "lb" else 1.0) < _LIGHTEST_KG:
+    if token.value * (KG_PER_LB if token.unit == "lb" else 1.0) < LIGHTEST_KG:
         return index
     before = _same_quantity_before(tokens, index, _LOAD_UNITS)
     if before is not None and before.unit != token.unit:
@@ -185,7 +186,7 @@ def _settle_speed(tokens: list[Token], index: int) -> int:
         elif kind == "to" and kind_at(tokens, place + 1) == "number":
             return index  # "60 mph to 0"
         place += 1
-    floor = {"strong": 0.0, "weak": _WEAK_FROM[token.unit], "": _BARE_FROM[token.unit]}[strength]
+    floor = {"strong": 0.0, "weak": WEAK_FROM[token.unit], "": BARE_FROM[token.unit]}[strength]
     if token.second is None and token.value >= floor:
         token.role = "speed"
     return start
@@ -262,7 +263,7 @@ def _settle_ply(tokens: list[Token], index: int) -> int:
     token = tokens[index]
     before = kind_at(tokens, previous(tokens, index))
     after = kind_at(tokens, following(tokens, index))
-    plausible = token.value in range(4, 33, 2) and token.second is None  # "2-ply sidewalls" count plies
+    plausible = token.value in PLIES and token.second is None  # "2-ply sidewalls" count plies
     if plausible and before not in ("no", "beyond", "other", "number") and after not in ("casing", "other", "beyond"):
         token.role = "ply"
     return index

@@ -21,15 +21,32 @@ from auditor.claim_words import (
 class Token:
     """A word, size, number or quantity with its place; `role` is what the reader found it to be.
 
-    A plain class, because one is made for every word: the last five attributes exist on quantities only.
+    A plain class, because one is made for every word: the last eight attributes exist on quantities only.
     """
 
-    __slots__ = ("end", "half_step", "kind", "plus", "role", "second", "start", "text", "unit", "value")
+    __slots__ = (
+        "end",
+        "half_step",
+        "kind",
+        "length",
+        "plus",
+        "role",
+        "second",
+        "second_at",
+        "second_length",
+        "start",
+        "text",
+        "unit",
+        "value",
+    )
     unit: str
     value: float
     second: float | None  # "1,380/1,260 kg"
     half_step: float
     plus: bool  # "300+"
+    length: int  # characters of the first number; the token begins with it
+    second_at: int  # where the second number begins, counted from the token's start
+    second_length: int
 
     def __init__(self, kind: str, start: int, end: int, text: str) -> None:
         self.kind = kind
@@ -139,7 +156,10 @@ def _read_quantity(token: Token) -> None:
         return
     token.unit = UNITS.get(found.group(4).lower(), "")
     token.value, token.half_step = number_of(found.group(1))
+    token.length = found.end(1)
     token.second = None if found.group(2) is None else number_of(found.group(2))[0]
+    token.second_at = found.start(2)
+    token.second_length = found.end(2) - found.start(2)
     token.plus = found.group(3) is not None
 
 
@@ -156,11 +176,17 @@ def number_of(text: str) -> tuple[float, float]:
     """The number and half of its last stated digit: `2,205` is 2205 and 0.5, `17.5` is 17.5 and 0.05."""
     if text.isdecimal():
         return float(text), 0.5
-    if _GROUPED.fullmatch(text):
+    decimals = decimals_of(text)
+    if decimals == 0:
         return float("".join(c for c in text if c.isdigit())), 0.5
-    plain = text.replace(",", ".")
-    _, dot, decimals = plain.partition(".")
-    return float(plain), 0.5 / 10 ** len(decimals) if dot else 0.5
+    return float(text.replace(",", ".")), 0.5 / 10**decimals
+
+
+def decimals_of(text: str) -> int:
+    """How many digits stand behind the decimal sign of a number: 0 for `2205` and `2,205`, 1 for `17,5`."""
+    if text.isdecimal() or _GROUPED.fullmatch(text):
+        return 0
+    return len(text.replace(",", ".").partition(".")[2])
 
 
 def _take_load_range_letter(token: Token, text: str) -> None:

@@ -14,6 +14,7 @@ import re
 from bisect import bisect_right
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from auditor import claim_marks as marks
 from auditor.claim_quantities import ENDS, PLAIN, settle_quantity
@@ -67,13 +68,37 @@ _SILENT = ENDS | PLAIN | {"size", "number", "service", "at", "other", "vehicle",
 _VERSION = frozenset({"xl", "extra", "standard", "reinforced"})
 
 
+class Found(NamedTuple):
+    """A claim with its places: `start` and `end` of its words, and of the number or text that is its value.
+
+    `from_` is -1 where the value is a code or a number word, which says the same in every text of one shape.
+    """
+
+    field: str
+    value: float | str
+    start: int
+    end: int
+    half_step: float = 0.0
+    open_ended: bool = False
+    from_: int = -1
+    upto: int = -1
+
+
 def read_claims(text: str) -> tuple[Claim, ...]:
     """Reads the claims of one text, in text order.  Never raises."""
+    return tuple(
+        Claim(found.field, found.value, text[found.start : found.end], found.half_step, found.open_ended)
+        for found in find_claims(text)
+    )
+
+
+def find_claims(text: str) -> list[Found]:
+    """As `read_claims`, but with places in the text instead of words."""
     if not text or not _is_candidate(text):
-        return ()
+        return []
     tokens = tokens_of(text)
     sizes = [token for token in tokens if token.kind == "size"]
-    claims: list[tuple[int, Claim]] = []
+    claims: list[tuple[int, Found]] = []
     for index, token in enumerate(tokens):
         kind = token.kind
         if kind in _SILENT:
@@ -81,16 +106,29 @@ def read_claims(text: str) -> tuple[Claim, ...]:
         if kind == "quantity":
             start = settle_quantity(tokens, index)
             if token.role:
-                words = text[tokens[start].start : token.end]
-                claims.extend((token.start, claim) for claim in _quantity_claims(token, words))
+                claims.extend((token.start, found) for found in _quantity_claims(token, tokens[start].start))
         else:
             for field, value, first, last in _marks_at(tokens, index, text):
-                words = text[tokens[first].start : tokens[last].end]
-                claims.append((tokens[first].start, Claim(field, value, words)))
+                start, end = tokens[first].start, tokens[last].end
+                from_, upto = _value_place(field, tokens[last])
+                claims.append((start, Found(field, value, start, end, from_=from_, upto=upto)))
     claims = _one_season(claims)
     if sizes:
         claims = _with_sizes(text, tokens, sizes, claims)
-    return tuple(claim for _, claim in claims)
+    return [found for _, found in claims]
+
+
+def _value_place(field: str, token: Token) -> tuple[int, int]:
+    """Where the number, or the service description, of a claim in letters and words stands."""
+    if token.kind == "service":
+        return token.start, token.end
+    if token.kind != "number":
+        return -1, -1
+    first, slash, second = token.text.partition("/")
+    if field == "load_index_dual":
+        start = token.start + len(first) + len(slash)
+        return start + len(second) - len(second.lstrip()), token.end
+    return token.start, token.start + len(first.rstrip())
 
 
 def _is_candidate(text: str) -> bool:
@@ -124,39 +162,58 @@ def _marks_at(tokens: list[Token], index: int, text: str) -> list[marks.Found]:
     return [] if found is None else [found]
 
 
-def _quantity_claims(token: Token, words: str) -> list[Claim]:
+def _quantity_claims(token: Token, start: int) -> list[Found]:
+    end = token.end
+    from_ = token.start
+    upto = from_ + token.length
     if token.role == "ply":
-        return [Claim("ply_rating", token.value, words)]
+        return [Found("ply_rating", token.value, start, end, from_=from_, upto=upto)]
     if not token.role.startswith("load"):
         field = f"{_FIELD_UNITS[token.role]}_{token.unit}"
-        return [Claim(field, token.value, words, token.half_step, token.plus)]
+        return [Found(field, token.value, start, end, token.half_step, token.plus, from_, upto)]
     if token.role == "load-pair" and token.second is not None:
+        second = from_ + token.second_at
         return [
-            Claim(f"max_load_{token.unit}", token.value, words, token.half_step),
-            Claim(f"max_load_dual_{token.unit}", token.second, words, token.half_step),
+            Found(f"max_load_{token.unit}", token.value, start, end, token.half_step, False, from_, upto),
+            Found(
+                f"max_load_dual_{token.unit}",
+                token.second,
+                start,
+                end,
+                token.half_step,
+                False,
+                second,
+                second + token.second_length,
+            ),
         ]
     field = f"max_load_dual_{token.unit}" if token.role == "load-dual" else f"max_load_{token.unit}"
-    return [Claim(field, token.value, words, token.half_step, token.plus)]
+    return [Found(field, token.value, start, end, token.half_step, token.plus, from_, upto)]
 
 
-def _one_season(claims: list[tuple[int, Claim]]) -> list[tuple[int, Claim]]:
+def _one_season(claims: list[tuple[int, Found]]) -> list[tuple[int, Found]]:
     """A text that names two seasons compares them; then none is claimed."""
-    if len({claim.value for _, claim in claims if claim.field == "season"}) < 2:
+    if len({found.value for _, found in claims if found.field == "season"}) < 2:
         return claims
     return [pair for pair in claims if pair[1].field != "season"]
 
 
 def _with_sizes(
-    text: str, tokens: list[Token], sizes: list[Token], claims: list[tuple[int, Claim]]
-) -> list[tuple[int, Claim]]:
+    text: str, tokens: list[Token], sizes: list[Token], claims: list[tuple[int, Found]]
+) -> list[tuple[int, Found]]:
     """Adds the embedded size if it is this tire's; otherwise silences the sentences that name another tire."""
     if not _names_another(text, tokens, sizes):
         best = max(sizes, key=lambda size: (len(size.text), -size.start))
-        value = " ".join(best.text.replace(",", " ").split())
-        return sorted([*claims, (best.start, Claim("marking", value, best.text))], key=lambda pair: pair[0])
+        start, end = best.start, best.start + len(best.text)
+        marking = Found("marking", one_line(best.text), start, end, from_=start, upto=end)
+        return sorted([*claims, (start, marking)], key=lambda pair: pair[0])
     stops = [-1, *(token.start for token in tokens if token.kind == "stop"), len(text)]
     silent = {_sentence(stops, size.start) for size in sizes}
     return [pair for pair in claims if _sentence(stops, pair[0]) not in silent]
+
+
+def one_line(size: str) -> str:
+    """A size as the text of a marking: commas and runs of blanks are single blanks."""
+    return " ".join(size.replace(",", " ").split())
 
 
 def _sentence(stops: list[int], place: int) -> int:

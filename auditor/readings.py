@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
 from math import nan
-from typing import NamedTuple
+from typing import NamedTuple, Protocol, TypeVar
 
 from auditor.facts import code_number, is_code
 from auditor.quantities import read_cell
@@ -13,8 +13,19 @@ from auditor.tables import Tables
 
 BLANK, READ, UNREADABLE = 0, 1, 2
 SHORT = 40  # characters; only such cells are kept, so that what is kept stays small
+WHOLE = ("marking", "service_description")  # claims whose value is a text to decode
 MOST_TURNS = 3  # claims of one field that one text may make; further ones are repetition
 BLANK_MARKINGS = frozenset({"", "-", "--", "n/a", "na", "none", "null", "unknown", "tbd", "k.a.", "?", "nan"})
+
+
+class OfField(Protocol):
+    """A claim, by whatever means it keeps its words."""
+
+    @property
+    def field(self) -> str: ...
+
+
+AnyClaim = TypeVar("AnyClaim", bound=OfField)
 
 
 class Said(NamedTuple):
@@ -56,7 +67,7 @@ def parse_cell(
         if reading.field == "load_version" and reading.unit == "RF":
             continue  # run-flat or reinforced: never ground for a contradiction
         if reading.field not in said:
-            value = _number(reading.field, reading.value, tables)
+            value = code_or_number(reading.field, reading.value, tables)
             said[reading.field] = Said(reading.field, 0, value, reading.half_step, reading.open_ended, "")
     return Parsed(_STATUS[found.status], tuple(said.values()), found.reason)
 
@@ -73,21 +84,27 @@ def parse_claims(text: str, tables: Tables) -> Parsed:
         return Parsed(BLANK)
     from auditor.claims import read_claims  # its patterns cost start-up time that a listing without texts can save
 
-    turns: dict[str, int] = {}
     said = []
-    for claim in read_claims(text):
-        turn = turns.get(claim.field, 0)
-        if turn >= MOST_TURNS:
-            continue
-        turns[claim.field] = turn + 1
-        whole = claim.field in ("marking", "service_description")
-        value = nan if whole else _number(claim.field, claim.value, tables)
+    for turn, claim in claims_that_count(read_claims(text)):
+        whole = claim.field in WHOLE
+        value = nan if whole else code_or_number(claim.field, claim.value, tables)
         words = str(claim.value) if whole else claim.words
         said.append(Said(claim.field, turn, value, claim.half_step, claim.open_ended, words))
     return Parsed(READ, tuple(said))
 
 
-def _number(field: str, value: float | str, tables: Tables) -> float:
+def claims_that_count(claims: Iterable[AnyClaim]) -> Iterator[tuple[int, AnyClaim]]:
+    """(turn, claim): the first MOST_TURNS claims of each field."""
+    turns: dict[str, int] = {}
+    for claim in claims:
+        turn = turns.get(claim.field, 0)
+        if turn < MOST_TURNS:
+            turns[claim.field] = turn + 1
+            yield turn, claim
+
+
+def code_or_number(field: str, value: float | str, tables: Tables) -> float:
+    """What a statement says as a number: codes by their published order, NaN for texts that are no code."""
     if isinstance(value, str):
         return code_number(field, value, tables) if is_code(field) else nan
     return float(value)

@@ -35,8 +35,8 @@ def listing_texts(plan: FeedPlan, st: BlockStatements, rows: npt.NDArray[np.int6
         else:
             result[field] = _cell_texts(st, place, rows) if place in st.texts else [""] * len(rows)
         result["column:" + field] = [headers.get(field, "")] * len(rows)
-    words = st.markings.words
-    result["canonical"] = [words[code].canonical for code in st.governing.codes[rows].tolist()]
+    canonical = st.markings.word_column("canonical")
+    result["canonical"] = canonical.take(pa.array(st.governing.codes[rows])).to_pylist()
     return result
 
 
@@ -51,6 +51,7 @@ def _claimed_words(st: BlockStatements, place: int, rows: Any) -> list[str]:
     coded = st.texts[place]
     for about in ("marking", "service_description"):
         values = coded.snapshot.values.get((about, 0))
-        if values is not None and values.words:
-            return [values.words[code] for code in coded.codes[rows].tolist()]
+        if values is not None:
+            words: list[str] = values.words(coded.codes[rows]).to_pylist()
+            return words
     return [""] * len(rows)

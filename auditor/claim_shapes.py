@@ -1,0 +1,162 @@
+"""Texts that differ in their digits only claim the same things: each such shape is read once, its numbers as arrays.
+
+A shape is a text in which every digit is written `5`, but for the few that the reader of claims looks at one by one.
+What the reader does with the text of a shape depends further on the sizes of some numbers ("60 mph" is a road's speed,
+"130 mph" a tire's), so a shape has one reading per combination of such number classes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from math import nan
+from typing import Any, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from auditor.claim_marks import HIGHEST_INDEX
+from auditor.claim_quantities import BARE_FROM, KG_PER_LB, LIGHTEST_KG, PLIES, WEAK_FROM
+from auditor.claim_tokens import Token, decimals_of, tokens_of
+from auditor.claims import find_claims
+from auditor.readings import WHOLE, claims_that_count, code_or_number
+from auditor.tables import Tables
+
+Bytes = npt.NDArray[np.uint8]
+_MOST_NUMBERS = 30  # in one text; with more, combinations of their classes do not fit a number
+_KINDS = 4  # classes per number at most
+_ANY = ord("5")
+_POWERS = 10.0 ** np.arange(20)
+
+
+class Part(NamedTuple):
+    """One claim of a shape; places are bytes from the beginning of the text."""
+
+    field: str
+    turn: int
+    value: float  # of a code or number word; NaN where `digits` or `whole` say more
+    half_step: float
+    open_ended: bool
+    start: int  # the claim's words; for `whole` claims the text to decode
+    end: int
+    digits: tuple[int, ...]  # places of the digits of the value
+    decimals: int
+    whole: bool
+
+
+class Number(NamedTuple):
+    """A number whose size may decide what is claimed."""
+
+    unit: str
+    digits: tuple[int, ...]
+    decimals: int
+
+
+def masked(data: Bytes, offsets: npt.NDArray[np.int32]) -> Bytes:
+    """The characters of texts (joined, `offsets` their bounds) with digits that do not matter written `5`.
+
+    Kept are what the token pattern tells apart: a zero that begins a number, `3` in "3PMSF", `9` in "A9".
+    """
+    is_digit = (data - np.uint8(48)) < 10
+    before = np.zeros_like(data)
+    before[1:] = data[:-1]
+    firsts = offsets[:-1][offsets[:-1] < len(data)]
+    before[firsts] = 0
+    digit_before = np.zeros_like(is_digit)
+    digit_before[1:] = is_digit[:-1]
+    digit_before[firsts] = False
+    result = np.where(is_digit, np.uint8(_ANY), data)
+    places = np.flatnonzero(is_digit & ~digit_before & (data == ord("0")))
+    if len(places):
+        grouped = np.isin(before[places], np.frombuffer(b",.", np.uint8)) & digit_before[np.maximum(places - 1, 0)]
+        result[places[~grouped]] = ord("0")
+    places = np.flatnonzero((data == ord("3")) & ~digit_before)
+    if len(places):
+        follows = data[np.minimum(places + 1, len(data) - 1)]
+        result[places[np.isin(follows, np.frombuffer(b"Pp-", np.uint8))]] = ord("3")
+    places = np.flatnonzero((data == ord("9")) & (before == ord("A")))
+    result[places] = ord("9")
+    return result
+
+
+def numbers_at(rows: Callable[[tuple[int, ...]], npt.NDArray[Any]], digits: tuple[int, ...], decimals: int) -> Any:
+    """The numbers of the texts of one shape; `rows(places)` gives their characters there, texts x places."""
+    whole = (rows(digits) - np.uint8(48)).astype(np.float64) @ _POWERS[len(digits) - 1 :: -1][: len(digits)]
+    return whole / 10.0**decimals if decimals else whole
+
+
+class Shape:
+    """How the texts of one shape are read."""
+
+    __slots__ = ("numbers", "one_by_one", "parts")
+
+    def __init__(self, text: str) -> None:
+        """`text` is any text of the shape."""
+        tokens = tokens_of(text)
+        self.numbers = tuple(number for token in tokens for number in _numbers(token, text))
+        two_sizes = sum(token.kind == "size" for token in tokens) > 1  # whether they are equal decides
+        self.one_by_one = two_sizes or len(self.numbers) > _MOST_NUMBERS
+        self.parts: dict[int, tuple[Part, ...]] = {}
+
+    def classes(self, rows: Callable[[tuple[int, ...]], npt.NDArray[Any]], count: int) -> npt.NDArray[np.int64]:
+        """For each text the combination of the classes of its numbers."""
+        result = np.zeros(count, dtype=np.int64)
+        for number in self.numbers:
+            values = numbers_at(rows, number.digits, number.decimals)
+            result = result * _KINDS + _class_of(number.unit, values)
+        return result
+
+
+def _class_of(unit: str, values: npt.NDArray[np.float64]) -> Any:
+    """What the readers of claims ask about a number, as 0 to 3."""
+    if unit in ("lb", "kg"):
+        return values * (KG_PER_LB if unit == "lb" else 1.0) < LIGHTEST_KG
+    if unit in BARE_FROM:
+        return (values >= WEAK_FROM[unit]).astype(np.int64) + (values >= BARE_FROM[unit])
+    plies = np.isin(values, np.array(PLIES, dtype=np.float64))
+    return plies if unit == "ply" else plies + 2 * (values > HIGHEST_INDEX)
+
+
+def _numbers(token: Token, text: str) -> list[Number]:
+    if token.kind == "quantity" and token.unit in ("lb", "kg", "ply", *BARE_FROM):
+        return [_number(token.unit, text, token.start, token.start + token.length)]
+    if token.kind != "number":
+        return []
+    found, start = [], token.start
+    for piece in token.text.split("/"):
+        if piece.strip().isdecimal():
+            found.append(_number("", text, start, start + len(piece)))
+        start += len(piece) + 1
+    return found
+
+
+def _number(unit: str, text: str, start: int, end: int) -> Number:
+    return Number(unit, _digit_places(text, start, end), decimals_of(text[start:end].strip()))
+
+
+def _digit_places(text: str, start: int, end: int) -> tuple[int, ...]:
+    first = len(text[:start].encode())
+    characters = text[start:end].encode()
+    return tuple(first + place for place, byte in enumerate(characters) if 48 <= byte < 58)
+
+
+def parts_of(text: str, tables: Tables) -> tuple[Part, ...]:
+    """The claims of one text, with places in bytes."""
+    plain = text.isascii()
+    parts = []
+    for turn, found in claims_that_count(find_claims(text)):
+        whole = found.field in WHOLE
+        start, end = (found.from_, found.upto) if whole else (found.start, found.end)
+        digits: tuple[int, ...] = ()
+        decimals = 0
+        value = nan
+        if not whole:
+            value = code_or_number(found.field, found.value, tables)
+            if found.from_ >= 0:
+                digits = _digit_places(text, found.from_, found.upto)
+                decimals = decimals_of(text[found.from_ : found.upto])
+        if not plain:
+            start, end = len(text[:start].encode()), len(text[:end].encode())
+        parts.append(
+            Part(found.field, turn, value, found.half_step, found.open_ended, start, end, digits, decimals, whole)
+        )
+    return tuple(parts)

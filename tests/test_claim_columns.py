@@ -1,0 +1,108 @@
+"""Columns of texts read by shape say what the same texts say one by one."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import numpy as np
+import pyarrow as pa
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from auditor.book import load_book
+from auditor.claim_columns import ClaimReader
+from auditor.claims_batch import condense
+from auditor.readings import parse_claims
+from auditor.value_cache import TextSnapshot
+
+REFERENCE = Path(__file__).parent / "reference" / "claims.jsonl"
+TEXTS = [json.loads(line)["text"] for line in REFERENCE.read_text(encoding="utf-8").splitlines()]
+TABLES = load_book().tables
+Said = dict[tuple[str, int], tuple[float, float, bool, str]]
+
+
+def said_by_columns(snapshot: TextSnapshot, codes: np.ndarray) -> list[Said]:
+    rows: list[Said] = [{} for _ in codes]
+    for key, values in snapshot.values.items():
+        words = values.words(codes).to_pylist()
+        columns = (values.value[codes], values.half_step[codes], values.open_ended[codes])
+        for row, value, half, more, own in zip(rows, *(column.tolist() for column in columns), words, strict=True):
+            if own:
+                row[key] = (value, half, more, own)
+    return rows
+
+
+def said_alone(text: str) -> Said:
+    return {
+        (said.field, said.turn): (said.value, said.half_step, said.open_ended, said.words)
+        for said in parse_claims(text, TABLES).said
+    }
+
+
+def check(batch: list[str]) -> None:
+    codes, snapshot = ClaimReader(TABLES).encode(pa.array(batch))
+    for text, found in zip(batch, said_by_columns(snapshot, codes), strict=True):
+        assert repr(sorted(found.items())) == repr(sorted(said_alone(text).items())), text
+
+
+def with_digits(text: str, digits: str) -> str:
+    following = iter(digits)
+    return re.sub("[0-9]", lambda found: next(following, found.group()), text)
+
+
+digits = st.lists(st.text("0123456789", min_size=8, max_size=24), min_size=6, max_size=40)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.sampled_from([text for text in TEXTS if re.search("[0-9]", text)]), digits)
+def test_texts_of_one_shape(text: str, digits: list[str]) -> None:
+    check([text, *(with_digits(text, some) for some in digits)])
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.sampled_from(TEXTS), min_size=2, max_size=4), digits)
+def test_joined_texts_of_one_shape(pieces: list[str], digits: list[str]) -> None:
+    text = ", ".join(pieces)
+    check([text, *(with_digits(text, some) for some in digits)])
+
+
+def test_numbers_whose_size_decides() -> None:
+    batch = []
+    for number in [*range(400), *range(1000, 1100, 9)]:
+        batch += [
+            f"Max load {number} kg", f"Max load {number} lb", f"{number} mph", f"up to {number} mph", f"{number} km/h",
+            f"up to {number} km/h", f"{number}-ply", f"ply rating {number}", f"load index {number}",
+            f"load index {number}/{number}", f"Max load {number}.5 kg", f"{number}PMSF", f"{number} 850 kg max load",
+            f"max load 1,{number % 1000:03d} kg", f"155A{number % 10} 225/65R17", f"load index {number}A{number % 10}",
+        ]  # fmt: skip
+    check(batch)
+
+
+def test_reference_texts() -> None:
+    check(TEXTS)
+    check([text for text in TEXTS for _ in range(5)])
+    check([f"{text} " * 2 for text in TEXTS])
+
+
+def test_codes_point_at_the_condensed_text() -> None:
+    batch = ["up to 130 mph", None, "nothing here", "quiet 10-ply"]
+    codes, snapshot = ClaimReader(TABLES).encode(pa.array(batch))
+    assert snapshot.keys.take(pa.array(codes)).to_pylist() == condense(pa.array(batch)).to_pylist()
+    assert snapshot.status[codes].tolist() == [1, 0, 0, 1]
+
+
+def test_no_texts_at_all() -> None:
+    codes, snapshot = ClaimReader(TABLES).encode(pa.array([], pa.string()))
+    assert len(codes) == 0
+    assert snapshot.values == {}
+
+
+def test_what_is_kept_never_shows() -> None:
+    reader = ClaimReader(TABLES)
+    for first in range(100, 140, 10):
+        batch = [f"{number} mph and {text}" for number in range(first, first + 10) for text in TEXTS[:40]]
+        codes, snapshot = reader.encode(pa.array(batch))
+        for text, found in zip(batch, said_by_columns(snapshot, codes), strict=True):
+            assert repr(sorted(found.items())) == repr(sorted(said_alone(text).items())), text
