@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import glob
-from collections.abc import Sequence
+import shutil
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 from urllib.parse import unquote, urlsplit
@@ -27,6 +28,7 @@ FORMATS = {
     ".ndjson": "jsonl",
     ".zip": "zip",
 }
+_NOT_FEEDS = frozenset({"readme", "license", "licence", "notice", "changelog"})  # texts that lie beside feeds
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +93,10 @@ def _in_folder(folder: Path) -> list[Located]:
     names = sorted(
         path.relative_to(folder).as_posix()
         for path in folder.rglob("*")
-        if path.is_file() and not _hidden(path.relative_to(folder)) and format_of(path.name)
+        if path.is_file()
+        and not _hidden(path.relative_to(folder))
+        and format_of(path.name)
+        and path.stem.lower() not in _NOT_FEEDS
     )
     if not names:
         kinds = ", ".join(sorted(FORMATS))
@@ -167,23 +172,23 @@ def _sql_name(url: str) -> str:
 
 
 def _fetch(url: str) -> list[Located]:
-    """Copies one remote file here.  Arrow's own filesystems are tried first, then fsspec where it is installed."""
-    name = PurePosixPath(unquote(urlsplit(url).path)).name or "feed.csv"
+    """Copies a remote file, or every feed of a remote folder, here."""
     if urlsplit(url).scheme == "file":
         return _find_one(unquote(urlsplit(url).path))
-    target = spool_path("".join(PurePosixPath(name).suffixes[-2:]) or ".csv")
     try:
-        _copy_remote(url, target)
+        found = list(_copied(url))
+    except FeedError:
+        raise
     except Exception as error:
-        target.unlink(missing_ok=True)
         reason = (str(error).strip().splitlines() or [type(error).__name__])[0].rstrip(".")
         raise FeedError(f"{url}: cannot be fetched ({reason}); check the address and the access to it.") from error
-    return [Located(name, target, url)]
+    if not found:
+        raise FeedError(f"{url}: the folder holds no feed.")
+    return found
 
 
-def _copy_remote(url: str, target: Path) -> None:
-    import shutil
-
+def _copied(url: str) -> Iterator[Located]:
+    """Arrow's own filesystems are tried first, then those of fsspec, where it is installed."""
     from pyarrow import ArrowInvalid, fs
 
     try:
@@ -191,8 +196,20 @@ def _copy_remote(url: str, target: Path) -> None:
     except ArrowInvalid:
         import fsspec  # type: ignore[import-untyped]
 
-        with fsspec.open(url, "rb") as source, target.open("wb") as out:
-            shutil.copyfileobj(source, out, 1 << 20)
-        return
-    with filesystem.open_input_stream(path, compression=None) as stream, target.open("wb") as out:
-        shutil.copyfileobj(stream, out, 1 << 20)
+        made, path = fsspec.core.url_to_fs(url)
+        filesystem = fs.PyFileSystem(fs.FSSpecHandler(made))
+    info = filesystem.get_file_info(path)
+    if info.type == fs.FileType.NotFound:
+        raise FeedError(f"{url}: cannot be fetched (there is no such file); check the address.")
+    infos = [info]
+    if info.type == fs.FileType.Directory:
+        listed = filesystem.get_file_info(fs.FileSelector(path, recursive=True))
+        infos = [item for item in listed if item.type == fs.FileType.File and format_of(item.path)]
+    for item in sorted(infos, key=lambda item: str(item.path)):
+        name = item.path[len(path) :].lstrip("/") or PurePosixPath(item.path).name
+        if _hidden(Path(name)):
+            continue
+        target = spool_path("".join(PurePosixPath(name).suffixes[-2:]) or ".csv")
+        with filesystem.open_input_stream(item.path, compression=None) as stream, target.open("wb") as out:
+            shutil.copyfileobj(stream, out, 1 << 20)
+        yield Located(name, target, f"{url.rstrip('/')}/{name}" if len(infos) > 1 else url)

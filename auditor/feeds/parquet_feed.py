@@ -14,10 +14,11 @@ import pyarrow.parquet as pq
 
 from auditor.errors import FeedError
 from auditor.feeds.cells import as_text
-from auditor.feeds.model import HELD, RELEASED, Block, Limits, Mapping, Rejected, WorkUnit
+from auditor.feeds.model import HELD, REJECTED, RELEASED, Block, Limits, Mapping, Rejected, WorkUnit
 from auditor.feeds.spool import sha256_of
 
 BATCH_RECORDS = 1 << 17
+BATCH_BYTES = 16 << 20  # of text; titles and sales texts make batches shorter
 SAMPLED_GROUPS = 2  # row groups that columns are judged by
 FEW_DISTINCT_BYTES = 3.0  # encoded bytes per value, below which a text column is taken to have few distinct values
 
@@ -72,7 +73,7 @@ class ParquetFeed:
         return Block(unit.index, arrays, numbers, rejected)
 
     def blocks(self, unit: WorkUnit, columns: Sequence[int]) -> Iterator[Block]:
-        """The row group in batches of some 128k records, decoded as they are taken.
+        """The row group in batches of at most some 128k records, decoded as they are taken.
 
         A row group whose pages are damaged gives its readable records, then one rejection per lost record.
         """
@@ -95,9 +96,13 @@ class ParquetFeed:
     def _batches(self, unit: WorkUnit, names: Sequence[str]) -> Iterator[pa.RecordBatch]:
         if not unit.records:
             return
-        size = BATCH_RECORDS if unit.records > BATCH_RECORDS * 5 // 4 else unit.records
-        yield from self._open(self.few_distinct).iter_batches(
-            batch_size=size, row_groups=[unit.start], columns=list(names), use_threads=False
+        file = self._open(self.few_distinct)
+        group = file.metadata.row_group(unit.start)
+        chunks = [group.column(leaf) for leaf in range(group.num_columns)]
+        asked = sum(c.total_uncompressed_size for c in chunks if c.path_in_schema.split(".", 1)[0] in names)
+        parts = max(round(asked / BATCH_BYTES), round(unit.records / BATCH_RECORDS), 1)
+        yield from file.iter_batches(
+            batch_size=-(-unit.records // parts), row_groups=[unit.start], columns=list(names), use_threads=False
         )
 
     def _open(self, dictionaries: frozenset[int] = frozenset()) -> pq.ParquetFile:
@@ -135,25 +140,50 @@ class ParquetFeed:
             pq.ParquetWriter(released, file.schema_arrow, compression=self.codec) as released_file,
             pq.ParquetWriter(held, file.schema_arrow, compression=self.codec) as held_file,
         ):
+            parts = (_Gathering(released_file), _Gathering(held_file))
             for unit in self.units():
-                for writer, wanted in ((released_file, RELEASED), (held_file, HELD)):
-                    self._copy(unit, fate, wanted, writer)
+                self._copy(unit, fate, parts)
+            for part in parts:
+                part.write()
 
-    def _copy(self, unit: WorkUnit, fate: npt.NDArray[np.uint8], wanted: int, writer: pq.ParquetWriter) -> None:
+    def _copy(self, unit: WorkUnit, fate: npt.NDArray[np.uint8], parts: tuple[_Gathering, _Gathering]) -> None:
         first = unit.first_record - 1
-        chosen = fate[first : first + (unit.records or 0)] == wanted
-        if not chosen.any():
-            return
+        fates = fate[first : first + (unit.records or 0)]
         at = 0
         try:
-            for batch in self._open().iter_batches(batch_size=1 << 15, row_groups=[unit.start], use_threads=False):
-                part = chosen[at : at + batch.num_rows]
+            for batch in self._open().iter_batches(batch_size=1 << 16, row_groups=[unit.start], use_threads=False):
+                here = fates[at : at + batch.num_rows]
                 at += batch.num_rows
-                if part.any():
-                    writer.write_batch(batch if part.all() else batch.filter(pa.array(part)))
+                for part, wanted in zip(parts, (RELEASED, HELD), strict=True):
+                    part.take(batch, here == wanted)
         except (OSError, pa.ArrowException):
-            if chosen[at:].any():
+            if (fates[at:] != REJECTED).any():
                 raise
+
+
+class _Gathering:
+    """Collects filtered batches into row groups of a useful size."""
+
+    def __init__(self, writer: pq.ParquetWriter) -> None:
+        self._writer = writer
+        self._batches: list[pa.RecordBatch] = []
+        self._records = 0
+
+    def take(self, batch: pa.RecordBatch, chosen: npt.NDArray[np.bool_]) -> None:
+        """Adds the chosen records; writes a row group when there are enough."""
+        count = int(np.count_nonzero(chosen))
+        if not count:
+            return
+        self._batches.append(batch if count == len(chosen) else batch.filter(pa.array(chosen)))
+        self._records += count
+        if self._records >= BATCH_RECORDS:
+            self.write()
+
+    def write(self) -> None:
+        """Writes what has been collected as one row group."""
+        if self._batches:
+            self._writer.write_table(pa.Table.from_batches(self._batches), row_group_size=self._records)
+        self._batches, self._records = [], 0
 
 
 def one_array(arrays: Sequence[pa.Array]) -> pa.Array:

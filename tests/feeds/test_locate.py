@@ -29,7 +29,7 @@ def names(*args: Path | str) -> list[str]:
 
 
 def test_a_folder_is_searched_in_name_order_and_hidden_files_are_left(tmp_path: Path) -> None:
-    for name in ("b/feed.csv", "a/feed.csv", ".git/x.csv", "_done.csv", "readme.md", "z.parquet"):
+    for name in ("b/feed.csv", "a/feed.csv", ".git/x.csv", "_done.csv", "readme.md", "README.txt", "z.parquet"):
         put(tmp_path / name)
     assert names(tmp_path) == ["a/feed.csv", "b/feed.csv", "z.parquet"]
 
@@ -98,11 +98,13 @@ def test_a_file_url_and_any_filesystem_that_fsspec_knows(tmp_path: Path) -> None
     assert len(everything(opened_url(path.as_uri()))[0]) == 4
     import fsspec
 
-    with fsspec.open("memory://night/feed.csv", "wb") as file:
-        file.write(CONTENT)
+    for name in ("feed.csv", "more/feed.csv", "more/readme.md"):
+        with fsspec.open(f"memory://night/{name}", "wb") as file:
+            file.write(CONTENT)
     feed = opened_url("memory://night/feed.csv")
     assert feed.name == "feed.csv"
     assert len(everything(feed)[0]) == 4
+    assert names("memory://night") == ["feed.csv", "more/feed.csv"]
 
 
 def opened_url(url: str):  # type: ignore[no-untyped-def]
