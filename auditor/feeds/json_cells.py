@@ -14,7 +14,8 @@ import pyarrow.json as pa_json
 
 from auditor.feeds.cells import as_text
 from auditor.feeds.csv_units import joined
-from auditor.feeds.spans import BLANK, REASONS, SOUND, Spans
+from auditor.feeds.json_values import flat
+from auditor.feeds.spans import REASONS, SOUND, Spans
 
 HALF_CHARACTER = "The record holds half of a character (a lone surrogate)."
 
@@ -93,15 +94,13 @@ def _has_half_character(record: dict[str, str]) -> bool:
 
 def _one_by_one(raw: bytes, spans: Spans, keys: Sequence[str], cut_short: str | None) -> Parsed:
     """For stretches with mixed types or broken lines: Python's reader, object by object."""
-    from auditor.feeds.json_feed import flat
-
     texts: list[list[str | None]] = [[] for _ in keys]
     places: list[int] = []
     faults: list[tuple[int, int, str, str]] = []
     bounds = zip(spans.starts.tolist(), spans.stops.tolist(), spans.faults.tolist(), strict=True)
     for place, (start, stop, fault) in enumerate(bounds):
         line = raw[start:stop]
-        reason = REASONS[fault] if fault not in (SOUND,) else ""
+        reason = REASONS[fault] if fault != SOUND else ""
         value: object = None
         if not reason:
             try:
@@ -122,6 +121,3 @@ def _one_by_one(raw: bytes, spans: Spans, keys: Sequence[str], cut_short: str | 
         for column, key in zip(texts, keys, strict=True):
             column.append(record.get(key))
     return Parsed([pa.array(column, pa.string()) for column in texts], np.array(places, np.int64), faults)
-
-
-__all__ = ["BLANK", "Parsed", "parse_lines"]

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from auditor.feeds.cells import cell_text
-from auditor.feeds.csv_units import gather, piece_spans, pieces_of, plan_units
+from auditor.feeds.csv_units import TextShape, gather, piece_spans, pieces_of, plan_units
 from auditor.feeds.json_cells import Parsed, parse_lines
+from auditor.feeds.json_values import flat_object, whole_text
 from auditor.feeds.model import HELD, RELEASED, Block, Limits, Mapping, Rejected, WorkUnit
-from auditor.feeds.spans import BLANK, REASONS, TOO_LONG, Marks
+from auditor.feeds.spans import REASONS, TOO_LONG, Marks
 from auditor.feeds.spool import create_packed, sha256_of
 
 TEXT_SHOWN = 2000
@@ -59,6 +57,9 @@ class JsonFeed:
     def _marks(self) -> Marks:
         return Marks(0, 0, 10, 1, self.limits.record_bytes)
 
+    def _shape(self) -> TextShape:
+        return TextShape("utf-8", ",", "", self._marks())
+
     def units(self) -> Iterator[WorkUnit]:
         """Stretches of whole lines."""
         return plan_units(self.path, self.data_start, self.data_stop, self._marks())
@@ -86,7 +87,7 @@ class JsonFeed:
             text = raw[:TEXT_SHOWN].decode("utf-8", "replace")
             nothing = [pa.array([], pa.string()) for _ in keys]
             return Parsed(nothing, np.zeros(0, np.int64), [(0, 0, REASONS[TOO_LONG], text)])
-        spans = piece_spans(np.frombuffer(raw, np.uint8), _shape(self._marks()), records, careful)
+        spans = piece_spans(np.frombuffer(raw, np.uint8), self._shape(), records, careful)
         return parse_lines(raw, spans, keys, self.cut_short)
 
     def blocks(self, unit: WorkUnit, columns: Sequence[int]) -> Iterator[Block]:
@@ -117,7 +118,7 @@ class JsonFeed:
                 written = False
                 for unit in self.units():
                     for _, raw, first, records in self._pieces(unit):
-                        spans = piece_spans(np.frombuffer(raw, np.uint8), _shape(self._marks()), records, unit.careful)
+                        spans = piece_spans(np.frombuffer(raw, np.uint8), self._shape(), records, unit.careful)
                         chosen = np.flatnonzero(fate[first - 1 : first - 1 + records] == wanted)
                         text = gather(memoryview(raw), spans, chosen)
                         if self.format == "json" and text:
@@ -129,47 +130,10 @@ class JsonFeed:
                 target.write(self.after.encode("utf-8", "surrogateescape"))
 
 
-def _shape(marks: Marks) -> Any:
-    from auditor.feeds.csv_units import TextShape
-
-    return TextShape("utf-8", ",", "", marks)
-
-
 def _first_lines(path: Path, start: int, records: int) -> list[bytes]:
     with path.open("rb") as file:
         file.seek(start)
         return [line for line in file.read(SAMPLE_BYTES).split(b"\n")[:records] if line.strip()]
-
-
-def flat_object(line: bytes) -> dict[str, str] | None:
-    """One line's object with texts as values, nested one level; None where it is no object."""
-    try:
-        value = json.loads(line)
-    except ValueError:
-        return None
-    return flat(value) if isinstance(value, dict) else None
-
-
-def flat(value: dict[str, Any]) -> dict[str, str]:
-    """An object's values as text; members of an inner object get `outer.inner` as their key."""
-    found: dict[str, str] = {}
-    for key, item in value.items():
-        if isinstance(item, dict):
-            for inner, deep in item.items():
-                found[f"{key}.{inner}"] = deep_text(deep)
-        else:
-            found[key] = deep_text(item)
-    return found
-
-
-def deep_text(value: Any) -> str:
-    """A JSON value as text; lists and deeper objects stay JSON."""
-    return json.dumps(value, ensure_ascii=False) if isinstance(value, dict | list) else cell_text(value)
-
-
-def whole_text(text: str) -> str:
-    """`text` with a question mark for every half of a character."""
-    return text.encode("utf-8", "replace").decode()
 
 
 def keys_of(path: Path, start: int, records: int = 5000) -> tuple[str, ...]:
@@ -178,6 +142,3 @@ def keys_of(path: Path, start: int, records: int = 5000) -> tuple[str, ...]:
     for line in _first_lines(path, start, records):
         keys.update(dict.fromkeys(key for key in flat_object(line) or {} if whole_text(key) == key))
     return tuple(keys)
-
-
-__all__ = ["BLANK", "JsonFeed", "flat", "flat_object", "keys_of"]

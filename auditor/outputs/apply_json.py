@@ -9,7 +9,8 @@ from pathlib import Path
 import numpy as np
 
 from auditor.feeds.csv_units import TextShape, piece_spans, pieces_of
-from auditor.feeds.json_feed import JsonFeed, deep_text
+from auditor.feeds.json_feed import JsonFeed
+from auditor.feeds.json_values import deep_text
 from auditor.feeds.spans import Marks
 from auditor.feeds.spool import create_packed
 from auditor.outputs.apply_model import Change, Changes, between, fits, number_or_none
