@@ -71,6 +71,7 @@ def find(st: BlockStatements) -> BlockFindings:
     """Runs all rules over a block and words what they find."""
     out = BlockCollector()
     run_rules(st, out)
+    st.memo.clear()  # what rules shared is as large as the block itself; wording asks about few records
     worst = np.full(st.count, NO_GRADE, dtype=np.int8)
     hits = weigh(st, out.hits) if out.hits else []
     if not hits:

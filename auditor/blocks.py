@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Sequence
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -242,7 +241,7 @@ def settle_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
     coded, st.markings = cache.codes(keys) if keys else ([], cache.codes([pa.array([], pa.string())])[1])
     titles: list[tuple[int, str, Codes]] = []
     zero = np.zeros(st.count, dtype=np.int32)
-    for (what, texts, where), codes in zip(parts, coded, strict=True):
+    for (what, _, where), codes in zip(parts, coded, strict=True):
         own = _gathered(codes, where)
         if what in MARKING_TEXTS:
             st.text_codes[what] = own
@@ -313,7 +312,7 @@ class _Joiner:
             return governing
         self._st.text_codes = {name: kept[codes] for name, codes in self._st.text_codes.items()}
         texts = tuple(TextMarking(t.source, t.report, kept[t.codes]) for t in governing.texts)
-        return replace(governing, texts=texts)
+        return governing._replace(texts=texts)
 
     def __call__(
         self, need: Any, base: Any, service: Any, index: Any, dual: Any, symbol: Any, use_service: Any
@@ -435,5 +434,5 @@ def _odd_gtin_faults(column: pa.Array) -> npt.NDArray[np.bool_]:
     offsets = np.frombuffer(plain.buffers()[1], dtype=np.int32)[plain.offset :]
     data = np.frombuffer(plain.buffers()[2], dtype=np.uint8)[offsets[0] : offsets[0] + 14 * len(plain)]
     digits = data.reshape(len(plain), 14).astype(np.uint16) - 48
-    faulty = (digits @ _GTIN_WEIGHTS) % 10 != 0
-    return (faulty | ~ok) & ~blank
+    faulty: npt.NDArray[np.bool_] = (((digits @ _GTIN_WEIGHTS) % 10 != 0) | ~ok) & ~blank
+    return faulty

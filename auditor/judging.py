@@ -132,11 +132,11 @@ def weigh(st: BlockStatements, hits: list[Hits]) -> list[Hits]:
 
 def _silenced(st: BlockStatements, hit: Hits, halves: dict[bool, Any], place: Rows) -> npt.NDArray[np.bool_]:
     """Where an outvoted marking silences a hit; see `auditor.listing`."""
-    either = (halves[True] | halves[False])[place]
+    either: npt.NDArray[np.bool_] = (halves[True] | halves[False])[place]
     subject = culprit.SUBJECT_OF.get(hit.about)
     if subject is None or not either.any():
         return either
-    own_half = halves[culprit.is_service_subject(subject)][place]
+    own_half: npt.NDArray[np.bool_] = halves[culprit.is_service_subject(subject)][place]
     other = either & ~own_half
     if other.any():
         chosen = np.flatnonzero(other)

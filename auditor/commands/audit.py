@@ -76,6 +76,9 @@ def _audit(options: argparse.Namespace) -> int:
 
 def _finished(options: argparse.Namespace, watched: Watched) -> int:
     book = book_asked(options)
+    from auditor.thrift import make_thrifty
+
+    make_thrifty()
     from auditor.engine import Settings, run_audit
     from auditor.feeds import load_maps
     from auditor.outputs.progress import progress

@@ -51,16 +51,23 @@ def audit_unit(
     """Reads and audits one unit of a feed; a pure function of its arguments."""
     results = []
     for block in feed.blocks(unit, plan.positions):
-        st = auditor.statements(plan, block)
-        result = auditor.audit_statements(plan, st, block)
-        facts = None
-        if across:
-            from auditor.across import block_facts
-
-            facts = block_facts(plan, st, block.records)
-        light = Block(block.unit, (), block.records, block.rejected)
-        results.append((light, result, facts, worst_cells(block, result)))
+        results.append(_audit_block(block, plan, auditor, across))
+        del block  # before the next one is read
     return results
+
+
+def _audit_block(
+    block: Block, plan: FeedPlan, auditor: UnitAuditor, across: bool
+) -> tuple[Block, UnitResult, Any, pa.Table | None]:
+    st = auditor.statements(plan, block)
+    result = auditor.audit_statements(plan, st, block)
+    facts = None
+    if across:
+        from auditor.across import block_facts
+
+        facts = block_facts(plan, st, block.records)
+    light = Block(block.unit, (), block.records, block.rejected)
+    return light, result, facts, worst_cells(block, result)
 
 
 def run_feed(

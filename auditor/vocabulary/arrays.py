@@ -113,7 +113,8 @@ def digits_swapped(stated: Numbers, expected: Numbers) -> Truths:
     a, b = digit[_LOW], digit[_HIGH]
     swapped = expected + (a - b) * (_PLACES[_HIGH] - _PLACES[_LOW])
     hit = (expected >= _PLACES[_HIGH]) & (swapped == stated) & (a != b)
-    return hit.any(axis=0) & (stated >= 10.0 ** (digits(expected) - 1.0))
+    found: Truths = hit.any(axis=0) & (stated >= 10.0 ** (digits(expected) - 1.0))
+    return found
 
 
 def digit_left_out(short: Numbers, full: Numbers) -> Truths:
@@ -121,4 +122,5 @@ def digit_left_out(short: Numbers, full: Numbers) -> Truths:
     whole, places = np.floor(full / _PLACES), _PLACES[:-1]
     without = whole[1:] * places + (full - whole[:-1] * places)
     hit = (full >= places) & (without == short)
-    return hit.any(axis=0) & (short != full) & (full >= 10.0)
+    found: Truths = hit.any(axis=0) & (short != full) & (full >= 10.0)
+    return found

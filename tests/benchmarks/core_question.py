@@ -56,9 +56,9 @@ def run_auditor(feed: Path, out: Path, threads: int) -> None:
 
     An answer holds `row` (0-based), `field`, `stated` (as written) and `expected` (double), sorted by row.
     """
-    from auditor.arrow_alone import leave_pandas_out
+    from auditor.thrift import make_thrifty
 
-    leave_pandas_out()
+    make_thrifty()
     import pyarrow as pa
     import pyarrow.parquet as pq
 
