@@ -78,9 +78,10 @@ def run_feed(
     workers: int,
     take_facts: Callable[[int, Any], None] | None,
     advance: Callable[[int, int], None],
+    skip: frozenset[str] = frozenset(),
 ) -> FeedRun:
-    """Audits a whole feed and spools its findings under `folder`."""
-    plan = plan_feed(feed)
+    """Audits a whole feed and spools its findings under `folder`; fields in `skip` are left unread."""
+    plan = plan_feed(feed, skip)
     run = FeedRun(number, feed, plan, folder / f"findings-{number}.arrow")
     work = partial(audit_unit, feed=feed, plan=plan, auditor=auditor, across=take_facts is not None)
     parts: list[npt.NDArray[np.int8]] = []
