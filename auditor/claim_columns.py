@@ -5,6 +5,7 @@ Nothing is kept between blocks but how shapes are read, and the claims of texts 
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any
 
@@ -13,9 +14,10 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claim_shapes import Part, Shape, masked, numbers_at, parts_of
+from auditor.claim_shapes import Part, Shape, numbers_at, parts_of
 from auditor.claims_batch import condense_encoded
-from auditor.readings import BLANK, READ, WHOLE
+from auditor.digit_shapes import characters_of, shapes_of
+from auditor.readings import BLANK, READ
 from auditor.tables import Tables
 from auditor.value_cache import Codes, Floats, TextSnapshot
 
@@ -23,6 +25,8 @@ _MOST_SHAPES = 20_000
 _MOST_TEXTS = 20_000  # of rare shapes
 _RARE = 4  # a block's texts of one shape that are worth reading together
 _Places = npt.NDArray[np.int64]
+Piece = tuple[_Places, Any, Part]
+Found = defaultdict[tuple[str, int], list[Piece]]
 
 
 class ClaimValues:
@@ -30,23 +34,36 @@ class ClaimValues:
 
     __slots__ = ("_count", "_ends", "_half_steps", "_open", "_places", "_starts", "_texts", "_values", "_whole")
 
-    def __init__(self, texts: _Texts, whole: bool, pieces: Sequence[tuple[Any, ...]]) -> None:
-        """`pieces` are (places of texts, values, half steps, open ended, starts, ends), arrays of one length each."""
+    def __init__(self, texts: _Texts, pieces: Sequence[Piece]) -> None:
+        """`pieces` are (places of texts, their values or one for all, the claim that the texts share)."""
         self._texts = texts
-        self._whole = whole
         self._count = len(texts.offsets) - 1
-        columns = [np.concatenate(column) for column in zip(*pieces, strict=True)]
-        self._places, self._values, self._half_steps, self._open, self._starts, self._ends = columns
+        parts = [part for _, _, part in pieces]
+        counts = [len(places) for places, _, _ in pieces]
+        self._whole = parts[0].whole
+        self._places = np.concatenate([places for places, _, _ in pieces])
+        self._values = np.concatenate(
+            [
+                np.full(count, values) if isinstance(values, float) else values
+                for (_, values, _), count in zip(pieces, counts, strict=True)
+            ]
+        )
+        self._half_steps = np.repeat(np.array([part.half_step for part in parts]), counts)
+        self._open = np.repeat(np.array([part.open_ended for part in parts], dtype=np.bool_), counts)
+        self._starts = np.repeat(np.array([part.start for part in parts], dtype=np.int32), counts)
+        self._ends = np.repeat(np.array([part.end for part in parts], dtype=np.int32), counts)
 
     @property
     def value(self) -> Floats:
         """The number or code number of every text; NaN where it makes no such claim."""
-        return self._spread(self._values, np.nan)
+        result: Floats = self._spread(self._values, np.nan)
+        return result
 
     @property
     def half_step(self) -> Floats:
         """Half of the last stated digit."""
-        return self._spread(self._half_steps, 0.0)
+        result: Floats = self._spread(self._half_steps, 0.0)
+        return result
 
     @property
     def open_ended(self) -> npt.NDArray[np.bool_]:
@@ -75,11 +92,7 @@ class _Texts:
 
     def __init__(self, array: pa.StringArray) -> None:
         self.array = array
-        offsets = np.frombuffer(array.buffers()[1], dtype=np.int32)[array.offset : array.offset + len(array) + 1]
-        data = array.buffers()[2]
-        characters = np.zeros(0, np.uint8) if data is None else np.frombuffer(data, dtype=np.uint8)
-        self.data = characters[offsets[0] : offsets[-1]]
-        self.offsets = (offsets - offsets[0]).astype(np.int32)
+        self.data, self.offsets = characters_of(array)
 
 
 class ClaimReader:
@@ -90,18 +103,29 @@ class ClaimReader:
         self._shapes: dict[str, Shape] = {}
         self._rare: dict[str, tuple[Part, ...]] = {}
 
-    def encode(self, column: pa.Array) -> tuple[Codes, TextSnapshot]:
-        """Codes of the column's records, and what their condensed texts claim."""
-        condensed = condense_encoded(column)
-        return condensed.indices.to_numpy(zero_copy_only=False), self.read(condensed.dictionary)
+    def encode(self, columns: Sequence[pa.Array]) -> list[tuple[Codes, TextSnapshot]]:
+        """For each column the codes of its records, and what its condensed texts claim."""
+        if not columns:
+            return []
+        condensed = condense_encoded(pa.concat_arrays([column.cast(pa.string()) for column in columns]))
+        every = condensed.indices.to_numpy(zero_copy_only=False)
+        result, start = [], 0
+        for column in columns:  # a column's own texts only, so that it has no claims of others to compare
+            codes = every[start : start + len(column)]
+            start += len(column)
+            used = np.zeros(len(condensed.dictionary), dtype=np.bool_)
+            used[codes] = True
+            places = np.cumsum(used, dtype=np.int32) - np.int32(1)
+            result.append((places[codes], self.read(condensed.dictionary.filter(pa.array(used)))))
+        return result
 
     def read(self, array: pa.StringArray) -> TextSnapshot:
         """What distinct condensed texts claim."""
         if len(array) == 0:
             array = pa.array([""], pa.string())
         texts = _Texts(array)
-        found = _Found()
-        shapes = _shapes_of(texts)
+        found: Found = defaultdict(list)
+        shapes = shapes_of(array)
         codes = shapes.indices.to_numpy(zero_copy_only=False)
         order = np.argsort(codes, kind="stable")
         bounds = np.searchsorted(codes[order], np.arange(len(shapes.dictionary) + 1))
@@ -115,7 +139,7 @@ class ClaimReader:
                 self._read_shape(shape, texts, places, found)
         self._read_few(texts, np.sort(np.concatenate(few)), found)
         status = np.where(np.diff(texts.offsets) > 0, READ, BLANK).astype(np.int8)
-        values = {key: ClaimValues(texts, key[0] in WHOLE, pieces) for key, pieces in sorted(found.pieces.items())}
+        values = {key: ClaimValues(texts, pieces) for key, pieces in sorted(found.items())}
         return TextSnapshot(array, status, [""] * len(array), values)
 
     def _shape(self, key: str, texts: pa.Array, places: _Places) -> Shape | None:
@@ -129,7 +153,7 @@ class ClaimReader:
             shape = self._shapes[key] = Shape(texts[int(places[0])].as_py())
         return None if shape.one_by_one else shape
 
-    def _read_shape(self, shape: Shape, texts: _Texts, places: _Places, found: _Found) -> None:
+    def _read_shape(self, shape: Shape, texts: _Texts, places: _Places, found: Found) -> None:
         starts = texts.offsets[places]
 
         def characters(columns: tuple[int, ...]) -> Any:
@@ -148,9 +172,9 @@ class ClaimReader:
                 value: Any = part.value
                 if part.digits:
                     value = numbers_at(lambda columns: characters(columns)[chosen], part.digits, part.decimals)  # noqa: B023
-                found.add(part, own, value)
+                found[(part.field, part.turn)].append((own, value, part))
 
-    def _read_few(self, texts: _Texts, places: _Places, found: _Found) -> None:
+    def _read_few(self, texts: _Texts, places: _Places, found: Found) -> None:
         """Reads texts one by one; in a catalog of many alike they are few."""
         rare = self._rare
         for place, text in zip(places.tolist(), texts.array.take(pa.array(places)).to_pylist(), strict=True):
@@ -160,56 +184,7 @@ class ClaimReader:
                     rare = self._rare = {}
                 parts = rare[text] = parts_of(text, self._tables)
             for part in parts:
-                found.add_one(part, place)
-        found.close()
-
-
-class _Found:
-    """Claims as they are found, by field and turn."""
-
-    def __init__(self) -> None:
-        self.pieces: dict[tuple[str, int], list[tuple[Any, ...]]] = {}
-        self._single: dict[tuple[str, int], list[tuple[int, Part]]] = {}
-
-    def add(self, part: Part, places: _Places, value: Any) -> None:
-        """The same claim of several texts; `value` is one number or one for each."""
-        count = len(places)
-        self.pieces.setdefault((part.field, part.turn), []).append(
-            (
-                places.astype(np.int32),
-                np.full(count, value) if isinstance(value, float) else value,
-                np.full(count, part.half_step),
-                np.full(count, part.open_ended),
-                np.full(count, part.start, dtype=np.int32),
-                np.full(count, part.end, dtype=np.int32),
-            )
-        )
-
-    def add_one(self, part: Part, place: int) -> None:
-        """A claim of one text."""
-        self._single.setdefault((part.field, part.turn), []).append((place, part))
-
-    def close(self) -> None:
-        """Ends the adding of single claims."""
-        for key, pairs in self._single.items():
-            parts = [part for _, part in pairs]
-            self.pieces.setdefault(key, []).append(
-                (
-                    np.array([place for place, _ in pairs], dtype=np.int32),
-                    np.array([part.value for part in parts], dtype=np.float64),
-                    np.array([part.half_step for part in parts], dtype=np.float64),
-                    np.array([part.open_ended for part in parts], dtype=np.bool_),
-                    np.array([part.start for part in parts], dtype=np.int32),
-                    np.array([part.end for part in parts], dtype=np.int32),
-                )
-            )
-        self._single = {}
-
-
-def _shapes_of(texts: _Texts) -> pa.DictionaryArray:
-    data = masked(texts.data, texts.offsets)
-    count = len(texts.offsets) - 1
-    return pa.StringArray.from_buffers(count, pa.py_buffer(texts.offsets), pa.py_buffer(data)).dictionary_encode()
+                found[(part.field, part.turn)].append((np.array([place]), part.value, part))
 
 
 def _cut(data: npt.NDArray[np.uint8], starts: _Places, ends: _Places) -> pa.Array:

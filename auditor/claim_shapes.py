@@ -1,8 +1,8 @@
 """Texts that differ in their digits only claim the same things: each such shape is read once, its numbers as arrays.
 
-A shape is a text in which every digit is written `5`, but for the few that the reader of claims looks at one by one.
-What the reader does with the text of a shape depends further on the sizes of some numbers ("60 mph" is a road's speed,
-"130 mph" a tire's), so a shape has one reading per combination of such number classes.
+Shapes are those of `auditor.digit_shapes`.  What the reader does with the text of a shape depends further on the sizes
+of some numbers ("60 mph" is a road's speed, "130 mph" a tire's), so a shape has one reading per combination of such
+number classes.
 """
 
 from __future__ import annotations
@@ -21,10 +21,8 @@ from auditor.claims import find_claims
 from auditor.readings import WHOLE, claims_that_count, code_or_number
 from auditor.tables import Tables
 
-Bytes = npt.NDArray[np.uint8]
 _MOST_NUMBERS = 30  # in one text; with more, combinations of their classes do not fit a number
 _KINDS = 4  # classes per number at most
-_ANY = ord("5")
 _POWERS = 10.0 ** np.arange(20)
 
 
@@ -49,33 +47,6 @@ class Number(NamedTuple):
     unit: str
     digits: tuple[int, ...]
     decimals: int
-
-
-def masked(data: Bytes, offsets: npt.NDArray[np.int32]) -> Bytes:
-    """The characters of texts (joined, `offsets` their bounds) with digits that do not matter written `5`.
-
-    Kept are what the token pattern tells apart: a zero that begins a number, `3` in "3PMSF", `9` in "A9".
-    """
-    is_digit = (data - np.uint8(48)) < 10
-    before = np.zeros_like(data)
-    before[1:] = data[:-1]
-    firsts = offsets[:-1][offsets[:-1] < len(data)]
-    before[firsts] = 0
-    digit_before = np.zeros_like(is_digit)
-    digit_before[1:] = is_digit[:-1]
-    digit_before[firsts] = False
-    result = np.where(is_digit, np.uint8(_ANY), data)
-    places = np.flatnonzero(is_digit & ~digit_before & (data == ord("0")))
-    if len(places):
-        grouped = np.isin(before[places], np.frombuffer(b",.", np.uint8)) & digit_before[np.maximum(places - 1, 0)]
-        result[places[~grouped]] = ord("0")
-    places = np.flatnonzero((data == ord("3")) & ~digit_before)
-    if len(places):
-        follows = data[np.minimum(places + 1, len(data) - 1)]
-        result[places[np.isin(follows, np.frombuffer(b"Pp-", np.uint8))]] = ord("3")
-    places = np.flatnonzero((data == ord("9")) & (before == ord("A")))
-    result[places] = ord("9")
-    return result
 
 
 def numbers_at(rows: Callable[[tuple[int, ...]], npt.NDArray[Any]], digits: tuple[int, ...], decimals: int) -> Any:

@@ -16,6 +16,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.claim_words import CONSTRUCTION, DASHED_CORE, KIND_OF_WORD, LETTERS, PLAIN_CORES, SYMBOL
+from auditor.digit_shapes import shapes_of
 
 _BETWEEN = rf"[^{LETTERS}0-9_]"
 _UNITS = "lbs?|pounds?|kgs?|kilograms?|kilos?|mph|km|kmh|kph|psi|kpa|bar|ply|plies|pr"
@@ -46,6 +47,9 @@ _OTHER_TIRES = rf"(?i)\b(?:{_words_of(frozenset({'other', 'more-of-them'}))})\b"
 _STOPS = r"[.;!?|\n\x{2022}]"
 _KEEP_DOTS = r"[0-9]\.[0-9]|(?i:max|approx|li)\."  # dots that end no sentence
 _LINKS = _words_of(frozenset({"link"}))
+_LINKS_BEFORE = rf"(?i)(?:[ \t]+(?:{_LINKS}))+[ \t]+_"
+_LINKS_AFTER = rf"(?i)_[ \t]+(?:(?:{_LINKS})[ \t]+)+"
+_LINKED = rf"{_LINKS_BEFORE}|{_LINKS_AFTER}"
 _ENCODED = pa.dictionary(pa.int32(), pa.string())
 _FAR = "_ _ _ _ _ _ _ _ _"  # more words apart than any rule looks
 _FAR_WITH_STOP = "_ _ _ _ _._ _ _ _ _"
@@ -71,13 +75,17 @@ def condense_encoded(texts: pa.Array | pa.ChunkedArray) -> pa.DictionaryArray:
         return pc.if_else(whole, texts, rest).dictionary_encode()
     marked = pc.replace_substring_regex(texts, _STRETCH, "\x01\\0\x02")
     condensed = _stretches_only(marked).dictionary_encode()
-    special = _naming_other_tires(condensed.dictionary)
-    shorter = pc.if_else(special, condensed.dictionary, _without_links(condensed.dictionary))
+    shapes = shapes_of(condensed.dictionary)
+    special = _naming_other_tires(shapes.dictionary).take(shapes.indices)
+    linked = pc.match_substring_regex(shapes.dictionary, _LINKED).take(shapes.indices)
+    if linked.true_count:
+        condensed = _recoded(condensed.indices, _without_links(condensed.dictionary, pc.and_not(linked, special)))
+        special = _naming_other_tires(condensed.dictionary)
     if special.true_count == 0:
-        return _recoded(condensed.indices, shorter)
+        return condensed
     rows = special.take(condensed.indices)
     counted = _with_words_counted(marked.filter(rows))
-    return pc.replace_with_mask(shorter.take(condensed.indices), rows, counted).dictionary_encode()
+    return pc.replace_with_mask(condensed.cast(pa.string()), rows, counted).dictionary_encode()
 
 
 def _recoded(codes: pa.Array, texts: pa.Array) -> pa.DictionaryArray:
@@ -86,10 +94,10 @@ def _recoded(codes: pa.Array, texts: pa.Array) -> pa.DictionaryArray:
     return pa.DictionaryArray.from_arrays(distinct.indices.take(codes), distinct.dictionary)
 
 
-def _without_links(condensed: pa.Array) -> pa.Array:
+def _without_links(condensed: pa.Array, rows: pa.Array) -> pa.Array:
     """Drops the connecting words beside gaps: a claim never begins or ends with them."""
-    condensed = pc.replace_substring_regex(condensed, rf"(?i)(?:[ \t]+(?:{_LINKS}))+[ \t]+_", " _")
-    return pc.replace_substring_regex(condensed, rf"(?i)_[ \t]+(?:(?:{_LINKS})[ \t]+)+", "_ ")
+    shorter = pc.replace_substring_regex(condensed.filter(rows), _LINKS_BEFORE, " _")
+    return pc.replace_with_mask(condensed, rows, pc.replace_substring_regex(shorter, _LINKS_AFTER, "_ "))
 
 
 def _holding_marks(texts: pa.Array) -> pa.Array | None:
@@ -98,7 +106,7 @@ def _holding_marks(texts: pa.Array) -> pa.Array | None:
     if data is None:
         return None
     characters = np.frombuffer(data, dtype=np.uint8)
-    if not ((characters == _OPEN) | (characters == _CLOSE)).any():
+    if len(characters) == 0 or characters.min() > _CLOSE:
         return None
     whole = pc.match_substring_regex(texts, "[\x01\x02]")
     return whole if pc.any(whole).as_py() else None

@@ -106,15 +106,18 @@ class UnitAuditor:
         columns = self._columns(plan, block)
         coded: dict[int, CodedText] = {}
         raw: dict[int, pa.Array] = {}
+        texts: list[int] = []
         for source, use in zip(plan.sources, plan.uses, strict=True):
             column = columns[source.place]
             if source.field in TEXTS:
                 if self.claims:
-                    coded[source.place] = CodedText(*self._claims.encode(column))
+                    texts.append(source.place)
             elif source.field in CELL_FIELDS:
                 coded[source.place] = CodedText(*self._cache(source, use).encode(column))
             else:
                 raw[source.place] = column
+        for place, claimed in zip(texts, self._claims.encode([columns[place] for place in texts]), strict=True):
+            coded[place] = CodedText(*claimed)
         st = BlockStatements(self.book, plan.sources, coded, raw, len(block.records))
         st.default_supplier = plan.supplier
         settle_markings(st, self.markings, raw)

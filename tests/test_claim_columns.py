@@ -42,7 +42,7 @@ def said_alone(text: str) -> Said:
 
 
 def check(batch: list[str]) -> None:
-    codes, snapshot = ClaimReader(TABLES).encode(pa.array(batch))
+    ((codes, snapshot),) = ClaimReader(TABLES).encode([pa.array(batch)])
     for text, found in zip(batch, said_by_columns(snapshot, codes), strict=True):
         assert repr(sorted(found.items())) == repr(sorted(said_alone(text).items())), text
 
@@ -88,13 +88,25 @@ def test_reference_texts() -> None:
 
 def test_codes_point_at_the_condensed_text() -> None:
     batch = ["up to 130 mph", None, "nothing here", "quiet 10-ply"]
-    codes, snapshot = ClaimReader(TABLES).encode(pa.array(batch))
+    ((codes, snapshot),) = ClaimReader(TABLES).encode([pa.array(batch)])
     assert snapshot.keys.take(pa.array(codes)).to_pylist() == condense(pa.array(batch)).to_pylist()
     assert snapshot.status[codes].tolist() == [1, 0, 0, 1]
 
 
+def test_columns_have_their_own_claims() -> None:
+    titles, texts = (
+        pa.array(["225/65R17 102H", ""]),
+        pa.array(["max load 850 kg", "225/65R17 102H"]).dictionary_encode(),
+    )
+    (codes, snapshot), (others, theirs) = ClaimReader(TABLES).encode([titles, texts])
+    assert list(snapshot.values) == [("marking", 0)]
+    assert snapshot.values[("marking", 0)].words(codes).to_pylist() == ["225/65R17 102H", ""]
+    assert list(theirs.values) == [("marking", 0), ("max_load_kg", 0)]
+    assert theirs.values[("max_load_kg", 0)].value[others].tolist()[:1] == [850.0]
+
+
 def test_no_texts_at_all() -> None:
-    codes, snapshot = ClaimReader(TABLES).encode(pa.array([], pa.string()))
+    ((codes, snapshot),) = ClaimReader(TABLES).encode([pa.array([], pa.string())])
     assert len(codes) == 0
     assert snapshot.values == {}
 
@@ -103,6 +115,6 @@ def test_what_is_kept_never_shows() -> None:
     reader = ClaimReader(TABLES)
     for first in range(100, 140, 10):
         batch = [f"{number} mph and {text}" for number in range(first, first + 10) for text in TEXTS[:40]]
-        codes, snapshot = reader.encode(pa.array(batch))
+        ((codes, snapshot),) = reader.encode([pa.array(batch)])
         for text, found in zip(batch, said_by_columns(snapshot, codes), strict=True):
             assert repr(sorted(found.items())) == repr(sorted(said_alone(text).items())), text
