@@ -9,7 +9,9 @@ HIGHEST_INDEX = 279
 # (field, value, place of the first token, place of the last token)
 Found = tuple[str, float | str, int, int]
 _REFUSED = frozenset({"no", "beyond", "other", "more-of-them"})
-_BESIDE_SIZE = frozenset({"size", "service", "lr", "letter", "quantity", "xl"})
+_BESIDE_SIZE = frozenset({"size", "service", "lr", "letter", "quantity", "xl", "terrain-letters"})
+_WHOLE_TIRE = frozenset({"construction", "carcass", "casing"})
+_NOT_RATED = _REFUSED | {"filler", "casing", "terrain", "terrain-letters"}
 _COUNT = {
     "six": 6,
     "eight": 8,
@@ -72,9 +74,23 @@ def letter_rated(tokens: list[Token], index: int) -> Found | None:
     speed_follows = kind_at(tokens, after) == "quantity" and tokens[after].unit in ("mph", "kmh")
     if letter in "QRSTUVWY" or speed_follows:
         return "speed_symbol", letter, index, index + 1
-    if letter in "CDEFG" and kind_at(tokens, after) not in _REFUSED | {"filler", "casing"}:
+    if letter in "BCDEFGHJKLMN" and _is_whole_tire(tokens, index, letter):
         return "load_range", letter, index, index + 1
     return None
+
+
+def _is_whole_tire(tokens: list[Token], index: int, letter: str) -> bool:
+    """Whether "E-rated" speaks of the tire: "E-rated construction", "E-rated tire", or what ends the stretch soon.
+
+    From H on, a letter is as likely a speed symbol, and "B-rated" may be any grade.
+    """
+    word = tokens[index + 2].text.lower() if index + 2 < len(tokens) else ""
+    if word in ("tire", "tyre"):
+        return letter in "CDEFG"
+    if word in _WHOLE_TIRE:
+        return letter < "H" or kind_at(tokens, index - 1) == "load"
+    after = kind_at(tokens, following(tokens, index + 1))
+    return letter in "CDEFG" and after not in _NOT_RATED
 
 
 def speed_symbol(tokens: list[Token], index: int) -> Found | None:
@@ -200,6 +216,21 @@ def snow_mark(tokens: list[Token], index: int, text: str) -> Found | None:
         field = "severe_snow"
     answer = _yes_or_no(tokens, index, last)
     return (field, answer, index, last) if answer else None
+
+
+def terrain(tokens: list[Token], index: int, text: str) -> Found | None:
+    """ "A/T", "M/T", "all-terrain", "mud terrain"; at the letters or the word terrain."""
+    first = index
+    if tokens[index].kind == "terrain":
+        first = index - 1
+        if kind_at(tokens, first) not in ("all", "mud") or text[tokens[first].end : tokens[index].start] not in (
+            "-",
+            " ",
+        ):
+            return None
+    if kind_at(tokens, previous(tokens, first)) in _REFUSED:
+        return None
+    return "all_terrain", "yes", first, index
 
 
 def _yes_or_no(tokens: list[Token], first: int, last: int) -> str:

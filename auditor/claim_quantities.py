@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from auditor.claim_tokens import Token
 
-ENDS = frozenset({"filler", "stop", "comma"})
+ENDS = frozenset({"filler", "stop", "comma", "terrain", "terrain-letters"})
 PLAIN = frozenset({"up", "to", "tire", "link"})
 _LOAD_UNITS = frozenset({"lb", "kg"})
 _SPEED_UNITS = frozenset({"mph", "kmh"})

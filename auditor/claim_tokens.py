@@ -69,6 +69,7 @@ _TOKEN = (
     rf"|(?P<service>(?<![\w/.,+]){SERVICE})"
     rf"|(?P<number>(?<!\w){_PLAIN}(?: ?/ ?{_PLAIN})?(?![\w/])))"
     r"|(?P<snowmark>(?<![\w+&/-])(?:M ?[+&] ?S|M/S)(?![\w+&/-]))"
+    r"|(?P<terrain>(?<![\w+&/-])[AM]/T(?![\w+&/-]))"
     r"|(?P<lr>(?<![\w+&/-])LR[ -]?[B-HJ-N](?![\w+&/-]))"
     rf"|(?<!\w)(?P<capital>[{LETTERS}]++)(?![0-9_])"
     r"|(?P<stop>[.;!?|\n\u2022]+)"
@@ -122,6 +123,8 @@ def tokens_of(text: str) -> list[Token]:
                 kind = "filler"
         elif kind == "threepeak":
             kind = "snowmark"
+        elif kind == "terrain":
+            kind = "terrain-letters"
         if kind == "filler" and last == "filler":
             continue
         if kind == "stop" and word == "." and _is_abbreviation(tokens, start, text):

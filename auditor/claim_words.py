@@ -49,6 +49,7 @@ _WORDS = {
     "mountain": "mountain",
     "snowflake": "snowflake schneeflocke schneeflockensymbol",
     "mud": "mud",
+    "terrain": "terrain",
     "snow": "snow",
     "winter": "winter",
     "summer": "summer",
@@ -97,8 +98,13 @@ PLAIN_CORES = (
 )
 # "8.25-15" alone could be anything; with letters or a service description behind it, it is a size.
 DASHED_CORE = r"[0-9]{1,2}\.[0-9]{1,2}-[0-9]{2}(?:\.[0-9])?"
+# An industrial size with its other name: "8.15-15 (225/75-15)".
+BOTH_NAMES = (
+    rf"{DASHED_CORE} ?\([0-9]{{2,3}}/[0-9]{{2,3}} ?[RB-] ?[0-9]{{2}}\)"
+    rf"|[0-9]{{2,3}}/[0-9]{{2,3}}-[0-9]{{2}} ?\({DASHED_CORE}\)|[0-9]{{2}}x[0-9]{{1,2}}-[0-9]{{2}} ?\({DASHED_CORE}\)"
+)
 _CORE = (
-    rf"{PLAIN_CORES}"
+    rf"{BOTH_NAMES}|{PLAIN_CORES}"
     rf"|{DASHED_CORE}(?=(?: ?(?:LT|TR|TT|TL|C)\b| [0-9]{{2,3}}{SYMBOL}\b| [0-9]{{1,2}} ?PR\b))"
 )
 _SUFFIX = r"(?:LT|C|TR)?(?: M/C)?"

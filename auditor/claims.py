@@ -40,7 +40,7 @@ class Claim:
 
 
 _DIGIT = re.compile(r"[0-9]")
-_WORDED = re.compile(r"XL\b|LR|M ?[+&/] ?S")
+_WORDED = re.compile(r"XL\b|LR|M ?[+&/] ?S|[AM]/T")
 _HINTS = (
     "load",
     "index",
@@ -56,6 +56,7 @@ _HINTS = (
     "sommer",
     "reifen",
     "schnee",
+    "terrain",
 )
 _SPACES = re.compile(r"[ \t\n\f\r]+")
 _SERVICE = re.compile(SERVICE)
@@ -64,7 +65,12 @@ _WORDS_APART = 6
 _FIELD_UNITS = {"speed": "max_speed", "pressure": "max_pressure"}
 _SNOW = frozenset({"snowmark", "mud", "mountain", "peak", "snowflake", "three"})
 _SEASON = frozenset({"winter-tire", "summer-tire", "all-season-tire", "all", "winter", "snow", "summer"})
-_SILENT = ENDS | PLAIN | {"size", "number", "service", "at", "other", "vehicle", "no", "beyond", "from", "casing"}
+_TERRAIN = frozenset({"terrain", "terrain-letters"})
+_SILENT = (
+    (ENDS - _TERRAIN)
+    | PLAIN
+    | {"size", "number", "service", "at", "other", "vehicle", "no", "beyond", "from", "casing"}
+)
 _VERSION = frozenset({"xl", "extra", "standard", "reinforced"})
 
 
@@ -157,6 +163,8 @@ def _marks_at(tokens: list[Token], index: int, text: str) -> list[marks.Found]:
         found = marks.plies_in_words(tokens, index)
     elif kind in _SNOW:
         found = marks.snow_mark(tokens, index, text)
+    elif kind in _TERRAIN:
+        found = marks.terrain(tokens, index, text)
     elif kind in _SEASON:
         found = marks.season(tokens, index, text)
     return [] if found is None else [found]

@@ -24,7 +24,8 @@ _SIZE_PARTS = "lt|st|hl|if|vf|z?rf?|[hvs]r|tr|tt|tl|sl|pmsf|lr[b-n]?|[a-z]"
 _NUMBER = rf"(?:LT|ST|HL|IF|VF|P|T|M[A-Z]|{CONSTRUCTION})?[0-9]{{1,6}}(?:[A-Za-z]{{1,9}}[0-9]{{0,3}}[A-Za-z]{{0,4}})?"
 _ANCHOR_KINDS = frozenset({
     "rated", "index", "range", "symbol", "ply", "count", "xl", "extra", "reinforced", "standard", "snowflake", "mud",
-    "snow", "winter", "summer", "season", "winter-tire", "summer-tire", "all-season-tire", "other", "more-of-them",
+    "snow", "winter", "summer", "season", "winter-tire", "summer-tire", "all-season-tire", "terrain", "other",
+    "more-of-them",
 })  # fmt: skip
 
 
@@ -38,7 +39,7 @@ _ANCHOR = (
     r"|(?:LT|ST|HL|IF|VF|P|T|M[A-Z])?[0-9]{1,6}[A-Za-z]{1,9}[0-9]{0,3}[A-Za-z]{0,4}"
     rf"|[0-9]{{1,6}} ?\+?[ -]?(?i:{_UNITS})"
     rf"|[0-9]{{2,3}}/[0-9]{{2,3}}|[0-9]{{1,2}}-[0-9]{{2}}|(?:{CONSTRUCTION}) ?[0-9]{{2}}"
-    rf"|M ?[+&/] ?S|{SYMBOL}[ -](?i:speed))"
+    rf"|M ?[+&/] ?S|[AM]/T|{SYMBOL}[ -](?i:speed))"
 )
 _STRETCH = rf"(?:^{_BETWEEN}*|{_BETWEEN}+)(?:{_TOKEN}{_BETWEEN}+)*{_ANCHOR}(?:{_BETWEEN}+{_TOKEN})*(?:{_BETWEEN}+|$)"
 _OPEN, _CLOSE = 1, 2  # control characters that mark a stretch; texts that contain them stay whole
@@ -79,19 +80,16 @@ def condense_encoded(texts: pa.Array | pa.ChunkedArray) -> pa.DictionaryArray:
     special = _naming_other_tires(shapes.dictionary).take(shapes.indices)
     linked = pc.match_substring_regex(shapes.dictionary, _LINKED).take(shapes.indices)
     if linked.true_count:
-        condensed = _recoded(condensed.indices, _without_links(condensed.dictionary, pc.and_not(linked, special)))
-        special = _naming_other_tires(condensed.dictionary)
+        shorter = _without_links(condensed.dictionary, pc.and_not(linked, special)).dictionary_encode()
+        condensed = pa.DictionaryArray.from_arrays(shorter.indices.take(condensed.indices), shorter.dictionary)
+        flags = np.zeros(len(shorter.dictionary), dtype=np.bool_)
+        flags[shorter.indices.to_numpy()[special.to_numpy(zero_copy_only=False)]] = True
+        special = pa.array(flags)
     if special.true_count == 0:
         return condensed
     rows = special.take(condensed.indices)
     counted = _with_words_counted(marked.filter(rows))
     return pc.replace_with_mask(condensed.cast(pa.string()), rows, counted).dictionary_encode()
-
-
-def _recoded(codes: pa.Array, texts: pa.Array) -> pa.DictionaryArray:
-    """Codes into texts that repeat become codes into distinct ones."""
-    distinct = texts.dictionary_encode()
-    return pa.DictionaryArray.from_arrays(distinct.indices.take(codes), distinct.dictionary)
 
 
 def _without_links(condensed: pa.Array, rows: pa.Array) -> pa.Array:

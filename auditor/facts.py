@@ -94,6 +94,7 @@ _CODES: Mapping[str, tuple[str, ...]] = {
     "traction": ("C", "B", "A", "AA"),
     "mud_and_snow": NO_YES,
     "severe_snow": NO_YES,
+    "all_terrain": NO_YES,
     "construction": CONSTRUCTIONS,
 }
 UNKNOWN_CODE = -1.0  # a code was stated that the table does not hold
