@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -12,9 +12,10 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.csv as pcsv
+import pyarrow.parquet as pq
 
 from auditor.errors import OutputError
-from auditor.outputs.findings import FINDINGS_SCHEMA, neutralize, read_by_grade
+from auditor.outputs.findings import FINDINGS_SCHEMA, ROW_GROUP, neutralize, read_by_grade
 from auditor.outputs.finished import FinishedAudit
 from auditor.outputs.letters import Letter, write_letters
 from auditor.outputs.names import file_names
@@ -46,7 +47,7 @@ class _Gathered:
     """What the letter to one supplier needs, gathered while the corrections stream by."""
 
     corrections: int = 0
-    listings: set[int] = field(default_factory=set)
+    listings: int = 0
     fields: set[str] = field(default_factory=set)
     rules: set[str] = field(default_factory=set)
     first: list[dict[str, Any]] = field(default_factory=list)
@@ -60,7 +61,8 @@ def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> dict[s
     """
     folder = audit.folder / "corrections"
     columns = _column_findings(audit.summary)
-    names = file_names({*_suppliers(audit.findings), *columns})
+    listings = _listings(audit.findings)
+    names = file_names({*listings, *columns})
     gathered: dict[str, _Gathered] = defaultdict(_Gathered)
     try:
         folder.mkdir(exist_ok=True)
@@ -73,15 +75,17 @@ def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> dict[s
             _gather(gathered[supplier], part)
         wordings = [load_wordings(language, rules) for language in languages(rules)]
         for supplier in sorted(names):
-            letter = _letter(supplier, names[supplier], gathered[supplier], columns.get(supplier, ()), audit)
+            about = gathered[supplier]
+            about.listings = listings.get(supplier, 0)
+            letter = _letter(supplier, names[supplier], about, columns.get(supplier, ()), audit)
             write_letters(folder, letter, wordings)
     except OSError as error:
         raise OutputError(f"{folder} could not be written ({error}); make room and run again.") from error
     return names
 
 
-def _certain(path: Path) -> Iterator[pa.Table]:
-    for table in read_by_grade(path):
+def _certain(tables: Iterable[pa.Table]) -> Iterator[pa.Table]:
+    for table in tables:
         certain = table.filter(pc.fill_null(pc.not_equal(table["suggestion"], ""), False))
         if certain.num_rows:
             yield certain.set_column(
@@ -89,16 +93,31 @@ def _certain(path: Path) -> Iterator[pa.Table]:
             )
 
 
-def _suppliers(path: Path) -> set[str]:
-    found: set[str] = set()
-    for table in _certain(path):
-        found.update(pc.unique(table["supplier"]).to_pylist())
-    return found
+def _listings(path: Path) -> dict[str, int]:
+    """Supplier to the number of its listings with a certain correction.
+
+    The findings of a listing stand together in the file, so that a listing begins where the place changes.
+    """
+    counts: dict[str, int] = defaultdict(int)
+    before = None
+    with pq.ParquetFile(path) as file:
+        read = ["feed", "sheet", "record", "supplier", "suggestion"]
+        batches = file.iter_batches(batch_size=ROW_GROUP, columns=read)
+        for table in _certain(pa.Table.from_batches([batch]) for batch in batches):
+            record = pc.fill_null(pc.cast(table["record"], pa.string()), "")
+            parts = (table["feed"], pc.fill_null(table["sheet"], ""), record)
+            place = pc.binary_join_element_wise(*parts, "\n").combine_chunks()
+            shifted = pa.concat_arrays([pa.array([before], pa.string()), place.slice(0, len(place) - 1)])
+            begins = pc.fill_null(pc.not_equal(place, shifted), True)
+            for counted in pc.value_counts(table["supplier"].filter(begins)).to_pylist():
+                counts[counted["values"]] += counted["counts"]
+            before = place[-1].as_py()
+    return dict(counts)
 
 
 def _parts(path: Path) -> Iterator[tuple[str, pa.Table]]:
     """Yields (supplier, certain findings of that supplier), worst grade first, in constant memory."""
-    for table in _certain(path):
+    for table in _certain(read_by_grade(path)):
         encoded = pc.dictionary_encode(table["supplier"].combine_chunks())
         codes = encoded.indices.to_numpy()
         order = np.argsort(codes, kind="stable")
@@ -110,13 +129,6 @@ def _parts(path: Path) -> Iterator[tuple[str, pa.Table]]:
 
 def _gather(gathered: _Gathered, part: pa.Table) -> None:
     gathered.corrections += part.num_rows
-    listing = pc.binary_join_element_wise(
-        part["feed"],
-        pc.fill_null(part["sheet"], ""),
-        pc.fill_null(pc.cast(part["record"], pa.string()), ""),
-        "\n",
-    )
-    gathered.listings.update(hash(text) for text in pc.unique(listing).to_pylist())
     gathered.fields.update(pc.unique(part["field"]).to_pylist())
     gathered.rules.update(pc.unique(part["rule"]).to_pylist())
     missing = LETTER_ROWS - len(gathered.first)
@@ -134,10 +146,11 @@ def _letter(
         name=name,
         feeds=tuple(sorted({row["feed"] for row in (*gathered.first, *columns)})),
         corrections=gathered.corrections,
-        listings=len(gathered.listings),
+        listings=gathered.listings,
         rows=gathered.first,
         columns=columns,
         cautions=cautions_for(fields, subjects),
+        held=bool(audit.summary["by_supplier"].get(supplier, {}).get("held")),
     )
 
 

@@ -32,6 +32,7 @@ class Letter:
     rows: Sequence[dict[str, Any]]
     columns: Sequence[dict[str, Any]]
     cautions: tuple[str, ...]
+    held: bool = False  # whether listings of this supplier are held back
 
 
 def write_letters(folder: Path, letter: Letter, wordings: Sequence[Wordings]) -> None:
@@ -61,7 +62,7 @@ def _say(letter: Letter, words: Wordings) -> dict[str, Any]:
         "subject": texts["subject"].format(**places),
         "greeting": texts["greeting"].format(**places),
         "opening": texts[opening].format(**places),
-        "holding": texts["holding"],
+        "holding": texts["holding"] if letter.held else "",
         "closing": texts["closing"],
         "signature": texts["signature"],
         "columns_heading": texts["columns_heading"],
@@ -122,7 +123,7 @@ def _as_text(said: dict[str, Any]) -> str:
         lines += [said["list_heading"], "-" * len(said["list_heading"]), *_wrap(said["list_note"]), ""]
         for number, row in enumerate(said["rows"], 1):
             lines += [*_row_as_text(number, row, said), ""]
-    lines += [*_wrap(said["holding"]), *_wrap(said["closing"]), "", said["signature"], ""]
+    lines += [*_wrap(f"{said['holding']} {said['closing']}".strip()), "", said["signature"], ""]
     lines += [said["caution_heading"], "-" * len(said["caution_heading"])]
     lines += [line for text in said["cautions"] for line in _wrap(text, "- ", "  ")]
     return "\n".join(lines) + "\n"

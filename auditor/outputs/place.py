@@ -31,6 +31,7 @@ def output_folder(target: Path) -> Iterator[Path]:
     check_replaceable(target)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
+        _bring_back(target)
         _remove_abandoned(target)
         building = target.parent / f".{target.name}.building-{secrets.token_hex(4)}"
         building.mkdir()
@@ -100,6 +101,15 @@ def _move_into_place(building: Path, target: Path) -> None:
         ) from error
     if aside is not None:
         shutil.rmtree(aside, ignore_errors=True)
+
+
+def _bring_back(target: Path) -> None:
+    """Undoes the first rename of a run that was killed between the two."""
+    for aside in sorted(target.parent.glob(f".{_escaped(target.name)}.replaced-*")):
+        if not target.exists():
+            aside.rename(target)
+        elif is_audit(target):
+            shutil.rmtree(aside, ignore_errors=True)
 
 
 def _lock(building: Path) -> int | None:

@@ -30,6 +30,9 @@ FINDINGS_SHOWN = 4_000
 DANGEROUS_SHOWN = 5
 SUPPLIERS_OPEN = 12  # the others stand folded below
 RULES_OPEN = 10
+SUPPLIERS_MOST = 2_000  # beyond it a page would grow past what mail carries; summary.json has all
+FEEDS_OPEN = 200  # feeds whose columns are listed
+FEEDS_MOST = 2_000
 _TEMPLATES = Path(__file__).with_name("templates")
 
 
@@ -72,9 +75,12 @@ def _context(audit: FinishedAudit, worst: Worst, letters: Mapping[str, str]) -> 
         "dangerous_shown": DANGEROUS_SHOWN,
         "worst": worst,
         "found_in_all": sum(worst.found.values()),
-        "shown": sum(worst.shown.values()),
+        "shown": len(data["rows"]),
         "suppliers": _suppliers(summary, letters),
         "suppliers_open": SUPPLIERS_OPEN,
+        "suppliers_most": SUPPLIERS_MOST,
+        "feeds_open": FEEDS_OPEN,
+        "feeds_most": FEEDS_MOST,
         "rules": _rules(summary, audit),
         "rules_open": RULES_OPEN,
         "causes": _counted(summary["by_cause"], words.causes),
@@ -164,7 +170,7 @@ def dangerous(worst: Worst, words: Wordings, most: int = 30) -> list[dict[str, A
 
 def _suppliers(summary: Mapping[str, Any], letters: Mapping[str, str]) -> list[dict[str, Any]]:
     rows = [
-        {"name": name, "shown": shorten(name) or "(not named)", "letter": letters.get(name), **row}
+        {"name": name, "shown": name or "(not named)", "letter": letters.get(name), **row}
         for name, row in summary["by_supplier"].items()
     ]
     return sorted(rows, key=lambda row: (*(-row[grade] for grade in GRADES), -row["held"], row["name"]))
@@ -210,5 +216,6 @@ def _environment() -> jinja2.Environment:
     )
     environment.filters["count"] = lambda number: f"{number:,}"
     environment.filters["short"] = lambda text: shorten(text or "")
+    environment.filters["brief"] = lambda text: text if len(text) <= 120 else f"{text[:119]}…"
     environment.filters["at"] = lambda number: f"{number:.1f}".removesuffix(".0")
     return environment

@@ -13,7 +13,7 @@ from auditor.finding import GRADES
 from auditor.outputs.finished import ListingDetail
 
 TEXT_LONGEST = 600  # characters shown of one cell
-MOST_BYTES = 7_000_000  # of the data in the page; the whole page stays below 10 MB
+MOST_BYTES = 6_500_000  # of the data in the page; the whole page stays below 10 MB
 
 # The size is what stands before the service description or the letters: `225/65R17` of `225/65R17 102H XL`.
 _SIZE = re.compile(r"^(.*?\d(?:LT|C)?)(?=\s+(?:\(?\d{1,3}(?:/\d{1,3})?[A-Z]|[A-Z]{1,4}\b|\d+PR|M/C)|\s*$)")
@@ -59,7 +59,7 @@ class _Texts:
         place = self.places.get(short)
         if place is None:
             place = self.places[short] = len(self.places)
-            self.bytes += len(short.encode("utf-8", "replace")) + 3
+            self.bytes += len(embed(short).encode("utf-8", "replace")) + 1
         return place
 
 
@@ -74,8 +74,8 @@ def findings_data(
     """The data of the page: texts, names of a row's cells, rows, details, parts, rules, words.
 
     Text cells hold places in `texts`.  A detail is a list of statements (field, column, stated, derived, 1
-    agrees / 0 does not / -1 cannot be told).  When details would make the page too big, those of the least
-    bad findings are left out.
+    agrees / 0 does not / -1 cannot be told).  When they would make the page too big, first the details of the
+    least bad findings are left out, then such findings themselves.
     """
     texts = _Texts()
     by_place = {(detail.feed, detail.sheet or "", detail.record): detail for detail in details}
@@ -84,13 +84,15 @@ def findings_data(
     detail_places: dict[tuple[str, str, int], int] = {}
     size = 0
     for finding in worst.to_pylist():
+        if size + texts.bytes > most_bytes:
+            break
         place = (finding["feed"], finding["sheet"] or "", finding["record"])
         detail = by_place.get(place)
         finding["size"] = size_of(finding["marking"] or "")
         finding["brand"] = detail.brand if detail else ""
         finding["title"] = detail.title if detail else ""
         finding["detail"] = -1
-        if detail is not None and place not in detail_places and size + texts.bytes < most_bytes:
+        if detail is not None and place not in detail_places and size + texts.bytes < most_bytes * 0.7:
             detail_places[place] = len(shown_details)
             shown_details.append(_statements(detail, texts))
             size += 24 * len(detail.statements)

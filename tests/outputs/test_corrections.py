@@ -140,10 +140,10 @@ def test_another_language_is_one_more_file(audit: FinishedAudit, tmp_path: Path)
     [
         (('closing = "', 'closed = "'), r"de\.toml, \[letter\], lacks 'closing'"),
         (
-            ("{listings} Artikeln", "{artikel} Artikeln"),
+            ("Artikel: {listings}", "Artikel: {artikel}"),
             r"de\.toml, \[letter\], 'opening' has the unknown place {artikel}",
         ),
-        (("{listings} Artikeln", "{listings Artikeln"), r"de\.toml, 'opening': .*braces must come in pairs"),
+        (("Artikel: {listings}", "Artikel: {listings"), r"de\.toml, 'opening': .*braces must come in pairs"),
         (('name = "Deutsch"', "name = 5"), r"de\.toml lacks the text 'name'"),
         (("[letter]", "[letter"), r"de\.toml is not TOML"),
     ],
@@ -158,3 +158,13 @@ def test_a_misshapen_file_is_refused_with_its_place(tmp_path: Path, change: tupl
         (tmp_path / "letters" / f"{language}.toml").write_text(text, encoding="utf-8")
     with pytest.raises(RuleBookError, match=complaint):
         load_wordings("de", tmp_path)
+
+
+def test_listings_are_counted_once_however_many_values_are_wrong(audit: FinishedAudit) -> None:
+    rows = corrections_of(audit, "Odermatt-Reifenkontor")
+    listings = len({(row["feed"], row["record"]) for row in rows})
+    assert listings < len(rows)
+    text = (audit.folder / "corrections" / "Odermatt-Reifenkontor.en.txt").read_text(encoding="utf-8")
+    assert f"{len(rows)} values in your listings need correcting (listings concerned: {listings});" in " ".join(
+        text.split()
+    )

@@ -105,3 +105,13 @@ def test_what_a_killed_run_left_is_removed_but_not_what_a_living_one_builds(tmp_
         assert names(target) == []
         target.rmdir()
     assert names(tmp_path) == ["night"]
+
+
+def test_a_run_killed_between_the_two_renames_is_undone(tmp_path: Path, audit: FinishedAudit) -> None:
+    aside = tmp_path / ".night.replaced-0123abcd"
+    aside.mkdir()
+    write_summary(aside, audit.summary)
+    with pytest.raises(KeyboardInterrupt), output_folder(tmp_path / "night"):
+        raise KeyboardInterrupt
+    assert names(tmp_path) == ["night"]
+    assert is_audit(tmp_path / "night")

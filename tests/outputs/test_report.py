@@ -185,8 +185,7 @@ def test_supplier_and_rule_links_choose_their_findings(browser: Any, audit: Fini
         assert fields == {"Rim diameter (in)"}
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", [(1366, 768), (390, 844)])
+@pytest.mark.parametrize(("scheme", "size"), [("light", (1366, 768)), ("dark", (390, 844))])
 def test_no_accessibility_rule_is_broken(
     browser: Any, audit: FinishedAudit, scheme: str, size: tuple[int, int]
 ) -> None:
