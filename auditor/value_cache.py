@@ -77,9 +77,9 @@ def encoded(column: pa.Array) -> tuple[pa.Array, npt.NDArray[np.int64]]:
 class TextCache:
     """Cells of one column (or of columns read alike) -> what they say."""
 
-    def __init__(self, parse: Callable[[str], Parsed], most: int = MOST_TEXTS) -> None:
+    def __init__(self, parse: Callable[[str], Parsed], most: int | None = None) -> None:
         self._parse = parse
-        self._most = most
+        self._most = MOST_TEXTS if most is None else most
         self._lock = threading.Lock()
         self._snapshot = _empty_texts()
 
@@ -177,9 +177,9 @@ _generations = count(1)  # no two caches share one
 class MarkingCache:
     """Keys of markings (see `auditor.marking_store`) -> facts and words."""
 
-    def __init__(self, read: Callable[[pa.Array], Rows], most: int = MOST_TEXTS) -> None:
+    def __init__(self, read: Callable[[pa.Array], Rows], most: int | None = None) -> None:
         self._read = read
-        self._most = most
+        self._most = MOST_TEXTS if most is None else most
         self._lock = threading.Lock()
         self._room = np.empty((len(FACTS), 0))  # the facts of the newest snapshot, with room for more
         self._snapshot = self._begin()

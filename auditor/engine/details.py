@@ -33,7 +33,7 @@ def details(runs: Sequence[FeedRun], findings: Path, book: RuleBook, most: int =
 
 def _kept(run: FeedRun) -> Iterator[tuple[int, list[tuple[str, str, str]]]]:
     read = [source for source in run.plan.sources if run.plan.uses[source.place].position >= 0]
-    for table in run.cells_kept:
+    for table in run.cells_kept.tables:
         for row in table.to_pylist():
             cells = [(source.field, source.header, row[str(place)] or "") for place, source in enumerate(read)]
             yield row["record"], cells

@@ -19,7 +19,8 @@ from auditor.feeds.model import Block, Feed, Rejected, WorkUnit
 from auditor.judging import NO_GRADE
 from auditor.unit_audit import FeedPlan, UnitAuditor, UnitResult, plan_feed
 
-_CELLS_KEPT = (150, 60, 10)  # records per block by worst grade
+_CELLS_KEPT = (150, 60, 10)  # records per stretch by worst grade
+_STRETCH = 1 << 17  # records
 REJECTED_RECORD = 9  # in the array of worst grades
 
 
@@ -38,7 +39,7 @@ class FeedRun:
     suppliers: Counter[tuple[str, int]] = field(default_factory=Counter)  # supplier, worst grade
     rejected: int = 0
     findings: int = 0
-    cells_kept: list[pa.Table] = field(default_factory=list)
+    cells_kept: WorstCells = field(default_factory=lambda: WorstCells())
 
     @property
     def records(self) -> int:
@@ -103,7 +104,7 @@ def run_feed(
                 if facts is not None and take_facts is not None:
                     take_facts(number, facts)
                 if cells is not None:
-                    run.cells_kept.append(cells)
+                    run.cells_kept.add(cells)
                 _count(run, result)
                 advance(len(part), 0 if result.findings is None else result.findings.num_rows)
     if writer is not None:
@@ -114,13 +115,36 @@ def run_feed(
 
 def worst_cells(block: Block, result: UnitResult) -> pa.Table | None:
     """The raw cells of the worst few records of a block, so that a report can show whole listings."""
-    ranked = [np.flatnonzero(result.worst == place)[:most] for place, most in enumerate(_CELLS_KEPT)]
-    rows = np.sort(np.concatenate(ranked))
+    stretches = (block.records - 1) // _STRETCH
+    chosen = [
+        np.flatnonzero((result.worst == grade) & (stretches == stretch))[:most]
+        for stretch in np.unique(stretches)
+        for grade, most in enumerate(_CELLS_KEPT)
+    ]
+    rows = np.sort(np.concatenate(chosen)) if chosen else np.zeros(0, dtype=np.int64)
     if len(rows) == 0:
         return None
     take = pa.array(rows)
     columns = {str(place): column.take(take).cast(pa.string()) for place, column in enumerate(block.columns)}
-    return pa.table({"record": pa.array(block.records[rows]), **columns})
+    return pa.table({"record": pa.array(block.records[rows]), "worst": pa.array(result.worst[rows]), **columns})
+
+
+class WorstCells:
+    """Keeps the first few of each stretch and grade, wherever blocks end; tables are added in record order."""
+
+    def __init__(self) -> None:
+        self.tables: list[pa.Table] = []
+        self._kept: Counter[tuple[int, int]] = Counter()
+
+    def add(self, table: pa.Table) -> None:
+        keys = zip(((table["record"].to_numpy() - 1) // _STRETCH).tolist(), table["worst"].to_pylist(), strict=True)
+        rows = []
+        for row, key in enumerate(keys):
+            if self._kept[key] < _CELLS_KEPT[key[1]]:
+                self._kept[key] += 1
+                rows.append(row)
+        if rows:
+            self.tables.append(table if len(rows) == table.num_rows else table.take(pa.array(rows)))
 
 
 def _fates(block: Block, result: UnitResult, last: int) -> tuple[npt.NDArray[np.int8], int]:

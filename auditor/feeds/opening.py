@@ -215,6 +215,7 @@ def _open_parquet(name: str, source: Path, path: Path, kind: str, limits: Limits
         few_distinct=shape.few_distinct,
         limits=limits,
         codec=shape.codec,
+        cell_bytes=shape.cell_bytes,
         format=kind,
     )
 

@@ -18,7 +18,8 @@ from auditor.feeds.model import HELD, REJECTED, RELEASED, Block, Limits, Mapping
 from auditor.feeds.spool import sha256_of
 
 BATCH_RECORDS = 1 << 17
-BATCH_BYTES = 16 << 20  # of text; titles and sales texts make batches shorter
+GROUP_RECORDS = 1 << 17  # in a row group of the released and held files
+BATCH_BYTES = 32 << 20  # of text; titles and sales texts make batches shorter
 SAMPLED_GROUPS = 2  # row groups that columns are judged by
 FEW_DISTINCT_BYTES = 3.0  # encoded bytes per value, below which a text column is taken to have few distinct values
 
@@ -39,6 +40,7 @@ class ParquetFeed:
     few_distinct: frozenset[int]  # top-level positions read as dictionaries
     limits: Limits
     codec: str = "snappy"  # of the column chunks
+    cell_bytes: tuple[float, ...] = ()  # mean encoded size of a cell, per top-level column
     sheet: str | None = None
     format: str = "parquet"
 
@@ -96,12 +98,9 @@ class ParquetFeed:
     def _batches(self, unit: WorkUnit, names: Sequence[str]) -> Iterator[pa.RecordBatch]:
         if not unit.records:
             return
-        file = self._open(self.few_distinct)
-        group = file.metadata.row_group(unit.start)
-        chunks = [group.column(leaf) for leaf in range(group.num_columns)]
-        asked = sum(c.total_uncompressed_size for c in chunks if c.path_in_schema.split(".", 1)[0] in names)
-        parts = max(round(asked / BATCH_BYTES), round(unit.records / BATCH_RECORDS), 1)
-        yield from file.iter_batches(
+        record_bytes = sum(size for name, size in zip(self.top_names, self.cell_bytes, strict=False) if name in names)
+        parts = max(round(unit.records * record_bytes / BATCH_BYTES), round(unit.records / BATCH_RECORDS), 1)
+        yield from self._open(self.few_distinct).iter_batches(
             batch_size=-(-unit.records // parts), row_groups=[unit.start], columns=list(names), use_threads=False
         )
 
@@ -127,8 +126,13 @@ class ParquetFeed:
         for group, held in enumerate(self.group_records):
             if held:
                 unit = WorkUnit(0, 1, min(held, records), group, group + 1)
-                block = next(iter(self.blocks(unit, range(len(self.headers)))))
-                return [[text or "" for text in column.slice(0, records).to_pylist()] for column in block.columns]
+                cells: list[list[str]] = [[] for _ in self.headers]
+                for block in self.blocks(unit, range(len(self.headers))):
+                    for column, more in zip(cells, block.columns, strict=True):
+                        column.extend(text or "" for text in more.slice(0, records - len(column)).to_pylist())
+                    if len(cells[0]) >= records:
+                        break
+                return cells
         return [[] for _ in self.headers]
 
     def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
@@ -176,7 +180,7 @@ class _Gathering:
             return
         self._batches.append(batch if count == len(chosen) else batch.filter(pa.array(chosen)))
         self._records += count
-        if self._records >= BATCH_RECORDS:
+        if self._records >= GROUP_RECORDS:
             self.write()
 
     def write(self) -> None:
@@ -212,6 +216,7 @@ class ParquetShape:
     group_records: tuple[int, ...]
     few_distinct: frozenset[int]
     codec: str
+    cell_bytes: tuple[float, ...] = ()
 
 
 def parquet_shape(path: Path, name: str) -> ParquetShape:
@@ -237,7 +242,8 @@ def parquet_shape(path: Path, name: str) -> ParquetShape:
     if not _readable(file, groups):
         return ParquetShape(tuple(headers), tuple(schema.names), tuple(leaves), groups, frozenset(), "snappy")
     few, codec = _few_distinct(data, schema), _compression(data)
-    return ParquetShape(tuple(headers), tuple(schema.names), tuple(leaves), groups, few, codec)
+    sizes = _cell_bytes(data, schema)
+    return ParquetShape(tuple(headers), tuple(schema.names), tuple(leaves), groups, few, codec, sizes)
 
 
 def _readable(file: pq.ParquetFile, groups: tuple[int, ...]) -> bool:
@@ -271,6 +277,20 @@ def _few_distinct(metadata: pq.FileMetaData, schema: pa.Schema) -> frozenset[int
             if small:
                 chosen.append(place)
     return frozenset(chosen)
+
+
+def _cell_bytes(metadata: pq.FileMetaData, schema: pa.Schema) -> tuple[float, ...]:
+    """Mean bytes of a cell as encoded, per top-level column, judged by the first row groups."""
+    sizes = dict.fromkeys(schema.names, 0)
+    groups = [metadata.row_group(group) for group in range(min(metadata.num_row_groups, SAMPLED_GROUPS))]
+    for group in groups:
+        for leaf in range(metadata.num_columns):
+            chunk = group.column(leaf)
+            path = chunk.path_in_schema
+            name = path if path in sizes else path.split(".", 1)[0]
+            sizes[name] = sizes.get(name, 0) + chunk.total_uncompressed_size
+    records = max(sum(group.num_rows for group in groups), 1)
+    return tuple(sizes[name] / records for name in schema.names)
 
 
 def _compression(metadata: pq.FileMetaData) -> str:
