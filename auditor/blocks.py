@@ -32,13 +32,30 @@ Rows = npt.NDArray[np.int64]
 
 
 class CodedText:
-    """One coded column of a block: codes, and the snapshot that they point into."""
+    """One coded column of a block: codes of its texts, the snapshot that they point into, and the records' places."""
 
-    __slots__ = ("codes", "snapshot")
+    __slots__ = ("_codes", "_places", "snapshot")
 
-    def __init__(self, codes: Codes, snapshot: TextSnapshot) -> None:
-        self.codes = codes
+    def __init__(self, codes: Codes, snapshot: TextSnapshot, places: npt.NDArray[np.intp] | None = None) -> None:
+        """`codes` by record, or by distinct text with each record's `places` among them."""
+        self._codes = codes
+        self._places = places
         self.snapshot = snapshot
+
+    @property
+    def codes(self) -> Codes:
+        """The code of every record."""
+        return self._codes if self._places is None else self._codes[self._places]
+
+    def gather(self, table: npt.NDArray[Any]) -> Any:
+        """table[code] for every record; `table` has a row per text of the snapshot."""
+        return table[self._codes] if self._places is None else table[self._codes][self._places]
+
+    def at(self, rows: Rows) -> CodedText:
+        """The same for some of the records."""
+        if self._places is None:
+            return CodedText(self._codes[rows], self.snapshot)
+        return CodedText(self._codes, self.snapshot, self._places[rows])
 
 
 class BlockStatements(Statements):
@@ -70,16 +87,17 @@ class BlockStatements(Statements):
         self.slots = _slots(sources, texts)
 
     def value(self, slot: Slot) -> Any:
-        return self.cached(("value", slot), lambda: self._gather(slot).value.take(self.texts[slot.source].codes))
+        return self.cached(("value", slot), lambda: self._gather(slot, "value"))
 
     def half_step(self, slot: Slot) -> Any:
-        return self._gather(slot).half_step[self.texts[slot.source].codes]
+        return self._gather(slot, "half_step")
 
     def open_ended(self, slot: Slot) -> Any:
-        return self._gather(slot).open_ended[self.texts[slot.source].codes]
+        return self._gather(slot, "open_ended")
 
-    def _gather(self, slot: Slot) -> Any:
-        return self.texts[slot.source].snapshot.values[(slot.field, slot.turn)]
+    def _gather(self, slot: Slot, name: str) -> Any:
+        coded = self.texts[slot.source]
+        return coded.gather(getattr(coded.snapshot.values[(slot.field, slot.turn)], name))
 
     def unreadable(self, source: Source) -> Any:
         return self._status(source) == UNREADABLE
@@ -95,7 +113,7 @@ class BlockStatements(Statements):
         coded = self.texts.get(source.place)
         if coded is None:
             return np.zeros(self.count, dtype=np.int8)
-        return coded.snapshot.status[coded.codes]
+        return coded.gather(coded.snapshot.status)
 
     def marking_fact(self, name: str, codes: Any) -> Any:
         return self.markings.facts[FACT_PLACE[name]].take(codes)
@@ -132,7 +150,7 @@ class BlockStatements(Statements):
             return pa.array([""], pa.string()).take(pa.array(np.zeros(self.count, dtype=np.int64)))
         coded = self.texts.get(place)
         if coded is not None:
-            return coded.snapshot.keys.take(pa.array(coded.codes if rows is None else coded.codes[rows]))
+            return coded.snapshot.keys.take(pa.array((coded if rows is None else coded.at(rows)).codes))
         column = self.raw[place] if rows is None else self.raw[place].take(pa.array(rows))
         return column.cast(pa.string()).fill_null("")
 
@@ -169,7 +187,7 @@ class BlockStatements(Statements):
     def at(self, rows: Any) -> BlockStatements:
         part = BlockStatements.__new__(BlockStatements)
         part.book, part.sources, part.slots = self.book, self.sources, self.slots
-        part.texts = {place: CodedText(text.codes[rows], text.snapshot) for place, text in self.texts.items()}
+        part.texts = {place: text.at(rows) for place, text in self.texts.items()}
         part.raw = _Taken(self.raw, rows)
         part.count = len(rows)
         part.default_supplier = self.default_supplier
@@ -262,22 +280,21 @@ def settle_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
 def _marking_texts(texts: pa.Array) -> pa.Array:
     """`auditor.readings.marking_text` over distinct texts."""
     texts = pc.utf8_trim_whitespace(texts)
+    short = pc.less_equal(pc.binary_length(texts), _LONGEST_BLANK)
+    if not pc.any(short).as_py():
+        return texts
     return pc.if_else(pc.is_in(pc.utf8_lower(texts), value_set=_BLANKS), "", texts)
 
 
 _BLANKS = pa.array(sorted(BLANK_MARKINGS))
+_LONGEST_BLANK = max(2 * len(blank) for blank in BLANK_MARKINGS)  # bytes
 
 
 def _gathered(values: Any, where: Any) -> Any:
-    """values[where], with zero where a record has none."""
+    """values[where], with zero where a record has none (-1)."""
     if isinstance(values, pa.Array):
-        values = values.to_numpy(zero_copy_only=False)
-    if len(values) == 0:
-        return np.zeros(len(where), dtype=values.dtype if values.dtype != object else np.bool_)
-    result = values[where]
-    if (where < 0).any():
-        result = np.where(where < 0, np.zeros(1, dtype=result.dtype), result)
-    return result
+        values = values.to_numpy(zero_copy_only=False).astype(np.bool_)
+    return np.append(values, np.zeros(1, dtype=values.dtype))[where]
 
 
 def _claimed(st: BlockStatements, source: Source) -> list[tuple[str, pa.Array, Any]]:

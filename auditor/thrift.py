@@ -16,9 +16,10 @@ from collections.abc import Sequence
 from importlib.machinery import ModuleSpec
 from types import ModuleType
 
-_ARENA_MAX, _MMAP_THRESHOLD = -8, -3  # glibc's numbers for the two settings (malloc.h)
+_ARENA_MAX, _MMAP_THRESHOLD, _TRIM_THRESHOLD = -8, -3, -1  # glibc's numbers for the settings (malloc.h)
 _ARENAS = 2
-_GIVEN_BACK_BYTES = 4 << 20
+_GIVEN_BACK_BYTES = 4 << 20  # larger pieces go back to the system at once; a column of numbers is smaller
+_KEPT_BYTES = 32 << 20  # at the end of an arena: taking fresh memory for each column would cost more than its sums
 
 
 class _NoPandas:
@@ -37,6 +38,7 @@ def _give_back_memory() -> None:
     if mallopt is not None:
         mallopt(_ARENA_MAX, _ARENAS)
         mallopt(_MMAP_THRESHOLD, _GIVEN_BACK_BYTES)
+        mallopt(_TRIM_THRESHOLD, _KEPT_BYTES)
 
 
 def make_thrifty() -> None:

@@ -66,12 +66,15 @@ class TextSnapshot:
     values: Mapping[tuple[str, int], Values]
 
 
-def encoded(column: pa.Array) -> tuple[pa.Array, npt.NDArray[np.int64]]:
-    """(distinct texts, place of each record's text in them; -1 for null)."""
+def encoded(column: pa.Array) -> tuple[pa.Array, npt.NDArray[np.intp]]:
+    """(distinct texts, place of each record's text in them; -1 for null).
+
+    Places are of the width that numpy indexes with: narrower ones would be widened anew for every gathering.
+    """
     if not pa.types.is_dictionary(column.type):
         column = column.dictionary_encode()
     indices = column.indices.fill_null(-1) if column.indices.null_count else column.indices
-    return column.dictionary, indices.to_numpy(zero_copy_only=False)
+    return column.dictionary, indices.to_numpy(zero_copy_only=False).astype(np.intp)
 
 
 class TextCache:
@@ -83,16 +86,14 @@ class TextCache:
         self._lock = threading.Lock()
         self._snapshot = _empty_texts()
 
-    def encode(self, column: pa.Array) -> tuple[Codes, TextSnapshot]:
-        """Codes of the column's records, and the snapshot they point into."""
+    def encode(self, column: pa.Array) -> tuple[Codes, TextSnapshot, npt.NDArray[np.intp]]:
+        """(codes of the column's distinct texts, the snapshot they point into, each record's place in the codes).
+
+        The last code is that of the blank cell, so that place -1 finds it.
+        """
         texts, places = encoded(column)
         codes, snapshot = self._codes(texts)
-        if len(codes) == 0:
-            return np.zeros(len(places), dtype=np.int32), snapshot
-        result = codes[places]
-        if (places < 0).any():
-            result[places < 0] = 0
-        return result, snapshot
+        return np.append(codes, np.int32(0)), snapshot, places
 
     def _codes(self, texts: pa.Array) -> tuple[Codes, TextSnapshot]:
         snapshot = self._snapshot
@@ -184,7 +185,7 @@ class MarkingCache:
         self._room = np.empty((len(FACTS), 0))  # the facts of the newest snapshot, with room for more
         self._snapshot = self._begin()
 
-    def codes(self, batches: Sequence[pa.Array]) -> tuple[list[Codes], MarkingSnapshot]:
+    def codes(self, batches: Sequence[pa.Array]) -> tuple[list[npt.NDArray[np.intp]], MarkingSnapshot]:
         """Codes for several arrays of distinct keys at once, all into one snapshot; nulls and "" get 0."""
         keys = batches[0] if len(batches) == 1 else pa.concat_arrays(list(batches))
         snapshot = self._snapshot
@@ -192,7 +193,7 @@ class MarkingCache:
         if found.null_count > keys.null_count:
             with self._lock:
                 found, snapshot = self._learn(keys)
-        codes = found.fill_null(0).to_numpy(zero_copy_only=False)
+        codes = found.fill_null(0).to_numpy(zero_copy_only=False).astype(np.intp)
         parts, start = [], 0
         for batch in batches:
             parts.append(codes[start : start + len(batch)])
