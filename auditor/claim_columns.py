@@ -5,7 +5,6 @@ Nothing is kept between blocks but how shapes are read, and the claims of texts 
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any
 
@@ -14,85 +13,60 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from auditor.claim_pieces import ClaimTable, Found, Places, by_turn, claims_of_texts, cut, pieces_of, without_compared
 from auditor.claim_shapes import Part, Shape, numbers_at, parts_of
-from auditor.claims_batch import condense_encoded
-from auditor.digit_shapes import characters_of, shapes_of
-from auditor.readings import BLANK, READ
+from auditor.claims_batch import condense_encoded, naming_other_tires
+from auditor.digit_shapes import Bytes, characters_of, shapes_of
+from auditor.readings import BLANK, READ, WHOLE
 from auditor.tables import Tables
 from auditor.value_cache import Codes, Floats, TextSnapshot
 
 _MOST_SHAPES = 20_000
+_MOST_KINDS = 200  # of number classes in one shape
 _MOST_TEXTS = 20_000  # of rare shapes
-_RARE = 4  # a block's texts of one shape that are worth reading together
-_Places = npt.NDArray[np.int64]
-Piece = tuple[_Places, Any, Part]
-Found = defaultdict[tuple[str, int], list[Piece]]
+_RARE = 4  # a block's pieces of one shape that are worth reading together
 
 
 class ClaimValues:
     """The claims of one (field, turn) over the distinct texts of a block, kept for the texts that make one."""
 
-    __slots__ = ("_count", "_ends", "_half_steps", "_open", "_places", "_starts", "_texts", "_values", "_whole")
+    __slots__ = ("_claims", "_count", "_data", "_whole")
 
-    def __init__(self, texts: _Texts, pieces: Sequence[Piece]) -> None:
-        """`pieces` are (places of texts, their values or one for all, the claim that the texts share)."""
-        self._texts = texts
-        self._count = len(texts.offsets) - 1
-        parts = [part for _, _, part in pieces]
-        counts = [len(places) for places, _, _ in pieces]
-        self._whole = parts[0].whole
-        self._places = np.concatenate([places for places, _, _ in pieces])
-        self._values = np.concatenate(
-            [
-                np.full(count, values) if isinstance(values, float) else values
-                for (_, values, _), count in zip(pieces, counts, strict=True)
-            ]
-        )
-        self._half_steps = np.repeat(np.array([part.half_step for part in parts]), counts)
-        self._open = np.repeat(np.array([part.open_ended for part in parts], dtype=np.bool_), counts)
-        self._starts = np.repeat(np.array([part.start for part in parts], dtype=np.int32), counts)
-        self._ends = np.repeat(np.array([part.end for part in parts], dtype=np.int32), counts)
+    def __init__(self, claims: ClaimTable, data: Bytes, count: int, whole: bool) -> None:
+        """`claims` are at most one per text, of `count` texts whose characters are `data`."""
+        self._claims = claims
+        self._data = data
+        self._count = count
+        self._whole = whole
 
     @property
     def value(self) -> Floats:
         """The number or code number of every text; NaN where it makes no such claim."""
-        result: Floats = self._spread(self._values, np.nan)
+        result: Floats = self._spread(self._claims.value, np.nan)
         return result
 
     @property
     def half_step(self) -> Floats:
         """Half of the last stated digit."""
-        result: Floats = self._spread(self._half_steps, 0.0)
+        result: Floats = self._spread(self._claims.half_step, 0.0)
         return result
 
     @property
     def open_ended(self) -> npt.NDArray[np.bool_]:
         """Whether the claim was "or more"."""
-        result: npt.NDArray[np.bool_] = self._spread(self._open, False)
+        result: npt.NDArray[np.bool_] = self._spread(self._claims.open_ended, False)
         return result
 
     def _spread(self, values: Any, missing: Any) -> Any:
         result = np.full(self._count, missing, dtype=values.dtype)
-        result[self._places] = values
+        result[self._claims.owner] = values
         return result
 
     def words(self, codes: npt.NDArray[Any]) -> pa.Array:
         """The words of the claims of some texts, or the text to decode; "" where a text makes no such claim."""
-        starts = self._spread(self._starts, 0)[codes].astype(np.int64)
-        ends = self._spread(self._ends, 0)[codes].astype(np.int64)
-        first = self._texts.offsets[:-1][codes]
-        words = _cut(self._texts.data, first + starts, first + ends)
+        starts = self._spread(self._claims.start, 0)[codes]
+        words = cut(self._data, starts, self._spread(self._claims.end, 0)[codes])
         return _one_line(words) if self._whole else words
-
-
-class _Texts:
-    """Distinct texts as characters and bounds."""
-
-    __slots__ = ("array", "data", "offsets")
-
-    def __init__(self, array: pa.StringArray) -> None:
-        self.array = array
-        self.data, self.offsets = characters_of(array)
 
 
 class ClaimReader:
@@ -123,79 +97,90 @@ class ClaimReader:
         """What distinct condensed texts claim."""
         if len(array) == 0:
             array = pa.array([""], pa.string())
-        texts = _Texts(array)
-        found: Found = defaultdict(list)
-        shapes = shapes_of(array)
+        data, offsets = characters_of(array)
+        pieces = pieces_of(data, offsets, _naming_other_tires(array))
+        fields: dict[str, int] = {}
+        claims = claims_of_texts(self._claims_of_pieces(pieces.distinct).table(fields), pieces)
+        claims = without_compared(claims, fields.get("season", -1))
+        names = list(fields)
+        values = {
+            (names[field], turn): ClaimValues(table, data, len(array), names[field] in WHOLE)
+            for (field, turn), table in by_turn(claims, len(names)).items()
+        }
+        status = np.where(np.diff(offsets) > 0, READ, BLANK).astype(np.int8)
+        return TextSnapshot(array, status, [""] * len(array), dict(sorted(values.items())))
+
+    def _claims_of_pieces(self, distinct: pa.StringArray) -> Found:
+        found = Found()
+        if len(distinct) == 0:
+            return found
+        shapes = shapes_of(distinct)
         codes = shapes.indices.to_numpy(zero_copy_only=False)
         order = np.argsort(codes, kind="stable")
         bounds = np.searchsorted(codes[order], np.arange(len(shapes.dictionary) + 1))
-        few = [order[bounds[0] : bounds[0]]]
-        for number, key in enumerate(shapes.dictionary.to_pylist()):
+        common = np.flatnonzero(np.diff(bounds) >= _RARE)
+        few = [order[np.isin(codes[order], common, invert=True)]]
+        for number, key in zip(common.tolist(), shapes.dictionary.take(pa.array(common)).to_pylist(), strict=True):
             places = order[bounds[number] : bounds[number + 1]]
-            shape = self._shape(key, texts.array, places) if key else None
-            if shape is None:
+            shape = self._shape(key, distinct, places)
+            if shape.one_by_one or not self._read_shape(shape, distinct, places, found):
                 few.append(places)
-            else:
-                self._read_shape(shape, texts, places, found)
-        self._read_few(texts, np.sort(np.concatenate(few)), found)
-        status = np.where(np.diff(texts.offsets) > 0, READ, BLANK).astype(np.int8)
-        values = {key: ClaimValues(texts, pieces) for key, pieces in sorted(found.items())}
-        return TextSnapshot(array, status, [""] * len(array), values)
+        self._read_few(distinct, np.sort(np.concatenate(few)), found)
+        return found
 
-    def _shape(self, key: str, texts: pa.Array, places: _Places) -> Shape | None:
-        """How to read the texts of a shape; None where they are too few to read together, or no two are alike."""
-        if len(places) < _RARE:
-            return None
+    def _shape(self, key: str, pieces: pa.StringArray, places: Places) -> Shape:
         shape = self._shapes.get(key)
         if shape is None:
             if len(self._shapes) >= _MOST_SHAPES:
                 self._shapes = {}
-            shape = self._shapes[key] = Shape(texts[int(places[0])].as_py())
-        return None if shape.one_by_one else shape
+            shape = self._shapes[key] = Shape(pieces[int(places[0])].as_py())
+        return shape
 
-    def _read_shape(self, shape: Shape, texts: _Texts, places: _Places, found: Found) -> None:
-        starts = texts.offsets[places]
+    def _read_shape(self, shape: Shape, pieces: pa.StringArray, places: Places, found: Found) -> bool:
+        """Reads pieces of one shape; False, and nothing done, where reading them together saves nothing."""
+        data, offsets = characters_of(pieces)
+        starts = offsets[places]
 
         def characters(columns: tuple[int, ...]) -> Any:
-            return texts.data[starts[:, None] + np.array(columns, dtype=np.int32)]
+            return data[starts[:, None] + np.array(columns, dtype=np.int32)]
 
         classes = shape.classes(characters, len(places))
         kinds = np.unique(classes) if shape.numbers else classes[:1]
+        if len(kinds) * _RARE > len(places) + _RARE:
+            return False
         for kind in kinds.tolist():
             chosen = slice(None) if len(kinds) == 1 else np.flatnonzero(classes == kind)
             parts = shape.parts.get(kind)
             if parts is None:
-                example = texts.array[int(places[chosen][0])].as_py()
-                parts = shape.parts[kind] = parts_of(example, self._tables)
-            own = places[chosen]
+                if len(shape.parts) >= _MOST_KINDS:
+                    shape.parts = {}
+                parts = shape.parts[kind] = parts_of(pieces[int(places[chosen][0])].as_py(), self._tables)
             for part in parts:
                 value: Any = part.value
                 if part.digits:
-                    value = numbers_at(lambda columns: characters(columns)[chosen], part.digits, part.decimals)  # noqa: B023
-                found[(part.field, part.turn)].append((own, value, part))
+                    value = numbers_at(characters, part.digits, part.decimals)[chosen]
+                found.add(part, places[chosen], value)
+        return True
 
-    def _read_few(self, texts: _Texts, places: _Places, found: Found) -> None:
-        """Reads texts one by one; in a catalog of many alike they are few."""
+    def _read_few(self, pieces: pa.StringArray, places: Places, found: Found) -> None:
+        """Reads pieces one by one; in a catalog of many alike they are few."""
         rare = self._rare
-        for place, text in zip(places.tolist(), texts.array.take(pa.array(places)).to_pylist(), strict=True):
+        for place, text in zip(places.tolist(), pieces.take(pa.array(places)).to_pylist(), strict=True):
             parts = rare.get(text)
             if parts is None:
                 if len(rare) >= _MOST_TEXTS:
                     rare = self._rare = {}
                 parts = rare[text] = parts_of(text, self._tables)
             for part in parts:
-                found[(part.field, part.turn)].append((np.array([place]), part.value, part))
+                found.add_one(part, place)
 
 
-def _cut(data: npt.NDArray[np.uint8], starts: _Places, ends: _Places) -> pa.Array:
-    """Stretches of joined texts as an array of strings."""
-    lengths = ends - starts
-    offsets = np.zeros(len(lengths) + 1, dtype=np.int64)
-    np.cumsum(lengths, out=offsets[1:])
-    source = np.repeat(starts - offsets[:-1], lengths) + np.arange(offsets[-1])
-    return pa.LargeStringArray.from_buffers(
-        len(lengths), pa.py_buffer(offsets), pa.py_buffer(np.ascontiguousarray(data[source]))
-    ).cast(pa.string())
+def _naming_other_tires(texts: pa.StringArray) -> npt.NDArray[np.bool_]:
+    shapes = shapes_of(texts)
+    named: npt.NDArray[np.bool_] = (
+        naming_other_tires(shapes.dictionary).take(shapes.indices).to_numpy(zero_copy_only=False)
+    )
+    return named
 
 
 def _one_line(sizes: pa.Array) -> pa.Array:

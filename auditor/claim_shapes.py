@@ -18,7 +18,7 @@ from auditor.claim_marks import HIGHEST_INDEX
 from auditor.claim_quantities import BARE_FROM, KG_PER_LB, LIGHTEST_KG, PLIES, WEAK_FROM
 from auditor.claim_tokens import Token, decimals_of, tokens_of
 from auditor.claims import find_claims
-from auditor.readings import WHOLE, claims_that_count, code_or_number
+from auditor.readings import WHOLE, code_or_number
 from auditor.tables import Tables
 
 _MOST_NUMBERS = 30  # in one text; with more, combinations of their classes do not fit a number
@@ -30,7 +30,7 @@ class Part(NamedTuple):
     """One claim of a shape; places are bytes from the beginning of the text."""
 
     field: str
-    turn: int
+    order: int  # among the claims of the text
     value: float  # of a code or number word; NaN where `digits` or `whole` say more
     half_step: float
     open_ended: bool
@@ -111,10 +111,10 @@ def _digit_places(text: str, start: int, end: int) -> tuple[int, ...]:
 
 
 def parts_of(text: str, tables: Tables) -> tuple[Part, ...]:
-    """The claims of one text, with places in bytes."""
+    """The claims of one text or piece of a text, with places in bytes; several seasons are left to who has it all."""
     plain = text.isascii()
     parts = []
-    for turn, found in claims_that_count(find_claims(text)):
+    for order, found in enumerate(find_claims(text, one_season=False)):
         whole = found.field in WHOLE
         start, end = (found.from_, found.upto) if whole else (found.start, found.end)
         digits: tuple[int, ...] = ()
@@ -128,6 +128,6 @@ def parts_of(text: str, tables: Tables) -> tuple[Part, ...]:
         if not plain:
             start, end = len(text[:start].encode()), len(text[:end].encode())
         parts.append(
-            Part(found.field, turn, value, found.half_step, found.open_ended, start, end, digits, decimals, whole)
+            Part(found.field, order, value, found.half_step, found.open_ended, start, end, digits, decimals, whole)
         )
     return tuple(parts)

@@ -98,8 +98,8 @@ def read_claims(text: str) -> tuple[Claim, ...]:
     )
 
 
-def find_claims(text: str) -> list[Found]:
-    """As `read_claims`, but with places in the text instead of words."""
+def find_claims(text: str, *, one_season: bool = True) -> list[Found]:
+    """As `read_claims`, but with places in the text instead of words; claims several seasons if told so."""
     if not text or not _is_candidate(text):
         return []
     tokens = tokens_of(text)
@@ -118,7 +118,8 @@ def find_claims(text: str) -> list[Found]:
                 start, end = tokens[first].start, tokens[last].end
                 from_, upto = _value_place(field, tokens[last])
                 claims.append((start, Found(field, value, start, end, from_=from_, upto=upto)))
-    claims = _one_season(claims)
+    if one_season:
+        claims = _one_season(claims)
     if sizes:
         claims = _with_sizes(text, tokens, sizes, claims)
     return [found for _, found in claims]

@@ -77,7 +77,7 @@ def condense_encoded(texts: pa.Array | pa.ChunkedArray) -> pa.DictionaryArray:
     marked = pc.replace_substring_regex(texts, _STRETCH, "\x01\\0\x02")
     condensed = _stretches_only(marked).dictionary_encode()
     shapes = shapes_of(condensed.dictionary)
-    special = _naming_other_tires(shapes.dictionary).take(shapes.indices)
+    special = naming_other_tires(shapes.dictionary).take(shapes.indices)
     linked = pc.match_substring_regex(shapes.dictionary, _LINKED).take(shapes.indices)
     if linked.true_count:
         shorter = _without_links(condensed.dictionary, pc.and_not(linked, special)).dictionary_encode()
@@ -140,7 +140,7 @@ def _stretches_only(marked: pa.Array) -> pa.Array:
     return pa.StringArray.from_buffers(len(marked), pa.py_buffer(row_offsets), pa.py_buffer(letters))
 
 
-def _naming_other_tires(condensed: pa.Array) -> pa.Array:
+def naming_other_tires(condensed: pa.Array) -> pa.Array:
     """Texts with two sizes, or with a size and a word such as "fits": distance and sentences matter in them."""
     with_size = pc.match_substring_regex(condensed, _CORE)
     two_sizes = pc.match_substring_regex(condensed, rf"(?s){_CORE}.*{_CORE}")

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from functools import lru_cache
 from math import nan
-from typing import NamedTuple, Protocol, TypeVar
+from typing import NamedTuple
 
 from auditor.facts import code_number, is_code
 from auditor.quantities import read_cell
@@ -16,16 +16,6 @@ SHORT = 40  # characters; only such cells are kept, so that what is kept stays s
 WHOLE = ("marking", "service_description")  # claims whose value is a text to decode
 MOST_TURNS = 3  # claims of one field that one text may make; further ones are repetition
 BLANK_MARKINGS = frozenset({"", "-", "--", "n/a", "na", "none", "null", "unknown", "tbd", "k.a.", "?", "nan"})
-
-
-class OfField(Protocol):
-    """A claim, by whatever means it keeps its words."""
-
-    @property
-    def field(self) -> str: ...
-
-
-AnyClaim = TypeVar("AnyClaim", bound=OfField)
 
 
 class Said(NamedTuple):
@@ -84,23 +74,18 @@ def parse_claims(text: str, tables: Tables) -> Parsed:
         return Parsed(BLANK)
     from auditor.claims import read_claims  # its patterns cost start-up time that a listing without texts can save
 
+    turns: dict[str, int] = {}
     said = []
-    for turn, claim in claims_that_count(read_claims(text)):
+    for claim in read_claims(text):
+        turn = turns.get(claim.field, 0)
+        if turn >= MOST_TURNS:
+            continue
+        turns[claim.field] = turn + 1
         whole = claim.field in WHOLE
         value = nan if whole else code_or_number(claim.field, claim.value, tables)
         words = str(claim.value) if whole else claim.words
         said.append(Said(claim.field, turn, value, claim.half_step, claim.open_ended, words))
     return Parsed(READ, tuple(said))
-
-
-def claims_that_count(claims: Iterable[AnyClaim]) -> Iterator[tuple[int, AnyClaim]]:
-    """(turn, claim): the first MOST_TURNS claims of each field."""
-    turns: dict[str, int] = {}
-    for claim in claims:
-        turn = turns.get(claim.field, 0)
-        if turn < MOST_TURNS:
-            turns[claim.field] = turn + 1
-            yield turn, claim
 
 
 def code_or_number(field: str, value: float | str, tables: Tables) -> float:

@@ -118,3 +118,19 @@ def test_what_is_kept_never_shows() -> None:
         ((codes, snapshot),) = reader.encode([pa.array(batch)])
         for text, found in zip(batch, said_by_columns(snapshot, codes), strict=True):
             assert repr(sorted(found.items())) == repr(sorted(said_alone(text).items())), text
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.tuples(st.sampled_from(TEXTS), st.sampled_from([" quiet ", ". Calm ride. ", " "])), max_size=6), digits
+)
+def test_texts_of_several_pieces(parts: list[tuple[str, str]], digits: list[str]) -> None:
+    text = "".join(piece + gap for piece, gap in parts)
+    check([text, *(with_digits(text, some) for some in digits)])
+
+
+def test_seasons_that_differ_from_piece_to_piece() -> None:
+    winter, summer = "A winter tire", "a summer tire"
+    check(
+        [f"{winter} quietly beats {summer}", f"{winter} quietly, {winter}", f"{winter}, {summer} quietly {winter}"] * 5
+    )
