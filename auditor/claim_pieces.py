@@ -49,14 +49,19 @@ def pieces_of(data: Bytes, offsets: Offsets, whole: npt.NDArray[np.bool_]) -> Pi
     """The pieces of texts, each with the gaps beside it; texts in `whole` are one piece."""
     gaps = np.flatnonzero(data == _GAP)
     text = np.searchsorted(offsets, gaps, side="right") - 1
-    gaps = gaps[~whole[text] & (gaps + 1 < offsets[text + 1])]
+    gaps = gaps[~whole[text] & (gaps > offsets[text]) & (gaps + 1 < offsets[text + 1])]
     filled = np.flatnonzero(np.diff(offsets) > 0)
     start = np.union1d(offsets[filled].astype(np.int64), gaps)
     text = np.searchsorted(offsets, start, side="right") - 1
-    end = np.roll(start, -1) + 1
-    last = np.append(text, -1)[1:] != text
-    end[last] = offsets[text[last] + 1]
-    coded = cut(data, start, end).dictionary_encode()
+    # With every gap inside a text written twice, the pieces stand end to end.
+    count = len(data) + len(gaps)
+    bounds = np.append(start + np.searchsorted(gaps, start, side="right"), count).astype(np.int32)
+    letters = np.full(count, _GAP, dtype=np.uint8)
+    first = np.ones(count, dtype=np.bool_)
+    first[gaps + np.arange(1, len(gaps) + 1)] = False
+    letters[first] = data
+    pieces = pa.StringArray.from_buffers(len(start), pa.py_buffer(bounds), pa.py_buffer(letters))
+    coded = pieces.dictionary_encode()
     return Pieces(text, start, coded.indices.to_numpy(zero_copy_only=False), coded.dictionary)
 
 

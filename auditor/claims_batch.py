@@ -75,6 +75,7 @@ def condense_encoded(texts: pa.Array | pa.ChunkedArray) -> pa.DictionaryArray:
         rest = condense(pc.if_else(whole, "", texts))
         return pc.if_else(whole, texts, rest).dictionary_encode()
     marked = pc.replace_substring_regex(texts, _STRETCH, "\x01\\0\x02")
+    del texts  # whole columns of texts: not to be held twice
     condensed = _stretches_only(marked).dictionary_encode()
     shapes = shapes_of(condensed.dictionary)
     special = naming_other_tires(shapes.dictionary).take(shapes.indices)
