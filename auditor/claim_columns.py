@@ -16,7 +16,7 @@ import pyarrow.compute as pc
 from auditor.claim_pieces import ClaimTable, Found, Places, by_turn, claims_of_texts, cut, pieces_of, without_compared
 from auditor.claim_shapes import Part, Shape, numbers_at, parts_of
 from auditor.claims_batch import condense_encoded, naming_other_tires
-from auditor.digit_shapes import Bytes, characters_of, shapes_of
+from auditor.digit_shapes import Bytes, Offsets, characters_of, shapes_of
 from auditor.readings import BLANK, READ, WHOLE
 from auditor.tables import Tables
 from auditor.value_cache import Codes, Floats, TextSnapshot
@@ -98,9 +98,14 @@ class ClaimReader:
         if len(array) == 0:
             array = pa.array([""], pa.string())
         data, offsets = characters_of(array)
-        pieces = pieces_of(data, offsets, _naming_other_tires(array))
+        shapes = shapes_of(array)
+        pieces = pieces_of(
+            array, naming_other_tires(shapes.dictionary).take(shapes.indices).to_numpy(zero_copy_only=False)
+        )
+        if pieces.distinct is not array:
+            shapes = shapes_of(pieces.distinct)
         fields: dict[str, int] = {}
-        claims = claims_of_texts(self._claims_of_pieces(pieces.distinct).table(fields), pieces)
+        claims = claims_of_texts(self._claims_of_pieces(pieces.distinct, shapes).table(fields), pieces)
         claims = without_compared(claims, fields.get("season", -1))
         names = list(fields)
         values = {
@@ -110,20 +115,18 @@ class ClaimReader:
         status = np.where(np.diff(offsets) > 0, READ, BLANK).astype(np.int8)
         return TextSnapshot(array, status, [""] * len(array), dict(sorted(values.items())))
 
-    def _claims_of_pieces(self, distinct: pa.StringArray) -> Found:
+    def _claims_of_pieces(self, distinct: pa.StringArray, shapes: pa.DictionaryArray) -> Found:
         found = Found()
-        if len(distinct) == 0:
-            return found
-        shapes = shapes_of(distinct)
+        characters = characters_of(distinct)
         codes = shapes.indices.to_numpy(zero_copy_only=False)
         order = np.argsort(codes, kind="stable")
         bounds = np.searchsorted(codes[order], np.arange(len(shapes.dictionary) + 1))
         common = np.flatnonzero(np.diff(bounds) >= _RARE)
-        few = [order[np.isin(codes[order], common, invert=True)]]
+        few = [order[np.repeat(np.diff(bounds) < _RARE, np.diff(bounds))]]
         for number, key in zip(common.tolist(), shapes.dictionary.take(pa.array(common)).to_pylist(), strict=True):
             places = order[bounds[number] : bounds[number + 1]]
             shape = self._shape(key, distinct, places)
-            if shape.one_by_one or not self._read_shape(shape, distinct, places, found):
+            if shape.one_by_one or not self._read_shape(shape, distinct, characters, places, found):
                 few.append(places)
         self._read_few(distinct, np.sort(np.concatenate(few)), found)
         return found
@@ -136,9 +139,11 @@ class ClaimReader:
             shape = self._shapes[key] = Shape(pieces[int(places[0])].as_py())
         return shape
 
-    def _read_shape(self, shape: Shape, pieces: pa.StringArray, places: Places, found: Found) -> bool:
+    def _read_shape(
+        self, shape: Shape, pieces: pa.StringArray, joined: tuple[Bytes, Offsets], places: Places, found: Found
+    ) -> bool:
         """Reads pieces of one shape; False, and nothing done, where reading them together saves nothing."""
-        data, offsets = characters_of(pieces)
+        data, offsets = joined
         starts = offsets[places]
 
         def characters(columns: tuple[int, ...]) -> Any:
@@ -173,14 +178,6 @@ class ClaimReader:
                 parts = rare[text] = parts_of(text, self._tables)
             for part in parts:
                 found.add_one(part, place)
-
-
-def _naming_other_tires(texts: pa.StringArray) -> npt.NDArray[np.bool_]:
-    shapes = shapes_of(texts)
-    named: npt.NDArray[np.bool_] = (
-        naming_other_tires(shapes.dictionary).take(shapes.indices).to_numpy(zero_copy_only=False)
-    )
-    return named
 
 
 def _one_line(sizes: pa.Array) -> pa.Array:

@@ -13,7 +13,7 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.claim_shapes import Part
-from auditor.digit_shapes import Bytes, Offsets
+from auditor.digit_shapes import Bytes, characters_of
 from auditor.readings import MOST_TURNS
 
 Places = npt.NDArray[np.int64]
@@ -45,12 +45,15 @@ class ClaimTable(NamedTuple):
         return ClaimTable(*(column[rows] for column in self))
 
 
-def pieces_of(data: Bytes, offsets: Offsets, whole: npt.NDArray[np.bool_]) -> Pieces:
-    """The pieces of texts, each with the gaps beside it; texts in `whole` are one piece."""
+def pieces_of(texts: pa.StringArray, whole: npt.NDArray[np.bool_]) -> Pieces:
+    """The pieces of distinct texts, each with the gaps beside it; texts in `whole` are one piece."""
+    data, offsets = characters_of(texts)
     gaps = np.flatnonzero(data == _GAP)
     text = np.searchsorted(offsets, gaps, side="right") - 1
     gaps = gaps[~whole[text] & (gaps > offsets[text]) & (gaps + 1 < offsets[text + 1])]
     filled = np.flatnonzero(np.diff(offsets) > 0)
+    if len(gaps) == 0:
+        return Pieces(filled, offsets[filled].astype(np.int64), filled.astype(np.int32), texts)
     start = np.union1d(offsets[filled].astype(np.int64), gaps)
     text = np.searchsorted(offsets, start, side="right") - 1
     # With every gap inside a text written twice, the pieces stand end to end.

@@ -34,22 +34,23 @@ def masked(data: Bytes, offsets: npt.NDArray[np.int32]) -> Bytes:
     Kept are what the token pattern tells apart: a zero that begins a number, `3` in "3PMSF", `9` in "A9".
     """
     is_digit = (data - np.uint8(48)) < 10
-    before = np.zeros_like(data)
-    before[1:] = data[:-1]
-    firsts = offsets[:-1][offsets[:-1] < len(data)]
-    before[firsts] = 0
-    digit_before = np.zeros_like(is_digit)
-    digit_before[1:] = is_digit[:-1]
-    digit_before[firsts] = False
     result = np.where(is_digit, np.uint8(_ANY), data)
-    places = np.flatnonzero(is_digit & ~digit_before & (data == ord("0")))
-    if len(places):
-        grouped = np.isin(before[places], np.frombuffer(b",.", np.uint8)) & digit_before[np.maximum(places - 1, 0)]
-        result[places[~grouped]] = ord("0")
-    places = np.flatnonzero((data == ord("3")) & ~digit_before)
-    if len(places):
-        follows = data[np.minimum(places + 1, len(data) - 1)]
-        result[places[np.isin(follows, np.frombuffer(b"Pp-", np.uint8))]] = ord("3")
-    places = np.flatnonzero((data == ord("9")) & (before == ord("A")))
-    result[places] = ord("9")
+    places = np.flatnonzero((data == ord("0")) | (data == ord("3")) | (data == ord("9")))
+    if len(places) == 0:
+        return result
+    first = np.zeros(len(data), dtype=np.bool_)
+    first[offsets[:-1][offsets[:-1] < len(data)]] = True
+    digit = data[places]
+    before = np.where(first[places], np.uint8(0), data[places - 1])
+    begins = (before - np.uint8(48)) >= 10
+    zeros = places[begins & (digit == ord("0"))]
+    if len(zeros):
+        behind = np.where(first[zeros] | first[zeros - 1], np.uint8(0), data[zeros - 2])
+        sign = np.where(first[zeros], np.uint8(0), data[zeros - 1])
+        grouped = ((sign == ord(",")) | (sign == ord("."))) & ((behind - np.uint8(48)) < 10)
+        result[zeros[~grouped]] = ord("0")
+    threes = places[begins & (digit == ord("3"))]
+    follows = data[np.minimum(threes + 1, len(data) - 1)]
+    result[threes[(follows == ord("P")) | (follows == ord("p")) | (follows == ord("-"))]] = ord("3")
+    result[places[(digit == ord("9")) & (before == ord("A"))]] = ord("9")
     return result
