@@ -12,7 +12,8 @@ limit, above which memory goes back at once, save another fifth.
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import cache
 from importlib.machinery import ModuleSpec
 from types import ModuleType
 
@@ -30,11 +31,25 @@ class _NoPandas:
         return None
 
 
-def _give_back_memory() -> None:
-    """Sets glibc's allocator; does nothing where there is another."""
+def trim_memory() -> None:
+    """Gives freed memory back to the system, between parts of the work; does nothing where that cannot be asked."""
+    trim = _allocator("malloc_trim")
+    if trim is not None:
+        trim(0)
+
+
+@cache
+def _allocator(name: str) -> Callable[..., int] | None:
+    """A function of glibc's allocator; None where there is another one."""
+    if sys.platform != "linux":
+        return None
     import ctypes
 
-    mallopt = getattr(ctypes.CDLL(None), "mallopt", None) if sys.platform == "linux" else None
+    return getattr(ctypes.CDLL(None), name, None)
+
+
+def _keep_little() -> None:
+    mallopt = _allocator("mallopt")
     if mallopt is not None:
         mallopt(_ARENA_MAX, _ARENAS)
         mallopt(_MMAP_THRESHOLD, _GIVEN_BACK_BYTES)
@@ -46,7 +61,7 @@ def make_thrifty() -> None:
     import pyarrow as pa
 
     pa.set_memory_pool(pa.system_memory_pool())
-    _give_back_memory()
+    _keep_little()
     if "pandas" in sys.modules:
         return
     finder = _NoPandas()

@@ -28,15 +28,13 @@ from auditor.feeds import Feed, Limits, find_feeds, open_feeds
 from auditor.feeds.mapping import MapBook
 from auditor.feeds.model import Rejected
 from auditor.feeds.splitting import split_feeds
-from auditor.outputs.corrections import write_corrections
 from auditor.outputs.findings import FindingsWriter
 from auditor.outputs.finished import FinishedAudit, RuleCard
 from auditor.outputs.place import output_folder
 from auditor.outputs.progress import Progress, printable
 from auditor.outputs.rejected import write_rejected
-from auditor.outputs.report import write_report
 from auditor.outputs.summary import write_summary
-from auditor.outputs.workbook import write_workbook
+from auditor.thrift import trim_memory
 from auditor.unit_audit import UnitAuditor
 
 _LONGEST_REASON = 400
@@ -116,7 +114,10 @@ def _audit(
             runs.append(run_feed(number, feed, auditor, work, workers, take, progress.advance))
         except FeedError as error:
             unreadable.append((_shown(feed), _reason(feed.name, error)))
+    trim_memory()
     extras = _across_findings(across, runs, auditor, progress)
+    del auditor  # with all that its caches hold
+    trim_memory()
     tally = Tally()
     progress.stage("settling findings")
     with FindingsWriter(building) as writer:
@@ -131,18 +132,28 @@ def _audit(
         for rule in book.rules
     }
     _write_parts(runs, building, work, settings, progress)
+    trim_memory()
     finished = FinishedAudit(
         building, building / "findings.parquet", summary, rules, details(runs, building / "findings.parquet", book)
     )
-    progress.stage("writing reports")
-    write_summary(building, summary)
-    letters = write_corrections(finished, book.folder)
-    write_report(finished, letters)
-    if settings.workbook:
-        write_workbook(finished)
+    _write_reports(finished, settings, progress)
     totals = summary["totals"]
     code = 3 if unreadable else 1 if totals["held"] or totals["rejected"] else 0
     return RunOutcome(code, summary, rules, building)
+
+
+def _write_reports(finished: FinishedAudit, settings: Settings, progress: Progress) -> None:
+    from auditor.outputs.corrections import write_corrections
+    from auditor.outputs.report import write_report
+
+    progress.stage("writing reports")
+    write_summary(finished.folder, finished.summary)
+    letters = write_corrections(finished, settings.book.folder)
+    write_report(finished, letters)
+    if settings.workbook:
+        from auditor.outputs.workbook import write_workbook
+
+        write_workbook(finished)
 
 
 def _reason(name: str, error: FeedError) -> str:
