@@ -52,6 +52,7 @@ _LINKS_BEFORE = rf"(?i)(?:[ \t]+(?:{_LINKS}))+[ \t]+_"
 _LINKS_AFTER = rf"(?i)_[ \t]+(?:(?:{_LINKS})[ \t]+)+"
 _LINKED = rf"{_LINKS_BEFORE}|{_LINKS_AFTER}"
 _ENCODED = pa.dictionary(pa.int32(), pa.string())
+_FEW_SHAPES = 8  # texts per shape from which on reading costs less than dropping what makes shapes differ
 _FAR = "_ _ _ _ _ _ _ _ _"  # more words apart than any rule looks
 _FAR_WITH_STOP = "_ _ _ _ _._ _ _ _ _"
 
@@ -80,7 +81,7 @@ def condense_encoded(texts: pa.Array | pa.ChunkedArray) -> pa.DictionaryArray:
     shapes = shapes_of(condensed.dictionary)
     special = naming_other_tires(shapes.dictionary).take(shapes.indices)
     linked = pc.match_substring_regex(shapes.dictionary, _LINKED).take(shapes.indices)
-    if linked.true_count:
+    if linked.true_count and len(shapes.dictionary) * _FEW_SHAPES > len(condensed.dictionary):
         shorter = _without_links(condensed.dictionary, pc.and_not(linked, special)).dictionary_encode()
         condensed = pa.DictionaryArray.from_arrays(shorter.indices.take(condensed.indices), shorter.dictionary)
         flags = np.zeros(len(shorter.dictionary), dtype=np.bool_)
@@ -120,10 +121,10 @@ def _stretches_only(marked: pa.Array) -> pa.Array:
     data = marked.buffers()[2]
     characters = np.frombuffer(data, dtype=np.uint8) if data is not None else np.zeros(0, np.uint8)
     characters = characters[: offsets[-1]]
-    opens = np.flatnonzero(characters == _OPEN).astype(np.int32)
-    if len(opens) == 0:
+    marks = np.flatnonzero((characters - np.uint8(_OPEN)) < 2).astype(np.int32)  # both, in turn
+    if len(marks) == 0:
         return pa.array([""], pa.string()).take(pa.array(np.zeros(len(marked), np.int32)))
-    closes = np.flatnonzero(characters == _CLOSE).astype(np.int32)
+    opens, closes = marks[0::2], marks[1::2]
     rows = np.searchsorted(offsets, opens, side="right") - 1
     starts = opens + (opens == offsets[rows])  # a mark at the very beginning or end stands for nothing
     ends = closes + 1 - (closes + 1 == offsets[rows + 1])
@@ -135,7 +136,7 @@ def _stretches_only(marked: pa.Array) -> pa.Array:
     keep[0::2] = True
     kept = slices.filter(pa.array(keep))
     letters = np.frombuffer(kept.buffers()[2], dtype=np.uint8).copy()
-    letters[(letters == _OPEN) | (letters == _CLOSE)] = ord("_")
+    letters[(letters - np.uint8(_OPEN)) < 2] = ord("_")
     piece_offsets = np.frombuffer(kept.buffers()[1], dtype=np.int32)[kept.offset : kept.offset + len(kept) + 1]
     row_offsets = piece_offsets[np.searchsorted(opens, offsets)].astype(np.int32)
     return pa.StringArray.from_buffers(len(marked), pa.py_buffer(row_offsets), pa.py_buffer(letters))
