@@ -257,14 +257,14 @@ def test_a_run_with_a_wrong_result_is_no_figure(feeds: dict[str, Path]) -> None:
 
 def test_the_table_has_ratios_and_leaves_out_what_failed() -> None:
     costs = {
-        "bare": Cost([1.0, 3.0, 2.0], [100.0, 90.0, 95.0]),
+        "bare": Cost([1.0, 3.0, 2.0], [100.0, 90.0, 95.0], cpu_seconds=[1.5]),
         "ours": Cost([4.0], [200.0]),
         "broken": Cost(problem="ended with code 1"),
     }
     assert cost_table(costs, "bare", "ours", {})[2:] == [
-        "| bare | 2.00 | 1.00-3.00 (3) | 1.00 | 0.50 | 100 |",
-        "| ours | 4.00 | 4.00-4.00 (1) | 2.00 | 1.00 | 200 |",
-        "| broken | ended with code 1 |  |  |  |  |",
+        "| bare | 2.00 | 1.00-3.00 (3) | 1.00 | 0.50 | 1.50 | 100 |",
+        "| ours | 4.00 | 4.00-4.00 (1) | 2.00 | 1.00 |  | 200 |",
+        "| broken | ended with code 1 |  |  |  |  |  |",
     ]
 
 

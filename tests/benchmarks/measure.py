@@ -33,23 +33,28 @@ class Job:
 
 @dataclass(slots=True)
 class Cost:
-    """What the runs of a job cost: seconds from start to end of the process, peak memory in MiB."""
+    """What the runs of a job cost: seconds from start to end of the process, peak memory in MiB, processor time."""
 
     seconds: list[float] = field(default_factory=list)
     peaks_mib: list[float] = field(default_factory=list)
     problem: str = ""  # why there is no figure
+    cpu_seconds: list[float] = field(default_factory=list)  # of all threads: steadier than the clock on a busy machine
 
     @property
     def median(self) -> float:
         return statistics.median(self.seconds) if self.seconds else float("nan")
 
     @property
+    def median_cpu(self) -> float:
+        return statistics.median(self.cpu_seconds) if self.cpu_seconds else float("nan")
+
+    @property
     def peak_mib(self) -> float:
         return max(self.peaks_mib) if self.peaks_mib else float("nan")
 
 
-def run_once(job: Job) -> tuple[float, float, str]:
-    """Runs a job in a fresh process: seconds, peak MiB, and a sentence if it failed."""
+def run_once(job: Job) -> tuple[float, float, float, str]:
+    """Runs a job in a fresh process: seconds, peak MiB, processor seconds, and a sentence if it failed."""
     with tempfile.TemporaryDirectory(prefix="auditor-cost-") as folder:
         report = Path(folder) / "cost.json"
         command = [sys.executable, "-m", "tests.benchmarks.runner", str(report), job.module, *job.arguments]
@@ -59,13 +64,13 @@ def run_once(job: Job) -> tuple[float, float, str]:
                 command, cwd=HOUSE, capture_output=True, text=True, timeout=TIMEOUT_SECONDS, check=False
             )
         except subprocess.TimeoutExpired:
-            return float("nan"), float("nan"), f"longer than {TIMEOUT_SECONDS:.0f} s"
+            return float("nan"), float("nan"), float("nan"), f"longer than {TIMEOUT_SECONDS:.0f} s"
         seconds = time.perf_counter() - start
         spent = json.loads(report.read_text()) if report.exists() else {"raised": "no report"}
         if spent["raised"] or ended.returncode not in job.good_codes:
             last = (ended.stderr.strip() or ended.stdout.strip() or "no output").splitlines()[-1]
-            return seconds, float("nan"), f"ended with code {ended.returncode}: {spent['raised'] or last}"
-        return seconds, spent["peak_kb"] / 1024, job.check() if job.check else ""
+            return seconds, float("nan"), float("nan"), f"ended with code {ended.returncode}: {spent['raised'] or last}"
+        return seconds, spent["peak_kb"] / 1024, spent["cpu_seconds"], job.check() if job.check else ""
 
 
 def measure(jobs: Sequence[Job], runs: int, say: Callable[[str], None] = lambda _: None) -> dict[str, Cost]:
@@ -76,13 +81,14 @@ def measure(jobs: Sequence[Job], runs: int, say: Callable[[str], None] = lambda 
             cost = costs[job.name]
             if cost.problem or len(cost.seconds) >= _wanted(cost, runs):
                 continue
-            seconds, peak, problem = run_once(job)
+            seconds, peak, cpu, problem = run_once(job)
             if problem:
                 cost.problem = problem
                 cost.seconds.clear()
             else:
                 cost.seconds.append(seconds)
                 cost.peaks_mib.append(peak)
+                cost.cpu_seconds.append(cpu)
             say(f"run {turn + 1} of {runs}, {job.name}: {problem or f'{seconds:.2f} s, {peak:.0f} MiB'}")
     return costs
 

@@ -47,17 +47,18 @@ def table(header: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:
 
 def cost_table(costs: Mapping[str, Cost], bare: str, auditor: str, answers: Mapping[str, str]) -> list[str]:
     """One row per job, quickest first: seconds, spread, ratios to the bare read and the auditor, memory."""
-    header = ["", "median s", "spread s", f"x {bare}", f"x {auditor}", "peak MiB"]
+    header = ["", "median s", "spread s", f"x {bare}", f"x {auditor}", "CPU s", "peak MiB"]
     header += ["answer"] if answers else []
 
     def row(name: str) -> list[str]:
         cost = costs[name]
         if not cost.seconds:
-            cells = [name, cost.problem or "not run", *[""] * 4]
+            cells = [name, cost.problem or "not run", *[""] * 5]
         else:
             spread = f"{min(cost.seconds):.2f}-{max(cost.seconds):.2f} ({len(cost.seconds)})"
             ratios = [ratio(cost.median, costs[of].median) for of in (bare, auditor)]
-            cells = [name, f"{cost.median:.2f}", spread, *ratios, f"{cost.peak_mib:.0f}"]
+            cpu = "" if math.isnan(cost.median_cpu) else f"{cost.median_cpu:.2f}"
+            cells = [name, f"{cost.median:.2f}", spread, *ratios, cpu, f"{cost.peak_mib:.0f}"]
         return cells + ([answers.get(name, "")] if answers else [])
 
     def quickest_first(name: str) -> float:
