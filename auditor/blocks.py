@@ -15,6 +15,7 @@ from auditor.facts import FACT_PLACE, code_text
 from auditor.marking_store import JOIN_MARK, SERVICE_MARK
 from auditor.readings import BLANK, BLANK_MARKINGS, READ, UNREADABLE
 from auditor.statements import (
+    CONVERTED,
     MARKING_TEXTS,
     TEXTS,
     Governing,
@@ -117,6 +118,10 @@ class BlockStatements(Statements):
 
     def marking_fact(self, name: str, codes: Any) -> Any:
         return self.markings.facts[FACT_PLACE[name]].take(codes)
+
+    def may_state(self, name: str) -> bool:
+        base = CONVERTED[name][0] if name in CONVERTED else name
+        return not np.isnan(self.markings.facts[FACT_PLACE[base]]).all()
 
     def text_fact(self, field: str, name: str) -> Any:
         codes = self.text_codes.get(field)

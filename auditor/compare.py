@@ -197,7 +197,7 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
     if allowance:
         allowed = near | (off <= band(st, allowance, unit, derived))
     top = derived
-    if fact in _ALTERNATIVES:
+    if fact in _ALTERNATIVES and st.may_state(_ALTERNATIVES[fact]):
         other = st.fact(_ALTERNATIVES[fact])
         if ops.any_of(ops.known(other)):
             off_other = ops.magnitude(stated - other)
@@ -210,16 +210,18 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
     below = outside & ops.no(above)
     if open_floor is not None:
         above = above & ops.no(open_floor)
-        known_between = known & allowed & ops.no(near)
-        return Judgement(known, near, above, below, known_between, derived, stated)
-    return Judgement(known, near, above, below, known & allowed & ops.no(near), derived, stated)
+    between = st.never if allowed is near else known & allowed & ops.no(near)
+    return Judgement(known, near, above, below, between, derived, stated)
 
 
 def derived_for(st: Statements, slot: Slot, fact: str) -> tuple[Any, Any]:
     """The fact a slot is compared with, and (for speeds) where it is only a floor."""
     ops = st.ops
     if fact in ("speed_kmh", "speed_mph"):
-        floor = st.fact("speed_floor_kmh" if fact == "speed_kmh" else "speed_floor_mph")
+        name = "speed_floor_kmh" if fact == "speed_kmh" else "speed_floor_mph"
+        if not st.may_state(name):
+            return st.fact(fact), None
+        floor = st.fact(name)
         return ops.either(st.fact(fact), floor), ops.known(floor)
     if fact in ("ply_rating", "load_range"):
         return _strength(st, slot), None

@@ -35,7 +35,7 @@ _TOGETHER = (
     ("noise_db", "noise_class"),
     ("mud_and_snow", "severe_snow"),
 )
-_CONVERTED = {  # fact -> (the fact it is converted from, factor)
+CONVERTED = {  # fact -> (the fact it is converted from, factor)
     "load_single_lb": ("load_single_kg", 1.0 / KG_PER_LB),
     "load_dual_lb": ("load_dual_kg", 1.0 / KG_PER_LB),
     "load_single_alt_lb": ("load_single_alt_kg", 1.0 / KG_PER_LB),
@@ -145,10 +145,14 @@ class Statements:
         return self.cached(("fact", name), lambda: self._fact(name))
 
     def _fact(self, name: str) -> Any:
-        if name in _CONVERTED:
-            base, factor = _CONVERTED[name]
+        if name in CONVERTED:
+            base, factor = CONVERTED[name]
             return self.fact(base) * factor
         return self.marking_fact(name, self.governing.codes)
+
+    def may_state(self, name: str) -> bool:
+        """Whether any marking could have the fact; where none has, asking for it is idle."""
+        return True
 
     def cached(self, key: Hashable, make: Callable[[], Any]) -> Any:
         """A value that several rules need, made once per listing or block."""
