@@ -1,0 +1,42 @@
+"""An audit imports nothing that it does not use, and leaves programs that embed it as they are."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+HOUSE = Path(__file__).parents[1]
+IDLE = ("pandas", "polars", "duckdb", "openpyxl")  # installed for tests and benchmarks only
+
+
+def _ran(code: str, *arguments: str) -> str:
+    done = subprocess.run(
+        [sys.executable, "-c", code, *arguments], cwd=HOUSE, capture_output=True, text=True, check=True
+    )
+    return done.stdout.strip().splitlines()[-1]
+
+
+def test_pyarrow_is_told_once_that_there_is_no_pandas() -> None:
+    code = (
+        "import sys\nfrom auditor.thrift import make_thrifty\nmake_thrifty()\nimport pyarrow as pa\n"
+        "pa.array(['a', None])\npa.array([1.5])\npa.table({'a': [1]})\n"
+        "print('pandas' in sys.modules, len(sys.meta_path))"
+    )
+    plain = "import sys\nprint(len(sys.meta_path))"
+    assert _ran(code) == f"False {_ran(plain)}"
+
+
+def test_a_whole_audit_imports_no_idle_package(tmp_path: Path) -> None:
+    code = (
+        "import json, sys\nfrom auditor.cli import main\nmain()\n"
+        f"print(json.dumps([name for name in {IDLE!r} if name in sys.modules]))"
+    )
+    out = str(tmp_path / "out")
+    arguments = ("audit", "sample_catalogs/quillfeather.parquet", "--out", out, "--quiet")
+    assert json.loads(_ran(code, *arguments)) == []
+
+
+def test_memory_can_be_trimmed_without_being_thrifty() -> None:
+    assert _ran("from auditor.thrift import trim_memory\ntrim_memory()\nprint('trimmed')") == "trimmed"
