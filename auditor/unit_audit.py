@@ -9,23 +9,25 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import partial
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.block_findings import BlockFindings, CellCount, find, finding_keys
 from auditor.blocks import BlockStatements, CodedText, settle_markings
 from auditor.book import RuleBook
-from auditor.claim_columns import ClaimReader
 from auditor.feeds.model import Block, ColumnUse, Feed
 from auditor.finding import CAUSES, GRADES
 from auditor.marking_rows import read_rows
 from auditor.readings import parse_cell
 from auditor.statements import CELL_FIELDS, TEXTS, Source
 from auditor.value_cache import MarkingCache, TextCache
+
+if TYPE_CHECKING:
+    from auditor.block_findings import BlockFindings, CellCount
+    from auditor.claim_columns import ClaimReader
 
 KEY_FIELDS = ("sku", "part_number", "gtin", "marking", "size")
 
@@ -98,7 +100,7 @@ class UnitAuditor:
         self.book = book
         self.claims = claims
         self.markings = MarkingCache(partial(read_rows, tables=book.tables))
-        self._claims = ClaimReader(book.tables)
+        self._claims = _claim_reader(book) if claims else None
         self._texts: dict[Any, TextCache] = {}
 
     def statements(self, plan: FeedPlan, block: Block) -> BlockStatements:
@@ -116,8 +118,9 @@ class UnitAuditor:
                 coded[source.place] = CodedText(*self._cache(source, use).encode(column))
             else:
                 raw[source.place] = column
-        for place, claimed in zip(texts, self._claims.encode([columns[place] for place in texts]), strict=True):
-            coded[place] = CodedText(*claimed)
+        if self._claims is not None:
+            for place, claimed in zip(texts, self._claims.encode([columns[place] for place in texts]), strict=True):
+                coded[place] = CodedText(*claimed)
         st = BlockStatements(self.book, plan.sources, coded, raw, len(block.records))
         st.default_supplier = plan.supplier
         settle_markings(st, self.markings, raw)
@@ -153,6 +156,8 @@ class UnitAuditor:
 
     def audit_statements(self, plan: FeedPlan, st: BlockStatements, block: Block) -> UnitResult:
         """Audits the statements of one block."""
+        from auditor.block_findings import find
+
         found = find(st)
         identity = Identity(plan, st)
         findings = None if found.table is None else self._finished(found, identity, block)
@@ -168,6 +173,8 @@ class UnitAuditor:
         )
 
     def _finished(self, found: BlockFindings, identity: Identity, block: Block) -> pa.Table:
+        from auditor.block_findings import finding_keys
+
         table = found.table
         assert table is not None
         rows = table["row"].to_numpy()
@@ -207,6 +214,12 @@ class UnitAuditor:
                 "order": pa.array(order),
             }
         )
+
+
+def _claim_reader(book: RuleBook) -> ClaimReader:
+    from auditor.claim_columns import ClaimReader
+
+    return ClaimReader(book.tables)
 
 
 class Identity:

@@ -63,7 +63,7 @@ class CsvFeed:
         return self.source.stat().st_size
 
     def units(self) -> Iterator[WorkUnit]:
-        """Stretches of whole records, up to 64 MiB or some 128k records each."""
+        """Stretches of whole records, up to 32 MiB or some 128k records each."""
         return plan_units(self.path, self.dialect.data_start, self.data_stop, self.shape().marks)
 
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:

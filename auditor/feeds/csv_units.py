@@ -30,7 +30,7 @@ from auditor.feeds.spans import (
 
 CHUNK_BYTES = 1 << 20  # counted at a time; fits the processor's cache
 PIECE_BYTES = 8 << 20  # parsed at a time
-UNIT_BYTES = 64 << 20
+UNIT_BYTES = 32 << 20
 UNIT_RECORDS = 1 << 17
 BLOCK_BYTES = 1 << 20
 RAGGED, UNDECODABLE, UNPARSED = 20, 21, 22
