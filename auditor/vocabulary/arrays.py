@@ -15,11 +15,13 @@ NAN = float("nan")
 
 
 def known(x: Numbers) -> Truths:
-    return x == x
+    found: Truths = x == x
+    return found
 
 
 def missing(x: Numbers) -> Truths:
-    return x != x
+    found: Truths = x != x
+    return found
 
 
 def no(truth: Truths) -> Truths:
@@ -35,7 +37,8 @@ def count(truth: Truths) -> int:
 
 
 def where(truth: Truths, a: Any, b: Any) -> Numbers:
-    return np.where(truth, a, b)
+    chosen: Numbers = np.where(truth, a, b)
+    return chosen
 
 
 def either(a: Numbers, b: Numbers) -> Numbers:
@@ -49,12 +52,14 @@ def magnitude(x: Numbers) -> Numbers:
 
 def larger(a: Any, b: Any) -> Numbers:
     """The larger of two; a missing one is left out."""
-    return np.fmax(a, b)
+    found: Numbers = np.fmax(a, b)
+    return found
 
 
 def smaller(a: Any, b: Any) -> Numbers:
     """The smaller of two; a missing one is left out."""
-    return np.fmin(a, b)
+    found: Numbers = np.fmin(a, b)
+    return found
 
 
 def ratio(a: Any, b: Any) -> Numbers:
