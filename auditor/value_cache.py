@@ -22,7 +22,7 @@ from auditor.marking_rows import Rows
 from auditor.readings import Parsed
 from auditor.wording import MarkingWords
 
-MOST_TEXTS = 150_000  # distinct texts kept per cache
+MOST_TEXTS = 100_000  # distinct texts kept per cache
 Codes = npt.NDArray[np.int32]
 Floats = npt.NDArray[np.float64]
 
