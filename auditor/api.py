@@ -28,7 +28,7 @@ def audit_listing(listing: Mapping[str, object], *, book: RuleBook | None = None
     >>> verdict.verdict, dict(verdict.suggestions)
     ('hold', {'max_load_kg': '850'})
     >>> verdict.findings[0].likely_cause
-    'neighboring-row'
+    'digits-transposed'
     >>> audit_listing({"marking": "225/65R17 102H", "max_load": "850"})
     Traceback (most recent call last):
     auditor.request.FieldError: There is no listing field 'max_load'; did you mean 'max_load_kg'?

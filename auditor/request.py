@@ -63,7 +63,11 @@ def number_text(value: float) -> str:
     if value.is_integer() and abs(value) < 1e15:
         return str(int(value))
     text = repr(value)
-    return format(value, "f").rstrip("0") if "e-" in text else text
+    if "e-" not in text:
+        return text
+    from decimal import Decimal
+
+    return format(Decimal(text), "f")
 
 
 def _unknown(name: object) -> str:

@@ -13,9 +13,9 @@ from auditor.listing import Outcome
 if TYPE_CHECKING:
     from auditor.marking import Marking
 
-__all__ = ["Finding", "Verdict", "verdict_of"]
+__all__ = ["IN_JSON", "Finding", "Verdict", "verdict_of"]
 
-_IN_JSON = (
+IN_JSON = (
     "rule",
     "grade",
     "field",
@@ -83,4 +83,4 @@ def verdict_of(outcome: Outcome, held_grades: tuple[str, ...] = GRADES[:2]) -> V
 
 def finding_json(finding: Finding) -> dict[str, Any]:
     """A finding as plain data; empty texts stay empty, a missing deviation is null."""
-    return {name: getattr(finding, name) for name in _IN_JSON}
+    return {name: getattr(finding, name) for name in IN_JSON}

@@ -124,9 +124,7 @@ def test_examples_use_fields_of_the_contract(subject: str, rule: dict[str, Any])
             assert 1 <= finds["record"] <= len(listings), example["title"]
         if finds["field"] != "marking":
             accused = listings[finds.get("record", 1) - 1]
-            holders = FIELDS_TOGETHER.get(
-                finds["field"], (finds["field"],)
-            )  # one cell may hold several fields
+            holders = FIELDS_TOGETHER.get(finds["field"], (finds["field"],))  # one cell may hold several fields
             assert set(holders) & set(accused), f"{example['title']}: a finding needs a cell to stand on"
 
 
@@ -187,10 +185,7 @@ def test_rule_schema_names_the_same_families_and_causes_as_the_program() -> None
     definitions = _schema("rule.json")["$defs"]
     assert tuple(definitions["family"]["enum"]) == FAMILIES
     assert tuple(definitions["cause"]["enum"]) == CAUSES
-    assert (
-        tuple(_schema("policy.json")["$defs"]["selector"]["properties"]["families"]["items"]["enum"])
-        == FAMILIES
-    )
+    assert tuple(_schema("policy.json")["$defs"]["selector"]["properties"]["families"]["items"]["enum"]) == FAMILIES
 
 
 def test_listing_schema_has_the_fields_of_the_contract() -> None:

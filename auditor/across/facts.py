@@ -276,10 +276,7 @@ def marking_table(snapshot: MarkingSnapshot) -> npt.NDArray[Any]:
 
 
 def _extends(old: MarkingSnapshot, new: MarkingSnapshot) -> bool:
-    size = len(old.words)
-    if size > len(new.words) or old.generation != new.generation:
-        return False
-    return all(old.words[at] is new.words[at] for at in {size - 1, size // 2, size // 3})
+    return old.generation == new.generation and len(old.keys) <= len(new.keys)
 
 
 def _marking_rows(snapshot: MarkingSnapshot, start: int) -> npt.NDArray[Any]:
@@ -302,6 +299,6 @@ def _marking_rows(snapshot: MarkingSnapshot, start: int) -> npt.NDArray[Any]:
     rows["symbol"] = np.where(second, -1, symbol)
     rows["range"], rows["version"], rows["family"] = fact("load_range"), fact("load_version"), fact("family")
     rows["readable"] = facts[FACT_PLACE["readable"]] == 1.0
-    sizes = pa.array([words.size.replace("ZR", "R") for words in snapshot.words[start:]], pa.string())
+    sizes = pc.replace_substring(snapshot.word_column("size").slice(start), "ZR", "R")
     rows["size"] = hash_numbers(sizes)[0]
     return rows

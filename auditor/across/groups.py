@@ -79,7 +79,8 @@ def gather(key: int, pairs: npt.NDArray[Any], base: npt.NDArray[Any]) -> Group |
 def _among(values: npt.NDArray[Any], wanted: npt.NDArray[Any]) -> Mask:
     """Which values are among sorted wanted ones."""
     place = np.minimum(np.searchsorted(wanted, values), len(wanted) - 1)
-    return wanted[place] == values
+    same: Mask = wanted[place] == values
+    return same
 
 
 def _changes(values: npt.NDArray[Any]) -> Mask:
@@ -99,11 +100,14 @@ class Spans:
 
     @property
     def differs(self) -> Mask:
-        return self.known & (self.low != self.high)
+        differs: Mask = self.known & (self.low != self.high)
+        return differs
 
 
 def spans(values: npt.NDArray[Any], known: Mask, starts: Rows) -> Spans:
     """Least and greatest known value of each stretch that begins at `starts`."""
+    least: Any
+    most: Any
     if values.dtype.kind == "u":
         least, most = values.dtype.type(0), np.iinfo(values.dtype).max
     else:

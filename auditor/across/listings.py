@@ -174,7 +174,9 @@ class AcrossListings:
                 self._names[number] = name.strip()
 
     def _judge_peers(self, base: npt.NDArray[Any], texts: TextStore, hits: Buckets) -> None:
-        odd = self._peers.odd() if self._peers is not None else []
+        if self._peers is None:
+            return
+        odd = self._peers.odd()
         if len(odd) == 0:
             return
         for start in range(0, len(base), _STRETCH):

@@ -64,13 +64,9 @@ def noise_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
     stated_class = st.first("tire_class")
     number = ops.where(ops.known(stated_class) & (stated_class >= 0.0), stated_class, number)
     width = st.fact("section_width_mm")
-    c1 = ops.where(
-        width <= 185.0, 70.0, ops.where(width <= 245.0, 71.0, ops.where(width <= 275.0, 72.0, 74.0))
-    )
+    c1 = ops.where(width <= 185.0, 70.0, ops.where(width <= 245.0, 71.0, ops.where(width <= 275.0, 72.0, 74.0)))
     c1 = ops.where(ops.known(width), c1, st.nothing)
-    limit = ops.where(
-        number == 0.0, c1, ops.where(number == 1.0, 72.0, ops.where(number == 2.0, 73.0, st.nothing))
-    )
+    limit = ops.where(number == 0.0, c1, ops.where(number == 1.0, 72.0, ops.where(number == 2.0, 73.0, st.nothing)))
     extra = _extra_load(st)
     snow = _snow(st)
     surely = ops.where((number == 0.0) & ((extra == 1.0) | (snow == 1.0)), 1.0, 0.0)

@@ -47,9 +47,7 @@ def dual_load_above_single(rule: Rule, st: Statements, out: Collector) -> None:
     for slot in st.own("load_index_dual"):
         where = crossed & st.governing.index_stands_in & ops.known(st.value(slot))
         if ops.any_of(where):
-            out.add(
-                rule, slot.source, slot.report, "load_index_dual", where, index_dual, st.fact("load_index")
-            )
+            out.add(rule, slot.source, slot.report, "load_index_dual", where, index_dual, st.fact("load_index"))
     unsettled = ops.missing(st.fact("load_dual_kg")) & ops.missing(st.fact("load_single_kg"))
     for single, dual, slack in (
         ("max_load_kg", "max_load_dual_kg", 1.2),

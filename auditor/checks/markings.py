@@ -44,9 +44,7 @@ def unreadable(rule: Rule, st: Statements, out: Collector) -> None:
             continue
         where = st.filled(source) & (st.text_fact(field, "readable") != 1.0)
         if st.ops.any_of(where):
-            out.add(
-                rule, source.place, field, "marking", where, st.nothing, st.nothing, detail=("reason", field)
-            )
+            out.add(rule, source.place, field, "marking", where, st.nothing, st.nothing, detail=("reason", field))
 
 
 def nonstandard(rule: Rule, st: Statements, out: Collector) -> None:

@@ -36,9 +36,7 @@ def width_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
             if unit_of(field) == "in":
                 nominal = nominal / MM_PER_INCH
             exact = ops.magnitude(value - nominal) <= (0.6 if unit_of(field) == "mm" else 0.03)
-            in_band = (
-                (value >= nominal * low) & (value <= nominal * high) & ops.no(_looks_nominal(st, slot, value))
-            )
+            in_band = (value >= nominal * low) & (value <= nominal * high) & ops.no(_looks_nominal(st, slot, value))
             where = ops.known(value) & ops.known(nominal) & ops.no(exact | in_band)
             _add(rule, st, out, slot, where, value, nominal)
     measurable = st_family_in(st, _MEASURABLE)
@@ -90,7 +88,6 @@ def overall_diameter_off(rule: Rule, st: Statements, out: Collector) -> None:
 
 def _said_rough(st: Statements) -> Any:
     """Whether a title says A/T or M/T, or a snow field says yes: the special-use limits then hold."""
-    ops = st.ops
     said = st.never
     for field in ("all_terrain", "mud_and_snow", "severe_snow"):
         for slot in st.slots.get(field, ()):
@@ -142,9 +139,7 @@ def _add(
     grade: str | None = None,
 ) -> None:
     if st.ops.any_of(where):
-        out.add(
-            rule, slot.source, slot.report, slot.field, where, value, derived, grade=grade, turn=slot.turn
-        )
+        out.add(rule, slot.source, slot.report, slot.field, where, value, derived, grade=grade, turn=slot.turn)
 
 
 CHECKS = {

@@ -6,7 +6,7 @@ import argparse
 import json
 import sys
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from auditor.book import RuleBook
 from auditor.book_options import add_book_options, book_asked
@@ -70,7 +70,7 @@ def _follow_lines(name: str | None, book: RuleBook) -> int:
     if name is None:
         return follow(sys.stdin.buffer, sys.stdout, book)
     try:
-        lines = Path(name).open("rb")
+        lines: BinaryIO = Path(name).open("rb")  # noqa: SIM115 - closed below; only the opening may fail
     except OSError as error:
         raise UsageError(f"{name} cannot be read ({(error.strerror or str(error)).lower()}).") from error
     with lines:

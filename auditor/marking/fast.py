@@ -81,7 +81,7 @@ def fast_marking(text: str) -> Marking | None:
     draft.rim_diameter_in = float(rim)
     draft.section_width_in = draft.overall_diameter_in = None
     draft.__class__ = Marking
-    return draft  # type: ignore[no-any-return]
+    return draft
 
 
 def _perhaps_truck(index: str, symbol: str, aspect: str) -> bool:
@@ -113,7 +113,7 @@ def _inch(text: str) -> Marking | None:
             return None
     draft.section_width_mm = draft.aspect_ratio = None
     draft.__class__ = Marking
-    return draft  # type: ignore[no-any-return]
+    return draft
 
 
 def _tail(text: str, size: str, family: str, tail: list[str | None], cycle: bool) -> Any:
