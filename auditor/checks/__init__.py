@@ -1,4 +1,4 @@
-"""The few rules that are no plain comparisons.  Each check is one function over a vocabulary, named by the rule book."""
+"""The few rules that are no plain comparisons.  Each is one function over a vocabulary, named by the rule book."""
 
 from __future__ import annotations
 
