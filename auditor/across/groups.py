@@ -11,6 +11,7 @@ import numpy.typing as npt
 
 from auditor.across.facts import CELLS
 from auditor.across.spool import picked
+from auditor.keys import mixed
 
 Rows = npt.NDArray[np.int64]
 Mask = npt.NDArray[np.bool_]
@@ -40,15 +41,24 @@ HIT = np.dtype(
 )
 
 
+Slices = Callable[[], Iterator[npt.NDArray[Any]]]  # the (key, row) pairs of a bucket, some at a time
+_ROW_KEY = ("gtin", "part", "sku")
+
+
 @dataclass(slots=True)
 class Group:
-    """Rows that share a key, ordered by key, then supplier, then row; with the bounds of keys and suppliers."""
+    """Kinds of rows that share a key: all rows of one kind have the same key, supplier, facts and names.
+
+    Ordered by key, then supplier, then first row; with the bounds of keys and suppliers.  However often one kind of
+    listing is repeated, it takes one place here.
+    """
 
     key: int  # place in KEYS
-    at: Rows  # row numbers
+    at: Rows  # the first row of each kind
     base: npt.NDArray[Any]  # rows of facts.ROW
-    by_key: Rows  # number of the key group of each row
-    by_supplier: Rows  # number of the (key, supplier) group of each row
+    kinds: npt.NDArray[np.uint64]  # number of each kind
+    by_key: Rows  # number of the key group of each kind
+    by_supplier: Rows  # number of the (key, supplier) group of each kind
     starts: Rows  # first place of each (key, supplier) group
     key_of: Rows  # key group of each (key, supplier) group
 
@@ -57,23 +67,79 @@ class Group:
         return len(self.starts)
 
 
-def gather(key: int, pairs: npt.NDArray[Any], base: npt.NDArray[Any]) -> Group | None:
-    """The rows of a bucket whose key another row has too; `pairs` holds (key, row)."""
-    keys = np.sort(pairs["key"])
-    twice = keys[1:][keys[1:] == keys[:-1]]
+def gather(key: int, slices: Slices, base: npt.NDArray[Any]) -> Group | None:
+    """The kinds of rows whose key another row has too; None where no two rows of the bucket share a key."""
+    twice = _repeated_keys(slices)
     if len(twice) == 0:
         return None
-    at = np.sort(pairs["row"][_among(pairs["key"], np.unique(twice))])
+    kinds, at = np.zeros(0, dtype=np.uint64), np.zeros(0, dtype=np.int64)
+    for pairs in slices():
+        rows = pairs["row"][_among(pairs["key"], twice)]
+        kinds = np.append(kinds, kind_numbers(key, picked(base, rows)))
+        at = np.append(at, rows)
+        order = np.lexsort((at, kinds))
+        first = order[_changes(kinds[order])]
+        kinds, at = kinds[first], at[first]
     rows = picked(base, at)
-    name = ("gtin", "part", "sku")[key]
-    check = rows[name + "_check"] if name != "gtin" else np.zeros(len(rows), dtype=np.uint32)
-    order = np.lexsort((at, rows["supplier"], check, rows[name]))
+    check = _checks(key, rows)
+    order = np.lexsort((at, rows["supplier"], check, rows[_ROW_KEY[key]]))
     at, rows, check = at[order], picked(rows, order), check[order]
-    new_key = _changes(rows[name]) | _changes(check)
+    new_key = _changes(rows[_ROW_KEY[key]]) | _changes(check)
     new_supplier = new_key | _changes(rows["supplier"])
     starts = np.flatnonzero(new_supplier)
     by_key = np.cumsum(new_key) - 1
-    return Group(key, at, rows, by_key, np.cumsum(new_supplier) - 1, starts, by_key[starts])
+    return Group(key, at, rows, kinds[order], by_key, np.cumsum(new_supplier) - 1, starts, by_key[starts])
+
+
+def members(group: Group, slices: Slices, base: npt.NDArray[Any]) -> Iterator[tuple[Rows, Rows]]:
+    """(rows, place of the kind of each) for all rows of a group, some at a time."""
+    keys = np.unique(group.base[_ROW_KEY[group.key]].astype(np.uint64))
+    order = np.argsort(group.kinds)
+    kinds = group.kinds[order]
+    for pairs in slices():
+        rows = pairs["row"][_among(pairs["key"], keys)]
+        numbers = kind_numbers(group.key, picked(base, rows))
+        yield rows, order[np.searchsorted(kinds, numbers)]
+
+
+def _repeated_keys(slices: Slices) -> npt.NDArray[np.uint64]:
+    """The keys that more than one row of a bucket has, in order."""
+    seen = twice = np.zeros(0, dtype=np.uint64)
+    for pairs in slices():
+        keys = np.sort(np.append(seen, pairs["key"]))
+        again = keys[1:] == keys[:-1]
+        twice = np.union1d(twice, keys[1:][again]) if len(twice) else np.unique(keys[1:][again])
+        seen = keys[_changes(keys)]
+    return twice
+
+
+def _checks(key: int, rows: npt.NDArray[Any]) -> npt.NDArray[np.uint32]:
+    """The second hash of the key, so that an accident of the first never brings two listings together."""
+    if KEYS[key] == "gtin":
+        return np.zeros(len(rows), dtype=np.uint32)
+    check: npt.NDArray[np.uint32] = rows[_ROW_KEY[key] + "_check"]
+    return check
+
+
+def kind_numbers(key: int, rows: npt.NDArray[Any]) -> npt.NDArray[np.uint64]:
+    """One number for all that is compared of each row, equal for rows that have all of it in common."""
+    mark = rows["mark"]
+    number = rows[_ROW_KEY[key]].astype(np.uint64) ^ mixed(rows["supplier"] ^ _checks(key, rows))
+    for names in (("width", "aspect"), ("rim", "diameter")):
+        number = mixed(number ^ _pair(*(mark[name].view(np.uint32) for name in names)))
+    for names in (("index", "dual"), ("symbol", "range")):
+        number = mixed(number ^ _pair(*(mark[name].astype(np.uint32) for name in names)))
+    cells = rows["size_at"].astype(np.uint64)
+    for name in ("index_at", "symbol_at", "range_at"):
+        cells = cells << np.uint64(8) | rows[name].astype(np.uint64)
+    for name in ("brand", "model", "unread"):
+        number = mixed(number ^ rows[name])
+    whole: npt.NDArray[np.uint64] = mixed(mixed(number ^ rows["gtin"].astype(np.uint64)) ^ cells)
+    return whole
+
+
+def _pair(one: npt.NDArray[np.uint32], two: npt.NDArray[np.uint32]) -> npt.NDArray[np.uint64]:
+    return one.astype(np.uint64) << np.uint64(32) | two.astype(np.uint64)
 
 
 def _among(values: npt.NDArray[Any], wanted: npt.NDArray[Any]) -> Mask:
@@ -149,37 +215,31 @@ def within(group: Group) -> Within:
     return Within(found, facts, names, rest)
 
 
-def duplicated(group: Group, inside: Within, shared: bool) -> tuple[Rows, Rows]:
-    """(places of later listings of the same tire, rows of their first ones).
+def origins(group: Group, inside: Within, shared: bool) -> Rows:
+    """For each kind the row that all its other rows repeat; -1 where they repeat none.
 
-    With `shared`, groups of one GTIN on different tires are left to that rule.
+    Where nothing differs among a supplier's listings of one key, that is the first of them, else the first with the
+    same facts.  With `shared`, groups of one GTIN on different tires are left to that rule.
     """
     differs = inside.facts | inside.names
     alike = ~(differs | inside.rest)
-    place = np.arange(len(group.at))
-    first = group.starts[group.by_supplier]
-    later = alike[group.by_supplier] & (place != first)
-    mixed_up = ~alike & ~(differs if shared else np.zeros_like(differs))
-    rows = np.flatnonzero(mixed_up[group.by_supplier])
-    if len(rows):
-        originals = _originals(group, rows)
-        later[rows] = originals != rows
-        first = first.copy()
-        first[rows] = originals
-    hits = np.flatnonzero(later)
-    return hits, group.at[first[hits]]
+    first = group.at[group.starts[group.by_supplier]]
+    mixed_up = np.flatnonzero(~alike[group.by_supplier])
+    if len(mixed_up):
+        first[mixed_up] = group.at[_same_facts(group, mixed_up)]
+    return np.where(differs[group.by_supplier], -1, first) if shared else first
 
 
-def _originals(group: Group, rows: Rows) -> Rows:
+def _same_facts(group: Group, places: Rows) -> Rows:
     """For places of a group, the first place of the same supplier and key with all facts equal."""
-    base = picked(group.base, rows)
+    base = picked(group.base, places)
     columns = [base["mark"][name] for name, _ in FACTS] + [base[name] for name in (*NAMES, "unread", "gtin")]
-    order = np.lexsort((rows, *columns, group.by_supplier[rows]))
-    new = _changes(group.by_supplier[rows][order])
+    order = np.lexsort((places, *columns, group.by_supplier[places]))
+    new = _changes(group.by_supplier[places][order])
     for column in columns:
         new |= _changes(column[order])
-    first = np.empty(len(rows), dtype=np.int64)
-    first[order] = rows[order][np.flatnonzero(new)[np.cumsum(new) - 1]]
+    first = np.empty(len(places), dtype=np.int64)
+    first[order] = places[order][np.flatnonzero(new)[np.cumsum(new) - 1]]
     return first
 
 
@@ -205,7 +265,7 @@ def dispute(group: Group, inside: Within) -> Dispute | None:
 
 
 def disputed_cells(group: Group, found: Dispute) -> Iterator[tuple[int, Rows, Rows]]:
-    """For each kind of cell: (place in CELLS, places of the group's rows, bits of the disputed facts it holds)."""
+    """For each cell: (place in CELLS, places of kinds of rows, bits of the disputed facts that the cell holds)."""
     count = len(group.at)
     members = {}
     for name, _ in FACTS:

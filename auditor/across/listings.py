@@ -7,6 +7,9 @@ Rows that share a key meet in one bucket, so each bucket is judged on its own an
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import closing
+from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -38,18 +41,33 @@ Fetch = Callable[[int, Rows], dict[str, list[str]]]
 PAIR = np.dtype([("key", "<u8"), ("row", "<i8")])
 _STRETCH = 1 << 18  # rows whose findings are put in order together
 _MOST_FETCHED = 50_000
+MOST_ROWS = 500_000
 _KEY_COLUMNS = ("gtin", "part", "sku")
 _DUPLICATE_FIELDS = (2, 1, 0)  # for each of KEYS: which speaks first
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What a rule says about the kinds of rows of a group."""
+
+    rule: str
+    cell: int  # place in CELLS
+    texts: Rows  # per kind: number of its texts, for duplicates the row that it repeats; -1 for nothing
 
 
 class AcrossListings:
     """All rules across listings, for one run."""
 
-    def __init__(self, folder: Path, book: RuleBook, feeds: Sequence[str] = ()) -> None:
-        """`folder` exists and belongs to this run; `feeds` are names by number, for words about earlier listings."""
+    def __init__(self, folder: Path, book: RuleBook, feeds: Sequence[str] = (), most_rows: int = MOST_ROWS) -> None:
+        """`folder` exists and belongs to this run; `feeds` are names by number, for words about earlier listings.
+
+        At most `most_rows` rows that share keys are looked at together.
+        """
         self._folder = folder
         self._book = book
         self._feeds = feeds
+        self._most_rows = most_rows
+        self._forgotten: list[tuple[int, int]] = []  # stretches of rows of feeds that were given up
         self._rules: dict[str, Rule] = {rule.id: rule for rule in book.rules if rule.id in RULES}
         want = wanted(book)
         self._keys = [number for number, key in enumerate((want.gtin, want.part, want.sku)) if key]
@@ -82,62 +100,88 @@ class AcrossListings:
         if self._peers is not None:
             self._peers.take(facts)
 
+    def forget(self, feed: int) -> None:
+        """Lets the records of a feed taken last count for nothing: the feed broke off and none of it is audited."""
+        if not self._numbers or self._numbers[-1] != feed or self._store.count == self._firsts[-1]:
+            return
+        self._forgotten.append((self._firsts[-1], self._store.count))
+        if self._peers is not None:
+            rows = self._store.read()
+            for start in range(self._firsts[-1], self._store.count, _STRETCH):
+                self._peers.take(rows[start : min(start + _STRETCH, self._store.count)], times=-1)
+
     def findings(self, fetch: Fetch) -> Iterator[tuple[int, pa.Table]]:
         """(feed number, findings) by feed, then record, then rule, then field."""
-        base = self._store.read()
-        texts = TextStore(self._folder / "texts")
-        hits = Buckets(self._folder, "hits", HIT)
-        for number in self._keys:
-            for bucket in self._pairs[number].numbers():
-                group = groups.gather(number, self._pairs[number].read(bucket), base)
-                if group is not None:
-                    self._judge(group, texts, hits, fetch)
-        self._judge_peers(base, texts, hits)
-        for stretch in hits.numbers():
-            chosen = self._chosen(hits.read(stretch))
-            yield from self._worded(chosen, base, texts, fetch)
-        texts.close()
+        with closing(TextStore(self._folder / "texts")) as texts:
+            base = self._store.read()
+            hits = Buckets(self._folder, "hits", HIT)
+            for number in self._keys:
+                for bucket in self._pairs[number].numbers():
+                    self._judge_bucket(number, bucket, base, texts, hits, fetch)
+            self._judge_peers(base, texts, hits)
+            for stretch in hits.numbers():
+                chosen = self._chosen(hits.read(stretch))
+                yield from self._worded(chosen, base, texts, fetch)
 
     def _feed_of(self, rows: Rows) -> Rows:
         """Places in the list of feeds for row numbers."""
         return np.searchsorted(np.array(self._firsts), rows, side="right") - 1
 
-    def _judge(self, group: Group, texts: TextStore, hits: Buckets, fetch: Fetch) -> None:
+    def _judge_bucket(
+        self, key: int, bucket: int, base: npt.NDArray[Any], texts: TextStore, hits: Buckets, fetch: Fetch
+    ) -> None:
+        """Judges the kinds of rows of one bucket, then brings the verdicts to all rows of each kind."""
+        slices = partial(self._slices, key, bucket)
+        group = groups.gather(key, slices, base)
+        if group is None:
+            return
+        verdicts = [verdict for verdict in self._verdicts(group, texts, fetch) if (verdict.texts >= 0).any()]
+        if not verdicts:
+            return
+        for rows, place in groups.members(group, slices, base):
+            for verdict in verdicts:
+                said = verdict.texts[place]
+                found = np.flatnonzero((said >= 0) & ((said != rows) | (verdict.rule != DUPLICATED)))
+                if len(found):
+                    at = rows[found]
+                    self._keep(hits, verdict.rule, picked(base, at), at, key, verdict.cell, said[found])
+
+    def _slices(self, key: int, bucket: int) -> Iterator[npt.NDArray[Any]]:
+        """The (key, row) pairs of a bucket, without the rows of feeds that were given up."""
+        for pairs in self._pairs[key].slices(bucket, self._most_rows):
+            for first, last in self._forgotten:
+                outside = (pairs["row"] < first) | (pairs["row"] >= last)
+                pairs = picked(pairs, outside)
+            yield pairs
+
+    def _verdicts(self, group: Group, texts: TextStore, fetch: Fetch) -> Iterator[Verdict]:
         inside = groups.within(group)
         gtin = KEYS[group.key] == "gtin"
         if DUPLICATED in self._rules:
-            later, first = groups.duplicated(group, inside, gtin and SHARED in self._rules)
-            self._add(hits, DUPLICATED, group, later, 0, first)
+            yield Verdict(DUPLICATED, 0, groups.origins(group, inside, gtin and SHARED in self._rules))
         if gtin and SHARED in self._rules:
-            self._judge_shared(group, inside, texts, hits)
+            yield self._shared(group, inside, texts)
         if KEYS[group.key] != "sku" and DISAGREE in self._rules:
             found = groups.dispute(group, inside)
             if found is not None:
-                self._judge_dispute(group, inside, found, texts, hits, fetch)
+                yield from self._disputes(group, inside, found, texts, fetch)
 
-    def _judge_shared(self, group: Group, inside: groups.Within, texts: TextStore, hits: Buckets) -> None:
-        rows = np.flatnonzero((inside.facts | inside.names)[group.by_supplier])
-        if len(rows) == 0:
-            return
+    def _shared(self, group: Group, inside: groups.Within, texts: TextStore) -> Verdict:
+        """One GTIN on different tires of one supplier."""
         bits = np.zeros(group.suppliers, dtype=np.int64)
         for number, name in enumerate([*(name for name, _ in FACTS), *groups.NAMES]):
             bits |= inside.spans[name].differs.astype(np.int64) << number
 
         def word(number: int) -> int:
             names = tuple(name for place, name in enumerate(groups.NAMES) if number >> (len(FACTS) + place) & 1)
-            return texts.add(shared_texts(number, names))
+            return texts.add(shared_texts(number, names)) if number else -1
 
-        self._add(hits, SHARED, group, rows, 0, groups.texts_by([bits[group.by_supplier[rows]]], word))
+        return Verdict(SHARED, 0, groups.texts_by([bits], word)[group.by_supplier])
 
-    def _judge_dispute(
-        self,
-        group: Group,
-        inside: groups.Within,
-        found: groups.Dispute,
-        texts: TextStore,
-        hits: Buckets,
-        fetch: Fetch,
-    ) -> None:
+    def _disputes(
+        self, group: Group, inside: groups.Within, found: groups.Dispute, texts: TextStore, fetch: Fetch
+    ) -> Iterator[Verdict]:
+        """Suppliers that disagree, one verdict per cell."""
         bounds = np.append(np.flatnonzero(np.diff(group.key_of, prepend=-1)), group.suppliers)
         disputed = np.logical_or.reduce(list(found.keys.values()))[group.key_of]
         self._learn_names(group, np.flatnonzero(disputed), fetch)
@@ -155,8 +199,10 @@ class AcrossListings:
                 ]
             return texts.add(dispute_texts(group.key, says, self._book.tables))
 
-        for cell, rows, bits in groups.disputed_cells(group, found):
-            self._add(hits, DISAGREE, group, rows, cell, groups.texts_by([group.by_key[rows], bits], word))
+        for cell, places, bits in groups.disputed_cells(group, found):
+            said = np.full(len(group.at), -1, dtype=np.int64)
+            said[places] = groups.texts_by([group.by_key[places], bits], word)
+            yield Verdict(DISAGREE, cell, said)
 
     def _learn_names(self, group: Group, suppliers: Rows, fetch: Fetch) -> None:
         """Reads the names of suppliers that are not known yet, each from its first listing here."""
@@ -182,6 +228,9 @@ class AcrossListings:
         for start in range(0, len(base), _STRETCH):
             rows = base[start : start + _STRETCH]
             places, which = find_odd(rows, odd)
+            for first, last in self._forgotten:
+                outside = (places + start < first) | (places + start >= last)
+                places, which = places[outside], which[outside]
             if len(places) == 0:
                 continue
             one = odd[which]
@@ -190,10 +239,6 @@ class AcrossListings:
             )
             part = picked(rows, places)
             self._keep(hits, PEERS, part, places + start, 0, part["index_at"], numbers)
-
-    def _add(self, hits: Buckets, rule: str, group: Group, places: Rows, cell: int, text: Rows) -> None:
-        if len(places):
-            self._keep(hits, rule, picked(group.base, places), group.at[places], group.key, cell, text)
 
     def _keep(
         self, hits: Buckets, rule: str, base: npt.NDArray[Any], rows: Rows, key: int, cell: Any, text: Rows

@@ -31,15 +31,15 @@ class PeerCounts:
         self._buckets = Buckets(folder, "peers", COUNT)
         self._spilled = False
 
-    def take(self, rows: npt.NDArray[Any]) -> None:
-        """Counts rows of facts.ROW."""
+    def take(self, rows: npt.NDArray[Any], times: int = 1) -> None:
+        """Counts rows of facts.ROW; with -1 they are taken back."""
         having = rows["group"] != 0
         rows = rows if having.all() else picked(rows, having)
         if len(rows) == 0:
             return
         counts = np.empty(len(rows), dtype=COUNT)
         counts["group"], counts["index"], counts["brand"] = rows["group"], rows["mark"]["index"], rows["brand"]
-        counts["count"] = 1
+        counts["count"] = times
         self._keep(summed(counts))
 
     def _keep(self, counts: npt.NDArray[Any]) -> None:
@@ -81,6 +81,8 @@ def summed(counts: npt.NDArray[Any]) -> npt.NDArray[Any]:
     result = picked(counts, order[starts])
     if len(starts):
         result["count"] = np.add.reduceat(counts["count"][order], starts)
+        if (result["count"] == 0).any():
+            result = picked(result, result["count"] != 0)
     return result
 
 

@@ -30,21 +30,16 @@ class RowStore:
     def __init__(self, path: Path, dtype: np.dtype[Any]) -> None:
         self._path = path
         self.dtype = dtype
-        self._file = path.open("wb")
         self.count = 0
 
     def add(self, rows: npt.NDArray[Any]) -> None:
         """Appends rows."""
-        np.ascontiguousarray(rows).tofile(self._file)
+        with self._path.open("ab") as file:
+            np.ascontiguousarray(rows).tofile(file)
         self.count += len(rows)
 
-    def close(self) -> None:
-        """No more rows will come."""
-        self._file.close()
-
     def read(self) -> npt.NDArray[Any]:
-        """All rows, mapped from the file so that only what is looked at is read."""
-        self._file.close()
+        """All rows so far, mapped from the file so that only what is looked at is read."""
         if not self.count:
             return np.zeros(0, dtype=self.dtype)
         return np.memmap(self._path, dtype=self.dtype, mode="r", shape=(self.count,))
@@ -60,6 +55,7 @@ class Buckets:
         self._waiting: dict[int, list[npt.NDArray[Any]]] = {}
         self._bytes = 0
         self._files: set[int] = set()
+        self._counts: dict[int, int] = {}
 
     def add(self, rows: npt.NDArray[Any], bucket: npt.NDArray[Any]) -> None:
         """Adds rows, each to its bucket."""
@@ -70,7 +66,9 @@ class Buckets:
         starts = [0, *changes.tolist()] if len(rows) else []
         ends = [*starts[1:], len(rows)]
         for start, end in zip(starts, ends, strict=False):
-            self._waiting.setdefault(int(sorted_buckets[start]), []).append(rows[start:end])
+            bucket_number = int(sorted_buckets[start])
+            self._waiting.setdefault(bucket_number, []).append(rows[start:end])
+            self._counts[bucket_number] = self._counts.get(bucket_number, 0) + end - start
         self._bytes += rows.nbytes
         if self._bytes > 16 * _BUFFER_BYTES:
             self._flush()
@@ -99,7 +97,10 @@ class Buckets:
         return np.concatenate(parts) if parts else np.zeros(0, dtype=self.dtype)
 
     def slices(self, bucket: int, size: int) -> Iterator[npt.NDArray[Any]]:
-        """The rows of a bucket, at most `size` at a time."""
+        """The rows of a bucket, at most `size` at a time; all at once where they are no more."""
+        if self._counts.get(bucket, 0) <= size:
+            yield self.read(bucket)
+            return
         if bucket in self._files:
             with self._path(bucket).open("rb") as file:
                 while len(rows := np.fromfile(file, dtype=self.dtype, count=size)):

@@ -22,11 +22,11 @@ def plan_of(name: str, fields: list[str], supplier: str = "") -> FeedPlan:
     )
 
 
-def run(folder, book, feeds: list[list[dict[str, str]]], size: int = 1000) -> list[dict]:
+def run(folder, book, feeds: list[list[dict[str, str]]], size: int = 1000, **settings) -> list[dict]:
     """Findings of feeds, each a list of listings, as dictionaries with the feed's number."""
     auditor = UnitAuditor(book)
     names = [f"feed{number}.csv" for number in range(len(feeds))]
-    across = AcrossListings(folder, book, names)
+    across = AcrossListings(folder, book, names, **settings)
     kept = {}
     for number, listings in enumerate(feeds):
         fields = list(dict.fromkeys(field for listing in listings for field in listing))

@@ -53,10 +53,10 @@ def summed(found: list[dict], rule: str, *columns: str) -> list[tuple]:
     return sorted(tuple(row[c] for c in ("feed", "record", *columns)) for row in found if row["rule"] == rule)
 
 
-def check(feeds: list[list[dict[str, str]]], size: int) -> None:
+def check(feeds: list[list[dict[str, str]]], size: int, **settings) -> None:
     plain = Catalog(feeds)
     with tempfile.TemporaryDirectory() as folder:
-        found = run(Path(folder), load_book(), feeds, size)
+        found = run(Path(folder), load_book(), feeds, size, **settings)
     places = [(row["feed"], row["record"]) for row in found]
     assert places == sorted(places)
     assert summed(found, "gtin-shared", "field") == sorted((*place, "gtin") for place in plain.shared())
@@ -83,9 +83,9 @@ def check(feeds: list[list[dict[str, str]]], size: int) -> None:
 
 
 @settings(max_examples=40, deadline=None)
-@given(FEEDS, some.sampled_from((1, 2, 5, 100)))
-def test_random_catalogs(feeds, size):
-    check(feeds, size)
+@given(FEEDS, some.sampled_from((1, 2, 5, 100)), some.sampled_from((1, 3, 1000)))
+def test_random_catalogs(feeds, size, most_rows):
+    check(feeds, size, most_rows=most_rows)
 
 
 PEER = some.fixed_dictionaries(
