@@ -57,6 +57,7 @@ class Group:
     at: Rows  # the first row of each kind
     base: npt.NDArray[Any]  # rows of facts.ROW
     kinds: npt.NDArray[np.uint64]  # number of each kind
+    repeated: Mask  # whether a kind has more than one row
     by_key: Rows  # number of the key group of each kind
     by_supplier: Rows  # number of the (key, supplier) group of each kind
     starts: Rows  # first place of each (key, supplier) group
@@ -73,22 +74,49 @@ def gather(key: int, slices: Slices, base: npt.NDArray[Any]) -> Group | None:
     if len(twice) == 0:
         return None
     kinds, at = np.zeros(0, dtype=np.uint64), np.zeros(0, dtype=np.int64)
+    repeated = np.zeros(0, dtype=np.bool_)
     for pairs in slices():
         rows = pairs["row"][_among(pairs["key"], twice)]
         kinds = np.append(kinds, kind_numbers(key, picked(base, rows)))
         at = np.append(at, rows)
-        order = np.lexsort((at, kinds))
-        first = order[_changes(kinds[order])]
-        kinds, at = kinds[first], at[first]
+        order = np.argsort(kinds, kind="stable")  # rows come in rising order, so the first of a kind stays first
+        starts = np.flatnonzero(_changes(kinds[order]))
+        lengths = np.diff(starts, append=len(order))
+        repeated = np.append(repeated, np.zeros(len(rows), dtype=np.bool_))[order]
+        repeated = np.logical_or.reduceat(repeated, starts) | (lengths > 1) if len(starts) else repeated
+        kinds, at = kinds[order[starts]], at[order[starts]]
+    return _in_order(key, kinds, at, repeated, base)
+
+
+def _in_order(key: int, kinds: npt.NDArray[Any], at: Rows, repeated: Mask, base: npt.NDArray[Any]) -> Group | None:
+    """The group of some kinds, without the keys on which nothing can be found."""
     rows = picked(base, at)
     check = _checks(key, rows)
     order = np.lexsort((at, rows["supplier"], check, rows[_ROW_KEY[key]]))
-    at, rows, check = at[order], picked(rows, order), check[order]
+    rows = picked(rows, order)
+    check = check[order]
     new_key = _changes(rows[_ROW_KEY[key]]) | _changes(check)
     new_supplier = new_key | _changes(rows["supplier"])
-    starts = np.flatnonzero(new_supplier)
-    by_key = np.cumsum(new_key) - 1
-    return Group(key, at, rows, kinds[order], by_key, np.cumsum(new_supplier) - 1, starts, by_key[starts])
+    unsettled = _unsettled(rows, np.flatnonzero(new_key), repeated[order] | ~new_supplier)
+    if not unsettled.any():
+        return None
+    kept = np.flatnonzero(unsettled[np.cumsum(new_key) - 1])
+    order, new_key, new_supplier = order[kept], new_key[kept], new_supplier[kept]
+    starts, by_key = np.flatnonzero(new_supplier), np.cumsum(new_key) - 1
+    by_supplier = np.cumsum(new_supplier) - 1
+    return Group(
+        key, at[order], picked(rows, kept), kinds[order], repeated[order], by_key, by_supplier, starts, by_key[starts]
+    )
+
+
+def _unsettled(rows: npt.NDArray[Any], starts: Rows, again: Mask) -> Mask:
+    """Which keys have a supplier with more than one listing, or listings that say different things."""
+    if len(rows) == 0:
+        return np.zeros(0, dtype=np.bool_)
+    tires = tire_numbers(rows)
+    differ = np.minimum.reduceat(tires, starts) != np.maximum.reduceat(tires, starts)
+    unsettled: Mask = differ | np.logical_or.reduceat(again, starts)
+    return unsettled
 
 
 def members(group: Group, slices: Slices, base: npt.NDArray[Any]) -> Iterator[tuple[Rows, Rows]]:
@@ -123,19 +151,26 @@ def _checks(key: int, rows: npt.NDArray[Any]) -> npt.NDArray[np.uint32]:
 
 def kind_numbers(key: int, rows: npt.NDArray[Any]) -> npt.NDArray[np.uint64]:
     """One number for all that is compared of each row, equal for rows that have all of it in common."""
-    mark = rows["mark"]
-    number = rows[_ROW_KEY[key]].astype(np.uint64) ^ mixed(rows["supplier"] ^ _checks(key, rows))
-    for names in (("width", "aspect"), ("rim", "diameter")):
-        number = mixed(number ^ _pair(*(mark[name].view(np.uint32) for name in names)))
-    for names in (("index", "dual"), ("symbol", "range")):
-        number = mixed(number ^ _pair(*(mark[name].astype(np.uint32) for name in names)))
+    number = mixed(rows[_ROW_KEY[key]].astype(np.uint64) ^ mixed(rows["supplier"] ^ _checks(key, rows)))
     cells = rows["size_at"].astype(np.uint64)
     for name in ("index_at", "symbol_at", "range_at"):
         cells = cells << np.uint64(8) | rows[name].astype(np.uint64)
     for name in ("brand", "model", "unread"):
         number = mixed(number ^ rows[name])
-    whole: npt.NDArray[np.uint64] = mixed(mixed(number ^ rows["gtin"].astype(np.uint64)) ^ cells)
+    number = mixed(number ^ rows["gtin"].astype(np.uint64))
+    whole: npt.NDArray[np.uint64] = mixed(mixed(number ^ tire_numbers(rows)) ^ cells)
     return whole
+
+
+def tire_numbers(rows: npt.NDArray[Any]) -> npt.NDArray[np.uint64]:
+    """One number for the facts of each row."""
+    mark = rows["mark"]
+    number: npt.NDArray[np.uint64] = np.zeros(len(rows), dtype=np.uint64)
+    for names in (("width", "aspect"), ("rim", "diameter")):
+        number = mixed(number ^ _pair(*(mark[name].view(np.uint32) for name in names)))
+    for names in (("index", "dual"), ("symbol", "range")):
+        number = mixed(number ^ _pair(*(mark[name].astype(np.uint32) for name in names)))
+    return number
 
 
 def _pair(one: npt.NDArray[np.uint32], two: npt.NDArray[np.uint32]) -> npt.NDArray[np.uint64]:
@@ -216,7 +251,7 @@ def within(group: Group) -> Within:
 
 
 def origins(group: Group, inside: Within, shared: bool) -> Rows:
-    """For each kind the row that all its other rows repeat; -1 where they repeat none.
+    """For each kind the row that its other rows repeat; -1 where none of them repeats an earlier one.
 
     Where nothing differs among a supplier's listings of one key, that is the first of them, else the first with the
     same facts.  With `shared`, groups of one GTIN on different tires are left to that rule.
@@ -227,7 +262,10 @@ def origins(group: Group, inside: Within, shared: bool) -> Rows:
     mixed_up = np.flatnonzero(~alike[group.by_supplier])
     if len(mixed_up):
         first[mixed_up] = group.at[_same_facts(group, mixed_up)]
-    return np.where(differs[group.by_supplier], -1, first) if shared else first
+    settled = (first == group.at) & ~group.repeated
+    if shared:
+        settled |= differs[group.by_supplier]
+    return np.where(settled, -1, first)
 
 
 def _same_facts(group: Group, places: Rows) -> Rows:

@@ -69,7 +69,7 @@ class PeerCounts:
 
 def triple_number(group: Any, index: Any, brand: Any) -> Any:
     """One number for (group, index, brand)."""
-    return mixed(group ^ mixed(brand + index.astype(np.uint64)))
+    return mixed(group ^ mixed(brand ^ mixed(index.astype(np.uint64))))
 
 
 def summed(counts: npt.NDArray[Any]) -> npt.NDArray[Any]:
