@@ -11,7 +11,7 @@ from typing import Any, NamedTuple, Protocol
 
 from auditor.book import Pair, Rule
 from auditor.facts import FAMILY_NUMBER, is_code
-from auditor.statements import Slot, Statements
+from auditor.statements import TEXTS, Slot, Statements
 from auditor.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
 
 PASSENGER = ("metric", "p-metric", "temporary-spare")
@@ -257,6 +257,8 @@ def _strength_cells(st: Statements, field: str) -> Any:
 
 def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
     """Runs one comparison rule over every statement of its fields, claims in texts included."""
+    if rule.pairs[0].stated == "load_range":
+        _strength_in_texts(rule, st, out)
     stated_pairs = [pair for pair in rule.pairs if pair.stated in st.slots]
     if not stated_pairs:
         return
@@ -289,6 +291,26 @@ def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
                     raised=raised,
                     turn=slot.turn,
                 )
+
+
+def _strength_in_texts(rule: Rule, st: Statements, out: Collector) -> None:
+    """Load ranges and ply ratings that stand inside a size in a title or description: "LT245/75R16 LRF"."""
+    ops = st.ops
+    for text in st.governing.texts:
+        if text.report not in TEXTS:
+            continue
+        stated = st.marking_fact("load_range", text.codes)
+        if not ops.any_of(ops.known(stated)):
+            continue
+        derived = _strength(st, Slot(text.source, "load_range", text.report))
+        where = ops.known(stated) & ops.known(derived) & (stated != derived)
+        allowed = scope(rule, st)
+        if allowed is not None:
+            where = where & allowed
+        if ops.any_of(where):
+            out.add(
+                rule, text.source, text.report, "load_range", where, stated, derived, raised=where & (stated > derived)
+            )
 
 
 def _allowance(rule: Rule) -> str:

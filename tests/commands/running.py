@@ -57,7 +57,7 @@ def shell(script: str, cwd: Path, **more: str) -> Ended:
     """Runs a shell script in which the command `auditor` and `python` are those under test."""
     tools = cwd / "tools"
     tools.mkdir(exist_ok=True)
-    for name, words in (("auditor", START), ("python", ())):
+    for name, words in (("auditor", START), ("python", ()), ("python3", ())):
         tool = tools / name
         quoted = " ".join(f"'{word}'" for word in words)
         tool.write_text(f'#!/bin/sh\nexec "{sys.executable}" {quoted} "$@"\n', encoding="utf-8")
