@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -318,12 +318,31 @@ def disputed_cells(group: Group, found: Dispute) -> Iterator[tuple[int, Rows, Ro
             yield cell, rows, bits[rows]
 
 
-def texts_by(numbers: list[Rows], word: Callable[..., int]) -> Rows:
-    """word(*combination) once per distinct combination of the parallel columns."""
+def voices(group: Group, inside: Within, found: Dispute) -> dict[str, npt.NDArray[np.uint64]]:
+    """Per fact and key: one number for who says what, equal where the same suppliers say the same."""
+    starts = np.flatnonzero(_changes(group.key_of))
+    owners = group.base["supplier"][group.starts]
+    result = {}
+    for number, (name, _) in enumerate(FACTS):
+        said = inside.spans[name].low.view(np.uint64)
+        voice = np.where(found.says[name], mixed(owners ^ mixed(said + np.uint64(number))), np.uint64(0))
+        result[name] = np.add.reduceat(voice, starts)
+    return result
+
+
+def heard(bits: Rows, keys: Rows, by_fact: dict[str, npt.NDArray[np.uint64]]) -> npt.NDArray[np.uint64]:
+    """For places with keys and disputed facts: one number for who says what about those facts."""
+    total: npt.NDArray[np.uint64] = np.zeros(len(bits), dtype=np.uint64)
+    for number, (name, _) in enumerate(FACTS):
+        total += np.where(bits >> number & 1, by_fact[name][keys], np.uint64(0))
+    return total
+
+
+def texts_by(numbers: Sequence[npt.NDArray[Any]], word: Callable[[int], int]) -> Rows:
+    """word(place) once per distinct combination of the parallel columns, for the first place that has it."""
     order = np.lexsort(tuple(reversed(numbers)))
     new = np.logical_or.reduce([_changes(column[order]) for column in numbers])
-    firsts = order[new]
-    worded = np.array([word(*(int(column[at]) for column in numbers)) for at in firsts.tolist()], dtype=np.int64)
+    worded = np.array([word(place) for place in order[new].tolist()], dtype=np.int64)
     result = np.empty(len(order), dtype=np.int64)
     result[order] = worded[np.cumsum(new) - 1]
     return result

@@ -172,8 +172,9 @@ class AcrossListings:
         for number, name in enumerate([*(name for name, _ in FACTS), *groups.NAMES]):
             bits |= inside.spans[name].differs.astype(np.int64) << number
 
-        def word(number: int) -> int:
-            names = tuple(name for place, name in enumerate(groups.NAMES) if number >> (len(FACTS) + place) & 1)
+        def word(place: int) -> int:
+            number = int(bits[place])
+            names = tuple(name for turn, name in enumerate(groups.NAMES) if number >> (len(FACTS) + turn) & 1)
             return texts.add(shared_texts(number, names)) if number else -1
 
         return Verdict(SHARED, 0, groups.texts_by([bits], word)[group.by_supplier])
@@ -187,21 +188,24 @@ class AcrossListings:
         self._learn_names(group, np.flatnonzero(disputed), fetch)
         owners = group.base["supplier"][group.starts]
 
-        def word(key: int, bits: int) -> int:
-            says = {}
-            for fact in facts_in(bits):
-                own = np.arange(bounds[key], bounds[key + 1])
-                own = own[found.says[fact][own]]
-                values = inside.spans[fact].low[own]
-                says[fact] = [
-                    Say(self._names[owner], value)
-                    for owner, value in zip(owners[own].tolist(), values.tolist(), strict=True)
-                ]
-            return texts.add(dispute_texts(group.key, says, self._book.tables))
+        by_fact = groups.voices(group, inside, found)
+
+        def says(key: int, fact: str) -> list[Say]:
+            own = np.arange(bounds[key], bounds[key + 1])
+            own = own[found.says[fact][own]]
+            values = inside.spans[fact].low[own]
+            return [Say(self._names[o], v) for o, v in zip(owners[own].tolist(), values.tolist(), strict=True)]
 
         for cell, places, bits in groups.disputed_cells(group, found):
+            keys = group.by_key[places]
+
+            def word(place: int, bits: Rows = bits, keys: Rows = keys) -> int:
+                facts = facts_in(int(bits[place]))
+                told = {fact: says(int(keys[place]), fact) for fact in facts}
+                return texts.add(dispute_texts(group.key, told, self._book.tables))
+
             said = np.full(len(group.at), -1, dtype=np.int64)
-            said[places] = groups.texts_by([group.by_key[places], bits], word)
+            said[places] = groups.texts_by([groups.heard(bits, keys, by_fact), bits], word)
             yield Verdict(DISAGREE, cell, said)
 
     def _learn_names(self, group: Group, suppliers: Rows, fetch: Fetch) -> None:
@@ -234,9 +238,7 @@ class AcrossListings:
             if len(places) == 0:
                 continue
             one = odd[which]
-            numbers = groups.texts_by(
-                [one["agree"], one["peers"], one["mode"]], lambda *counts: texts.add(peer_texts(*counts))
-            )
+            numbers = groups.texts_by([one["agree"], one["peers"], one["mode"]], partial(_peer_text, texts, one))
             part = picked(rows, places)
             self._keep(hits, PEERS, part, places + start, 0, part["index_at"], numbers)
 
@@ -299,22 +301,17 @@ class AcrossListings:
         """Detail, derived value and evidence of each hit; each distinct text is read once."""
         duplicate = hits["rule"] == RULES.index(DUPLICATED)
         numbers, place = np.unique(hits["text"][~duplicate], return_inverse=True)
-        rows = [texts.read(number) for number in numbers.tolist()]
-        first = hits["text"][duplicate]
-        origin = base["record"][first] if len(first) else first
-        of_feed = self._feed_of(first)
-        where = pa.array(origin).cast(pa.string()).to_pylist()
-        for index, (record, number) in enumerate(zip(where, of_feed.tolist(), strict=True)):
-            rows.append(
-                duplicate_texts(
-                    int(hits["key"][duplicate][index]), f"record {record} of {self._feed_name(number, feed)}"
-                )
-            )
+        rows = [texts.read(number) for number in numbers.tolist()] or [("", "", "")]
         at = np.empty(len(hits), dtype=np.int64)
         at[~duplicate] = place
-        at[duplicate] = len(numbers) + np.arange(len(first))
-        columns = zip(*rows, strict=True)
-        detail, derived, evidence = (pa.array(column, pa.string()).take(pa.array(at)) for column in columns)
+        at[duplicate] = np.arange(len(rows), len(rows) + np.count_nonzero(duplicate))
+        first = hits["text"][duplicate]
+        feeds, where = np.unique(self._feed_of(first), return_inverse=True)
+        names = pa.array([self._feed_name(number, feed) for number in feeds.tolist()], pa.string())
+        repeats = duplicate_texts(hits["key"][duplicate], base["record"][first], names.take(pa.array(where)))
+        shared = [pa.array(column, pa.string()) for column in zip(*rows, strict=True)]
+        columns = [pa.concat_arrays([one, two]) for one, two in zip(shared, repeats, strict=True)]
+        detail, derived, evidence = (column.take(pa.array(at)) for column in columns)
         return detail, derived, evidence
 
     def _feed_name(self, place: int, current: int) -> str:
@@ -336,6 +333,10 @@ def _field_numbers(hits: npt.NDArray[Any]) -> Rows:
 def _field_ranks(hits: npt.NDArray[Any]) -> Rows:
     ranks = np.argsort(np.argsort(np.array(_FIELD_NAMES), kind="stable"), kind="stable")
     return ranks[_field_numbers(hits)]
+
+
+def _peer_text(texts: TextStore, odd: npt.NDArray[Any], place: int) -> int:
+    return texts.add(peer_texts(*(int(odd[name][place]) for name in ("agree", "peers", "mode"))))
 
 
 def bucket_of(keys: npt.NDArray[np.uint64]) -> npt.NDArray[np.uint8]:

@@ -113,10 +113,14 @@ def shared_texts(bits: int, names: tuple[str, ...]) -> tuple[str, str, str]:
     return f"{listed} {verb}", "", f"compared size, service description, load range, brand and model; {verb} {listed}"
 
 
-def duplicate_texts(key: int, where: str) -> tuple[str, str, str]:
-    """(detail, derived, evidence) of a listing that repeats an earlier one."""
-    evidence = f"same {_KEY_WORDS[KEYS[key]]}; agree size, service description, load range, brand, model"
-    return where, "", evidence
+def duplicate_texts(
+    keys: npt.NDArray[Any], records: npt.NDArray[np.int64], feeds: pa.Array
+) -> tuple[pa.Array, pa.Array, pa.Array]:
+    """(detail, derived, evidence) of listings that repeat earlier ones, given the record and feed of those."""
+    detail = pc.binary_join_element_wise("record ", pa.array(records).cast(pa.string()), " of ", feeds, "")
+    agree = "; agree size, service description, load range, brand, model"
+    evidence = pa.array([f"same {_KEY_WORDS[key]}{agree}" for key in KEYS]).take(pa.array(keys, pa.int64()))
+    return detail, _constant("", len(keys)), evidence
 
 
 def peer_texts(agree: int, peers: int, mode: int) -> tuple[str, str, str]:
