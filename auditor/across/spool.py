@@ -42,7 +42,8 @@ class RowStore:
         """All rows so far, mapped from the file so that only what is looked at is read."""
         if not self.count:
             return np.zeros(0, dtype=self.dtype)
-        return np.memmap(self._path, dtype=self.dtype, mode="r", shape=(self.count,))
+        with self._path.open("rb") as file:  # the map outlives the file object
+            return np.memmap(file, dtype=self.dtype, mode="r", shape=(self.count,))
 
 
 class Buckets:

@@ -13,7 +13,17 @@ from auditor.feeds.model import Block, WorkUnit
 from auditor.unit_audit import Identity, UnitAuditor
 
 _FIELDS = ("supplier", "sku", "part_number", "gtin", "brand", "model")
-_TEXTS = ("title", "marking", "size", "service_description", "load_index", "load_index_dual", "speed_symbol")
+_TEXTS = (
+    "title",
+    "description",
+    "marking",
+    "size",
+    "service_description",
+    "load_index",
+    "load_index_dual",
+    "speed_symbol",
+    "load_range",
+)
 
 
 class Fetcher:

@@ -104,7 +104,7 @@ def _audit(
 ) -> RunOutcome:
     book = settings.book
     auditor = UnitAuditor(book)
-    across = _across(work, book)
+    across = _across(work, book, [_shown(feed) for feed in opened])
     runs: list[FeedRun] = []
     for number, feed in enumerate(opened):
         progress.stage(f"auditing {_shown(feed)}")
@@ -114,6 +114,8 @@ def _audit(
             runs.append(run_feed(number, feed, auditor, work, workers, take, progress.advance))
         except FeedError as error:
             unreadable.append((_shown(feed), _reason(feed.name, error)))
+            if across is not None:
+                across.forget(number)
     trim_memory()
     extras = _across_findings(across, runs, auditor, progress)
     del auditor  # with all that its caches hold
@@ -166,7 +168,7 @@ def _shown(feed: Feed) -> str:
     return feed.name if feed.sheet is None else f"{feed.name} ({feed.sheet})"
 
 
-def _across(work: Path, book: RuleBook) -> Any:
+def _across(work: Path, book: RuleBook, feeds: Sequence[str]) -> Any:
     """Spools for rules across listings; None where all of them are switched off."""
     if not any(rule.id in ACROSS_RULES for rule in book.rules):
         return None
@@ -174,7 +176,7 @@ def _across(work: Path, book: RuleBook) -> Any:
 
     folder = work / "across"
     folder.mkdir()
-    return AcrossListings(folder, book)
+    return AcrossListings(folder, book, feeds)
 
 
 def _across_findings(
