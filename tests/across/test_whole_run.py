@@ -8,7 +8,7 @@ from auditor.book import load_book
 from auditor.engine import Settings, run_audit
 from auditor.outputs.progress import progress
 
-WHOLE = """supplier,sku,gtin,brand,part_number,Tire,Load Range
+WHOLE = """supplier,sku,gtin,brand,part_number,Marking,Load Range
 Northfield Supply,A1,2000300556670,Larkmoor,P1,LT245/75R16 120/116S,E
 Northfield Supply,A1,2000300556670,Larkmoor,P1,LT245/75R16 120/116S,E
 Northfield Supply,A2,,Larkmoor,P2,225/65R17 102H,
@@ -36,6 +36,6 @@ def test_findings_name_the_cell_and_quote_it(tmp_path):
         ("north.csv", 1, "suppliers-disagree", "load_range", "Load Range", "E"),
         ("north.csv", 2, "listing-duplicated", "sku", "sku", "A1"),
         ("north.csv", 2, "suppliers-disagree", "load_range", "Load Range", "E"),
-        ("north.csv", 3, "suppliers-disagree", "marking", "Tire", "225/65R17 102H"),
+        ("north.csv", 3, "suppliers-disagree", "marking", "Marking", "225/65R17 102H"),
     ]
     assert all(row["message"].startswith(f'States "{row["stated"]}" in {row["field"]}, ') for row in rows)
