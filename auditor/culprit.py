@@ -101,6 +101,7 @@ def votes_against(st: Statements) -> list[Verdict]:
         if len(votes) < 2:
             continue
         verdict = _count(st, subject, marked, votes, agree)
+        verdict = _spare_second_description(st, verdict, votes, agree)
         if st.ops.any_of(verdict.outvoted):
             verdicts.append(verdict)
     return verdicts
@@ -121,6 +122,22 @@ def _count(st: Statements, subject: str, marked: Any, votes: list[Any], agree: A
             agreed = ops.where(together & ops.no(pair), vote, agreed)
             pair = pair | together
     return Verdict(subject, none_for & pair, marked, agreed)
+
+
+_SECOND = {"load": "load_single_alt_kg", "dual load": "load_dual_alt_kg", "speed": "speed_alt_kmh"}
+
+
+def _spare_second_description(st: Statements, verdict: Verdict, votes: list[Any], agree: Agree) -> Verdict:
+    """A vote that fits the marking's second service description is a vote for the marking."""
+    ops = st.ops
+    fact = _SECOND.get(verdict.subject)
+    if fact is None or not ops.any_of(verdict.outvoted):
+        return verdict
+    second = st.fact(fact)
+    outvoted = verdict.outvoted
+    for vote in votes:
+        outvoted = outvoted & ops.no(agree(vote, second))
+    return Verdict(verdict.subject, outvoted, verdict.marked, verdict.agreed)
 
 
 def _one_vote(st: Statements, values: list[Any], marked: Any, agree: Agree) -> Any:
