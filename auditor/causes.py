@@ -141,7 +141,8 @@ def _over_spellings(st: Statements, stated: Any, derived: Any, test: Callable[[A
     for expected in (whole, ops.floor(derived), ops.nearest(derived / 5.0) * 5.0, whole + 1.0, whole - 1.0):
         hit = hit | (test(ops, stated, expected) & whole_stated)
     hit = hit | (test(ops, stated, ops.nearest(derived / 10.0) * 10.0) & whole_stated)
-    tenths = ops.no(whole_stated & whole_derived)
+    # A whole number beside a broken one has lost its decimal mark, not a digit.
+    tenths = ops.no(whole_stated) & ops.no(whole_derived)
     if ops.any_of(tenths):
         hit = hit | (tenths & test(ops, ops.nearest(stated * 10.0), ops.nearest(derived * 10.0)))
     return hit

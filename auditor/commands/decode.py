@@ -9,13 +9,20 @@ from pathlib import Path
 from textwrap import fill
 
 from auditor.decoded import decoded_json
-from auditor.derive import Derived, derive
+from auditor.derive import (
+    Derived,
+    commercial_loads_by_speed,
+    derive,
+    load_at_top_speed_kg,
+    load_per_axle_kg,
+    section_width_on_rim_mm,
+)
 from auditor.errors import OutputError, UsageError
 from auditor.explain import CAUTION, Part, explain
 from auditor.explain_picture import html_picture, terminal_drawing
 from auditor.marking import decode
 from auditor.marking.model import Marking, Unreadable
-from auditor.tables import MM_PER_INCH
+from auditor.tables import KG_PER_LB, MM_PER_INCH
 
 EPILOG = """\
 Exit code 1 where a text could not be read. With --json, one text gives an
@@ -58,7 +65,7 @@ def in_words(marking: Marking) -> str:
     lines = [terminal_drawing(marking, derived), "", f"  Family: {marking.family}"]
     for part in explain(marking, derived):
         lines.append(_part(part))
-    follows = dimensions(derived)
+    follows = [*loads(marking, derived), *dimensions(derived)]
     if follows:
         lines += ["", "  It follows:", *(f"    {line}" for line in follows)]
     return "\n".join(lines)
@@ -68,6 +75,27 @@ def _part(part: Part) -> str:
     head = f"  {part.text}  {part.name}: "
     says = f"{head}{part.meaning}{' ' + part.remark if part.remark else ''}"
     return fill(says, _WIDTH, subsequent_indent="      ", break_on_hyphens=False)
+
+
+def loads(marking: Marking, derived: Derived) -> list[str]:
+    """What an axle carries, and what a tire carries at other speeds than its own, in kg and lb."""
+    lines = []
+    two, four = load_per_axle_kg(derived)
+    if two is not None:
+        lines.append(f"load per axle    {_kg(two)} on two tires")
+    if four is not None:
+        lines.append(f"                 {_kg(four)} on four, in dual mounting")
+    at_top = load_at_top_speed_kg(marking)
+    if at_top is not None and derived.speed_kmh is not None:
+        lines.append(f"at {derived.speed_kmh:.0f} km/h      {_kg(at_top)} per tire")
+    for speed_kmh, single_kg, dual_kg in commercial_loads_by_speed(marking):
+        dual = "" if dual_kg is None else f", in dual mounting {_kg(dual_kg)}"
+        lines.append(f"up to {speed_kmh:>3.0f} km/h   {_kg(single_kg)}{dual}")
+    return lines
+
+
+def _kg(load_kg: float) -> str:
+    return f"{load_kg:,.0f} kg ({load_kg / KG_PER_LB:,.0f} lb)"
 
 
 def dimensions(derived: Derived) -> list[str]:
@@ -86,6 +114,9 @@ def dimensions(derived: Derived) -> list[str]:
         lines.append(
             f"revolutions      about {derived.revs_per_km:,.0f} per km ({derived.revs_per_mile:,.0f} per mile)"
         )
+    if derived.section_width_mm is not None and derived.section_height_mm is not None:
+        per_inch = section_width_on_rim_mm(derived.section_width_mm, 0.0, 1.0) - derived.section_width_mm
+        lines.append(f"on another rim   about {per_inch:.0f} mm per inch of rim width (estimate)")
     if derived.ply_rating is not None:
         lines.append(f"ply rating       {derived.ply_rating}, a class of strength")
     return lines

@@ -137,3 +137,13 @@ def test_any_text_is_answered_without_control_characters(auditor: InProcess, tex
     ended = auditor("decode", text)
     assert ended.code in (0, 1)
     assert "\x1b" not in ended.out + ended.err
+
+
+def test_loads_per_axle_and_by_speed_are_told(auditor: InProcess) -> None:
+    truck = auditor("decode", "315/80R22.5 156/150L").out
+    assert "load per axle    8,000 kg (17,637 lb) on two tires" in truck
+    assert "13,400 kg (29,542 lb) on four, in dual mounting" in truck
+    assert "up to  80 km/h   4,160 kg (9,171 lb), in dual mounting 3,484 kg (7,681 lb)" in truck
+    fast = auditor("decode", "225/55ZR17 97W").out
+    assert "at 270 km/h      620 kg (1,368 lb) per tire" in fast
+    assert "on another rim   about 10 mm per inch of rim width (estimate)" in fast
