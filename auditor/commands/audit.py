@@ -14,6 +14,7 @@ from auditor.interrupts import Interrupted, end_now, ended_by_signals
 
 if TYPE_CHECKING:
     from auditor.engine import RunOutcome
+    from auditor.feeds import Limits
 
 EPILOG = """\
 FEED is a file, a folder, a glob in quotes, or a URL. The output folder is built
@@ -37,6 +38,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--maps", metavar="DIR", type=Path, help="folder of feed maps")
     parser.add_argument("--workers", metavar="N", type=int, help="threads at work (default: the machine's cores)")
     parser.add_argument("--apply", metavar="WHAT", help="certain: also write the feeds with certain suggestions put in")
+    parser.add_argument(
+        "--limit", metavar="NAME=N", action="append", default=[], help="what a feed may cost; --limit help lists them"
+    )
     parser.add_argument("--log", metavar="STYLE", default="auto", help="progress: auto, plain, json or none")
     parser.add_argument("--quiet", action="store_true", help="no progress, no table at the end; errors only")
 
@@ -84,12 +88,35 @@ def _finished(options: argparse.Namespace, watched: Watched) -> int:
     from auditor.outputs.progress import progress
 
     maps = load_maps(options.maps) if options.maps is not None else None
-    settings = Settings(book=book, workers=options.workers or 0, maps=maps, apply=options.apply)
+    settings = Settings(
+        book=book, workers=options.workers or 0, maps=maps, limits=_limits(options.limit), apply=options.apply
+    )
     with progress("none" if options.quiet else _STYLES[options.log]) as shown:
         watched.shown = shown
         outcome = run_audit(options.feeds, options.out, settings, watched)
     _say_finished(options, outcome)
     return outcome.exit_code
+
+
+def _limits(asked: list[str]) -> Limits:
+    """The limits in force: the usual ones, with those that were asked for."""
+    from dataclasses import asdict, replace
+
+    from auditor.book_files import nearest
+    from auditor.feeds import Limits
+
+    limits = Limits()
+    usual = asdict(limits)
+    for text in asked:
+        name, _, number = text.partition("=")
+        name = name.strip().replace("-", "_")
+        if name not in usual:
+            listed = ", ".join(f"{known}={value}" for known, value in usual.items())
+            raise UsageError(f"--limit {text} names no limit; {nearest(name, list(usual))} The usual limits: {listed}.")
+        if not number.strip().isdecimal() or int(number) < 1:
+            raise UsageError(f"--limit {text} should be {name}= and a whole number of 1 or more.")
+        limits = replace(limits, **{name: int(number)})
+    return limits
 
 
 class Watched:

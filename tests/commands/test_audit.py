@@ -157,3 +157,12 @@ def test_an_interrupted_run_leaves_the_earlier_output(sent: signal.Signals, code
         assert time.monotonic() - sent_at < 5.0  # two seconds on a machine of its own
     assert (out / "summary.json").read_bytes() == before
     assert not [path for path in tmp_path.iterdir() if ".building-" in path.name]
+
+
+def test_limits_can_be_moved(tmp_path: Path, auditor: InProcess) -> None:
+    long = feed(tmp_path, "long.csv", GOOD + "A2,225/65R17 102H,850" + " " * 3000 + "\n")
+    out = str(tmp_path / "out")
+    assert auditor("audit", long, "--out", out, "--quiet").code == 0
+    assert auditor("audit", long, "--out", out, "--quiet", "--limit", "record_bytes=1000").code == 1
+    assert "record_bytes=16777216" in auditor("audit", long, "--out", out, "--limit", "help").err
+    assert auditor("audit", long, "--out", out, "--limit", "columns=many").code == 2
