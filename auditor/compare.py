@@ -193,6 +193,8 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
     width = band(st, tolerance, unit, derived)
     off = ops.magnitude(stated - derived)
     near = off <= width
+    if not ops.any_of(known & ops.no(near)):
+        return Judgement(known, near, st.never, st.never, st.never, derived, stated)
     allowed = near
     if allowance:
         allowed = near | (off <= band(st, allowance, unit, derived))
@@ -263,19 +265,22 @@ def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
     if not stated_pairs:
         return
     ops = st.ops
-    allowed = scope(rule, st)
     seen = st.never
+    allowance = rule.allowance or _allowance(rule)
     for pair in stated_pairs:
         for slot in st.slots[pair.stated]:
-            found = judge(st, slot, pair.derived, rule.tolerance, rule.allowance or _allowance(rule))
+            found = judge(st, slot, pair.derived, rule.tolerance, allowance)
+            out.untold(rule, ops.known(found.stated) & ops.no(found.known))
             where = _failing(rule, found)
+            if not ops.any_of(where):
+                continue
             where = _exempt(st, slot, pair, found, where)
+            allowed = scope(rule, st)
             if allowed is not None:
                 where = where & allowed
             if rule.finds == "between":
                 where = where & ops.no(seen)
                 seen = seen | where
-            out.untold(rule, ops.known(found.stated) & ops.no(found.known))
             if ops.any_of(where):
                 raised = found.above if rule.grade_when_higher else None
                 if raised is not None and rule.finds == "differs":
@@ -297,7 +302,7 @@ def _strength_in_texts(rule: Rule, st: Statements, out: Collector) -> None:
     """Load ranges and ply ratings that stand inside a size in a title or description: "LT245/75R16 LRF"."""
     ops = st.ops
     for text in st.governing.texts:
-        if text.report not in TEXTS:
+        if text.report not in TEXTS or st.repeats_governing(text):
             continue
         stated = st.marking_fact("load_range", text.codes)
         if not ops.any_of(ops.known(stated)):

@@ -39,6 +39,7 @@ from auditor.statements import (
     Slot,
     Source,
     Statements,
+    TextMarking,
     govern,
 )
 from auditor.vocabulary import scalars
@@ -133,29 +134,39 @@ class ListingStatements(Statements):
 
     def _read(self, source: Source, text: str, grouped: dict[str, list[Slot]], own: dict[str, list[Slot]]) -> None:
         tables = self.book.tables
-        if source.field in _CELLS:
+        place, field, _ = source
+        if field in _CELLS:
             parse = parse_short_cell if len(text) <= SHORT else parse_cell
-            parsed = parse(text, source.field, tables)
-        elif source.field in MARKING_TEXTS:
+            parsed = parse(text, field, tables)
+            for said in parsed.said:
+                name = said.field
+                slot = Slot(place, name, name, said.turn)
+                self.values[slot] = (said.value, said.half_step, said.open_ended, said.words or text)
+                if name in own:
+                    grouped[name].append(slot)
+                    own[name].append(slot)
+                else:
+                    grouped.setdefault(name, []).append(slot)
+                    own[name] = [slot]
+        elif field in MARKING_TEXTS:
             parsed = self._read_marking(source, text)
-        elif source.field in TEXTS:
+        elif field in TEXTS:
             parsed = parse_claims(text, tables)
+            self._take_claims(source, parsed, text, grouped)
         else:
             parsed = _FILLED if text.strip() else _EMPTY
-        is_text = source.field in TEXTS
+        self.status.append(parsed.status)
+        self.reasons.append(parsed.reason)
+
+    def _take_claims(self, source: Source, parsed: Parsed, text: str, grouped: dict[str, list[Slot]]) -> None:
         for said in parsed.said:
-            report = source.field if is_text else said.field
-            slot = Slot(source.place, said.field, report, said.turn)
+            slot = Slot(source.place, said.field, source.field, said.turn)
             self.values[slot] = (said.value, said.half_step, said.open_ended, said.words or text)
             if said.field in ("marking", "service_description"):
                 mark = SERVICE_MARK if said.field == "service_description" else ""
                 self.title_codes.append((source.place, source.field, self._row(mark + said.words)))
             else:
                 grouped.setdefault(said.field, []).append(slot)
-                if not is_text:
-                    own.setdefault(said.field, []).append(slot)
-        self.status.append(parsed.status)
-        self.reasons.append(parsed.reason)
 
     def _read_marking(self, source: Source, text: str) -> Parsed:
         key = marking_text(text)
@@ -169,6 +180,8 @@ class ListingStatements(Statements):
     def _row(self, key: str) -> int:
         if not key or key == SERVICE_MARK:
             return 0
+        if key in self.keys:  # a title often repeats the marking
+            return self.keys.index(key)
         read = read_short_row if len(key) <= SHORT_KEY else read_row
         self.rows.append(read(key, self.book.tables))
         self.keys.append(key)
@@ -213,6 +226,12 @@ class ListingStatements(Statements):
 
     def unreadable(self, source: Source) -> bool:
         return self.status[source.place] == UNREADABLE
+
+    def all_readable(self) -> bool:
+        return UNREADABLE not in self.status
+
+    def repeats_governing(self, text: TextMarking) -> bool:
+        return text.codes == 0 or text.codes == self.governing.codes
 
     def filled(self, source: Source) -> bool:
         return self.status[source.place] != BLANK

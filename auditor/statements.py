@@ -132,6 +132,14 @@ class Statements:
         """Whether the cell holds something that could not be read."""
         raise NotImplementedError
 
+    def all_readable(self) -> bool:
+        """Whether it is already known that every cell could be read."""
+        return False
+
+    def repeats_governing(self, text: TextMarking) -> bool:
+        """Whether it is already known that a text says nothing but the governing marking, or nothing at all."""
+        return False
+
     def filled(self, source: Source) -> Any:
         """Whether the cell holds anything but a spelling of "unknown"."""
         raise NotImplementedError

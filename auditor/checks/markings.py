@@ -82,6 +82,8 @@ def contradicted(rule: Rule, st: Statements, out: Collector) -> None:
     """A text that states another size or service description than the governing marking."""
     ops = st.ops
     for text in st.governing.texts:
+        if st.repeats_governing(text):
+            continue
         size, service, rim, more = differing(st, text, st.governing.codes)
         where = size | service
         if ops.any_of(where):
@@ -100,6 +102,8 @@ def contradicted(rule: Rule, st: Statements, out: Collector) -> None:
 
 def value_unreadable(rule: Rule, st: Statements, out: Collector) -> None:
     """A cell that holds something, but nothing that its field can hold."""
+    if st.all_readable():
+        return
     for source in st.sources:
         if source.field in REGIONS and source.field != "service_description":
             continue
