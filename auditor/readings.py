@@ -72,19 +72,19 @@ def parse_claims(text: str, tables: Tables) -> Parsed:
     """Reads the claims of a title or sales text."""
     if not text:
         return Parsed(BLANK)
-    from auditor.claims import read_claims  # its patterns cost start-up time that a listing without texts can save
+    from auditor.claims import find_claims  # its patterns cost start-up time that a listing without texts can save
 
     turns: dict[str, int] = {}
     said = []
-    for claim in read_claims(text):
-        turn = turns.get(claim.field, 0)
+    for field, stated, start, end, half_step, open_ended, _, _ in find_claims(text):
+        turn = turns.get(field, 0)
         if turn >= MOST_TURNS:
             continue
-        turns[claim.field] = turn + 1
-        whole = claim.field in WHOLE
-        value = nan if whole else code_or_number(claim.field, claim.value, tables)
-        words = str(claim.value) if whole else claim.words
-        said.append(Said(claim.field, turn, value, claim.half_step, claim.open_ended, words))
+        turns[field] = turn + 1
+        whole = field in WHOLE
+        value = nan if whole else code_or_number(field, stated, tables)
+        words = str(stated) if whole else text[start:end]
+        said.append(Said(field, turn, value, half_step, open_ended, words))
     return Parsed(READ, tuple(said))
 
 
