@@ -58,10 +58,12 @@ class Token:
 
 # A number has at most six digits together: longer ones are article numbers.
 _PLAIN = r"[0-9]{1,6}+(?![0-9])(?:[.,][0-9]{1,6}+(?![0-9]))*+"
-# Small letters first, the commonest case; what lies between tokens is skipped without a match of its own.
+_WORD = rf"[a-z][{LETTERS}]*+(?![0-9_])"
+# Words in small letters first, the commonest case, and as many of them as follow one another; what lies between
+# tokens is skipped without a match of its own.
 _TOKEN = (
     r"[^\w,.;!?|\n\u2022]*+(?:"
-    rf"(?<!\w)(?P<word>[a-z][{LETTERS}]*+)(?![0-9_])"
+    rf"(?<!\w)(?P<words>{_WORD}(?: {_WORD})*+)"
     rf"|(?=[0-9LSHIVPTM])(?P<size>{SIZE})"
     r"|(?=[0-9])(?:"
     rf"(?P<quantity>{QUANTITY})"
@@ -93,6 +95,7 @@ _LETTER_ALLOWED = re.compile(r"LT|ST|.*[0-9.](?:LT|[xX×])")
 _LT_LETTER = re.compile(LT_LETTER)
 _GROUPED = re.compile(r"[0-9]{1,3}(?:[,.' \u00a0\u202f][0-9]{3})+")
 _NEXT_WORD = re.compile(r"([^\w]*)(\w+)")
+_KIND_IN_SMALL = {word: kind for word, kind in KIND_OF_WORD.items() if kind != "xl"}  # "xl" is a marking in capitals
 _BEFORE_DOT = frozenset({"max", "approx", "li"})
 
 
@@ -100,23 +103,23 @@ def tokens_of(text: str) -> list[Token]:
     """The tokens of a text in order; a run of filler is one token.  Linear in the length of the text."""
     tokens: list[Token] = []
     last = ""
-    kind_of = KIND_OF_WORD.get
+    kind_of = _KIND_IN_SMALL.get
     for found in _token_pattern().finditer(text):
         if found.lastindex == 1:
-            word = found[1]
-            kind = kind_of(word, "filler")
-            if kind == "xl":
-                kind = "filler"
-            if kind != "filler" or last != "filler":
-                start, end = found.span(1)
-                tokens.append(Token(kind, start, end, word))
-                last = kind
+            start = found.start(1)
+            for word in found[1].split(" "):
+                end = start + len(word)
+                kind = kind_of(word, "filler")
+                if kind != "filler" or last != "filler":
+                    tokens.append(Token(kind, start, end, word))
+                    last = kind
+                start = end + 1
             continue
         kind = found.lastgroup or "filler"
-        start, end = found.span(kind)
+        start, end = found.span(found.lastindex or 0)
         word = text[start:end]
         if kind == "capital":
-            kind = kind_of(word.lower(), "filler")
+            kind = KIND_OF_WORD.get(word.lower(), "filler")
             if kind == "filler" and word in SINGLE_LETTERS:
                 kind = "letter"
             elif kind == "xl" and word != "XL":

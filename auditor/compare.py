@@ -98,6 +98,7 @@ class Judgement(NamedTuple):
     between: Any  # outside the roundings, inside the allowance
     derived: Any
     stated: Any
+    untold: Any  # stated, but nothing follows from the marking
 
 
 def scope(rule: Rule, st: Statements) -> Any:
@@ -179,8 +180,10 @@ def _by_family(st: Statements, percent: float, by_family: dict[str, float]) -> A
 
 def judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str = "") -> Judgement:
     """Judges one stated value against one fact.  Kept per listing or block, since several rules ask the same."""
-    key = ("judge", slot, fact, tolerance)
-    found: Judgement = st.cached(key, lambda: _judge(st, slot, fact, tolerance, allowance))
+    key = (slot, fact, tolerance)
+    found: Judgement | None = st.memo.get(key)
+    if found is None:
+        found = st.memo[key] = _judge(st, slot, fact, tolerance, allowance)
     return found
 
 
@@ -189,12 +192,14 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
     stated = stated_value(st, slot)
     derived, open_floor = derived_for(st, slot, fact)
     unit = unit_of(slot.field)
-    known = ops.known(stated) & ops.known(derived)
+    has_stated = ops.known(stated)
+    known = has_stated & ops.known(derived)
+    untold = has_stated & ops.no(known)
     width = band(st, tolerance, unit, derived)
     off = ops.magnitude(stated - derived)
     near = off <= width
     if not ops.any_of(known & ops.no(near)):
-        return Judgement(known, near, st.never, st.never, st.never, derived, stated)
+        return Judgement(known, near, st.never, st.never, st.never, derived, stated, untold)
     allowed = near
     if allowance:
         allowed = near | (off <= band(st, allowance, unit, derived))
@@ -213,7 +218,7 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
     if open_floor is not None:
         above = above & ops.no(open_floor)
     between = st.never if allowed is near else known & allowed & ops.no(near)
-    return Judgement(known, near, above, below, between, derived, stated)
+    return Judgement(known, near, above, below, between, derived, stated, untold)
 
 
 def derived_for(st: Statements, slot: Slot, fact: str) -> tuple[Any, Any]:
@@ -270,7 +275,7 @@ def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
     for pair in stated_pairs:
         for slot in st.slots[pair.stated]:
             found = judge(st, slot, pair.derived, rule.tolerance, allowance)
-            out.untold(rule, ops.known(found.stated) & ops.no(found.known))
+            out.untold(rule, found.untold)
             where = _failing(rule, found)
             if not ops.any_of(where):
                 continue
