@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from types import TracebackType
 
+import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.csv as pcsv
@@ -109,13 +110,31 @@ def read_by_grade(
 ) -> Iterator[pa.Table]:
     """Yields the findings in parts, all of the worst grade first, each grade in the file's order.
 
-    The file is read once per grade, so that memory does not grow with it.  Parts without rows are left out.
+    A large file is read once per grade, so that memory does not grow with it.  Parts without rows are left out.
     """
     wanted = list(columns) if columns is not None else FINDINGS_SCHEMA.names
     reading = wanted if "grade" in wanted else [*wanted, "grade"]
+    with pq.ParquetFile(path) as file:
+        kept = file.read(reading) if file.metadata.num_rows <= ROW_GROUP else None
     for grade in grades:
-        with pq.ParquetFile(path) as file:
-            for batch in file.iter_batches(batch_size=ROW_GROUP, columns=reading):
-                part = pa.Table.from_batches([batch]).filter(pc.field("grade") == grade)
-                if part.num_rows:
-                    yield part.select(wanted)
+        for table in _parts(path, reading) if kept is None else (kept,):
+            part = table.filter(pc.equal(table["grade"], grade))
+            if part.num_rows:
+                yield part.select(wanted)
+
+
+def _parts(path: Path, columns: Sequence[str]) -> Iterator[pa.Table]:
+    with pq.ParquetFile(path) as file:
+        for batch in file.iter_batches(batch_size=ROW_GROUP, columns=list(columns)):
+            yield pa.Table.from_batches([batch])
+
+
+def by_suppliers(part: pa.Table) -> Iterator[tuple[str, pa.Table]]:
+    """Yields (supplier, its findings in their order); a supplier that is not named is the empty text."""
+    encoded = pc.fill_null(part["supplier"], "").combine_chunks().dictionary_encode()
+    codes = encoded.indices.to_numpy()
+    order = np.argsort(codes, kind="stable")
+    sorted_part = part.take(pa.array(order))
+    bounds = np.searchsorted(codes[order], np.arange(len(encoded.dictionary) + 1))
+    for supplier, start, stop in zip(encoded.dictionary.to_pylist(), bounds[:-1], bounds[1:], strict=True):
+        yield supplier, sorted_part.slice(int(start), int(stop - start))

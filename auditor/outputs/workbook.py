@@ -1,26 +1,27 @@
-"""`report.xlsx`: the audit as a workbook to filter and to write decisions into, in constant memory."""
+"""`report.xlsx`: the audit as a workbook to filter and to write decisions into."""
 
 from __future__ import annotations
 
 import datetime as dt
-import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+import io
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import pyarrow as pa
-import pyarrow.compute as pc
 import xlsxwriter
 from xlsxwriter.worksheet import Worksheet
 
 from auditor.errors import OutputError
 from auditor.finding import GRADES
-from auditor.outputs.findings import read_by_grade
+from auditor.outputs.findings import by_suppliers, read_by_grade
 from auditor.outputs.finished import FinishedAudit
 from auditor.outputs.names import sheet_names
 from auditor.outputs.terminal import in_one_sentence
 from auditor.outputs.workbook_overview import write_overview, write_rule_book
+from auditor.outputs.workbook_package import part_of, sample_styles, write_filled
+from auditor.outputs.workbook_rows import COLUMNS, LAST_LETTER, READ, STYLES, rows_xml
 from auditor.outputs.workbook_styles import DECISIONS, Styles, make_styles
 
 SHEET_ROWS = 1_048_576  # of the file format, heading included
@@ -28,48 +29,34 @@ SHEET_ROWS = 1_048_576  # of the file format, heading included
 FINDINGS_MOST = 10_000
 SUPPLIERS_MOST = 10_000  # over all sheets of suppliers
 SUPPLIER_SHEETS_MOST = 40
-_CELL_LONGEST = 1_000  # the format takes 32,767, but such a cell hides its row
-
-# Column, heading, width in characters.  `decision` and `note` are for people; the key finds the line again
-# tomorrow.
-_COLUMNS: tuple[tuple[str, str, int], ...] = (
-    ("grade", "Grade", 10),
-    ("decision", "Decision", 20),
-    ("note", "Note", 24),
-    ("supplier", "Supplier", 24),
-    ("sku", "SKU", 16),
-    ("marking", "Marking", 26),
-    ("column", "Column", 20),
-    ("stated", "Stated", 16),
-    ("derived", "Should be", 16),
-    ("suggestion", "Suggestion", 16),
-    ("deviation", "Deviation", 11),
-    ("message", "In words", 60),
-    ("likely_cause", "Likely cause", 22),
-    ("rule", "Rule", 26),
-    ("field", "Field", 22),
-    ("evidence", "Evidence", 44),
-    ("part_number", "Part number", 16),
-    ("gtin", "GTIN", 16),
-    ("feed", "Feed", 28),
-    ("sheet", "Sheet", 12),
-    ("record", "Record", 9),
-    ("key", "Key", 20),
-)
+_ROWS_AT_ONCE = 4_096
 _PRINTED = 12  # columns up to the sentence; the others are for filtering
-_READ = [name for name, _, _ in _COLUMNS if name not in ("decision", "note")]
-_NUMBER = re.compile(r"-?(?:0|[1-9]\d{0,11})(?:\.\d*[1-9])?")
-_NUMBER_CELLS = frozenset({"stated", "derived", "suggestion"})
 
 
 @dataclass(slots=True)
 class _Sheet:
-    """A findings sheet that is being filled from the top."""
+    """A findings sheet and what is to stand in it."""
 
-    sheet: Worksheet
-    most: int
-    rows: int = 0  # written
-    left_out: int = 0
+    page: Worksheet
+    number: int  # among the workbook's sheets, from 1
+    most: int  # rows it can take
+    found: int  # findings there are for it
+    parts: list[pa.Table] = field(default_factory=list)
+    rows: int = 0  # in `parts`
+
+    def take(self, part: pa.Table) -> None:
+        fits = part.slice(0, self.most - self.rows)
+        if fits.num_rows:
+            self.parts.append(fits)
+            self.rows += fits.num_rows
+
+    @property
+    def full(self) -> bool:
+        return self.rows >= min(self.most, self.found)
+
+    @property
+    def left_out(self) -> int:
+        return self.found - self.rows
 
 
 def write_workbook(
@@ -83,22 +70,27 @@ def write_workbook(
     the overview says how many it leaves out.  The same audit gives the same bytes.
     """
     path = audit.folder / "report.xlsx"
+    made = io.BytesIO()
     options = {
-        "constant_memory": True,
-        "tmpdir": str(audit.folder),
+        "in_memory": True,
         "strings_to_formulas": False,
         "strings_to_urls": False,
         "strings_to_numbers": False,
     }
     try:
-        with xlsxwriter.Workbook(str(path), options) as book:
-            _fill(book, audit, min(findings_most, SHEET_ROWS - 1), suppliers_most)
-    except (OSError, xlsxwriter.exceptions.FileCreateError) as error:
+        with xlsxwriter.Workbook(made, options) as book:
+            sheets = _fill(book, audit, min(findings_most, SHEET_ROWS - 1), suppliers_most)
+        empty = made.getvalue()
+        styles = dict(zip(STYLES, sample_styles(empty, part_of(sheets[0].number)), strict=True))
+        rows = {part_of(sheet.number): (_extent(sheet), _rows(sheet, styles)) for sheet in sheets}
+        write_filled(empty, path, rows)
+    except OSError as error:
         raise OutputError(f"{path} could not be written ({error}); make room and run again.") from error
     return path
 
 
-def _fill(book: xlsxwriter.Workbook, audit: FinishedAudit, findings_most: int, suppliers_most: int) -> None:
+def _fill(book: xlsxwriter.Workbook, audit: FinishedAudit, findings_most: int, suppliers_most: int) -> list[_Sheet]:
+    """Makes everything but the rows of the findings sheets, which it returns with what is to stand in them."""
     # No clock in the file: two runs on the same feeds give the same bytes.
     book.set_properties(
         {
@@ -109,22 +101,51 @@ def _fill(book: xlsxwriter.Workbook, audit: FinishedAudit, findings_most: int, s
     )
     styles = make_styles(book)
     overview = book.add_worksheet("Overview")
-    findings = _Sheet(_new_sheet(book, "Findings", styles), findings_most)
+    counts = _counts(audit.summary)
+    findings = _new_sheet(book, "Findings", findings_most, sum(counts.values()), styles)
     ranked = _ranked_suppliers(audit.summary)
     names = sheet_names(ranked[:SUPPLIER_SHEETS_MOST], ("Overview", "Findings", "Rule book"))
     each = min(suppliers_most // max(len(names), 1), SHEET_ROWS - 1)
-    by_supplier = {supplier: _Sheet(_new_sheet(book, name, styles), each) for supplier, name in names.items()}
+    by_supplier = {supplier: _new_sheet(book, name, each, counts[supplier], styles) for supplier, name in names.items()}
     rule_book = book.add_worksheet("Rule book")
-    for part in read_by_grade(audit.findings, _READ):
-        _write_part(findings, part, styles)
-        for supplier, rows in _by_supplier(part):
-            if supplier in by_supplier:
-                _write_part(by_supplier[supplier], rows, styles)
-    for sheet in (findings, *by_supplier.values()):
+    _gather(audit.findings, findings, by_supplier)
+    sheets = [findings, *by_supplier.values()]
+    for sheet in sheets:
         _finish_sheet(sheet, styles)
     notes = list(_announce(findings, by_supplier, names, len(ranked)))
     write_overview(overview, audit, names, notes, styles)
     write_rule_book(rule_book, audit, styles)
+    return sheets
+
+
+def _counts(summary: dict[str, Any]) -> dict[str, int]:
+    """Supplier to its findings."""
+    return {name: sum(row[grade] for grade in GRADES) for name, row in summary["by_supplier"].items()}
+
+
+def _gather(path: Path, findings: _Sheet, by_supplier: Mapping[str, _Sheet]) -> None:
+    """Gives each sheet its findings, and reads no further than until all of them are full."""
+    for part in read_by_grade(path, READ):
+        findings.take(part)
+        for supplier, rows in by_suppliers(part):
+            if supplier in by_supplier:
+                by_supplier[supplier].take(rows)
+        if findings.full and all(sheet.full for sheet in by_supplier.values()):
+            return
+
+
+def _extent(sheet: _Sheet) -> str:
+    return f"A1:{LAST_LETTER}{sheet.rows + 1}"
+
+
+def _rows(sheet: _Sheet, styles: Mapping[str, str]) -> Iterator[pa.Buffer]:
+    """The XML of a sheet's rows behind its headings, some thousand at a time."""
+    row = 2
+    for part in sheet.parts:
+        for start in range(0, part.num_rows, _ROWS_AT_ONCE):
+            some = part.slice(start, _ROWS_AT_ONCE)
+            yield rows_xml(some, row, styles)
+            row += some.num_rows
 
 
 def _ranked_suppliers(summary: dict[str, Any]) -> list[str]:
@@ -137,58 +158,29 @@ def _ranked_suppliers(summary: dict[str, Any]) -> list[str]:
     return sorted(found, key=lambda name: (found[name], name))
 
 
-def _by_supplier(part: pa.Table) -> Iterator[tuple[str, pa.Table]]:
-    suppliers = pc.fill_null(part["supplier"], "")
-    for supplier in pc.unique(suppliers).to_pylist():
-        yield supplier, part.filter(pc.equal(suppliers, supplier))
-
-
-def _new_sheet(book: xlsxwriter.Workbook, name: str, styles: Styles) -> Worksheet:
-    sheet = book.add_worksheet(name)
-    for place, (_, _, width) in enumerate(_COLUMNS):
-        sheet.set_column(place, place, width)
-    sheet.freeze_panes(1, 1)
-    sheet.set_landscape()
-    sheet.set_paper(9)
-    sheet.fit_to_pages(1, 0)
-    sheet.repeat_rows(0)
-    sheet.set_footer("&L&A&RPage &P of &N")
-    sheet.set_row(0, 24)
-    for place, (_, heading, _) in enumerate(_COLUMNS):
-        sheet.write_string(0, place, heading, styles.heading)
-    return sheet
-
-
-def _write_part(sheet: _Sheet, part: pa.Table, styles: Styles) -> None:
-    """Writes the rows there is still room for, and counts the others."""
-    fits = part.slice(0, sheet.most - sheet.rows)
-    sheet.left_out += part.num_rows - fits.num_rows
-    for values in zip(*(fits[name].to_pylist() for name in _READ), strict=True):
-        sheet.rows += 1
-        _write_row(sheet.sheet, sheet.rows, values, styles)
-
-
-def _write_row(page: Worksheet, row: int, values: tuple[Any, ...], styles: Styles) -> None:
-    page.write_string(row, 0, values[0], styles.grades[values[0]])
-    page.write_blank(row, 1, None, styles.decision)
-    page.write_blank(row, 2, None, styles.decision)
-    for place, (name, value) in enumerate(zip(_READ[1:], values[1:], strict=True), 3):
-        if value is None or value == "":
-            continue
-        if name == "record":
-            page.write_number(row, place, value, styles.plain)
-        elif name == "deviation":
-            page.write_number(row, place, value, styles.percent)
-        elif name in _NUMBER_CELLS and len(value) < 16 and _NUMBER.fullmatch(value):
-            page.write_number(row, place, float(value), styles.plain)
-        else:
-            text = value if len(value) <= _CELL_LONGEST else value[: _CELL_LONGEST - 1] + "…"
-            page.write_string(row, place, text, styles.wrapped if name == "message" else styles.plain)
+def _new_sheet(book: xlsxwriter.Workbook, name: str, most: int, found: int, styles: Styles) -> _Sheet:
+    """A findings sheet with headings, and below them a cell of each style, to be replaced by the rows."""
+    page = book.add_worksheet(name)
+    for place, (_, _, width) in enumerate(COLUMNS):
+        page.set_column(place, place, width)
+    page.freeze_panes(1, 1)
+    page.set_landscape()
+    page.set_paper(9)
+    page.fit_to_pages(1, 0)
+    page.repeat_rows(0)
+    page.set_footer("&L&A&RPage &P of &N")
+    page.set_row(0, 24)
+    for place, (_, heading, _) in enumerate(COLUMNS):
+        page.write_string(0, place, heading, styles.heading)
+    looks = {**styles.grades, **{name: getattr(styles, name) for name in STYLES if name not in styles.grades}}
+    for place, style in enumerate(STYLES):
+        page.write_blank(1, place, None, looks[style])
+    return _Sheet(page, len(book.worksheets()), most, found)
 
 
 def _finish_sheet(sheet: _Sheet, styles: Styles) -> None:
-    page, last = sheet.sheet, max(sheet.rows, 1)
-    page.autofilter(0, 0, last, len(_COLUMNS) - 1)
+    page, last = sheet.page, max(sheet.rows, 1)
+    page.autofilter(0, 0, last, len(COLUMNS) - 1)
     page.print_area(0, 0, last, _PRINTED - 1)
     page.data_validation(
         1,
@@ -207,9 +199,9 @@ def _finish_sheet(sheet: _Sheet, styles: Styles) -> None:
     # A decided line is struck through as well as grayed: color alone would be lost on some readers and on
     # paper.
     page.conditional_format(
-        1, 0, last, len(_COLUMNS) - 1, {"type": "formula", "criteria": '=$B2<>""', "format": styles.decided}
+        1, 0, last, len(COLUMNS) - 1, {"type": "formula", "criteria": '=$B2<>""', "format": styles.decided}
     )
-    page.ignore_errors({"number_stored_as_text": f"A1:V{last + 1}"})
+    page.ignore_errors({"number_stored_as_text": f"A1:{LAST_LETTER}{last + 1}"})
 
 
 def _announce(findings: _Sheet, by_supplier: dict[str, _Sheet], names: dict[str, str], suppliers: int) -> Iterator[str]:

@@ -53,8 +53,13 @@ class _Page:
                 self.sheet.write_number(self.row, place, value, self.styles.number)
             else:
                 style = self.styles.grades.get(value, self.styles.plain)
-                self.sheet.write_string(self.row, place, value[:1_000], style)
+                self.sheet.write_string(self.row, place, _unformatted(value[:1_000]), style)
         self.row += 1
+
+
+def _unformatted(text: str) -> str:
+    """The text, with a blank where the library would take it for formatted text and write it as it stands."""
+    return f"{text} " if text.startswith("<r>") and text.endswith("</r>") else text
 
 
 def write_overview(
@@ -95,7 +100,7 @@ def _suppliers(page: _Page, summary: dict[str, Any], sheets: dict[str, str]) -> 
         if name in sheets:
             target = sheets[name].replace("'", "''")
             page.sheet.write_url(
-                page.row, 0, f"internal:'{target}'!A1", page.styles.link, (name or "(not named)")[:200]
+                page.row, 0, f"internal:'{target}'!A1", page.styles.link, _unformatted((name or "(not named)")[:200])
             )
         label = None if name in sheets else name or "(not named)"
         page.line(label, row["records"], row["held"], *(row[grade] for grade in GRADES))

@@ -300,6 +300,12 @@ def repeat(audit: FinishedAudit, folder: Path, findings: int) -> FinishedAudit:
             part = part.set_column(part.schema.get_field_index("key"), "key", keys)
             writer.append(part.slice(0, findings - start))
     summary = _scale(audit.summary, times)
+    written = pq.read_table(writer.parquet_path, columns=["supplier", "grade"]).group_by(["supplier", "grade"])
+    counts = {
+        (row["supplier"], row["grade"]): row["count_all"] for row in written.aggregate([([], "count_all")]).to_pylist()
+    }
+    for supplier, row in summary["by_supplier"].items():
+        row.update({grade: counts.get((supplier, grade), 0) for grade in GRADES})
     return FinishedAudit(folder, writer.parquet_path, summary, audit.rules, audit.details)
 
 

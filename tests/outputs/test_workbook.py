@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import subprocess
 from pathlib import Path
 
@@ -86,6 +87,15 @@ def test_hostile_texts_are_cells_not_formulas(hostile: FinishedAudit) -> None:
     kinds = {cell.data_type for sheet in book for row in sheet.iter_rows() for cell in row}
     assert "f" not in kinds
     assert "e" not in kinds
+
+
+def test_a_text_that_looks_formatted_is_a_text(audit: FinishedAudit, tmp_path: Path) -> None:
+    name = "<r></b></r>"
+    summary = {**audit.summary, "unreadable_feeds": [{"feed": name, "reason": name}]}
+    summary["by_supplier"] = {name: dict(audit.summary["by_supplier"][SUPPLIERS[0][0]]), **summary["by_supplier"]}
+    book = openpyxl.load_workbook(write_workbook(dataclasses.replace(audit, folder=tmp_path, summary=summary)))
+    said = [cell for row in book["Overview"].iter_rows(values_only=True) for cell in row]
+    assert said.count(f"{name} ") == 3  # supplier, feed and reason
 
 
 def test_same_audit_gives_the_same_bytes(audit: FinishedAudit, tmp_path: Path) -> None:
