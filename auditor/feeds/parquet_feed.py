@@ -14,11 +14,10 @@ import pyarrow.parquet as pq
 
 from auditor.errors import FeedError
 from auditor.feeds.cells import as_text
-from auditor.feeds.model import HELD, REJECTED, RELEASED, Block, Limits, Mapping, Rejected, WorkUnit
+from auditor.feeds.model import Block, Limits, Mapping, Rejected, WorkUnit
 from auditor.feeds.spool import sha256_of
 
 BATCH_RECORDS = 1 << 17
-GROUP_RECORDS = 1 << 17  # in a row group of the released and held files
 BATCH_BYTES = 20 << 20  # of text; titles and sales texts make batches shorter
 SAMPLED_GROUPS = 2  # row groups that columns are judged by
 FEW_DISTINCT_BYTES = 8.0  # encoded bytes per value, below which a text column is taken to have few distinct values
@@ -137,57 +136,20 @@ class ParquetFeed:
 
     def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
         """Filters the row groups, batch by batch; schema, types and compression stay as they are."""
-        file = self._open()
-        released.parent.mkdir(parents=True, exist_ok=True)
-        held.parent.mkdir(parents=True, exist_ok=True)
-        with (
-            pq.ParquetWriter(released, file.schema_arrow, compression=self.codec) as released_file,
-            pq.ParquetWriter(held, file.schema_arrow, compression=self.codec) as held_file,
-        ):
-            parts = (_Gathering(released_file), _Gathering(held_file))
-            for unit in self.units():
-                self._copy(unit, fate, parts)
-            for part in parts:
-                part.write()
+        from auditor.feeds.parquet_split import ParquetSource, split_parquet
 
-    def _copy(self, unit: WorkUnit, fate: npt.NDArray[np.uint8], parts: tuple[_Gathering, _Gathering]) -> None:
-        first = unit.first_record - 1
-        fates = fate[first : first + (unit.records or 0)]
-        at = 0
-        try:
-            for batch in self._open().iter_batches(batch_size=1 << 16, row_groups=[unit.start], use_threads=False):
-                here = fates[at : at + batch.num_rows]
-                at += batch.num_rows
-                for part, wanted in zip(parts, (RELEASED, HELD), strict=True):
-                    part.take(batch, here == wanted)
-        except (OSError, pa.ArrowException):
-            if (fates[at:] != REJECTED).any():
-                raise
-
-
-class _Gathering:
-    """Collects filtered batches into row groups of a useful size."""
-
-    def __init__(self, writer: pq.ParquetWriter) -> None:
-        self._writer = writer
-        self._batches: list[pa.RecordBatch] = []
-        self._records = 0
-
-    def take(self, batch: pa.RecordBatch, chosen: npt.NDArray[np.bool_]) -> None:
-        """Adds the chosen records; writes a row group when there are enough."""
-        count = int(np.count_nonzero(chosen))
-        if not count:
-            return
-        self._batches.append(batch if count == len(chosen) else batch.filter(pa.array(chosen)))
-        self._records += count
-        if self._records >= GROUP_RECORDS:
-            self.write()
-
-    def write(self) -> None:
-        """Writes what has been collected as one row group."""
-        if self._batches:
-            self._writer.write_table(pa.Table.from_batches(self._batches), row_group_size=self._records)
-        self._batches, self._records = [], 0
+        types = self._open().schema_arrow.types
+        sizes = self.cell_bytes or (0.0,) * len(types)
+        many = [
+            self.top_names[place]
+            for place, (kind, size) in enumerate(zip(types, sizes, strict=True))
+            if pa.types.is_string(kind) and size > FEW_DISTINCT_BYTES and place not in self.few_distinct
+        ]
+        few = frozenset(self.top_names[place] for place in self.few_distinct)
+        source = ParquetSource(
+            self.name, self.path, self.codec, self.group_records, few, frozenset(many), sum(self.cell_bytes)
+        )
+        split_parquet(source, released, held, fate)
 
 
 def one_array(arrays: Sequence[pa.Array]) -> pa.Array:
