@@ -128,7 +128,7 @@ def fields_read(column: Column, name: str, unit: str | None, decimal: str | None
     shares: Counter[str] = Counter()
     usual = column.usual()
     for text, count in usual:
-        for other in {reading[0] for reading in readings(text, name, unit, decimal)}:
+        for other in dict.fromkeys(reading[0] for reading in readings(text, name, unit, decimal)):
             shares[other] += count
     total = sum(count for _, count in usual) or 1
     return {other: count / total for other, count in shares.items()}
@@ -139,7 +139,7 @@ def units_written(column: Column, name: str) -> dict[str, float]:
     shares: Counter[str] = Counter()
     usual = column.usual()
     for text, count in usual:
-        for unit in {reading[2] for reading in readings(text, name, None, None) if reading[2]}:
+        for unit in dict.fromkeys(reading[2] for reading in readings(text, name, None, None) if reading[2]):
             shares[unit] += count
     total = sum(count for _, count in usual) or 1
     return {unit: count / total for unit, count in shares.items()}
