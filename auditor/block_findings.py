@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,7 +11,6 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor import culprit
 from auditor.blocks import BlockStatements
 from auditor.causes import likely_cause
 from auditor.compare import run_rules
@@ -20,19 +19,16 @@ from auditor.judging import (
     NO_GRADE,
     BlockCollector,
     Hits,
-    SideBits,
     Winners,
     deviations,
     is_text,
-    names_of,
     resolve,
     sides,
-    subject_mask,
-    wanted_subjects,
     weigh,
 )
 from auditor.keys import hash_texts
-from auditor.wording_arrays import RowsToWord, Sides
+from auditor.statements import Statements
+from auditor.wording_arrays import FindingsToWord
 
 Rows = npt.NDArray[np.int64]
 OUTVOTED_FIELDS = {
@@ -77,62 +73,63 @@ def find(st: BlockStatements) -> BlockFindings:
     if not hits:
         return BlockFindings(None, worst, out.untold_rules, ())
     winners = resolve(hits)
-    side = sides(st, np.unique(winners.rows))
-    parts, cells, order = [], [], []
-    for number, hit in enumerate(hits):
-        mine = np.flatnonzero(winners.hit == number)
-        if len(mine) == 0:
-            continue
-        order.append(mine)
-        table, counts = _worded(st, hit, winners, mine, side)
-        parts.append(table)
-        cells.extend(counts)
-        np.minimum.at(worst, winners.rows[mine], hit.rank[winners.place[mine]])
-    back = np.argsort(np.concatenate(order), kind="stable")
-    table = pa.concat_tables(parts).take(pa.array(back))
-    return BlockFindings(table, worst, out.untold_rules, tuple(cells))
-
-
-def _worded(
-    st: BlockStatements, hit: Hits, winners: Winners, mine: Rows, side: SideBits
-) -> tuple[pa.Table, list[CellCount]]:
-    place = winners.place[mine]
-    rows = hit.rows[place]
-    part = st.at(rows)
-    stated, derived = hit.stated[place], hit.derived[place]
-    cause = likely_cause(part, _cause_field(hit), stated, derived).astype(np.int64)
-    mask = subject_mask(side, wanted_subjects(hit.rule.id, hit.about, hit.detail))
-    at = np.searchsorted(side.rows, rows)
-    to_word = RowsToWord(
-        part,
-        hit,
-        stated,
-        derived,
-        _sides(side.agrees[at] & mask, lambda bits: names_of(side, bits)),
-        _sides(side.differs[at] & mask, lambda bits: names_of(side, bits)),
-        _sides(winners.also[mine], lambda bits: _rules_of(st, bits)),
-        culprit.SUBJECT_OF.get(hit.about, ""),
+    np.minimum.at(worst, winners.rows, winners.rank)
+    order = _by_cause_field(hits, winners)
+    grouped = winners.in_order(order)
+    part = st.at(grouped.rows)
+    causes = _causes(part, hits, grouped)
+    back = np.empty(len(order), dtype=np.int64)
+    back[order] = np.arange(len(order))
+    worded = FindingsToWord(part, hits, grouped, sides(part)).columns()
+    table = pa.table(
+        {
+            "row": pa.array(winners.rows),
+            "rule": pa.array(np.array([hit.rule.order for hit in hits], dtype=np.int16)[winners.hit]),
+            "grade": pa.array(winners.rank),
+            "source": pa.array(np.array([hit.source for hit in hits], dtype=np.int16)[winners.hit]),
+            "field": pa.array([hit.report for hit in hits], pa.string()).take(pa.array(winners.hit)),
+            "cause": pa.array(causes[back]),
+            "deviation": deviations(hits, winners),
+            **{name: column.take(pa.array(back)) for name, column in worded.items()},
+        }
     )
-    columns = {
-        "row": pa.array(rows),
-        "rule": pa.array(np.full(len(rows), hit.rule.order, dtype=np.int16)),
-        "grade": pa.array(hit.rank[place]),
-        "source": pa.array(np.full(len(rows), hit.source, dtype=np.int16)),
-        "field": pa.array([hit.report], pa.string()).take(pa.array(np.zeros(len(rows), dtype=np.int64))),
-        "cause": pa.array(cause.astype(np.int8)),
-        "deviation": deviations(hit, place),
-        **to_word.columns(),
-    }
-    return pa.table(columns), _cell_counts(hit, cause)
+    return BlockFindings(table, worst, out.untold_rules, tuple(_cell_counts(hits, grouped, causes)))
 
 
-def _sides(bits: npt.NDArray[np.uint64], names: Callable[[int], tuple[str, ...]]) -> Sides:
-    values, numbers = np.unique(bits, return_inverse=True)
-    return Sides(numbers.astype(np.int64), [names(int(value)) for value in values])
+def _by_cause_field(hits: Sequence[Hits], winners: Winners) -> Rows:
+    """An order of the findings in which those of one hit stand together, and hits of one field beside each other."""
+    fields = [_cause_field(hit) for hit in hits]
+    turn = np.empty(len(hits), dtype=np.int16)
+    turn[sorted(range(len(hits)), key=lambda place: (fields[place], place))] = np.arange(len(hits))
+    return np.argsort(turn[winners.hit], kind="stable")
 
 
-def _rules_of(st: BlockStatements, bits: int) -> tuple[str, ...]:
-    return tuple(rule.id for rule in st.book.rules if bits >> min(rule.order, 63) & 1)
+def _causes(part: BlockStatements, hits: Sequence[Hits], grouped: Winners) -> npt.NDArray[np.int8]:
+    """The likely cause of each finding, asked once per field."""
+    fields = sorted({_cause_field(hit) for hit in hits})
+    numbers = np.array([fields.index(_cause_field(hit)) for hit in hits])[grouped.hit]
+    bounds = np.searchsorted(numbers, np.arange(len(fields) + 1)).tolist()
+    causes = np.empty(len(grouped.rows), dtype=np.int8)
+    for field, start, end in zip(fields, bounds[:-1], bounds[1:], strict=True):
+        if start < end:
+            some = slice(start, end)
+            causes[some] = likely_cause(_Stretch(part, some), field, grouped.stated[some], grouped.derived[some])
+    return causes
+
+
+class _Stretch(Statements):
+    """What the causes of some neighboring findings are judged by: the facts of their markings."""
+
+    def __init__(self, whole: BlockStatements, stretch: slice) -> None:
+        self._whole = whole
+        self._stretch = stretch
+        self.ops = whole.ops
+        self.book = whole.book
+        self.nothing = whole.nothing[stretch]
+        self.never = whole.never[stretch]
+
+    def fact(self, name: str) -> Any:
+        return self._whole.fact(name)[self._stretch]
 
 
 def _cause_field(hit: Hits) -> str:
@@ -141,14 +138,16 @@ def _cause_field(hit: Hits) -> str:
     return hit.about
 
 
-def _cell_counts(hit: Hits, cause: Rows) -> list[CellCount]:
-    if hit.source < 0 or is_text(hit.report):
-        return []
-    numbers, counts = np.unique(cause, return_counts=True)
-    return [
-        CellCount(hit.source, hit.about, hit.rule.id, CAUSES[int(n)], int(c))
-        for n, c in zip(numbers, counts, strict=True)
-    ]
+def _cell_counts(hits: Sequence[Hits], grouped: Winners, causes: npt.NDArray[np.int8]) -> list[CellCount]:
+    kinds = len(CAUSES)
+    counts = np.bincount(grouped.hit * kinds + causes, minlength=len(hits) * kinds)
+    found = []
+    for place in np.flatnonzero(counts).tolist():
+        hit = hits[place // kinds]
+        if hit.source >= 0 and not is_text(hit.report):
+            cause = CAUSES[place % kinds]
+            found.append(CellCount(hit.source, hit.about, hit.rule.id, cause, int(counts[place])))
+    return found
 
 
 def finding_keys(supplier: Any, listing: Any, rule: Any, field: Any, stated: Any) -> pa.Array:

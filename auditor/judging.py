@@ -181,30 +181,45 @@ def _outvoted(
 
 @dataclass(frozen=True, slots=True)
 class Winners:
-    """The findings of a block, one per wrong cell: record, which hits and which of its records, other rules' bits."""
+    """The findings of a block, one per wrong cell: record, place among the hits, values, other rules' bits."""
 
     rows: Rows
     hit: npt.NDArray[np.int64]
-    place: Rows
+    stated: npt.NDArray[np.float64]
+    derived: npt.NDArray[np.float64]
+    rank: npt.NDArray[np.int8]
     also: npt.NDArray[np.uint64]
+
+    def in_order(self, order: Rows) -> Winners:
+        """The same findings in another order."""
+        return Winners(
+            self.rows[order],
+            self.hit[order],
+            self.stated[order],
+            self.derived[order],
+            self.rank[order],
+            self.also[order],
+        )
 
 
 def resolve(hits: list[Hits]) -> Winners:
     """One hit per cell: highest grade, then rules against the marking before units before plausibility."""
-    hits_of = np.concatenate([np.full(len(h.rows), n, dtype=np.int64) for n, h in enumerate(hits)])
-    place = np.concatenate([np.arange(len(h.rows), dtype=np.int64) for h in hits])
+    hits_of = np.repeat(np.arange(len(hits)), [len(h.rows) for h in hits])
     rows = np.concatenate([h.rows for h in hits])
-    rank = np.concatenate([h.rank for h in hits]).astype(np.int64)
+    rank = np.concatenate([h.rank for h in hits])
     cell = np.array([_cell(h) for h in hits], dtype=np.int64)[hits_of]
     group = np.array([GROUPS.index(h.rule.group) for h in hits], dtype=np.int64)[hits_of]
     order = np.array([h.rule.order for h in hits], dtype=np.int64)[hits_of]
-    wide = 1 << 20
-    against = np.unique((rows * wide + cell)[group == 0])
-    partner = np.array([h.partner for h in hits], dtype=np.int64)[hits_of]
-    units = (group == 1) & (np.isin(rows * wide + cell, against) | np.isin(rows * wide + partner, against))
-    kept = np.flatnonzero(~units)
-    sequence = kept[np.lexsort((order[kept], group[kept], rank[kept], cell[kept], rows[kept]))]
-    cell_of = rows[sequence] * wide + cell[sequence]
+    cells = rows * _WIDE + cell
+    kept = np.arange(len(rows))
+    if (group == 1).any():
+        against = np.unique(cells[group == 0])
+        partner = rows * _WIDE + np.array([h.partner for h in hits], dtype=np.int64)[hits_of]
+        kept = np.flatnonzero((group != 1) | ~(np.isin(cells, against) | np.isin(partner, against)))
+    # The best of each cell first; ties keep the order in which the rules ran.
+    place = (rank.astype(np.int64) * len(GROUPS) + group) * _WIDE + order
+    sequence = kept[np.lexsort((place[kept], cells[kept]))]
+    cell_of = cells[sequence]
     first = np.flatnonzero(np.concatenate([[True], cell_of[1:] != cell_of[:-1]])) if len(sequence) else sequence
     bits = np.uint64(1) << np.minimum(order, 63).astype(np.uint64)
     also = np.bitwise_or.reduceat(bits[sequence], first) if len(first) else bits[:0]
@@ -214,7 +229,12 @@ def resolve(hits: list[Hits]) -> Winners:
     report = np.array([reports.index(h.report) for h in hits], dtype=np.int64)[hits_of]
     final = np.lexsort((cell[winners], report[winners], order[winners], rows[winners]))
     winners, also = winners[final], also[final]
-    return Winners(rows[winners], hits_of[winners], place[winners], also)
+    stated = np.concatenate([h.stated for h in hits])
+    derived = np.concatenate([h.derived for h in hits])
+    return Winners(rows[winners], hits_of[winners], stated[winners], derived[winners], rank[winners], also)
+
+
+_WIDE = 1 << 20  # more than there are cells in a record, or rules
 
 
 def _cell(hit: Hits) -> int:
@@ -223,24 +243,23 @@ def _cell(hit: Hits) -> int:
 
 @dataclass(frozen=True, slots=True)
 class SideBits:
-    """For each record with findings: which witnesses agree with the marking and which differ, as bits."""
+    """For each finding: which witnesses agree with the marking and which differ, as bits."""
 
-    rows: Rows
     names: tuple[str, ...]
     subjects: tuple[str, ...]
     agrees: npt.NDArray[np.uint64]
     differs: npt.NDArray[np.uint64]
 
 
-def sides(st: BlockStatements, rows: Rows) -> SideBits:
-    """Asks all witnesses about the records with findings."""
-    found = culprit.witnesses(st.at(rows))[:64]
-    agrees, differs = np.zeros(len(rows), dtype=np.uint64), np.zeros(len(rows), dtype=np.uint64)
+def sides(part: BlockStatements) -> SideBits:
+    """Asks all witnesses about the records of findings."""
+    found = culprit.witnesses(part)[:64]
+    agrees, differs = np.zeros(part.count, dtype=np.uint64), np.zeros(part.count, dtype=np.uint64)
     for place, witness in enumerate(found):
-        bit = np.uint64(1) << np.uint64(place)
-        agrees |= np.where(witness.agrees, bit, np.uint64(0))
-        differs |= np.where(witness.differs, bit, np.uint64(0))
-    return SideBits(rows, tuple(w.name for w in found), tuple(w.subject for w in found), agrees, differs)
+        bit = np.uint64(1 << place)
+        agrees |= witness.agrees * bit
+        differs |= witness.differs * bit
+    return SideBits(tuple(w.name for w in found), tuple(w.subject for w in found), agrees, differs)
 
 
 def wanted_subjects(rule_id: str, about: str, detail: Any) -> frozenset[str]:
@@ -272,14 +291,12 @@ def float_bits(values: npt.NDArray[np.float64]) -> npt.NDArray[np.int64]:
     return np.where(values == values, values.view(np.int64), _NAN_BITS)
 
 
-def deviations(hit: Hits, place: Rows) -> pa.Array:
+def deviations(hits: Sequence[Hits], winners: Winners) -> pa.Array:
     """(stated - derived) / derived where both are numbers, else null."""
-    stated, derived = hit.stated[place], hit.derived[place]
-    if is_code(hit.about) or hit.about == "marking":
-        return pa.nulls(len(place), pa.float64())
+    numeric = np.array([not is_code(hit.about) and hit.about != "marking" for hit in hits])[winners.hit]
     with np.errstate(divide="ignore", invalid="ignore"):
-        values = (stated - derived) / derived
-    return pa.array(values, mask=~np.isfinite(values))
+        values = (winners.stated - winners.derived) / winners.derived
+    return pa.array(values, mask=~(numeric & np.isfinite(values)))
 
 
 def is_text(report: str) -> bool:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from auditor.book import Rule
 from auditor.compare import factor_between, unit_of
@@ -15,6 +15,7 @@ from auditor.facts import FACT_PLACE, code_text, is_code
 from auditor.marking.model import Marking, ServiceDescription
 from auditor.statements import TEXTS
 from auditor.tables import Tables, default_tables
+from auditor.wording_details import DETAILS
 
 _UNIT_WORDS = {
     "kg": " kg",
@@ -124,6 +125,13 @@ def with_unit(field: str, text: str, open_ended: bool = False) -> str:
     return ("above " if open_ended else "") + text + unit
 
 
+@lru_cache(maxsize=20_000)
+def number_words(field: str, value: float, open_ended: bool, tables: Tables) -> tuple[str, str]:
+    """A derived value as text, and as a message says it; kept, since the values of tables come again and again."""
+    text = number_text(field, value, tables)
+    return text, with_unit(field, text, open_ended)
+
+
 class FindingParts(NamedTuple):
     """What a finding is worded from."""
 
@@ -181,7 +189,7 @@ def word(parts: FindingParts, tables: Tables) -> FindingWords:
         "load_range": parts.words.load_range or PLACEHOLDER_DEFAULTS["load_range"],
         "rim": parts.words.rim or PLACEHOLDER_DEFAULTS["rim"],
         "other": parts.other_text,
-        "detail": parts.detail or detail_of(parts, derived),
+        "detail": parts.detail or detail_of(parts, derived, shown),
     }
     message = _FIELD.sub(lambda match: pieces.get(match[1], match[0]), rule.says)
     return FindingWords(derived, _evidence(parts), _suggestion(parts, derived), message)
@@ -241,105 +249,20 @@ def bare_evidence(before: str, after: str) -> str:
     return after.removeprefix(": ") if before == "by " else before.removesuffix(" with ") + after
 
 
-def detail_of(parts: FindingParts, derived: str) -> str:
+def detail_of(parts: FindingParts, derived: str, shown: str) -> str:
     """The clause that a check's sentence needs beyond values of the listing."""
-    maker = _DETAILS.get(parts.rule.id)
-    return maker(parts, derived) if maker else ""
-
-
-def has_detail(rule_id: str) -> bool:
-    """Whether a rule's sentence has such a clause of its own making."""
-    return rule_id in _DETAILS
-
-
-def _envelope_detail(parts: FindingParts, derived: str) -> str:
-    facts = parts.facts
-    special = facts[FACT_PLACE["special_use"]] == 1.0
-    kind = "diameter_special" if special else "diameter"
-    low, high = facts[FACT_PLACE[kind + "_min_mm"]], facts[FACT_PLACE[kind + "_max_mm"]]
-    if unit_of(parts.about) == "in":
-        return f"the standard allows {low / 25.4:.1f} to {high / 25.4:.1f} in"
-    return f"the standard allows {low:.0f} to {high:.0f} mm"
-
-
-def _width_detail(parts: FindingParts, derived: str) -> str:
-    if parts.about.startswith("measured"):
-        return ", and a width as measured lies between 5 % below and 8 % above it"
-    return ""
-
-
-def _rim_width_detail(parts: FindingParts, derived: str) -> str:
-    return "the smallest, measuring and largest rim widths do not fit each other or the section width"
-
-
-def _grade_detail(parts: FindingParts, derived: str) -> str:
-    return {
-        "treadwear": "treadwear comes in steps of 20",
-        "traction": "traction is AA, A, B or C",
-        "temperature": "temperature is A, B or C",
-    }.get(parts.about, "no such grade exists")
-
-
-def _ungraded_detail(parts: FindingParts, derived: str) -> str:
-    if parts.facts[FACT_PLACE["rim_diameter_in"]] <= 12.0:
-        return "tires for rims of 12 inches or less are exempt"
-    return "only passenger car tires are graded"
-
-
-def _label_detail(parts: FindingParts, derived: str) -> str:
-    return "the classes are A to C" if parts.about == "noise_class" else "the classes are A to E"
-
-
-def _snow_detail(parts: FindingParts, derived: str) -> str:
-    if parts.about == "season":
-        return "the listing also states the three-peak mountain snowflake"
-    mark = "three-peak mountain snowflake" if parts.about == "severe_snow" else "M+S mark"
-    return (
-        f"another statement of the listing says that it {'bears' if derived == 'yes' else 'does not bear'} the {mark}"
-    )
-
-
-def _noise_detail(parts: FindingParts, derived: str) -> str:
-    return "the stated noise value"
-
-
-def _gtin_detail(parts: FindingParts, derived: str) -> str:
-    digits = parts.stated_text.strip()
-    if digits.isdecimal() and len(digits) in (8, 12, 13, 14):
-        return "its last digit does not fit the others"
-    return "it has to have 8, 12, 13 or 14 digits and a fitting last one"
-
-
-def _dual_detail(parts: FindingParts, derived: str) -> str:
-    if derived:
-        return f"the single value is only {with_unit(parts.about, derived)}"
-    return f"load index {parts.words.load_index} has the dual index above the single one"
-
-
-def _pressure_detail(parts: FindingParts, derived: str) -> str:
-    if unit_of(parts.about) == "psi":
-        return "32, 35, 36, 40, 41, 44, 49, 50, 51 or 60 psi are usual"
-    return "220, 240, 250, 280, 300, 340, 350 or 420 kPa are usual"
-
-
-def _contradicted_detail(parts: FindingParts, derived: str) -> str:
-    return f"at least two other statements of the listing ({', '.join(parts.differ)}) agree on something else"
-
-
-_DETAILS = {
-    "overall-diameter-off": _envelope_detail,
-    "width-mismatch": _width_detail,
-    "rim-width-out-of-range": _rim_width_detail,
-    "grade-invalid": _grade_detail,
-    "grade-not-applicable": _ungraded_detail,
-    "label-class-invalid": _label_detail,
-    "snow-mark-contradicted": _snow_detail,
-    "noise-class-mismatch": _noise_detail,
-    "gtin-check-digit": _gtin_detail,
-    "dual-load-above-single": _dual_detail,
-    "pressure-not-permitted": _pressure_detail,
-    "marking-contradicted": _contradicted_detail,
-}
+    detail = DETAILS.get(parts.rule.id)
+    if detail is None:
+        return ""
+    pieces: dict[str, Any] = {
+        "about": parts.about,
+        "derived": derived,
+        "shown": shown,
+        "stated": parts.stated_text,
+        "load_index": parts.words.load_index,
+        "differ": parts.differ,
+    }
+    return detail.make(*(pieces[n] if n in pieces else parts.facts[FACT_PLACE[n]] for n in detail.needs))
 
 
 _NUMBER = re.compile(r"\d[\d.,' \u00a0]*\d|\d")
