@@ -8,14 +8,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.csv as pcsv
 import pyarrow.parquet as pq
 
 from auditor.errors import OutputError
-from auditor.outputs.findings import FINDINGS_SCHEMA, ROW_GROUP, neutralize, read_by_grade
+from auditor.outputs.findings import FINDINGS_SCHEMA, ROW_GROUP, by_suppliers, neutralize, read_by_grade
 from auditor.outputs.finished import FinishedAudit
 from auditor.outputs.letters import Letter, write_letters
 from auditor.outputs.names import file_names
@@ -69,10 +68,12 @@ def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> dict[s
         for supplier in sorted(names):
             with (folder / f"{names[supplier]}.csv").open("wb") as file:
                 _write(file, _empty(), header=True)
-        for supplier, part in _parts(audit.findings):
-            with (folder / f"{names[supplier]}.csv").open("ab") as file:
-                _write(file, part.select(COLUMNS), header=False)
-            _gather(gathered[supplier], part)
+        for table in _certain(read_by_grade(audit.findings)):
+            for supplier, part in by_suppliers(table):
+                _gather(gathered[supplier], part)
+            for supplier, part in by_suppliers(_safe(table)):
+                with (folder / f"{names[supplier]}.csv").open("ab") as file:
+                    _write(file, part.select(COLUMNS), header=False)
         wordings = [load_wordings(language, rules) for language in languages(rules)]
         for supplier in sorted(names):
             about = gathered[supplier]
@@ -113,18 +114,6 @@ def _listings(path: Path) -> dict[str, int]:
                 counts[counted["values"]] += counted["counts"]
             before = place[-1].as_py()
     return dict(counts)
-
-
-def _parts(path: Path) -> Iterator[tuple[str, pa.Table]]:
-    """Yields (supplier, certain findings of that supplier), worst grade first, in constant memory."""
-    for table in _certain(read_by_grade(path)):
-        encoded = pc.dictionary_encode(table["supplier"].combine_chunks())
-        codes = encoded.indices.to_numpy()
-        order = np.argsort(codes, kind="stable")
-        by_supplier = table.take(pa.array(order))
-        bounds = np.searchsorted(codes[order], np.arange(len(encoded.dictionary) + 1))
-        for supplier, start, stop in zip(encoded.dictionary.to_pylist(), bounds[:-1], bounds[1:], strict=True):
-            yield supplier, by_supplier.slice(int(start), int(stop - start))
 
 
 def _gather(gathered: _Gathered, part: pa.Table) -> None:
@@ -181,9 +170,12 @@ def _empty() -> pa.Table:
     return pa.schema([FINDINGS_SCHEMA.field(name) for name in COLUMNS]).empty_table()
 
 
+def _safe(table: pa.Table) -> pa.Table:
+    """The columns that are sent, with no text in them that a spreadsheet program would run as a formula."""
+    columns = {name: table[name] for name in COLUMNS}
+    safe = {name: neutralize(texts) if pa.types.is_string(texts.type) else texts for name, texts in columns.items()}
+    return pa.table({"supplier": table["supplier"], **safe})
+
+
 def _write(file: Any, table: pa.Table, header: bool) -> None:
-    safe = [
-        neutralize(table[name]) if pa.types.is_string(table.schema.field(name).type) else table[name]
-        for name in COLUMNS
-    ]
-    pcsv.write_csv(pa.table(safe, schema=_empty().schema), file, pcsv.WriteOptions(include_header=header))
+    pcsv.write_csv(table, file, pcsv.WriteOptions(include_header=header))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from auditor.outputs.wordings import Wordings
 
 _TEMPLATES = Path(__file__).with_name("templates")
 _LONGEST = 160  # characters of a quoted cell
+_LINE = 78  # characters
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,12 +111,15 @@ def _say_row(row: dict[str, Any], words: Wordings) -> dict[str, Any]:
 
 def _quoted(text: str | None) -> str:
     """A supplier's text on one line, without control characters, shortened."""
-    clean = " ".join("".join(char if char.isprintable() else " " for char in text or "").split())
+    text = text or ""
+    if not text.isprintable():
+        text = "".join(char if char.isprintable() else " " for char in text)
+    clean = " ".join(text.split())
     return clean if len(clean) <= _LONGEST else clean[: _LONGEST - 1] + "…"
 
 
 def _as_text(said: dict[str, Any]) -> str:
-    lines = [said["subject"], "=" * min(len(said["subject"]), 78), "", said["greeting"], ""]
+    lines = [said["subject"], "=" * min(len(said["subject"]), _LINE), "", said["greeting"], ""]
     lines += [*_wrap(said["opening"]), ""]
     if said["columns"]:
         lines += [said["columns_heading"], "-" * len(said["columns_heading"]), ""]
@@ -137,13 +142,18 @@ def _row_as_text(number: int, row: dict[str, Any], said: dict[str, Any]) -> list
         lines += _wrap(f"{said['marking']}: {row['marking']}", "   ", "   ")
     lines += _wrap(f"{field}: {said['sent']} {row['sent']!s}; {said['says']} {row['says']}", "   ", "   ")
     why = row["why"] + (f" ({row['cause']})" if row["cause"] else "")
-    return lines + _wrap(why, "   ", "   ")
+    return [*lines, *_wrap(why, "   ", "   ")]
 
 
-def _wrap(text: str, first: str = "", later: str = "") -> list[str]:
-    return textwrap.wrap(text, 78, initial_indent=first, subsequent_indent=later, break_on_hyphens=False)
+@lru_cache(2_000)  # the same reasons stand in all letters of a language
+def _wrap(text: str, first: str = "", later: str = "") -> tuple[str, ...]:
+    if text and len(first) + len(text) <= _LINE and text.isprintable():  # most are short, and wrapping takes its time
+        return (first + text.rstrip(" "),)
+    wrapped = textwrap.wrap(text, _LINE, initial_indent=first, subsequent_indent=later, break_on_hyphens=False)
+    return tuple(wrapped)
 
 
+@cache
 def _template() -> jinja2.Template:
     environment = jinja2.Environment(
         loader=jinja2.FileSystemLoader(_TEMPLATES),

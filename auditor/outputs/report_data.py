@@ -44,6 +44,7 @@ ROW = (
     "message",
     "detail",
 )
+_PLAIN = re.compile(r"[ !#-%'-;=?-\[\]-~]*")  # stands in the page as it is, a byte for a character
 _NUMBERS = frozenset({"record", "deviation", "detail"})
 
 
@@ -55,12 +56,19 @@ class _Texts:
         self.bytes = 0
 
     def place(self, text: str | None) -> int:
-        short = shorten(text or "")
+        place = self.places.get(text or "")
+        return self._place(shorten(text or "")) if place is None else place
+
+    def _place(self, short: str) -> int:
         place = self.places.get(short)
         if place is None:
             place = self.places[short] = len(self.places)
-            self.bytes += len(embed(short).encode("utf-8", "replace")) + 1
+            self.bytes += _bytes_embedded(short) + 1
         return place
+
+
+def _bytes_embedded(text: str) -> int:
+    return len(text) + 2 if _PLAIN.fullmatch(text) else len(embed(text).encode("utf-8", "replace"))
 
 
 def findings_data(
