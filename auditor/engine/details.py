@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from pathlib import Path
+
+import pyarrow as pa
+import pyarrow.compute as pc
 
 from auditor.book import RuleBook
 from auditor.compare import judge
@@ -11,7 +13,7 @@ from auditor.culprit import WITNESS_FACTS
 from auditor.engine.feed_run import FeedRun
 from auditor.listing import ListingStatements
 from auditor.outputs.finished import ListingDetail, Statement
-from auditor.outputs.worst import worst_findings
+from auditor.outputs.worst import Worst
 from auditor.statements import TEXTS
 from auditor.wording import number_text
 
@@ -19,22 +21,23 @@ _FACTS = {field: (fact, tolerance, allowance) for field, fact, tolerance, allowa
 _LONGEST_TEXT = 600
 
 
-def details(runs: Sequence[FeedRun], findings: Path, book: RuleBook, most: int = 4000) -> list[ListingDetail]:
-    """The listings of the worst `most` findings whose cells were kept."""
-    wanted = worst_findings(findings, most).table.select(["feed", "sheet", "record"]).to_pylist()
-    asked = {(row["feed"], row["sheet"], row["record"]) for row in wanted}
-    found = []
-    for run in runs:
-        for record, cells in _kept(run):
-            if (run.feed.name, run.feed.sheet, record) in asked:
-                found.append(_detail(run, record, cells, book))
-    return found
+def details(runs: Sequence[FeedRun], worst: Worst, book: RuleBook) -> list[ListingDetail]:
+    """The listings of the worst findings whose cells were kept."""
+    asked: dict[tuple[str, str | None], list[int]] = {}
+    for row in worst.table.select(["feed", "sheet", "record"]).to_pylist():
+        asked.setdefault((row["feed"], row["sheet"]), []).append(row["record"])
+    return [
+        _detail(run, record, cells, book)
+        for run in runs
+        for record, cells in _kept(run, asked.get((run.feed.name, run.feed.sheet), ()))
+    ]
 
 
-def _kept(run: FeedRun) -> Iterator[tuple[int, list[tuple[str, str, str]]]]:
+def _kept(run: FeedRun, asked: Sequence[int]) -> Iterator[tuple[int, list[tuple[str, str, str]]]]:
+    records = pa.array(asked, pa.int64())
     read = [source for source in run.plan.sources if run.plan.uses[source.place].position >= 0]
     for table in run.cells_kept.tables:
-        for row in table.to_pylist():
+        for row in table.filter(pc.is_in(table["record"], records)).to_pylist():
             cells = [(source.field, source.header, row[str(place)] or "") for place, source in enumerate(read)]
             yield row["record"], cells
 

@@ -34,6 +34,7 @@ from auditor.outputs.place import output_folder
 from auditor.outputs.progress import Progress, printable
 from auditor.outputs.rejected import write_rejected
 from auditor.outputs.summary import write_summary
+from auditor.outputs.worst import worst_findings
 from auditor.thrift import trim_memory
 from auditor.unit_audit import UnitAuditor
 
@@ -135,9 +136,8 @@ def _audit(
     }
     _write_parts(runs, building, work, settings, progress)
     trim_memory()
-    finished = FinishedAudit(
-        building, building / "findings.parquet", summary, rules, details(runs, building / "findings.parquet", book)
-    )
+    worst = worst_findings(building / "findings.parquet")
+    finished = FinishedAudit(building, building / "findings.parquet", summary, rules, details(runs, worst, book), worst)
     _write_reports(finished, settings, progress)
     totals = summary["totals"]
     code = 3 if unreadable else 1 if totals["held"] or totals["rejected"] else 0

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+if TYPE_CHECKING:
+    from auditor.outputs.worst import Worst
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +56,8 @@ class FinishedAudit:
     """A finished audit in the folder that is being built, before it is moved into place.
 
     `findings` is the Parquet file written by `FindingsWriter`, in the order feed, record, rule, field;
-    `summary` follows `rules/schemas/summary.json`.
+    `summary` follows `rules/schemas/summary.json`.  `worst` are the findings that the report shows, where they were
+    picked already to gather `details`.
     """
 
     folder: Path
@@ -61,3 +65,4 @@ class FinishedAudit:
     summary: dict[str, Any]
     rules: Mapping[str, RuleCard]
     details: Sequence[ListingDetail] = field(default_factory=tuple)
+    worst: Worst | None = None

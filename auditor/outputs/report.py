@@ -26,7 +26,6 @@ from auditor.outputs.wordings import Wordings, load_wordings
 from auditor.outputs.workbook_overview import CAUTIONS
 from auditor.outputs.worst import Worst, worst_findings
 
-FINDINGS_SHOWN = 4_000
 DANGEROUS_SHOWN = 5
 SUPPLIERS_OPEN = 12  # the others stand folded below
 RULES_OPEN = 10
@@ -36,13 +35,13 @@ FEEDS_MOST = 2_000
 _TEMPLATES = Path(__file__).with_name("templates")
 
 
-def write_report(audit: FinishedAudit, letters: Mapping[str, str] | None = None, shown: int = FINDINGS_SHOWN) -> Path:
+def write_report(audit: FinishedAudit, letters: Mapping[str, str] | None = None) -> Path:
     """Writes `report.html`.
 
-    Counts and pictures are over all findings, from the summary.  The list shows the worst `shown` and says
-    so.  `letters` maps a supplier to the file stem of its corrections, to link them.
+    Counts and pictures are over all findings, from the summary.  The list shows the worst and says so.
+    `letters` maps a supplier to the file stem of its corrections, to link them.
     """
-    worst = worst_findings(audit.findings, shown)
+    worst = audit.worst or worst_findings(audit.findings)
     html = _environment().get_template("report.html.j2").render(_context(audit, worst, letters or {}))
     path = audit.folder / "report.html"
     try:

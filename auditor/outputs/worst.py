@@ -14,6 +14,7 @@ import pyarrow.parquet as pq
 from auditor.finding import GRADES
 from auditor.outputs.findings import ROW_GROUP
 
+FINDINGS_SHOWN = 4_000
 _NO_DEVIATION = -2.0  # sorts after every real one: nothing can be stated less than 100 % below
 
 
@@ -30,7 +31,7 @@ class Worst:
         return sum(self.shown.values()) < sum(self.found.values())
 
 
-def worst_findings(path: Path, limit: int = 4_000, share_for_all: float = 0.4) -> Worst:
+def worst_findings(path: Path, limit: int = FINDINGS_SHOWN, share_for_all: float = 0.4) -> Worst:
     """The worst `limit` findings of `findings.parquet`, worst first.
 
     Up to `share_for_all` of the places go to the worst few of every supplier and rule, so that each line of
