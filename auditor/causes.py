@@ -6,6 +6,7 @@ Written over a vocabulary, like the comparator; answers with the place of the ca
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache, partial
 from typing import Any
 
 from auditor.compare import factor_between, unit_of
@@ -79,15 +80,13 @@ _BAD_FACTORS = {  # unit -> rough factors from the other unit of the quantity
 
 def likely_cause(st: Statements, about: str, stated: Any, derived: Any) -> Any:
     """The place in CAUSES of the first cause that turns `derived` into `stated`, for a value of field `about`."""
+    ops = st.ops
     tests: tuple[tuple[str, Callable[[], Any]], ...] = (
         ("unit-swapped", lambda: _unit_swapped(st, about, stated, derived)),
         ("single-dual-swapped", lambda: _counterpart(st, about, stated)),
-        ("digits-transposed", lambda: _over_spellings(st, stated, derived, _transposed)),
-        ("digit-missing", lambda: _over_spellings(st, stated, derived, _missing_digit)),
-        (
-            "digit-added",
-            lambda: _over_spellings(st, stated, derived, lambda ops, s, e: _missing_digit(ops, e, s)),
-        ),
+        ("digits-transposed", lambda: _over_spellings(st, stated, derived, ops.digits_swapped)),
+        ("digit-missing", lambda: _over_spellings(st, stated, derived, ops.digit_left_out)),
+        ("digit-added", lambda: _over_spellings(st, stated, derived, lambda s, e: ops.digit_left_out(e, s))),
         ("neighboring-row", lambda: _neighboring_row(st, about, stated, derived)),
         ("decimal-slip", lambda: _decimal_slip(st, about, stated, derived)),
         ("per-pair", lambda: _per_pair(st, about, stated, derived)),
@@ -97,7 +96,6 @@ def likely_cause(st: Statements, about: str, stated: Any, derived: Any) -> Any:
         ("copied-from-another-size", lambda: _another_size(st, about, stated)),
         ("index-not-load", lambda: _index_itself(st, about, stated)),
     )
-    ops = st.ops
     result = ops.constant(UNCLEAR, stated)
     open_ = ops.known(stated) & ops.known(derived)
     for name, test in tests:
@@ -132,34 +130,24 @@ def _counterpart(st: Statements, about: str, stated: Any) -> Any:
     return _close(st.ops, stated, st.fact(fact), 0.021, 2.5)
 
 
-def _over_spellings(st: Statements, stated: Any, derived: Any, test: Callable[[Any, Any, Any], Any]) -> Any:
+def _over_spellings(st: Statements, stated: Any, derived: Any, test: Callable[[Any, Any], Any]) -> Any:
     """Tries a digit test on the ways the right value may have been written: whole, cut, in steps of 5 or 10."""
     ops = st.ops
-    hit = st.never
     whole_stated, whole_derived = _whole(ops, stated), _whole(ops, derived)
     whole = ops.nearest(derived)
-    for expected in (whole, ops.floor(derived), ops.nearest(derived / 5.0) * 5.0, whole + 1.0, whole - 1.0):
-        hit = hit | (test(ops, stated, expected) & whole_stated)
-    hit = hit | (test(ops, stated, ops.nearest(derived / 10.0) * 10.0) & whole_stated)
+    fives, tens = ops.nearest(derived / 5.0) * 5.0, ops.nearest(derived / 10.0) * 10.0
+    hit = st.never
+    if ops.any_of(whole_stated):
+        hit = whole_stated & ops.any_way(test, stated, (whole, fives, whole + 1.0, whole - 1.0, tens))
     # A whole number beside a broken one has lost its decimal mark, not a digit.
     tenths = ops.no(whole_stated) & ops.no(whole_derived)
     if ops.any_of(tenths):
-        hit = hit | (tenths & test(ops, ops.nearest(stated * 10.0), ops.nearest(derived * 10.0)))
+        hit = hit | (tenths & test(ops.nearest(stated * 10.0), ops.nearest(derived * 10.0)))
     return hit
 
 
 def _whole(ops: Any, x: Any) -> Any:
     return ops.magnitude(x - ops.nearest(x)) < 0.005
-
-
-def _transposed(ops: Any, stated: Any, expected: Any) -> Any:
-    """Whether two digits of `expected` changed places."""
-    return ops.digits_swapped(stated, expected)
-
-
-def _missing_digit(ops: Any, short: Any, full: Any) -> Any:
-    """Whether `short` is `full` with one digit left out."""
-    return ops.digit_left_out(short, full)
 
 
 def _neighboring_row(st: Statements, about: str, stated: Any, derived: Any) -> Any:
@@ -189,11 +177,10 @@ def _neighboring_row(st: Statements, about: str, stated: Any, derived: Any) -> A
 
 
 def _decimal_slip(st: Statements, about: str, stated: Any, derived: Any) -> Any:
-    hit = st.never
+    ops = st.ops
     share = 0.045 if about.startswith("overall") else 0.021 if about in _LOADS else 0.008
-    for factor in (10.0, 0.1, 100.0, 0.01, 1000.0, 0.001):
-        hit = hit | (st.ops.magnitude(stated - derived * factor) <= st.ops.magnitude(derived * factor) * share)
-    return hit
+    slipped = tuple(derived * factor for factor in (10.0, 0.1, 100.0, 0.01, 1000.0, 0.001))
+    return ops.any_way(lambda s, value: ops.magnitude(s - value) <= ops.magnitude(value) * share, stated, slipped)
 
 
 def _per_pair(st: Statements, about: str, stated: Any, derived: Any) -> Any:
@@ -203,15 +190,21 @@ def _per_pair(st: Statements, about: str, stated: Any, derived: Any) -> Any:
 
 
 def _column_shifted(st: Statements, about: str, stated: Any) -> Any:
-    hit = st.never
-    for field, fact in _NEIGHBORS_OF_FIELDS:
-        if field == about or (about in _LOADS and field.startswith("load_index")):
-            continue
-        if _same_quantity(field, about):
-            continue
-        value = st.fact(fact)
-        hit = hit | (st.ops.magnitude(stated - value) <= st.ops.larger(st.ops.magnitude(value) * 0.0005, 0.06))
-    return hit
+    return st.ops.any_way(
+        lambda s, value: _close(st.ops, s, value, 0.0005, 0.06),
+        stated,
+        tuple(st.fact(fact) for fact in _shifted_from(about)),
+    )
+
+
+@cache
+def _shifted_from(about: str) -> tuple[str, ...]:
+    """The facts that a shifted column could put into a field."""
+    return tuple(
+        fact
+        for field, fact in _NEIGHBORS_OF_FIELDS
+        if not _same_quantity(field, about) and not (about in _LOADS and field.startswith("load_index"))
+    )
 
 
 def _same_quantity(field: str, about: str) -> bool:
@@ -221,12 +214,13 @@ def _same_quantity(field: str, about: str) -> bool:
 def _rounded(st: Statements, about: str, stated: Any, derived: Any) -> Any:
     if about in ("load_index", "load_index_dual", "speed_symbol", "rim_diameter_in", "aspect_ratio"):
         return st.never
-    hit = st.never
-    for step in (5.0, 10.0, 25.0, 50.0, 100.0):
-        place = derived / step
-        hit = hit | (stated == st.ops.nearest(place) * step) | (stated == st.ops.floor(place) * step)
-        hit = hit | (stated == (st.ops.floor(place) + 1.0) * step)
-    return hit & (st.ops.magnitude(stated - derived) <= 0.06 * derived)
+    ops = st.ops
+    near = ops.magnitude(stated - derived) <= 0.06 * derived
+    if not ops.any_of(near):
+        return near
+    places = tuple((step, ops.floor(derived / step)) for step in (5.0, 10.0, 25.0, 50.0, 100.0))
+    rounded = (*(place * step for step, place in places), *((place + 1.0) * step for step, place in places))
+    return near & ops.any_way(lambda s, value: s == value, stated, rounded)
 
 
 def _converted_badly(st: Statements, about: str, stated: Any, derived: Any) -> Any:
@@ -237,11 +231,12 @@ def _converted_badly(st: Statements, about: str, stated: Any, derived: Any) -> A
     other = {"lb": KG_PER_LB, "kg": 1 / KG_PER_LB, "mph": KMH_PER_MPH, "kmh": 1 / KMH_PER_MPH}.get(
         unit, 1 / MM_PER_INCH if unit == "mm" else MM_PER_INCH
     )
+    ops, in_other, least = st.ops, derived * other, 1.01 if unit != "in" else 0.06
     hit = st.never
-    share = 0.021 if about in _LOADS else 0.0015
-    for factor in factors:
-        near = share if factor in (KG_PER_LB, 1 / KG_PER_LB) else 0.0015
-        hit = hit | _close(st.ops, stated, derived * other * factor, near, 1.01 if unit != "in" else 0.06)
+    for exact, share in ((False, 0.0015), (True, 0.021 if about in _LOADS else 0.0015)):
+        ways = tuple(in_other * factor for factor in factors if (factor in (KG_PER_LB, 1 / KG_PER_LB)) == exact)
+        if ways:
+            hit = hit | ops.any_way(partial(_close, ops, share=share, least=least), stated, ways)
     return hit
 
 

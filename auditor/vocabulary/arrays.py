@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
@@ -107,25 +107,49 @@ def distance_to(table: Sequence[float], x: Numbers) -> Numbers:
     return np.where(x == x, np.fmin(below, above), np.nan)
 
 
-_PLACES = 10.0 ** np.arange(7)[:, None]  # one row per digit place: all places are tried at once
-_LOW, _HIGH = np.array([(low, high) for low in range(5) for high in range(low + 1, 6)]).T
+def any_way(test: Callable[[Any, Any], Any], x: Numbers, ways: Sequence[Numbers]) -> Truths:
+    """Whether x passes a test against any of some values."""
+    found: Truths = test(x, np.stack(ways)).any(axis=0)
+    return found
+
+
+_MOST_PLACES = 6
+_PLACES: Numbers = np.array([10.0**place for place in range(_MOST_PLACES + 1)])
+_PAIRS = [np.array([(low, high) for high in range(top) for low in range(high)]).T for top in range(_MOST_PLACES + 1)]
+
+
+def _places(x: Numbers, beside: Numbers) -> tuple[Numbers, Numbers]:
+    """x in as many dimensions as what it is held against, and powers of ten down whole columns beside it.
+
+    One power for each digit place of the largest number, and one beyond.
+    """
+    x = x.reshape((1,) * (beside.ndim - x.ndim) + x.shape)
+    largest = float(np.fmax.reduce(x, axis=None, initial=0.0))
+    most = min(int(np.searchsorted(_PLACES, largest, side="right")), _MOST_PLACES)
+    return x, _PLACES[: most + 1].reshape((-1, *(1,) * x.ndim))
 
 
 def digits_swapped(stated: Numbers, expected: Numbers) -> Truths:
     """Whether two of the last six digits of `expected` changed places."""
-    whole = np.floor(expected / _PLACES)
+    expected, places = _places(expected, stated)
+    if len(places) < 3:  # fewer than two digits
+        return np.zeros(np.broadcast_shapes(stated.shape, expected.shape), dtype=np.bool_)
+    low, high = _PAIRS[len(places) - 1]
+    whole = np.floor(expected / places)
     digit = whole[:-1] - whole[1:] * 10.0
-    a, b = digit[_LOW], digit[_HIGH]
-    swapped = expected + (a - b) * (_PLACES[_HIGH] - _PLACES[_LOW])
-    hit = (expected >= _PLACES[_HIGH]) & (swapped == stated) & (a != b)
+    apart = digit[low] - digit[high]
+    hit = (expected + apart * (places[high] - places[low]) == stated) & (apart != 0.0) & (expected >= places[high])
     found: Truths = hit.any(axis=0) & (stated >= 10.0 ** (digits(expected) - 1.0))
     return found
 
 
 def digit_left_out(short: Numbers, full: Numbers) -> Truths:
     """Whether `short` is `full` with one of its last six digits left out."""
-    whole, places = np.floor(full / _PLACES), _PLACES[:-1]
-    without = whole[1:] * places + (full - whole[:-1] * places)
-    hit = (full >= places) & (without == short)
+    full, places = _places(full, short)
+    if len(places) < 3:  # fewer than two digits
+        return np.zeros(np.broadcast_shapes(short.shape, full.shape), dtype=np.bool_)
+    whole = np.floor(full / places)
+    without = whole[1:] * places[:-1] + (full - whole[:-1] * places[:-1])
+    hit = (without == short) & (full >= places[:-1])
     found: Truths = hit.any(axis=0) & (short != full) & (full >= 10.0)
     return found

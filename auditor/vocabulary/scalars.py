@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from math import floor as _floor
 from math import log10, nan
 
@@ -103,6 +103,11 @@ def distance_to(table: Sequence[float], x: float) -> float:
     below = x - table[place - 1] if place else nan
     above = table[place] - x if place < len(table) else nan
     return smaller(below, above)
+
+
+def any_way(test: Callable[[float, float], bool], x: float, ways: Sequence[float]) -> bool:
+    """Whether x passes a test against any of some values."""
+    return any(test(x, way) for way in ways)
 
 
 def digits_swapped(stated: float, expected: float) -> bool:

@@ -48,3 +48,14 @@ def test_every_swap_is_found_in_both(number: int, low: int, high: int) -> None:
     wanted = swapped != number and digits[0] != "0"
     assert scalars.digits_swapped(swapped, float(number)) == wanted
     assert arrays.digits_swapped(np.array([swapped]), np.array([float(number)]))[0] == wanted
+
+
+@given(st.lists(st.tuples(_NUMBERS, _NUMBERS, _NUMBERS), min_size=1, max_size=40))
+def test_several_ways_of_writing_are_tried_alike(rows: list[tuple[float, float, float]]) -> None:
+    stated, first, second = np.array(rows).T
+    for name in ("digits_swapped", "digit_left_out"):
+        one, many = getattr(scalars, name), getattr(arrays, name)
+        wanted = [scalars.any_way(one, s, (a, b)) for s, a, b in rows]
+        assert arrays.any_way(many, stated, (first, second)).tolist() == wanted
+        wanted = [scalars.any_way(lambda s, e, one=one: one(e, s), s, (a, b)) for s, a, b in rows]  # type: ignore[misc]
+        assert arrays.any_way(lambda s, e, many=many: many(e, s), stated, (first, second)).tolist() == wanted  # type: ignore[misc]
