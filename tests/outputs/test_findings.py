@@ -56,11 +56,18 @@ def test_numbers_and_plain_texts_are_untouched(text: str) -> None:
     assert neutralize_text(text) == text
 
 
-@given(st.lists(st.none() | st.text()))
-def test_neutralizing_only_ever_adds_one_apostrophe(texts: list[str | None]) -> None:
-    safe = neutralize(pa.array(texts, pa.string())).to_pylist()
-    for before, after in zip(texts, safe, strict=True):
-        assert after in (before, f"'{before}")
+_CELLS = st.text() | st.text(st.sampled_from("=+-@\t\r\n＝＋－＠0123456789.,'a١")) | st.sampled_from(["-5", "+1,360.5"])
+
+
+@given(st.lists(st.none() | _CELLS), st.integers(0, 3))
+def test_neutralizing_only_ever_adds_one_apostrophe(texts: list[str | None], start: int) -> None:
+    array = pa.array(texts, pa.string())
+    for some in (array, array.slice(start), pa.chunked_array([array, array.slice(start)], pa.string())):
+        safe = neutralize(some)
+        safe.validate(full=True)
+        for before, after in zip(some.to_pylist(), safe.to_pylist(), strict=True):
+            assert after in (before, f"'{before}")
+            assert before is None or after == neutralize_text(before)
 
 
 def test_no_findings_leave_two_files_with_their_header(tmp_path: Path) -> None:
