@@ -53,6 +53,11 @@ class CodedText:
         """table[code] for every record; `table` has a row per text of the snapshot."""
         return table[self._codes] if self._places is None else table[self._codes][self._places]
 
+    def count_known(self, table: npt.NDArray[np.float64]) -> int:
+        """For how many records table[code] is there."""
+        known = ~np.isnan(table[self._codes])
+        return int(np.count_nonzero(known if self._places is None else known[self._places]))
+
     def at(self, rows: Rows) -> CodedText:
         """The same for some of the records."""
         if self._places is None:

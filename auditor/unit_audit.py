@@ -237,9 +237,11 @@ class Identity:
         if place is None or place not in self.st.raw:
             return pa.array([default], pa.string()).take(pa.array(np.zeros(len(rows), dtype=np.int64)))
         texts = self.st.raw[place].take(pa.array(rows)).cast(pa.string()).fill_null("")
-        if default:
-            return pc.if_else(pc.equal(pc.utf8_trim_whitespace(texts), ""), default, texts)
-        return texts
+        return self._suppliers(texts) if default else texts
+
+    def _suppliers(self, texts: pa.Array) -> pa.Array:
+        """Suppliers as listed, and the feed's own where none is."""
+        return pc.if_else(pc.equal(pc.utf8_trim_whitespace(texts), ""), self.plan.supplier, texts)
 
     def listing_key(self, rows: npt.NDArray[np.int64]) -> pa.Array:
         """`auditor.listing.listing_key` over records."""
@@ -252,25 +254,25 @@ class Identity:
 
     def supplier_counts(self, worst: npt.NDArray[np.int8]) -> pa.Table:
         """Records by supplier and worst grade."""
-        every = np.arange(self.st.count)
+        kinds = len(GRADES) + 1
         place = self.places.get("supplier")
         if place is None or place not in self.st.raw:
-            counts = np.bincount(worst, minlength=len(GRADES) + 1)
-            return pa.table(
-                {
-                    "supplier": pa.array([self.plan.supplier] * len(counts)),
-                    "worst": pa.array(np.arange(len(counts)), pa.int8()),
-                    "count": pa.array(counts),
-                }
-            )
-        names = self.text("supplier", every).dictionary_encode()
-        wide = names.indices.to_numpy().astype(np.int64) * 4 + worst
-        keys, counts = np.unique(wide, return_counts=True)
+            names = pa.array([self.plan.supplier])
+            counts = np.bincount(worst, minlength=kinds)
+        else:
+            column = self.st.raw[place]
+            if not pa.types.is_dictionary(column.type):
+                column = column.dictionary_encode()
+            texts = column.dictionary.cast(pa.string()).fill_null("")
+            names = self._suppliers(pa.concat_arrays([texts, pa.array([""])]))  # the last for records that name none
+            codes = column.indices.fill_null(len(texts)).to_numpy().astype(np.int64)
+            counts = np.bincount(codes * kinds + worst)
+        found = np.flatnonzero(counts)
         return pa.table(
             {
-                "supplier": names.dictionary.take(pa.array(keys // 4)),
-                "worst": pa.array(keys % 4, pa.int8()),
-                "count": pa.array(counts),
+                "supplier": names.take(pa.array(found // kinds)),
+                "worst": pa.array(found % kinds, pa.int8()),
+                "count": pa.array(counts[found]),
             }
         )
 
@@ -280,5 +282,7 @@ def _filled(st: BlockStatements) -> dict[str, int]:
     filled: dict[str, int] = {}
     for name in st.slots:
         for slot in st.own(name):
-            filled[name] = filled.get(name, 0) + int(np.count_nonzero(~np.isnan(st.value(slot))))
+            coded = st.texts[slot.source]
+            values = coded.snapshot.values[(slot.field, slot.turn)].value
+            filled[name] = filled.get(name, 0) + coded.count_known(values)
     return filled

@@ -7,7 +7,7 @@ distinct cell texts and distinct sets of witnesses, never over records.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -20,9 +20,11 @@ from auditor.blocks import BlockStatements, distinct
 from auditor.facts import FACT_PLACE
 from auditor.judging import Hits, SideBits, Winners, float_bits, names_of, subject_mask, wanted_subjects
 from auditor.statements import TEXTS
+from auditor.tables import Tables
 from auditor.wording import (
     LONGEST_QUOTED,
     PLACEHOLDER_DEFAULTS,
+    CellStyle,
     bare_evidence,
     evidence_ends,
     in_style,
@@ -180,7 +182,8 @@ class FindingsToWord:
         style = style_of(text, about)
         if style is None:
             return ""
-        return style.before + in_style(style, about, value, self.part.book.tables) + style.after
+        _, _, unit, thousands, comma = style
+        return style.before + _styled_number(unit, thousands, comma, about, value, self.part.book.tables) + style.after
 
     def _messages(self, hit: Hits, some: slice) -> pa.Array:
         pieces: list[Any] = []
@@ -274,6 +277,12 @@ class FindingsToWord:
         }
         texts = whole[name]()[some]
         return texts.dictionary_encode().indices.to_numpy(), lambda rows: texts.take(pa.array(rows)).to_pylist()
+
+
+@lru_cache(maxsize=20_000)
+def _styled_number(unit: str, thousands: str, comma: bool, about: str, value: float, tables: Tables) -> str:
+    """A number as some cells write it; kept, since the values of tables come again and again."""
+    return in_style(CellStyle("", "", unit, thousands, comma), about, value, tables)
 
 
 class _Names(dict[int, tuple[str, ...]]):
