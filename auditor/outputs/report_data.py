@@ -79,11 +79,12 @@ def findings_data(
     words: Mapping[str, Mapping[str, str]],
     most_bytes: int = MOST_BYTES,
 ) -> dict[str, Any]:
-    """The data of the page: texts, names of a row's cells, rows, details, parts, rules, words.
+    """The data of the page: texts, names of a row's cells, rows, details, parts of markings, rules, words.
 
-    Text cells hold places in `texts`.  A detail is a list of statements (field, column, stated, derived, 1
-    agrees / 0 does not / -1 cannot be told).  When they would make the page too big, first the details of the
-    least bad findings are left out, then such findings themselves.
+    Text cells hold places in `texts`, and the parts of a marking places in `named`, as most parts stand in many
+    markings.  A detail is a list of statements (field, column, stated, derived, 1 agrees / 0 does not / -1 cannot be
+    told).  When they would make the page too big, first the details of the least bad findings are left out, then such
+    findings themselves.
     """
     texts = _Texts()
     by_place = {(detail.feed, detail.sheet or "", detail.record): detail for detail in details}
@@ -107,12 +108,15 @@ def findings_data(
         finding["detail"] = detail_places.get(place, -1)
         rows.append([finding[name] if name in _NUMBERS else texts.place(finding[name]) for name in ROW])
         size += 90
+    distinct = dict.fromkeys(part for found in parts.values() for part in found)
+    named = {part: place for place, part in enumerate(distinct)}
     return {
         "texts": list(texts.places),
         "row": ROW,
         "rows": rows,
         "details": shown_details,
-        "parts": {shorten(marking): found for marking, found in parts.items()},
+        "parts": {shorten(marking): [named[part] for part in found] for marking, found in parts.items()},
+        "named": list(named),
         "rules": rules,
         "words": words,
         "grades": GRADES,

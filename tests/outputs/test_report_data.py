@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from auditor.outputs.finished import FinishedAudit, ListingDetail, Statement
+from auditor.outputs.marking_parts import parts_of
 from auditor.outputs.report_data import embed, findings_data, shorten, size_of
 from auditor.outputs.worst import worst_findings
 
@@ -69,6 +70,14 @@ def test_too_much_leaves_out_details_first_then_the_least_bad_findings(audit: Fi
     assert 0 < len(few["rows"]) < len(keys)
     assert keys_in(few) == keys[: len(few["rows"])]
     assert len(embed(few)) < 110_000
+
+
+def test_each_part_of_the_markings_stands_once(audit: FinishedAudit) -> None:
+    markings = ("225/65R17 102H", "205/65R17 102H", "225/65R16C 112/110R")
+    parts = {marking: parts_of(marking) for marking in markings}
+    data = findings_data(worst_findings(audit.findings, 10).table, [], parts, {}, {})
+    assert {marking: [data["named"][place] for place in places] for marking, places in data["parts"].items()} == parts
+    assert len(set(data["named"])) == len(data["named"]) < sum(map(len, parts.values()))
 
 
 def keys_in(data: dict[str, Any]) -> list[str]:

@@ -83,7 +83,7 @@
 
   function drawMarking(marking) {
     if (!marking) return make("p", null, "The listing has no marking that can be read.");
-    const parts = data.parts[marking] || [];
+    const parts = (data.parts[marking] || []).map((place) => data.named[place]);
     if (!parts.length) return make("ul", {class: "molded", "aria-label": "Marking"}, make("li", {style: "max-width:none"}, make("span", {class: "cut"}, quoted(marking))));
     return make("ul", {class: "molded", "aria-label": "The marking and its parts"}, ...parts.map(([text, name, meaning]) =>
       make("li", null, make("span", {class: "cut"}, text), name || meaning ? make("span", {class: "label"}, make("b", null, name), meaning) : null)));
