@@ -47,6 +47,8 @@ STYLES = (*GRADES, "decision", "plain", "wrapped", "percent")  # that the cells 
 LAST_LETTER = ascii_uppercase[len(COLUMNS) - 1]
 _FOR_PEOPLE = ("decision", "note")
 READ = [name for name, _, _ in COLUMNS if name not in _FOR_PEOPLE]
+_MESSAGE_LINE = 64  # characters: letters are narrower than the digits that a width is given in, but words are not cut
+_LINE_POINTS = 15  # the default height of a row
 _NUMBER_CELLS = frozenset({"stated", "derived", "suggestion"})
 _NUMBER = r"^-?(?:0|[1-9][0-9]{0,11})(?:\.[0-9]*[1-9])?$"
 _NUMBER_LONGEST = 15  # characters: a spreadsheet program keeps 15 digits; nor does it keep zeros at the ends
@@ -65,7 +67,7 @@ def rows_xml(part: pa.Table, first: int, styles: Mapping[str, str]) -> pa.Buffer
     `part` has the columns READ; `styles` maps each of STYLES to the number of that style in the workbook.
     """
     numbers = pc.cast(pa.array(np.arange(first, first + part.num_rows)), pa.string())
-    pieces: list[Any] = ['<row r="', numbers, '">']
+    pieces: list[Any] = ['<row r="', numbers, '" ht="', _heights(part["message"].combine_chunks()), '">']
     for letter, (name, _, _) in zip(ascii_uppercase, COLUMNS, strict=False):
         pieces += [f'<c r="{letter}', numbers]
         if name in _FOR_PEOPLE:
@@ -80,6 +82,13 @@ def rows_xml(part: pa.Table, first: int, styles: Mapping[str, str]) -> pa.Buffer
     rows = _joined([*pieces, "</row>"])
     _, offsets, texts = rows.buffers()
     return texts.slice(0, int(np.frombuffer(offsets, np.int32)[len(rows)]))
+
+
+def _heights(messages: pa.Array) -> pa.Array:
+    """How high the rows are, in points; a reader that does not measure texts would let the sentences overlap."""
+    length = np.minimum(pc.fill_null(pc.utf8_length(messages), 0).to_numpy(), CELL_LONGEST)
+    lines = np.maximum(-(-length // _MESSAGE_LINE), 1)
+    return pc.cast(pa.array(lines * _LINE_POINTS), pa.string())
 
 
 def _cell(name: str, values: pa.Array, styles: Mapping[str, str]) -> Iterator[Any]:

@@ -12,14 +12,14 @@ from auditor.outputs.findings import FINDINGS_SCHEMA
 from auditor.outputs.workbook_rows import CELL_LONGEST, COLUMNS, READ, STYLES, rows_xml
 
 NUMBERS = {name: str(place) for place, name in enumerate(STYLES, 3)}
+SCHEMA = pa.schema([FINDINGS_SCHEMA.field(name) for name in READ])
 PRESERVE = "{http://www.w3.org/XML/1998/namespace}space"
 
 
 def cells(*findings: dict[str, Any], first: int = 2) -> list[dict[str, ElementTree.Element]]:
     """Column to cell, for each row of the findings."""
-    schema = pa.schema([FINDINGS_SCHEMA.field(name) for name in READ])
     rows = [dict.fromkeys(READ) | {"grade": "major", "record": 1} | finding for finding in findings]
-    xml = rows_xml(pa.Table.from_pylist(rows, schema=schema), first, NUMBERS).to_pybytes()
+    xml = rows_xml(pa.Table.from_pylist(rows, schema=SCHEMA), first, NUMBERS).to_pybytes()
     parsed = ElementTree.fromstring(b"<all>" + xml + b"</all>")
     assert [row.get("r") for row in parsed] == [str(first + place) for place in range(len(findings))]
     names = {chr(ord("A") + place): name for place, (name, _, _) in enumerate(COLUMNS)}
@@ -40,6 +40,13 @@ def test_empty_cells_are_left_out_and_those_for_people_are_framed() -> None:
     assert set(row) == {"grade", "decision", "note", "record"}
     assert row["decision"].get("s") == row["note"].get("s") == NUMBERS["decision"]
     assert len(row["decision"]) == 0
+
+
+@pytest.mark.parametrize(("length", "height"), [(0, 15), (64, 15), (65, 30), (128, 30), (5_000, 240)])
+def test_rows_are_as_high_as_their_sentence_needs(length: int, height: int) -> None:
+    part = pa.Table.from_pylist([dict.fromkeys(READ) | {"grade": "minor", "message": "ö" * length}], schema=SCHEMA)
+    row = ElementTree.fromstring(rows_xml(part, 2, NUMBERS).to_pybytes())
+    assert row.get("ht") == str(height)
 
 
 def test_each_row_has_the_style_of_its_own_grade() -> None:
