@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO
+from typing import IO, BinaryIO, cast
 
 import numpy as np
 import numpy.typing as npt
@@ -16,6 +16,7 @@ from auditor.feeds.csv_units import (
     Fault,
     TextShape,
     gather,
+    load,
     piece_spans,
     pieces_of,
     plan_units,
@@ -74,7 +75,7 @@ class CsvFeed:
         rejected: list[Rejected] = []
         with self.path.open("rb", buffering=0) as file:
             for start, stop, first, records in pieces_of(unit):
-                raw = self._load(file, start, stop)
+                raw = self._load(cast(BinaryIO, file), start, stop)
                 piece = read_piece(raw, shape, columns, records, unit.careful)
                 for part, column in zip(parts, piece.columns, strict=True):
                     part.extend(column)
@@ -128,11 +129,11 @@ class CsvFeed:
                 for start, stop, first, records in pieces_of(unit):
                     if records == 1 and stop - start > self.limits.record_bytes:
                         continue  # beyond the limit, and so rejected
-                    raw = self._load(file, start, stop)
+                    raw = self._load(cast(BinaryIO, file), start, stop)
                     spans = piece_spans(np.frombuffer(raw, np.uint8), shape, records, unit.careful)
                     fates = fate[first - 1 : first - 1 + records]
-                    self._write(released_file, gather(memoryview(raw), spans, np.flatnonzero(fates == RELEASED)))
-                    self._write(held_file, gather(memoryview(raw), spans, np.flatnonzero(fates == HELD)))
+                    self._write(released_file, gather(raw, spans, np.flatnonzero(fates == RELEASED)))
+                    self._write(held_file, gather(raw, spans, np.flatnonzero(fates == HELD)))
 
     def _write(self, out: IO[bytes], text: bytes) -> None:
         if self.wide_encoding:
@@ -140,16 +141,12 @@ class CsvFeed:
             text = text.decode("utf-8", "surrogatepass").encode(self.wide_encoding, "surrogatepass")
         out.write(text)
 
-    def _load(self, file: IO[bytes], start: int, stop: int) -> bytes:
-        """The bytes of a piece; of an endless record only enough to show it."""
+    def _load(self, file: BinaryIO, start: int, stop: int) -> memoryview:
+        """The bytes of a piece, until the next one is loaded; of an endless record only enough to show it."""
         size = stop - start
-        if size > self.limits.record_bytes + PIECE_BYTES:
-            size = self.limits.record_bytes + 1
-        file.seek(start)
-        parts = [file.read(size)]
-        while (have := sum(map(len, parts))) < size and parts[-1]:
-            parts.append(file.read(size - have))
-        return parts[0] if len(parts) == 1 else b"".join(parts)
+        return load(
+            file, start, size if size <= self.limits.record_bytes + PIECE_BYTES else self.limits.record_bytes + 1
+        )
 
     def _rejected(self, fault: Fault, start: int, first: int) -> Rejected:
         text = fault.text.decode(self.dialect.encoding, "replace").rstrip("\r\n")[:TEXT_SHOWN]

@@ -14,12 +14,12 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.csv as pa_csv
 
+from auditor.feeds.bitmaps import Bytes
 from auditor.feeds.model import WorkUnit
 from auditor.feeds.spans import (
     REASONS,
     SOUND,
     TOO_LONG,
-    Bytes,
     Marks,
     Spans,
     careful_spans,
@@ -139,6 +139,24 @@ def _counted_chunks(path: Path, start: int, stop: int, marks: Marks) -> Iterator
                 buffer = buffer + bytearray(len(buffer))
 
 
+_kept = threading.local()
+
+
+def load(file: BinaryIO, start: int, size: int) -> memoryview:
+    """`size` bytes from `start` on, or fewer at the file's end, in memory that this thread uses again the next time.
+
+    Fresh memory for every piece would cost three times the copying.
+    """
+    room: bytearray | None = getattr(_kept, "room", None)
+    if room is None or len(room) < size:
+        room = bytearray(size)
+        if size <= 2 * PIECE_BYTES:
+            _kept.room = room
+    file.seek(start)
+    view = memoryview(room)
+    return view[: _fill(file, view[:size])]
+
+
 def _fill(file: BinaryIO, room: memoryview) -> int:
     done = 0
     while done < len(room):
@@ -190,11 +208,11 @@ def piece_spans(data: Bytes, shape: TextShape, records: int, careful: bool) -> S
     return spans
 
 
-def read_piece(raw: bytes, shape: TextShape, columns: Sequence[int], records: int, careful: bool) -> Piece:
-    """Parses one piece; faulty records are set apart, all others keep their places."""
+def read_piece(raw: bytes | memoryview, shape: TextShape, columns: Sequence[int], records: int, careful: bool) -> Piece:
+    """Parses one piece; faulty records are set apart, all others keep their places.  Nothing of `raw` is kept."""
     data = np.frombuffer(raw, np.uint8)
     if records == 1 and len(raw) > shape.marks.record_bytes:
-        return Piece(_nothing(columns), np.zeros(0, np.int64), [Fault(0, 0, REASONS[TOO_LONG], raw[:8000])])
+        return Piece(_nothing(columns), np.zeros(0, np.int64), [Fault(0, 0, REASONS[TOO_LONG], bytes(raw[:8000]))])
     if not careful or not count_records(data, shape.marks, True).careful:
         try:
             found = _parse(raw, shape, columns, BLOCK_BYTES, None)
@@ -202,7 +220,7 @@ def read_piece(raw: bytes, shape: TextShape, columns: Sequence[int], records: in
                 return Piece(found[: len(columns)], np.arange(records, dtype=np.int64), [])
         except (pa.ArrowInvalid, UnicodeDecodeError):
             pass
-    return _read_faulty_piece(raw, data, shape, columns, records)
+    return _read_faulty_piece(bytes(raw), data, shape, columns, records)
 
 
 def _nothing(columns: Sequence[int]) -> list[list[pa.Array]]:
@@ -210,11 +228,17 @@ def _nothing(columns: Sequence[int]) -> list[list[pa.Array]]:
 
 
 def _parse(
-    raw: bytes, shape: TextShape, columns: Sequence[int], block: int, ragged: list[tuple[int, int]] | None
+    raw: bytes | memoryview,
+    shape: TextShape,
+    columns: Sequence[int],
+    block: int,
+    ragged: list[tuple[int, int]] | None,
 ) -> list[list[pa.Array]]:
     """Parses sound text with Arrow's reader; `ragged` collects 1-based row and number of cells of ragged rows."""
-    if shape.encoding != "utf-8" and not raw.isascii():
-        raw = raw.decode(shape.encoding).encode()
+    if shape.encoding != "utf-8":
+        raw = bytes(raw)
+        if not raw.isascii():
+            raw = raw.decode(shape.encoding).encode()
 
     def set_aside(row: pa_csv.InvalidRow) -> str:
         assert ragged is not None

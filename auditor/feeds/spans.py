@@ -8,15 +8,27 @@ one record and not the rest of the file.
 
 from __future__ import annotations
 
-import threading
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-Bytes = npt.NDArray[np.uint8]
-Positions = npt.NDArray[np.int64]
-Flags = npt.NDArray[np.bool_]
+from auditor.feeds.bitmaps import (
+    Bits,
+    Bytes,
+    Flags,
+    Positions,
+    after,
+    before,
+    bit_positions,
+    bits_of,
+    count_set,
+    holds,
+    last_bit,
+    last_position,
+    positions,
+    ranks,
+    running_parity,
+)
 
 SOUND, BLANK, NUL, BROKEN_QUOTE, UNCLOSED_QUOTE, STRAY_RETURN, TOO_LONG = range(7)
 REASONS = {
@@ -28,7 +40,6 @@ REASONS = {
     TOO_LONG: "The record is longer than the limit for one record.",
 }
 _LF, _CR = 10, 13
-_KEPT = 16 << 20  # bytes of scratch memory that a thread keeps at most, per buffer
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,53 +76,27 @@ class Spans:
 
 def count_records(data: Bytes, marks: Marks, final: bool) -> Count:
     """Counts the whole records in `data`, which starts at a record; `final` when no bytes follow."""
-    newlines = _positions(data, marks.line_end)
-    length = len(data) if final else (int(newlines[-1]) + 1 if len(newlines) else 0)
+    length = len(data) if final else last_position(data, marks.line_end) + 1
     if length == 0:
         return Count(0, 0, False)
     data = data[:length]
-    if _simple(data, newlines, marks):
-        unfinished = int(newlines[-1]) + 1 < length if len(newlines) else True
-        return Count(len(newlines) + unfinished, length, False)
-    even = _quoted_line_ends(data, newlines, marks, final)
-    if even is not None and not _has_faults(data, even, newlines, marks):
-        records = len(even) + (int(even[-1]) + 1 < length if len(even) and final else 0)
-        used = length if final else int(even[-1]) + 1 if len(even) else 0
-        return Count(records, used, False)
-    spans = careful_spans(data, marks, final)
-    return Count(len(spans), int(spans.stops[-1]) if len(spans) else 0, True)
-
-
-_scratch = threading.local()
-
-
-def _equal(data: Bytes, value: int, name: str) -> Flags:
-    """`data == value` in a buffer that this thread keeps under `name`; fresh memory would cost more than the work."""
-    kept: Flags | None = getattr(_scratch, name, None)
-    if kept is None or len(kept) < len(data):
-        if len(data) > _KEPT:
-            return np.equal(data, value)
-        kept = np.empty(len(data), bool)
-        setattr(_scratch, name, kept)
-    return np.equal(data, value, out=kept[: len(data)])
-
-
-def _positions(data: Bytes, value: int) -> Positions:
-    return np.flatnonzero(_equal(data, value, "positions"))
+    ends = sound_ends(data, marks, final)
+    if ends is None:
+        spans = careful_spans(data, marks, final)
+        return Count(len(spans), int(spans.stops[-1]) if len(spans) else 0, True)
+    used = length if final else last_bit(ends) + 1
+    return Count(count_set(ends) + (final and last_bit(ends) + 1 < length), used, False)
 
 
 def line_spans(data: Bytes, marks: Marks) -> Spans:
     """Spans of the lines, whatever quotes say."""
-    return _spans_of(_positions(data, marks.line_end), len(data))
+    return _spans_of(positions(data, marks.line_end), len(data))
 
 
 def sound_spans(data: Bytes, marks: Marks) -> Spans:
     """Spans of a stretch that the quick pass found sound."""
-    newlines = _positions(data, marks.line_end)
-    if marks.quote and _equal(data, marks.quote, "quotes").any():
-        even = _quoted_line_ends(data, newlines, marks, True)
-        newlines = newlines if even is None else even
-    return _spans_of(newlines, len(data))
+    ends = sound_ends(data, marks, True)
+    return line_spans(data, marks) if ends is None else _spans_of(bit_positions(ends, len(data)), len(data))
 
 
 def _spans_of(ends: Positions, length: int) -> Spans:
@@ -122,96 +107,75 @@ def _spans_of(ends: Positions, length: int) -> Spans:
     return Spans(starts, stops, np.zeros(len(stops), np.uint8))
 
 
-def _simple(data: Bytes, newlines: Positions, marks: Marks) -> bool:
-    """Every line is one sound record: no blank or overlong lines, quotes paired in each line and in their places."""
-    if _has_faults(data, newlines, newlines, marks):
-        return False
-    if not marks.quote:
-        return True
-    quotes = _equal(data, marks.quote, "quotes")
-    if not quotes.any():
-        return True
-    starts = np.concatenate([np.zeros(1, np.int64), newlines + 1])
-    if starts[-1] >= len(data):
-        starts = starts[:-1]
-    # Parity of the quotes in each line; uint8 overflow keeps parity.
-    parity = np.add.reduceat(quotes.view(np.uint8), starts, dtype=np.uint8) & 1
-    return not parity.any() and not _misplaced(data, quotes, marks)
+def sound_ends(data: Bytes, marks: Marks, final: bool) -> Bits | None:
+    """The bitmap of the line ends that end a record, where each record is sound; None where one is not.
 
-
-def _misplaced(data: Bytes, quotes: Flags, marks: Marks) -> bool:
-    """Whether some quote touches neither a delimiter, nor a line end, nor another quote."""
-    returns = marks.line_end == _CR or bool(_equal(data, _CR, "other").any())
-    step = 1 << 17  # slices that stay in the processor's cache
-    for at in range(0, len(data), step):
-        low, high = max(at - 1, 0), min(at + step + 1, len(data))
-        part, marked = data[low:high], quotes[low:high]
-        edge = _equal(part, marks.delimiter, "edge")
-        edge |= _equal(part, _LF, "other")
-        if returns:
-            edge |= _equal(part, _CR, "other")
-        edge |= marked
-        # `a > b` is "a and not b" for truth values.
-        middle = np.greater(marked[1:-1], edge[:-2], out=_equal(part, 0, "other")[1:-1])
-        if np.greater(middle, edge[2:], out=middle).any():
-            return True
-    return False
-
-
-def _has_faults(data: Bytes, ends: Positions, newlines: Positions, marks: Marks) -> bool:
-    """Blank or overlong lines, NUL bytes, carriage returns that end no line."""
-    lengths = np.diff(ends, prepend=-1)
-    if len(lengths) and (int(lengths.min()) <= 1 or int(lengths.max()) > marks.record_bytes):
-        return True
-    if len(data) - (int(ends[-1]) + 1 if len(ends) else 0) > marks.record_bytes:
-        return True
+    Without `final` the last line is a whole one, though its record may go on.
+    """
+    ends = lines = bits_of(data, marks.line_end)
     if not int(data.min()):
-        return True
-    if marks.line_end == _CR:
-        return False
-    returns = int(np.count_nonzero(_equal(data, _CR, "other")))
-    if not returns:
-        return False
-    if bool((lengths[data[np.maximum(ends - 1, 0)] == _CR] <= 2).any()):
-        return True
-    before = data[np.maximum(newlines - 1, 0)] == _CR
-    at_end = int(bool(len(data)) and data[-1] == _CR)  # the file's last line may lack its LF
-    return returns != int(np.count_nonzero(before)) + at_end
-
-
-def _quoted_line_ends(data: Bytes, newlines: Positions, marks: Marks, final: bool) -> Positions | None:
-    """Line ends outside quotes, where every quote of the stretch obeys the rules; None where one does not."""
-    quotes = np.flatnonzero(data == marks.quote)
-    if not len(quotes):
-        return newlines
-    if len(quotes) % 2 and final:
         return None
-    edge = _edges(data, marks)
-    after = quotes + 1
-    next_edge = np.where(after < len(data), edge[np.minimum(after, len(data) - 1)], True)
-    prev_edge = np.where(quotes > 0, edge[np.maximum(quotes - 1, 0)], True)
-    doubled = np.zeros(len(quotes), bool)  # touches the quote before it
-    doubled[1:] = np.diff(quotes) == 1
-    followed = np.zeros(len(quotes), bool)
-    followed[:-1] = doubled[1:]
-    opens, closes = slice(0, None, 2), slice(1, None, 2)
-    if not (prev_edge[opens] | doubled[opens]).all() or not (next_edge[closes] | followed[closes]).all():
+    other = _LF if marks.line_end == _CR else _CR
+    others = bits_of(data, other) if holds(data, other) else None
+    if marks.quote:
+        quotes = bits_of(data, marks.quote)
+        if quotes.any():
+            edges = quotes | lines
+            edges |= bits_of(data, marks.delimiter)
+            if others is not None:
+                edges |= others
+            outside = _outside_quotes(data, lines, quotes, edges, marks, final)
+            if outside is None:
+                return None
+            ends = lines & outside
+    if (ends & after(ends, True)).any() or _overlong(ends, data, marks):
         return None
-    ends: Positions = newlines[np.searchsorted(quotes, newlines) % 2 == 0]
-    ends = np.asarray(ends, np.int64)
-    return ends if _columns_fit(data, quotes, newlines, ends, marks) else None
+    if other == _CR and others is not None and _misplaced_returns(others, lines, ends, len(data)):
+        return None
+    return ends
 
 
-def _columns_fit(data: Bytes, quotes: Positions, newlines: Positions, ends: Positions, marks: Marks) -> bool:
+def _outside_quotes(data: Bytes, lines: Bits, quotes: Bits, edges: Bits, marks: Marks, final: bool) -> Bits | None:
+    """The bitmap of the bytes outside quotes, quotes themselves aside; None where a quote is out of place.
+
+    Where no line ends inside quotes, a quote is in its place that has a delimiter, a line end or another quote on
+    either side; else the sides must be the right ones, and each record that spans lines as wide as the header.
+    """
+    inside, odd = running_parity(quotes)
+    outside = ~inside
+    loose_before, loose_after = ~after(edges, True), ~before(edges, len(data), True)
+    inner = lines & inside
+    if not odd and not inner.any():
+        return None if (quotes & loose_before & loose_after).any() else outside
+    if odd and final:
+        return None
+    if (quotes & inside & loose_before).any() or (quotes & outside & loose_after).any():
+        return None
+    return outside if _columns_fit(data, inner, lines & outside, outside, marks) else None
+
+
+def _columns_fit(data: Bytes, inner: Bits, ends: Bits, outside: Bits, marks: Marks) -> bool:
     """Whether every record that spans lines has the header's number of columns; a lost quote rarely does."""
-    starts = np.concatenate([np.zeros(1, np.int64), ends[:-1] + 1]) if len(ends) else ends
-    spanning = np.searchsorted(newlines, ends) - np.searchsorted(newlines, starts) > 0
-    if not spanning.any():
+    stops = bit_positions(ends, len(data))
+    spanning = np.unique(np.searchsorted(stops, bit_positions(inner, len(data))))
+    spanning = spanning[spanning < len(stops)]
+    starts = np.where(spanning > 0, stops[spanning - 1] + 1, 0)
+    cuts = bits_of(data, marks.delimiter) & outside
+    return bool((ranks(cuts, stops[spanning]) - ranks(cuts, starts) + 1 == marks.columns).all())
+
+
+def _overlong(ends: Bits, data: Bytes, marks: Marks) -> bool:
+    if len(data) <= marks.record_bytes:
+        return False
+    stops = bit_positions(ends, len(data))
+    return bool((np.diff(stops, prepend=-1, append=len(data) - 1) > marks.record_bytes).any())
+
+
+def _misplaced_returns(returns: Bits, lines: Bits, ends: Bits, size: int) -> bool:
+    """Carriage returns that precede no line feed, and lines of a carriage return and a line feed alone."""
+    if (returns & ~before(lines, size, True)).any():  # the file's last line may lack its LF
         return True
-    cuts = np.flatnonzero(data == marks.delimiter)
-    cuts = cuts[np.searchsorted(quotes, cuts) % 2 == 0]
-    columns = np.searchsorted(cuts, ends[spanning]) - np.searchsorted(cuts, starts[spanning]) + 1
-    return bool((columns == marks.columns).all())
+    return bool((ends & after(returns, False) & after(after(ends, True), False)).any())
 
 
 def _edges(data: Bytes, marks: Marks) -> Flags:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -57,6 +58,13 @@ def test_cells_come_back_as_python_reads_them(
     for part, wanted in ((released, RELEASED), (held, HELD)):
         back = list(csv.reader(io.StringIO(part.decode(), newline="")))
         assert back == [HEADER, *[list(row) for row, what in zip(rows, fate, strict=True) if what == wanted]]
+
+
+@pytest.mark.parametrize("line_end", ["\n", "\r\n"])
+def test_a_last_record_of_several_lines_needs_no_line_end(tmp_path: Path, line_end: str) -> None:
+    path = tmp_path / "feed.csv"
+    path.write_bytes(f'sku,marking,title{line_end}"a{line_end}b",c,d'.encode())
+    assert everything(opened(path)) == ({1: [f"a{line_end}b", "c", "d"]}, [])
 
 
 RAW = st.lists(

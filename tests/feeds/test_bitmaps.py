@@ -1,0 +1,135 @@
+"""Bitmaps say what byte by byte says, and stretches are counted as the rules of quoting read when followed by hand."""
+
+from __future__ import annotations
+
+import numpy as np
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from auditor.feeds.bitmaps import (
+    after,
+    before,
+    bit_positions,
+    bits_of,
+    count_set,
+    holds,
+    last_bit,
+    last_position,
+    ranks,
+    running_parity,
+)
+from auditor.feeds.spans import Marks, careful_spans, count_records, sound_spans
+
+TEXTS = st.one_of(st.binary(min_size=1, max_size=200), st.text(alphabet='a"', min_size=1, max_size=300).map(str.encode))
+
+
+@given(text=TEXTS)
+@settings(deadline=None)
+def test_bitmaps_follow_the_bytes(text: bytes) -> None:
+    data = np.frombuffer(text, np.uint8)
+    quote = text[0]
+    at = [place for place, byte in enumerate(text) if byte == quote]
+    bits = bits_of(data, quote)
+    assert bit_positions(bits, len(text)).tolist() == at
+    assert (count_set(bits), last_bit(bits), last_position(data, quote)) == (len(at), at[-1], at[-1])
+    assert (holds(data, quote), last_position(data[1:0], quote)) == (True, -1)
+    assert ranks(bits, np.arange(len(text))).tolist() == [text[:place].count(quote) for place in range(len(text))]
+    inside, odd = running_parity(bits)
+    assert odd == len(at) % 2
+    flags = np.unpackbits(inside.view(np.uint8), bitorder="little")[: len(text)]
+    assert flags.tolist() == [text[: place + 1].count(quote) % 2 for place in range(len(text))]
+    for edge in (False, True):
+        moved = bit_positions(after(bits, edge), len(text)).tolist()
+        assert moved == [0] * edge + [place + 1 for place in at if place + 1 < len(text)]
+        moved = bit_positions(before(bits, len(text), edge), len(text)).tolist()
+        assert moved == [place - 1 for place in at if place] + [len(text) - 1] * edge
+
+
+def by_hand(text: bytes, marks: Marks, final: bool) -> list[int] | None:
+    """Ends of the sound records of a stretch, from byte to byte; None where a record is not sound."""
+    line_end = bytes([marks.line_end])
+    edges = (b",", b"\n", b"\r", b'"')
+    inside, ends, inner, strict, loose = False, [], [], True, True
+    for at, byte in enumerate(text):
+        if byte == marks.quote:
+            inside = not inside
+            before = at == 0 or text[at - 1 : at] in edges
+            following = at + 1 == len(text) or text[at + 1 : at + 2] in edges
+            strict = strict and (before if inside else following)
+            loose = loose and (before or following)
+        elif byte == marks.line_end:
+            (inner if inside else ends).append(at)
+        elif byte == 0 or (byte == 13 and at + 1 < len(text) and text[at + 1] != 10):
+            return None
+    if not (strict if inner or inside else loose) or (inside and final):
+        return None
+    start = 0
+    for end in ends:
+        record = text[start:end]
+        if len(record) + 1 > marks.record_bytes or record in (b"", b"\r"):
+            return None
+        cells = b"".join(record.split(b'"')[::2]).count(b",") + 1
+        if any(start <= place < end for place in inner) and cells != marks.columns:
+            return None
+        start = end + 1
+    if len(text) - start > marks.record_bytes:
+        return None
+    assert all(text[end : end + 1] == line_end for end in ends)
+    return ends
+
+
+LINES = st.lists(
+    st.sampled_from(
+        [
+            b"a,b\n",
+            b'"a",b\n',
+            b'a,"x\ny"\n',
+            b'a,"b""c"\n',
+            b'"a\r\nb",c\r\n',
+            b'16",b\n',
+            b'x",y,"z\n',
+            b'"16" r,b\n',
+            b"\n",
+            b"\r\n",
+            b"a\rb,c\n",
+            b"\0,b\n",
+            b'a,"b\n',
+            b"a,b,c\n",
+            b'"q\n\nr",b\n',
+        ]
+    ),
+    max_size=30,
+).map(b"".join)
+SOUP = st.text(alphabet='aaaa,,"\n\r', max_size=200).map(str.encode)
+SOUND = st.lists(st.sampled_from([b"a,b\n", b'"a",b\n', b'a,"x\ny"\n', b'"a\r\nb",c\r\n']), max_size=60).map(b"".join)
+
+
+@given(
+    text=st.one_of(LINES, SOUND, SOUP),
+    cut=st.integers(0, 3),
+    limit=st.sampled_from([12, 1 << 24]),
+    columns=st.sampled_from([2, 2, 3]),
+    final=st.booleans(),
+)
+@settings(deadline=None, max_examples=400)
+def test_sound_stretches_are_counted_as_by_hand(text: bytes, cut: int, limit: int, columns: int, final: bool) -> None:
+    text = text[: len(text) - cut]
+    marks = Marks(columns=columns, record_bytes=limit)
+    data = np.frombuffer(text, np.uint8)
+    count = count_records(data, marks, final)
+    length = len(text) if final else text.rfind(b"\n") + 1
+    if not length:
+        assert (count.records, count.used, count.careful) == (0, 0, False)
+        return
+    ends = by_hand(text[:length], marks, final)
+    assert count.careful == (ends is None)
+    if ends is None:
+        spans = careful_spans(data[:length], marks, final)
+        assert (count.records, count.used) == (len(spans), int(spans.stops[-1]) if len(spans) else 0)
+        return
+    stops = [end + 1 for end in ends]
+    if final and (not stops or stops[-1] < length):
+        stops.append(length)
+    assert (count.records, count.used) == (len(stops), stops[-1] if stops else 0)
+    if final:
+        assert sound_spans(data, marks).stops.tolist() == stops
