@@ -64,3 +64,12 @@ def test_functions_of_pyarrow_work_without_their_descriptions() -> None:
         "print(json.dumps([taken, textwrap.dedent('  a'), str(inspect.signature(lambda x: x))]))"
     )
     assert json.loads(_ran(code)) == [[1, None], "a", "(x)"]
+
+
+def test_the_parquet_reader_takes_its_pages_from_the_thrifty_pool() -> None:
+    code = (
+        "from auditor.thrift import make_thrifty\nmake_thrifty()\nimport pyarrow as pa\nimport pyarrow.parquet as pq\n"
+        "pq.read_table('sample_catalogs/quillfeather.parquet')\n"
+        "print(pa.mimalloc_memory_pool().max_memory(), pa.jemalloc_memory_pool().max_memory() > 0)"
+    )
+    assert _ran(code) == "0 True"

@@ -18,7 +18,7 @@ ODD = np.dtype(
 FEWEST_PEERS = 10
 FEWEST_BRANDS = 2
 LEAST_STEPS = 2
-_IN_MEMORY = 1_000_000
+_IN_MEMORY = 250_000
 
 
 class PeerCounts:

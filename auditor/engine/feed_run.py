@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pickle
-from collections import Counter
+from collections import Counter, deque
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import partial
@@ -48,9 +48,9 @@ class FeedRun:
 
 def audit_unit(
     unit: WorkUnit, feed: Feed, plan: FeedPlan, auditor: UnitAuditor, across: bool
-) -> list[tuple[Block, UnitResult, Any, pa.Table | None]]:
+) -> deque[tuple[Block, UnitResult, Any, pa.Table | None]]:
     """Reads and audits one unit of a feed; a pure function of its arguments."""
-    results = []
+    results: deque[tuple[Block, UnitResult, Any, pa.Table | None]] = deque()
     for block in feed.blocks(unit, plan.positions):
         results.append(_audit_block(block, plan, auditor, across))
         del block  # before the next one is read
@@ -90,7 +90,8 @@ def run_feed(
     writer: pa.RecordBatchFileWriter | None = None
     with (folder / f"rejected-{number}.pickle").open("wb") as rejected:
         for results in in_order(work, feed.units(), workers):
-            for block, result, facts, cells in results:
+            while results:  # each is let go of as soon as it is taken in
+                block, result, facts, cells = results.popleft()
                 for record in block.rejected:
                     pickle.dump(record, rejected)
                     run.rejected += 1
@@ -107,6 +108,7 @@ def run_feed(
                     run.cells_kept.add(cells)
                 _count(run, result)
                 advance(len(part), 0 if result.findings is None else result.findings.num_rows)
+                del block, result, facts, cells
     if writer is not None:
         writer.close()
     run.worst = np.concatenate(parts) if parts else run.worst
