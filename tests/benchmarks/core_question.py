@@ -8,10 +8,12 @@ marking and the comparator.  What is left out is what the question does not ask 
 
 from __future__ import annotations
 
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 from functools import partial
+from itertools import islice
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from tests.benchmarks.rivals.common import task
 from tests.benchmarks.tables import COLUMNS, FIELDS, TOL
@@ -59,25 +61,59 @@ def run_auditor(feed: Path, out: Path, threads: int) -> None:
     from auditor.thrift import make_thrifty
 
     make_thrifty(kept_ms=50)  # eight columns: memory is no concern
-    import pyarrow as pa
-    import pyarrow.parquet as pq
-
-    from auditor.engine.pool import in_order
-    from auditor.unit_audit import UnitAuditor
-
     opened = _opened(feed)
-    plan = _plan(opened)
-    auditor = UnitAuditor(question_book(), claims=False)
-    types = {"row": pa.int64(), "field": pa.string(), "stated": pa.string(), "expected": pa.float64()}
-    work = partial(_answers, feed=opened, plan=plan, auditor=auditor)
-    with pq.ParquetWriter(out, pa.schema(list(types.items())), compression="zstd") as writer:
-        for tables in in_order(work, opened.units(), threads):
-            for table in tables:
-                writer.write_table(table)
+    positions = tuple(opened.headers.index(name) for name in COLUMNS)
+    with ThreadPoolExecutor(threads) as early:
+        read = {
+            unit.index: early.submit(_blocks, unit, opened, positions) for unit in islice(opened.units(), 2 * threads)
+        }
+        # While these are read, the rest of the auditor is loaded.
+        import pyarrow as pa
+        import pyarrow.parquet as pq
+
+        from auditor.engine.pool import in_order
+        from auditor.unit_audit import UnitAuditor
+
+        auditor = UnitAuditor(question_book(), claims=False)
+        plan = _plan(opened, positions)
+        types = {"row": pa.int64(), "field": pa.string(), "stated": pa.string(), "expected": pa.float64()}
+        work = partial(_answers, feed=opened, read=read, plan=plan, auditor=auditor)
+        with pq.ParquetWriter(out, pa.schema(list(types.items())), compression="zstd") as writer:
+            for tables in in_order(work, opened.units(), threads):
+                for table in tables:
+                    writer.write_table(table)
 
 
-def _answers(unit: Any, feed: Any, plan: Any, auditor: Any) -> list[Any]:
-    return [_answer(auditor.statements(plan, block), block) for block in feed.blocks(unit, plan.positions)]
+def _blocks(unit: Any, feed: Any, positions: tuple[int, ...]) -> list[Any]:
+    return list(feed.blocks(unit, positions))
+
+
+def _answers(unit: Any, feed: Any, read: dict[int, Future[list[Any]]], plan: Any, auditor: Any) -> list[Any]:
+    early = read.pop(unit.index, None)
+    blocks = feed.blocks(unit, plan.positions) if early is None else early.result()
+    return [_answer(auditor.statements(plan, block), block) for block in blocks]
+
+
+class _Hit(NamedTuple):
+    """A field that disagrees: the cells' source, the records in rising order, and what the marking says of them."""
+
+    field: str
+    source: int
+    rows: Any
+    expected: Any
+
+
+class _Hits(list[_Hit]):
+    """Collects the hits of a block."""
+
+    def add(
+        self, rule: Any, source: int, report: str, about: str, where: Any, stated: Any, derived: Any, **_: Any
+    ) -> None:
+        rows = where.nonzero()[0]
+        self.append(_Hit(about, source, rows, derived[rows]))
+
+    def untold(self, rule: Any, where: Any) -> None:
+        """What cannot be told is not asked for."""
 
 
 def _answer(st: Any, block: Any) -> Any:
@@ -86,21 +122,19 @@ def _answer(st: Any, block: Any) -> Any:
     import pyarrow as pa
 
     from auditor.compare import compare_rule
-    from auditor.judging import BlockCollector
 
-    out = BlockCollector()
+    hits = _Hits()
     for rule in st.book.rules:
-        compare_rule(rule, st, out)
-    hits = out.hits
+        compare_rule(rule, st, hits)
     rows = np.concatenate([hit.rows for hit in hits] or [np.zeros(0, np.int64)])
-    places = np.repeat([FIELDS.index(hit.about) for hit in hits], [len(hit.rows) for hit in hits]).astype(np.int64)
+    places = np.repeat([FIELDS.index(hit.field) for hit in hits], [len(hit.rows) for hit in hits]).astype(np.int64)
     stated = [st.cell_column(hit.source, hit.rows) for hit in hits]
     table = pa.table(
         {
             "row": pa.array(block.records[rows] - 1),
             "field": pa.array(list(FIELDS)).take(pa.array(places)),
             "stated": pa.chunked_array(stated, pa.string()),
-            "expected": pa.array(np.concatenate([hit.derived for hit in hits] or [np.zeros(0)])),
+            "expected": pa.array(np.concatenate([hit.expected for hit in hits] or [np.zeros(0)])),
         }
     )
     return table.take(pa.array(np.lexsort((places, rows))))
@@ -112,31 +146,33 @@ def _opened(path: Path) -> Any:
         from auditor.feeds import find_feeds, open_feeds
 
         return open_feeds(find_feeds([str(path)])[0])[0]
-    from auditor.feeds.model import Limits, Mapping
-    from auditor.feeds.parquet_feed import ParquetFeed, parquet_shape
+    import pyarrow.parquet as pq
 
-    shape = parquet_shape(path, path.name)
+    from auditor.feeds.model import Limits, Mapping
+    from auditor.feeds.parquet_feed import ParquetFeed
+
+    data = pq.read_metadata(path)
+    names = tuple(data.schema.names)
     return ParquetFeed(
         name=path.name,
-        headers=shape.headers,
+        headers=names,
         mapping=Mapping("question", ()),
         output_name=path.name,
         path=path,
         source=path,
-        top_names=shape.top_names,
-        leaves=shape.leaves,
-        group_records=shape.group_records,
-        few_distinct=shape.few_distinct,
+        top_names=names,
+        leaves=tuple((place, None) for place in range(len(names))),
+        group_records=tuple(data.row_group(group).num_rows for group in range(data.num_row_groups)),
+        few_distinct=frozenset(names.index(name) for name in COLUMNS),
         limits=Limits(),
     )
 
 
-def _plan(feed: Any) -> Any:
+def _plan(feed: Any, positions: tuple[int, ...]) -> Any:
     from auditor.feeds.model import ColumnUse
     from auditor.statements import Source
     from auditor.unit_audit import FeedPlan
 
-    positions = tuple(feed.headers.index(name) for name in COLUMNS)
     return FeedPlan(
         feed.name,
         None,
