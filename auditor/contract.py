@@ -17,6 +17,9 @@ _FOLDED = str.maketrans({"ß": "ss", "ł": "l", "ø": "o", "æ": "ae", "œ": "oe
 _NUMBER_SIGN = re.compile(r"#|№|\bn[°º]", re.IGNORECASE)
 _DIAMETER_SIGN = re.compile(r"[⌀∅]|(?<!\w)[øØ](?!\w)")
 _INITIALS = re.compile(r"(?<!\w)(?:[A-Za-z]\.){2,}")
+_INNER_CAPITAL = re.compile(r"(?<=[a-z]{2})(?=[A-Z])")
+_OTHER_UMLAUT = re.compile(r"([aou])e")
+_WORDS = re.compile(r"[^\W_]+|%|\"")
 _NUMBER_WORDS = frozenset(["no", "nr", "num", "nbr", "numer", "numero", "nummer"])
 
 
@@ -44,14 +47,22 @@ class Contract:
 
 def fold(text: str) -> str:
     """A header or word without case, accents and punctuation: "Max. Load (kg)" -> "max load kg"."""
-    text = _NUMBER_SIGN.sub(" number ", _DIAMETER_SIGN.sub(" diameter ", text))
-    text = _INITIALS.sub(lambda match: match[0].replace(".", ""), text)
-    split = re.sub(r"(?<=[a-z]{2})(?=[A-Z])", " ", text)
-    plain = unicodedata.normalize("NFKD", split.casefold().translate(_FOLDED))
-    plain = "".join(char for char in plain if not unicodedata.combining(char))
-    plain = re.sub(r"([aou])e", r"\1", plain)  # "groesse" and "größe" alike
-    words = re.findall(r"[^\W_]+|%|\"", plain)
-    return " ".join("number" if word in _NUMBER_WORDS else word for word in words)
+    ascii_only = text.isascii()  # most are, and most of the steps then change nothing
+    if not ascii_only:
+        text = _DIAMETER_SIGN.sub(" diameter ", text)
+    if not ascii_only or "#" in text:
+        text = _NUMBER_SIGN.sub(" number ", text)
+    if "." in text:
+        text = _INITIALS.sub(lambda match: match[0].replace(".", ""), text)
+    if not text.islower():
+        text = _INNER_CAPITAL.sub(" ", text).casefold()
+    if not ascii_only:
+        text = unicodedata.normalize("NFKD", text.casefold().translate(_FOLDED))
+        text = "".join(char for char in text if not unicodedata.combining(char))
+    if "e" in text:
+        text = _OTHER_UMLAUT.sub(r"\1", text)  # "groesse" and "größe" alike
+    words = _WORDS.findall(text)
+    return " ".join(["number" if word in _NUMBER_WORDS else word for word in words])
 
 
 def load_contract(folder: Path | None = None) -> Contract:
@@ -79,8 +90,9 @@ def _load(folder: str) -> Contract:
     phrases: dict[str, tuple[str, ...]] = {}
     for group, languages in data["spellings"].items():
         for phrase in (word for words in languages.values() for word in words):
-            known = phrases.get(fold(phrase), ())
+            folded = fold(phrase)
+            known = phrases.get(folded, ())
             if group not in known:
-                phrases[fold(phrase)] = (*known, group)
+                phrases[folded] = (*known, group)
     units = {fold(word): unit for unit, words in data["units"].items() for word in words}
     return Contract(fields, groups, combined, phrases, units)

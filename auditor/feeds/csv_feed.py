@@ -99,17 +99,21 @@ class CsvFeed:
         return cells
 
     def _sample_at(self, start: int, records: int) -> list[list[str]]:
-        shape = self.shape()
         with self.path.open("rb") as file:
-            file.seek(start)
             if start != self.dialect.data_start:
-                file.readline(SAMPLE_BYTES)
-            raw = file.read(min(SAMPLE_BYTES, self.data_stop - file.tell()))
-            final = file.tell() >= self.data_stop
-        count = count_records(np.frombuffer(raw, np.uint8), shape.marks, final)
+                file.seek(start)
+                start += len(file.readline(SAMPLE_BYTES))
+            for size in (SAMPLE_BYTES // 4, SAMPLE_BYTES):
+                file.seek(start)
+                raw = file.read(min(size, self.data_stop - start))
+                count = count_records(
+                    np.frombuffer(raw, np.uint8), self.shape().marks, start + len(raw) >= self.data_stop
+                )
+                if count.records >= records and not count.careful:
+                    break
         if not count.used:
             return [[] for _ in self.headers]
-        piece = read_piece(raw[: count.used], shape, range(len(self.headers)), count.records, count.careful)
+        piece = read_piece(raw[: count.used], self.shape(), range(len(self.headers)), count.records, count.careful)
         whole = [pa.chunked_array(column, pa.string()) for column in piece.columns]
         return [column.slice(0, records).to_pylist() for column in whole]
 

@@ -26,9 +26,11 @@ class Column:
     header: str
     cells: Sequence[str]
     counts: Counter[str] = field(default_factory=Counter)
+    _usual: list[tuple[str, int]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.counts = Counter(text for cell in self.cells if (text := cell.strip()))
+        self.counts = Counter([text for cell in self.cells if (text := cell.strip())])
+        self._usual = sorted(self.counts.items(), key=lambda item: (-item[1], item[0]))[:DISTINCT_TRIED]
 
     @property
     def filled(self) -> int:
@@ -37,7 +39,7 @@ class Column:
 
     def usual(self) -> list[tuple[str, int]]:
         """The most frequent distinct texts, in a fixed order."""
-        return sorted(self.counts.items(), key=lambda item: (-item[1], item[0]))[:DISTINCT_TRIED]
+        return self._usual
 
     def share(self, test: Callable[[str], bool]) -> float:
         """Share of filled cells, among the most frequent texts, that pass; 0 for an empty column."""

@@ -82,7 +82,8 @@ def _pairs(sample: Sample) -> list[tuple[str, tuple[str, ...]]]:
 
 def _decimal_mark(column: Column) -> str | None:
     """The column's decimal mark; sizes such as 31x10.50R15 say nothing about the feed's own."""
-    return None if column.share(evidence.is_size) > 0.2 else evidence.decimal_mark(column)
+    mark = evidence.decimal_mark(column)
+    return None if mark and column.share(evidence.is_size) > 0.2 else mark
 
 
 def _by_header(column: Column, contract: Contract, decimal: str | None) -> ColumnUse | None:
