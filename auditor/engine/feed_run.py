@@ -21,6 +21,7 @@ from auditor.unit_audit import FeedPlan, UnitAuditor, UnitResult, plan_feed
 
 _CELLS_KEPT = (150, 60, 10)  # records per stretch by worst grade
 _STRETCH = 1 << 17  # records
+_SPOOLED_ROWS = 1 << 15  # findings in one piece of the spool: a block may hold a million
 REJECTED_RECORD = 9  # in the array of worst grades
 
 
@@ -101,7 +102,7 @@ def run_feed(
                     run.findings += result.findings.num_rows
                     if writer is None:
                         writer = pa.ipc.new_file(str(run.spool), result.findings.schema)
-                    writer.write_table(result.findings.combine_chunks())
+                    writer.write_table(result.findings.combine_chunks(), max_chunksize=_SPOOLED_ROWS)
                 if facts is not None and take_facts is not None:
                     take_facts(number, facts)
                 if cells is not None:
@@ -173,13 +174,20 @@ def _count(run: FeedRun, result: UnitResult) -> None:
 
 
 def spooled_findings(run: FeedRun) -> Iterator[pa.Table]:
-    """The feed's findings in record order, a block at a time."""
+    """The feed's findings in record order, some thousand at a time; those of one record are never parted."""
     if not run.spool.exists():
         return
+    kept: list[pa.Table] = []  # those of the last record read, of which the next piece may hold more
     with pa.OSFile(str(run.spool)) as file:
         reader = pa.ipc.open_file(file)
         for place in range(reader.num_record_batches):
-            yield pa.Table.from_batches([reader.get_batch(place)])
+            table = pa.concat_tables([*kept, pa.Table.from_batches([reader.get_batch(place)])])
+            records = table["record"].to_numpy()
+            whole = int(np.searchsorted(records, records[-1]))
+            if whole:
+                yield table.slice(0, whole)
+            kept = [table.slice(whole)]
+    yield from kept
 
 
 def spooled_rejected(folder: Path, number: int) -> Iterator[Rejected]:
