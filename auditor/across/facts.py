@@ -275,6 +275,11 @@ def marking_table(snapshot: MarkingSnapshot) -> npt.NDArray[Any]:
     return table
 
 
+def forget_markings() -> None:
+    """Lets go of the tables that are kept for the next block, and of the markings behind them."""
+    _kept.clear()
+
+
 def _extends(old: MarkingSnapshot, new: MarkingSnapshot) -> bool:
     return old.generation == new.generation and len(old.keys) <= len(new.keys)
 

@@ -13,11 +13,12 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-import pyarrow as pa
 
 from auditor import __version__
 from auditor.book import RuleBook
+from auditor.engine.beside import beside
 from auditor.engine.details import details
+from auditor.engine.extras import Extras
 from auditor.engine.feed_run import FeedRun, run_feed, spooled_rejected
 from auditor.engine.fetching import Fetcher
 from auditor.engine.pool import usual_workers
@@ -118,30 +119,57 @@ def _audit(
             if across is not None:
                 across.forget(number)
     trim_memory()
-    extras = _across_findings(across, runs, auditor, progress)
-    del auditor  # with all that its caches hold
+    extras = Extras(work)
+    if across is not None:
+        _compare_listings(across, runs, auditor, extras, progress)
+    del auditor, across  # with all that their caches hold
     trim_memory()
+
+    def part() -> None:
+        _write_parts(runs, building, work, settings)
+
+    with beside(part, settings.workers or usual_workers()) as parting:
+        summary, rules = _settle_and_report(runs, extras, sorted(unreadable), building, settings, progress)
+        if parting.busy:
+            progress.stage("writing released and held listings")
+        parting.wait()
+    if settings.apply == "certain":
+        from auditor.outputs.apply import write_corrected
+
+        progress.stage("writing corrected listings")
+        write_corrected([run.feed for run in runs], building / "findings.parquet", building)
+    totals = summary["totals"]
+    code = 3 if unreadable else 1 if totals["held"] or totals["rejected"] else 0
+    return RunOutcome(code, summary, rules, building)
+
+
+def _settle_and_report(
+    runs: Sequence[FeedRun],
+    extras: Extras,
+    unreadable: Sequence[tuple[str, str]],
+    building: Path,
+    settings: Settings,
+    progress: Progress,
+) -> tuple[dict[str, Any], dict[str, RuleCard]]:
+    """Writes the findings, then everything that tells about them; (summary, rules)."""
+    book = settings.book
     tally = Tally()
     progress.stage("settling findings")
     with FindingsWriter(building) as writer:
         for run in runs:
-            extra = extras.get(run.number)
-            upgrade(run, extra)
-            for table in settled_findings(run, extra, book, tally):
+            for table in settled_findings(run, extras.of(run.number), book, tally):
                 writer.append(table)
-    summary = summarize(runs, book, tally, sorted(unreadable))
+    summary = summarize(runs, book, tally, unreadable)
     rules = {
         rule.id: RuleCard(rule.id, rule.grade, rule.subject, rule.title, rule.why, rule.source, rule.order)
         for rule in book.rules
     }
-    _write_parts(runs, building, work, settings, progress)
     trim_memory()
-    worst = worst_findings(building / "findings.parquet")
-    finished = FinishedAudit(building, building / "findings.parquet", summary, rules, details(runs, worst, book), worst)
+    findings = building / "findings.parquet"
+    worst = worst_findings(findings)
+    finished = FinishedAudit(building, findings, summary, rules, details(runs, worst, book), worst)
     _write_reports(finished, settings, progress)
-    totals = summary["totals"]
-    code = 3 if unreadable else 1 if totals["held"] or totals["rejected"] else 0
-    return RunOutcome(code, summary, rules, building)
+    return summary, rules
 
 
 def _write_reports(finished: FinishedAudit, settings: Settings, progress: Progress) -> None:
@@ -179,30 +207,26 @@ def _across(work: Path, book: RuleBook, feeds: Sequence[str]) -> Any:
     return AcrossListings(folder, book, feeds)
 
 
-def _across_findings(
-    across: Any, runs: Sequence[FeedRun], auditor: UnitAuditor, progress: Progress
-) -> dict[int, pa.Table]:
-    if across is None:
-        return {}
+def _compare_listings(
+    across: Any, runs: Sequence[FeedRun], auditor: UnitAuditor, extras: Extras, progress: Progress
+) -> None:
+    """Keeps the findings across listings, and lets them count in the worst grades."""
+    from auditor.across.facts import forget_markings
+
     progress.stage("comparing listings with each other")
-    fetcher = Fetcher(runs, auditor)
-    parts: dict[int, list[pa.Table]] = {}
-    for number, table in across.findings(fetcher):
-        parts.setdefault(number, []).append(table)
-    return {number: pa.concat_tables(tables).combine_chunks() for number, tables in parts.items()}
+    by_number = {run.number: run for run in runs}
+    for number, table in extras.take(across.findings(Fetcher(runs, auditor))):
+        upgrade(by_number[number], table)
+    forget_markings()
 
 
-def _write_parts(runs: Sequence[FeedRun], building: Path, work: Path, settings: Settings, progress: Progress) -> None:
-    progress.stage("writing released and held listings")
+def _write_parts(runs: Sequence[FeedRun], building: Path, work: Path, settings: Settings) -> None:
+    """The listings themselves: released, held, and those that could not be read as one."""
     fate: list[npt.NDArray[np.uint8]] = [fates(run, settings.book) for run in runs]
     for name in ("released", "held"):
         (building / name).mkdir()
     split_feeds([run.feed for run in runs], fate, building / "released", building / "held")
     write_rejected(building, _all_rejected(runs, work))
-    if settings.apply == "certain":
-        from auditor.outputs.apply import write_corrected
-
-        write_corrected([run.feed for run in runs], building / "findings.parquet", building)
 
 
 def _all_rejected(runs: Sequence[FeedRun], work: Path) -> Iterator[Rejected]:

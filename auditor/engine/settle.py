@@ -14,6 +14,7 @@ import pyarrow.compute as pc
 
 from auditor.book import RuleBook
 from auditor.engine.columns import ColumnFolder, suspect_columns
+from auditor.engine.extras import Upto
 from auditor.engine.feed_run import FeedRun, spooled_findings
 from auditor.finding import COLUMNS, GRADES
 
@@ -73,12 +74,15 @@ def _add(counter: Counter[Any], table: pa.Table, names: tuple[str, ...]) -> None
         counter[key[0] if len(names) == 1 else key] += count
 
 
-def settled_findings(run: FeedRun, extra: pa.Table | None, book: RuleBook, tally: Tally) -> Iterator[pa.Table]:
-    """The final findings of one feed, in order, with the columns of the finding record."""
+def settled_findings(run: FeedRun, extras: Iterator[pa.Table], book: RuleBook, tally: Tally) -> Iterator[pa.Table]:
+    """The final findings of one feed, in order, with the columns of the finding record.
+
+    `extras` are the findings across listings of the feed, by record, in parts that never end within a record.
+    """
     rule = next((rule for rule in book.rules if rule.id == "column-suspect"), None)
     suspects = suspect_columns(run) if rule is not None else []
     folder = ColumnFolder(rule, suspects) if rule is not None and suspects else None
-    for table in _merged(run, extra):
+    for table in _merged(run, extras):
         if folder is not None:
             table = folder.fold(table)
         if table.num_rows:
@@ -86,20 +90,15 @@ def settled_findings(run: FeedRun, extra: pa.Table | None, book: RuleBook, tally
             yield _finished(run, table)
 
 
-def _merged(run: FeedRun, extra: pa.Table | None) -> Iterator[pa.Table]:
+def _merged(run: FeedRun, extras: Iterator[pa.Table]) -> Iterator[pa.Table]:
     """Spooled findings and findings across listings, merged by record."""
-    taken = 0
-    records = extra["record"].to_numpy() if extra is not None else np.zeros(0, dtype=np.int64)
+    upto = Upto(extras)
     for table in spooled_findings(run):
-        if extra is not None and taken < len(records):
-            last = table["record"][-1].as_py()
-            end = int(np.searchsorted(records, last, side="right"))
-            if end > taken:
-                table = one_per_cell(pa.concat_tables([table, extra.slice(taken, end - taken).cast(table.schema)]))
-                taken = end
-        yield table
-    if extra is not None and taken < len(records):
-        yield one_per_cell(extra.slice(taken))
+        records = table["record"]
+        yield from map(one_per_cell, upto.before(records[0].as_py()))
+        among = [part.cast(table.schema) for part in upto.before(records[-1].as_py() + 1)]
+        yield one_per_cell(pa.concat_tables([table, *among])) if among else table
+    yield from map(one_per_cell, upto.rest())
 
 
 def one_per_cell(table: pa.Table) -> pa.Table:
@@ -126,10 +125,8 @@ def _repeated(text: str | None, count: int) -> pa.Array:
     return pa.array([text], pa.string()).take(pa.array(np.zeros(count, dtype=np.int64)))
 
 
-def upgrade(run: FeedRun, extra: pa.Table | None) -> None:
+def upgrade(run: FeedRun, extra: pa.Table) -> None:
     """Lets findings across listings count in the worst grade of their records and in the suppliers' counts."""
-    if extra is None or extra.num_rows == 0:
-        return
     rank = pc.index_in(extra["grade"], value_set=pa.array(list(GRADES))).to_numpy().astype(np.int8)
     records = extra["record"].to_numpy()
     before = run.worst[records - 1].copy()

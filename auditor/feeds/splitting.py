@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor.feeds.model import Feed
+from auditor.feeds.stopping import go_on
 
 if TYPE_CHECKING:
     from auditor.feeds.workbook_split import SheetFate
@@ -24,6 +25,7 @@ def split_feeds(feeds: Sequence[Feed], fates: Sequence[npt.NDArray[np.uint8]], r
     paths: dict[str, Path] = {}
     names: list[str] = []
     for feed, fate in zip(feeds, fates, strict=True):
+        go_on()
         if feed.output_name not in names:
             names.append(feed.output_name)
         if feed.format in {"xlsx", "xls", "ods"}:
@@ -36,6 +38,7 @@ def split_feeds(feeds: Sequence[Feed], fates: Sequence[npt.NDArray[np.uint8]], r
         else:
             feed.split(released / feed.output_name, held / feed.output_name, fate)
     for name, parts in books.items():
+        go_on()
         from auditor.feeds.workbook_split import write_parts
 
         write_parts(paths[name], released / name, held / name, parts)

@@ -1,0 +1,82 @@
+"""Findings across listings, kept in a file per feed until they meet the feed's own findings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+import numpy as np
+import pyarrow as pa
+
+Tables = Iterator[pa.Table]
+
+
+class Extras:
+    """Takes findings by feed, then record, and gives those of a feed back a part at a time."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._feeds: set[int] = set()
+
+    def take(self, found: Iterable[tuple[int, pa.Table]]) -> Iterator[tuple[int, pa.Table]]:
+        """Keeps all (feed number, findings) and passes them on."""
+        writer: pa.RecordBatchFileWriter | None = None
+        try:
+            for number, table in found:
+                if number not in self._feeds:
+                    if writer is not None:
+                        writer.close()
+                    writer = pa.ipc.new_file(str(self._path(number)), table.schema)
+                    self._feeds.add(number)
+                assert writer is not None
+                writer.write_table(table.combine_chunks())
+                yield number, table
+        finally:
+            if writer is not None:
+                writer.close()
+
+    def of(self, number: int) -> Tables:
+        """The findings of a feed by record, in parts that never end within a record."""
+        if number not in self._feeds:
+            return
+        left: pa.Table | None = None
+        with pa.OSFile(str(self._path(number))) as file:
+            reader = pa.ipc.open_file(file)
+            for place in range(reader.num_record_batches):
+                table = pa.Table.from_batches([reader.get_batch(place)])
+                table = table if left is None else pa.concat_tables([left, table])
+                records = table["record"].to_numpy()
+                end = int(np.searchsorted(records, records[-1]))
+                if end:
+                    yield table.slice(0, end)
+                left = table.slice(end)
+        if left is not None:
+            yield left
+
+    def _path(self, number: int) -> Path:
+        return self._folder / f"extras-{number}.arrow"
+
+
+class Upto:
+    """Cuts a stream of findings ordered by record at records asked for."""
+
+    def __init__(self, tables: Tables) -> None:
+        self._tables = tables
+        self._next: pa.Table | None = next(tables, None)
+
+    def before(self, record: int) -> Tables:
+        """The findings of records below `record` that were not given before."""
+        while self._next is not None:
+            end = int(np.searchsorted(self._next["record"].to_numpy(), record))
+            if end:
+                yield self._next.slice(0, end)
+            if end < self._next.num_rows:
+                self._next = self._next.slice(end)
+                return
+            self._next = next(self._tables, None)
+
+    def rest(self) -> Tables:
+        """All that is left."""
+        while self._next is not None:
+            yield self._next
+            self._next = next(self._tables, None)
