@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Callable, Hashable, Sequence
 from typing import Any
 
 import numpy as np
@@ -14,13 +14,14 @@ from auditor.book import RuleBook
 from auditor.facts import FACT_PLACE, code_text
 from auditor.gtin_arrays import gtin_faults
 from auditor.marking_store import JOIN_MARK, SERVICE_MARK
-from auditor.readings import BLANK, BLANK_MARKINGS, READ, UNREADABLE
+from auditor.readings import BLANK, BLANK_MARKINGS, UNREADABLE
 from auditor.statements import (
     CONVERTED,
     MARKING_TEXTS,
     TEXTS,
     Governing,
     MarkingCells,
+    OfMarking,
     Slot,
     Source,
     Statements,
@@ -52,6 +53,15 @@ class CodedText:
     def gather(self, table: npt.NDArray[Any]) -> Any:
         """table[code] for every record; `table` has a row per text of the snapshot."""
         return table[self._codes] if self._places is None else table[self._codes][self._places]
+
+    def spread(self, make: Callable[[npt.NDArray[Any]], Any], table: npt.NDArray[Any]) -> Any:
+        """make(table[code]) for every record, made once per distinct text."""
+        made = make(table[self._codes])
+        if self._places is None:
+            return made
+        if made.dtype == np.bool_ and not made.any():
+            return np.zeros(len(self._places), dtype=np.bool_)
+        return made.take(self._places)
 
     def count_known(self, table: npt.NDArray[np.float64]) -> int:
         """For how many records table[code] is there."""
@@ -96,6 +106,10 @@ class BlockStatements(Statements):
     def value(self, slot: Slot) -> Any:
         return self.cached(("value", slot), lambda: self._gather(slot, "value"))
 
+    def per_value(self, slot: Slot, make: Callable[[Any], Any]) -> Any:
+        coded = self.texts[slot.source]
+        return coded.spread(make, coded.snapshot.values[(slot.field, slot.turn)].value)
+
     def half_step(self, slot: Slot) -> Any:
         return self._gather(slot, "half_step")
 
@@ -107,27 +121,50 @@ class BlockStatements(Statements):
         return coded.gather(getattr(coded.snapshot.values[(slot.field, slot.turn)], name))
 
     def unreadable(self, source: Source) -> Any:
-        return self._status(source) == UNREADABLE
-
-    def filled(self, source: Source) -> Any:
-        return self._status(source) != BLANK
-
-    def _status(self, source: Source) -> Any:
         filled = self.text_filled.get(source.field)
         if filled is not None:
-            readable = self.marking_fact("readable", self.text_codes[source.field]) == 1.0
-            return np.where(filled, np.where(readable, READ, UNREADABLE), BLANK)
+            return filled & ~(self.text_fact(source.field, "readable") == 1.0)
         coded = self.texts.get(source.place)
-        if coded is None:
-            return np.zeros(self.count, dtype=np.int8)
-        return coded.gather(coded.snapshot.status)
+        return self.never if coded is None else coded.spread(lambda s: s == UNREADABLE, coded.snapshot.status)
+
+    def filled(self, source: Source) -> Any:
+        filled = self.text_filled.get(source.field)
+        if filled is not None:
+            return filled
+        coded = self.texts.get(source.place)
+        return self.never if coded is None else coded.spread(lambda s: s != BLANK, coded.snapshot.status)
 
     def marking_fact(self, name: str, codes: Any) -> Any:
         return self.markings.facts[FACT_PLACE[name]].take(codes)
 
+    def per_marking(self, make: OfMarking) -> Any:
+        return self.cached(make, lambda: self._per_marking(make))
+
+    def _per_marking(self, make: OfMarking) -> Any:
+        kept = self.markings.made
+        made = kept.get(make)
+        if made is None:
+            made = kept[make] = make(self.ops, self._fact_of_all)
+        if made.dtype == np.bool_ and not made.any():
+            return self.never
+        return made.take(self.governing.codes)
+
+    def _fact_of_all(self, name: str) -> Any:
+        """A fact for every marking of the snapshot."""
+        base, factor = CONVERTED.get(name, (name, 1.0))
+        values = self.markings.facts[FACT_PLACE[base]]
+        return values if base == name else values * factor
+
+    def _fact(self, name: str) -> Any:
+        return super()._fact(name) if self.may_state(name) else self.nothing
+
     def may_state(self, name: str) -> bool:
         base = CONVERTED[name][0] if name in CONVERTED else name
-        return not np.isnan(self.markings.facts[FACT_PLACE[base]]).all()
+        kept = self.markings.made
+        known: bool | None = kept.get(base)
+        if known is None:
+            known = kept[base] = not np.isnan(self.markings.facts[FACT_PLACE[base]]).all()
+        return known
 
     def text_fact(self, field: str, name: str) -> Any:
         codes = self.text_codes.get(field)

@@ -6,12 +6,13 @@ Each rule has three outcomes: it holds, it fails (a hit), or it cannot tell, whi
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cache
 from typing import Any, NamedTuple, Protocol
 
 from auditor.book import Pair, Rule
 from auditor.facts import FAMILY_NUMBER, is_code
-from auditor.statements import TEXTS, Slot, Statements
+from auditor.statements import TEXTS, OfMarking, Slot, Statements
 from auditor.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
 
 PASSENGER = ("metric", "p-metric", "temporary-spare")
@@ -134,25 +135,43 @@ def _selected(suppliers: tuple[str, ...], families: tuple[str, ...], st: Stateme
 
 def st_family_in(st: Statements, families: tuple[str, ...]) -> Any:
     """Whether the governing marking is of one of the families."""
-    family = st.fact("family")
-    hit = st.never
-    for name in families:
-        hit = hit | (family == FAMILY_NUMBER.get(name, -1.0))
-    return hit
+    return st.per_marking(family_among(families))
+
+
+@cache
+def family_among(families: tuple[str, ...]) -> OfMarking:
+    """Whether a marking is of one of the families; one function for each set of them."""
+    numbers = [FAMILY_NUMBER[name] for name in families if name in FAMILY_NUMBER]
+
+    def among(ops: Any, fact: Callable[[str], Any]) -> Any:
+        family = fact("family")
+        hit = ops.false(family)
+        for number in numbers:
+            hit = hit | (family == number)
+        return hit
+
+    return among
 
 
 def stated_value(st: Statements, slot: Slot) -> Any:
     """The stated value; a code or index that its table does not hold counts as missing (another rule names it)."""
-    value = st.value(slot)
-    if is_code(slot.field):
-        value = st.ops.where(value < 0, st.nothing, value)
-        if slot.field == "load_range":
-            # A "C" beside a commercial tire is the C of its size, not a load range.
-            of_size = st_family_in(st, ("commercial",)) & (value == float(st.book.tables.load_range_ply["C"]))
-            value = st.ops.where(of_size, st.nothing, value)
-        return value
-    if slot.field in ("load_index", "load_index_dual"):
-        return st.ops.where(value >= len(st.book.tables.load_kg), st.nothing, value)
+    if is_code(slot.field) or slot.field in ("load_index", "load_index_dual"):
+        return st.cached(("stated", slot), lambda: _stated_code(st, slot))
+    return st.value(slot)
+
+
+def _stated_code(st: Statements, slot: Slot) -> Any:
+    ops = st.ops
+    if not is_code(slot.field):
+        end = len(st.book.tables.load_kg)
+        return st.per_value(slot, lambda index: ops.where(index >= end, ops.NAN, index))
+    value = st.per_value(slot, lambda code: ops.where(code < 0, ops.NAN, code))
+    if slot.field == "load_range":
+        # A "C" beside a commercial tire is the C of its size, not a load range.
+        of_size = st_family_in(st, ("commercial",))
+        if ops.any_of(of_size):
+            of_size = of_size & (value == float(st.book.tables.load_range_ply["C"]))
+            value = ops.where(of_size, st.nothing, value)
     return value
 
 
@@ -192,11 +211,10 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
     stated = stated_value(st, slot)
     derived, open_floor = derived_for(st, slot, fact)
     unit = unit_of(slot.field)
-    has_stated = ops.known(stated)
-    known = has_stated & ops.known(derived)
-    untold = has_stated & ops.no(known)
     width = band(st, tolerance, unit, derived)
     off = ops.magnitude(stated - derived)
+    known = ops.known(off)
+    untold = ops.known(stated) & ops.no(known)
     near = off <= width
     if not ops.any_of(known & ops.no(near)):
         return Judgement(known, near, st.never, st.never, st.never, derived, stated, untold)
@@ -223,16 +241,34 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
 
 def derived_for(st: Statements, slot: Slot, fact: str) -> tuple[Any, Any]:
     """The fact a slot is compared with, and (for speeds) where it is only a floor."""
-    ops = st.ops
     if fact in ("speed_kmh", "speed_mph"):
         name = "speed_floor_kmh" if fact == "speed_kmh" else "speed_floor_mph"
         if not st.may_state(name):
             return st.fact(fact), None
-        floor = st.fact(name)
-        return ops.either(st.fact(fact), floor), ops.known(floor)
+        return st.per_marking(_speed_or_floor(fact, name)), st.per_marking(_knows(name))
     if fact in ("ply_rating", "load_range"):
         return _strength(st, slot), None
     return st.fact(fact), None
+
+
+@cache
+def _speed_or_floor(speed: str, floor: str) -> OfMarking:
+    return lambda ops, fact: ops.either(fact(speed), fact(floor))
+
+
+@cache
+def _knows(name: str) -> OfMarking:
+    return lambda ops, fact: ops.known(fact(name))
+
+
+def unknown(st: Statements, name: str) -> Any:
+    """Where the governing marking does not say something."""
+    return st.per_marking(_misses(name))
+
+
+@cache
+def _misses(name: str) -> OfMarking:
+    return lambda ops, fact: ops.missing(fact(name))
 
 
 def _strength(st: Statements, slot: Slot) -> Any:
@@ -390,6 +426,9 @@ def unit_rule(rule: Rule, st: Statements, out: Collector) -> None:
 def _units_apart(rule: Rule, st: Statements, slot: Slot, other: Slot) -> tuple[Any, Any, Any]:
     """(where the two disagree, the first in the unit of the second, the second in the unit of the first)."""
     ops = st.ops
+    unsettled = _unsettled(rule, st, slot)
+    if unsettled is not None and not ops.any_of(unsettled):
+        return st.never, st.nothing, st.nothing
     stated, beside = st.value(slot), st.value(other)
     factor = factor_between(slot.field, other.field)
     in_other, in_own = stated * factor, beside / factor
@@ -404,15 +443,19 @@ def _units_apart(rule: Rule, st: Statements, slot: Slot, other: Slot) -> tuple[A
     else:
         width = ops.larger(band(st, rule.tolerance, unit_of(other.field), in_other), 0.0)
         width = width + st.half_step(other) + 1e-6
-    apart = ops.known(stated) & ops.known(beside) & (ops.magnitude(in_other - beside) > width)
+    apart = ops.magnitude(in_other - beside) > width
+    return apart if unsettled is None else apart & unsettled, in_other, in_own
+
+
+def _unsettled(rule: Rule, st: Statements, slot: Slot) -> Any:
+    """Where the marking does not settle which of two units is right; None where it never does."""
     if rule.subject == "load":
-        dual = "dual" in slot.field
-        apart = apart & ops.missing(st.fact("load_dual_kg" if dual else "load_single_kg"))
-    elif slot.field.startswith("section_width"):
-        apart = apart & ops.missing(st.fact("section_width_mm"))
-    elif rule.subject == "speed":
-        apart = apart & ops.missing(st.fact("speed_kmh")) & ops.missing(st.fact("speed_floor_kmh"))
-    return apart, in_other, in_own
+        return unknown(st, "load_dual_kg" if "dual" in slot.field else "load_single_kg")
+    if slot.field.startswith("section_width"):
+        return unknown(st, "section_width_mm")
+    if rule.subject == "speed":
+        return unknown(st, "speed_kmh") & unknown(st, "speed_floor_kmh")
+    return None
 
 
 def run_rules(st: Statements, out: Collector) -> None:

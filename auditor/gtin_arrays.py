@@ -25,8 +25,8 @@ def gtin_faults(column: pa.Array) -> npt.NDArray[np.bool_]:
     faulty = np.zeros(len(column), dtype=np.bool_)
     left = np.ones(len(column), dtype=np.bool_)
     if column.null_count == 0 and pa.types.is_string(column.type) and column.buffers()[2] is not None:
-        for rows, digits in _plain_gtins(column):
-            faulty[rows] = (digits @ _GTIN_WEIGHTS[-digits.shape[1] :]) % 10 != 0
+        for rows, sound in _plain_gtins(column):
+            faulty[rows] = ~sound
             left[rows] = False
     rest = np.flatnonzero(left)
     if len(rest):
@@ -34,8 +34,8 @@ def gtin_faults(column: pa.Array) -> npt.NDArray[np.bool_]:
     return faulty
 
 
-def _plain_gtins(column: pa.Array) -> Iterator[tuple[Rows, npt.NDArray[np.uint16]]]:
-    """(records, digits) of the texts that are digits only, by the lengths that GTINs have."""
+def _plain_gtins(column: pa.Array) -> Iterator[tuple[Rows, npt.NDArray[np.bool_]]]:
+    """(records, whether the last digit fits) of the texts that are digits only, by the lengths that GTINs have."""
     ends = np.frombuffer(column.buffers()[1], dtype=np.int32)[column.offset : column.offset + len(column) + 1]
     text = np.frombuffer(column.buffers()[2], dtype=np.uint8)
     lengths = np.diff(ends)
@@ -43,14 +43,45 @@ def _plain_gtins(column: pa.Array) -> Iterator[tuple[Rows, npt.NDArray[np.uint16
         rows = np.flatnonzero(lengths == length)
         if len(rows) == 0:
             continue
-        if len(rows) == len(column):
-            digits = text[ends[0] : ends[-1]].reshape(len(column), length) - np.uint8(48)
-        else:
-            digits = text[ends[rows][:, None] + np.arange(length, dtype=np.int32)] - np.uint8(48)
-        plain = digits.max(axis=1) <= 9
+        # The first and the last eight characters as numbers; the two overlap where the text has fewer than sixteen.
+        first, last = (_eights(text, ends[rows], len(rows) == len(column), at, length) for at in (0, length - 8))
+        plain = _digits_only(first) & _digits_only(last)
         if not plain.all():
-            rows, digits = rows[plain], digits[plain]
-        yield rows, digits.astype(np.uint16)
+            rows, first, last = rows[plain], first[plain], last[plain]
+        yield rows, _FITS[_weighed(first & _BEGINNINGS[length - 8], length) + _weighed(last & _DIGITS, 8)]
+
+
+def _eights(
+    text: npt.NDArray[np.uint8], starts: npt.NDArray[np.int32], together: bool, at: int, length: int
+) -> npt.NDArray[np.uint64]:
+    """Eight characters of each text, from place `at` on; `together` where the texts follow each other."""
+    if together:
+        return np.ndarray(
+            (len(starts),), dtype="<u8", buffer=text, offset=int(starts[0]) + at, strides=(length,)
+        ).copy()
+    return np.ndarray((len(text) - 7,), dtype="<u8", buffer=text, strides=(1,))[starts.astype(np.intp) + at]
+
+
+_DIGITS = np.uint64(0x0F0F0F0F0F0F0F0F)  # what a digit's character holds beyond "0"
+_SIXES, _ZEROS = np.uint64(0x0606060606060606), np.uint64(0x3030303030303030)
+_HIGH = np.uint64(0xF0F0F0F0F0F0F0F0)
+_BEGINNINGS = [np.uint64(0x0F0F0F0F0F0F0F0F & ((1 << 8 * count) - 1)) for count in range(7)]
+_EVERY_OTHER, _ADDED = np.uint64(0x00FF00FF00FF00FF), np.uint64(0x0001000100010001)
+_FITS = np.arange(9 * 4 * 7 + 1) % 10 == 0  # by weighed sum
+
+
+def _digits_only(words: npt.NDArray[np.uint64]) -> npt.NDArray[np.bool_]:
+    """Whether all eight characters are digits: their upper halves are those of "0", and so with 6 added."""
+    found: npt.NDArray[np.bool_] = ((words & _HIGH) == _ZEROS) & (((words + _SIXES) & _HIGH) == _ZEROS)
+    return found
+
+
+def _weighed(words: npt.NDArray[np.uint64], length: int) -> npt.NDArray[np.intp]:
+    """The sum of eight digits, every other one threefold; the last of `length` digits counts once."""
+    even = ((words & _EVERY_OTHER) * _ADDED) >> np.uint64(48)  # of the first, third, fifth and seventh digit
+    odd = (((words >> np.uint64(8)) & _EVERY_OTHER) * _ADDED) >> np.uint64(48)
+    once, threefold = (even, odd) if length % 2 else (odd, even)
+    return (once + threefold * np.uint64(3)).astype(np.intp)
 
 
 def _odd_gtin_faults(column: pa.Array) -> npt.NDArray[np.bool_]:

@@ -104,6 +104,10 @@ class Governing(NamedTuple):
     texts: tuple[TextMarking, ...]
 
 
+# Something that follows from the facts of a marking: made from a vocabulary and a function that answers with facts.
+OfMarking = Callable[[Any, Callable[[str], Any]], Any]
+
+
 class Statements:
     """Access to stated values and governing facts.  Subclasses supply `_value` and friends."""
 
@@ -119,6 +123,10 @@ class Statements:
     def value(self, slot: Slot) -> Any:
         """The stated number (or code number) in the slot's field's unit; missing where blank or unreadable."""
         raise NotImplementedError
+
+    def per_value(self, slot: Slot, make: Callable[[Any], Any]) -> Any:
+        """What follows from a stated value alone; in a feed, made once per distinct text."""
+        return make(self.value(slot))
 
     def half_step(self, slot: Slot) -> Any:
         """Half of the last stated digit, in the field's unit."""
@@ -158,6 +166,13 @@ class Statements:
             return self.fact(base) * factor
         return self.marking_fact(name, self.governing.codes)
 
+    def per_marking(self, make: OfMarking) -> Any:
+        """What follows from the governing marking alone; in a feed, made once per distinct marking.
+
+        `make` is kept with what it made, so it has to be the same object whenever the same is asked.
+        """
+        return make(self.ops, self.fact)
+
     def may_state(self, name: str) -> bool:
         """Whether any marking could have the fact; where none has, asking for it is idle."""
         return True
@@ -195,8 +210,11 @@ class Statements:
 
     def first(self, field: str) -> Any:
         """The first stated value of a field over its cells; missing where none."""
-        result = self.nothing
-        for slot in self.own(field):
+        slots = self.own(field)
+        if not slots:
+            return self.nothing
+        result = self.value(slots[0])
+        for slot in slots[1:]:
             result = self.ops.either(result, self.value(slot))
         return result
 

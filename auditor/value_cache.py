@@ -7,8 +7,8 @@ other threads keep theirs.  A cache that grows past its cap starts anew, which k
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import dataclass, field
 from itertools import count
 from typing import Any, Protocol
 
@@ -156,6 +156,7 @@ class MarkingSnapshot:
     facts: Floats
     columns: Mapping[str, pa.Array]
     generation: int = 0  # codes hold across snapshots of one generation
+    made: dict[Hashable, Any] = field(default_factory=dict)  # what followed from facts, for every code
 
     def word_column(self, name: str) -> pa.Array:
         """One kind of words for every code."""

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
 from auditor.book import Rule
-from auditor.compare import PASSENGER, Collector, st_family_in
+from auditor.compare import PASSENGER, Collector, family_among
 from auditor.statements import Slot, Statements
 
 _FIELDS = ("treadwear", "traction", "temperature")
@@ -19,25 +23,26 @@ def grade_invalid(rule: Rule, st: Statements, out: Collector) -> None:
     ops = st.ops
     for field in _FIELDS:
         for slot in st.own(field):
-            value = st.value(slot)
-            if field == "treadwear":
-                step = value / 20.0
-                where = ops.known(value) & ((ops.magnitude(step - ops.nearest(step)) > 1e-6) | (value <= 0.0))
-            elif field == "temperature":
-                where = ops.known(value) & ((value < 0.0) | (value > 2.0))
-            else:
-                where = ops.known(value) & (value < 0.0)
+            where = st.per_value(slot, partial(_invalid, ops, field))
             if ops.any_of(where):
-                out.add(rule, slot.source, _report(st, slot), field, where, value, st.nothing)
+                out.add(rule, slot.source, _report(st, slot), field, where, st.value(slot), st.nothing)
+
+
+def _invalid(ops: Any, field: str, value: Any) -> Any:
+    if field == "treadwear":
+        step = value / 20.0
+        return (ops.magnitude(step - ops.nearest(step)) > 1e-6) | (value <= 0.0)
+    if field == "temperature":
+        return (value < 0.0) | (value > 2.0)
+    return value < 0.0
 
 
 def grade_not_applicable(rule: Rule, st: Statements, out: Collector) -> None:
     """Grades are for passenger tires: not LT, not spares, not rims of 12 inches or less.  One finding per listing."""
     ops = st.ops
-    passenger = st_family_in(st, (*PASSENGER, "metric-rim"))
-    exempt = (ops.no(passenger) | (st.fact("temporary") == 1.0) | (st.fact("rim_diameter_in") <= 12.0)) & (
-        st.fact("readable") == 1.0
-    )
+    exempt = st.per_marking(_exempt)
+    if not ops.any_of(exempt):
+        return
     seen = st.never
     for field in _FIELDS:
         for slot in st.own(field):
@@ -46,6 +51,12 @@ def grade_not_applicable(rule: Rule, st: Statements, out: Collector) -> None:
             seen = seen | where
             if ops.any_of(where):
                 out.add(rule, slot.source, _report(st, slot), field, where, value, st.nothing)
+
+
+def _exempt(ops: Any, fact: Callable[[str], Any]) -> Any:
+    passenger = family_among((*PASSENGER, "metric-rim"))(ops, fact)
+    ungraded = ops.no(passenger) | (fact("temporary") == 1.0) | (fact("rim_diameter_in") <= 12.0)
+    return ungraded & (fact("readable") == 1.0)
 
 
 CHECKS = {"grade_invalid": grade_invalid, "grade_not_applicable": grade_not_applicable}

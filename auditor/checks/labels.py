@@ -2,40 +2,45 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from auditor.book import Rule
-from auditor.compare import Collector, st_family_in
+from auditor.compare import Collector, family_among
 from auditor.statements import Statements
 
 _C1_FAMILIES = ("metric", "p-metric", "temporary-spare", "metric-rim")
 _BY_SERVICE = ("commercial", "lt-metric", "truck-metric", "truck-numeric")
 
 
-def _classes(st: Statements) -> tuple[Any, Any]:
-    """(tire class number that surely holds, whether one could be told).
+def _tire_class(ops: Any, fact: Callable[[str], Any]) -> Any:
+    """The number of the tire class that surely holds; missing where none could be told.
 
     Source: Regulation (EC) No 661/2009, Article 8: C2 with a single index up to 121 and symbol N or faster, C3 with
     122 or more, or up to 121 and M or slower.
     """
-    ops = st.ops
-    passenger = st_family_in(st, _C1_FAMILIES)
-    service = st_family_in(st, _BY_SERVICE)
-    index, speed = st.fact("load_index"), st.fact("speed_kmh")
+    passenger = family_among(_C1_FAMILIES)(ops, fact)
+    service = family_among(_BY_SERVICE)(ops, fact)
+    index, speed = fact("load_index"), fact("speed_kmh")
     light = service & (index <= 121.0) & (speed >= 140.0)
     heavy = service & ((index >= 122.0) | ((index <= 121.0) & (speed <= 130.0)))
-    number = ops.where(passenger, 0.0, ops.where(light, 1.0, ops.where(heavy, 2.0, st.nothing)))
-    return number, ops.known(number)
+    nothing = ops.constant(ops.NAN, index)
+    return ops.where(passenger, 0.0, ops.where(light, 1.0, ops.where(heavy, 2.0, nothing)))
 
 
 def tire_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
     """The tire class that load index and speed symbol make it."""
     ops = st.ops
-    number, told = _classes(st)
-    for slot in st.own("tire_class"):
+    slots = st.own("tire_class")
+    if not slots:
+        return
+    number = st.per_marking(_tire_class)
+    told = ops.known(number)
+    for slot in slots:
         value = st.value(slot)
-        where = told & ops.known(value) & (value != number)
-        out.untold(rule, ops.known(value) & ops.no(told))
+        stated = ops.known(value)
+        where = told & stated & (value != number)
+        out.untold(rule, stated & ops.no(told))
         if ops.any_of(where):
             out.add(rule, slot.source, slot.report, "tire_class", where, value, number)
 
@@ -45,10 +50,9 @@ def label_class_invalid(rule: Rule, st: Statements, out: Collector) -> None:
     ops = st.ops
     for field, last in (("fuel_class", 4.0), ("wet_grip_class", 4.0), ("noise_class", 2.0)):
         for slot in st.own(field):
-            value = st.value(slot)
-            where = ops.known(value) & ((value < 0.0) | (value > last))
+            where = st.per_value(slot, lambda value, last=last: (value < 0.0) | (value > last))
             if ops.any_of(where):
-                out.add(rule, slot.source, slot.report, field, where, value, st.nothing)
+                out.add(rule, slot.source, slot.report, field, where, st.value(slot), st.nothing)
 
 
 def noise_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
@@ -60,7 +64,7 @@ def noise_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
     if not st.own("noise_class"):
         return
     ops = st.ops
-    number, _ = _classes(st)
+    number = st.per_marking(_tire_class)
     stated_class = st.first("tire_class")
     number = ops.where(ops.known(stated_class) & (stated_class >= 0.0), stated_class, number)
     width = st.fact("section_width_mm")

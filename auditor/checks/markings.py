@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from auditor.book import Rule
-from auditor.compare import Collector
+from auditor.compare import Collector, unknown
 from auditor.statements import IDENTITY, MARKING_TEXTS, REGIONS, Statements, TextMarking
 
 # Parts of a marking that two texts can disagree on: fact, tolerance.
@@ -24,7 +25,9 @@ _WEIGHTY = ("max_load", "max_speed", "load_index", "speed_symbol", "rim_diameter
 def missing(rule: Rule, st: Statements, out: Collector) -> None:
     """No size anywhere: not in the marking, not in the size, not in a text."""
     ops = st.ops
-    absent = ops.missing(st.fact("family"))
+    absent = unknown(st, "family")
+    if not ops.any_of(absent):
+        return
     first = None
     for field in ("marking", "size"):
         source = st.source_of(field)
@@ -128,9 +131,11 @@ def value_unreadable(rule: Rule, st: Statements, out: Collector) -> None:
 
 def zr_symbol_conflict(rule: Rule, st: Statements, out: Collector) -> None:
     """ZR means above 240 km/h; a speed symbol of 240 km/h or less beside it is a contradiction."""
-    ops = st.ops
-    where = (st.fact("zr") == 1.0) & (st.fact("speed_kmh") <= 240.0) & ops.missing(st.fact("speed_floor_kmh"))
-    add_on_marking(rule, st, out, where, "speed_symbol")
+    add_on_marking(rule, st, out, st.per_marking(_is_slow_zr), "speed_symbol")
+
+
+def _is_slow_zr(ops: Any, fact: Callable[[str], Any]) -> Any:
+    return (fact("zr") == 1.0) & (fact("speed_kmh") <= 240.0) & ops.missing(fact("speed_floor_kmh"))
 
 
 def add_on_marking(rule: Rule, st: Statements, out: Collector, where: Any, about: str, **more: Any) -> None:

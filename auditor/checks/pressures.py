@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
 from auditor.book import Rule
 from auditor.compare import KPA_PER_PSI, PASSENGER, Collector, st_family_in
+from auditor.facts import FAMILY_NUMBER
 from auditor.statements import Statements
 
 # Load range (as ply rating) -> psi at which LT-metric and ST tires are marked with their maximum load.
@@ -15,29 +20,28 @@ def pressure_not_permitted(rule: Rule, st: Statements, out: Collector) -> None:
     """Passenger tires are marked with one of a short list of maximum pressures (49 CFR 571.139)."""
     ops, tables = st.ops, st.book.tables
     passenger = st_family_in(st, PASSENGER)
+    if not ops.any_of(passenger):
+        return
     for field, listed, slack in (
         ("max_pressure_psi", tables.pressures_psi, 0.5),
         ("max_pressure_kpa", tables.pressures_kpa, 2.0),
     ):
         for slot in st.slots.get(field, ()):
-            value = st.value(slot)
-            where = passenger & (ops.distance_to(tuple(sorted(listed)), value) > slack)
+            where = passenger & st.per_value(slot, partial(_is_off, ops, tuple(sorted(listed)), slack))
             if ops.any_of(where):
-                out.add(rule, slot.source, slot.report, field, where, value, st.nothing)
+                out.add(rule, slot.source, slot.report, field, where, st.value(slot), st.nothing)
+
+
+def _is_off(ops: Any, listed: tuple[float, ...], slack: float, value: Any) -> Any:
+    return ops.distance_to(listed, value) > slack
 
 
 def pressure_unlike_load_range(rule: Rule, st: Statements, out: Collector) -> None:
     """LT-metric and ST tires of one load range carry one pressure; wide LT sizes run a step lower and are left out."""
     ops = st.ops
-    ply = st.fact("load_range")
-    narrow_lt = st_family_in(st, ("lt-metric",)) & (st.fact("section_width_mm") <= 295.0)
-    trailer = st_family_in(st, ("special-trailer",))
-    lt_psi, st_psi = st.nothing, st.nothing
-    for rating, psi in _LT_PSI.items():
-        lt_psi = ops.where(ply == rating, psi, lt_psi)
-    for rating, psi in _ST_PSI.items():
-        st_psi = ops.where(ply == rating, psi, st_psi)
-    usual = ops.where(narrow_lt, lt_psi, ops.where(trailer, st_psi, st.nothing))
+    usual = st.per_marking(_usual_psi)
+    if not ops.any_of(ops.known(usual)):
+        return
     for field, factor, slack in (("max_pressure_psi", 1.0, 1.01), ("max_pressure_kpa", KPA_PER_PSI, 8.0)):
         for slot in st.slots.get(field, ()):
             value = st.value(slot)
@@ -47,6 +51,18 @@ def pressure_unlike_load_range(rule: Rule, st: Statements, out: Collector) -> No
                 if field == "max_pressure_kpa":
                     derived = ops.nearest(usual * factor / 50.0) * 50.0
                 out.add(rule, slot.source, slot.report, field, where, value, derived)
+
+
+def _usual_psi(ops: Any, fact: Callable[[str], Any]) -> Any:
+    """What a marking's load range is marked with, where it says so."""
+    ply, family = fact("load_range"), fact("family")
+    usual = ops.constant(ops.NAN, ply)
+    narrow_lt = (family == FAMILY_NUMBER["lt-metric"]) & (fact("section_width_mm") <= 295.0)
+    trailer = family == FAMILY_NUMBER["special-trailer"]
+    for of_kind, pressures in ((narrow_lt, _LT_PSI), (trailer, _ST_PSI)):
+        for rating, psi in pressures.items():
+            usual = ops.where(of_kind & (ply == rating), psi, usual)
+    return usual
 
 
 CHECKS = {

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from auditor.book import Rule
@@ -35,9 +37,11 @@ def width_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
             nominal = st.fact("section_width_mm")
             if unit_of(field) == "in":
                 nominal = nominal / MM_PER_INCH
-            exact = ops.magnitude(value - nominal) <= (0.6 if unit_of(field) == "mm" else 0.03)
-            in_band = (value >= nominal * low) & (value <= nominal * high) & ops.no(_looks_nominal(st, slot, value))
-            where = ops.known(value) & ops.known(nominal) & ops.no(exact | in_band)
+            where = ops.magnitude(value - nominal) > (0.6 if unit_of(field) == "mm" else 0.03)
+            if not ops.any_of(where):
+                continue
+            in_band = (value >= nominal * low) & (value <= nominal * high) & ops.no(_looks_nominal(st, slot))
+            where = where & ops.no(in_band)
             _add(rule, st, out, slot, where, value, nominal)
     measurable = st_family_in(st, _MEASURABLE)
     for field in ("measured_width_mm", "measured_width_in"):
@@ -57,22 +61,37 @@ def _measured_limits(st: Statements) -> tuple[float, float]:
     return 1.0 - float(limits["percent_below"]) / 100.0, 1.0 + float(limits["percent_above"]) / 100.0
 
 
-def _looks_nominal(st: Statements, slot: Slot, value: Any) -> Any:
+def _looks_nominal(st: Statements, slot: Slot) -> Any:
     """Whether a stated width is written as sizes write it, so that it means the nominal width."""
     ops = st.ops
-    inch_size = st.fact("width_is_inch") == 1.0
+    inch_size = st.per_marking(_is_in_inches)
     if unit_of(slot.field) == "mm":
-        return (ops.magnitude(value / 10.0 - ops.floor(value / 10.0) - 0.5) < 0.001) & ops.no(inch_size)
-    halves = ops.magnitude(value * 2.0 - ops.nearest(value * 2.0)) < 0.001
-    return halves & inch_size
+        return st.per_value(slot, partial(_ends_in_five, ops)) & ops.no(inch_size)
+    return st.per_value(slot, partial(_is_half, ops)) & inch_size
+
+
+def _is_in_inches(ops: Any, fact: Callable[[str], Any]) -> Any:
+    return fact("width_is_inch") == 1.0
+
+
+def _ends_in_five(ops: Any, value: Any) -> Any:
+    return ops.magnitude(value / 10.0 - ops.floor(value / 10.0) - 0.5) < 0.001
+
+
+def _is_half(ops: Any, value: Any) -> Any:
+    return ops.magnitude(value * 2.0 - ops.nearest(value * 2.0)) < 0.001
 
 
 def overall_diameter_off(rule: Rule, st: Statements, out: Collector) -> None:
     """The overall diameter lies in the standard's envelope; a little beyond it is minor, more is major."""
     ops = st.ops
-    special = (st.fact("special_use") == 1.0) | _said_rough(st)
-    low = ops.where(special, st.fact("diameter_special_min_mm"), st.fact("diameter_min_mm"))
-    high = ops.where(special, st.fact("diameter_special_max_mm"), st.fact("diameter_max_mm"))
+    rough = _said_rough(st)
+    low, high = (
+        ops.where(rough, st.fact(f"diameter_special_{end}_mm"), st.per_marking(limit))
+        if ops.any_of(rough)
+        else st.per_marking(limit)
+        for end, limit in (("min", _lowest), ("max", _highest))
+    )
     beyond_mm = float(st.book.tolerances["diameter_beyond"]["mm"])
     for field in ("overall_diameter_mm", "overall_diameter_in"):
         for slot in st.slots.get(field, ()):
@@ -91,8 +110,16 @@ def _said_rough(st: Statements) -> Any:
     said = st.never
     for field in ("all_terrain", "mud_and_snow", "severe_snow"):
         for slot in st.slots.get(field, ()):
-            said = said | (st.value(slot) == 1.0)
+            said = said | st.per_value(slot, lambda value: value == 1.0)
     return said
+
+
+def _lowest(ops: Any, fact: Callable[[str], Any]) -> Any:
+    return ops.where(fact("special_use") == 1.0, fact("diameter_special_min_mm"), fact("diameter_min_mm"))
+
+
+def _highest(ops: Any, fact: Callable[[str], Any]) -> Any:
+    return ops.where(fact("special_use") == 1.0, fact("diameter_special_max_mm"), fact("diameter_max_mm"))
 
 
 def rim_width_out_of_range(rule: Rule, st: Statements, out: Collector) -> None:
@@ -101,6 +128,8 @@ def rim_width_out_of_range(rule: Rule, st: Statements, out: Collector) -> None:
     Common practice, no source: the tables of approved rim widths are not free.
     """
     ops = st.ops
+    if not any(st.own(field) for field in ("rim_width_min_in", "rim_width_max_in", "measuring_rim_in")):
+        return
     width_in = st.fact("section_width_mm") / MM_PER_INCH
     low, high, measuring = (
         st.first("rim_width_min_in"),

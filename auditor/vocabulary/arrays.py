@@ -37,13 +37,25 @@ def count(truth: Truths) -> int:
 
 
 def where(truth: Truths, a: Any, b: Any) -> Numbers:
+    """`a` where true, else `b`; either of them itself, where nothing has to be chosen."""
+    if isinstance(truth, np.ndarray):
+        if _may_stand(b, a, truth) and not truth.any():
+            whole: Numbers = b
+            return whole
+        if _may_stand(a, b, truth) and truth.all():
+            return a
     chosen: Numbers = np.where(truth, a, b)
     return chosen
 
 
+def _may_stand(one: Any, other: Any, truth: Truths) -> bool:
+    """Whether `one` alone has the form of a choice between the two."""
+    return isinstance(one, np.ndarray) and one.shape == truth.shape and np.result_type(one, other) == one.dtype
+
+
 def either(a: Numbers, b: Numbers) -> Numbers:
     """`a` where it is known, else `b`."""
-    return np.where(a == a, a, b)
+    return where(a == a, a, b)
 
 
 def magnitude(x: Numbers) -> Numbers:
