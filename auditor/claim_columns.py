@@ -15,7 +15,7 @@ import pyarrow.compute as pc
 
 from auditor.claim_pieces import ClaimTable, Found, Places, by_turn, claims_of_texts, cut, pieces_of, without_compared
 from auditor.claim_shapes import Part, Shape, numbers_at, parts_of
-from auditor.claims_batch import condense_encoded, naming_other_tires
+from auditor.claims_batch import Condenser, naming_other_tires
 from auditor.digit_shapes import Bytes, Offsets, characters_of, shapes_of
 from auditor.readings import BLANK, READ, WHOLE
 from auditor.tables import Tables
@@ -76,22 +76,14 @@ class ClaimReader:
         self._tables = tables
         self._shapes: dict[str, Shape] = {}
         self._rare: dict[str, tuple[Part, ...]] = {}
+        self._condenser = Condenser()
 
     def encode(self, columns: Sequence[pa.Array]) -> list[tuple[Codes, TextSnapshot]]:
         """For each column the codes of its records, and what its condensed texts claim."""
-        if not columns:
-            return []
-        condensed = condense_encoded(pa.concat_arrays([column.cast(pa.string()) for column in columns]))
-        every = condensed.indices.to_numpy(zero_copy_only=False)
-        result, start = [], 0
-        for column in columns:  # a column's own texts only, so that it has no claims of others to compare
-            codes = every[start : start + len(column)]
-            start += len(column)
-            used = np.zeros(len(condensed.dictionary), dtype=np.bool_)
-            used[codes] = True
-            places = np.cumsum(used, dtype=np.int32) - np.int32(1)
-            result.append((places[codes], self.read(condensed.dictionary.filter(pa.array(used)))))
-        return result
+        return [
+            (condensed.indices.to_numpy(), self.read(condensed.dictionary))
+            for condensed in self._condenser.condense(columns)
+        ]
 
     def read(self, array: pa.StringArray) -> TextSnapshot:
         """What distinct condensed texts claim."""

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import json
+import re
+from itertools import pairwise
 from pathlib import Path
+from random import Random
 
 import pyarrow as pa
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from auditor import claims_batch
 from auditor.claim_words import KIND_OF_WORD
 from auditor.claims import read_claims
-from auditor.claims_batch import condense, condense_encoded
+from auditor.claims_batch import Condenser, condense, condense_encoded
 
 REFERENCE = Path(__file__).parent / "reference" / "claims.jsonl"
 TEXTS = [json.loads(line)["text"] for line in REFERENCE.read_text(encoding="utf-8").splitlines()]
@@ -23,7 +27,28 @@ FRAGMENTS = [
     "®", "1.5", "www.site.example", "\u00a0", "ª", "²", "1030kg", "lbs.", "kg.", "max.", "0-60 mph", "600 - 1,400 lb",
     "\x01", "\x02", "\u0661", "ſpeed", "31×10.50R15", "130mphü",
 ]  # fmt: skip
-SEPARATORS = [" ", " ", " ", " ", ", ", ". ", " (", ") ", ": ", " - ", "/", "-", "; ", "\n", "", "  ", ".", "\t"]
+SEPARATORS = [
+    " ",
+    " ",
+    " ",
+    " ",
+    ", ",
+    ". ",
+    ". ",
+    ".\n",
+    " (",
+    ") ",
+    ": ",
+    " - ",
+    "/",
+    "-",
+    "; ",
+    "\n",
+    "",
+    "  ",
+    ".",
+    "\t",
+]
 texts = st.lists(st.tuples(st.sampled_from(FRAGMENTS), st.sampled_from(SEPARATORS)), max_size=16).map(
     lambda parts: "".join(fragment + separator for fragment, separator in parts)
 )
@@ -58,7 +83,7 @@ def test_reference_texts_alone_and_in_pairs() -> None:
     [
         ("Varnholt Ridgeline AT500 225/65R17 102H XL quiet", "_ 225/65R17 102H XL _"),
         ("A calm companion for the long way home.", ""),
-        ("Soft. With a maximum load of 1,874 lb (850 kg) it goes far", "_. With a maximum load of 1,874 lb (850 kg) _"),
+        ("Soft. With a maximum load of 1,874 lb (850 kg) it goes far", "With a maximum load of 1,874 lb (850 kg) _"),
         ("SKU12345678 item 4471822", ""),
     ],
 )  # fmt: skip
@@ -69,6 +94,20 @@ def test_what_is_left(text: str, condensed: str) -> None:
 def test_brand_model_and_number_words_make_no_difference() -> None:
     batch = [f"{brand} Model{i} 225/65R17 102H item {i:07d}" for i in range(200) for brand in ("Pellworth", "Kestrel")]
     assert len(condense_encoded(pa.array(batch)).dictionary) == 1
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(texts, min_size=1, max_size=20), st.randoms(use_true_random=False), st.sampled_from([1, 8, 10_000]))
+def test_what_is_kept_never_shows(batch: list[str], random: Random, most: int) -> None:
+    condenser = Condenser()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(claims_batch, "_MOST_SENTENCES", most)
+        for _ in range(3):
+            batch = [re.sub("[0-9]", lambda _: random.choice("0123456789"), text) for text in batch]
+            columns = [pa.array(batch), pa.array([f"{a}. {b}" for a, b in pairwise(batch)])]
+            for column, condensed in zip(columns, condenser.condense(columns), strict=True):
+                for text, short in zip(column.to_pylist(), condensed.cast(pa.string()).to_pylist(), strict=True):
+                    assert read_claims(short) == read_claims(text), (text, short)
 
 
 def test_nulls_chunks_and_slices() -> None:
