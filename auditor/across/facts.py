@@ -258,30 +258,29 @@ def peer_groups(mark: npt.NDArray[Any]) -> npt.NDArray[np.uint64]:
     return np.where(described, np.maximum(key, np.uint64(1)), np.uint64(0))
 
 
-_kept: list[tuple[MarkingSnapshot, npt.NDArray[Any]]] = []
+_kept: list[tuple[int, npt.NDArray[Any]]] = []  # generation of the cache and its table, newest first
 
 
 def marking_table(snapshot: MarkingSnapshot) -> npt.NDArray[Any]:
-    """A row of MARKING per distinct marking of a snapshot; only what is new since an earlier one is worked out."""
+    """A row of MARKING per distinct marking of a snapshot; only what is new since an earlier one is worked out.
+
+    Codes hold across snapshots of one generation.  What is kept holds no snapshot: theirs is most of the memory.
+    """
     base: npt.NDArray[Any] = np.zeros(0, dtype=MARKING)
-    for kept, table in list(_kept):
-        if kept is snapshot:
-            return table
-        if len(table) > len(base) and _extends(kept, snapshot):
+    for generation, table in list(_kept):
+        if generation == snapshot.generation and len(table) > len(base):
             base = table
+    if len(base) >= len(snapshot.keys):
+        return base[: len(snapshot.keys)]
     table = np.concatenate([base, _marking_rows(snapshot, len(base))])
-    _kept.insert(0, (snapshot, table))
+    _kept.insert(0, (snapshot.generation, table))
     del _kept[4:]
     return table
 
 
 def forget_markings() -> None:
-    """Lets go of the tables that are kept for the next block, and of the markings behind them."""
+    """Lets go of the tables that are kept for the next block."""
     _kept.clear()
-
-
-def _extends(old: MarkingSnapshot, new: MarkingSnapshot) -> bool:
-    return old.generation == new.generation and len(old.keys) <= len(new.keys)
 
 
 def _marking_rows(snapshot: MarkingSnapshot, start: int) -> npt.NDArray[Any]:
