@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -11,10 +12,11 @@ from typing import Any
 import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.csv as pcsv
-import pyarrow.parquet as pq
 
 from auditor.errors import OutputError
-from auditor.outputs.findings import FINDINGS_SCHEMA, ROW_GROUP, by_suppliers, neutralize, read_by_grade
+from auditor.finding import GRADES
+from auditor.outputs.corrections_spool import CorrectionsSpool
+from auditor.outputs.findings import FINDINGS_SCHEMA, by_suppliers_and_grades, neutralize, read_in_parts
 from auditor.outputs.finished import FinishedAudit
 from auditor.outputs.letters import Letter, write_letters
 from auditor.outputs.names import file_names
@@ -38,6 +40,9 @@ COLUMNS = (
     "message",
     "key",
 )
+_READ = ("supplier", "likely_cause", *COLUMNS)
+_SENT = pa.schema([FINDINGS_SCHEMA.field(name) for name in COLUMNS])
+_ROWS_AT_ONCE = 1 << 15
 LETTER_ROWS = 100  # a letter that nobody reads to the end corrects nothing; the file has the rest
 
 
@@ -49,7 +54,18 @@ class _Gathered:
     listings: int = 0
     fields: set[str] = field(default_factory=set)
     rules: set[str] = field(default_factory=set)
-    first: list[dict[str, Any]] = field(default_factory=list)
+    worst: dict[str, list[dict[str, Any]]] = field(default_factory=lambda: {grade: [] for grade in GRADES})
+
+    def take(self, grade: str, rows: pa.Table) -> None:
+        """Keeps the first rows of a grade as long as worse ones do not fill the letter."""
+        self.corrections += rows.num_rows
+        missing = LETTER_ROWS - sum(len(self.worst[worse]) for worse in GRADES[: GRADES.index(grade) + 1])
+        if missing > 0:
+            self.worst[grade].extend(rows.slice(0, missing).to_pylist())
+
+    @property
+    def first(self) -> list[dict[str, Any]]:
+        return [row for grade in GRADES for row in self.worst[grade]][:LETTER_ROWS]
 
 
 def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> dict[str, str]:
@@ -60,83 +76,77 @@ def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> dict[s
     """
     folder = audit.folder / "corrections"
     columns = _column_findings(audit.summary)
-    listings = _listings(audit.findings)
-    names = file_names({*listings, *columns})
     gathered: dict[str, _Gathered] = defaultdict(_Gathered)
     try:
         folder.mkdir(exist_ok=True)
-        for supplier in sorted(names):
-            with (folder / f"{names[supplier]}.csv").open("wb") as file:
-                _write(file, _empty(), header=True)
-        for table in _certain(read_by_grade(audit.findings)):
-            for supplier, part in by_suppliers(table):
-                _gather(gathered[supplier], part)
-            for supplier, part in by_suppliers(_safe(table)):
-                with (folder / f"{names[supplier]}.csv").open("ab") as file:
-                    _write(file, part.select(COLUMNS), header=False)
+        with tempfile.TemporaryFile(dir=folder) as spooled:
+            spool = CorrectionsSpool(spooled)
+            _gather(audit.findings, gathered, spool)
+            names = file_names({*gathered, *columns})
+            for supplier in sorted(names):
+                with (folder / f"{names[supplier]}.csv").open("wb") as file:
+                    pcsv.write_csv(_SENT.empty_table(), file)
+                    for grade in GRADES:
+                        spool.copy(supplier, grade, file)
         wordings = [load_wordings(language, rules) for language in languages(rules)]
         for supplier in sorted(names):
-            about = gathered[supplier]
-            about.listings = listings.get(supplier, 0)
-            letter = _letter(supplier, names[supplier], about, columns.get(supplier, ()), audit)
+            letter = _letter(supplier, names[supplier], gathered[supplier], columns.get(supplier, ()), audit)
             write_letters(folder, letter, wordings)
     except OSError as error:
         raise OutputError(f"{folder} could not be written ({error}); make room and run again.") from error
     return names
 
 
-def _certain(tables: Iterable[pa.Table]) -> Iterator[pa.Table]:
-    for table in tables:
-        certain = table.filter(pc.fill_null(pc.not_equal(table["suggestion"], ""), False))
-        if certain.num_rows:
-            yield certain.set_column(
-                certain.schema.get_field_index("supplier"), "supplier", pc.fill_null(certain["supplier"], "")
-            )
+def _gather(path: Path, gathered: dict[str, _Gathered], spool: CorrectionsSpool) -> None:
+    """Reads all findings once: writes those that are sent to the spool, and gathers what the letters need."""
+    before: str | None = None
+    for part in read_in_parts(path, _READ, _ROWS_AT_ONCE):
+        table = part.filter(pc.fill_null(pc.not_equal(part["suggestion"], ""), False))
+        if table.num_rows == 0:
+            continue
+        suppliers = table.schema.get_field_index("supplier")
+        table = table.set_column(suppliers, "supplier", pc.fill_null(table["supplier"], ""))
+        listings, before = _listings(table, before)
+        for supplier, count in listings.items():
+            gathered[supplier].listings += count
+        for name in ("field", "rule"):
+            distinct = table.group_by(["supplier", name]).aggregate([])
+            for supplier, value in zip(*(distinct[key].to_pylist() for key in ("supplier", name)), strict=True):
+                getattr(gathered[supplier], f"{name}s").add(value)
+        for supplier, grade, rows in by_suppliers_and_grades(table):
+            gathered[supplier].take(grade, rows)
+        for supplier, grade, rows in by_suppliers_and_grades(_safe(table)):
+            spool.add(supplier, grade, rows.select(COLUMNS))
 
 
-def _listings(path: Path) -> dict[str, int]:
-    """Supplier to the number of its listings with a certain correction.
+def _listings(table: pa.Table, before: str | None) -> tuple[dict[str, int], str]:
+    """Supplier to the number of its listings that begin in a part of the findings, and the place of the last one.
 
-    The findings of a listing stand together in the file, so that a listing begins where the place changes.
+    The findings of a listing stand together in the file, so that a listing begins where the place changes; `before` is
+    the last place of the part before.
     """
-    counts: dict[str, int] = defaultdict(int)
-    before = None
-    with pq.ParquetFile(path) as file:
-        read = ["feed", "sheet", "record", "supplier", "suggestion"]
-        batches = file.iter_batches(batch_size=ROW_GROUP, columns=read)
-        for table in _certain(pa.Table.from_batches([batch]) for batch in batches):
-            record = pc.fill_null(pc.cast(table["record"], pa.string()), "")
-            parts = (table["feed"], pc.fill_null(table["sheet"], ""), record)
-            place = pc.binary_join_element_wise(*parts, "\n").combine_chunks()
-            shifted = pa.concat_arrays([pa.array([before], pa.string()), place.slice(0, len(place) - 1)])
-            begins = pc.fill_null(pc.not_equal(place, shifted), True)
-            for counted in pc.value_counts(table["supplier"].filter(begins)).to_pylist():
-                counts[counted["values"]] += counted["counts"]
-            before = place[-1].as_py()
-    return dict(counts)
-
-
-def _gather(gathered: _Gathered, part: pa.Table) -> None:
-    gathered.corrections += part.num_rows
-    gathered.fields.update(pc.unique(part["field"]).to_pylist())
-    gathered.rules.update(pc.unique(part["rule"]).to_pylist())
-    missing = LETTER_ROWS - len(gathered.first)
-    if missing > 0:
-        gathered.first.extend(part.slice(0, missing).to_pylist())
+    record = pc.fill_null(pc.cast(table["record"], pa.string()), "")
+    parts = (table["feed"], pc.fill_null(table["sheet"], ""), record)
+    place = pc.binary_join_element_wise(*parts, "\n").combine_chunks()
+    shifted = pa.concat_arrays([pa.array([before], pa.string()), place.slice(0, len(place) - 1)])
+    begins = pc.fill_null(pc.not_equal(place, shifted), True)
+    counted = pc.value_counts(table["supplier"].filter(begins)).to_pylist()
+    return {entry["values"]: entry["counts"] for entry in counted}, place[-1].as_py()
 
 
 def _letter(
     supplier: str, name: str, gathered: _Gathered, columns: Sequence[dict[str, Any]], audit: FinishedAudit
 ) -> Letter:
+    first = gathered.first
     fields = gathered.fields | {column["field"] for column in columns}
     subjects = {audit.rules[rule].subject for rule in gathered.rules if rule in audit.rules}
     return Letter(
         supplier=supplier,
         name=name,
-        feeds=tuple(sorted({row["feed"] for row in (*gathered.first, *columns)})),
+        feeds=tuple(sorted({row["feed"] for row in (*first, *columns)})),
         corrections=gathered.corrections,
         listings=gathered.listings,
-        rows=gathered.first,
+        rows=first,
         columns=columns,
         cautions=cautions_for(fields, subjects),
         held=bool(audit.summary["by_supplier"].get(supplier, {}).get("held")),
@@ -166,16 +176,8 @@ def _column_findings(summary: Mapping[str, Any]) -> dict[str, list[dict[str, Any
     return dict(found)
 
 
-def _empty() -> pa.Table:
-    return pa.schema([FINDINGS_SCHEMA.field(name) for name in COLUMNS]).empty_table()
-
-
 def _safe(table: pa.Table) -> pa.Table:
     """The columns that are sent, with no text in them that a spreadsheet program would run as a formula."""
     columns = {name: table[name] for name in COLUMNS}
     safe = {name: neutralize(texts) if pa.types.is_string(texts.type) else texts for name, texts in columns.items()}
     return pa.table({"supplier": table["supplier"], **safe})
-
-
-def _write(file: Any, table: pa.Table, header: bool) -> None:
-    pcsv.write_csv(table, file, pcsv.WriteOptions(include_header=header))

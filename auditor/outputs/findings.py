@@ -139,24 +139,43 @@ def read_by_grade(
     with pq.ParquetFile(path) as file:
         kept = file.read(reading) if file.metadata.num_rows <= ROW_GROUP else None
     for grade in grades:
-        for table in _parts(path, reading) if kept is None else (kept,):
+        for table in read_in_parts(path, reading) if kept is None else (kept,):
             part = table.filter(pc.equal(table["grade"], grade))
             if part.num_rows:
                 yield part.select(wanted)
 
 
-def _parts(path: Path, columns: Sequence[str]) -> Iterator[pa.Table]:
+def read_in_parts(path: Path, columns: Sequence[str], rows: int = ROW_GROUP) -> Iterator[pa.Table]:
+    """Yields the findings in the file's order, no more than `rows` of them at a time."""
     with pq.ParquetFile(path) as file:
-        for batch in file.iter_batches(batch_size=ROW_GROUP, columns=list(columns)):
+        for batch in file.iter_batches(batch_size=rows, columns=list(columns)):
             yield pa.Table.from_batches([batch])
 
 
 def by_suppliers(part: pa.Table) -> Iterator[tuple[str, pa.Table]]:
     """Yields (supplier, its findings in their order); a supplier that is not named is the empty text."""
+    suppliers, codes = _suppliers(part)
+    for code, rows in _grouped(part, codes):
+        yield suppliers[code], rows
+
+
+def by_suppliers_and_grades(part: pa.Table) -> Iterator[tuple[str, str, pa.Table]]:
+    """Yields (supplier, grade, its findings in their order), worst grade first for each supplier."""
+    suppliers, codes = _suppliers(part)
+    ranks = pc.index_in(part["grade"], pa.array(GRADES)).to_numpy()
+    for code, rows in _grouped(part, codes * len(GRADES) + ranks):
+        yield suppliers[code // len(GRADES)], GRADES[code % len(GRADES)], rows
+
+
+def _suppliers(part: pa.Table) -> tuple[list[str], npt.NDArray[np.int64]]:
     encoded = pc.fill_null(part["supplier"], "").combine_chunks().dictionary_encode()
-    codes = encoded.indices.to_numpy()
+    return encoded.dictionary.to_pylist(), encoded.indices.to_numpy().astype(np.int64)
+
+
+def _grouped(part: pa.Table, codes: npt.NDArray[np.int64]) -> Iterator[tuple[int, pa.Table]]:
+    """Yields (code, its rows in their order)."""
     order = np.argsort(codes, kind="stable")
-    sorted_part = part.take(pa.array(order))
-    bounds = np.searchsorted(codes[order], np.arange(len(encoded.dictionary) + 1))
-    for supplier, start, stop in zip(encoded.dictionary.to_pylist(), bounds[:-1], bounds[1:], strict=True):
-        yield supplier, sorted_part.slice(int(start), int(stop - start))
+    sorted_codes, sorted_part = codes[order], part.take(pa.array(order))
+    starts = np.flatnonzero(np.r_[True, sorted_codes[1:] != sorted_codes[:-1]][: len(codes)])
+    for start, stop in zip(starts.tolist(), [*starts[1:].tolist(), len(codes)], strict=False):
+        yield int(sorted_codes[start]), sorted_part.slice(start, stop - start)

@@ -12,6 +12,7 @@ import pytest
 
 from auditor.errors import RuleBookError
 from auditor.finding import GRADES
+from auditor.outputs import corrections
 from auditor.outputs.corrections import COLUMNS, LETTER_ROWS, cautions_for, write_corrections
 from auditor.outputs.finished import FinishedAudit
 from auditor.outputs.letters import Letter, write_letters
@@ -168,3 +169,18 @@ def test_listings_are_counted_once_however_many_values_are_wrong(audit: Finished
     assert f"{len(rows)} values in your listings need correcting (listings concerned: {listings});" in " ".join(
         text.split()
     )
+
+
+def test_parts_of_any_size_give_the_same_files(
+    audit: FinishedAudit, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sizes = {"whole": 1 << 15, "parted": 7}
+    for name, size in sizes.items():
+        (tmp_path / name).mkdir()
+        monkeypatch.setattr(corrections, "_ROWS_AT_ONCE", size)
+        write_corrections(repeat(audit, tmp_path / name, 400))
+    whole, parted = (
+        {path.name: path.read_bytes() for path in (tmp_path / name / "corrections").iterdir()} for name in sizes
+    )
+    assert whole == parted
+    assert len(whole) == 5 * len({path.split(".")[0] for path in whole})  # a file and two letters in two languages

@@ -1,0 +1,39 @@
+"""Rows of many suppliers in one file, each supplier's given back in order."""
+
+from __future__ import annotations
+
+import io
+
+import pyarrow as pa
+import pytest
+
+from auditor.outputs import corrections_spool
+from auditor.outputs.corrections_spool import CorrectionsSpool
+
+
+def rows(*texts: str) -> pa.Table:
+    return pa.table({"stated": pa.array(texts), "record": pa.array(range(len(texts)))})
+
+
+@pytest.mark.parametrize("piece", [1, 7, 1 << 20])
+def test_rows_come_back_by_supplier_and_grade_in_their_order(piece: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(corrections_spool, "_COPIED_BYTES", piece)
+    spool = CorrectionsSpool(io.BytesIO())
+    spool.add("Kestrel", "major", rows("a", "line\nbreak"))
+    spool.add("Vallon", "major", rows("b"))
+    spool.add("Kestrel", "critical", rows('"c"'))
+    spool.add("Kestrel", "major", rows("ü"))
+    target = io.BytesIO()
+    for grade in ("critical", "major", "minor"):
+        spool.copy("Kestrel", grade, target)
+    assert target.getvalue().decode() == '"""c""",0\n"a",0\n"line\nbreak",1\n"ü",0\n'
+
+
+def test_copying_does_not_disturb_what_is_added_afterwards() -> None:
+    spool = CorrectionsSpool(io.BytesIO())
+    spool.add("Kestrel", "minor", rows("a"))
+    spool.copy("Kestrel", "minor", io.BytesIO())
+    spool.add("Kestrel", "minor", rows("b"))
+    target = io.BytesIO()
+    spool.copy("Kestrel", "minor", target)
+    assert target.getvalue() == b'"a",0\n"b",0\n'
