@@ -15,7 +15,7 @@ import threading
 from collections.abc import Callable, Iterator
 from types import FrameType
 
-GRACE_S = 1.2  # for tidying up; the promise is two seconds in all
+GRACE_S = 1.0  # for the run to tidy up by itself; the promise is two seconds in all
 _SIGNALS = (signal.SIGINT, signal.SIGTERM)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+import threading
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -65,8 +66,11 @@ def run(options: argparse.Namespace) -> int:
 
 def _audit(options: argparse.Namespace) -> int:
     watched = Watched(options.out)
+    ending = threading.Lock()  # whoever comes first tidies up, speaks and ends the process
 
     def last_words(exit_code: int) -> None:
+        ending.acquire()
+        _tidy_up()
         _say_interrupted(watched, exit_code, options.log == "json")
 
     try:
@@ -152,6 +156,15 @@ def _identity(folder: Path) -> tuple[int, int] | None:
     except OSError:
         return None
     return found.st_dev, found.st_ino
+
+
+def _tidy_up() -> None:
+    """Removes what an interrupted run leaves, even where the main thread is deep in a library and cannot."""
+    place, spool = sys.modules.get("auditor.outputs.place"), sys.modules.get("auditor.feeds.spool")
+    if place is not None:
+        place.remove_unfinished()
+    if spool is not None:
+        spool.remove_spool()
 
 
 def _say_interrupted(watched: Watched, exit_code: int, as_json: bool) -> None:

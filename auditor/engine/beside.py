@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 
 from auditor.feeds.stopping import Stopped, heed
 
-_STOP_S = 0.8  # how long a failed run waits for work beside it; an interrupted one must be over in two seconds
+_STOP_S = 0.6  # how long a failed run waits for work beside it; an interrupted one must be over in two seconds
 
 
 class Beside:

@@ -30,6 +30,12 @@ def spool_folder() -> Path:
     return _folder
 
 
+def remove_spool() -> None:
+    """Removes the folder early, where the process ends without its last rites."""
+    if _folder is not None:
+        shutil.rmtree(_folder, ignore_errors=True)
+
+
 def spool_path(suffix: str) -> Path:
     """A fresh, unused path in the spool folder."""
     handle = tempfile.NamedTemporaryFile(dir=spool_folder(), suffix=suffix, delete=False)  # noqa: SIM115

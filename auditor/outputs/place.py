@@ -7,6 +7,7 @@ import json
 import os
 import secrets
 import shutil
+import threading
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -18,6 +19,10 @@ except ImportError:  # Windows: no advisory locks, so nothing of a crashed run i
     fcntl = None  # type: ignore[assignment]
 
 _LOCK = ".building"
+_guard = threading.Lock()  # held while a finished folder moves into place, and for good once unfinished ones go
+_unfinished: list[Path] = []
+_PATIENCE_S = 0.3
+_TRIES = 3  # another thread may put a file into a folder that is just being removed
 
 
 @contextlib.contextmanager
@@ -39,6 +44,7 @@ def output_folder(target: Path) -> Iterator[Path]:
         raise OutputError(
             f"{target} cannot be written ({_why(error)}); choose another --out or change its permissions."
         ) from error
+    _unfinished.append(building)
     lock = _lock(building)
     try:
         yield building
@@ -46,11 +52,26 @@ def output_folder(target: Path) -> Iterator[Path]:
             os.close(lock)
             lock = None
         (building / _LOCK).unlink(missing_ok=True)
-        _move_into_place(building, target)
+        with _guard:
+            _move_into_place(building, target)
     finally:
         if lock is not None:
             os.close(lock)
         shutil.rmtree(building, ignore_errors=True)
+        _unfinished.remove(building)
+
+
+def remove_unfinished() -> None:
+    """Removes the folders that are being built, from any thread, in a process that ends right after this.
+
+    A folder that is moving into place is left to finish; one that has not begun to move never will.
+    """
+    if _guard.acquire(timeout=_PATIENCE_S):
+        for building in list(_unfinished):
+            for _ in range(_TRIES):
+                shutil.rmtree(building, ignore_errors=True)
+                if not building.exists():
+                    break
 
 
 def check_replaceable(target: Path) -> None:

@@ -13,6 +13,7 @@ from pathlib import Path
 import pyarrow.parquet as pq
 import pytest
 
+from tests.benchmarks.generator import FeedPlan, write_feeds
 from tests.commands.running import InProcess, start
 
 GOOD = "sku,marking,max_load_kg\nA1,225/65R17 102H,850\n"
@@ -157,6 +158,28 @@ def test_an_interrupted_run_leaves_the_earlier_output(sent: signal.Signals, code
         assert time.monotonic() - sent_at < 5.0  # two seconds on a machine of its own
     assert (out / "summary.json").read_bytes() == before
     assert not [path for path in tmp_path.iterdir() if ".building-" in path.name]
+
+
+@pytest.mark.parametrize("stage", ["comparing listings", "settling findings"])
+def test_an_interruption_while_parts_and_reports_are_written(stage: str, tmp_path: Path) -> None:
+    """Ends after the named stage, when listings and reports are written side by side."""
+    night = tmp_path / "night.parquet"
+    write_feeds(FeedPlan(records=60_000, distinct_markings=900, findings_percent=60, text_length=300), [night])
+    out = tmp_path / "out"
+    with start(["audit", feed(tmp_path, "good.csv", GOOD), "--out", str(out), "--quiet"]) as first:
+        assert first.wait(60) == 0
+    before = (out / "summary.json").read_bytes()
+    with start(["audit", str(night), "--out", str(out), "--log", "plain", "--workers", "2"]) as running:
+        assert running.stderr is not None
+        while stage.encode() not in running.stderr.readline() and running.poll() is None:
+            pass
+        os.kill(running.pid, signal.SIGINT)
+        sent_at = time.monotonic()
+        assert running.wait(20) == 130
+        assert time.monotonic() - sent_at < 5.0  # two seconds on a machine of its own
+        assert b"out is as it was" in running.stderr.read()
+    assert (out / "summary.json").read_bytes() == before
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["good.csv", "night.parquet", "out"]
 
 
 def test_limits_can_be_moved(tmp_path: Path, auditor: InProcess) -> None:

@@ -115,3 +115,15 @@ def test_a_run_killed_between_the_two_renames_is_undone(tmp_path: Path, audit: F
         raise KeyboardInterrupt
     assert names(tmp_path) == ["night"]
     assert is_audit(tmp_path / "night")
+
+
+def test_another_thread_can_remove_what_is_being_built(tmp_path: Path) -> None:
+    code = (
+        "import os, sys, threading\nfrom pathlib import Path\n"
+        "from auditor.outputs.place import output_folder, remove_unfinished\n"
+        "with output_folder(Path(sys.argv[1]) / 'night') as folder:\n"
+        "    (folder / 'released').mkdir()\n    (folder / 'released' / 'half.csv').write_text('half')\n"
+        "    other = threading.Thread(target=remove_unfinished)\n    other.start()\n    other.join()\n    os._exit(7)\n"
+    )
+    assert subprocess.run([sys.executable, "-c", code, str(tmp_path)], check=False).returncode == 7
+    assert names(tmp_path) == []
