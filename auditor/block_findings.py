@@ -19,6 +19,7 @@ from auditor.judging import (
     NO_GRADE,
     BlockCollector,
     Hits,
+    TooManyFindingsError,
     Winners,
     deviations,
     is_text,
@@ -63,8 +64,8 @@ class BlockFindings:
     cells: tuple[CellCount, ...]
 
 
-def find(st: BlockStatements) -> BlockFindings:
-    """Runs all rules over a block and words what they find."""
+def find(st: BlockStatements, most: int | None = None) -> BlockFindings:
+    """Runs all rules over a block and words what they find; raises TooManyFindingsError beyond `most`."""
     out = BlockCollector()
     run_rules(st, out)
     st.memo.clear()  # what rules shared is as large as the block itself; wording asks about few records
@@ -73,6 +74,8 @@ def find(st: BlockStatements) -> BlockFindings:
     if not hits:
         return BlockFindings(None, worst, out.untold_rules, ())
     winners = resolve(hits)
+    if most is not None and len(winners.rows) > most:
+        raise TooManyFindingsError(len(winners.rows))
     np.minimum.at(worst, winners.rows, winners.rank)
     order = _by_cause_field(hits, winners)
     grouped = winners.in_order(order)

@@ -26,6 +26,14 @@ NO_GRADE = len(GRADES)
 _NAN_BITS = np.float64("nan").view(np.int64)
 
 
+class TooManyFindingsError(Exception):
+    """Some records have more findings than should be worded at once; asked for by whoever can take fewer records."""
+
+    def __init__(self, count: int) -> None:
+        super().__init__(count)
+        self.count = count
+
+
 @dataclass(slots=True)
 class Hits:
     """One failed rule on one source, for the records in `rows` (rising)."""

@@ -154,11 +154,13 @@ class UnitAuditor:
         """Audits one block."""
         return self.audit_statements(plan, self.statements(plan, block), block)
 
-    def audit_statements(self, plan: FeedPlan, st: BlockStatements, block: Block) -> UnitResult:
-        """Audits the statements of one block."""
+    def audit_statements(
+        self, plan: FeedPlan, st: BlockStatements, block: Block, most: int | None = None
+    ) -> UnitResult:
+        """Audits the statements of one block; raises TooManyFindingsError beyond `most`."""
         from auditor.block_findings import find
 
-        found = find(st)
+        found = find(st, most)
         identity = Identity(plan, st)
         findings = None if found.table is None else self._finished(found, identity, block)
         return UnitResult(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pickle
-from collections import Counter, deque
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import partial
@@ -14,14 +14,17 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from auditor.engine.pool import in_order
+from auditor.engine.pool import streamed
 from auditor.feeds.model import Block, Feed, Rejected, WorkUnit
-from auditor.judging import NO_GRADE
+from auditor.judging import NO_GRADE, TooManyFindingsError
 from auditor.unit_audit import FeedPlan, UnitAuditor, UnitResult, plan_feed
 
 _CELLS_KEPT = (150, 60, 10)  # records per stretch by worst grade
 _STRETCH = 1 << 17  # records
 _SPOOLED_ROWS = 1 << 15  # findings in one piece of the spool: a block may hold a million
+MOST_FINDINGS = 40_000  # worded at once, and waiting to be taken in
+FEWEST_RECORDS = 256  # audited at once, however many findings they have
+_PIECE_SHARE = 0.8  # of the most findings that the next piece is expected to have
 REJECTED_RECORD = 9  # in the array of worst grades
 
 
@@ -47,22 +50,55 @@ class FeedRun:
         return len(self.worst)
 
 
+Audited = tuple[Block, UnitResult, Any, "pa.Table | None"]
+
+
+class Pace:
+    """How many records are audited at once: fewer where there are many findings, which take more room than records."""
+
+    def __init__(self) -> None:
+        self._density = 0.0  # findings per record, as last seen
+
+    def most(self) -> int:
+        """Records in the next piece."""
+        return max(FEWEST_RECORDS, int(_PIECE_SHARE * MOST_FINDINGS / max(self._density, 1e-9)))
+
+    def learn(self, records: int, findings: int) -> None:
+        """Remembers how many findings some records had."""
+        self._density = findings / max(records, 1)
+
+
 def audit_unit(
-    unit: WorkUnit, feed: Feed, plan: FeedPlan, auditor: UnitAuditor, across: bool
-) -> deque[tuple[Block, UnitResult, Any, pa.Table | None]]:
-    """Reads and audits one unit of a feed; a pure function of its arguments."""
-    results: deque[tuple[Block, UnitResult, Any, pa.Table | None]] = deque()
+    unit: WorkUnit, feed: Feed, plan: FeedPlan, auditor: UnitAuditor, across: bool, pace: Pace
+) -> Iterator[Audited]:
+    """Reads and audits one unit of a feed, a piece at a time; where pieces end changes nothing that is found."""
     for block in feed.blocks(unit, plan.positions):
-        results.append(_audit_block(block, plan, auditor, across))
+        yield from _audit_block(block, plan, auditor, across, pace)
         del block  # before the next one is read
-    return results
 
 
-def _audit_block(
-    block: Block, plan: FeedPlan, auditor: UnitAuditor, across: bool
-) -> tuple[Block, UnitResult, Any, pa.Table | None]:
+def _audit_block(block: Block, plan: FeedPlan, auditor: UnitAuditor, across: bool, pace: Pace) -> Iterator[Audited]:
+    start, count = 0, len(block.records)
+    while True:
+        size = min(count - start, pace.most())
+        piece = block if size == count else piece_of(block, start, size)
+        try:
+            audited = _audit_piece(piece, plan, auditor, across, MOST_FINDINGS if size > FEWEST_RECORDS else None)
+        except TooManyFindingsError as many:
+            pace.learn(size, many.count)
+            continue
+        found = audited[1].findings
+        pace.learn(size, 0 if found is None else found.num_rows)
+        yield audited
+        del audited, found
+        start += size
+        if start >= count:
+            return
+
+
+def _audit_piece(block: Block, plan: FeedPlan, auditor: UnitAuditor, across: bool, most: int | None) -> Audited:
     st = auditor.statements(plan, block)
-    result = auditor.audit_statements(plan, st, block)
+    result = auditor.audit_statements(plan, st, block, most)
     facts = None
     if across:
         from auditor.across import block_facts
@@ -70,6 +106,24 @@ def _audit_block(
         facts = block_facts(plan, st, block.records)
     light = Block(block.unit, (), block.records, block.rejected)
     return light, result, facts, worst_cells(block, result)
+
+
+def piece_of(block: Block, start: int, size: int) -> Block:
+    """Some records of a block, with what was rejected before the next piece begins."""
+    records = block.records[start : start + size]
+    after = int(block.records[start - 1]) if start else 0
+    last = start + size == len(block.records)
+    rejected = tuple(
+        one
+        for one in block.rejected
+        if (last if one.record is None else one.record > after and (last or one.record <= records[-1]))
+    )
+    return Block(block.unit, [column.slice(start, size) for column in block.columns], records, rejected)
+
+
+def _finding_count(audited: Audited) -> int:
+    found = audited[1].findings
+    return 0 if found is None else found.num_rows
 
 
 def run_feed(
@@ -85,34 +139,32 @@ def run_feed(
     """Audits a whole feed and spools its findings under `folder`; fields in `skip` are left unread."""
     plan = plan_feed(feed, skip)
     run = FeedRun(number, feed, plan, folder / f"findings-{number}.arrow")
-    work = partial(audit_unit, feed=feed, plan=plan, auditor=auditor, across=take_facts is not None)
-    parts: list[npt.NDArray[np.int8]] = []
+    work = partial(audit_unit, feed=feed, plan=plan, auditor=auditor, across=take_facts is not None, pace=Pace())
+    worst = bytearray()  # one byte per record is all that grows with the feed
     last = 0
     writer: pa.RecordBatchFileWriter | None = None
     with (folder / f"rejected-{number}.pickle").open("wb") as rejected:
-        for results in in_order(work, feed.units(), workers):
-            while results:  # each is let go of as soon as it is taken in
-                block, result, facts, cells = results.popleft()
-                for record in block.rejected:
-                    pickle.dump(record, rejected)
-                    run.rejected += 1
-                part, last = _fates(block, result, last)
-                parts.append(part)
-                if result.findings is not None:
-                    run.findings += result.findings.num_rows
-                    if writer is None:
-                        writer = pa.ipc.new_file(str(run.spool), result.findings.schema)
-                    writer.write_table(result.findings.combine_chunks(), max_chunksize=_SPOOLED_ROWS)
-                if facts is not None and take_facts is not None:
-                    take_facts(number, facts)
-                if cells is not None:
-                    run.cells_kept.add(cells)
-                _count(run, result)
-                advance(len(part), 0 if result.findings is None else result.findings.num_rows)
-                del block, result, facts, cells
+        for block, result, facts, cells in streamed(work, feed.units(), workers, _finding_count, MOST_FINDINGS):
+            for record in block.rejected:
+                pickle.dump(record, rejected)
+                run.rejected += 1
+            part, last = _fates(block, result, last)
+            worst += part.tobytes()
+            if result.findings is not None:
+                run.findings += result.findings.num_rows
+                if writer is None:
+                    writer = pa.ipc.new_file(str(run.spool), result.findings.schema)
+                writer.write_table(result.findings.combine_chunks(), max_chunksize=_SPOOLED_ROWS)
+            if facts is not None and take_facts is not None:
+                take_facts(number, facts)
+            if cells is not None:
+                run.cells_kept.add(cells)
+            _count(run, result)
+            advance(len(part), 0 if result.findings is None else result.findings.num_rows)
+            del block, result, facts, cells
     if writer is not None:
         writer.close()
-    run.worst = np.concatenate(parts) if parts else run.worst
+    run.worst = np.frombuffer(worst, dtype=np.int8)
     return run
 
 

@@ -7,29 +7,44 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from auditor import __version__
 from auditor.book import RuleBook
 from auditor.engine.columns import suspect_columns
 from auditor.engine.feed_run import REJECTED_RECORD, FeedRun
 from auditor.engine.settle import Tally
+from auditor.feeds.model import HELD, REJECTED, RELEASED
 from auditor.finding import GRADES
 
+_AT_ONCE = 1 << 20  # records; what is worked out about all of them at once must not take eight bytes for each
 
-def fates(run: FeedRun, book: RuleBook) -> Any:
+
+def fates(run: FeedRun, book: RuleBook) -> npt.NDArray[np.uint8]:
     """Released, held or rejected for every record (see `auditor.feeds.model`)."""
-    held_to = GRADES.index(book.hold_from)
-    fate = (run.worst <= held_to).astype(np.uint8)
-    fate[run.worst == REJECTED_RECORD] = 2
+    fate = np.empty(len(run.worst), dtype=np.uint8)
+    kinds = np.full(REJECTED_RECORD + 1, RELEASED, dtype=np.uint8)
+    kinds[: GRADES.index(book.hold_from) + 1] = HELD
+    kinds[REJECTED_RECORD] = REJECTED
+    for start in range(0, len(fate), _AT_ONCE):
+        fate[start : start + _AT_ONCE] = kinds[run.worst[start : start + _AT_ONCE]]
     return fate
+
+
+def _worst_counts(run: FeedRun) -> list[int]:
+    """Records by worst grade, by place in GRADES, NO_GRADE or REJECTED_RECORD."""
+    counts = np.zeros(REJECTED_RECORD + 1, dtype=np.int64)
+    for start in range(0, len(run.worst), _AT_ONCE):
+        counts += np.bincount(run.worst[start : start + _AT_ONCE], minlength=len(counts))
+    return counts.tolist()
 
 
 def counts_of(run: FeedRun, book: RuleBook) -> dict[str, int]:
     """Records, released, held and rejected of a feed; rejected stretches without a record number count one each."""
-    fate = fates(run, book)
-    held, numbered = int(np.count_nonzero(fate == 1)), int(np.count_nonzero(fate == 2))
+    counts = _worst_counts(run)
+    held, numbered = sum(counts[: GRADES.index(book.hold_from) + 1]), counts[REJECTED_RECORD]
     unnumbered = max(run.rejected - numbered, 0)
-    records = len(fate) + unnumbered
+    records = len(run.worst) + unnumbered
     rejected = numbered + unnumbered
     return {"records": records, "released": records - held - rejected, "held": held, "rejected": rejected}
 
@@ -46,9 +61,8 @@ def summarize(
         name: sum(feed[name] for feed in feeds) for name in ("records", "released", "held", "rejected")
     }
     totals["findings"] = {grade: tally.by_grade.get(grade, 0) for grade in GRADES}
-    totals["listings_with"] = {
-        grade: sum(int(np.count_nonzero(run.worst == place)) for run in runs) for place, grade in enumerate(GRADES)
-    }
+    worst = [_worst_counts(run) for run in runs]
+    totals["listings_with"] = {grade: sum(counts[place] for counts in worst) for place, grade in enumerate(GRADES)}
     subjects = {rule.id: rule.subject for rule in book.rules}
     untold: Counter[str] = Counter()
     for run in runs:

@@ -15,7 +15,7 @@ import pytest
 
 from auditor import value_cache
 from auditor.book import load_book
-from auditor.engine import Settings, run_audit
+from auditor.engine import Settings, feed_run, run_audit
 from auditor.feeds import csv_units, parquet_feed
 from auditor.outputs.progress import progress
 from tests.benchmarks.generator import FeedPlan, chunks
@@ -108,6 +108,15 @@ def test_caches_that_start_anew_change_no_byte(
 ) -> None:
     monkeypatch.setattr(value_cache, "MOST_TEXTS", most)
     _short_blocks(monkeypatch, records)
+    assert _unlike(usual, _run(feeds, tmp_path, workers)) == []
+
+
+@pytest.mark.parametrize(("workers", "most"), [(1, 60), (3, 9)])
+def test_pieces_of_many_findings_change_no_byte(
+    usual: dict[str, bytes], feeds: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, workers: int, most: int
+) -> None:
+    monkeypatch.setattr(feed_run, "MOST_FINDINGS", most)
+    monkeypatch.setattr(feed_run, "FEWEST_RECORDS", 5)
     assert _unlike(usual, _run(feeds, tmp_path, workers)) == []
 
 
