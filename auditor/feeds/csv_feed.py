@@ -5,30 +5,40 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, BinaryIO, cast
+from typing import BinaryIO, cast
 
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
+from auditor.feeds.csv_split import split_text
 from auditor.feeds.csv_units import (
     PIECE_BYTES,
     Fault,
+    Piece,
     TextShape,
-    gather,
     load,
-    piece_spans,
     pieces_of,
     plan_units,
     read_piece,
 )
 from auditor.feeds.dialect import Dialect
-from auditor.feeds.model import HELD, RELEASED, Block, Limits, Mapping, Rejected, WorkUnit
+from auditor.feeds.model import Block, Limits, Mapping, Rejected, WorkUnit
 from auditor.feeds.spans import Marks, count_records
-from auditor.feeds.spool import create_packed, sha256_of
+from auditor.feeds.spool import sha256_of
 
 TEXT_SHOWN = 2000
 SAMPLE_BYTES = 2 << 20
+BLOCK_CELL_BYTES = 32 << 20
+
+
+@dataclass(frozen=True, slots=True)
+class _Read:
+    """A piece with its first byte and its first record number."""
+
+    start: int
+    first: int
+    piece: Piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,24 +79,40 @@ class CsvFeed:
 
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """Reads a unit piece by piece, so that its whole text is never held."""
+        return self._block(unit, list(self._pieces(unit, columns)), len(columns))
+
+    def blocks(self, unit: WorkUnit, columns: Sequence[int]) -> Iterator[Block]:
+        """A block for so many pieces of a unit as their asked cells fill BLOCK_CELL_BYTES."""
+        pieces: list[_Read] = []
+        size = 0
+        for piece in self._pieces(unit, columns):
+            pieces.append(piece)
+            size += sum(chunk.nbytes for column in piece.piece.columns for chunk in column)
+            if size >= BLOCK_CELL_BYTES:
+                block = self._block(unit, pieces, len(columns))
+                pieces.clear()
+                size = 0
+                yield block
+                del block
+        if pieces:
+            yield self._block(unit, pieces, len(columns))
+
+    def _pieces(self, unit: WorkUnit, columns: Sequence[int]) -> Iterator[_Read]:
         shape = self.shape()
-        parts: list[list[pa.Array]] = [[] for _ in columns]
-        numbers: list[npt.NDArray[np.int64]] = []
-        rejected: list[Rejected] = []
         with self.path.open("rb", buffering=0) as file:
             for start, stop, first, records in pieces_of(unit):
                 raw = self._load(cast(BinaryIO, file), start, stop)
-                piece = read_piece(raw, shape, columns, records, unit.careful)
-                for part, column in zip(parts, piece.columns, strict=True):
-                    part.extend(column)
-                numbers.append(piece.places + first)
-                rejected.extend(self._rejected(fault, start, first) for fault in piece.faults)
-        arrays = [pa.concat_arrays(part or [pa.array([], pa.string())]) for part in parts]
-        return Block(unit.index, arrays, np.concatenate(numbers), tuple(rejected))
+                yield _Read(start, first, read_piece(raw, shape, columns, records, unit.careful))
 
-    def blocks(self, unit: WorkUnit, columns: Sequence[int]) -> Iterator[Block]:
-        """One block per unit."""
-        yield self.read(unit, columns)
+    def _block(self, unit: WorkUnit, pieces: Sequence[_Read], columns: int) -> Block:
+        nothing = pa.array([], pa.string())
+        arrays = [
+            pa.concat_arrays([chunk for read in pieces for chunk in read.piece.columns[place]] or [nothing])
+            for place in range(columns)
+        ]
+        numbers = np.concatenate([read.piece.places + read.first for read in pieces])
+        faults = [self._rejected(fault, read.start, read.first) for read in pieces for fault in read.piece.faults]
+        return Block(unit.index, arrays, numbers, tuple(faults))
 
     def sample(self, records: int) -> list[list[str]]:
         """The first cells of every column, and some from stretches further down."""
@@ -119,31 +145,7 @@ class CsvFeed:
 
     def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
         """Copies each record's own bytes; what stands above the data, titles and header, goes to both files."""
-        shape = self.shape()
-        with (
-            self.path.open("rb", buffering=0) as file,
-            create_packed(released, self.compression) as released_file,
-            create_packed(held, self.compression) as held_file,
-        ):
-            head = file.read(self.dialect.data_start)
-            for out in (released_file, held_file):
-                out.write(self.byte_order_mark)
-                self._write(out, head)
-            for unit in self.units():
-                for start, stop, first, records in pieces_of(unit):
-                    if records == 1 and stop - start > self.limits.record_bytes:
-                        continue  # beyond the limit, and so rejected
-                    raw = self._load(cast(BinaryIO, file), start, stop)
-                    spans = piece_spans(np.frombuffer(raw, np.uint8), shape, records, unit.careful)
-                    fates = fate[first - 1 : first - 1 + records]
-                    self._write(released_file, gather(raw, spans, np.flatnonzero(fates == RELEASED)))
-                    self._write(held_file, gather(raw, spans, np.flatnonzero(fates == HELD)))
-
-    def _write(self, out: IO[bytes], text: bytes) -> None:
-        if self.wide_encoding:
-            text = text.replace(b"\xff", b"")  # marks a file that ends in the middle of a character
-            text = text.decode("utf-8", "surrogatepass").encode(self.wide_encoding, "surrogatepass")
-        out.write(text)
+        split_text(self, released, held, fate)
 
     def _load(self, file: BinaryIO, start: int, stop: int) -> memoryview:
         """The bytes of a piece, until the next one is loaded; of an endless record only enough to show it."""

@@ -16,6 +16,7 @@ import pyarrow.csv as pa_csv
 
 from auditor.feeds.bitmaps import Bytes
 from auditor.feeds.model import WorkUnit
+from auditor.feeds.plans import planned
 from auditor.feeds.spans import (
     REASONS,
     SOUND,
@@ -30,7 +31,8 @@ from auditor.feeds.spans import (
 
 CHUNK_BYTES = 1 << 20  # counted at a time; fits the processor's cache
 PIECE_BYTES = 8 << 20  # parsed at a time
-UNIT_BYTES = 32 << 20
+UNIT_BYTES = 80 << 20
+SMALL_UNIT_BYTES = 16 << 20
 UNIT_RECORDS = 1 << 17
 BLOCK_BYTES = 1 << 20
 RAGGED, UNDECODABLE, UNPARSED = 20, 21, 22
@@ -70,9 +72,15 @@ def plan_units(path: Path, start: int, stop: int, marks: Marks) -> Iterator[Work
 
     `cuts` of a unit alternate byte offset and first record number of its pieces.
     """
+    how = (start, stop, marks, CHUNK_BYTES, PIECE_BYTES, SMALL_UNIT_BYTES, UNIT_BYTES, UNIT_RECORDS)
+    return planned(path, how, lambda: _search_units(path, start, stop, marks))
+
+
+def _search_units(path: Path, start: int, stop: int, marks: Marks) -> Iterator[WorkUnit]:
     record, unit_record, unit_start, careful = 1, 1, start, False
     cuts: list[int] = [start, 1]
     index = 0
+    most = _unit_bytes(0, stop - start)
     for end, records, faulty, alone in _counted_chunks(path, start, stop, marks):
         if alone and end.begin > unit_start:  # a record beyond the limit gets a unit of its own
             yield WorkUnit(index, unit_record, record - unit_record, unit_start, end.begin, tuple(cuts), careful)
@@ -85,7 +93,7 @@ def plan_units(path: Path, start: int, stop: int, marks: Marks) -> Iterator[Work
             )
         record += records
         careful = careful or faulty
-        if alone or record - unit_record >= UNIT_RECORDS or end.stop - unit_start >= UNIT_BYTES:
+        if alone or record - unit_record >= UNIT_RECORDS or end.stop - unit_start >= most:
             yield WorkUnit(index, unit_record, record - unit_record, unit_start, end.stop, tuple(cuts), careful)
             index, unit_record, unit_start, careful, cuts = (
                 index + 1,
@@ -94,12 +102,18 @@ def plan_units(path: Path, start: int, stop: int, marks: Marks) -> Iterator[Work
                 False,
                 [end.stop, record],
             )
+            most = _unit_bytes(index, stop - end.stop)
         elif end.stop - cuts[-2] >= PIECE_BYTES:
             cuts += [end.stop, record]
     if record > unit_record:
         if cuts[-2] >= stop:
             cuts = cuts[:-2]
         yield WorkUnit(index, unit_record, record - unit_record, unit_start, stop, tuple(cuts), careful)
+
+
+def _unit_bytes(index: int, left: int) -> int:
+    """Small units first, so that all workers soon have one, and last, so that they end together; large ones between."""
+    return min(UNIT_BYTES, max(SMALL_UNIT_BYTES, min(left // 4, SMALL_UNIT_BYTES * (index + 1))))
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +130,7 @@ def _counted_chunks(path: Path, start: int, stop: int, marks: Marks) -> Iterator
         file.seek(start)
         while at < stop:
             room = memoryview(buffer)[have : have + stop - at - have]
-            have += _fill(file, room)
+            have += fill(file, room)
             final = at + have >= stop
             data = np.frombuffer(buffer, np.uint8, count=have)
             count = count_records(data, marks, final)
@@ -154,10 +168,11 @@ def load(file: BinaryIO, start: int, size: int) -> memoryview:
             _kept.room = room
     file.seek(start)
     view = memoryview(room)
-    return view[: _fill(file, view[:size])]
+    return view[: fill(file, view[:size])]
 
 
-def _fill(file: BinaryIO, room: memoryview) -> int:
+def fill(file: BinaryIO, room: memoryview) -> int:
+    """Reads on into `room`; how many bytes were read, fewer than it holds only at the file's end."""
     done = 0
     while done < len(room):
         got = file.readinto(room[done:])  # type: ignore[attr-defined]
@@ -329,15 +344,20 @@ def _parse_kept(
     return both, np.concatenate([left_kept, right_kept]), left_bad | right_bad
 
 
-def gather(raw: memoryview, spans: Spans, kept: npt.NDArray[np.int64]) -> bytes:
-    """The bytes of the kept records, copied run by run: neighbors are one copy."""
+def runs_of(raw: memoryview, spans: Spans, kept: npt.NDArray[np.int64]) -> list[memoryview]:
+    """The bytes of the kept records, run by run: neighbors are one."""
     if not len(kept):
-        return b""
+        return []
     breaks = np.flatnonzero(np.diff(kept) != 1)
     first = np.concatenate([kept[:1], kept[breaks + 1]])
     last = np.concatenate([kept[breaks], kept[-1:]])
     starts, stops = spans.starts[first].tolist(), spans.stops[last].tolist()
-    return b"".join([raw[start:stop] for start, stop in zip(starts, stops, strict=True)])
+    return [raw[start:stop] for start, stop in zip(starts, stops, strict=True)]
+
+
+def gather(raw: memoryview, spans: Spans, kept: npt.NDArray[np.int64]) -> bytes:
+    """The bytes of the kept records in one text."""
+    return b"".join(runs_of(raw, spans, kept))
 
 
 _noted = threading.local()

@@ -102,8 +102,7 @@ class JsonFeed:
 
     def sample(self, records: int) -> list[list[str]]:
         """The first values of every key."""
-        unit = next(iter(self.units()), None)
-        if unit is None:
+        if self.data_start >= self.data_stop:
             return [[] for _ in self.headers]
         rows = []
         for line in _first_lines(self.path, self.data_start, records):

@@ -80,7 +80,7 @@ def open_packed(path: Path, compression: str | None) -> Iterator[BinaryIO]:
 def create_packed(path: Path, compression: str | None) -> Iterator[IO[bytes]]:
     """Creates a file whose written bytes are compressed; no time stamp or name goes in, so equal input, equal bytes."""
     path.parent.mkdir(parents=True, exist_ok=True)
-    with path.open("wb") as raw:
+    with path.open("wb", buffering=CHUNK) as raw:
         if compression == "gzip":
             with gzip.GzipFile(filename="", mode="wb", fileobj=raw, mtime=0, compresslevel=6) as file:
                 yield cast(IO[bytes], file)

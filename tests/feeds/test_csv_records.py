@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from auditor.feeds import csv_units
+from auditor.feeds import csv_feed, csv_units
 from auditor.feeds.model import HELD, REJECTED, RELEASED
 from tests.feeds.reading import everything, opened, split_texts
 
@@ -111,3 +111,23 @@ def test_faulty_lines_cost_only_themselves_wherever_the_stretches_are_cut(
         _, held = split_texts(feed, fate, folder)
     sound = list(csv.reader(io.StringIO(held.decode(), newline="")))
     assert sound[1:] == [cells[number] for number in sorted(cells)]
+
+
+@pytest.mark.parametrize("budget", [1, 40, 1 << 20])
+def test_blocks_hold_the_records_of_a_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, budget: int) -> None:
+    small_stretches(monkeypatch, 64)
+    monkeypatch.setattr(csv_units, "UNIT_RECORDS", 100)
+    monkeypatch.setattr(csv_feed, "BLOCK_CELL_BYTES", budget)
+    path = tmp_path / "feed.csv"
+    rows = [f'{number},m{number},"t\n{number}"' if number % 5 else "short" for number in range(150)]
+    path.write_text("\n".join([",".join(HEADER), *rows]))
+    feed = opened(path)
+    sizes = []
+    for unit in feed.units():
+        whole, blocks = feed.read(unit, [2, 0]), list(feed.blocks(unit, [2, 0]))
+        assert [number for block in blocks for number in block.records.tolist()] == whole.records.tolist()
+        assert [fault for block in blocks for fault in block.rejected] == list(whole.rejected)
+        for place, column in enumerate(whole.columns):
+            assert [text for block in blocks for text in block.columns[place].to_pylist()] == column.to_pylist()
+        sizes.append(len(blocks))
+    assert (max(sizes) == 1) == (budget == 1 << 20)

@@ -1,0 +1,94 @@
+"""Copies the records of a delimited text to the released and the held file, each record in its own bytes."""
+
+from __future__ import annotations
+
+from collections import deque
+from collections.abc import Iterator, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO, TYPE_CHECKING, BinaryIO, cast
+
+import numpy as np
+import numpy.typing as npt
+
+from auditor.feeds.csv_units import fill, piece_spans, pieces_of, runs_of
+from auditor.feeds.model import HELD, RELEASED
+from auditor.feeds.spool import create_packed
+
+if TYPE_CHECKING:
+    from auditor.feeds.csv_feed import CsvFeed
+
+_AHEAD = 2  # pieces in memory: one is written while the records of the next are found
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    start: int
+    stop: int
+    first: int
+    records: int
+    careful: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Parted:
+    """The runs of records of a piece that go to each file, lying in `room`."""
+
+    room: bytearray
+    released: list[memoryview]
+    held: list[memoryview]
+
+
+def split_text(feed: CsvFeed, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
+    """Writes both files; what stands above the data, titles and header, goes to both."""
+    with (
+        feed.path.open("rb", buffering=0) as file,
+        create_packed(released, feed.compression) as released_file,
+        create_packed(held, feed.compression) as held_file,
+    ):
+        head = file.read(feed.dialect.data_start)
+        for out in (released_file, held_file):
+            out.write(feed.byte_order_mark)
+            _write(feed, out, [memoryview(head)])
+        for part in _parted_ahead(feed, cast(BinaryIO, file), fate):
+            _write(feed, released_file, part.released)
+            _write(feed, held_file, part.held)
+
+
+def _parted_ahead(feed: CsvFeed, file: BinaryIO, fate: npt.NDArray[np.uint8]) -> Iterator[_Parted]:
+    """The pieces in order, found in another thread; a part's memory is used again once the next part is asked for."""
+    pieces = [_Piece(*piece, unit.careful) for unit in feed.units() for piece in pieces_of(unit)]
+    # A piece beyond the limit for a record is one record, which was rejected.
+    pieces = [one for one in pieces if one.records > 1 or one.stop - one.start <= feed.limits.record_bytes]
+    most = max((one.stop - one.start for one in pieces), default=0)
+    rooms = [bytearray(most) for _ in range(min(_AHEAD, len(pieces)))]
+    waiting: deque[Future[_Parted]] = deque()
+    with ThreadPoolExecutor(1, thread_name_prefix="split") as finder:
+        for piece in pieces:
+            if not rooms:
+                part = waiting.popleft().result()
+                yield part
+                rooms.append(part.room)
+            waiting.append(finder.submit(_parted, feed, file, piece, fate, rooms.pop()))
+        while waiting:
+            yield waiting.popleft().result()
+
+
+def _parted(feed: CsvFeed, file: BinaryIO, piece: _Piece, fate: npt.NDArray[np.uint8], room: bytearray) -> _Parted:
+    file.seek(piece.start)
+    raw = memoryview(room)[: piece.stop - piece.start]
+    raw = raw[: fill(file, raw)]
+    fates = fate[piece.first - 1 : piece.first - 1 + piece.records]
+    spans = piece_spans(np.frombuffer(raw, np.uint8), feed.shape(), piece.records, piece.careful)
+    return _Parted(room, *(runs_of(raw, spans, np.flatnonzero(fates == wanted)) for wanted in (RELEASED, HELD)))
+
+
+def _write(feed: CsvFeed, out: IO[bytes], runs: Sequence[memoryview]) -> None:
+    if feed.wide_encoding:
+        text = b"".join(runs).replace(b"\xff", b"")  # marks a file that ends in the middle of a character
+        out.write(text.decode("utf-8", "surrogatepass").encode(feed.wide_encoding, "surrogatepass"))
+    elif feed.compression:
+        out.write(b"".join(runs))
+    else:
+        out.writelines(runs)
