@@ -12,9 +12,14 @@ import pyarrow.compute as pc
 import pyarrow.parquet as pq
 
 from auditor.finding import GRADES
-from auditor.outputs.findings import ROW_GROUP
+from auditor.outputs.findings import FINDINGS_SCHEMA, read_in_parts
 
 FINDINGS_SHOWN = 4_000
+_ROWS_AT_ONCE = 1 << 15
+# What the choice rests on, and the place in the file; the other columns are read of the chosen findings only.
+_RANKED = pa.schema([FINDINGS_SCHEMA.field(name) for name in ("grade", "deviation", "supplier", "rule")]).append(
+    pa.field("row", pa.int64())
+)
 _NO_DEVIATION = -2.0  # sorts after every real one: nothing can be stated less than 100 % below
 
 
@@ -40,33 +45,45 @@ def worst_findings(path: Path, limit: int = FINDINGS_SHOWN, share_for_all: float
     Memory grows with `limit` and with the number of suppliers times rules, not with the file.
     """
     found = dict.fromkeys(GRADES, 0)
-    overall: pa.Table | None = None
-    by_group: pa.Table | None = None
+    overall = by_group = _RANKED.empty_table()
     offset = 0
-    with pq.ParquetFile(path) as file:
-        empty = file.schema_arrow.empty_table()
-        for batch in file.iter_batches(batch_size=ROW_GROUP):
-            rows = np.arange(offset, offset + batch.num_rows, dtype=np.int64)
-            offset += batch.num_rows
-            part = pa.Table.from_batches([batch]).append_column("row", pa.array(rows))
-            for grade, count in zip(*_value_counts(part["grade"]), strict=True):
-                found[grade] = found.get(grade, 0) + count
-            overall = _first(_join(overall, part), limit)
-            by_group = _first_of_groups(_join(by_group, part), 10, limit)
-    if overall is None or by_group is None:
-        return Worst(empty, found, dict.fromkeys(GRADES, 0))
+    for table in read_in_parts(path, [name for name in _RANKED.names if name != "row"]):
+        rows = np.arange(offset, offset + table.num_rows, dtype=np.int64)
+        offset += table.num_rows
+        part = table.append_column("row", pa.array(rows)).select(_RANKED.names)
+        for grade, count in zip(*_value_counts(part["grade"]), strict=True):
+            found[grade] = found.get(grade, 0) + count
+        overall = _first(pa.concat_tables([overall, part]), limit)
+        by_group = _first_of_groups(pa.concat_tables([by_group, part]), 10, limit)
     chosen = _merge(overall, by_group, limit, int(limit * share_for_all))
     shown = dict.fromkeys(GRADES, 0) | dict(zip(*_value_counts(chosen["grade"]), strict=True))
-    return Worst(chosen.drop_columns(["row"]), found, shown)
+    return Worst(_whole_rows(path, chosen["row"].to_numpy()), found, shown)
+
+
+def _whole_rows(path: Path, rows: npt.NDArray[np.int64]) -> pa.Table:
+    """All columns of the file's rows at these places, in the order of `rows`."""
+    order = np.argsort(rows)
+    sorted_rows = rows[order]
+    parts = [FINDINGS_SCHEMA.empty_table()]
+    with pq.ParquetFile(path) as file:
+        sizes = [file.metadata.row_group(group).num_rows for group in range(file.metadata.num_row_groups)]
+        starts = np.cumsum([0, *sizes])
+        for group in np.unique(np.searchsorted(starts, rows, side="right") - 1).tolist():
+            start = int(starts[group])
+            for batch in file.iter_batches(_ROWS_AT_ONCE, [group]):
+                first, last = np.searchsorted(sorted_rows, [start, start + batch.num_rows])
+                if first < last:
+                    places = pa.array(sorted_rows[first:last] - start)
+                    parts.append(pa.Table.from_batches([batch]).take(places))
+                start += batch.num_rows
+    restored = np.empty(len(rows), np.int64)
+    restored[order] = np.arange(len(rows))
+    return pa.concat_tables(parts).take(pa.array(restored))
 
 
 def _value_counts(column: pa.ChunkedArray) -> tuple[list[str], list[int]]:
     counted = pc.value_counts(column)
     return counted.field("values").to_pylist(), counted.field("counts").to_pylist()
-
-
-def _join(kept: pa.Table | None, part: pa.Table) -> pa.Table:
-    return part if kept is None else pa.concat_tables([kept, part])
 
 
 def _rank(table: pa.Table) -> npt.NDArray[np.int64]:

@@ -35,6 +35,8 @@ def test_every_supplier_and_rule_keeps_a_place_under_the_cap(audit: FinishedAudi
     assert worst.found["critical"] > 300  # the critical ones alone would fill the list
     pairs = {(row["supplier"], row["rule"]) for row in pq.read_table(audit.findings).to_pylist()}
     assert {(row["supplier"], row["rule"]) for row in worst.table.to_pylist()} == pairs
+    whole = {row["key"]: row for row in pq.read_table(many.findings).to_pylist()}
+    assert all(row == whole[row["key"]] for row in worst.table.to_pylist())
     assert worst.table["key"].to_pylist() == worst_findings(many.findings, 300).table["key"].to_pylist()
 
 
