@@ -174,8 +174,9 @@ class FindingsToWord:
         texts = self.stated.take(pa.array(rows)).dictionary_encode()
         hits, derived = self.found.hit[rows], self.found.derived[rows]
         first, inverse = distinct([texts.indices.to_numpy(), hits, float_bits(derived)])
-        keys = zip(texts.take(pa.array(first)).to_pylist(), hits[first].tolist(), derived[first].tolist(), strict=True)
-        made = [self._in_style(text, self.hits[hit].about, value) for text, hit, value in keys]
+        listed, places = texts.dictionary.to_pylist(), texts.indices.to_numpy()[first].tolist()
+        keys = zip(places, hits[first].tolist(), derived[first].tolist(), strict=True)
+        made = [self._in_style(listed[place], self.hits[hit].about, value) for place, hit, value in keys]
         return pa.array(made, pa.string()).take(pa.array(inverse))
 
     def _in_style(self, text: str, about: str, value: float) -> str:

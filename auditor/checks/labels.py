@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 from auditor.book import Rule
@@ -50,9 +51,13 @@ def label_class_invalid(rule: Rule, st: Statements, out: Collector) -> None:
     ops = st.ops
     for field, last in (("fuel_class", 4.0), ("wet_grip_class", 4.0), ("noise_class", 2.0)):
         for slot in st.own(field):
-            where = st.per_value(slot, lambda value, last=last: (value < 0.0) | (value > last))
+            where = st.per_value(slot, partial(_is_outside, last))
             if ops.any_of(where):
                 out.add(rule, slot.source, slot.report, field, where, st.value(slot), st.nothing)
+
+
+def _is_outside(last: float, value: Any) -> Any:
+    return (value < 0.0) | (value > last)
 
 
 def noise_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:

@@ -43,7 +43,8 @@ def where(truth: Truths, a: Any, b: Any) -> Numbers:
             whole: Numbers = b
             return whole
         if _may_stand(a, b, truth) and truth.all():
-            return a
+            whole = a
+            return whole
     chosen: Numbers = np.where(truth, a, b)
     return chosen
 
