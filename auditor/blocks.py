@@ -63,6 +63,15 @@ class CodedText:
             return np.zeros(len(self._places), dtype=np.bool_)
         return made.take(self._places)
 
+    @property
+    def own_codes(self) -> Codes:
+        """The codes of the column's texts, in the order that the records' places count."""
+        return self._codes
+
+    def of_records(self, values: npt.NDArray[Any]) -> Any:
+        """For every record the value of its text; `values` has one for each of `own_codes`."""
+        return values if self._places is None else values[self._places]
+
     def count_known(self, table: npt.NDArray[np.float64]) -> int:
         """For how many records table[code] is there."""
         known = ~np.isnan(table[self._codes])
@@ -354,11 +363,19 @@ def _claimed(st: BlockStatements, source: Source) -> list[tuple[str, pa.Array, A
             values = coded.snapshot.values.get((field, turn))
             if values is None:
                 break
-            texts, where = encoded(values.words(np.arange(len(coded.snapshot.keys))))
+            every, where = values.distinct_words
+            texts, places = _used(every, where[coded.own_codes])
             if mark:
                 texts = pc.if_else(pc.equal(texts, ""), "", pc.binary_join_element_wise(mark, texts, ""))
-            found.append((f"{source.field}:{field}", texts, where[coded.codes]))
+            found.append((f"{source.field}:{field}", texts, coded.of_records(places)))
     return found
+
+
+def _used(texts: pa.Array, places: npt.NDArray[np.intp]) -> tuple[pa.Array, npt.NDArray[np.intp]]:
+    """Those of distinct texts that some places point to, and the places among them."""
+    used = np.zeros(len(texts), dtype=np.bool_)
+    used[places] = True
+    return texts.filter(pa.array(used)), (np.cumsum(used) - 1)[places]
 
 
 class _Joiner:

@@ -1,10 +1,11 @@
 """The claims of a block's titles and sales texts as arrays.
 
-Nothing is kept between blocks but how shapes are read, and the claims of texts whose shapes are rare; both are capped.
+What is kept between blocks, how shapes are read and what texts claim, is capped.
 """
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Sequence
 from typing import Any
 
@@ -13,60 +14,19 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claim_pieces import ClaimTable, Found, Places, by_turn, claims_of_texts, cut, pieces_of, without_compared
+from auditor.claim_pieces import Found, Places, by_turn, claims_of_texts, pieces_of, without_compared
 from auditor.claim_shapes import Part, Shape, numbers_at, parts_of
+from auditor.claim_values import NO_CLAIMS, ClaimTables, grown, used_by
 from auditor.claims_batch import Condenser, naming_other_tires
 from auditor.digit_shapes import Bytes, Offsets, characters_of, shapes_of
-from auditor.readings import BLANK, READ, WHOLE
 from auditor.tables import Tables
-from auditor.value_cache import Codes, Floats, TextSnapshot
+from auditor.value_cache import Codes, TextSnapshot
 
 _MOST_SHAPES = 20_000
 _MOST_KINDS = 200  # of number classes in one shape
-_MOST_TEXTS = 20_000  # of rare shapes
+_MOST_TEXTS = 60_000  # condensed, per column
+_MOST_RARE = 20_000  # texts of rare shapes
 _RARE = 4  # a block's pieces of one shape that are worth reading together
-
-
-class ClaimValues:
-    """The claims of one (field, turn) over the distinct texts of a block, kept for the texts that make one."""
-
-    __slots__ = ("_claims", "_count", "_data", "_whole")
-
-    def __init__(self, claims: ClaimTable, data: Bytes, count: int, whole: bool) -> None:
-        """`claims` are at most one per text, of `count` texts whose characters are `data`."""
-        self._claims = claims
-        self._data = data
-        self._count = count
-        self._whole = whole
-
-    @property
-    def value(self) -> Floats:
-        """The number or code number of every text; NaN where it makes no such claim."""
-        result: Floats = self._spread(self._claims.value, np.nan)
-        return result
-
-    @property
-    def half_step(self) -> Floats:
-        """Half of the last stated digit."""
-        result: Floats = self._spread(self._claims.half_step, 0.0)
-        return result
-
-    @property
-    def open_ended(self) -> npt.NDArray[np.bool_]:
-        """Whether the claim was "or more"."""
-        result: npt.NDArray[np.bool_] = self._spread(self._claims.open_ended, False)
-        return result
-
-    def _spread(self, values: Any, missing: Any) -> Any:
-        result = np.full(self._count, missing, dtype=values.dtype)
-        result[self._claims.owner] = values
-        return result
-
-    def words(self, codes: npt.NDArray[Any]) -> pa.Array:
-        """The words of the claims of some texts, or the text to decode; "" where a text makes no such claim."""
-        starts = self._spread(self._claims.start, 0)[codes]
-        words = cut(self._data, starts, self._spread(self._claims.end, 0)[codes])
-        return _one_line(words) if self._whole else words
 
 
 class ClaimReader:
@@ -77,19 +37,41 @@ class ClaimReader:
         self._shapes: dict[str, Shape] = {}
         self._rare: dict[str, tuple[Part, ...]] = {}
         self._condenser = Condenser()
+        self._snapshots: dict[int, TextSnapshot] = {}  # by column
+        self._lock = threading.Lock()
 
-    def encode(self, columns: Sequence[pa.Array]) -> list[tuple[Codes, TextSnapshot]]:
-        """For each column the codes of its records, and what its condensed texts claim."""
+    def encode(self, columns: Sequence[pa.Array]) -> list[tuple[Codes, TextSnapshot, npt.NDArray[np.intp]]]:
+        """For each column the codes of its condensed texts, what these claim, and the place of each record's text."""
         return [
-            (condensed.indices.to_numpy(), self.read(condensed.dictionary))
-            for condensed in self._condenser.condense(columns)
+            (*self._codes(number, condensed.dictionary), condensed.indices.to_numpy().astype(np.intp))
+            for number, condensed in enumerate(self._condenser.condense(columns))
         ]
 
-    def read(self, array: pa.StringArray) -> TextSnapshot:
+    def _codes(self, column: int, texts: pa.StringArray) -> tuple[Codes, TextSnapshot]:
+        """The codes of distinct condensed texts, and the snapshot that these point into.
+
+        A column has its own: it should not have to be compared for claims that only texts of other columns make.
+        """
+        snapshot = self._snapshots.get(column, NO_CLAIMS)
+        found = pc.index_in(texts, snapshot.keys)
+        if found.null_count:
+            with self._lock:
+                if (newest := self._snapshots.get(column, NO_CLAIMS)) is not snapshot:
+                    snapshot, found = newest, pc.index_in(texts, newest.keys)
+                if len(snapshot.keys) + found.null_count > _MOST_TEXTS:
+                    snapshot, found = NO_CLAIMS, pc.index_in(texts, NO_CLAIMS.keys)
+                unknown = found.is_null()
+                unseen = texts.filter(unknown)
+                codes = found.fill_null(0).to_numpy().copy()
+                codes[unknown.to_numpy(zero_copy_only=False)] = np.arange(len(unseen)) + len(snapshot.keys)
+                if len(unseen):
+                    snapshot = self._snapshots[column] = grown(snapshot, unseen, self._read(unseen))
+        else:
+            codes = found.to_numpy()
+        return codes, used_by(snapshot, codes)
+
+    def _read(self, array: pa.StringArray) -> ClaimTables:
         """What distinct condensed texts claim."""
-        if len(array) == 0:
-            array = pa.array([""], pa.string())
-        data, offsets = characters_of(array)
         shapes = shapes_of(array)
         pieces = pieces_of(
             array, naming_other_tires(shapes.dictionary).take(shapes.indices).to_numpy(zero_copy_only=False)
@@ -100,12 +82,7 @@ class ClaimReader:
         claims = claims_of_texts(self._claims_of_pieces(pieces.distinct, shapes).table(fields), pieces)
         claims = without_compared(claims, fields.get("season", -1))
         names = list(fields)
-        values = {
-            (names[field], turn): ClaimValues(table, data, len(array), names[field] in WHOLE)
-            for (field, turn), table in by_turn(claims, len(names)).items()
-        }
-        status = np.where(np.diff(offsets) > 0, READ, BLANK).astype(np.int8)
-        return TextSnapshot(array, status, [""] * len(array), dict(sorted(values.items())))
+        return {(names[field], turn): table for (field, turn), table in by_turn(claims, len(names)).items()}
 
     def _claims_of_pieces(self, distinct: pa.StringArray, shapes: pa.DictionaryArray) -> Found:
         found = Found()
@@ -165,17 +142,8 @@ class ClaimReader:
         for place, text in zip(places.tolist(), pieces.take(pa.array(places)).to_pylist(), strict=True):
             parts = rare.get(text)
             if parts is None:
-                if len(rare) >= _MOST_TEXTS:
+                if len(rare) >= _MOST_RARE:
                     rare = self._rare = {}
                 parts = rare[text] = parts_of(text, self._tables)
             for part in parts:
                 found.add_one(part, place)
-
-
-def _one_line(sizes: pa.Array) -> pa.Array:
-    """`auditor.claims.one_line` over an array: commas and runs of blanks are single blanks."""
-    uneven = pc.match_substring_regex(sizes, r",|  |^ | $")
-    if not pc.any(uneven).as_py():
-        return sizes
-    plain = pc.utf8_trim_whitespace(pc.replace_substring_regex(sizes, "[ ,]+", " "))
-    return pc.if_else(uneven, plain, sizes)

@@ -43,6 +43,11 @@ class Values(Protocol):
         """The words of the claims of some texts; "" for cells, where the whole cell is the statement."""
         ...
 
+    @property
+    def distinct_words(self) -> tuple[pa.Array, npt.NDArray[np.intp]]:
+        """The distinct words, and for every text of the snapshot the place of its own among them."""
+        ...
+
 
 @dataclass(slots=True)
 class CellValues:
@@ -54,6 +59,10 @@ class CellValues:
 
     def words(self, codes: npt.NDArray[Any]) -> pa.Array:
         return pa.repeat("", len(codes))
+
+    @property
+    def distinct_words(self) -> tuple[pa.Array, npt.NDArray[np.intp]]:
+        return pa.array([""], pa.string()), np.zeros(len(self.value), np.intp)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,11 @@ from pathlib import Path
 
 import numpy as np
 import pyarrow as pa
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from auditor import claim_columns
 from auditor.book import load_book
 from auditor.claim_columns import ClaimReader
 from auditor.claims_batch import condense
@@ -34,6 +36,11 @@ def said_by_columns(snapshot: TextSnapshot, codes: np.ndarray) -> list[Said]:
     return rows
 
 
+def encoded(reader: ClaimReader, *columns: pa.Array) -> list[tuple[np.ndarray, TextSnapshot]]:
+    """For each column the code of every record, and the snapshot."""
+    return [(codes[places], snapshot) for codes, snapshot, places in reader.encode(columns)]
+
+
 def said_alone(text: str) -> Said:
     return {
         (said.field, said.turn): (said.value, said.half_step, said.open_ended, said.words)
@@ -42,7 +49,7 @@ def said_alone(text: str) -> Said:
 
 
 def check(batch: list[str]) -> None:
-    ((codes, snapshot),) = ClaimReader(TABLES).encode([pa.array(batch)])
+    ((codes, snapshot),) = encoded(ClaimReader(TABLES), pa.array(batch))
     for text, found in zip(batch, said_by_columns(snapshot, codes), strict=True):
         assert repr(sorted(found.items())) == repr(sorted(said_alone(text).items())), text
 
@@ -88,7 +95,7 @@ def test_reference_texts() -> None:
 
 def test_codes_point_at_the_condensed_text() -> None:
     batch = ["up to 130 mph", None, "nothing here", "quiet 10-ply"]
-    ((codes, snapshot),) = ClaimReader(TABLES).encode([pa.array(batch)])
+    ((codes, snapshot),) = encoded(ClaimReader(TABLES), pa.array(batch))
     assert snapshot.keys.take(pa.array(codes)).to_pylist() == condense(pa.array(batch)).to_pylist()
     assert snapshot.status[codes].tolist() == [1, 0, 0, 1]
 
@@ -98,7 +105,7 @@ def test_columns_have_their_own_claims() -> None:
         pa.array(["225/65R17 102H", ""]),
         pa.array(["max load 850 kg", "225/65R17 102H"]).dictionary_encode(),
     )
-    (codes, snapshot), (others, theirs) = ClaimReader(TABLES).encode([titles, texts])
+    (codes, snapshot), (others, theirs) = encoded(ClaimReader(TABLES), titles, texts)
     assert list(snapshot.values) == [("marking", 0)]
     assert snapshot.values[("marking", 0)].words(codes).to_pylist() == ["225/65R17 102H", ""]
     assert list(theirs.values) == [("marking", 0), ("max_load_kg", 0)]
@@ -106,18 +113,35 @@ def test_columns_have_their_own_claims() -> None:
 
 
 def test_no_texts_at_all() -> None:
-    ((codes, snapshot),) = ClaimReader(TABLES).encode([pa.array([], pa.string())])
+    ((codes, snapshot),) = encoded(ClaimReader(TABLES), pa.array([], pa.string()))
     assert len(codes) == 0
     assert snapshot.values == {}
 
 
-def test_what_is_kept_never_shows() -> None:
+@pytest.mark.parametrize("most", [60_000, 60, 1])
+def test_what_is_kept_never_shows(monkeypatch: pytest.MonkeyPatch, most: int) -> None:
+    monkeypatch.setattr(claim_columns, "_MOST_TEXTS", most)
     reader = ClaimReader(TABLES)
     for first in range(100, 140, 10):
         batch = [f"{number} mph and {text}" for number in range(first, first + 10) for text in TEXTS[:40]]
-        ((codes, snapshot),) = reader.encode([pa.array(batch)])
-        for text, found in zip(batch, said_by_columns(snapshot, codes), strict=True):
-            assert repr(sorted(found.items())) == repr(sorted(said_alone(text).items())), text
+        batch += [f"2{number % 10}5/65R17, {number % 7 + 98}H" for number in range(first, first + 10)]
+        for (codes, snapshot), texts in zip(
+            encoded(reader, pa.array(batch), pa.array(batch[::-1])), (batch, batch[::-1]), strict=True
+        ):
+            for text, found in zip(texts, said_by_columns(snapshot, codes), strict=True):
+                assert repr(sorted(found.items())) == repr(sorted(said_alone(text).items())), text
+            words, where = snapshot.values[("marking", 0)].distinct_words
+            own = snapshot.values[("marking", 0)].words(codes).to_pylist()
+            assert words.take(pa.array(where[codes])).to_pylist() == own
+            assert len(set(words.to_pylist())) == len(words)
+
+
+def test_a_block_has_the_values_that_its_texts_state() -> None:
+    reader = ClaimReader(TABLES)
+    encoded(reader, pa.array(["up to 130 mph", "10-ply"]))
+    ((codes, snapshot),) = encoded(reader, pa.array(["max load 850 kg", "10-ply"]))
+    assert list(snapshot.values) == [("max_load_kg", 0), ("ply_rating", 0)]
+    assert snapshot.values[("ply_rating", 0)].value[codes].tolist()[1:] == [10.0]
 
 
 @settings(max_examples=60, deadline=None)
