@@ -40,16 +40,14 @@ def hash_texts(texts: Any) -> Any:
     count = len(texts)
     if count == 0:
         return pa.array([], pa.string())
-    raw = np.frombuffer(texts.buffers()[1], dtype=np.int32)[texts.offset : texts.offset + count + 1]
-    offsets = raw.astype(np.int64)
-    data = np.frombuffer(texts.buffers()[2] or b"", dtype=np.uint8)[offsets[0] : offsets[-1]].astype(np.uint64)
-    starts = offsets[:-1] - offsets[0]
-    lengths = np.diff(offsets)
-    place = np.arange(len(data), dtype=np.int64) - np.repeat(starts, lengths)
-    halves = [_weighted(data, place, starts, lengths, base) for base in _BASES]
+    offsets = np.frombuffer(texts.buffers()[1], dtype=np.int32)[texts.offset : texts.offset + count + 1]
+    data = np.frombuffer(texts.buffers()[2] or b"", dtype=np.uint8)
     joined = np.empty((count, 12), dtype=np.uint8)
-    joined[:, :8] = halves[0].astype(">u8").view(np.uint8).reshape(count, 8)
-    joined[:, 8:] = halves[1].astype(">u8").view(np.uint8).reshape(count, 8)[:, :4]
+    for start in range(0, count, _TEXTS_AT_ONCE):
+        some = slice(start, min(start + _TEXTS_AT_ONCE, count))
+        halves = _totals(data, offsets[some.start : some.stop + 1].astype(np.int64))
+        halves = mixed(halves).astype(">u8").view(np.uint8)
+        joined[some, :8], joined[some, 8:] = halves[:, :8], halves[:, 8:12]
     digits = np.frombuffer(b"0123456789abcdef", dtype=np.uint8)
     text = np.empty((count, 24), dtype=np.uint8)
     text[:, 0::2], text[:, 1::2] = digits[joined >> 4], digits[joined & 15]
@@ -57,22 +55,35 @@ def hash_texts(texts: Any) -> Any:
     return pa.Array.from_buffers(pa.string(), count, [None, pa.py_buffer(ends), pa.py_buffer(text)])
 
 
-def _weighted(data: Any, place: Any, starts: Any, lengths: Any, base: int) -> Any:
+_TEXTS_AT_ONCE = 4096  # so that their bytes, each as wide as a sum, stay few
+LONG_TEXT_BYTES = 256
+
+
+def _totals(data: Any, offsets: Any) -> Any:
+    """The sums of weighed bytes of some texts, for both halves of their hashes: an array of texts x 2."""
     import numpy as np
 
-    longest = int(lengths.max()) if len(lengths) else 0
-    with np.errstate(over="ignore"):
-        powers = np.ones(max(longest, 1), dtype=np.uint64)
-        powers[1:] = np.multiply.accumulate(np.full(max(longest - 1, 0), base, dtype=np.uint64))
-        products = np.append(data * powers[place], np.uint64(0))
-        sums = np.add.reduceat(products, np.minimum(starts, len(products) - 1)).astype(np.uint64)
-        sums = np.where(lengths == 0, np.uint64(0), sums) + lengths.astype(np.uint64)
-        sums = (sums ^ (sums >> np.uint64(30))) * np.uint64(_MIX[0])
-        sums = (sums ^ (sums >> np.uint64(27))) * np.uint64(_MIX[1])
-        return sums ^ (sums >> np.uint64(31))
+    lengths = np.diff(offsets)
+    short = lengths <= LONG_TEXT_BYTES
+    widest = int(lengths[short].max(initial=0))
+    filled = np.arange(widest) < np.where(short, lengths, 0)[:, None]
+    table = np.zeros(filled.shape, dtype=np.uint8)
+    text = data[offsets[0] : offsets[-1]]
+    table[filled] = text if short.all() else text[np.repeat(short, lengths)]
+    totals = table.astype(np.uint64) @ _weights(widest)
+    for place in np.flatnonzero(~short).tolist():  # one by one: a cell of that length is an accident, not a feed
+        text = data[offsets[place] : offsets[place + 1]]
+        totals[place] = text.astype(np.uint64) @ _weights(len(text))
+    return totals + lengths.astype(np.uint64)[:, None]
 
 
-LONG_TEXT_BYTES = 256
+def _weights(count: int) -> Any:
+    """The powers of both bases, modulo 2^64."""
+    import numpy as np
+
+    powers = np.ones((count, 2), dtype=np.uint64)
+    powers[1:] = np.array(_BASES, dtype=np.uint64)
+    return np.multiply.accumulate(powers, axis=0)
 
 
 def hash_numbers(texts: Any) -> tuple[Any, Any]:
