@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor.across.facts import CELLS
-from auditor.across.spool import picked
+from auditor.across.spool import MappedRows, picked
 from auditor.keys import mixed
 
 Rows = npt.NDArray[np.int64]
@@ -68,7 +68,7 @@ class Group:
         return len(self.starts)
 
 
-def gather(key: int, slices: Slices, base: npt.NDArray[Any]) -> Group | None:
+def gather(key: int, slices: Slices, base: MappedRows) -> Group | None:
     """The kinds of rows whose key another row has too; None where no two rows of the bucket share a key."""
     twice = _repeated_keys(slices)
     if len(twice) == 0:
@@ -77,7 +77,7 @@ def gather(key: int, slices: Slices, base: npt.NDArray[Any]) -> Group | None:
     repeated = np.zeros(0, dtype=np.bool_)
     for pairs in slices():
         rows = pairs["row"][_among(pairs["key"], twice)]
-        kinds = np.append(kinds, kind_numbers(key, picked(base, rows)))
+        kinds = np.append(kinds, kind_numbers(key, base.pick(rows)))
         at = np.append(at, rows)
         order = np.argsort(kinds, kind="stable")  # rows come in rising order, so the first of a kind stays first
         starts = np.flatnonzero(_changes(kinds[order]))
@@ -88,9 +88,9 @@ def gather(key: int, slices: Slices, base: npt.NDArray[Any]) -> Group | None:
     return _in_order(key, kinds, at, repeated, base)
 
 
-def _in_order(key: int, kinds: npt.NDArray[Any], at: Rows, repeated: Mask, base: npt.NDArray[Any]) -> Group | None:
+def _in_order(key: int, kinds: npt.NDArray[Any], at: Rows, repeated: Mask, base: MappedRows) -> Group | None:
     """The group of some kinds, without the keys on which nothing can be found."""
-    rows = picked(base, at)
+    rows = base.pick(at)
     check = _checks(key, rows)
     order = np.lexsort((at, rows["supplier"], check, rows[_ROW_KEY[key]]))
     rows = picked(rows, order)
@@ -119,14 +119,14 @@ def _unsettled(rows: npt.NDArray[Any], starts: Rows, again: Mask) -> Mask:
     return unsettled
 
 
-def members(group: Group, slices: Slices, base: npt.NDArray[Any]) -> Iterator[tuple[Rows, Rows]]:
+def members(group: Group, slices: Slices, base: MappedRows) -> Iterator[tuple[Rows, Rows]]:
     """(rows, place of the kind of each) for all rows of a group, some at a time."""
     keys = np.unique(group.base[_ROW_KEY[group.key]].astype(np.uint64))
     order = np.argsort(group.kinds)
     kinds = group.kinds[order]
     for pairs in slices():
         rows = pairs["row"][_among(pairs["key"], keys)]
-        numbers = kind_numbers(group.key, picked(base, rows))
+        numbers = kind_numbers(group.key, base.pick(rows))
         yield rows, order[np.searchsorted(kinds, numbers)]
 
 

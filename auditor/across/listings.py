@@ -22,7 +22,7 @@ from auditor.across import groups
 from auditor.across.facts import CELLS, DISAGREE, DUPLICATED, PEERS, ROW, RULES, SHARED, supplier_number, wanted
 from auditor.across.groups import FACTS, HIT, KEYS, Group
 from auditor.across.peers import PeerCounts, find_odd
-from auditor.across.spool import BUCKETS, Buckets, RowStore, TextStore, picked
+from auditor.across.spool import BUCKETS, Buckets, MappedRows, RowStore, TextStore, picked
 from auditor.across.wording import (
     Say,
     Worded,
@@ -37,7 +37,7 @@ from auditor.book import Rule, RuleBook, Selector
 from auditor.facts import FAMILIES
 
 Rows = npt.NDArray[np.int64]
-Fetch = Callable[[int, Rows], dict[str, list[str]]]
+Fetch = Callable[[int, Rows, frozenset[str]], dict[str, pa.Array]]
 PAIR = np.dtype([("key", "<u8"), ("row", "<i8")])
 _STRETCH = 1 << 18  # rows whose findings are put in order together
 _MOST_FETCHED = 50_000
@@ -108,7 +108,7 @@ class AcrossListings:
         if self._peers is not None:
             rows = self._store.read()
             for start in range(self._firsts[-1], self._store.count, _STRETCH):
-                self._peers.take(rows[start : min(start + _STRETCH, self._store.count)], times=-1)
+                self._peers.take(rows.stretch(start, min(start + _STRETCH, self._store.count)), times=-1)
 
     def findings(self, fetch: Fetch) -> Iterator[tuple[int, pa.Table]]:
         """(feed number, findings) by feed, then record, then rule, then field."""
@@ -128,7 +128,7 @@ class AcrossListings:
         return np.searchsorted(np.array(self._firsts), rows, side="right") - 1
 
     def _judge_bucket(
-        self, key: int, bucket: int, base: npt.NDArray[Any], texts: TextStore, hits: Buckets, fetch: Fetch
+        self, key: int, bucket: int, base: MappedRows, texts: TextStore, hits: Buckets, fetch: Fetch
     ) -> None:
         """Judges the kinds of rows of one bucket, then brings the verdicts to all rows of each kind."""
         slices = partial(self._slices, key, bucket)
@@ -144,7 +144,7 @@ class AcrossListings:
                 found = np.flatnonzero((said >= 0) & ((said != rows) | (verdict.rule != DUPLICATED)))
                 if len(found):
                     at = rows[found]
-                    self._keep(hits, verdict.rule, picked(base, at), at, key, verdict.cell, said[found])
+                    self._keep(hits, verdict.rule, base.pick, at, key, verdict.cell, said[found])
 
     def _slices(self, key: int, bucket: int) -> Iterator[npt.NDArray[Any]]:
         """The (key, row) pairs of a bucket, without the rows of feeds that were given up."""
@@ -219,18 +219,18 @@ class AcrossListings:
         for feed in np.unique(feeds).tolist():
             mine = places[feeds == feed]
             mine = mine[np.argsort(group.base["record"][mine])]
-            found = fetch(self._numbers[feed], group.base["record"][mine])["supplier"]
+            found = fetch(self._numbers[feed], group.base["record"][mine], frozenset())["supplier"].to_pylist()
             for number, name in zip(group.base["supplier"][mine].tolist(), found, strict=True):
                 self._names[number] = name.strip()
 
-    def _judge_peers(self, base: npt.NDArray[Any], texts: TextStore, hits: Buckets) -> None:
+    def _judge_peers(self, base: MappedRows, texts: TextStore, hits: Buckets) -> None:
         if self._peers is None:
             return
         odd = self._peers.odd()
         if len(odd) == 0:
             return
         for start in range(0, len(base), _STRETCH):
-            rows = base[start : start + _STRETCH]
+            rows = base.stretch(start, start + _STRETCH)
             places, which = find_odd(rows, odd)
             for first, last in self._forgotten:
                 outside = (places + start < first) | (places + start >= last)
@@ -240,10 +240,17 @@ class AcrossListings:
             one = odd[which]
             numbers = groups.texts_by([one["agree"], one["peers"], one["mode"]], partial(_peer_text, texts, one))
             part = picked(rows, places)
-            self._keep(hits, PEERS, part, places + start, 0, part["index_at"], numbers)
+            self._keep(hits, PEERS, partial(_given, part), places + start, 0, part["index_at"], numbers)
 
     def _keep(
-        self, hits: Buckets, rule: str, base: npt.NDArray[Any], rows: Rows, key: int, cell: Any, text: Rows
+        self,
+        hits: Buckets,
+        rule: str,
+        pick: Callable[[Rows], npt.NDArray[Any]],
+        rows: Rows,
+        key: int,
+        cell: Any,
+        text: Rows,
     ) -> None:
         found = np.empty(len(rows), dtype=HIT)
         found["row"], found["rule"], found["key"], found["cell"], found["text"] = (
@@ -253,7 +260,8 @@ class AcrossListings:
             cell,
             text,
         )
-        found = picked(found, in_scope(self._rules[rule], base))
+        if narrowed(self._rules[rule]):
+            found = picked(found, in_scope(self._rules[rule], pick(rows)))
         if len(found):
             hits.add(found, found["row"] // _STRETCH)
 
@@ -272,7 +280,7 @@ class AcrossListings:
         return hits[np.lexsort((_field_ranks(hits), orders[hits["rule"]], hits["row"]))]
 
     def _worded(
-        self, hits: npt.NDArray[Any], base: npt.NDArray[Any], texts: TextStore, fetch: Fetch
+        self, hits: npt.NDArray[Any], base: MappedRows, texts: TextStore, fetch: Fetch
     ) -> Iterator[tuple[int, pa.Table]]:
         feeds = self._feed_of(hits["row"])
         cuts = np.append(True, feeds[1:] != feeds[:-1])
@@ -282,21 +290,19 @@ class AcrossListings:
                 part = hits[low : min(low + _MOST_FETCHED, stop)]
                 yield self._numbers[feeds[start]], self._table(int(feeds[start]), part, base, texts, fetch)
 
-    def _table(
-        self, feed: int, hits: npt.NDArray[Any], base: npt.NDArray[Any], texts: TextStore, fetch: Fetch
-    ) -> pa.Table:
-        records = base["record"][hits["row"]]
+    def _table(self, feed: int, hits: npt.NDArray[Any], base: MappedRows, texts: TextStore, fetch: Fetch) -> pa.Table:
+        records = base.pick(hits["row"])["record"]
         asked, place = np.unique(records, return_inverse=True)
-        known = fetch(self._numbers[feed], asked)
+        fields = [_FIELD_NAMES[number] for number in _field_numbers(hits).tolist()]
+        known = fetch(self._numbers[feed], asked, frozenset(fields))
         rules = [self._rules[rule] for rule in RULES if rule in self._rules]
         numbers = {rule.id: number for number, rule in enumerate(rules)}
         own = np.array([numbers.get(rule, -1) for rule in RULES])[hits["rule"]]
         detail, derived, evidence = self._texts(feed, hits, base, texts)
-        fields = [_FIELD_NAMES[number] for number in _field_numbers(hits).tolist()]
         return finding_table(records, rules, Worded(own, fields, detail, derived, evidence), known, place)
 
     def _texts(
-        self, feed: int, hits: npt.NDArray[Any], base: npt.NDArray[Any], texts: TextStore
+        self, feed: int, hits: npt.NDArray[Any], base: MappedRows, texts: TextStore
     ) -> tuple[pa.Array, pa.Array, pa.Array]:
         """Detail, derived value and evidence of each hit; each distinct text is read once."""
         duplicate = hits["rule"] == RULES.index(DUPLICATED)
@@ -308,7 +314,7 @@ class AcrossListings:
         first = hits["text"][duplicate]
         feeds, where = np.unique(self._feed_of(first), return_inverse=True)
         names = pa.array([self._feed_name(number, feed) for number in feeds.tolist()], pa.string())
-        repeats = duplicate_texts(hits["key"][duplicate], base["record"][first], names.take(pa.array(where)))
+        repeats = duplicate_texts(hits["key"][duplicate], base.pick(first)["record"], names.take(pa.array(where)))
         shared = [pa.array(column, pa.string()) for column in zip(*rows, strict=True)]
         columns = [pa.concat_arrays([one, two]) for one, two in zip(shared, repeats, strict=True)]
         detail, derived, evidence = (column.take(pa.array(at)) for column in columns)
@@ -335,6 +341,10 @@ def _field_ranks(hits: npt.NDArray[Any]) -> Rows:
     return ranks[_field_numbers(hits)]
 
 
+def _given(part: npt.NDArray[Any], _: Rows) -> npt.NDArray[Any]:
+    return part
+
+
 def _peer_text(texts: TextStore, odd: npt.NDArray[Any], place: int) -> int:
     return texts.add(peer_texts(*(int(odd[name][place]) for name in ("agree", "peers", "mode"))))
 
@@ -343,6 +353,11 @@ def bucket_of(keys: npt.NDArray[np.uint64]) -> npt.NDArray[np.uint8]:
     """The bucket of each key, evenly spread even where keys are running numbers."""
     spread = (keys * np.uint64(0x9E3779B97F4A7C15)) >> np.uint64(58)
     return (spread % np.uint64(BUCKETS)).astype(np.uint8)
+
+
+def narrowed(rule: Rule) -> bool:
+    """Whether a rule leaves out some families, suppliers or what a policy names."""
+    return bool(rule.families or rule.not_families or rule.off_for or rule.only_for)
 
 
 def in_scope(rule: Rule, base: npt.NDArray[Any]) -> npt.NDArray[np.bool_]:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import mmap
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +14,9 @@ import numpy.typing as npt
 
 Rows = npt.NDArray[np.int64]
 BUCKETS = 64
-_BUFFER_BYTES = 1 << 20
+_BUFFER_BYTES = 4 << 20  # of all buckets of one kind
+_WINDOW_BYTES = 64 << 10  # what the system maps around a byte that is looked at
+_MOST_WINDOWS = 1024
 
 
 def picked(rows: npt.NDArray[Any], at: npt.NDArray[Any]) -> npt.NDArray[Any]:
@@ -22,6 +26,49 @@ def picked(rows: npt.NDArray[Any], at: npt.NDArray[Any]) -> npt.NDArray[Any]:
     whole = np.ascontiguousarray(rows).view(np.dtype((np.void, rows.dtype.itemsize)))
     result: npt.NDArray[Any] = whole.take(at).view(rows.dtype)
     return result
+
+
+class MappedRows:
+    """Rows in a file.  What is looked at is mapped into memory, a window of the file at a time, and let go of again."""
+
+    def __init__(self, path: Path, dtype: np.dtype[Any], count: int) -> None:
+        self._count = count
+        self._rows: npt.NDArray[Any] = np.zeros(0, dtype=dtype)
+        self._map: mmap.mmap | None = None
+        if count:
+            with path.open("rb") as file:  # the map outlives the file object
+                self._map = mmap.mmap(file.fileno(), count * dtype.itemsize, access=mmap.ACCESS_READ)
+            self._rows = np.frombuffer(self._map, dtype=dtype)
+
+    def __len__(self) -> int:
+        return self._count
+
+    def pick(self, at: Rows) -> npt.NDArray[Any]:
+        """The rows at some places, in the order of the places."""
+        order = None if (at[1:] >= at[:-1]).all() else np.argsort(at, kind="stable")
+        rising = at if order is None else at[order]
+        windows = rising * self._rows.itemsize // _WINDOW_BYTES
+        passed = np.cumsum(np.diff(windows, prepend=windows[:1]) != 0)  # how many other windows lie before
+        cuts = np.searchsorted(passed, np.arange(0, int(passed[-1]) + 1 if len(passed) else 0, _MOST_WINDOWS))
+        found = np.empty(len(at), dtype=self._rows.dtype)
+        for start, stop in pairwise([*cuts.tolist(), len(at)]):
+            some = picked(self._rows, rising[start:stop])
+            if order is None:
+                found[start:stop] = some
+            else:
+                found[order[start:stop]] = some
+            self._let_go()
+        return found
+
+    def stretch(self, start: int, stop: int) -> npt.NDArray[Any]:
+        """A copy of the rows from `start` to `stop`."""
+        found = self._rows[start:stop].copy()
+        self._let_go()
+        return found
+
+    def _let_go(self) -> None:
+        if self._map is not None and hasattr(mmap, "MADV_DONTNEED"):  # not on every system
+            self._map.madvise(mmap.MADV_DONTNEED)
 
 
 class RowStore:
@@ -38,12 +85,9 @@ class RowStore:
             np.ascontiguousarray(rows).tofile(file)
         self.count += len(rows)
 
-    def read(self) -> npt.NDArray[Any]:
-        """All rows so far, mapped from the file so that only what is looked at is read."""
-        if not self.count:
-            return np.zeros(0, dtype=self.dtype)
-        with self._path.open("rb") as file:  # the map outlives the file object
-            return np.memmap(file, dtype=self.dtype, mode="r", shape=(self.count,))
+    def read(self) -> MappedRows:
+        """All rows so far."""
+        return MappedRows(self._path, self.dtype, self.count)
 
 
 class Buckets:
@@ -71,7 +115,7 @@ class Buckets:
             self._waiting.setdefault(bucket_number, []).append(rows[start:end])
             self._counts[bucket_number] = self._counts.get(bucket_number, 0) + end - start
         self._bytes += rows.nbytes
-        if self._bytes > 16 * _BUFFER_BYTES:
+        if self._bytes > _BUFFER_BYTES:
             self._flush()
 
     def _flush(self) -> None:

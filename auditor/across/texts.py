@@ -17,7 +17,7 @@ IDENTITY = ("supplier", "sku", "part_number", "gtin", "brand", "model")
 TEXT_FIELDS = tuple(dict.fromkeys((*IDENTITY, *CELLS[1:])))
 
 
-def listing_texts(plan: FeedPlan, st: BlockStatements, rows: npt.NDArray[np.int64]) -> dict[str, list[str]]:
+def listing_texts(plan: FeedPlan, st: BlockStatements, rows: npt.NDArray[np.int64]) -> dict[str, pa.Array]:
     """Raw texts of some rows of a block, by field; `canonical` is the marking as read, `column:<field>` the header.
 
     For title and description the text is the claim's own words.
@@ -25,33 +25,35 @@ def listing_texts(plan: FeedPlan, st: BlockStatements, rows: npt.NDArray[np.int6
     identity = Identity(plan, st)
     places = {source.field: source.place for source in reversed(plan.sources)}
     headers = {source.field: source.header for source in reversed(plan.sources)}
-    result: dict[str, list[str]] = {}
+    result: dict[str, pa.Array] = {}
     for field in TEXT_FIELDS:
         place = places.get(field, -1)
         if field == "supplier" or place in st.raw:
-            result[field] = identity.text(field, rows).to_pylist()
+            result[field] = identity.text(field, rows)
         elif field in TEXTS and place in st.texts:
             result[field] = _claimed_words(st, place, rows)
         else:
-            result[field] = _cell_texts(st, place, rows) if place in st.texts else [""] * len(rows)
-        result["column:" + field] = [headers.get(field, "")] * len(rows)
+            result[field] = _cell_texts(st, place, rows) if place in st.texts else _same("", rows)
+        result["column:" + field] = _same(headers.get(field, ""), rows)
     canonical = st.markings.word_column("canonical")
-    result["canonical"] = canonical.take(pa.array(st.governing.codes[rows])).to_pylist()
+    result["canonical"] = canonical.take(pa.array(st.governing.codes[rows]))
     return result
 
 
-def _cell_texts(st: BlockStatements, place: int, rows: Any) -> list[str]:
+def _same(text: str, rows: Any) -> pa.Array:
+    return pa.array([text], pa.string()).take(pa.array(np.zeros(len(rows), dtype=np.int64)))
+
+
+def _cell_texts(st: BlockStatements, place: int, rows: Any) -> pa.Array:
     coded = st.texts[place]
-    texts: list[str] = coded.snapshot.keys.take(pa.array(coded.codes[rows])).to_pylist()
-    return texts
+    return coded.snapshot.keys.take(pa.array(coded.codes[rows])).cast(pa.string())
 
 
-def _claimed_words(st: BlockStatements, place: int, rows: Any) -> list[str]:
+def _claimed_words(st: BlockStatements, place: int, rows: Any) -> pa.Array:
     """The size that a text claims, in its own words."""
     coded = st.texts[place]
     for about in ("marking", "service_description"):
         values = coded.snapshot.values.get((about, 0))
         if values is not None:
-            words: list[str] = values.words(coded.codes[rows]).to_pylist()
-            return words
-    return [""] * len(rows)
+            return values.words(coded.codes[rows])
+    return _same("", rows)

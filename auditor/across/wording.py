@@ -144,15 +144,14 @@ def finding_table(
     records: npt.NDArray[np.int64],
     rules: Sequence[Rule],
     worded: Worded,
-    texts: Mapping[str, Sequence[str]],
+    texts: Mapping[str, pa.Array],
     place: npt.NDArray[np.int64],
 ) -> pa.Table:
     """The findings of some records of one feed as a table; `place` leads from a finding to its record's texts."""
 
     def of(name: str) -> pa.Array:
         values = texts.get(name)
-        filled = pa.array(values, pa.string()) if values is not None else pa.array([""] * (place.max() + 1))
-        return filled.take(pa.array(place))
+        return _constant("", len(place)) if values is None else values.take(pa.array(place))
 
     count = len(records)
     stated, column = _by_field(worded.field, of, ""), _by_field(worded.field, of, "column:")

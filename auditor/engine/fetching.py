@@ -34,49 +34,56 @@ class Fetcher:
         self._auditor = auditor
         self._units: dict[int, list[WorkUnit]] = {}
 
-    def __call__(self, feed: int, records: npt.NDArray[np.int64]) -> dict[str, list[str]]:
-        """Texts of identity and marking fields for rising record numbers, with headers under `column:<field>`."""
+    def __call__(self, feed: int, records: npt.NDArray[np.int64], fields: frozenset[str]) -> dict[str, pa.Array]:
+        """Texts of records in rising order, with headers under `column:<field>` and the marking under `canonical`.
+
+        Identity always, and those of the other fields that are asked for.
+        """
         run = self._runs[feed]
         units = self._units.setdefault(feed, list(run.feed.units()))
         starts = np.array([unit.first_record for unit in units], dtype=np.int64)
         owner = np.searchsorted(starts, records, side="right") - 1
-        found: dict[str, list[str]] = {}
+        found: dict[str, list[pa.Array]] = {}
         for place in np.unique(owner):
             wanted = records[owner == place]
             for block in run.feed.blocks(units[int(place)], run.plan.positions):
-                self._take(run, block, wanted, found)
-        return found
+                for name, texts in self._texts(run, block, wanted, fields).items():
+                    found.setdefault(name, []).append(texts)
+        return {name: pa.concat_arrays(parts) for name, parts in found.items()}
 
-    def _take(self, run: FeedRun, block: Block, wanted: npt.NDArray[np.int64], found: dict[str, list[str]]) -> None:
+    def _texts(
+        self, run: FeedRun, block: Block, wanted: npt.NDArray[np.int64], fields: frozenset[str]
+    ) -> dict[str, pa.Array]:
         rows = np.flatnonzero(np.isin(block.records, wanted))
         if len(rows) == 0:
-            return
+            return {}
         take = pa.array(rows)
         part = Block(block.unit, [column.take(take) for column in block.columns], block.records[rows])
         st = self._auditor.statements(run.plan, part)
         identity = Identity(run.plan, st)
         every = np.arange(len(rows))
         read = {source.field: source for source in run.plan.sources}
-        for name in _FIELDS:
-            found.setdefault(name, []).extend(identity.text(name, every).to_pylist())
-        for name in _TEXTS:
-            texts = [""] * len(rows) if name not in read else self._raw(run, part, name)
-            found.setdefault(name, []).extend(texts)
-        for name in (*_FIELDS, *_TEXTS):
-            header = read[name].header if name in read else ""
-            found.setdefault("column:" + name, []).extend([header] * len(rows))
+        found = {name: identity.text(name, every) for name in _FIELDS}
+        for name in fields.intersection(_TEXTS):
+            found[name] = self._raw(run, part, name) if name in read else _same("", every)
+        for name in fields.intersection((*_FIELDS, *_TEXTS)):
+            found["column:" + name] = _same(read[name].header if name in read else "", every)
         canonical = st.markings.word_column("canonical").take(pa.array(st.governing.codes))
-        found.setdefault("canonical", []).extend(canonical.to_pylist())
+        found["canonical"] = canonical.cast(pa.string())
+        return found
 
-    def _raw(self, run: FeedRun, part: Block, name: str) -> list[str]:
+    def _raw(self, run: FeedRun, part: Block, name: str) -> pa.Array:
         place = 0
         for source, use in zip(run.plan.sources, run.plan.uses, strict=True):
             if use.position < 0:
                 if source.field == name:
-                    return [dict(run.plan.constants)[source.place]] * len(part.records)
+                    return _same(dict(run.plan.constants)[source.place], part.records)
                 continue
             if source.field == name:
-                texts: list[str] = part.columns[place].cast(pa.string()).fill_null("").to_pylist()
-                return texts
+                return part.columns[place].cast(pa.string()).fill_null("")
             place += 1
-        return [""] * len(part.records)
+        return _same("", part.records)
+
+
+def _same(text: str, rows: npt.NDArray[np.int64]) -> pa.Array:
+    return pa.array([text], pa.string()).take(pa.array(np.zeros(len(rows), dtype=np.int64)))

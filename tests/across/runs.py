@@ -39,14 +39,14 @@ def run(folder, book, feeds: list[list[dict[str, str]]], size: int = 1000, **set
             across.take(number, block_facts(plan, st, records))
             kept[number, start] = (plan, st)
 
-    def fetch(feed: int, records: np.ndarray) -> dict[str, list[str]]:
+    def fetch(feed: int, records: np.ndarray, _: frozenset[str]) -> dict[str, pa.Array]:
         assert (np.diff(records) > 0).all()
         parts = []
         for number, start in sorted(kept):
             if number == feed:
                 rows = records[(records > start) & (records <= start + size)] - start - 1
                 parts.append(listing_texts(*kept[number, start], rows))
-        return {name: [text for part in parts for text in part[name]] for name in parts[0]}
+        return {name: pa.concat_arrays([part[name] for part in parts]) for name in parts[0]}
 
     found = []
     for number, table in across.findings(fetch):

@@ -112,9 +112,10 @@ def test_a_feed_given_up_counts_for_nothing(tmp_path):
     across.forget(1)
     across.take(2, facts_of([dict(odd, sku="T-2")], book))
 
-    def fetch(feed, records):
+    def fetch(feed, records, fields):
         assert feed != 1
-        return {"supplier": ["Tannery Row"] * len(records), "gtin": [GTIN] * len(records)}
+        assert fields == {"gtin"}
+        return {name: pa.array([text] * len(records)) for name, text in (("supplier", "Tannery Row"), ("gtin", GTIN))}
 
     found = [(feed, table.to_pylist()) for feed, table in across.findings(fetch)]
     assert [(feed, row["rule"], row["field"]) for feed, rows in found for row in rows] == [
