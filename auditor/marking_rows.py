@@ -8,8 +8,8 @@ that reads a single listing; its siblings' numbers are filled in as columns.  Ev
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Any, cast
+from dataclasses import replace
+from typing import Any, NamedTuple, cast
 
 import numpy as np
 import numpy.typing as npt
@@ -17,7 +17,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.derive import dimensions, four_decimals
-from auditor.facts import FACT_PLACE, FACTS
+from auditor.facts import FACT_PLACE
 from auditor.marking.fast import fast_marking
 from auditor.marking.model import Marking
 from auditor.marking_store import MarkingRow, read_row
@@ -26,6 +26,7 @@ from auditor.wording import MarkingWords, number_text
 
 Floats = npt.NDArray[np.float64]
 Places = npt.NDArray[np.int64]
+Words = dict[str, pa.Array]  # by kind, one text per marking
 
 FEWEST = 64  # distinct texts from which columns are quicker than one reading each
 
@@ -52,52 +53,54 @@ _SLOW = pa.array(list("FGJKLMN"))
 _HALF_INCH = pa.array(["17.5", "19.5", "22.5", "24.5"])
 
 
-@dataclass(frozen=True, slots=True)
-class Rows:
-    """What is kept of markings: FACTS x markings, and their words by kind, one text per marking."""
+class WordsAtHand(NamedTuple):
+    """The words of markings that had to be read one by one."""
 
-    facts: Floats
-    words: Mapping[str, pa.Array]
+    places: Places
+    words: Words
 
 
-def read_rows(keys: pa.Array, tables: Tables) -> Rows:
-    """`auditor.marking_store.read_row` for every key; keys are distinct and not null."""
-    facts = np.empty((len(FACTS), len(keys)))
-    words: dict[str, list[tuple[Places, pa.Array]]] = {name: [] for name in MarkingWords._fields}
+def read_facts(keys: pa.Array, facts: Floats, tables: Tables) -> WordsAtHand:
+    """Puts the facts of `auditor.marking_store.read_row` for every key into `facts`, FACTS x keys.
+
+    Keys are distinct and not null.
+    """
     left = np.arange(len(keys))
-    if len(keys) >= FEWEST:
-        for kind in _SIZES:
-            taken = _siblings(kind, keys.take(pa.array(left)), tables)
-            if taken is None:
-                continue
-            places, rows = taken
-            facts[:, left[places]] = rows.facts
-            for name in words:
-                words[name].append((left[places], rows.words[name]))
-            left = np.delete(left, places)
+    for kind in _SIZES if len(keys) >= FEWEST else ():
+        found = _siblings(kind, _taken(keys, left), tables)
+        if found is not None:
+            _fill(facts, left[found.places], found, tables)
+            left = np.delete(left, found.places)
     alone = [read_row(key, tables) for key in keys.take(pa.array(left)).to_pylist()]
     if alone:
-        one = _rows_of(alone)
-        facts[:, left] = one.facts
-        for name in words:
-            words[name].append((left, one.words[name]))
-    return Rows(facts, {name: _placed(parts, len(keys)) for name, parts in words.items()})
+        facts[:, left] = np.array([row.facts for row in alone], dtype=np.float64).T
+    return WordsAtHand(left, _words_of(alone))
 
 
-def _rows_of(rows: Sequence[MarkingRow]) -> Rows:
-    facts = np.array([row.facts for row in rows], dtype=np.float64).reshape(len(rows), len(FACTS)).T
-    columns = zip(*(row.words for row in rows), strict=True)
-    words = dict(zip(MarkingWords._fields, (pa.array(column, pa.string()) for column in columns), strict=True))
-    return Rows(facts, words)
+def read_words(keys: pa.Array, tables: Tables) -> Words:
+    """The words of `auditor.marking_store.read_row` for every key; keys are distinct and not null."""
+    parts: list[tuple[Places, Words]] = []
+    left = np.arange(len(keys))
+    for kind in _SIZES if len(keys) >= FEWEST else ():
+        found = _siblings(kind, _taken(keys, left), tables)
+        if found is not None:
+            parts.append((left[found.places], _worded(found)))
+            left = np.delete(left, found.places)
+    parts.append((left, _words_of([read_row(key, tables) for key in keys.take(pa.array(left)).to_pylist()])))
+    back = np.empty(len(keys), dtype=np.int64)
+    back[np.concatenate([places for places, _ in parts])] = np.arange(len(keys))
+    order = pa.array(back)
+    return {name: pa.concat_arrays([words[name] for _, words in parts]).take(order) for name in MarkingWords._fields}
 
 
-def _placed(parts: Sequence[tuple[Places, pa.Array]], count: int) -> pa.Array:
-    """Texts put to their places."""
-    if not parts:
-        return pa.array([""] * count, pa.string())
-    back = np.empty(count, dtype=np.int64)
-    back[np.concatenate([places for places, _ in parts])] = np.arange(count)
-    return pa.concat_arrays([texts for _, texts in parts]).take(pa.array(back))
+def _taken(keys: pa.Array, places: Places) -> pa.Array:
+    """keys[places]; they rise, so as many as there are keys are all of them."""
+    return keys if len(places) == len(keys) else keys.take(pa.array(places))
+
+
+def _words_of(rows: Sequence[MarkingRow]) -> Words:
+    columns = zip(*(row.words for row in rows), strict=True) if rows else [()] * len(MarkingWords._fields)
+    return dict(zip(MarkingWords._fields, (pa.array(column, pa.string()) for column in columns), strict=True))
 
 
 class _Part:
@@ -136,22 +139,40 @@ def _by_text(texts: pa.Array, make: Any) -> Floats:
     return values[coded.indices.to_numpy()] if len(values) else np.zeros(len(texts))
 
 
-def _siblings(kind: str, keys: pa.Array, tables: Tables) -> tuple[Places, Rows] | None:
-    """(places of the keys of known forms, their rows); None where there are none."""
+class _Siblings(NamedTuple):
+    """Keys of known forms: their parts, and one that was read for each form."""
+
+    keys: pa.Array  # of the siblings alone
+    places: Places  # among the keys that were asked about
+    members: Places  # number of each sibling's form
+    read: Sequence[MarkingRow]  # by form
+    samples: Sequence[Marking | None]
+    size: _Part
+    size_form: Places
+    own_size: Places  # place of each sibling's size in `size`
+    tail: _Part
+    own_tail: Places
+
+
+def _siblings(kind: str, keys: pa.Array, tables: Tables) -> _Siblings | None:
+    """The keys of known forms; None where there are none."""
     split = pc.extract_regex(keys, _SPLIT)
-    places = np.flatnonzero(split.is_valid().to_numpy(zero_copy_only=False))
+    places = np.arange(len(keys))
+    if split.null_count:
+        places = np.flatnonzero(split.is_valid().to_numpy(zero_copy_only=False))
+        split = split.take(pa.array(places))
     if len(places) == 0:
         return None
-    split = split.take(pa.array(places))
     size, tail = _Part(pc.struct_field(split, "size"), _SIZES[kind]), _Part(pc.struct_field(split, "tail"), _TAIL)
     sound = (size.matches & _plain_size(kind, size))[size.places] & tail.matches[tail.places]
+    if not sound.any():
+        return None
     half = pc.is_in(size.text("rim"), value_set=_HALF_INCH).to_numpy(zero_copy_only=False)
     bare = _equal(size.text("before"), "") & _equal(size.text("after"), "")
-    index = tail.number("single")
     if kind == "metric":  # truck tires are told apart by index, symbol and aspect ratio: the full way
-        slow = (index > 121) & pc.is_in(tail.text("symbol"), value_set=_SLOW).to_numpy(zero_copy_only=False)
+        slow = pc.is_in(tail.text("symbol"), value_set=_SLOW).to_numpy(zero_copy_only=False)
         tall = bare & ~half & (size.number("aspect") >= 60)
-        sound &= ~(tall[size.places] & slow[tail.places])
+        sound &= ~(tall[size.places] & (slow & (tail.number("single") > 121))[tail.places])
     held = pc.if_else(pa.array(half), "half", "")
     size_form = size.form(size.text("before"), size.text("construction"), held, size.text("after"))
     told = [pc.if_else(pc.equal(tail.text(name), ""), "", name) for name in ("single", "dual")]
@@ -166,18 +187,35 @@ def _siblings(kind: str, keys: pa.Array, tables: Tables) -> tuple[Places, Rows] 
     known = np.array([sample is not None for sample in samples], dtype=np.bool_)[members]
     if not known.any():
         return None
-    read = _rows_of([read_row(text, tables) for text in texts])
-    kept, members = kept[known], members[known]
-    own_size, own_tail = size.places[kept], tail.places[kept]
-    facts = read.facts[:, members]
-    by_form = {int(size_form[own_size[place]]): samples[member] for place, member in _firsts(members)}
-    for name, values in _sized(size, size_form, by_form, tables).items():
-        facts[FACT_PLACE[name]] = values[own_size]
-    described = np.flatnonzero(~np.isnan(index)[own_tail])
+    if not known.all():
+        kept, members = kept[known], members[known]
+    return _Siblings(
+        _taken(keys, places[kept]),
+        places[kept],
+        members,
+        [read_row(text, tables) for text in texts],
+        samples,
+        size,
+        size_form,
+        size.places[kept],
+        tail,
+        tail.places[kept],
+    )
+
+
+def _fill(facts: Floats, places: Places, found: _Siblings, tables: Tables) -> None:
+    """Puts the facts of siblings to their places: a sample's, with their own numbers in them."""
+    size, own_size, tail, own_tail = found.size, found.own_size, found.tail, found.own_tail
+    whole = slice(None) if len(places) == facts.shape[1] else places
+    read = np.array([row.facts for row in found.read], dtype=np.float64).T
+    for row, values in zip(facts, read, strict=True):
+        row[whole] = values.take(found.members)
+    by_form = {int(found.size_form[own_size[at]]): found.samples[form] for at, form in _firsts(found.members)}
+    for name, values in _sized(size, found.size_form, by_form, tables).items():
+        facts[FACT_PLACE[name]][whole] = values.take(own_size)
+    described = np.flatnonzero(~np.isnan(tail.number("single"))[own_tail])
     for name, values in _serviced(tail, tables).items():
-        facts[FACT_PLACE[name], described] = values[own_tail[described]]
-    words = _worded(read.words, members, keys.take(pa.array(places[kept])), (size, own_size), (tail, own_tail))
-    return places[kept], Rows(facts, words)
+        facts[FACT_PLACE[name], places[described]] = values[own_tail[described]]
 
 
 def _firsts(members: Places) -> list[tuple[int, int]]:
@@ -228,30 +266,24 @@ def _serviced(tail: _Part, tables: Tables) -> dict[str, Floats]:
     }
 
 
-def _worded(
-    read: Mapping[str, pa.Array],
-    members: Places,
-    texts: pa.Array,
-    sized: tuple[_Part, Places],
-    tailed: tuple[_Part, Places],
-) -> dict[str, pa.Array]:
+def _worded(found: _Siblings) -> Words:
     """The words of siblings: a sample's, with their own numbers in them."""
-    (size, own_size), (tail, own_tail) = sized, tailed
-    single, dual, symbol = tail.text("single"), tail.text("dual"), tail.text("symbol")
+    size, tail = found.size, found.tail
+    own_size, own_tail, forms = pa.array(found.own_size), pa.array(found.own_tail), pa.array(found.members)
+    single, dual = tail.text("single"), tail.text("dual")
     pair = pc.binary_join_element_wise(single, dual, "/")
-    index = pc.if_else(pc.equal(dual, ""), single, pair).take(pa.array(own_tail))
-    symbol = symbol.take(pa.array(own_tail))
+    index = pc.if_else(pc.equal(dual, ""), single, pair).take(own_tail)
     described = pc.not_equal(index, "")
-    words = {name: column.take(pa.array(members)) for name, column in read.items()}
+    words = {name: column.take(forms) for name, column in _words_of(found.read).items()}
     rims = size.text("rim").dictionary_encode()
     rim = pa.array(
         [number_text("rim_diameter_in", float(r or "nan")) for r in rims.dictionary.to_pylist()], pa.string()
     )
-    words["canonical"] = texts
-    words["size"] = size.texts.take(pa.array(own_size))
+    words["canonical"] = found.keys
+    words["size"] = size.texts.take(own_size)
     words["load_index"] = pc.if_else(described, index, words["load_index"])
-    words["speed_symbol"] = pc.if_else(described, symbol, words["speed_symbol"])
-    words["rim"] = rim.take(rims.indices).take(pa.array(own_size))
+    words["speed_symbol"] = pc.if_else(described, tail.text("symbol").take(own_tail), words["speed_symbol"])
+    words["rim"] = rim.take(rims.indices).take(own_size)
     return words
 
 

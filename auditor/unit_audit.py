@@ -20,7 +20,7 @@ from auditor.blocks import BlockStatements, CodedText, settle_markings
 from auditor.book import RuleBook
 from auditor.feeds.model import Block, ColumnUse, Feed
 from auditor.finding import CAUSES, GRADES
-from auditor.marking_rows import read_rows
+from auditor.marking_rows import read_facts, read_words
 from auditor.readings import parse_cell
 from auditor.statements import CELL_FIELDS, TEXTS, Source
 from auditor.value_cache import MarkingCache, TextCache
@@ -99,7 +99,7 @@ class UnitAuditor:
     def __init__(self, book: RuleBook, *, claims: bool = True) -> None:
         self.book = book
         self.claims = claims
-        self.markings = MarkingCache(partial(read_rows, tables=book.tables))
+        self.markings = MarkingCache(partial(read_facts, tables=book.tables), partial(read_words, tables=book.tables))
         self._claims = _claim_reader(book) if claims else None
         self._texts: dict[Any, TextCache] = {}
 

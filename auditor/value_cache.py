@@ -18,8 +18,9 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.facts import FACT_PLACE, FACTS, NO_FACTS
-from auditor.marking_rows import Rows
+from auditor.marking_rows import Words, WordsAtHand
 from auditor.readings import Parsed
+from auditor.word_store import WordColumn, WordStore
 from auditor.wording import MarkingWords
 
 MOST_TEXTS = 100_000  # distinct texts kept per cache
@@ -159,21 +160,22 @@ def _grown_texts(base: TextSnapshot, unseen: pa.Array, parsed: Sequence[Parsed])
 
 @dataclass(frozen=True, slots=True)
 class MarkingSnapshot:
-    """The state of the marking cache: FACTS x markings, and each kind of words as one text per marking."""
+    """The state of the marking cache: the keys, FACTS x markings, and where their words are read."""
 
     keys: pa.Array
     facts: Floats
-    columns: Mapping[str, pa.Array]
+    texts: WordStore
+    room: Floats  # of all snapshots of one generation
     generation: int = 0  # codes hold across snapshots of one generation
     made: dict[Hashable, Any] = field(default_factory=dict)  # what followed from facts, for every code
 
-    def word_column(self, name: str) -> pa.Array:
-        """One kind of words for every code."""
-        return self.columns[name]
+    def word_column(self, name: str) -> WordColumn:
+        """One kind of words for every code, read for those that are taken."""
+        return WordColumn(name, self.keys, self.texts)
 
     def words(self, codes: Codes) -> list[MarkingWords]:
         """All words of some markings."""
-        taken = (self.columns[name].take(pa.array(codes)).to_pylist() for name in MarkingWords._fields)
+        taken = (self.word_column(name).take(pa.array(codes)).to_pylist() for name in MarkingWords._fields)
         return [MarkingWords(*words) for words in zip(*taken, strict=True)]
 
     def fact(self, name: str, codes: Codes) -> Floats:
@@ -188,12 +190,18 @@ _generations = count(1)  # no two caches share one
 class MarkingCache:
     """Keys of markings (see `auditor.marking_store`) -> facts and words."""
 
-    def __init__(self, read: Callable[[pa.Array], Rows], most: int | None = None) -> None:
+    def __init__(
+        self,
+        read: Callable[[pa.Array, Floats], WordsAtHand],
+        words: Callable[[pa.Array], Words],
+        most: int | None = None,
+    ) -> None:
+        """`read` and `words` are those of `auditor.marking_rows`."""
         self._read = read
+        self._words = words
         self._most = MOST_TEXTS if most is None else most
         self._lock = threading.Lock()
-        self._room = np.empty((len(FACTS), 0))  # the facts of the newest snapshot, with room for more
-        self._snapshot = self._begin()
+        self._snapshot = self._begin(self._most)
 
     def codes(self, batches: Sequence[pa.Array]) -> tuple[list[npt.NDArray[np.intp]], MarkingSnapshot]:
         """Codes for several arrays of distinct keys at once, all into one snapshot; nulls and "" get 0."""
@@ -215,30 +223,26 @@ class MarkingCache:
         found = pc.index_in(keys, value_set=base.keys)
         unseen = keys.filter(found.is_null()).drop_null().unique()
         if len(unseen):
-            if len(base.keys) + len(unseen) > self._most:
-                base, unseen = self._begin(), keys.drop_null().unique()
+            if len(base.keys) + len(unseen) > base.room.shape[1]:
+                unseen = keys.drop_null().unique()
                 unseen = unseen.filter(pc.not_equal(unseen, ""))
-            self._snapshot = self._grown(base, unseen, self._read(unseen))
+                base = self._begin(max(self._most, len(unseen)))
+            self._snapshot = self._grown(base, unseen)
             found = pc.index_in(keys, value_set=self._snapshot.keys)
         return found, self._snapshot
 
-    def _begin(self) -> MarkingSnapshot:
-        facts = np.array([NO_FACTS], dtype=np.float64).T
-        nothing = pa.array([""], pa.string())
-        self._room = facts
-        return MarkingSnapshot(nothing, facts, dict.fromkeys(MarkingWords._fields, nothing), next(_generations))
+    def _begin(self, most: int) -> MarkingSnapshot:
+        # Room for all at once: what is not yet written to takes no memory, and nothing has to be moved later on.
+        room = np.empty((len(FACTS), most + 1))
+        room[:, 0] = NO_FACTS
+        words = WordStore(self._words)
+        return MarkingSnapshot(pa.array([""], pa.string()), room[:, :1], words, room, next(_generations))
 
-    def _grown(self, base: MarkingSnapshot, unseen: pa.Array, rows: Rows) -> MarkingSnapshot:
+    def _grown(self, base: MarkingSnapshot, unseen: pa.Array) -> MarkingSnapshot:
         """Adds rows.  Older snapshots look at the same room, but not beyond their own end."""
         old, new = len(base.keys), len(base.keys) + len(unseen)
-        if new > self._room.shape[1]:
-            room = np.empty((len(FACTS), min(max(new, 2 * old), max(new, self._most))))
-            room[:, :old] = base.facts
-            self._room = room
-        self._room[:, old:new] = rows.facts
-        return MarkingSnapshot(
-            pa.concat_arrays([base.keys, unseen]),
-            self._room[:, :new],
-            {name: pa.concat_arrays([base.columns[name], rows.words[name]]) for name in MarkingWords._fields},
-            base.generation,
-        )
+        at_hand = self._read(unseen, base.room[:, old:new])
+        if len(at_hand.places):
+            base.texts.add(at_hand.places + old, at_hand.words)
+        keys = pa.concat_arrays([base.keys, unseen])
+        return MarkingSnapshot(keys, base.room[:, :new], base.texts, base.room, base.generation)

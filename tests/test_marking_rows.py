@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from auditor import marking_rows
 from auditor.facts import FACTS
-from auditor.marking_rows import read_rows
+from auditor.marking_rows import read_facts, read_words
 from auditor.marking_store import SERVICE_MARK, read_row
 from auditor.tables import default_tables
 from auditor.wording import MarkingWords
@@ -27,14 +27,19 @@ TABLES = default_tables()
 def unlike(keys: Sequence[str]) -> list[tuple[str, str]]:
     """(key, fact or word) where the two ways of reading differ."""
     keys = list(dict.fromkeys(keys))
-    together = read_rows(pa.array(keys, pa.string()), TABLES)
+    together = np.zeros((len(FACTS), len(keys)))
+    places, at_hand = read_facts(pa.array(keys, pa.string()), together, TABLES)
     alone = [read_row(key, TABLES) for key in keys]
     facts = np.array([row.facts for row in alone]).reshape(len(keys), len(FACTS)).T
-    differ = (facts != together.facts) & ~(np.isnan(facts) & np.isnan(together.facts))
+    differ = (facts != together) & ~(np.isnan(facts) & np.isnan(together))
     found = [(keys[place], FACTS[fact]) for fact, place in np.argwhere(differ)]
+    words = read_words(pa.array(keys, pa.string()), TABLES)
     for name in MarkingWords._fields:
+        own = words[name].take(pa.array(places)).to_pylist()
+        beside = at_hand[name].to_pylist()
+        found += [(keys[at], name) for at, one, other in zip(places, own, beside, strict=True) if one != other]
         wanted = [getattr(row.words, name) for row in alone]
-        pairs = zip(keys, wanted, together.words[name].to_pylist(), strict=True)
+        pairs = zip(keys, wanted, words[name].to_pylist(), strict=True)
         found += [(key, name) for key, one, other in pairs if one != other]
     return found
 
@@ -58,7 +63,8 @@ def test_most_generated_markings_are_not_read_one_by_one(monkeypatch: pytest.Mon
         return read_row(key, TABLES)
 
     monkeypatch.setattr(marking_rows, "read_row", counted)
-    assert read_rows(pa.array(marking_table(4_000, 3).text), TABLES).facts.shape == (len(FACTS), 4_000)
+    places, _ = read_facts(pa.array(marking_table(4_000, 3).text), np.empty((len(FACTS), 4_000)), TABLES)
+    assert len(places) < 200
     assert len(read) < 200
 
 
