@@ -133,10 +133,10 @@ class Watched:
         self.out = out
         self._before = _identity(out)
 
-    def stage(self, name: str, of: int | None = None) -> None:
+    def stage(self, name: str, of: int | None = None, about: bool = False) -> None:
         """A new stage begins."""
         self.doing = name
-        self.shown.stage(name, of)
+        self.shown.stage(name, of, about)
 
     def advance(self, records: int, findings: int = 0) -> None:
         """So many more records of the stage are done."""

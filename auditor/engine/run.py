@@ -18,6 +18,7 @@ from auditor import __version__
 from auditor.book import RuleBook
 from auditor.engine.beside import beside
 from auditor.engine.details import details
+from auditor.engine.expected import expected_records
 from auditor.engine.extras import Extras
 from auditor.engine.feed_run import FeedRun, run_feed, spooled_rejected
 from auditor.engine.fetching import Fetcher
@@ -109,7 +110,7 @@ def _audit(
     across = _across(work, book, [_shown(feed) for feed in opened])
     runs: list[FeedRun] = []
     for number, feed in enumerate(opened):
-        progress.stage(f"auditing {_shown(feed)}")
+        progress.stage(f"auditing {_shown(feed)}", *expected_records(feed))
         take = None if across is None else across.take
         workers = settings.workers or usual_workers()
         try:

@@ -19,8 +19,11 @@ _LINE_EVERY_S = 5.0
 class Progress(Protocol):
     """What the engine tells while it works.  Called from one thread, a few times a second at most."""
 
-    def stage(self, name: str, of: int | None = None) -> None:
-        """A new stage begins (`reading north.csv`), with the number of records it holds where that is known."""
+    def stage(self, name: str, of: int | None = None, about: bool = False) -> None:
+        """A new stage begins (`reading north.csv`), with the number of records it holds where that is known.
+
+        With `about`, the number is only about right.
+        """
 
     def advance(self, records: int, findings: int = 0) -> None:
         """So many more records of the stage are done, with so many more findings."""
@@ -48,7 +51,7 @@ def progress(style: str = "auto", stream: TextIO | None = None) -> Iterator[Prog
 
 
 class _Silent:
-    def stage(self, name: str, of: int | None = None) -> None:
+    def stage(self, name: str, of: int | None = None, about: bool = False) -> None:
         pass
 
     def advance(self, records: int, findings: int = 0) -> None:
@@ -62,14 +65,15 @@ class _Counting:
         self.stream = stream
         self.name = ""
         self.of: int | None = None
+        self.about = False
         self.records = 0
         self.findings = 0
-        self._last = 0.0
+        self._began = self._last = 0.0
 
-    def stage(self, name: str, of: int | None = None) -> None:
+    def stage(self, name: str, of: int | None = None, about: bool = False) -> None:
         self.finish()
-        self.name, self.of, self.records, self.findings = printable(name), of, 0, 0
-        self._last = time.monotonic()
+        self.name, self.of, self.about, self.records, self.findings = printable(name), of, about, 0, 0
+        self._began = self._last = time.monotonic()
 
     def advance(self, records: int, findings: int = 0) -> None:
         self.records += records
@@ -83,16 +87,33 @@ class _Counting:
             self.say(done=True)
             self.name = ""
 
+    def per_second(self) -> float:
+        """Listings a second since the stage began."""
+        return self.records / max(time.monotonic() - self._began, 1e-3)
+
+    def seconds_left(self) -> float | None:
+        """How long the rest of the stage takes at this rate, where it is known how much that is."""
+        if self.of is None or not self.records:
+            return None
+        return max(self.of - self.records, 0) / self.per_second()
+
     def say(self, done: bool) -> None:
         raise NotImplementedError
 
 
 class _Lines(_Counting):
     def say(self, done: bool) -> None:
-        of = f" of {self.of:,}" if self.of is not None and not done else ""
+        of = f" of {'about ' if self.about else ''}{self.of:,}" if self.of is not None and not done else ""
         found = f", {self.findings:,} findings" if self.findings else ""
         count = f": {self.records:,}{of} listings{found}" if self.records else ""
-        print(f"{self.name}{count}{'' if done else ' so far'}", file=self.stream, flush=True)
+        print(f"{self.name}{count}{'' if done else self._pace()}", file=self.stream, flush=True)
+
+    def _pace(self) -> str:
+        if not self.records:
+            return " so far"
+        left = self.seconds_left()
+        rest = "" if left is None else f", {clock_text(left)} left"
+        return f" so far ({self.per_second():,.0f} a second{rest})"
 
 
 class _JsonLines(_Counting):
@@ -105,6 +126,9 @@ class _JsonLines(_Counting):
             "findings": self.findings,
             "done": done,
         }
+        if not done and self.records:
+            left = self.seconds_left()
+            line |= {"per_second": round(self.per_second()), "seconds_left": None if left is None else round(left)}
         print(json.dumps(line, ensure_ascii=False), file=self.stream, flush=True)
 
 
@@ -113,7 +137,7 @@ class _Bar:
         self._bar = bar
         self._task: Any = None
 
-    def stage(self, name: str, of: int | None = None) -> None:
+    def stage(self, name: str, of: int | None = None, about: bool = False) -> None:
         from rich.markup import escape
 
         if self._task is not None:
@@ -129,18 +153,33 @@ class _Bar:
 @contextlib.contextmanager
 def _bar(stream: TextIO) -> Iterator[_Bar]:
     from rich.console import Console
-    from rich.progress import BarColumn, TextColumn, TimeRemainingColumn
+    from rich.progress import BarColumn, ProgressColumn, Task, TextColumn, TimeRemainingColumn
     from rich.progress import Progress as RichProgress
+    from rich.text import Text
+
+    class Rate(ProgressColumn):
+        def render(self, task: Task) -> Text:
+            return Text(f"{task.speed:,.0f} a second" if task.speed else "")
 
     columns = (
         TextColumn("{task.description}"),
         BarColumn(bar_width=None),
         TextColumn("{task.completed:>11,.0f} listings"),
+        Rate(),
         TextColumn("{task.fields[findings]:>9,} findings"),
         TimeRemainingColumn(),
     )
     with RichProgress(*columns, console=Console(file=stream), transient=True) as bar:
         yield _Bar(bar)
+
+
+def clock_text(seconds: float) -> str:
+    """A time to go, as `12 s`, `4 min` or `2 h 10 min`."""
+    whole = round(seconds)
+    if whole < 100:
+        return f"{whole} s"
+    minutes = round(seconds / 60)
+    return f"{minutes} min" if minutes < 100 else f"{minutes // 60} h {minutes % 60} min"
 
 
 def printable(text: str) -> str:

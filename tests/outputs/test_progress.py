@@ -5,7 +5,10 @@ from __future__ import annotations
 import io
 import json
 
-from auditor.outputs.progress import Progress, progress
+import pytest
+
+from auditor.outputs import progress as module
+from auditor.outputs.progress import Progress, clock_text, progress
 
 
 def work(shown: Progress) -> None:
@@ -36,6 +39,36 @@ def test_json_lines() -> None:
         "done": True,
     }
     assert len(lines) == 2
+
+
+@pytest.mark.parametrize(
+    ("about", "of", "line"),
+    [
+        (False, 5_000, "north.csv: 1,000 of 5,000 listings, 3 findings so far (500 a second, 8 s left)"),
+        (True, 400_000, "north.csv: 1,000 of about 400,000 listings, 3 findings so far (500 a second, 13 min left)"),
+        (False, None, "north.csv: 1,000 listings, 3 findings so far (500 a second)"),
+    ],
+)
+def test_rate_and_time_left(monkeypatch: pytest.MonkeyPatch, about: bool, of: int | None, line: str) -> None:
+    times = iter([100.0, 102.0, 102.0, 102.0, 102.0, 102.0, 102.0, 102.0])
+    monkeypatch.setattr(module.time, "monotonic", lambda: next(times))
+    monkeypatch.setattr(module, "_LINE_EVERY_S", 1.0)
+    stream, machine = io.StringIO(), io.StringIO()
+    with progress("lines", stream) as shown:
+        shown.stage("north.csv", of, about)
+        shown.advance(1_000, 3)
+    assert stream.getvalue().splitlines()[0] == line
+    times = iter([100.0, *[102.0] * 7])
+    with progress("json", machine) as shown:
+        shown.stage("north.csv", of, about)
+        shown.advance(1_000, 3)
+    told = json.loads(machine.getvalue().splitlines()[0])
+    assert told["per_second"] == 500
+    assert told["seconds_left"] == (None if of is None else (of - 1_000) // 500)
+
+
+def test_times_to_go() -> None:
+    assert [clock_text(seconds) for seconds in (0.2, 99, 240, 7_800)] == ["0 s", "99 s", "4 min", "2 h 10 min"]
 
 
 def test_silence() -> None:
