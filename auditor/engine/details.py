@@ -43,7 +43,7 @@ def _kept(run: FeedRun, asked: Sequence[int]) -> Iterator[tuple[int, list[tuple[
 
 
 def _detail(run: FeedRun, record: int, cells: list[tuple[str, str, str]], book: RuleBook) -> ListingDetail:
-    st = ListingStatements(cells, book)
+    st = _read(cells, book)
     texts = {field: text for field, _, text in cells}
     return ListingDetail(
         feed=run.feed.name,
@@ -54,6 +54,13 @@ def _detail(run: FeedRun, record: int, cells: list[tuple[str, str, str]], book: 
         brand=texts.get("brand", ""),
         statements=tuple(_statements(st, cells, book)),
     )
+
+
+def _read(cells: list[tuple[str, str, str]], book: RuleBook) -> ListingStatements:
+    """What the cells state; their texts, which take longest, are read only where the marking has to come from them."""
+    short = [(field, header, "" if field in TEXTS else text) for field, header, text in cells]
+    st = ListingStatements(short, book)
+    return st if st.marking_fact("readable", st.governing.codes) == 1.0 else ListingStatements(cells, book)
 
 
 def _statements(st: ListingStatements, cells: list[tuple[str, str, str]], book: RuleBook) -> Iterator[Statement]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import pyarrow as pa
@@ -45,7 +45,8 @@ ROW = (
     "detail",
 )
 _PLAIN = re.compile(r"[ !#-%'-;=?-\[\]-~]*")  # stands in the page as it is, a byte for a character
-_NUMBERS = frozenset({"record", "deviation", "detail"})
+_NUMBERS = [(at, name) for at, name in enumerate(ROW) if name in ("record", "deviation", "detail")]
+_TEXTS = [name for name in ROW if name not in ("record", "deviation", "detail")]
 
 
 class _Texts:
@@ -58,6 +59,10 @@ class _Texts:
     def place(self, text: str | None) -> int:
         place = self.places.get(text or "")
         return self._place(shorten(text or "")) if place is None else place
+
+    def all_places(self, texts: Iterable[str | None]) -> list[int]:
+        known = [(text, self.places.get(text or "")) for text in texts]
+        return [self._place(shorten(text or "")) if place is None else place for text, place in known]
 
     def _place(self, short: str) -> int:
         place = self.places.get(short)
@@ -106,7 +111,10 @@ def findings_data(
             shown_details.append(_statements(detail, texts))
             size += 24 * len(detail.statements)
         finding["detail"] = detail_places.get(place, -1)
-        rows.append([finding[name] if name in _NUMBERS else texts.place(finding[name]) for name in ROW])
+        row: list[Any] = texts.all_places(map(finding.get, _TEXTS))
+        for at, name in _NUMBERS:
+            row.insert(at, finding[name])
+        rows.append(row)
         size += 90
     distinct = dict.fromkeys(part for found in parts.values() for part in found)
     named = {part: place for place, part in enumerate(distinct)}

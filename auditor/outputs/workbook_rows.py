@@ -104,12 +104,12 @@ def _cell(name: str, values: pa.Array, styles: Mapping[str, str]) -> Iterator[An
         texts = pc.fill_null(values, "")
         style = styles["wrapped" if name == "message" else "plain"]
         yield f'" s="{style}"'
-        written = _joined([' t="inlineStr"><is><t', _escaped(_cut(texts)), "</t></is></c>"])
+        written = [' t="inlineStr"><is><t', *_escaped(_cut(texts)), "</t></is></c>"]
         if name in _NUMBER_CELLS:
             short = pc.less_equal(pc.utf8_length(texts), _NUMBER_LONGEST)
             number = pc.and_(short, pc.match_substring_regex(texts, _NUMBER))
-            written = pc.if_else(number, _joined(["><v>", texts, "</v></c>"]), written)
-        yield from (written, pc.equal(texts, ""))
+            written = [pc.if_else(number, _joined(["><v>", texts, "</v></c>"]), _joined(written))]
+        yield from (*written, pc.equal(texts, ""))
 
 
 def _joined(pieces: Sequence[Any]) -> pa.Array:
@@ -131,15 +131,15 @@ def _cut(texts: pa.Array) -> pa.Array:
     return pc.if_else(long, short, texts)
 
 
-def _escaped(texts: pa.Array) -> pa.Array:
-    """The texts as they stand behind `<t`: the end of the tag, and the text in XML."""
-    closed = pc.binary_join_element_wise(">", texts, "")
+def _escaped(texts: pa.Array) -> list[Any]:
+    """The pieces that stand behind `<t`: the end of the tag, and the texts in XML."""
     careful = pc.match_substring_regex(texts, _NEEDS_CARE)
     if not pc.any(careful).as_py():
-        return closed
+        return [">", texts]
     distinct = texts.filter(careful).dictionary_encode()
     written = pa.array([_escaped_text(text) for text in distinct.dictionary.to_pylist()], pa.string())
-    return pc.replace_with_mask(closed, careful, written.take(distinct.indices))
+    closed = pc.binary_join_element_wise(">", texts, "")
+    return [pc.replace_with_mask(closed, careful, written.take(distinct.indices))]
 
 
 def _escaped_text(text: str) -> str:
