@@ -82,7 +82,8 @@ class Stretches(NamedTuple):
     def joined(self, more: Stretches) -> Stretches:
         """These sentences and more of them."""
         first = np.concatenate([self.first, more.first[1:] + self.first[-1]])
-        return Stretches(first, *(np.concatenate(pair) for pair in zip(self[1:], more[1:], strict=True)))
+        columns: list[Any] = [np.concatenate([own, others]) for own, others in zip(self[1:], more[1:], strict=True)]
+        return Stretches(first, *columns)
 
 
 NO_STRETCHES = Stretches(
@@ -106,9 +107,32 @@ def rows_of(first: Codes, owners: npt.NDArray[Any]) -> tuple[npt.NDArray[np.int6
 
 def stretches_of(sentences: pa.StringArray) -> Stretches:
     """The stretches of distinct sentences."""
+    found = marked(sentences)
+    having = _having_marks(found)
+    if len(having) < len(sentences):  # most sentences say nothing of interest: no further look at those
+        rows = pa.array(having)
+        sentences, count = sentences.take(rows), len(sentences)
+        own = _stretches_between(without_links(found.take(rows)), sentences)
+        firsts = own.first[np.searchsorted(having, np.arange(count + 1))]
+        sizes, others = np.zeros(count, np.int8), np.zeros(count, np.bool_)
+        sizes[having], others[having] = own.sizes, own.others
+        return own._replace(first=firsts, sizes=sizes, others=others)
+    return _stretches_between(without_links(found), sentences)
+
+
+def _having_marks(texts: pa.StringArray) -> npt.NDArray[np.int64]:
+    data, offsets = characters_of(texts)
+    opens = np.flatnonzero(data == ord(OPEN))
+    owners = np.searchsorted(offsets, opens, side="right") - 1
+    having: npt.NDArray[np.int64] = owners[np.append(True, owners[1:] != owners[:-1])[: len(owners)]]
+    return having
+
+
+def _stretches_between(found: pa.StringArray, sentences: pa.StringArray) -> Stretches:
+    """The stretches between the marks in sentences."""
     data, offsets = characters_of(sentences)
     ends_blank = (np.append(data, np.uint8(0))[offsets[1:] - 1] <= _BLANK) & (offsets[1:] > offsets[:-1])
-    data, offsets = characters_of(marked(sentences))
+    data, offsets = characters_of(found)
     marks = np.flatnonzero((data - np.uint8(1)) < 2).astype(np.int32)  # both, in turn
     owner = (np.searchsorted(offsets, marks, side="right") - 1)[0::2]
     counts = np.bincount(owner, minlength=len(sentences))
@@ -124,7 +148,7 @@ def stretches_of(sentences: pa.StringArray) -> Stretches:
     filler = before_filler.astype(np.int8) + (before_filler & ends_blank[owner])
     start -= after_filler
     end += filler
-    found = Stretches(
+    stretches = Stretches(
         first,
         start,
         end,
@@ -135,8 +159,8 @@ def stretches_of(sentences: pa.StringArray) -> Stretches:
     )
     data, offsets = characters_of(sentences)
     every = np.arange(len(sentences), dtype=np.int32)
-    texts = gathered(data, offsets, np.append(every, len(every)), every, found)
-    return found._replace(sizes=sizes_in(texts), others=others_in(texts))
+    texts = gathered(data, offsets, np.append(every, len(every)), every, stretches)
+    return stretches._replace(sizes=sizes_in(texts), others=others_in(texts))
 
 
 def sizes_in(texts: pa.StringArray) -> npt.NDArray[np.int8]:
@@ -153,20 +177,20 @@ def others_in(texts: pa.StringArray) -> npt.NDArray[np.bool_]:
     return others
 
 
-def marked(sentences: pa.StringArray, *, links: bool = False) -> pa.StringArray:
-    """Sentences with a mark before and a mark behind every stretch; one that holds such a mark is a single stretch.
-
-    Connecting words beside filler stay in the stretch only if `links`: a claim never begins or ends with them.
-    """
+def marked(sentences: pa.StringArray) -> pa.StringArray:
+    """Sentences with a mark before and a mark behind every stretch; one that holds such a mark is a single stretch."""
     result = pc.replace_substring_regex(sentences, _STRETCH, rf"{OPEN}\0{CLOSE}")
-    if not links:
-        result = pc.replace_substring_regex(result, _LINKS_BEFORE, rf"\1{CLOSE}\2\3")
-        result = pc.replace_substring_regex(result, _LINKS_AFTER, rf"\1\2{OPEN}\3")
     whole = holding_marks(sentences)
     if whole is None:
         return result
     plain = pc.replace_substring_regex(sentences, f"[{OPEN}{CLOSE}]", " ")
     return pc.if_else(whole, pc.binary_join_element_wise(OPEN, plain, CLOSE, ""), result)
+
+
+def without_links(found: pa.StringArray) -> pa.StringArray:
+    """Marked sentences with connecting words beside filler outside: a claim never begins or ends with them."""
+    found = pc.replace_substring_regex(found, _LINKS_BEFORE, rf"\1{CLOSE}\2\3")
+    return pc.replace_substring_regex(found, _LINKS_AFTER, rf"\1\2{OPEN}\3")
 
 
 def holding_marks(texts: pa.StringArray) -> pa.BooleanArray | None:

@@ -176,7 +176,7 @@ def naming_other_tires(condensed: pa.Array) -> pa.Array:
 
 def _counted(texts: pa.StringArray) -> pa.Array:
     """Texts in which distance and sentences matter."""
-    counted = _with_words_counted(marked(texts, links=True))
+    counted = _with_words_counted(marked(texts))
     whole = holding_marks(texts)
     return counted if whole is None else pc.if_else(whole, texts, counted)
 
