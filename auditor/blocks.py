@@ -337,14 +337,33 @@ def settle_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
 def _marking_texts(texts: pa.Array) -> pa.Array:
     """`auditor.readings.marking_text` over distinct texts."""
     texts = pc.utf8_trim_whitespace(texts)
-    short = pc.less_equal(pc.binary_length(texts), _LONGEST_BLANK)
-    if not pc.any(short).as_py():
+    rare = np.flatnonzero(_BLANK_STARTS[first_bytes(texts)])
+    if len(rare) == 0:
         return texts
-    return pc.if_else(pc.is_in(pc.utf8_lower(texts), value_set=_BLANKS), "", texts)
+    blank = pc.is_in(pc.utf8_lower(texts.take(pa.array(rare))), value_set=_BLANKS).to_numpy(zero_copy_only=False)
+    if not blank.any():
+        return texts
+    mask = np.zeros(len(texts), dtype=np.bool_)
+    mask[rare[blank]] = True
+    return pc.if_else(pa.array(mask), "", texts)
+
+
+def first_bytes(texts: pa.Array) -> npt.NDArray[np.uint8]:
+    """The first byte of every text; 0 for one without."""
+    _, offsets, data = texts.buffers()
+    starts = np.frombuffer(offsets, np.int32, texts.offset + len(texts) + 1)[texts.offset :]
+    if data is None or data.size == 0:
+        return np.zeros(len(texts), dtype=np.uint8)
+    found = np.frombuffer(data, np.uint8).take(starts[:-1], mode="clip")
+    found[starts[1:] == starts[:-1]] = 0
+    return found
 
 
 _BLANKS = pa.array(sorted(BLANK_MARKINGS))
-_LONGEST_BLANK = max(2 * len(blank) for blank in BLANK_MARKINGS)  # bytes
+# The bytes that such a text may begin with, in either case; a letter outside ASCII may be one's capital.
+_BLANK_STARTS = np.zeros(256, dtype=np.bool_)
+_BLANK_STARTS[[ord(case) for blank in BLANK_MARKINGS for case in {blank[:1].lower(), blank[:1].upper()} if case]] = True
+_BLANK_STARTS[128:] = True
 
 
 def _gathered(values: Any, where: Any) -> Any:

@@ -250,7 +250,7 @@ def govern(
     """
     ops, fact = st.ops, st.marking_fact
     has_marking = fact("readable", cells.marking) == 1.0
-    has_size = fact("readable", cells.size) == 1.0
+    has_size = fact("readable", cells.size) == 1.0 if "size" in places else st.never
     base = ops.where(has_marking, cells.marking, cells.size)
     size_source = ops.where(has_marking, places.get("marking", -1), places.get("size", -1))
     known = has_marking | has_size
@@ -263,9 +263,13 @@ def govern(
         size_source = ops.where(use, source, size_source)
         known = known | sized
     index, dual, symbol = split
+    described = "service_description" in places
+    if not described and index is st.nothing and symbol is st.nothing:  # nothing could be taken
+        texts = _other_texts(st, cells, places, has_marking, st.never, title_used)
+        return Governing(base, size_source, size_source, st.never, st.never, texts)
     has_index = ops.known(fact("load_index", base))
     has_symbol = ops.known(fact("speed_symbol", base))
-    service_known = fact("readable", cells.service) == 1.0
+    service_known = fact("readable", cells.service) == 1.0 if described else st.never
     use_service = known & ops.no(has_index) & service_known
     has_index = has_index | (use_service & ops.known(fact("load_index", cells.service)))
     has_symbol = has_symbol | (use_service & ops.known(fact("speed_symbol", cells.service)))

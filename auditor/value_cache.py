@@ -83,8 +83,15 @@ def encoded(column: pa.Array) -> tuple[pa.Array, npt.NDArray[np.intp]]:
     """
     if not pa.types.is_dictionary(column.type):
         column = column.dictionary_encode()
-    indices = column.indices.fill_null(-1) if column.indices.null_count else column.indices
-    return column.dictionary, indices.to_numpy(zero_copy_only=False).astype(np.intp)
+    indices = column.indices
+    if not indices.null_count:
+        return column.dictionary, indices.to_numpy().astype(np.intp)
+    known, codes = indices.buffers()
+    start, end = indices.offset, indices.offset + len(indices)
+    places = np.frombuffer(codes, indices.type.to_pandas_dtype(), end)[start:].astype(np.intp)
+    valid = np.unpackbits(np.frombuffer(known, np.uint8), count=end, bitorder="little")[start:]
+    places[valid == 0] = -1
+    return column.dictionary, places
 
 
 class TextCache:
