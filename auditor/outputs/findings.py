@@ -90,15 +90,16 @@ class FindingsWriter:
         table = pa.Table.from_batches([findings]) if isinstance(findings, pa.RecordBatch) else findings
         self._waiting.append(table.select(FINDINGS_SCHEMA.names).cast(FINDINGS_SCHEMA))
         self._waiting_rows += table.num_rows
-        if self._waiting_rows >= ROW_GROUP:
+        while self._waiting_rows >= ROW_GROUP:
             self._flush()
 
     def _flush(self) -> None:
-        table = pa.concat_tables(self._waiting) if self._waiting else FINDINGS_SCHEMA.empty_table()
-        self._waiting, self._waiting_rows = [], 0
-        table = table.combine_chunks()
+        """Writes one row group: the same rows, wherever the parts that came in ended."""
+        waiting = pa.concat_tables(self._waiting) if self._waiting else FINDINGS_SCHEMA.empty_table()
+        table, rest = waiting.slice(0, ROW_GROUP).combine_chunks(), waiting.slice(ROW_GROUP)
+        self._waiting, self._waiting_rows = [rest] if rest.num_rows else [], rest.num_rows
         try:
-            self._parquet.write_table(table, row_group_size=ROW_GROUP * 2)
+            self._parquet.write_table(table, row_group_size=ROW_GROUP)
             safe = [neutralize(table[name]) if kind == "string" else table[name] for name, kind in COLUMNS]
             self._csv.write_table(pa.table(safe, schema=FINDINGS_SCHEMA))
         except OSError as error:

@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from auditor.finding import COLUMNS, GRADES
+from auditor.outputs import findings
 from auditor.outputs.findings import (
     FINDINGS_SCHEMA,
     FindingsWriter,
@@ -96,3 +97,18 @@ def test_reading_by_grade_gives_all_worst_first_in_file_order(audit: FinishedAud
     read = [key for part in parts for key in part["key"].to_pylist()]
     table = pq.read_table(audit.findings).to_pylist()
     assert read == [row["key"] for grade in GRADES for row in table if row["grade"] == grade]
+
+
+def test_where_parts_end_changes_no_byte(tmp_path: Path, audit: FinishedAudit, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(findings, "ROW_GROUP", 100)
+    table = pa.concat_tables([pq.read_table(audit.findings)] * 30).slice(0, 430)
+    written = []
+    for name, size in (("small", 7), ("even", 100), ("large", 430)):
+        (tmp_path / name).mkdir()
+        with FindingsWriter(tmp_path / name) as writer:
+            for start in range(0, table.num_rows, size):
+                writer.append(table.slice(start, size))
+        assert pq.read_metadata(writer.parquet_path).num_row_groups == -(-table.num_rows // 100)
+        assert writer.rows == table.num_rows
+        written.append((writer.parquet_path.read_bytes(), writer.csv_path.read_bytes()))
+    assert written[0] == written[1] == written[2]
