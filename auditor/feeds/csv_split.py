@@ -15,6 +15,7 @@ import numpy.typing as npt
 from auditor.feeds.csv_units import fill, piece_spans, pieces_of, runs_of
 from auditor.feeds.model import HELD, RELEASED
 from auditor.feeds.spool import create_packed
+from auditor.feeds.stopping import go_on
 
 if TYPE_CHECKING:
     from auditor.feeds.csv_feed import CsvFeed
@@ -52,6 +53,7 @@ def split_text(feed: CsvFeed, released: Path, held: Path, fate: npt.NDArray[np.u
             out.write(feed.byte_order_mark)
             _write(feed, out, [memoryview(head)])
         for part in _parted_ahead(feed, cast(BinaryIO, file), fate):
+            go_on()
             _write(feed, released_file, part.released)
             _write(feed, held_file, part.held)
 

@@ -16,6 +16,7 @@ from auditor.feeds.json_values import flat_object, whole_text
 from auditor.feeds.model import HELD, RELEASED, Block, Limits, Mapping, Rejected, WorkUnit
 from auditor.feeds.spans import REASONS, TOO_LONG, Marks
 from auditor.feeds.spool import create_packed, sha256_of
+from auditor.feeds.stopping import go_on
 
 TEXT_SHOWN = 2000
 SAMPLE_BYTES = 4 << 20
@@ -117,6 +118,7 @@ class JsonFeed:
                 written = False
                 for unit in self.units():
                     for _, raw, first, records in self._pieces(unit):
+                        go_on()
                         spans = piece_spans(np.frombuffer(raw, np.uint8), self._shape(), records, unit.careful)
                         chosen = np.flatnonzero(fate[first - 1 : first - 1 + records] == wanted)
                         text = gather(memoryview(raw), spans, chosen)

@@ -126,15 +126,22 @@ def test_damage_in_a_column_that_no_rule_reads_is_told(tmp_path: Path) -> None:
         parted(opened(path), tmp_path, np.zeros(4_000, np.uint8))
 
 
-def test_a_split_ends_where_it_is_asked_to(tmp_path: Path) -> None:
-    path = tmp_path / "feed.parquet"
-    pq.write_table(listings(), path)
+@pytest.mark.parametrize("name", ["night.parquet", "night.csv", "night.jsonl"])
+def test_a_split_ends_where_it_is_asked_to(tmp_path: Path, name: str) -> None:
+    path = tmp_path / name
+    if name.endswith("parquet"):
+        pq.write_table(listings(), path)
+    elif name.endswith("csv"):
+        path.write_text("sku,marking\n" + "".join(f"A{number},195/65R15 91H\n" for number in range(RECORDS)))
+    else:
+        lines = (f'{{"sku": "A{number}", "marking": "195/65R15 91H"}}\n' for number in range(RECORDS))
+        path.write_text("".join(lines))
     feed, stop, seen = opened(path), threading.Event(), []
 
     def work() -> None:
         heed(stop)
         try:
-            feed.split(tmp_path / "r.parquet", tmp_path / "h.parquet", np.zeros(RECORDS, np.uint8))
+            feed.split(tmp_path / "r", tmp_path / "h", np.zeros(RECORDS, np.uint8))
         except Stopped as stopped:
             seen.append(stopped)
 
