@@ -48,11 +48,11 @@ class CodedText:
     @property
     def codes(self) -> Codes:
         """The code of every record."""
-        return self._codes if self._places is None else self._codes[self._places]
+        return self._codes if self._places is None else self._codes.take(self._places, mode="wrap")
 
     def gather(self, table: npt.NDArray[Any]) -> Any:
         """table[code] for every record; `table` has a row per text of the snapshot."""
-        return table[self._codes] if self._places is None else table[self._codes][self._places]
+        return table[self._codes] if self._places is None else table[self._codes].take(self._places, mode="wrap")
 
     def spread(self, make: Callable[[npt.NDArray[Any]], Any], table: npt.NDArray[Any]) -> Any:
         """make(table[code]) for every record, made once per distinct text."""
@@ -61,7 +61,7 @@ class CodedText:
             return made
         if made.dtype == np.bool_ and not made.any():
             return np.zeros(len(self._places), dtype=np.bool_)
-        return made.take(self._places)
+        return made.take(self._places, mode="wrap")
 
     @property
     def own_codes(self) -> Codes:
@@ -144,7 +144,7 @@ class BlockStatements(Statements):
         return self.never if coded is None else coded.spread(lambda s: s != BLANK, coded.snapshot.status)
 
     def marking_fact(self, name: str, codes: Any) -> Any:
-        return self.markings.facts[FACT_PLACE[name]].take(codes)
+        return self.markings.facts[FACT_PLACE[name]].take(codes, mode="wrap")  # quicker than looking at the ends
 
     def per_marking(self, make: OfMarking) -> Any:
         return self.cached(make, lambda: self._per_marking(make))
@@ -156,7 +156,7 @@ class BlockStatements(Statements):
             made = kept[make] = make(self.ops, self._fact_of_all)
         if made.dtype == np.bool_ and not made.any():
             return self.never
-        return made.take(self.governing.codes)
+        return made.take(self.governing.codes, mode="wrap")
 
     def _fact_of_all(self, name: str) -> Any:
         """A fact for every marking of the snapshot."""
@@ -370,7 +370,7 @@ def _gathered(values: Any, where: Any) -> Any:
     """values[where], with zero where a record has none (-1)."""
     if isinstance(values, pa.Array):
         values = values.to_numpy(zero_copy_only=False).astype(np.bool_)
-    return np.append(values, np.zeros(1, dtype=values.dtype))[where]
+    return np.append(values, np.zeros(1, dtype=values.dtype)).take(where, mode="wrap")
 
 
 def _claimed(st: BlockStatements, source: Source) -> list[tuple[str, pa.Array, Any]]:
