@@ -36,7 +36,7 @@ def details(runs: Sequence[FeedRun], worst: Worst, book: RuleBook) -> list[Listi
 def _kept(run: FeedRun, asked: Sequence[int]) -> Iterator[tuple[int, list[tuple[str, str, str]]]]:
     records = pa.array(asked, pa.int64())
     read = [source for source in run.plan.sources if run.plan.uses[source.place].position >= 0]
-    for table in run.cells_kept.tables:
+    for table in run.cells_kept.tables():
         for row in table.filter(pc.is_in(table["record"], records)).to_pylist():
             cells = [(source.field, source.header, row[str(place)] or "") for place, source in enumerate(read)]
             yield row["record"], cells

@@ -36,6 +36,7 @@ class FeedRun:
     feed: Feed
     plan: FeedPlan
     spool: Path
+    cells_kept: WorstCells
     worst: npt.NDArray[np.int8] = field(default_factory=lambda: np.zeros(0, dtype=np.int8))
     untold: Counter[str] = field(default_factory=Counter)
     cells: Counter[tuple[int, str, str, str]] = field(default_factory=Counter)  # source, field, rule, cause
@@ -43,7 +44,6 @@ class FeedRun:
     suppliers: Counter[tuple[str, int]] = field(default_factory=Counter)  # supplier, worst grade
     rejected: int = 0
     findings: int = 0
-    cells_kept: WorstCells = field(default_factory=lambda: WorstCells())
 
     @property
     def records(self) -> int:
@@ -138,7 +138,7 @@ def run_feed(
 ) -> FeedRun:
     """Audits a whole feed and spools its findings under `folder`; fields in `skip` are left unread."""
     plan = plan_feed(feed, skip)
-    run = FeedRun(number, feed, plan, folder / f"findings-{number}.arrow")
+    run = FeedRun(number, feed, plan, folder / f"findings-{number}.arrow", WorstCells(folder / f"cells-{number}.arrow"))
     work = partial(audit_unit, feed=feed, plan=plan, auditor=auditor, across=take_facts is not None, pace=Pace())
     worst = bytearray()  # one byte per record is all that grows with the feed
     last = 0
@@ -164,6 +164,7 @@ def run_feed(
             del block, result, facts, cells
     if writer is not None:
         writer.close()
+    run.cells_kept.close()
     run.worst = np.frombuffer(worst, dtype=np.int8)
     return run
 
@@ -185,13 +186,15 @@ def worst_cells(block: Block, result: UnitResult) -> pa.Table | None:
 
 
 class WorstCells:
-    """Keeps the first few of each stretch and grade, wherever blocks end; tables are added in record order."""
+    """Keeps the first few of each stretch and grade in a file, wherever blocks end; tables come in record order."""
 
-    def __init__(self) -> None:
-        self.tables: list[pa.Table] = []
+    def __init__(self, path: Path) -> None:
+        self._path = path
         self._kept: Counter[tuple[int, int]] = Counter()
+        self._writer: pa.RecordBatchFileWriter | None = None
 
     def add(self, table: pa.Table) -> None:
+        """Keeps those of a block's worst records for which there is still room."""
         keys = zip(((table["record"].to_numpy() - 1) // _STRETCH).tolist(), table["worst"].to_pylist(), strict=True)
         rows = []
         for row, key in enumerate(keys):
@@ -199,7 +202,20 @@ class WorstCells:
                 self._kept[key] += 1
                 rows.append(row)
         if rows:
-            self.tables.append(table if len(rows) == table.num_rows else table.take(pa.array(rows)))
+            if self._writer is None:
+                self._writer = pa.ipc.new_file(str(self._path), table.schema)
+            some = table if len(rows) == table.num_rows else table.take(pa.array(rows))
+            self._writer.write_table(some.combine_chunks())
+
+    def close(self) -> None:
+        """No more records come."""
+        if self._writer is not None:
+            self._writer.close()
+
+    def tables(self) -> Iterator[pa.Table]:
+        """What was kept, once it is closed."""
+        if self._writer is not None:
+            yield from _tables_in(self._path)
 
 
 def _fates(block: Block, result: UnitResult, last: int) -> tuple[npt.NDArray[np.int8], int]:
@@ -230,16 +246,22 @@ def spooled_findings(run: FeedRun) -> Iterator[pa.Table]:
     if not run.spool.exists():
         return
     kept: list[pa.Table] = []  # those of the last record read, of which the next piece may hold more
-    with pa.OSFile(str(run.spool)) as file:
+    for piece in _tables_in(run.spool):
+        table = pa.concat_tables([*kept, piece])
+        records = table["record"].to_numpy()
+        whole = int(np.searchsorted(records, records[-1]))
+        if whole:
+            yield table.slice(0, whole)
+        kept = [table.slice(whole)]
+    yield from kept
+
+
+def _tables_in(path: Path) -> Iterator[pa.Table]:
+    """What was written to a file, a piece at a time."""
+    with pa.OSFile(str(path)) as file:
         reader = pa.ipc.open_file(file)
         for place in range(reader.num_record_batches):
-            table = pa.concat_tables([*kept, pa.Table.from_batches([reader.get_batch(place)])])
-            records = table["record"].to_numpy()
-            whole = int(np.searchsorted(records, records[-1]))
-            if whole:
-                yield table.slice(0, whole)
-            kept = [table.slice(whole)]
-    yield from kept
+            yield pa.Table.from_batches([reader.get_batch(place)])
 
 
 def spooled_rejected(folder: Path, number: int) -> Iterator[Rejected]:
