@@ -12,7 +12,6 @@ from pathlib import Path
 from auditor.contract import Contract
 from auditor.errors import FeedError
 from auditor.feeds.encoding import byte_order_mark, detect_encoding, sample_bytes
-from auditor.feeds.evidence import is_size
 from auditor.feeds.headers import header_score
 from auditor.feeds.model import Limits
 
@@ -153,6 +152,8 @@ def _header_row(rows: Sequence[Sequence[str]], contract: Contract, mapped: froze
 
 def _is_listing(row: Sequence[str]) -> bool:
     """Whether a row that should be the header holds a size: then the file has no header."""
+    from auditor.feeds.evidence import is_size  # reads markings and quantities; not loaded before a file is opened
+
     return any(is_size(cell.strip()) for cell in row)
 
 
