@@ -75,7 +75,13 @@ class CodedText:
     def count_known(self, table: npt.NDArray[np.float64]) -> int:
         """For how many records table[code] is there."""
         known = ~np.isnan(table[self._codes])
-        return int(np.count_nonzero(known if self._places is None else known[self._places]))
+        if self._places is None:
+            return int(np.count_nonzero(known))
+        if not known.any():
+            return 0
+        if known[:-1].all():  # the last is the blank cell's, at place -1
+            return int(np.count_nonzero(self._places >= 0))
+        return int(np.count_nonzero(known.take(self._places)))
 
     def at(self, rows: Rows) -> CodedText:
         """The same for some of the records."""

@@ -237,7 +237,7 @@ class Identity:
         default = self.plan.supplier if name == "supplier" else ""
         place = self.places.get(name)
         if place is None or place not in self.st.raw:
-            return pa.array([default], pa.string()).take(pa.array(np.zeros(len(rows), dtype=np.int64)))
+            return pa.repeat(default, len(rows))
         texts = self.st.raw[place].take(pa.array(rows)).cast(pa.string()).fill_null("")
         return self._suppliers(texts) if default else texts
 
@@ -247,11 +247,14 @@ class Identity:
 
     def listing_key(self, rows: npt.NDArray[np.int64]) -> pa.Array:
         """`auditor.listing.listing_key` over records."""
-        key: Any = pa.array([""], pa.string()).take(pa.array(np.zeros(len(rows), dtype=np.int64)))
-        for name in reversed(KEY_FIELDS):
+        key: Any = pa.repeat("", len(rows))
+        for name in KEY_FIELDS:
             if name in self.places and self.places[name] in self.st.raw:
                 texts = pc.utf8_trim_whitespace(self.text(name, rows))
-                key = pc.if_else(pc.equal(texts, ""), key, pc.binary_join_element_wise(name + "=", texts, ""))
+                named = pc.and_(pc.equal(key, ""), pc.not_equal(texts, ""))
+                key = pc.if_else(named, pc.binary_join_element_wise(name + "=", texts, ""), key)
+                if not pc.any(pc.equal(key, "")).as_py():
+                    break
         return key
 
     def supplier_counts(self, worst: npt.NDArray[np.int8]) -> pa.Table:
