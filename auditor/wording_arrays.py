@@ -61,7 +61,7 @@ class FindingsToWord:
         return {
             "stated": self.stated,
             "derived": self._where(unsaid, "", self.derived),
-            "marking": self.part.markings.word_column("canonical").take(pa.array(self.part.governing.codes)),
+            "marking": self._governing_marking(),
             "evidence": self._evidence(),
             "suggestion": self._suggestions(),
             "message": pa.concat_arrays([self._messages(hit, some) for hit, some in self.stretches]),
@@ -96,6 +96,11 @@ class FindingsToWord:
                 if hit.rule.id == "marking-nonstandard":
                     codes[some] = self.part.text_codes[hit.report][some]
         return pa.array(codes)
+
+    def _governing_marking(self) -> pa.Array:
+        if not any(self.nonstandard):
+            return self.canonical
+        return self.part.markings.word_column("canonical").take(pa.array(self.part.governing.codes))
 
     def _word(self, name: str) -> pa.Array:
         return self.part.markings.word_column(name).take(self.word_codes)
