@@ -118,22 +118,36 @@ class TextCache:
         if not found.null_count:
             return found.to_numpy(zero_copy_only=False).astype(np.int32), snapshot
         with self._lock:
-            snapshot = self._snapshot
-            found = pc.index_in(texts, value_set=snapshot.keys)
+            if snapshot is not self._snapshot:
+                snapshot = self._snapshot
+                found = pc.index_in(texts, value_set=snapshot.keys)
             unseen = texts.filter(found.is_null()).drop_null()
             if len(unseen):
                 base = snapshot
                 if len(base.keys) + len(unseen) > self._most:
-                    base, unseen = _empty_texts(), texts.drop_null().unique()
-                    unseen = unseen.filter(pc.not_equal(unseen, ""))
+                    base, found = _empty_texts(), pc.index_in(texts, value_set=_BLANK_ONLY)
+                    unseen = texts.filter(found.is_null()).drop_null().unique()
                 snapshot = _grown_texts(base, unseen, [self._parse(t) for t in unseen.to_pylist()])
                 self._snapshot = snapshot
-                found = pc.index_in(texts, value_set=snapshot.keys)
+                found = _completed(found, texts, unseen, len(base.keys))
         return found.fill_null(0).to_numpy(zero_copy_only=False).astype(np.int32), snapshot
 
 
+_BLANK_ONLY = pa.array([""], pa.string())
+
+
+def _completed(found: pa.Array, texts: pa.Array, unseen: pa.Array, start: int) -> pa.Array:
+    """`found`, and where texts had no place yet their places among those that follow `start` others.
+
+    Looking up all of them again would make a table of all keys a second time.
+    """
+    gaps = found.is_null()
+    places = pc.index_in(texts.filter(gaps), value_set=unseen)
+    return pc.replace_with_mask(found, gaps, pc.add(places, pa.scalar(start, pa.int32())))
+
+
 def _empty_texts() -> TextSnapshot:
-    return TextSnapshot(pa.array([""], pa.string()), np.zeros(1, dtype=np.int8), [""], {})
+    return TextSnapshot(_BLANK_ONLY, np.zeros(1, dtype=np.int8), [""], {})
 
 
 def _grown_texts(base: TextSnapshot, unseen: pa.Array, parsed: Sequence[Parsed]) -> TextSnapshot:
@@ -217,7 +231,10 @@ class MarkingCache:
         found = pc.index_in(keys, value_set=snapshot.keys)
         if found.null_count > keys.null_count:
             with self._lock:
-                found, snapshot = self._learn(keys)
+                if snapshot is not self._snapshot:
+                    snapshot = self._snapshot
+                    found = pc.index_in(keys, value_set=snapshot.keys)
+                found, snapshot = self._learn(keys, found, snapshot)
         codes = found.fill_null(0).to_numpy(zero_copy_only=False).astype(np.intp)
         parts, start = [], 0
         for batch in batches:
@@ -225,25 +242,24 @@ class MarkingCache:
             start += len(batch)
         return parts, snapshot
 
-    def _learn(self, keys: pa.Array) -> tuple[pa.Array, MarkingSnapshot]:
-        base = self._snapshot
-        found = pc.index_in(keys, value_set=base.keys)
+    def _learn(self, keys: pa.Array, found: pa.Array, base: MarkingSnapshot) -> tuple[pa.Array, MarkingSnapshot]:
+        """Reads the keys that were not `found` in `base`, the newest snapshot."""
         unseen = keys.filter(found.is_null()).drop_null().unique()
-        if len(unseen):
-            if len(base.keys) + len(unseen) > base.room.shape[1]:
-                unseen = keys.drop_null().unique()
-                unseen = unseen.filter(pc.not_equal(unseen, ""))
-                base = self._begin(max(self._most, len(unseen)))
-            self._snapshot = self._grown(base, unseen)
-            found = pc.index_in(keys, value_set=self._snapshot.keys)
-        return found, self._snapshot
+        if not len(unseen):
+            return found, base
+        if len(base.keys) + len(unseen) > base.room.shape[1]:
+            found = pc.index_in(keys, value_set=_BLANK_ONLY)
+            unseen = keys.filter(found.is_null()).drop_null().unique()
+            base = self._begin(max(self._most, len(unseen)))
+        self._snapshot = self._grown(base, unseen)
+        return _completed(found, keys, unseen, len(base.keys)), self._snapshot
 
     def _begin(self, most: int) -> MarkingSnapshot:
         # Room for all at once: what is not yet written to takes no memory, and nothing has to be moved later on.
         room = np.empty((len(FACTS), most + 1))
         room[:, 0] = NO_FACTS
         words = WordStore(self._words)
-        return MarkingSnapshot(pa.array([""], pa.string()), room[:, :1], words, room, next(_generations))
+        return MarkingSnapshot(_BLANK_ONLY, room[:, :1], words, room, next(_generations))
 
     def _grown(self, base: MarkingSnapshot, unseen: pa.Array) -> MarkingSnapshot:
         """Adds rows.  Older snapshots look at the same room, but not beyond their own end."""

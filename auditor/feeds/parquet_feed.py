@@ -18,7 +18,7 @@ from auditor.feeds.model import Block, Limits, Mapping, Rejected, WorkUnit
 from auditor.feeds.spool import sha256_of
 
 BATCH_RECORDS = 1 << 17
-BATCH_BYTES = 20 << 20  # of text; titles and sales texts make batches shorter
+BATCH_BYTES = 26 << 20  # of text; titles and sales texts make batches shorter
 SAMPLED_GROUPS = 2  # row groups that columns are judged by
 FEW_DISTINCT_BYTES = 8.0  # encoded bytes per value, below which a text column is taken to have few distinct values
 
