@@ -11,9 +11,10 @@ from typing import Any
 
 from auditor.errors import RuleBookError
 
-_FORMAT = 4  # raised when the compiled form changes
+_FORMAT = 5  # raised when the compiled form changes
 SHIPPED = "compiled.json"  # beside the rule files of an installed wheel
-_NOT_RULES = ("policy.toml", "listing_fields.toml")
+_CONTRACT = "listing_fields.toml"
+_NOT_RULES = ("policy.toml", _CONTRACT)
 
 
 def sources(folder: Path) -> list[Path]:
@@ -32,7 +33,7 @@ def digest(files: list[Path]) -> str:
 
 
 def compiled(folder: Path, book_digest: str) -> dict[str, Any]:
-    """The checked book as plain data: `rules` (in order) and `policy`.
+    """The checked book as plain data: `rules` (in order), `policy` and `contract`.
 
     Taken from the file that a wheel carries or from the user's cache, where its digest is that of the sources.
     """
@@ -148,6 +149,8 @@ def nearest(name: str, valid: list[str]) -> str:
 
 
 def _compile(folder: Path, *, checked: bool = True) -> dict[str, Any]:
+    from auditor.contract import compiled_contract
+
     policy = read_toml(folder / "policy.toml")
     if checked:
         check(policy, _schema(folder, "policy.json"), folder / "policy.toml")
@@ -160,7 +163,12 @@ def _compile(folder: Path, *, checked: bool = True) -> dict[str, Any]:
                     f"{folder}: rule {rule['id']!r}: {key}: there is no tolerance {rule[key]!r} in policy.toml; "
                     f"{nearest(rule[key], names)}"
                 )
-    return {"policy": policy, "rules": rules}
+    contract = folder / _CONTRACT  # a user's own book need not have one
+    return {
+        "policy": policy,
+        "rules": rules,
+        "contract": compiled_contract(read_toml(contract)) if contract.is_file() else None,
+    }
 
 
 def _schema(folder: Path, name: str) -> dict[str, Any]:

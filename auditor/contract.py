@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-import tomllib
 import unicodedata
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
+from auditor import book_files
 from auditor.errors import RuleBookError
 from auditor.rules_folder import rules_folder
 
@@ -72,27 +73,34 @@ def load_contract(folder: Path | None = None) -> Contract:
 
 @lru_cache(maxsize=8)
 def _load(folder: str) -> Contract:
-    path = Path(folder) / "listing_fields.toml"
-    try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise RuleBookError(f"{path}: the listing contract cannot be read ({error.strerror}).") from error
-    except tomllib.TOMLDecodeError as error:
-        raise RuleBookError(f"{path}: not valid TOML: {error}.") from error
-    fields = {
-        row["name"]: FieldSpec(row["name"], row["group"], row["quantity"], row.get("unit"), row["says"])
-        for row in data["field"]
-    }
+    where = Path(folder)
+    data = book_files.compiled(where, book_files.digest(book_files.sources(where)))["contract"]
+    if data is None:
+        raise RuleBookError(f"{where}: this rule book has no listing_fields.toml; copy the program's own there.")
+    fields = {row["name"]: FieldSpec(**row) for row in data["fields"]}
     groups: dict[str, tuple[str, ...]] = {}
     for spec in fields.values():
         groups[spec.group] = (*groups.get(spec.group, ()), spec.name)
-    combined = {row["group"]: tuple(row["fields"]) for row in data["combined"]}
-    phrases: dict[str, tuple[str, ...]] = {}
+    combined, phrases = ({name: tuple(names) for name, names in data[key]} for key in ("combined", "phrases"))
+    return Contract(fields, groups, combined, phrases, dict(data["units"]))
+
+
+def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:
+    """The contract with its headers folded, as lists, since the order of groups tells which is the usual one.
+
+    `data` is the content of `listing_fields.toml`.
+    """
+    fields = [{"unit": None, **row} for row in data["field"]]
+    phrases: dict[str, list[str]] = {}
     for group, languages in data["spellings"].items():
         for phrase in (word for words in languages.values() for word in words):
-            folded = fold(phrase)
-            known = phrases.get(folded, ())
+            known = phrases.setdefault(fold(phrase), [])
             if group not in known:
-                phrases[folded] = (*known, group)
+                known.append(group)
     units = {fold(word): unit for unit, words in data["units"].items() for word in words}
-    return Contract(fields, groups, combined, phrases, units)
+    return {
+        "fields": fields,
+        "combined": [[row["group"], row["fields"]] for row in data["combined"]],
+        "phrases": [[phrase, groups] for phrase, groups in phrases.items()],
+        "units": [[word, unit] for word, unit in units.items()],
+    }
