@@ -9,7 +9,7 @@ from collections.abc import Callable
 from functools import cache, partial
 from typing import Any
 
-from auditor.compare import factor_between, unit_of
+from auditor.field_units import factor_between, unit_of
 from auditor.finding import CAUSES
 from auditor.statements import Statements
 from auditor.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH

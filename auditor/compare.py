@@ -1,4 +1,4 @@
-"""The one comparator: runs every comparison and unit rule of the book over the statements of listings.
+"""The one comparator: judges what listings state by what their markings say, and runs every rule of the book.
 
 Written over a vocabulary (`auditor.vocabulary`), so one listing and a block of records are judged by the same lines.
 Each rule has three outcomes: it holds, it fails (a hit), or it cannot tell, which is counted.
@@ -6,19 +6,15 @@ Each rule has three outcomes: it holds, it fails (a hit), or it cannot tell, whi
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import cache
-from typing import Any, NamedTuple, Protocol
+from typing import Any, NamedTuple
 
 from auditor.book import Pair, Rule
-from auditor.facts import FAMILY_NUMBER, is_code
+from auditor.facts import is_code
+from auditor.field_units import unit_of
+from auditor.rule_terms import PASSENGER, Collector, band, scope, st_family_in
 from auditor.statements import TEXTS, OfMarking, Slot, Statements
-from auditor.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
-
-PASSENGER = ("metric", "p-metric", "temporary-spare")
-KPA_PER_PSI = 6.894757293168361
-KPA_PER_BAR = 100.0
-MM_PER_32ND = MM_PER_INCH / 32.0
+from auditor.unit_rules import unit_rule
 
 # A fact and what a second service description says instead; a statement that fits either agrees.
 _ALTERNATIVES = {
@@ -32,61 +28,6 @@ _ALTERNATIVES = {
     "load_index_dual": "load_index_dual_alt",
     "speed_symbol": "speed_symbol_alt",
 }
-_UNIT_FACTORS = {  # unit -> (quantity, factor to its base unit)
-    "kg": ("mass", 1.0),
-    "lb": ("mass", KG_PER_LB),
-    "kmh": ("speed", 1.0),
-    "mph": ("speed", KMH_PER_MPH),
-    "mm": ("length", 1.0),
-    "in": ("length", MM_PER_INCH),
-    "32nds": ("length", MM_PER_32ND),
-    "kpa": ("pressure", 1.0),
-    "psi": ("pressure", KPA_PER_PSI),
-    "bar": ("pressure", KPA_PER_BAR),
-    "km": ("turns", 1.0),  # revolutions per km
-    "mile": ("turns", 1.0 / KMH_PER_MPH),
-}
-
-
-@cache
-def unit_of(field: str) -> str:
-    """The unit a field's name ends in (`max_load_kg` -> kg); empty for counts and codes."""
-    unit = field.rsplit("_", 1)[-1]
-    return unit if unit in _UNIT_FACTORS else ""
-
-
-def factor_between(field: str, other: str) -> float:
-    """What a value of `field` is multiplied by to be in the unit of `other`."""
-    return _UNIT_FACTORS[unit_of(field)][1] / _UNIT_FACTORS[unit_of(other)][1]
-
-
-class Collector(Protocol):
-    """Takes the hits of rules; one implementation for scalars, one for arrays."""
-
-    def add(
-        self,
-        rule: Rule,
-        source: int,
-        report: str,
-        about: str,
-        where: Any,
-        stated: Any,
-        derived: Any,
-        *,
-        raised: Any = None,
-        grade: str | None = None,
-        detail: Any = "",
-        partner: int = -1,
-        turn: int = 0,
-    ) -> None:
-        """Records that `rule` fails on a cell, for the listings where `where` is true.
-
-        `about` is the field that the value speaks about, `raised` tells where the grade is the rule's higher one,
-        `partner` is the other cell of a unit rule, `turn` the place of a claim among those of its field.
-        """
-
-    def untold(self, rule: Rule, where: Any) -> None:
-        """Counts the listings for which a rule cannot tell."""
 
 
 class Judgement(NamedTuple):
@@ -100,57 +41,6 @@ class Judgement(NamedTuple):
     derived: Any
     stated: Any
     untold: Any  # stated, but nothing follows from the marking
-
-
-def scope(rule: Rule, st: Statements) -> Any:
-    """Where a rule applies: by family, supplier and policy; None where it applies to all."""
-    ops = st.ops
-    mask = None
-    if rule.families:
-        mask = st_family_in(st, rule.families)
-    if rule.not_families:
-        other = ops.no(st_family_in(st, rule.not_families))
-        mask = other if mask is None else mask & other
-    for selector in rule.off_for:
-        if selector.suppliers or selector.families:
-            hit = _selected(selector.suppliers, selector.families, st)
-            mask = ops.no(hit) if mask is None else mask & ops.no(hit)
-    if rule.only_for:
-        inside = None
-        for selector in rule.only_for:
-            hit = _selected(selector.suppliers, selector.families, st)
-            inside = hit if inside is None else inside | hit
-        mask = inside if mask is None else mask & inside
-    return mask
-
-
-def _selected(suppliers: tuple[str, ...], families: tuple[str, ...], st: Statements) -> Any:
-    hit = st.ops.no(st.never)
-    if suppliers:
-        hit = hit & st.supplier_in(suppliers)
-    if families:
-        hit = hit & st_family_in(st, families)
-    return hit
-
-
-def st_family_in(st: Statements, families: tuple[str, ...]) -> Any:
-    """Whether the governing marking is of one of the families."""
-    return st.per_marking(family_among(families))
-
-
-@cache
-def family_among(families: tuple[str, ...]) -> OfMarking:
-    """Whether a marking is of one of the families; one function for each set of them."""
-    numbers = [FAMILY_NUMBER[name] for name in families if name in FAMILY_NUMBER]
-
-    def among(ops: Any, fact: Callable[[str], Any]) -> Any:
-        family = fact("family")
-        hit = ops.false(family)
-        for number in numbers:
-            hit = hit | (family == number)
-        return hit
-
-    return among
 
 
 def stated_value(st: Statements, slot: Slot) -> Any:
@@ -173,28 +63,6 @@ def _stated_code(st: Statements, slot: Slot) -> Any:
             of_size = of_size & (value == float(st.book.tables.load_range_ply["C"]))
             value = ops.where(of_size, st.nothing, value)
     return value
-
-
-def band(st: Statements, name: str, unit: str, derived: Any) -> Any:
-    """The half width of a tolerance around `derived`, in `unit`."""
-    values = st.book.tolerances.get(name, {})
-    absolute = float(values.get(unit, values.get("absolute", 0.0)))
-    percent = values.get("percent")
-    if percent is None:
-        return absolute
-    by_family = values.get("percent_in", {})
-    share: Any = float(percent)
-    if by_family:
-        share = st.cached(("percent", name), lambda: _by_family(st, float(percent), by_family))
-    return st.ops.larger(share / 100.0 * derived, absolute)
-
-
-def _by_family(st: Statements, percent: float, by_family: dict[str, float]) -> Any:
-    places = [percent] * len(FAMILY_NUMBER)
-    for name, value in by_family.items():
-        if name in FAMILY_NUMBER:
-            places[int(FAMILY_NUMBER[name])] = float(value)
-    return st.ops.either(st.ops.look_up(places, st.fact("family")), st.ops.constant(percent, st.nothing))
 
 
 def judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str = "") -> Judgement:
@@ -259,16 +127,6 @@ def _speed_or_floor(speed: str, floor: str) -> OfMarking:
 @cache
 def _knows(name: str) -> OfMarking:
     return lambda ops, fact: ops.known(fact(name))
-
-
-def unknown(st: Statements, name: str) -> Any:
-    """Where the governing marking does not say something."""
-    return st.per_marking(_misses(name))
-
-
-@cache
-def _misses(name: str) -> OfMarking:
-    return lambda ops, fact: ops.missing(fact(name))
 
 
 def _strength(st: Statements, slot: Slot) -> Any:
@@ -385,77 +243,6 @@ def _exempt(st: Statements, slot: Slot, pair: Pair, found: Judgement, where: Any
         lowest = 48.0 if pair.stated.endswith("mph") else 78.0
         return where & ops.no(found.below & (st.fact("temporary") == 1.0) & (found.stated >= lowest))
     return where
-
-
-def unit_rule(rule: Rule, st: Statements, out: Collector) -> None:
-    """Runs one rule that holds two fields of a listing against each other, where the marking does not settle it."""
-    stated_pairs = [pair for pair in rule.pairs if pair.stated in st.slots and pair.other in st.slots]
-    if not stated_pairs:
-        return
-    from auditor.odd_unit import odd_one
-
-    ops = st.ops
-    allowed = scope(rule, st)
-    for pair in stated_pairs:
-        for slot in st.own(pair.stated):
-            for other in st.own(pair.other):
-                where, in_other, in_own = _units_apart(rule, st, slot, other)
-                if allowed is not None:
-                    where = where & allowed
-                if not ops.any_of(where):
-                    continue
-                own_is_odd = odd_one(st, slot, other, in_own, in_other)
-                stated, beside = st.value(slot), st.value(other)
-                for here, there, odd, value, should in (
-                    (slot, other, where & own_is_odd, stated, in_own),
-                    (other, slot, where & ops.no(own_is_odd), beside, in_other),
-                ):
-                    if ops.any_of(odd):
-                        out.add(
-                            rule,
-                            here.source,
-                            here.report,
-                            here.field,
-                            odd,
-                            value,
-                            should,
-                            partner=there.source,
-                        )
-
-
-def _units_apart(rule: Rule, st: Statements, slot: Slot, other: Slot) -> tuple[Any, Any, Any]:
-    """(where the two disagree, the first in the unit of the second, the second in the unit of the first)."""
-    ops = st.ops
-    unsettled = _unsettled(rule, st, slot)
-    if unsettled is not None and not ops.any_of(unsettled):
-        return st.never, st.nothing, st.nothing
-    stated, beside = st.value(slot), st.value(other)
-    factor = factor_between(slot.field, other.field)
-    in_other, in_own = stated * factor, beside / factor
-    tolerance = st.book.tolerances.get(rule.tolerance, {})
-    if "digits" in tolerance:
-        share = 2.0 * float(tolerance["digits"])
-        width = share * (st.half_step(slot) * factor + st.half_step(other)) + 1e-6
-    elif rule.tolerance == "pressure_units":
-        width = float(tolerance["psi"]) * factor_between("max_pressure_psi", other.field) + 1e-6
-        if other.field != "max_pressure_psi":
-            width = width + st.half_step(slot) * factor + st.half_step(other)
-    else:
-        width = ops.larger(band(st, rule.tolerance, unit_of(other.field), in_other), 0.0)
-        width = width + st.half_step(other) + 1e-6
-    apart = ops.magnitude(in_other - beside) > width
-    return apart if unsettled is None else apart & unsettled, in_other, in_own
-
-
-def _unsettled(rule: Rule, st: Statements, slot: Slot) -> Any:
-    """Where the marking does not settle which of two units is right; None where it never does."""
-    if rule.subject == "load":
-        return unknown(st, "load_dual_kg" if "dual" in slot.field else "load_single_kg")
-    if slot.field.startswith("section_width"):
-        return unknown(st, "section_width_mm")
-    if rule.subject == "speed":
-        return unknown(st, "speed_kmh") & unknown(st, "speed_floor_kmh")
-    return None
 
 
 def run_rules(st: Statements, out: Collector) -> None:

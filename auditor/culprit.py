@@ -10,6 +10,7 @@ from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from auditor.compare import judge
+from auditor.rule_terms import band
 from auditor.statements import Slot, Statements
 from auditor.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
 
@@ -180,8 +181,6 @@ def _load_votes(st: Statements, fact: str, kg: str, lb: str, index: str) -> tupl
 
 
 def _allowance(st: Statements) -> Any:
-    from auditor.compare import band
-
     return st.cached(("allowance",), lambda: band(st, "load_off_table", "share", st.ops.constant(1.0, st.nothing)))
 
 

@@ -10,8 +10,8 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 from auditor.book import Rule
-from auditor.compare import factor_between, unit_of
 from auditor.facts import FACT_PLACE, code_text, is_code
+from auditor.field_units import factor_between, unit_of
 from auditor.marking.model import Marking, ServiceDescription
 from auditor.statements import TEXTS
 from auditor.tables import Tables, default_tables

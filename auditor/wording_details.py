@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from auditor.compare import unit_of
+from auditor.field_units import unit_of
 
 
 class Detail(NamedTuple):

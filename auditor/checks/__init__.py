@@ -7,7 +7,7 @@ from typing import Any
 
 from auditor.book import Rule
 from auditor.checks import gradings, identities, labels, loads, markings, pressures, seasons, sizes
-from auditor.compare import Collector
+from auditor.rule_terms import Collector
 
 Check = Callable[[Rule, Any, Collector], None]
 

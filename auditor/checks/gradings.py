@@ -7,7 +7,7 @@ from functools import partial
 from typing import Any
 
 from auditor.book import Rule
-from auditor.compare import PASSENGER, Collector, family_among
+from auditor.rule_terms import PASSENGER, Collector, family_among
 from auditor.statements import Slot, Statements
 
 _FIELDS = ("treadwear", "traction", "temperature")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from auditor.book import Rule
-from auditor.compare import Collector
+from auditor.rule_terms import Collector
 from auditor.statements import Statements
 
 _BLANKS = frozenset({"", "-", "n/a", "na", "none", "null", "0", "unknown", "nan"})

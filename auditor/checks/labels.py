@@ -7,7 +7,7 @@ from functools import partial
 from typing import Any
 
 from auditor.book import Rule
-from auditor.compare import Collector, family_among
+from auditor.rule_terms import Collector, family_among
 from auditor.statements import Statements
 
 _C1_FAMILIES = ("metric", "p-metric", "temporary-spare", "metric-rim")

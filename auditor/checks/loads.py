@@ -8,8 +8,8 @@ from typing import Any
 
 from auditor.book import Rule
 from auditor.checks.markings import add_on_marking
-from auditor.compare import Collector
 from auditor.facts import LOAD_VERSIONS
+from auditor.rule_terms import Collector
 from auditor.statements import Statements
 
 _LOAD_FIELDS = ("max_load_kg", "max_load_lb", "max_load_dual_kg", "max_load_dual_lb")

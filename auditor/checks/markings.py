@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from auditor.book import Rule
-from auditor.compare import Collector, unknown
+from auditor.rule_terms import Collector, unknown
 from auditor.statements import IDENTITY, MARKING_TEXTS, REGIONS, Statements, TextMarking
 
 # Parts of a marking that two texts can disagree on: fact, tolerance.

@@ -7,8 +7,9 @@ from functools import partial
 from typing import Any
 
 from auditor.book import Rule
-from auditor.compare import KPA_PER_PSI, PASSENGER, Collector, st_family_in
 from auditor.facts import FAMILY_NUMBER
+from auditor.field_units import KPA_PER_PSI
+from auditor.rule_terms import PASSENGER, Collector, st_family_in
 from auditor.statements import Statements
 
 # Load range (as ply rating) -> psi at which LT-metric and ST tires are marked with their maximum load.

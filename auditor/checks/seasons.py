@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from auditor.book import Rule
-from auditor.compare import Collector
 from auditor.facts import SEASONS
+from auditor.rule_terms import Collector
 from auditor.statements import Statements
 
 _SUMMER, _WINTER = float(SEASONS.index("summer")), float(SEASONS.index("winter"))

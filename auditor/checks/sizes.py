@@ -7,7 +7,8 @@ from functools import partial
 from typing import Any
 
 from auditor.book import Rule
-from auditor.compare import Collector, st_family_in, unit_of
+from auditor.field_units import unit_of
+from auditor.rule_terms import Collector, st_family_in
 from auditor.statements import Slot, Statements
 from auditor.tables import MM_PER_INCH
 
