@@ -16,7 +16,8 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.blocks import BlockStatements, CodedText, settle_markings
+from auditor.block_markings import settle_markings
+from auditor.blocks import BlockStatements, CodedText
 from auditor.book import RuleBook
 from auditor.feeds.model import Block, ColumnUse, Feed
 from auditor.finding import CAUSES, GRADES

@@ -94,6 +94,24 @@ def encoded(column: pa.Array) -> tuple[pa.Array, npt.NDArray[np.intp]]:
     return column.dictionary, places
 
 
+def distinct(columns: Sequence[npt.NDArray[Any]]) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
+    """(first row of each distinct combination, combination number of each row) over parallel integer columns."""
+    ids: npt.NDArray[np.int64] | None = None
+    for column in columns:
+        codes = pa.array(column).dictionary_encode().indices.to_numpy(zero_copy_only=False).astype(np.int64)
+        if ids is None:
+            ids = codes
+        else:
+            wide = ids * (int(codes.max()) + 1 if len(codes) else 1) + codes
+            ids = pa.array(wide).dictionary_encode().indices.to_numpy(zero_copy_only=False).astype(np.int64)
+    if ids is None or len(ids) == 0:
+        return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+    count = int(ids.max()) + 1
+    first = np.zeros(count, dtype=np.int64)
+    first[ids[::-1]] = np.arange(len(ids) - 1, -1, -1)
+    return first, ids
+
+
 class TextCache:
     """Cells of one column (or of columns read alike) -> what they say."""
 

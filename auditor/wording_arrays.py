@@ -16,11 +16,12 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor import culprit
-from auditor.blocks import BlockStatements, distinct
+from auditor.blocks import BlockStatements
 from auditor.facts import FACT_PLACE
 from auditor.judging import Hits, SideBits, Winners, float_bits, names_of, subject_mask, wanted_subjects
 from auditor.statements import TEXTS
 from auditor.tables import Tables
+from auditor.value_cache import distinct
 from auditor.wording import (
     LONGEST_QUOTED,
     PLACEHOLDER_DEFAULTS,
