@@ -1,6 +1,6 @@
 """From the hits of a block to its findings: votes weighed, one finding per wrong cell, worded once per distinct text.
 
-The array twin of the second half of `auditor.listing`; a property test holds the two equal.
+The array twin of `auditor.listing_hits`; a property test holds the two equal.
 """
 
 from __future__ import annotations
@@ -139,7 +139,7 @@ def weigh(st: BlockStatements, hits: list[Hits]) -> list[Hits]:
 
 
 def _silenced(st: BlockStatements, hit: Hits, halves: dict[bool, Any], place: Rows) -> npt.NDArray[np.bool_]:
-    """Where an outvoted marking silences a hit; see `auditor.listing`."""
+    """Where an outvoted marking silences a hit; see `auditor.listing_hits`."""
     either: npt.NDArray[np.bool_] = (halves[True] | halves[False])[place]
     subject = culprit.SUBJECT_OF.get(hit.about)
     if subject is None or not either.any():

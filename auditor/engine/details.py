@@ -11,7 +11,7 @@ from auditor.book import RuleBook
 from auditor.compare import judge
 from auditor.culprit import WITNESS_FACTS
 from auditor.engine.feed_run import FeedRun
-from auditor.listing import ListingStatements
+from auditor.listing_statements import ListingStatements
 from auditor.outputs.finished import ListingDetail, Statement
 from auditor.outputs.worst import Worst
 from auditor.statements import TEXTS
