@@ -10,24 +10,11 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from auditor.book import Pair, Rule
-from auditor.facts import is_code
+from auditor.facts import SECOND_DESCRIPTION, is_code
 from auditor.field_units import unit_of
 from auditor.rule_terms import PASSENGER, Collector, band, scope, st_family_in
 from auditor.statements import TEXTS, OfMarking, Slot, Statements
 from auditor.unit_rules import unit_rule
-
-# A fact and what a second service description says instead; a statement that fits either agrees.
-_ALTERNATIVES = {
-    "load_single_kg": "load_single_alt_kg",
-    "load_single_lb": "load_single_alt_lb",
-    "load_dual_kg": "load_dual_alt_kg",
-    "load_dual_lb": "load_dual_alt_lb",
-    "speed_kmh": "speed_alt_kmh",
-    "speed_mph": "speed_alt_mph",
-    "load_index": "load_index_alt",
-    "load_index_dual": "load_index_dual_alt",
-    "speed_symbol": "speed_symbol_alt",
-}
 
 
 class Judgement(NamedTuple):
@@ -90,8 +77,8 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
     if allowance:
         allowed = near | (off <= band(st, allowance, unit, derived))
     top = derived
-    if fact in _ALTERNATIVES and st.may_state(_ALTERNATIVES[fact]):
-        other = st.fact(_ALTERNATIVES[fact])
+    if fact in SECOND_DESCRIPTION and st.may_state(SECOND_DESCRIPTION[fact]):
+        other = st.fact(SECOND_DESCRIPTION[fact])
         if ops.any_of(ops.known(other)):
             off_other = ops.magnitude(stated - other)
             near, allowed = near | (off_other <= width), allowed | (off_other <= width)

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from auditor.compare import judge
+from auditor.facts import SECOND_DESCRIPTION
 from auditor.rule_terms import band
 from auditor.statements import Slot, Statements
 from auditor.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
@@ -83,26 +84,31 @@ class Verdict(NamedTuple):
 
 def votes_against(st: Statements) -> list[Verdict]:
     """The verdict on every subject on which at least two independent votes can stand against the marking."""
-    subjects: tuple[tuple[str, Callable[[], tuple[Any, list[Any], Agree]]], ...] = (
-        ("load", lambda: _load_votes(st, "load_single_kg", "max_load_kg", "max_load_lb", "load_index")),
+    subjects: tuple[tuple[str, str, Callable[[str], tuple[Any, list[Any], Agree]]], ...] = (
+        ("load", "load_single_kg", lambda fact: _load_votes(st, fact, "max_load_kg", "max_load_lb", "load_index")),
         (
             "dual load",
-            lambda: _load_votes(st, "load_dual_kg", "max_load_dual_kg", "max_load_dual_lb", "load_index_dual"),
+            "load_dual_kg",
+            lambda fact: _load_votes(st, fact, "max_load_dual_kg", "max_load_dual_lb", "load_index_dual"),
         ),
-        ("speed", lambda: _speed_votes(st)),
-        ("width", lambda: _size_votes(st, "section_width_mm", ("section_width_mm", "section_width_in"), 0.6)),
-        ("aspect", lambda: _size_votes(st, "aspect_ratio", ("aspect_ratio",), 0.01)),
-        ("rim", lambda: _size_votes(st, "rim_diameter_in", ("rim_diameter_in",), 0.05)),
-        ("strength", lambda: _strength_votes(st)),
+        ("speed", "speed_kmh", lambda fact: _speed_votes(st, fact)),
+        (
+            "width",
+            "section_width_mm",
+            lambda fact: _size_votes(st, fact, ("section_width_mm", "section_width_in"), 0.6),
+        ),
+        ("aspect", "aspect_ratio", lambda fact: _size_votes(st, fact, ("aspect_ratio",), 0.01)),
+        ("rim", "rim_diameter_in", lambda fact: _size_votes(st, fact, ("rim_diameter_in",), 0.05)),
+        ("strength", "load_range", lambda fact: _strength_votes(st, fact)),
     )
     verdicts = []
-    for subject, make in subjects:
-        marked, votes, agree = make()
+    for subject, fact, make in subjects:
+        marked, votes, agree = make(fact)
         votes = [vote for vote in votes if vote is not None]
         if len(votes) < 2:
             continue
         verdict = _count(st, subject, marked, votes, agree)
-        verdict = _spare_second_description(st, verdict, votes, agree)
+        verdict = _spare_second_description(st, fact, verdict, votes, agree)
         if st.ops.any_of(verdict.outvoted):
             verdicts.append(verdict)
     return verdicts
@@ -125,16 +131,12 @@ def _count(st: Statements, subject: str, marked: Any, votes: list[Any], agree: A
     return Verdict(subject, none_for & pair, marked, agreed)
 
 
-_SECOND = {"load": "load_single_alt_kg", "dual load": "load_dual_alt_kg", "speed": "speed_alt_kmh"}
-
-
-def _spare_second_description(st: Statements, verdict: Verdict, votes: list[Any], agree: Agree) -> Verdict:
+def _spare_second_description(st: Statements, fact: str, verdict: Verdict, votes: list[Any], agree: Agree) -> Verdict:
     """A vote that fits the marking's second service description is a vote for the marking."""
     ops = st.ops
-    fact = _SECOND.get(verdict.subject)
-    if fact is None or not ops.any_of(verdict.outvoted):
+    if fact not in SECOND_DESCRIPTION or not ops.any_of(verdict.outvoted):
         return verdict
-    second = st.fact(fact)
+    second = st.fact(SECOND_DESCRIPTION[fact])
     outvoted = verdict.outvoted
     for vote in votes:
         outvoted = outvoted & ops.no(agree(vote, second))
@@ -184,10 +186,10 @@ def _allowance(st: Statements) -> Any:
     return st.cached(("allowance",), lambda: band(st, "load_off_table", "share", st.ops.constant(1.0, st.nothing)))
 
 
-def _speed_votes(st: Statements) -> tuple[Any, list[Any], Agree]:
+def _speed_votes(st: Statements, fact: str) -> tuple[Any, list[Any], Agree]:
     ops = st.ops
     floor = st.fact("speed_floor_kmh")
-    marked = ops.either(st.fact("speed_kmh"), floor)
+    marked = ops.either(st.fact(fact), floor)
     speeds = tuple(st.book.tables.speed_kmh.values())
 
     def agree(a: Any, b: Any) -> Any:
@@ -202,8 +204,8 @@ def _speed_votes(st: Statements) -> tuple[Any, list[Any], Agree]:
     texts = [st.value(s) for s in st.claims("max_speed_kmh")]
     texts += [st.value(s) * KMH_PER_MPH for s in st.claims("max_speed_mph")]
     texts += [ops.look_up(speeds, st.value(s)) for s in st.claims("speed_symbol")]
-    texts += _text_values(st, "speed_kmh", ("title", "description"))
-    size_texts = _text_values(st, "speed_kmh", ("size", "service_description"))
+    texts += _text_values(st, fact, ("title", "description"))
+    size_texts = _text_values(st, fact, ("size", "service_description"))
     votes = [_one_vote(st, values, marked, agree) for values in (cells, split, texts, size_texts)]
     return marked, votes, agree
 
@@ -221,9 +223,9 @@ def _size_votes(st: Statements, fact: str, fields: tuple[str, ...], tolerance: f
     return marked, [_one_vote(st, values, marked, agree) for values in (cells, texts, size_texts)], agree
 
 
-def _strength_votes(st: Statements) -> tuple[Any, list[Any], Agree]:
+def _strength_votes(st: Statements, fact: str) -> tuple[Any, list[Any], Agree]:
     ops = st.ops
-    marked = st.fact("load_range")
+    marked = st.fact(fact)
 
     def agree(a: Any, b: Any) -> Any:
         return a == b
@@ -231,8 +233,8 @@ def _strength_votes(st: Statements) -> tuple[Any, list[Any], Agree]:
     cells = [ops.where(st.value(s) < 0, st.nothing, st.value(s)) for s in st.own("load_range")]
     cells += [st.value(s) for s in st.own("ply_rating")]
     texts = [st.value(s) for f in ("ply_rating", "load_range") for s in st.claims(f)]
-    texts += _text_values(st, "load_range", ("title", "description"))
-    size_texts = _text_values(st, "load_range", ("size", "service_description"))
+    texts += _text_values(st, fact, ("title", "description"))
+    size_texts = _text_values(st, fact, ("size", "service_description"))
     return marked, [_one_vote(st, values, marked, agree) for values in (cells, texts, size_texts)], agree
 
 

@@ -77,6 +77,19 @@ FACTS = (
 FACT_PLACE = {name: place for place, name in enumerate(FACTS)}
 NO_FACTS = (0.0, *(nan for _ in FACTS[1:]))
 
+# A fact and what a second service description says instead; a statement that fits either agrees.
+SECOND_DESCRIPTION = {
+    "load_single_kg": "load_single_alt_kg",
+    "load_single_lb": "load_single_alt_lb",
+    "load_dual_kg": "load_dual_alt_kg",
+    "load_dual_lb": "load_dual_alt_lb",
+    "speed_kmh": "speed_alt_kmh",
+    "speed_mph": "speed_alt_mph",
+    "load_index": "load_index_alt",
+    "load_index_dual": "load_index_dual_alt",
+    "speed_symbol": "speed_symbol_alt",
+}
+
 CONSTRUCTIONS = ("R", "B", "D")  # ZR is radial
 LOAD_VERSIONS = ("LL", "SL", "XL", "HL")  # by load
 SEASONS = ("summer", "all-season", "winter")
