@@ -14,6 +14,7 @@ import pyarrow.compute as pc
 from auditor.blocks import BlockStatements
 from auditor.causes import likely_cause
 from auditor.compare import run_rules
+from auditor.culprit import cause_field
 from auditor.finding import CAUSES
 from auditor.judging import (
     NO_GRADE,
@@ -32,15 +33,6 @@ from auditor.statements import Statements
 from auditor.wording_arrays import FindingsToWord
 
 Rows = npt.NDArray[np.int64]
-OUTVOTED_FIELDS = {
-    "load": "max_load_kg",
-    "dual load": "max_load_dual_kg",
-    "speed": "max_speed_kmh",
-    "width": "section_width_mm",
-    "aspect": "aspect_ratio",
-    "rim": "rim_diameter_in",
-    "strength": "load_range",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +93,7 @@ def find(st: BlockStatements, most: int | None = None) -> BlockFindings:
 
 def _by_cause_field(hits: Sequence[Hits], winners: Winners) -> Rows:
     """An order of the findings in which those of one hit stand together, and hits of one field beside each other."""
-    fields = [_cause_field(hit) for hit in hits]
+    fields = [cause_field(hit.about, hit.detail) for hit in hits]
     turn = np.empty(len(hits), dtype=np.int16)
     turn[sorted(range(len(hits)), key=lambda place: (fields[place], place))] = np.arange(len(hits))
     return np.argsort(turn[winners.hit], kind="stable")
@@ -109,8 +101,9 @@ def _by_cause_field(hits: Sequence[Hits], winners: Winners) -> Rows:
 
 def _causes(part: BlockStatements, hits: Sequence[Hits], grouped: Winners) -> npt.NDArray[np.int8]:
     """The likely cause of each finding, asked once per field."""
-    fields = sorted({_cause_field(hit) for hit in hits})
-    numbers = np.array([fields.index(_cause_field(hit)) for hit in hits])[grouped.hit]
+    fields_of = [cause_field(hit.about, hit.detail) for hit in hits]
+    fields = sorted(set(fields_of))
+    numbers = np.array([fields.index(field) for field in fields_of])[grouped.hit]
     bounds = np.searchsorted(numbers, np.arange(len(fields) + 1)).tolist()
     causes = np.empty(len(grouped.rows), dtype=np.int8)
     for field, start, end in zip(fields, bounds[:-1], bounds[1:], strict=True):
@@ -133,12 +126,6 @@ class _Stretch(Statements):
 
     def fact(self, name: str) -> Any:
         return self._whole.fact(name)[self._stretch]
-
-
-def _cause_field(hit: Hits) -> str:
-    if isinstance(hit.detail, tuple) and hit.detail[0] == "outvoted":
-        return OUTVOTED_FIELDS[hit.detail[1]]
-    return hit.about
 
 
 def _cell_counts(hits: Sequence[Hits], grouped: Winners, causes: npt.NDArray[np.int8]) -> list[CellCount]:

@@ -35,6 +35,16 @@ SUBJECT_OF = {
     "ply_rating": "strength",
     "load_range": "strength",
 }
+# The field that stands for a subject on which the marking is outvoted, where its cause is sought.
+_OUTVOTED_FIELDS = {
+    "load": "max_load_kg",
+    "dual load": "max_load_dual_kg",
+    "speed": "max_speed_kmh",
+    "width": "section_width_mm",
+    "aspect": "aspect_ratio",
+    "rim": "rim_diameter_in",
+    "strength": "load_range",
+}
 _SERVICE_SUBJECTS = ("load", "dual load", "speed", "strength")
 
 # Rules that go by the marking's facts: silent where the marking is outvoted.
@@ -236,6 +246,23 @@ def _strength_votes(st: Statements, fact: str) -> tuple[Any, list[Any], Agree]:
     texts += _text_values(st, fact, ("title", "description"))
     size_texts = _text_values(st, fact, ("size", "service_description"))
     return marked, [_one_vote(st, values, marked, agree) for values in (cells, texts, size_texts)], agree
+
+
+def cause_field(about: str, detail: Any) -> str:
+    """The field whose value explains a hit: what the hit is about, or what the marking is outvoted on."""
+    if isinstance(detail, tuple) and detail[0] == "outvoted":
+        return _OUTVOTED_FIELDS[detail[1]]
+    return about
+
+
+def wanted_subjects(rule_id: str, about: str, detail: Any) -> frozenset[str]:
+    """The subjects whose witnesses belong into a finding's evidence."""
+    if isinstance(detail, tuple) and detail[0] == "outvoted":
+        return frozenset({detail[1]})
+    if rule_id == "marking-contradicted":
+        return frozenset({"load", "dual load", "speed", "width", "aspect", "rim"})
+    subject = SUBJECT_OF.get(about)
+    return frozenset({subject}) if subject else frozenset()
 
 
 def is_service_subject(subject: str) -> bool:

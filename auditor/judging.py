@@ -270,16 +270,6 @@ def sides(part: BlockStatements) -> SideBits:
     return SideBits(tuple(w.name for w in found), tuple(w.subject for w in found), agrees, differs)
 
 
-def wanted_subjects(rule_id: str, about: str, detail: Any) -> frozenset[str]:
-    """The subjects whose witnesses belong into a finding's evidence."""
-    if isinstance(detail, tuple) and detail[0] == "outvoted":
-        return frozenset({detail[1]})
-    if rule_id == "marking-contradicted":
-        return frozenset({"load", "dual load", "speed", "width", "aspect", "rim"})
-    subject = culprit.SUBJECT_OF.get(about)
-    return frozenset({subject}) if subject else frozenset()
-
-
 def subject_mask(side: SideBits, wanted: frozenset[str]) -> np.uint64:
     """The bits of the witnesses that speak about the wanted subjects."""
     mask = 0

@@ -62,7 +62,7 @@ def audit_one(cells: Mapping[str, str] | Iterable[tuple[str, str, str]], book: R
 
 def _finding(st: ListingStatements, hit: Hit) -> ListingFinding:
     from auditor.causes import likely_cause
-    from auditor.culprit import SUBJECT_OF
+    from auditor.culprit import SUBJECT_OF, cause_field
     from auditor.wording import FindingParts, word
 
     source = st.sources[hit.source] if hit.source >= 0 else None
@@ -75,9 +75,9 @@ def _finding(st: ListingStatements, hit: Hit) -> ListingFinding:
         detail = _detail(st, hit)
     elif hit.detail:
         detail = str(hit.detail)
-    cause = CAUSES[int(likely_cause(st, _cause_field(hit), hit.stated, hit.derived))]
+    cause = CAUSES[int(likely_cause(st, cause_field(hit.about, hit.detail), hit.stated, hit.derived))]
     subject = SUBJECT_OF.get(hit.about, "")
-    agree, differ = _sides(st, hit, subject)
+    agree, differ = _sides(st, hit)
     parts = FindingParts(
         rule=hit.rule,
         report=hit.report,
@@ -121,23 +121,6 @@ def _finding(st: ListingStatements, hit: Hit) -> ListingFinding:
     )
 
 
-_OUTVOTED_FIELDS = {
-    "load": "max_load_kg",
-    "dual load": "max_load_dual_kg",
-    "speed": "max_speed_kmh",
-    "width": "section_width_mm",
-    "aspect": "aspect_ratio",
-    "rim": "rim_diameter_in",
-    "strength": "load_range",
-}
-
-
-def _cause_field(hit: Hit) -> str:
-    if isinstance(hit.detail, tuple) and hit.detail[0] == "outvoted":
-        return _OUTVOTED_FIELDS[hit.detail[1]]
-    return hit.about
-
-
 def _stated_text(st: ListingStatements, hit: Hit) -> str:
     """The raw text of the whole cell, or the claim's own words."""
     if hit.source < 0:
@@ -162,17 +145,13 @@ def _detail(st: ListingStatements, hit: Hit) -> str:
     return ""
 
 
-def _sides(st: ListingStatements, hit: Hit, subject: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def _sides(st: ListingStatements, hit: Hit) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Names of the statements that agree with the marking on the finding's subject, and of those that differ."""
-    wanted = {subject} if subject else set()
-    if isinstance(hit.detail, tuple) and hit.detail[0] == "outvoted":
-        wanted = {hit.detail[1]}
-    elif hit.rule.id == "marking-contradicted":
-        wanted = {"load", "dual load", "speed", "width", "aspect", "rim"}
+    from auditor.culprit import wanted_subjects, witnesses
+
+    wanted = wanted_subjects(hit.rule.id, hit.about, hit.detail)
     if not wanted:
         return (), ()
-    from auditor.culprit import witnesses
-
     agree: dict[str, None] = {}
     differ: dict[str, None] = {}
     for witness in st.cached(("witnesses",), lambda: witnesses(st)):

@@ -18,7 +18,7 @@ import pyarrow.compute as pc
 from auditor import culprit
 from auditor.blocks import BlockStatements
 from auditor.facts import FACT_PLACE
-from auditor.judging import Hits, SideBits, Winners, float_bits, names_of, subject_mask, wanted_subjects
+from auditor.judging import Hits, SideBits, Winners, float_bits, names_of, subject_mask
 from auditor.statements import TEXTS
 from auditor.tables import Tables
 from auditor.value_cache import distinct
@@ -52,7 +52,7 @@ class FindingsToWord:
         self.count = len(found.rows)
         self.stretches = [(hits[number], some) for number, some in _stretches(found.hit)]
         self.nonstandard = [hit.rule.id == "marking-nonstandard" for hit in hits]
-        masks = [subject_mask(side, wanted_subjects(hit.rule.id, hit.about, hit.detail)) for hit in hits]
+        masks = [subject_mask(side, culprit.wanted_subjects(hit.rule.id, hit.about, hit.detail)) for hit in hits]
         mask = np.array(masks, dtype=np.uint64)[found.hit]
         self.agree, self.differ = side.agrees & mask, side.differs & mask
 
