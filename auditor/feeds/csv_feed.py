@@ -23,9 +23,8 @@ from auditor.feeds.csv_units import (
     read_piece,
 )
 from auditor.feeds.dialect import Dialect
-from auditor.feeds.model import Block, Limits, Mapping, Rejected, WorkUnit
+from auditor.feeds.model import Block, FileFeed, Limits, Rejected, WorkUnit
 from auditor.feeds.spans import Marks, count_records
-from auditor.feeds.spool import sha256_of
 
 TEXT_SHOWN = 2000
 SAMPLE_BYTES = 2 << 20
@@ -42,15 +41,9 @@ class _Read:
 
 
 @dataclass(frozen=True, slots=True)
-class CsvFeed:
+class CsvFeed(FileFeed):
     """A delimited text.  `path` is plain text in UTF-8 or a single-byte encoding; `source` is the file as sent."""
 
-    name: str
-    headers: tuple[str, ...]
-    mapping: Mapping
-    output_name: str
-    path: Path
-    source: Path
     dialect: Dialect
     data_stop: int  # blank lines at the very end are no records
     limits: Limits
@@ -59,19 +52,6 @@ class CsvFeed:
     byte_order_mark: bytes = b""  # of the wide encoding
     sheet: str | None = None
     format: str = "csv"
-
-    @property
-    def supplier(self) -> str | None:
-        """Who sent it, where the map says so."""
-        return self.mapping.supplier
-
-    def sha256(self) -> str:
-        """SHA-256 of the file as sent."""
-        return sha256_of(self.source)
-
-    def size_bytes(self) -> int:
-        """Size of the file as sent."""
-        return self.source.stat().st_size
 
     def units(self) -> Iterator[WorkUnit]:
         """Stretches of whole records, up to 32 MiB or some 128k records each."""

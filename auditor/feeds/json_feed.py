@@ -13,9 +13,9 @@ import pyarrow as pa
 from auditor.feeds.csv_units import TextShape, gather, piece_spans, pieces_of, plan_units
 from auditor.feeds.json_cells import Parsed, parse_lines
 from auditor.feeds.json_values import flat_object, whole_text
-from auditor.feeds.model import HELD, RELEASED, Block, Limits, Mapping, Rejected, WorkUnit
+from auditor.feeds.model import HELD, RELEASED, Block, FileFeed, Limits, Rejected, WorkUnit
 from auditor.feeds.spans import REASONS, TOO_LONG, Marks
-from auditor.feeds.spool import create_packed, sha256_of
+from auditor.feeds.spool import create_packed
 from auditor.feeds.stopping import go_on
 
 TEXT_SHOWN = 2000
@@ -23,15 +23,9 @@ SAMPLE_BYTES = 4 << 20
 
 
 @dataclass(frozen=True, slots=True)
-class JsonFeed:
+class JsonFeed(FileFeed):
     """Objects of a JSON source, one per line in `path`; headers are the keys, `outer.inner` where nested."""
 
-    name: str
-    headers: tuple[str, ...]
-    mapping: Mapping
-    output_name: str
-    path: Path
-    source: Path
     data_start: int
     data_stop: int
     limits: Limits
@@ -41,19 +35,6 @@ class JsonFeed:
     cut_short: str | None = None  # why the document could not be read to its end
     sheet: str | None = None
     format: str = "jsonl"
-
-    @property
-    def supplier(self) -> str | None:
-        """Who sent it, where the map says so."""
-        return self.mapping.supplier
-
-    def sha256(self) -> str:
-        """SHA-256 of the file as sent."""
-        return sha256_of(self.source)
-
-    def size_bytes(self) -> int:
-        """Size of the file as sent."""
-        return self.source.stat().st_size
 
     def _marks(self) -> Marks:
         return Marks(0, 0, 10, 1, self.limits.record_bytes)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -155,3 +156,29 @@ class Feed(Protocol):
         A part that ends up without records is still written, with its header.  Sheets of one workbook share their
         files: `auditor.feeds.split_feeds` writes them together.
         """
+
+
+@dataclass(frozen=True, slots=True)
+class FileFeed:
+    """What feeds of every format have in common: a name, a map, the file as sent and the one that is read."""
+
+    name: str
+    headers: tuple[str, ...]
+    mapping: Mapping
+    output_name: str
+    path: Path  # plain, unpacked, perhaps rewritten
+    source: Path  # as sent
+
+    @property
+    def supplier(self) -> str | None:
+        """Who sent it, where the map says so."""
+        return self.mapping.supplier
+
+    def sha256(self) -> str:
+        """SHA-256 of the file as sent, in hexadecimal."""
+        with self.source.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+
+    def size_bytes(self) -> int:
+        """Size of the file as sent."""
+        return self.source.stat().st_size

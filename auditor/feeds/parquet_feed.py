@@ -14,8 +14,7 @@ import pyarrow.parquet as pq
 
 from auditor.errors import FeedError
 from auditor.feeds.cells import as_text
-from auditor.feeds.model import Block, Limits, Mapping, Rejected, WorkUnit
-from auditor.feeds.spool import sha256_of
+from auditor.feeds.model import Block, FileFeed, Limits, Rejected, WorkUnit
 
 BATCH_RECORDS = 1 << 17
 BATCH_BYTES = 26 << 20  # of text; titles and sales texts make batches shorter
@@ -24,15 +23,9 @@ FEW_DISTINCT_BYTES = 8.0  # encoded bytes per value, below which a text column i
 
 
 @dataclass(frozen=True, slots=True)
-class ParquetFeed:
+class ParquetFeed(FileFeed):
     """A Parquet file.  `leaves` are the readable columns: top-level ones, and members of top-level structs."""
 
-    name: str
-    headers: tuple[str, ...]
-    mapping: Mapping
-    output_name: str
-    path: Path
-    source: Path
     top_names: tuple[str, ...]  # top-level column names
     leaves: tuple[tuple[int, str | None], ...]  # top-level column position and struct member, per header
     group_records: tuple[int, ...]
@@ -42,19 +35,6 @@ class ParquetFeed:
     cell_bytes: tuple[float, ...] = ()  # mean encoded size of a cell, per top-level column
     sheet: str | None = None
     format: str = "parquet"
-
-    @property
-    def supplier(self) -> str | None:
-        """Who sent it, where the map says so."""
-        return self.mapping.supplier
-
-    def sha256(self) -> str:
-        """SHA-256 of the file."""
-        return sha256_of(self.source)
-
-    def size_bytes(self) -> int:
-        """Size of the file."""
-        return self.source.stat().st_size
 
     def units(self) -> Iterator[WorkUnit]:
         """One unit per row group."""

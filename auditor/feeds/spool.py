@@ -5,7 +5,6 @@ from __future__ import annotations
 import atexit
 import bz2
 import gzip
-import hashlib
 import shutil
 import tempfile
 from collections.abc import Iterator
@@ -46,12 +45,6 @@ def spool_path(suffix: str) -> Path:
 def compression_of(name: str) -> str | None:
     """gzip, bzip2, zstd or None, by the last suffix."""
     return COMPRESSIONS.get(Path(name).suffix.lower())
-
-
-def sha256_of(path: Path) -> str:
-    """SHA-256 of a file's bytes, in hexadecimal."""
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
 
 
 @contextmanager

@@ -13,44 +13,25 @@ import pyarrow.parquet as pq
 
 from auditor.errors import FeedError
 from auditor.feeds.cells import cell_text
-from auditor.feeds.model import Block, Limits, Mapping, Rejected, WorkUnit
+from auditor.feeds.model import Block, FileFeed, Limits, Mapping, Rejected, WorkUnit
 from auditor.feeds.parquet_feed import ParquetFeed
 from auditor.feeds.sheets import SheetShape, sheet_rows
-from auditor.feeds.spool import sha256_of, spool_path
+from auditor.feeds.spool import spool_path
 from auditor.feeds.workbook_split import SheetFate, write_parts
 
 SPOOL_RECORDS = 1 << 16
 
 
 @dataclass(frozen=True, slots=True)
-class WorkbookFeed:
+class WorkbookFeed(FileFeed):
     """One sheet with listings.  Its cells lie as text in a spooled table, one row per record."""
 
-    name: str
     sheet: str
     format: str
-    headers: tuple[str, ...]
-    mapping: Mapping
-    output_name: str
-    source: Path
-    path: Path  # the workbook, unpacked
     shape: SheetShape
     table: ParquetFeed
     blank_records: tuple[int, ...]
     broken: str | None = None  # why the sheet cannot be read
-
-    @property
-    def supplier(self) -> str | None:
-        """Who sent it, where the map says so."""
-        return self.mapping.supplier
-
-    def sha256(self) -> str:
-        """SHA-256 of the workbook as sent."""
-        return sha256_of(self.source)
-
-    def size_bytes(self) -> int:
-        """Size of the workbook as sent."""
-        return self.source.stat().st_size
 
     def units(self) -> Iterator[WorkUnit]:
         """Some 64k records each."""
