@@ -86,7 +86,7 @@ def likely_cause(st: Statements, about: str, stated: Any, derived: Any) -> Any:
         ("single-dual-swapped", lambda: _counterpart(st, about, stated)),
         ("digits-transposed", lambda: _over_spellings(st, stated, derived, ops.digits_swapped)),
         ("digit-missing", lambda: _over_spellings(st, stated, derived, ops.digit_left_out)),
-        ("digit-added", lambda: _over_spellings(st, stated, derived, lambda s, e: ops.digit_left_out(e, s))),
+        ("digit-added", lambda: _digit_added(st, stated, derived)),
         ("neighboring-row", lambda: _neighboring_row(st, about, stated, derived)),
         ("decimal-slip", lambda: _decimal_slip(st, about, stated, derived)),
         ("per-pair", lambda: _per_pair(st, about, stated, derived)),
@@ -144,6 +144,13 @@ def _over_spellings(st: Statements, stated: Any, derived: Any, test: Callable[[A
     if ops.any_of(tenths):
         hit = hit | (tenths & test(ops.nearest(stated * 10.0), ops.nearest(derived * 10.0)))
     return hit
+
+
+def _digit_added(st: Statements, stated: Any, derived: Any) -> Any:
+    ops = st.ops
+    # 285 for 28.46 is 28.5 without its decimal mark, not 28 with another digit.
+    mark_lost = ops.no(_whole(ops, derived)) & (ops.nearest(derived * 10.0) == stated)
+    return ops.no(mark_lost) & _over_spellings(st, stated, derived, lambda s, e: ops.digit_left_out(e, s))
 
 
 def _whole(ops: Any, x: Any) -> Any:

@@ -181,3 +181,11 @@ def test_fields_of_the_request_are_those_of_the_contract() -> None:
     from auditor.contract import load_contract
 
     assert set(FIELDS) == set(load_contract().fields)
+
+
+def test_a_lost_decimal_mark_is_no_added_digit() -> None:
+    """28.5 inches written 285 is 28 with another digit as well; the mark is what was lost."""
+    (slip,) = auditor.audit_listing({"marking": "225/65R17 102H", "overall_diameter_in": "285"}).findings
+    assert slip.likely_cause == "decimal-slip"
+    (digit,) = auditor.audit_listing({"marking": "225/65R17 102H", "max_load_kg": "8505"}).findings
+    assert digit.likely_cause == "digit-added"
