@@ -23,6 +23,7 @@ _CELLS_KEPT = (150, 60, 10)  # records per stretch by worst grade
 _STRETCH = 1 << 17  # records
 _SPOOLED_ROWS = 1 << 15  # findings in one piece of the spool: a block may hold a million
 MOST_FINDINGS = 40_000  # worded at once, and waiting to be taken in
+FIRST_RECORDS = 8192  # audited to see how many findings they have, before larger pieces are begun
 FEWEST_RECORDS = 256  # audited at once, however many findings they have
 _PIECE_SHARE = 0.8  # of the most findings that the next piece is expected to have
 REJECTED_RECORD = 9  # in the array of worst grades
@@ -57,7 +58,7 @@ class Pace:
     """How many records are audited at once: fewer where there are many findings, which take more room than records."""
 
     def __init__(self) -> None:
-        self._density = 0.0  # findings per record, as last seen
+        self._density = _PIECE_SHARE * MOST_FINDINGS / FIRST_RECORDS  # findings per record, as last seen
 
     def most(self) -> int:
         """Records in the next piece."""

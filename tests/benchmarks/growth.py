@@ -135,12 +135,13 @@ def draw(sweep: Sweep, points: Sequence[tuple[float, float, float]], path: Path)
         axis.plot(values, [point[place] for point in points], marker="o", color="#1f4e79")
         axis.set_xlabel(sweep.label)
         axis.set_ylabel(label)
-        axis.set_ylim(bottom=0)
+        if sweep.field == "records" and axis is axes[0]:  # both axes alike, so that a straight line is linear growth
+            axis.set_yscale("log")
+        else:
+            axis.set_ylim(bottom=0, top=1.1 * max(point[place] for point in points))
         axis.grid(alpha=0.3)
         if sweep.logarithmic:
             axis.set_xscale("log")
-    if sweep.field == "records":
-        axes[0].set_yscale("log")
     path.parent.mkdir(parents=True, exist_ok=True)
     figure.savefig(path, metadata={"Date": None})
     plt.close(figure)
