@@ -1,14 +1,16 @@
-"""Puts the compiled rule book into the wheel, so that an installed auditor never parses TOML to start."""
+"""Puts the compiled rule book into the wheel, so that an installed auditor never parses TOML to start.
+
+Named in pyproject.toml; only a build imports it.
+"""
 
 from __future__ import annotations
 
 import sys
 from pathlib import Path
 
-from setuptools import setup
 from setuptools.command.build_py import build_py
 
-HERE = Path(__file__).resolve().parent
+_CHECKOUT = Path(__file__).resolve().parent.parent
 
 
 class BuildWithBook(build_py):
@@ -19,10 +21,7 @@ class BuildWithBook(build_py):
         super().run()
         folder = Path(self.build_lib) / "auditor" / "rules"
         if not self.editable_mode and folder.is_dir():
-            sys.path.insert(0, str(HERE))
+            sys.path.insert(0, str(_CHECKOUT))
             from auditor.book_files import write_shipped
 
             write_shipped(folder)
-
-
-setup(cmdclass={"build_py": BuildWithBook})
