@@ -33,15 +33,11 @@ def listing_texts(plan: FeedPlan, st: BlockStatements, rows: npt.NDArray[np.int6
         elif field in TEXTS and place in st.texts:
             result[field] = _claimed_words(st, place, rows)
         else:
-            result[field] = _cell_texts(st, place, rows) if place in st.texts else _same("", rows)
-        result["column:" + field] = _same(headers.get(field, ""), rows)
+            result[field] = _cell_texts(st, place, rows) if place in st.texts else pa.repeat("", len(rows))
+        result["column:" + field] = pa.repeat(headers.get(field, ""), len(rows))
     canonical = st.markings.word_column("canonical")
     result["canonical"] = canonical.take(pa.array(st.governing.codes[rows]))
     return result
-
-
-def _same(text: str, rows: Any) -> pa.Array:
-    return pa.array([text], pa.string()).take(pa.array(np.zeros(len(rows), dtype=np.int64)))
 
 
 def _cell_texts(st: BlockStatements, place: int, rows: Any) -> pa.Array:
@@ -56,4 +52,4 @@ def _claimed_words(st: BlockStatements, place: int, rows: Any) -> pa.Array:
         values = coded.snapshot.values.get((about, 0))
         if values is not None:
             return values.words(coded.codes[rows])
-    return _same("", rows)
+    return pa.repeat("", len(rows))

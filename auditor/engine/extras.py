@@ -8,6 +8,8 @@ from pathlib import Path
 import numpy as np
 import pyarrow as pa
 
+from auditor.engine.kept_tables import tables_in, whole_records
+
 Tables = Iterator[pa.Table]
 
 
@@ -37,21 +39,8 @@ class Extras:
 
     def of(self, number: int) -> Tables:
         """The findings of a feed by record, in parts that never end within a record."""
-        if number not in self._feeds:
-            return
-        left: pa.Table | None = None
-        with pa.OSFile(str(self._path(number))) as file:
-            reader = pa.ipc.open_file(file)
-            for place in range(reader.num_record_batches):
-                table = pa.Table.from_batches([reader.get_batch(place)])
-                table = table if left is None else pa.concat_tables([left, table])
-                records = table["record"].to_numpy()
-                end = int(np.searchsorted(records, records[-1]))
-                if end:
-                    yield table.slice(0, end)
-                left = table.slice(end)
-        if left is not None:
-            yield left
+        if number in self._feeds:
+            yield from whole_records(tables_in(self._path(number)))
 
     def _path(self, number: int) -> Path:
         return self._folder / f"extras-{number}.arrow"

@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
+from auditor.engine.kept_tables import tables_in, whole_records
 from auditor.engine.pool import streamed
 from auditor.feeds.model import Block, Feed, Rejected, WorkUnit
 from auditor.judging import NO_GRADE, TooManyFindingsError
@@ -88,10 +89,9 @@ def _audit_block(block: Block, plan: FeedPlan, auditor: UnitAuditor, across: boo
         except TooManyFindingsError as many:
             pace.learn(size, many.count)
             continue
-        found = audited[1].findings
-        pace.learn(size, 0 if found is None else found.num_rows)
+        pace.learn(size, _finding_count(audited[1]))
         yield audited
-        del audited, found
+        del audited
         start += size
         if start >= count:
             return
@@ -122,9 +122,12 @@ def piece_of(block: Block, start: int, size: int) -> Block:
     return Block(block.unit, [column.slice(start, size) for column in block.columns], records, rejected)
 
 
-def _finding_count(audited: Audited) -> int:
-    found = audited[1].findings
-    return 0 if found is None else found.num_rows
+def _finding_count(result: UnitResult) -> int:
+    return 0 if result.findings is None else result.findings.num_rows
+
+
+def _weight(audited: Audited) -> int:
+    return _finding_count(audited[1])
 
 
 def run_feed(
@@ -145,14 +148,14 @@ def run_feed(
     last = 0
     writer: pa.RecordBatchFileWriter | None = None
     with (folder / f"rejected-{number}.pickle").open("wb") as rejected:
-        for block, result, facts, cells in streamed(work, feed.units(), workers, _finding_count, MOST_FINDINGS):
+        for block, result, facts, cells in streamed(work, feed.units(), workers, _weight, MOST_FINDINGS):
             for record in block.rejected:
                 pickle.dump(record, rejected)
                 run.rejected += 1
             part, last = _fates(block, result, last)
             worst += part.tobytes()
+            run.findings += _finding_count(result)
             if result.findings is not None:
-                run.findings += result.findings.num_rows
                 if writer is None:
                     writer = pa.ipc.new_file(str(run.spool), result.findings.schema)
                 writer.write_table(result.findings.combine_chunks(), max_chunksize=_SPOOLED_ROWS)
@@ -161,7 +164,7 @@ def run_feed(
             if cells is not None:
                 run.cells_kept.add(cells)
             _count(run, result)
-            advance(len(part), 0 if result.findings is None else result.findings.num_rows)
+            advance(len(part), _finding_count(result))
             del block, result, facts, cells
     if writer is not None:
         writer.close()
@@ -216,7 +219,7 @@ class WorstCells:
     def tables(self) -> Iterator[pa.Table]:
         """What was kept, once it is closed."""
         if self._writer is not None:
-            yield from _tables_in(self._path)
+            yield from tables_in(self._path)
 
 
 def _fates(block: Block, result: UnitResult, last: int) -> tuple[npt.NDArray[np.int8], int]:
@@ -246,23 +249,7 @@ def spooled_findings(run: FeedRun) -> Iterator[pa.Table]:
     """The feed's findings in record order, some thousand at a time; those of one record are never parted."""
     if not run.spool.exists():
         return
-    kept: list[pa.Table] = []  # those of the last record read, of which the next piece may hold more
-    for piece in _tables_in(run.spool):
-        table = pa.concat_tables([*kept, piece])
-        records = table["record"].to_numpy()
-        whole = int(np.searchsorted(records, records[-1]))
-        if whole:
-            yield table.slice(0, whole)
-        kept = [table.slice(whole)]
-    yield from kept
-
-
-def _tables_in(path: Path) -> Iterator[pa.Table]:
-    """What was written to a file, a piece at a time."""
-    with pa.OSFile(str(path)) as file:
-        reader = pa.ipc.open_file(file)
-        for place in range(reader.num_record_batches):
-            yield pa.Table.from_batches([reader.get_batch(place)])
+    yield from whole_records(tables_in(run.spool))
 
 
 def spooled_rejected(folder: Path, number: int) -> Iterator[Rejected]:

@@ -65,9 +65,9 @@ class Fetcher:
         read = {source.field: source for source in run.plan.sources}
         found = {name: identity.text(name, every) for name in _FIELDS}
         for name in fields.intersection(_TEXTS):
-            found[name] = self._raw(run, part, name) if name in read else _same("", every)
+            found[name] = self._raw(run, part, name) if name in read else pa.repeat("", len(every))
         for name in fields.intersection((*_FIELDS, *_TEXTS)):
-            found["column:" + name] = _same(read[name].header if name in read else "", every)
+            found["column:" + name] = pa.repeat(read[name].header if name in read else "", len(every))
         canonical = st.markings.word_column("canonical").take(pa.array(st.governing.codes))
         found["canonical"] = canonical.cast(pa.string())
         return found
@@ -77,13 +77,9 @@ class Fetcher:
         for source, use in zip(run.plan.sources, run.plan.uses, strict=True):
             if use.position < 0:
                 if source.field == name:
-                    return _same(dict(run.plan.constants)[source.place], part.records)
+                    return pa.repeat(dict(run.plan.constants)[source.place], len(part.records))
                 continue
             if source.field == name:
                 return part.columns[place].cast(pa.string()).fill_null("")
             place += 1
-        return _same("", part.records)
-
-
-def _same(text: str, rows: npt.NDArray[np.int64]) -> pa.Array:
-    return pa.array([text], pa.string()).take(pa.array(np.zeros(len(rows), dtype=np.int64)))
+        return pa.repeat("", len(part.records))

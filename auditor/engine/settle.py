@@ -116,13 +116,9 @@ def one_per_cell(table: pa.Table) -> pa.Table:
 
 def _finished(run: FeedRun, table: pa.Table) -> pa.Table:
     count = table.num_rows
-    table = table.append_column("feed", _repeated(run.feed.name, count))
-    table = table.append_column("sheet", _repeated(run.feed.sheet, count))
+    table = table.append_column("feed", pa.repeat(pa.scalar(run.feed.name, pa.string()), count))
+    table = table.append_column("sheet", pa.repeat(pa.scalar(run.feed.sheet, pa.string()), count))
     return table.select([name for name, _ in COLUMNS])
-
-
-def _repeated(text: str | None, count: int) -> pa.Array:
-    return pa.array([text], pa.string()).take(pa.array(np.zeros(count, dtype=np.int64)))
 
 
 def upgrade(run: FeedRun, extra: pa.Table) -> None:
