@@ -26,11 +26,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from auditor.api import AuditResult, audit, audit_listing
-    from auditor.book import RuleBook, load_book
     from auditor.errors import AuditorError, FeedError, OutputError, RuleBookError, UsageError
     from auditor.marking import Marking, Unreadable, decode
-    from auditor.verdict import Finding, Verdict
+    from auditor.programs.api import AuditResult, audit, audit_listing
+    from auditor.programs.verdict import Finding, Verdict
+    from auditor.rulebook.book import RuleBook, load_book
 
 __all__ = [
     "AuditResult",
@@ -54,21 +54,21 @@ __all__ = [
 __version__ = "0.1.0"
 
 _HOMES = {
-    "AuditResult": "auditor.api",
+    "AuditResult": "auditor.programs.api",
     "AuditorError": "auditor.errors",
     "FeedError": "auditor.errors",
-    "Finding": "auditor.verdict",
+    "Finding": "auditor.programs.verdict",
     "Marking": "auditor.marking",
     "OutputError": "auditor.errors",
-    "RuleBook": "auditor.book",
+    "RuleBook": "auditor.rulebook.book",
     "RuleBookError": "auditor.errors",
     "Unreadable": "auditor.marking",
     "UsageError": "auditor.errors",
-    "Verdict": "auditor.verdict",
-    "audit": "auditor.api",
-    "audit_listing": "auditor.api",
+    "Verdict": "auditor.programs.verdict",
+    "audit": "auditor.programs.api",
+    "audit_listing": "auditor.programs.api",
     "decode": "auditor.marking",
-    "load_book": "auditor.book",
+    "load_book": "auditor.rulebook.book",
 }
 
 

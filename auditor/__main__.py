@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from auditor.cli import main
+from auditor.shell.cli import main
 
 if __name__ == "__main__":
     sys.exit(main())

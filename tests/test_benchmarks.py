@@ -17,8 +17,8 @@ import pyarrow.parquet as pq
 import pytest
 from stdnum import ean
 
-from auditor.book import load_book
-from auditor.listing import audit_one
+from auditor.programs.one_listing import audit_one
+from auditor.rulebook.book import load_book
 from tests.benchmarks import core_question, tables
 from tests.benchmarks.bare_read import read_csv, read_parquet
 from tests.benchmarks.compare import difference

@@ -12,13 +12,13 @@ import pyarrow.compute as pc
 
 from auditor.across.gtins import gtin_numbers
 from auditor.across.spool import picked
-from auditor.blocks import BlockStatements
-from auditor.book import RuleBook
-from auditor.facts import FACT_PLACE, FAMILIES, LOAD_VERSIONS
-from auditor.keys import hash_numbers, mixed
-from auditor.readings import BLANK_MARKINGS
-from auditor.unit_audit import FeedPlan
-from auditor.value_cache import MarkingSnapshot
+from auditor.columns.value_cache import MarkingSnapshot
+from auditor.engine.unit_audit import FeedPlan
+from auditor.judging.block.statements import BlockStatements
+from auditor.judging.keys import hash_numbers, mixed
+from auditor.quantities.cell_values import BLANK_MARKINGS
+from auditor.rulebook.book import RuleBook
+from auditor.trade.facts import FACT_PLACE, FAMILIES, LOAD_VERSIONS
 
 Rows = npt.NDArray[np.int64]
 DUPLICATED, SHARED, DISAGREE, PEERS = "listing-duplicated", "gtin-shared", "suppliers-disagree", "index-unlike-peers"

@@ -22,8 +22,7 @@ from auditor.across import groups
 from auditor.across.facts import CELLS, DISAGREE, DUPLICATED, PEERS, ROW, RULES, SHARED, supplier_number, wanted
 from auditor.across.groups import FACTS, HIT, KEYS, Group
 from auditor.across.peers import PeerCounts, find_odd
-from auditor.across.spool import BUCKETS, Buckets, MappedRows, RowStore, TextStore, picked
-from auditor.across.wording import (
+from auditor.across.sentences import (
     Say,
     Worded,
     dispute_texts,
@@ -33,8 +32,9 @@ from auditor.across.wording import (
     peer_texts,
     shared_texts,
 )
-from auditor.book import Rule, RuleBook, Selector
-from auditor.facts import FAMILIES
+from auditor.across.spool import BUCKETS, Buckets, MappedRows, RowStore, TextStore, picked
+from auditor.rulebook.book import Rule, RuleBook, Selector
+from auditor.trade.facts import FAMILIES
 
 Rows = npt.NDArray[np.int64]
 Fetch = Callable[[int, Rows, frozenset[str]], dict[str, pa.Array]]

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor.across.spool import BUCKETS, Buckets, picked
-from auditor.keys import mixed
+from auditor.judging.keys import mixed
 
 COUNT = np.dtype([("group", "<u8"), ("index", "<i8"), ("brand", "<u8"), ("count", "<i8")])
 ODD = np.dtype(

@@ -9,9 +9,9 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.across.facts import CELLS
-from auditor.blocks import BlockStatements
-from auditor.statements import TEXTS
-from auditor.unit_audit import FeedPlan, Identity
+from auditor.engine.unit_audit import FeedPlan, Identity
+from auditor.judging.block.statements import BlockStatements
+from auditor.judging.statements import TEXTS
 
 IDENTITY = ("supplier", "sku", "part_number", "gtin", "brand", "model")
 TEXT_FIELDS = tuple(dict.fromkeys((*IDENTITY, *CELLS[1:])))

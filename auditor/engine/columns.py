@@ -10,8 +10,8 @@ import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.book import Rule
 from auditor.engine.feed_run import FeedRun
+from auditor.rulebook.book import Rule
 
 LEAST_READABLE = 20
 LEAST_SHARE = 0.8

@@ -7,15 +7,15 @@ from collections.abc import Iterator, Sequence
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.book import RuleBook
-from auditor.compare import judge
-from auditor.culprit import WITNESS_FACTS
 from auditor.engine.feed_run import FeedRun
-from auditor.listing_statements import ListingStatements
-from auditor.outputs.finished import ListingDetail, Statement
+from auditor.judging.comparator import judge
+from auditor.judging.single.statements import ListingStatements
+from auditor.judging.statements import TEXTS
+from auditor.judging.votes import WITNESS_FACTS
+from auditor.outputs.audit_result import ListingDetail, Statement
 from auditor.outputs.worst import Worst
-from auditor.statements import TEXTS
-from auditor.wording import number_text
+from auditor.rulebook.book import RuleBook
+from auditor.wording.sentences import number_text
 
 _FACTS = {field: (fact, tolerance, allowance) for field, fact, tolerance, allowance in WITNESS_FACTS}
 _LONGEST_TEXT = 600

@@ -16,9 +16,9 @@ import pyarrow as pa
 
 from auditor.engine.kept_tables import tables_in, whole_records
 from auditor.engine.pool import streamed
+from auditor.engine.unit_audit import FeedPlan, UnitAuditor, UnitResult, plan_feed
 from auditor.feeds.model import Block, Feed, Rejected, WorkUnit
-from auditor.judging import NO_GRADE, TooManyFindingsError
-from auditor.unit_audit import FeedPlan, UnitAuditor, UnitResult, plan_feed
+from auditor.judging.block.hits import NO_GRADE, TooManyFindingsError
 
 _CELLS_KEPT = (150, 60, 10)  # records per stretch by worst grade
 _STRETCH = 1 << 17  # records

@@ -9,8 +9,8 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.engine.feed_run import FeedRun
+from auditor.engine.unit_audit import Identity, UnitAuditor
 from auditor.feeds.model import Block, WorkUnit
-from auditor.unit_audit import Identity, UnitAuditor
 
 _FIELDS = ("supplier", "sku", "part_number", "gtin", "brand", "model")
 _TEXTS = (

@@ -15,30 +15,31 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor import __version__
-from auditor.book import RuleBook
-from auditor.engine.beside import beside
+from auditor.engine.background import beside
 from auditor.engine.details import details
 from auditor.engine.expected import expected_records
 from auditor.engine.extras import Extras
 from auditor.engine.feed_run import FeedRun, run_feed, spooled_rejected
 from auditor.engine.fetching import Fetcher
 from auditor.engine.pool import usual_workers
+from auditor.engine.process_memory import trim_memory
+from auditor.engine.progress import Progress, printable
 from auditor.engine.settle import Tally, settled_findings, upgrade
-from auditor.engine.summing import fates, summarize
+from auditor.engine.totals import fates, summarize
+from auditor.engine.unit_audit import UnitAuditor
 from auditor.errors import FeedError
-from auditor.feeds import Feed, Limits, find_feeds, open_feeds
-from auditor.feeds.mapping import MapBook
+from auditor.feeds import Feed, Limits, find_feeds
 from auditor.feeds.model import Rejected
 from auditor.feeds.splitting import split_feeds
+from auditor.mapping import open_feeds
+from auditor.mapping.maps import MapBook
+from auditor.outputs.audit_result import FinishedAudit, RuleCard
 from auditor.outputs.findings import FindingsWriter
-from auditor.outputs.finished import FinishedAudit, RuleCard
-from auditor.outputs.place import output_folder
-from auditor.outputs.progress import Progress, printable
+from auditor.outputs.folder import output_folder
 from auditor.outputs.rejected import write_rejected
 from auditor.outputs.summary import write_summary
 from auditor.outputs.worst import worst_findings
-from auditor.thrift import trim_memory
-from auditor.unit_audit import UnitAuditor
+from auditor.rulebook.book import RuleBook
 
 _LONGEST_REASON = 400
 ACROSS_RULES = ("listing-duplicated", "gtin-shared", "suppliers-disagree", "index-unlike-peers")
@@ -135,7 +136,7 @@ def _audit(
             progress.stage("writing released and held listings")
         parting.wait()
     if settings.apply == "certain":
-        from auditor.outputs.apply import write_corrected
+        from auditor.outputs.corrected.writer import write_corrected
 
         progress.stage("writing corrected listings")
         write_corrected([run.feed for run in runs], building / "findings.parquet", building)
@@ -174,15 +175,15 @@ def _settle_and_report(
 
 
 def _write_reports(finished: FinishedAudit, settings: Settings, progress: Progress) -> None:
-    from auditor.outputs.corrections import write_corrections
-    from auditor.outputs.report import write_report
+    from auditor.outputs.corrections.writer import write_corrections
+    from auditor.outputs.report.page import write_report
 
     progress.stage("writing reports")
     write_summary(finished.folder, finished.summary)
     letters = write_corrections(finished, settings.book.folder)
     write_report(finished, letters)
     if settings.workbook:
-        from auditor.outputs.workbook import write_workbook
+        from auditor.outputs.workbook.writer import write_workbook
 
         write_workbook(finished)
 

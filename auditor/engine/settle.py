@@ -12,11 +12,11 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.book import RuleBook
 from auditor.engine.columns import ColumnFolder, suspect_columns
 from auditor.engine.extras import Upto
 from auditor.engine.feed_run import FeedRun, spooled_findings
-from auditor.finding import COLUMNS, GRADES
+from auditor.rulebook.book import RuleBook
+from auditor.rulebook.finding import COLUMNS, GRADES
 
 _STEP, _FROM, _TO = 0.05, -0.6, 1.5  # wide enough for pounds written as kilograms, and back
 _ORDER = [("record", "ascending"), ("order", "ascending"), ("field", "ascending")]

@@ -6,22 +6,14 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from auditor.feeds.locate import Located, find_feeds
-    from auditor.feeds.mapping import MapBook, load_maps
     from auditor.feeds.model import Feed, Limits
-    from auditor.feeds.opening import open_feeds, propose_for
-    from auditor.feeds.proposal_text import format_proposal
     from auditor.feeds.splitting import split_feeds
 
 _HOMES = {
     "Feed": "model",
     "Limits": "model",
     "Located": "locate",
-    "MapBook": "mapping",
     "find_feeds": "locate",
-    "format_proposal": "proposal_text",
-    "load_maps": "mapping",
-    "open_feeds": "opening",
-    "propose_for": "opening",
     "split_feeds": "splitting",
 }
 
@@ -29,12 +21,7 @@ __all__ = [
     "Feed",
     "Limits",
     "Located",
-    "MapBook",
     "find_feeds",
-    "format_proposal",
-    "load_maps",
-    "open_feeds",
-    "propose_for",
     "split_feeds",
 ]
 

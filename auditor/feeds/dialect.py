@@ -9,11 +9,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from auditor.contract import Contract
 from auditor.errors import FeedError
 from auditor.feeds.encoding import byte_order_mark, detect_encoding, sample_bytes
-from auditor.feeds.headers import header_score
 from auditor.feeds.model import Limits
+from auditor.rulebook.headers import header_score
+from auditor.rulebook.listing_fields import Contract
 
 DELIMITERS = (",", ";", "\t", "|")
 _HEAD_LINES = 60

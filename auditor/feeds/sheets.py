@@ -12,11 +12,11 @@ from typing import Any
 
 from python_calamine import CalamineError, CalamineWorkbook
 
-from auditor.contract import Contract, fold
 from auditor.errors import FeedError
 from auditor.feeds.cells import cell_text
 from auditor.feeds.dialect import Wanted
-from auditor.feeds.headers import header_score
+from auditor.rulebook.headers import header_score
+from auditor.rulebook.listing_fields import Contract, fold
 
 Row = list[Any]
 HEAD_ROWS = 40

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from auditor.marking.fast import fast_marking
-from auditor.marking.model import Marking, ServiceDescription, ServiceText, Unreadable
+from auditor.trade.marking_model import Marking, ServiceDescription, ServiceText, Unreadable
 
 __all__ = [
     "FAMILIES",

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from auditor.marking.model import Marking, ServiceDescription
 from auditor.marking.service import additional_text, text_of
+from auditor.trade.marking_model import Marking, ServiceDescription
 
 _IN_SIZE = frozenset({"IF", "VF", "TR", "SL", "FI"})  # may be molded as part of the size; not said twice
 _BEFORE_SERVICE = ("M/C",)

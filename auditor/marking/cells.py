@@ -7,11 +7,11 @@ from dataclasses import replace
 
 from auditor.marking.canonical import canonical_text, in_molded_order, service_text
 from auditor.marking.fast import fast_marking
-from auditor.marking.model import Marking, ServiceDescription, ServiceText, Unreadable
 from auditor.marking.normalise import normalise
 from auditor.marking.reading import as_written, read_marking
 from auditor.marking.service import text_of
 from auditor.marking.tail import Tail, read_tail
+from auditor.trade.marking_model import Marking, ServiceDescription, ServiceText, Unreadable
 
 LONGEST_SERVICE = 120  # characters
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from auditor.marking.model import Marking, ServiceDescription
+from auditor.trade.marking_model import Marking, ServiceDescription
 
 _TAIL = (
     r"(?: ([468]|1[02468]|20)PR)?"

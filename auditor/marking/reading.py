@@ -7,13 +7,13 @@ from dataclasses import replace
 
 from auditor.marking.canonical import BARE_LOAD_RANGE, C_IS_LOAD_RANGE, canonical_text, in_molded_order
 from auditor.marking.families import family_of
-from auditor.marking.model import Marking, ServiceDescription, Unreadable
 from auditor.marking.normalise import Written, normalise
 from auditor.marking.service import BARE, DESCRIPTION, text_of
 from auditor.marking.shape import Found, Misfit, Size
 from auditor.marking.shapes import alpha, metric, metric_weak, numeric_mm, stated_diameter
 from auditor.marking.shapes_inch import inch_diameter, inch_diameter_weak, numeric_inch, numeric_no_dot, numeric_x
 from auditor.marking.tail import Tail, read_tail
+from auditor.trade.marking_model import Marking, ServiceDescription, Unreadable
 
 LONGEST = 400  # characters; no marking with its letters comes near
 STRONG: tuple[Callable[[str], Found], ...] = (

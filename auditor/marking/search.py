@@ -8,11 +8,11 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from auditor.marking.model import Marking
 from auditor.marking.normalise import Written, normalise
 from auditor.marking.reading import STRONG, build, find_sizes
 from auditor.marking.shape import Size
 from auditor.marking.tail import Tail, read_tail
+from auditor.trade.marking_model import Marking
 
 _HINT = re.compile(r"[0-9] {0,2}(?:[/xX×ХхR-]|\\.[0-9]|[A-Z]{1,2}[0-9])|M[A-Z][0-9]{2}|[A-Z]R?[67][08]", re.IGNORECASE)
 _WINDOW = 96  # characters read after a size

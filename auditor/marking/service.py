@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 
-from auditor.marking.model import ServiceDescription
+from auditor.trade.marking_model import ServiceDescription
 
 SYMBOL = r"A[1-8]|[B-HJ-NP-WY]"
 # The symbol ends the description: `102 M+S` is an index and a mark, `58 M/C` likewise.

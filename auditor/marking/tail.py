@@ -6,9 +6,9 @@ import re
 from dataclasses import dataclass, field
 
 from auditor.marking import letters as marks
-from auditor.marking.model import ServiceDescription
 from auditor.marking.normalise import Written, zeros_for_letters
 from auditor.marking.service import BARE, DESCRIPTION, HIGHEST_INDEX, OPEN_SYMBOL, description
+from auditor.trade.marking_model import ServiceDescription
 
 _GAP = re.compile(r"(?:[ ,;:|]|(?<= )-(?= ))+")
 _JOIN = re.compile(r" ?[/+] ?")

@@ -15,7 +15,7 @@ import pyarrow.csv as pcsv
 import pyarrow.parquet as pq
 
 from auditor.errors import OutputError
-from auditor.finding import COLUMNS, GRADES
+from auditor.rulebook.finding import COLUMNS, GRADES
 
 _TYPES = {"string": pa.string(), "int64": pa.int64(), "float64": pa.float64()}
 FINDINGS_SCHEMA: pa.Schema = pa.schema([(name, _TYPES[kind]) for name, kind in COLUMNS])

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from auditor.errors import OutputError
-from auditor.finding import GRADES
+from auditor.rulebook.finding import GRADES
 from auditor.rules_folder import rules_folder
 
 

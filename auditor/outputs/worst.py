@@ -11,8 +11,8 @@ import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.parquet as pq
 
-from auditor.finding import GRADES
 from auditor.outputs.findings import FINDINGS_SCHEMA, read_in_parts
+from auditor.rulebook.finding import GRADES
 
 FINDINGS_SHOWN = 4_000
 _ROWS_AT_ONCE = 1 << 15

@@ -11,7 +11,7 @@ from collections.abc import Callable
 from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.units import MEASURES, words
-from auditor.tables import default_tables
+from auditor.trade.tables import default_tables
 
 _SERVICE = re.compile(
     r"""(?:li|si|ss|load\s?index|lastindex|load|index)?\s*[:=]?\s*

@@ -6,9 +6,9 @@ import numpy as np
 import pyarrow as pa
 
 from auditor.across import AcrossListings, block_facts, listing_texts
+from auditor.engine.unit_audit import FeedPlan, UnitAuditor
 from auditor.feeds.model import Block, ColumnUse
-from auditor.statements import Source
-from auditor.unit_audit import FeedPlan, UnitAuditor
+from auditor.judging.statements import Source
 
 
 def plan_of(name: str, fields: list[str], supplier: str = "") -> FeedPlan:

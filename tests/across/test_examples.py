@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from auditor.across.facts import RULES
-from auditor.book import load_book
-from auditor.book_files import read_rules
+from auditor.rulebook.book import load_book
+from auditor.rulebook.files import read_rules
 from auditor.rules_folder import rules_folder
 from tests.across.runs import run
 

@@ -6,7 +6,7 @@ import pyarrow as pa
 from hypothesis import given
 from hypothesis import strategies as some
 
-from auditor.keys import LONG_TEXT_BYTES, hash_numbers
+from auditor.judging.keys import LONG_TEXT_BYTES, hash_numbers
 
 
 @given(some.lists(some.text(max_size=40), max_size=30))

@@ -8,7 +8,7 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
-from auditor.book import load_book
+from auditor.rulebook.book import load_book
 from tests.across.reference import Catalog
 from tests.across.runs import run
 
@@ -82,7 +82,7 @@ def check(feeds: list[list[dict[str, str]]], size: int, **settings) -> None:
     assert len(set(keys)) == len(keys)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(FEEDS, some.sampled_from((1, 2, 5, 100)), some.sampled_from((1, 3, 1000)))
 def test_random_catalogs(feeds, size, most_rows):
     check(feeds, size, most_rows=most_rows)
@@ -99,7 +99,7 @@ PEER = some.fixed_dictionaries(
 )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(some.lists(some.lists(PEER, min_size=4, max_size=14), min_size=1, max_size=2))
 def test_random_peers(feeds):
     check(feeds, 5)

@@ -11,10 +11,10 @@ from auditor.across import AcrossListings, block_facts
 from auditor.across import peers as peers_module
 from auditor.across.facts import RULES
 from auditor.across.peers import PeerCounts, judge
-from auditor.across.wording import Say, dispute_texts
-from auditor.book import Selector, load_book
+from auditor.across.sentences import Say, dispute_texts
+from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.model import Block
-from auditor.unit_audit import UnitAuditor
+from auditor.rulebook.book import Selector, load_book
 from tests.across.runs import plan_of, run
 
 GTIN = "2000300556670"

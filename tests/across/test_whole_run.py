@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pyarrow.parquet as pq
 
-from auditor.book import load_book
 from auditor.engine import Settings, run_audit
-from auditor.outputs.progress import progress
+from auditor.engine.progress import progress
+from auditor.rulebook.book import load_book
 
 WHOLE = """supplier,sku,gtin,brand,part_number,Marking,Load Range
 Northfield Supply,A1,2000300556670,Larkmoor,P1,LT245/75R16 120/116S,E

@@ -31,7 +31,7 @@ FACTS = {
 
 def question_book() -> Any:
     """The rule book with nothing in it but one comparison for each field, within `TOL`."""
-    from auditor.book import Pair, load_book
+    from auditor.rulebook.book import Pair, load_book
 
     book = load_book()
     model = book.rule("load-understated")
@@ -58,7 +58,7 @@ def run_auditor(feed: Path, out: Path, threads: int) -> None:
 
     An answer holds `row` (0-based), `field`, `stated` (as written) and `expected` (double), sorted by row.
     """
-    from auditor.thrift import make_thrifty
+    from auditor.engine.process_memory import make_thrifty
 
     make_thrifty(kept_ms=50)  # eight columns: memory is no concern
     opened = _opened(feed)
@@ -72,7 +72,7 @@ def run_auditor(feed: Path, out: Path, threads: int) -> None:
         import pyarrow.parquet as pq
 
         from auditor.engine.pool import in_order
-        from auditor.unit_audit import UnitAuditor
+        from auditor.engine.unit_audit import UnitAuditor
 
         auditor = UnitAuditor(question_book(), claims=False)
         plan = _plan(opened, positions)
@@ -121,7 +121,7 @@ def _answer(st: Any, block: Any) -> Any:
     import numpy as np
     import pyarrow as pa
 
-    from auditor.compare import compare_rule
+    from auditor.judging.comparator import compare_rule
 
     hits = _Hits()
     for rule in st.book.rules:
@@ -189,9 +189,9 @@ def _opened_text(path: Path) -> Any:
 
 
 def _plan(feed: Any, positions: tuple[int, ...]) -> Any:
+    from auditor.engine.unit_audit import FeedPlan
     from auditor.feeds.model import ColumnUse
-    from auditor.statements import Source
-    from auditor.unit_audit import FeedPlan
+    from auditor.judging.statements import Source
 
     return FeedPlan(
         feed.name,

@@ -12,7 +12,7 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from auditor.book import RuleBook
+    from auditor.rulebook.book import RuleBook
 
 ACROSS_RULES = ("listing-duplicated", "gtin-shared", "suppliers-disagree", "index-unlike-peers")
 # What each scope adds to the one before, and the most it may cost.
@@ -25,13 +25,14 @@ SCOPES: dict[str, str] = {
 
 def run_scope(scope: str, feed: Path, threads: int) -> int:
     """Audits a feed with the rules of a scope and returns the number of findings; writes nothing that stays."""
-    from auditor.thrift import make_thrifty
+    from auditor.engine.process_memory import make_thrifty
 
     make_thrifty()
-    from auditor.book import load_book
     from auditor.engine.feed_run import run_feed
-    from auditor.feeds import find_feeds, open_feeds
-    from auditor.unit_audit import UnitAuditor
+    from auditor.engine.unit_audit import UnitAuditor
+    from auditor.feeds import find_feeds
+    from auditor.mapping import open_feeds
+    from auditor.rulebook.book import load_book
 
     book = load_book()
     if scope != "cross":

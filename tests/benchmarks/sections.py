@@ -124,7 +124,7 @@ def full_jobs(feed: Path, records: int, folder: Path, threads: int) -> list[Job]
 
     return [
         Job(BARE, "tests.benchmarks.bare_read", (str(feed), "--threads", str(threads))),
-        Job(AUDITOR, "auditor.cli:main", audit, good_codes=(0, 1), check=audited),
+        Job(AUDITOR, "auditor.shell.cli:main", audit, good_codes=(0, 1), check=audited),
     ]
 
 

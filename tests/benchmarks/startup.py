@@ -20,7 +20,7 @@ HEAVY = ("numpy", "pyarrow", "pandas", "jsonschema", "rich", "jinja2")
 
 BARE = "python -c pass"
 # What the installed `auditor` script does.
-AUDITOR = ("-c", "import sys; from auditor.cli import main; sys.exit(main())")
+AUDITOR = ("-c", "import sys; from auditor.shell.cli import main; sys.exit(main())")
 COMMANDS: dict[str, tuple[tuple[str, ...], str]] = {
     BARE: (("-c", "pass"), ""),
     "auditor --help": ((*AUDITOR, "--help"), "6"),
@@ -31,7 +31,7 @@ COMMANDS: dict[str, tuple[tuple[str, ...], str]] = {
 }
 _LOADED = """
 import sys
-from auditor.cli import main
+from auditor.shell.cli import main
 sys.argv = ["auditor", *sys.argv[1:]]
 try:
     code = main()

@@ -7,7 +7,7 @@ import time
 
 import pytest
 
-from auditor.engine.beside import beside
+from auditor.engine.background import beside
 from auditor.feeds.stopping import go_on
 
 

@@ -13,11 +13,11 @@ import pyarrow.csv as pacsv
 import pyarrow.parquet as pq
 import pytest
 
-from auditor import value_cache
-from auditor.book import load_book
+from auditor.columns import value_cache
 from auditor.engine import Settings, feed_run, run_audit
+from auditor.engine.progress import progress
 from auditor.feeds import csv_units, parquet_feed
-from auditor.outputs.progress import progress
+from auditor.rulebook.book import load_book
 from tests.benchmarks.generator import FeedPlan, chunks
 
 HOUSE = Path(__file__).parents[2]

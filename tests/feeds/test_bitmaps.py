@@ -24,7 +24,6 @@ TEXTS = st.one_of(st.binary(min_size=1, max_size=200), st.text(alphabet='a"', mi
 
 
 @given(text=TEXTS)
-@settings(deadline=None)
 def test_bitmaps_follow_the_bytes(text: bytes) -> None:
     data = np.frombuffer(text, np.uint8)
     quote = text[0]
@@ -111,7 +110,7 @@ SOUND = st.lists(st.sampled_from([b"a,b\n", b'"a",b\n', b'a,"x\ny"\n', b'"a\r\nb
     columns=st.sampled_from([2, 2, 3]),
     final=st.booleans(),
 )
-@settings(deadline=None, max_examples=400)
+@settings(max_examples=400)
 def test_sound_stretches_are_counted_as_by_hand(text: bytes, cut: int, limit: int, columns: int, final: bool) -> None:
     text = text[: len(text) - cut]
     marks = Marks(columns=columns, record_bytes=limit)

@@ -31,7 +31,7 @@ def small_stretches(monkeypatch: pytest.MonkeyPatch, chunk: int) -> None:
     line_end=st.sampled_from(["\n", "\r\n"]),
     every_cell_quoted=st.booleans(),
 )
-@settings(deadline=None, max_examples=80)
+@settings(max_examples=80)
 def test_cells_come_back_as_python_reads_them(
     tmp_path_factory: pytest.TempPathFactory,
     rows: list[tuple[str, str, str]],
@@ -92,7 +92,7 @@ RAW = st.lists(
 
 
 @given(lines=RAW, chunk=st.sampled_from([16, 40, 100]))
-@settings(deadline=None, max_examples=100)
+@settings(max_examples=100)
 def test_faulty_lines_cost_only_themselves_wherever_the_stretches_are_cut(
     tmp_path_factory: pytest.TempPathFactory, lines: list[bytes], chunk: int
 ) -> None:

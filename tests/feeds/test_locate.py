@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 from auditor.errors import FeedError
-from auditor.feeds import Limits, find_feeds, open_feeds, split_feeds
+from auditor.feeds import Limits, find_feeds, split_feeds
 from auditor.feeds.model import HELD, RELEASED
 from auditor.feeds.names import safe_name, safe_relative
+from auditor.mapping import open_feeds
 from tests.feeds.reading import everything, opened
 from tests.feeds.traps import HEAD, table, zipped
 

@@ -11,9 +11,10 @@ import pyarrow.parquet as pq
 import pytest
 
 from auditor.errors import FeedError
-from auditor.feeds import find_feeds, open_feeds, parquet_split
+from auditor.feeds import find_feeds, parquet_split
 from auditor.feeds.model import HELD, REJECTED, RELEASED, Feed
 from auditor.feeds.stopping import Stopped, heed
+from auditor.mapping import open_feeds
 
 RECORDS = 9_000
 

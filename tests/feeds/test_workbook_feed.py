@@ -13,8 +13,9 @@ import xlsxwriter
 from openpyxl import load_workbook
 
 from auditor.errors import FeedError
-from auditor.feeds import Limits, find_feeds, load_maps, open_feeds, split_feeds
+from auditor.feeds import Limits, find_feeds, split_feeds
 from auditor.feeds.model import HELD, REJECTED, RELEASED
+from auditor.mapping import load_maps, open_feeds
 from tests.feeds.reading import everything, opened
 
 HEADER = ["SKU", "Size", "Load/Speed", "Max Load (kg)"]

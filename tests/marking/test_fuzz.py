@@ -28,7 +28,7 @@ def _settled(marking: Marking) -> Marking:
     return replace(marking, nonstandard=False, unread=())
 
 
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=600)
 @given(st.one_of(SOUP, st.text(max_size=60)))
 def test_any_text_is_read_or_refused(text: str) -> None:
     marking = decode(text)
@@ -45,7 +45,7 @@ def test_any_text_is_read_or_refused(text: str) -> None:
         assert short is None or short == read_marking(text)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(st.one_of(SOUP, st.text(max_size=60)))
 def test_any_text_is_searched(text: str) -> None:
     end = 0
@@ -55,7 +55,7 @@ def test_any_text_is_searched(text: str) -> None:
         end = stop
 
 
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=600)
 @given(st.one_of(SOUP, st.text(max_size=30)))
 def test_any_service_cell_is_read_or_refused(text: str) -> None:
     found = decode_service(text)

@@ -15,7 +15,7 @@ from auditor.marking.service import text_of
 from tests.marking.grammar import CASES, LETTERS, Case, facts
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(CASES, LETTERS)
 def test_clean_markings_decode_as_built(case: Case, letters: list[str]) -> None:
     text, wanted = case
@@ -26,7 +26,7 @@ def test_clean_markings_decode_as_built(case: Case, letters: list[str]) -> None:
     assert not marking.nonstandard and marking.unread == ()
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(CASES, LETTERS)
 def test_canonical_form_round_trip(case: Case, letters: list[str]) -> None:
     first = decode(" ".join([case[0], *letters]))
@@ -35,7 +35,7 @@ def test_canonical_form_round_trip(case: Case, letters: list[str]) -> None:
     assert again == first, (str(first), again)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(CASES)
 def test_short_way_equals_full_way(case: Case) -> None:
     short = fast_marking(case[0])
@@ -59,7 +59,7 @@ def _near_canonical() -> st.SearchStrategy[str]:
     )
 
 
-@settings(max_examples=800, deadline=None)
+@settings(max_examples=800)
 @given(_near_canonical())
 def test_short_way_never_differs_from_the_full_way(text: str) -> None:
     short = fast_marking(text)
@@ -96,7 +96,7 @@ DIRTYING = (
 )
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(CASES, st.sampled_from(DIRTYING))
 def test_dirt_does_not_change_the_decode(case: Case, dirtying: tuple[str, object]) -> None:
     text, wanted = case
@@ -115,7 +115,7 @@ def _clean(text: str) -> Marking:
     return marking
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(CASES)
 def test_size_and_service_cells_compose_to_the_whole(case: Case) -> None:
     whole = _clean(case[0])
@@ -132,7 +132,7 @@ def test_size_and_service_cells_compose_to_the_whole(case: Case) -> None:
     assert joined == replace(whole, additional=()) if whole.additional == () else joined.family == whole.family
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(CASES, st.sampled_from(["Acme Trailhawk {} all-season", "{}", "Fit for winter: {}, 10/32 in deep", "({})"]))
 def test_sizes_are_found_inside_titles(case: Case, frame: str) -> None:
     text, wanted = case

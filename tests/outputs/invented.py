@@ -15,9 +15,9 @@ from typing import Any
 
 import pyarrow as pa
 
-from auditor.finding import GRADES
+from auditor.outputs.audit_result import FinishedAudit, ListingDetail, RuleCard, Statement
 from auditor.outputs.findings import FINDINGS_SCHEMA, FindingsWriter
-from auditor.outputs.finished import FinishedAudit, ListingDetail, RuleCard, Statement
+from auditor.rulebook.finding import GRADES
 
 # marking, load index, kg, symbol, km/h, rim, width, aspect, load range, ply rating
 TIRES = (

@@ -14,10 +14,11 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
 
-from auditor.feeds import find_feeds, open_feeds
-from auditor.outputs.apply import write_corrected
-from auditor.outputs.apply_json import member_spans
-from auditor.outputs.apply_text import cell_spans
+from auditor.feeds import find_feeds
+from auditor.mapping import open_feeds
+from auditor.outputs.corrected.json_feeds import member_spans
+from auditor.outputs.corrected.text_feeds import cell_spans
+from auditor.outputs.corrected.writer import write_corrected
 from auditor.outputs.findings import FINDINGS_SCHEMA, FindingsWriter
 
 HEADERS = ("sku", "size", "max_load_kg", "max_speed_kmh", "note")

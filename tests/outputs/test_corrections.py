@@ -11,14 +11,14 @@ import pyarrow.parquet as pq
 import pytest
 
 from auditor.errors import RuleBookError
-from auditor.finding import GRADES
-from auditor.outputs import corrections
-from auditor.outputs.corrections import COLUMNS, LETTER_ROWS, cautions_for, write_corrections
-from auditor.outputs.finished import FinishedAudit
-from auditor.outputs.letters import Letter, write_letters
-from auditor.outputs.wordings import languages, load_wordings
+from auditor.outputs.audit_result import FinishedAudit
+from auditor.outputs.corrections import writer as corrections
+from auditor.outputs.corrections.letters import Letter, write_letters
+from auditor.outputs.corrections.writer import COLUMNS, LETTER_ROWS, cautions_for, write_corrections
+from auditor.outputs.languages import languages, load_wordings
+from auditor.rulebook.finding import GRADES
 from auditor.rules_folder import rules_folder
-from tests.outputs.conftest import Opened
+from tests.conftest import Opened
 from tests.outputs.invented import repeat
 
 SUPPLIER = "Odermatt Reifenkontor"

@@ -7,8 +7,8 @@ import io
 import pyarrow as pa
 import pytest
 
-from auditor.outputs import corrections_spool
-from auditor.outputs.corrections_spool import CorrectionsSpool
+from auditor.outputs.corrections import spool as corrections_spool
+from auditor.outputs.corrections.spool import CorrectionsSpool
 
 
 def rows(*texts: str) -> pa.Table:

@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from auditor.finding import COLUMNS, GRADES
 from auditor.outputs import findings
+from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.findings import (
     FINDINGS_SCHEMA,
     FindingsWriter,
@@ -22,7 +22,7 @@ from auditor.outputs.findings import (
     neutralize_text,
     read_by_grade,
 )
-from auditor.outputs.finished import FinishedAudit
+from auditor.rulebook.finding import COLUMNS, GRADES
 from auditor.rules_folder import rules_folder
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from auditor.outputs.marking_parts import parts_of
+from auditor.outputs.report.marking_parts import parts_of
 from tests.outputs.invented import TIRES
 
 

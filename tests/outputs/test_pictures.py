@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from auditor.outputs.finished import FinishedAudit
-from auditor.outputs.pictures import (
+from auditor.outputs.audit_result import FinishedAudit
+from auditor.outputs.report.pictures import (
     MOST_PAIRS,
     MOST_SUPPLIERS,
     OTHERS,

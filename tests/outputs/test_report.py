@@ -13,11 +13,11 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
-from auditor.outputs.finished import FinishedAudit
-from auditor.outputs.report import dangerous, next_step, write_report
-from auditor.outputs.wordings import load_wordings
+from auditor.outputs.audit_result import FinishedAudit
+from auditor.outputs.languages import load_wordings
+from auditor.outputs.report.page import dangerous, next_step, write_report
 from auditor.outputs.worst import worst_findings
-from tests.outputs.conftest import Opened
+from tests.conftest import Opened
 from tests.outputs.invented import HOSTILE, invented_audit, repeat
 
 pytestmark = pytest.mark.filterwarnings("ignore::ResourceWarning")

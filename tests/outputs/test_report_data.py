@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from auditor.outputs.finished import FinishedAudit, ListingDetail, Statement
-from auditor.outputs.marking_parts import parts_of
-from auditor.outputs.report_data import embed, findings_data, shorten, size_of
+from auditor.outputs.audit_result import FinishedAudit, ListingDetail, Statement
+from auditor.outputs.report.data import embed, findings_data, shorten, size_of
+from auditor.outputs.report.marking_parts import parts_of
 from auditor.outputs.worst import worst_findings
 
 

@@ -10,7 +10,7 @@ import jsonschema
 import pytest
 
 from auditor.errors import OutputError
-from auditor.outputs.finished import FinishedAudit
+from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.summary import write_summary
 from auditor.rules_folder import rules_folder
 

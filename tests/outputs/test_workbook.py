@@ -10,11 +10,11 @@ import openpyxl
 import pyarrow.parquet as pq
 import pytest
 
-from auditor.finding import GRADES
-from auditor.outputs.finished import FinishedAudit
-from auditor.outputs.workbook import write_workbook
-from auditor.outputs.workbook_styles import DECISIONS
-from tests.outputs.conftest import needed_program
+from auditor.outputs.audit_result import FinishedAudit
+from auditor.outputs.workbook.styles import DECISIONS
+from auditor.outputs.workbook.writer import write_workbook
+from auditor.rulebook.finding import GRADES
+from tests.conftest import needed_program
 from tests.outputs.invented import SUPPLIERS, invented_audit, repeat
 
 

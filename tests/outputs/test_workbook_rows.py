@@ -9,7 +9,7 @@ import pyarrow as pa
 import pytest
 
 from auditor.outputs.findings import FINDINGS_SCHEMA
-from auditor.outputs.workbook_rows import CELL_LONGEST, COLUMNS, READ, STYLES, rows_xml
+from auditor.outputs.workbook.rows import CELL_LONGEST, COLUMNS, READ, STYLES, rows_xml
 
 NUMBERS = {name: str(place) for place, name in enumerate(STYLES, 3)}
 SCHEMA = pa.schema([FINDINGS_SCHEMA.field(name) for name in READ])

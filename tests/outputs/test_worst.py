@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pyarrow.parquet as pq
 
-from auditor.finding import GRADES
+from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.findings import FINDINGS_SCHEMA, FindingsWriter
-from auditor.outputs.finished import FinishedAudit
 from auditor.outputs.worst import worst_findings
+from auditor.rulebook.finding import GRADES
 from tests.outputs.invented import repeat
 
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from auditor.derive import derive, section_width_on_rim_mm
-from auditor.marking.model import Marking, ServiceDescription
+from auditor.trade.derive import derive, section_width_on_rim_mm
+from auditor.trade.marking_model import Marking, ServiceDescription
 
 # co2mpas 4.3.7, co2mpas.core.model.physical.wheels, calculate_tyre_dimensions and calculate_r_wheels.
 # `left_out_because` names the rows on which the model itself cannot be compared with.

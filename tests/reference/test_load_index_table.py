@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from auditor.tables import LOAD_KG, load_kg
+from auditor.trade.tables import LOAD_KG, load_kg
 
 # Index -> index 80 higher whose tenth is no whole kg: the lower one is cut, not rounded.
 CUT_HALVES = {35: 115, 37: 117, 61: 141, 63: 143, 67: 147, 75: 155, 77: 157, 79: 159, 81: 161, 83: 163}

@@ -12,9 +12,9 @@ from pathlib import Path
 
 import pytest
 
-from auditor.derive import derive
 from auditor.marking import FAMILIES, Marking, Unreadable, decode
 from auditor.marking.service import text_of
+from auditor.trade.derive import derive
 
 with (Path(__file__).parent / "markings.csv").open(encoding="utf-8", newline="") as file:
     ROWS = list(csv.DictReader(file))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pint
 import pytest
 
-from auditor.tables import (
+from auditor.trade.tables import (
     LOAD_RANGE_PLY,
     PLY_LOAD_RANGE,
     RIM_MM,

@@ -7,7 +7,7 @@ import pytest
 
 from auditor.quantities import Reading, read_cell
 from auditor.quantities.units import UNITS
-from auditor.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
+from auditor.trade.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
 
 REGISTRY = pint.UnitRegistry()
 BASE = {"mass": "kg", "speed": "km/h", "pressure": "kPa", "length": "mm"}

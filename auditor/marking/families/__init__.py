@@ -9,8 +9,8 @@ import importlib
 import os
 from typing import Protocol
 
-from auditor.marking.model import ServiceDescription
 from auditor.marking.shape import Size
+from auditor.trade.marking_model import ServiceDescription
 
 OFF_ROAD_RIMS = frozenset({25.0, 29.0, 33.0, 35.0, 39.0, 43.0, 45.0, 49.0, 51.0, 57.0, 63.0})
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from auditor.marking.model import ServiceDescription
 from auditor.marking.shape import Size
+from auditor.trade.marking_model import ServiceDescription
 
 NAME = "metric-rim"
 RANK = 130

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from auditor.marking.families import low_speed_or_heavy
-from auditor.marking.model import ServiceDescription
 from auditor.marking.shape import Size
+from auditor.trade.marking_model import ServiceDescription
 
 NAME = "motorcycle"
 RANK = 50

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from auditor.marking.families import OFF_ROAD_RIMS
-from auditor.marking.model import ServiceDescription
 from auditor.marking.shape import Size
+from auditor.trade.marking_model import ServiceDescription
 
 NAME = "off-road"
 RANK = 70

@@ -1,0 +1,1 @@
+"""What titles and sales texts claim of a tire."""

@@ -1,0 +1,1 @@
+"""The same reading of claims over columns of texts."""

@@ -1,0 +1,289 @@
+"""Each distinct text of a column is read once per run: caches from text to numbers, and from marking to facts.
+
+A cache answers a block with codes and with a snapshot that the codes point into.  Snapshots never change, so blocks in
+other threads keep theirs.  A cache that grows past its cap starts anew, which keeps memory flat when all values differ.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import count
+from typing import Any, Protocol
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.columns.marking_rows import Words, WordsAtHand
+from auditor.columns.word_store import WordColumn, WordStore
+from auditor.quantities.cell_values import Parsed
+from auditor.trade.facts import FACT_PLACE, FACTS, NO_FACTS
+from auditor.wording.sentences import MarkingWords
+
+MOST_TEXTS = 100_000  # distinct texts kept per cache
+Codes = npt.NDArray[np.int32]
+Floats = npt.NDArray[np.float64]
+
+
+class Values(Protocol):
+    """The numbers of one (field, turn) over all texts of a snapshot; NaN where a text does not state it."""
+
+    @property
+    def value(self) -> Floats: ...
+
+    @property
+    def half_step(self) -> Floats: ...
+
+    @property
+    def open_ended(self) -> npt.NDArray[np.bool_]: ...
+
+    def words(self, codes: npt.NDArray[Any]) -> pa.Array:
+        """The words of the claims of some texts; "" for cells, where the whole cell is the statement."""
+        ...
+
+    @property
+    def distinct_words(self) -> tuple[pa.Array, npt.NDArray[np.intp]]:
+        """The distinct words, and for every text of the snapshot the place of its own among them."""
+        ...
+
+
+@dataclass(slots=True)
+class CellValues:
+    """The values that cells state."""
+
+    value: Floats
+    half_step: Floats
+    open_ended: npt.NDArray[np.bool_]
+
+    def words(self, codes: npt.NDArray[Any]) -> pa.Array:
+        return pa.repeat("", len(codes))
+
+    @property
+    def distinct_words(self) -> tuple[pa.Array, npt.NDArray[np.intp]]:
+        return pa.array([""], pa.string()), np.zeros(len(self.value), np.intp)
+
+
+@dataclass(frozen=True, slots=True)
+class TextSnapshot:
+    """The state of a text cache that a block's codes point into; code 0 is the blank cell."""
+
+    keys: pa.Array
+    status: npt.NDArray[np.int8]
+    reasons: list[str]
+    values: Mapping[tuple[str, int], Values]
+
+
+def encoded(column: pa.Array) -> tuple[pa.Array, npt.NDArray[np.intp]]:
+    """(distinct texts, place of each record's text in them; -1 for null).
+
+    Places are of the width that numpy indexes with: narrower ones would be widened anew for every gathering.
+    """
+    if not pa.types.is_dictionary(column.type):
+        column = column.dictionary_encode()
+    indices = column.indices
+    if not indices.null_count:
+        return column.dictionary, indices.to_numpy().astype(np.intp)
+    known, codes = indices.buffers()
+    start, end = indices.offset, indices.offset + len(indices)
+    places = np.frombuffer(codes, indices.type.to_pandas_dtype(), end)[start:].astype(np.intp)
+    valid = np.unpackbits(np.frombuffer(known, np.uint8), count=end, bitorder="little")[start:]
+    places[valid == 0] = -1
+    return column.dictionary, places
+
+
+def distinct(columns: Sequence[npt.NDArray[Any]]) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
+    """(first row of each distinct combination, combination number of each row) over parallel integer columns."""
+    ids: npt.NDArray[np.int64] | None = None
+    for column in columns:
+        codes = pa.array(column).dictionary_encode().indices.to_numpy(zero_copy_only=False).astype(np.int64)
+        if ids is None:
+            ids = codes
+        else:
+            wide = ids * (int(codes.max()) + 1 if len(codes) else 1) + codes
+            ids = pa.array(wide).dictionary_encode().indices.to_numpy(zero_copy_only=False).astype(np.int64)
+    if ids is None or len(ids) == 0:
+        return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+    count = int(ids.max()) + 1
+    first = np.zeros(count, dtype=np.int64)
+    first[ids[::-1]] = np.arange(len(ids) - 1, -1, -1)
+    return first, ids
+
+
+class TextCache:
+    """Cells of one column (or of columns read alike) -> what they say."""
+
+    def __init__(self, parse: Callable[[str], Parsed], most: int | None = None) -> None:
+        self._parse = parse
+        self._most = MOST_TEXTS if most is None else most
+        self._lock = threading.Lock()
+        self._snapshot = _empty_texts()
+
+    def encode(self, column: pa.Array) -> tuple[Codes, TextSnapshot, npt.NDArray[np.intp]]:
+        """(codes of the column's distinct texts, the snapshot they point into, each record's place in the codes).
+
+        The last code is that of the blank cell, so that place -1 finds it.
+        """
+        texts, places = encoded(column)
+        codes, snapshot = self._codes(texts)
+        return np.append(codes, np.int32(0)), snapshot, places
+
+    def _codes(self, texts: pa.Array) -> tuple[Codes, TextSnapshot]:
+        snapshot = self._snapshot
+        found = pc.index_in(texts, value_set=snapshot.keys)
+        if not found.null_count:
+            return found.to_numpy(zero_copy_only=False).astype(np.int32), snapshot
+        with self._lock:
+            if snapshot is not self._snapshot:
+                snapshot = self._snapshot
+                found = pc.index_in(texts, value_set=snapshot.keys)
+            unseen = texts.filter(found.is_null()).drop_null()
+            if len(unseen):
+                base = snapshot
+                if len(base.keys) + len(unseen) > self._most:
+                    base, found = _empty_texts(), pc.index_in(texts, value_set=_BLANK_ONLY)
+                    unseen = texts.filter(found.is_null()).drop_null().unique()
+                snapshot = _grown_texts(base, unseen, [self._parse(t) for t in unseen.to_pylist()])
+                self._snapshot = snapshot
+                found = _completed(found, texts, unseen, len(base.keys))
+        return found.fill_null(0).to_numpy(zero_copy_only=False).astype(np.int32), snapshot
+
+
+_BLANK_ONLY = pa.array([""], pa.string())
+
+
+def _completed(found: pa.Array, texts: pa.Array, unseen: pa.Array, start: int) -> pa.Array:
+    """`found`, and where texts had no place yet their places among those that follow `start` others.
+
+    Looking up all of them again would make a table of all keys a second time.
+    """
+    gaps = found.is_null()
+    places = pc.index_in(texts.filter(gaps), value_set=unseen)
+    return pc.replace_with_mask(found, gaps, pc.add(places, pa.scalar(start, pa.int32())))
+
+
+def _empty_texts() -> TextSnapshot:
+    return TextSnapshot(_BLANK_ONLY, np.zeros(1, dtype=np.int8), [""], {})
+
+
+def _grown_texts(base: TextSnapshot, unseen: pa.Array, parsed: Sequence[Parsed]) -> TextSnapshot:
+    old, new = len(base.keys), len(parsed)
+    status = np.concatenate([base.status, np.array([p.status for p in parsed], dtype=np.int8)])
+    values: dict[tuple[str, int], CellValues] = {}
+    for name, kept in base.values.items():
+        values[name] = CellValues(
+            np.concatenate([kept.value, np.full(new, np.nan)]),
+            np.concatenate([kept.half_step, np.zeros(new)]),
+            np.concatenate([kept.open_ended, np.zeros(new, dtype=np.bool_)]),
+        )
+    for place, one in enumerate(parsed, start=old):
+        for said in one.said:
+            name = (said.field, said.turn)
+            target = values.get(name)
+            if target is None:
+                target = values[name] = CellValues(
+                    np.full(old + new, np.nan), np.zeros(old + new), np.zeros(old + new, dtype=np.bool_)
+                )
+            target.value[place] = said.value
+            target.half_step[place] = said.half_step
+            target.open_ended[place] = said.open_ended
+    return TextSnapshot(
+        pa.concat_arrays([base.keys, unseen.cast(pa.string())]),
+        status,
+        base.reasons + [p.reason for p in parsed],
+        values,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class MarkingSnapshot:
+    """The state of the marking cache: the keys, FACTS x markings, and where their words are read."""
+
+    keys: pa.Array
+    facts: Floats
+    texts: WordStore
+    room: Floats  # of all snapshots of one generation
+    generation: int = 0  # codes hold across snapshots of one generation
+    made: dict[Hashable, Any] = field(default_factory=dict)  # what followed from facts, for every code
+
+    def word_column(self, name: str) -> WordColumn:
+        """One kind of words for every code, read for those that are taken."""
+        return WordColumn(name, self.keys, self.texts)
+
+    def words(self, codes: Codes) -> list[MarkingWords]:
+        """All words of some markings."""
+        taken = (self.word_column(name).take(pa.array(codes)).to_pylist() for name in MarkingWords._fields)
+        return [MarkingWords(*words) for words in zip(*taken, strict=True)]
+
+    def fact(self, name: str, codes: Codes) -> Floats:
+        """A fact for every code."""
+        values: Floats = self.facts[FACT_PLACE[name]][codes]
+        return values
+
+
+_generations = count(1)  # no two caches share one
+
+
+class MarkingCache:
+    """Keys of markings (see `auditor.marking.store`) -> facts and words."""
+
+    def __init__(
+        self,
+        read: Callable[[pa.Array, Floats], WordsAtHand],
+        words: Callable[[pa.Array], Words],
+        most: int | None = None,
+    ) -> None:
+        """`read` and `words` are those of `auditor.columns.marking_rows`."""
+        self._read = read
+        self._words = words
+        self._most = MOST_TEXTS if most is None else most
+        self._lock = threading.Lock()
+        self._snapshot = self._begin(self._most)
+
+    def codes(self, batches: Sequence[pa.Array]) -> tuple[list[npt.NDArray[np.intp]], MarkingSnapshot]:
+        """Codes for several arrays of distinct keys at once, all into one snapshot; nulls and "" get 0."""
+        keys = batches[0] if len(batches) == 1 else pa.concat_arrays(list(batches))
+        snapshot = self._snapshot
+        found = pc.index_in(keys, value_set=snapshot.keys)
+        if found.null_count > keys.null_count:
+            with self._lock:
+                if snapshot is not self._snapshot:
+                    snapshot = self._snapshot
+                    found = pc.index_in(keys, value_set=snapshot.keys)
+                found, snapshot = self._learn(keys, found, snapshot)
+        codes = found.fill_null(0).to_numpy(zero_copy_only=False).astype(np.intp)
+        parts, start = [], 0
+        for batch in batches:
+            parts.append(codes[start : start + len(batch)])
+            start += len(batch)
+        return parts, snapshot
+
+    def _learn(self, keys: pa.Array, found: pa.Array, base: MarkingSnapshot) -> tuple[pa.Array, MarkingSnapshot]:
+        """Reads the keys that were not `found` in `base`, the newest snapshot."""
+        unseen = keys.filter(found.is_null()).drop_null().unique()
+        if not len(unseen):
+            return found, base
+        if len(base.keys) + len(unseen) > base.room.shape[1]:
+            found = pc.index_in(keys, value_set=_BLANK_ONLY)
+            unseen = keys.filter(found.is_null()).drop_null().unique()
+            base = self._begin(max(self._most, len(unseen)))
+        self._snapshot = self._grown(base, unseen)
+        return _completed(found, keys, unseen, len(base.keys)), self._snapshot
+
+    def _begin(self, most: int) -> MarkingSnapshot:
+        # Room for all at once: what is not yet written to takes no memory, and nothing has to be moved later on.
+        room = np.empty((len(FACTS), most + 1))
+        room[:, 0] = NO_FACTS
+        words = WordStore(self._words)
+        return MarkingSnapshot(_BLANK_ONLY, room[:, :1], words, room, next(_generations))
+
+    def _grown(self, base: MarkingSnapshot, unseen: pa.Array) -> MarkingSnapshot:
+        """Adds rows.  Older snapshots look at the same room, but not beyond their own end."""
+        old, new = len(base.keys), len(base.keys) + len(unseen)
+        at_hand = self._read(unseen, base.room[:, old:new])
+        if len(at_hand.places):
+            base.texts.add(at_hand.places + old, at_hand.words)
+        keys = pa.concat_arrays([base.keys, unseen])
+        return MarkingSnapshot(keys, base.room[:, :new], base.texts, base.room, base.generation)

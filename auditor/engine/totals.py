@@ -1,0 +1,173 @@
+"""The summary of a finished audit as plain data; its shape is `rules/schemas/summary.json`."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from auditor import __version__
+from auditor.engine.columns import suspect_columns
+from auditor.engine.feed_run import REJECTED_RECORD, FeedRun
+from auditor.engine.settle import Tally
+from auditor.feeds.model import HELD, REJECTED, RELEASED
+from auditor.rulebook.book import RuleBook
+from auditor.rulebook.finding import GRADES
+
+_AT_ONCE = 1 << 20  # records; what is worked out about all of them at once must not take eight bytes for each
+
+
+def fates(run: FeedRun, book: RuleBook) -> npt.NDArray[np.uint8]:
+    """Released, held or rejected for every record (see `auditor.feeds.model`)."""
+    fate = np.empty(len(run.worst), dtype=np.uint8)
+    kinds = np.full(REJECTED_RECORD + 1, RELEASED, dtype=np.uint8)
+    kinds[: GRADES.index(book.hold_from) + 1] = HELD
+    kinds[REJECTED_RECORD] = REJECTED
+    for start in range(0, len(fate), _AT_ONCE):
+        fate[start : start + _AT_ONCE] = kinds[run.worst[start : start + _AT_ONCE]]
+    return fate
+
+
+def _worst_counts(run: FeedRun) -> list[int]:
+    """Records by worst grade, by place in GRADES, NO_GRADE or REJECTED_RECORD."""
+    counts = np.zeros(REJECTED_RECORD + 1, dtype=np.int64)
+    for start in range(0, len(run.worst), _AT_ONCE):
+        counts += np.bincount(run.worst[start : start + _AT_ONCE], minlength=len(counts))
+    return counts.tolist()
+
+
+def counts_of(run: FeedRun, book: RuleBook) -> dict[str, int]:
+    """Records, released, held and rejected of a feed; rejected stretches without a record number count one each."""
+    counts = _worst_counts(run)
+    held, numbered = sum(counts[: GRADES.index(book.hold_from) + 1]), counts[REJECTED_RECORD]
+    unnumbered = max(run.rejected - numbered, 0)
+    records = len(run.worst) + unnumbered
+    rejected = numbered + unnumbered
+    return {"records": records, "released": records - held - rejected, "held": held, "rejected": rejected}
+
+
+def summarize(
+    runs: Sequence[FeedRun],
+    book: RuleBook,
+    tally: Tally,
+    unreadable: Sequence[tuple[str, str]],
+) -> dict[str, Any]:
+    """Builds the summary."""
+    feeds = [_feed(run, book, tally) for run in runs]
+    totals: dict[str, Any] = {
+        name: sum(feed[name] for feed in feeds) for name in ("records", "released", "held", "rejected")
+    }
+    totals["findings"] = {grade: tally.by_grade.get(grade, 0) for grade in GRADES}
+    worst = [_worst_counts(run) for run in runs]
+    totals["listings_with"] = {grade: sum(counts[place] for counts in worst) for place, grade in enumerate(GRADES)}
+    subjects = {rule.id: rule.subject for rule in book.rules}
+    untold: Counter[str] = Counter()
+    for run in runs:
+        untold.update(run.untold)
+    return {
+        "schema": 1,
+        "program": __version__,
+        "rules": {"sha256": book.sha256},
+        "policy": {"name": book.policy_name, "sha256": book.policy_sha256},
+        "hold_from": book.hold_from,
+        "market": book.market,
+        "totals": totals,
+        "feeds": feeds,
+        "by_rule": {
+            rule.id: {"grade": rule.grade, "findings": tally.by_rule[rule.id]}
+            for rule in book.rules
+            if tally.by_rule.get(rule.id)
+        },
+        "by_supplier": _suppliers(runs, book, tally),
+        "by_subject_supplier": _by_subject(tally, subjects),
+        "by_cause": dict(sorted(tally.by_cause.items())),
+        "by_field": dict(sorted(tally.by_field.items())),
+        "load_deviation": tally.histogram(),
+        "index_confusions": [
+            {"stated": stated, "derived": derived, "count": count}
+            for (stated, derived), count in sorted(tally.confusions.items(), key=lambda item: (-item[1], item[0]))[:50]
+        ],
+        "column_findings": [finding for run in runs for finding in _columns(run, book)],
+        "could_not_tell": dict(sorted(untold.items())),
+        "unreadable_feeds": [{"feed": name, "reason": reason} for name, reason in unreadable],
+    }
+
+
+def _feed(run: FeedRun, book: RuleBook, tally: Tally) -> dict[str, Any]:
+    mapping = run.feed.mapping
+    grades = tally.feed_grades.get(run.number, Counter())
+    return {
+        "feed": run.feed.name,
+        "sheet": run.feed.sheet,
+        "supplier": run.feed.supplier,
+        "format": run.feed.format,
+        "bytes": run.feed.size_bytes(),
+        "sha256": run.feed.sha256(),
+        **counts_of(run, book),
+        "findings": {grade: grades.get(grade, 0) for grade in GRADES},
+        "map": {
+            "name": mapping.name,
+            "columns": [
+                {
+                    "column": use.column,
+                    "fields": list(use.fields),
+                    "unit": use.unit,
+                    "confidence": round(use.confidence, 3),
+                }
+                for use in mapping.columns
+            ],
+            "left_out": [{"column": left.column, "why": left.why} for left in mapping.left_out],
+        },
+    }
+
+
+def _suppliers(runs: Sequence[FeedRun], book: RuleBook, tally: Tally) -> dict[str, Any]:
+    held_to = GRADES.index(book.hold_from)
+    found: dict[str, dict[str, int]] = {}
+    for run in runs:
+        for (supplier, worst), count in run.suppliers.items():
+            if count <= 0:
+                continue
+            entry = found.setdefault(supplier, {"records": 0, "held": 0, **dict.fromkeys(GRADES, 0)})
+            entry["records"] += count
+            if worst <= held_to:
+                entry["held"] += count
+    for (supplier, grade), count in tally.by_supplier.items():
+        entry = found.setdefault(supplier, {"records": 0, "held": 0, **dict.fromkeys(GRADES, 0)})
+        entry[grade] += count
+    return dict(sorted(found.items()))
+
+
+def _by_subject(tally: Tally, subjects: dict[str, str]) -> list[dict[str, Any]]:
+    summed: Counter[tuple[str, str]] = Counter()
+    for (rule, supplier), count in tally.by_rule_supplier.items():
+        summed[(subjects[rule], supplier)] += count
+    return [
+        {"subject": subject, "supplier": supplier, "findings": count}
+        for (subject, supplier), count in sorted(summed.items())
+    ]
+
+
+def _columns(run: FeedRun, book: RuleBook) -> list[dict[str, Any]]:
+    rule = next((rule for rule in book.rules if rule.id == "column-suspect"), None)
+    if rule is None:
+        return []
+    return [
+        {
+            "feed": run.feed.name,
+            "sheet": run.feed.sheet,
+            "supplier": run.feed.supplier,
+            "column": suspect.column,
+            "field": suspect.field,
+            "cause": suspect.cause,
+            "share": round(suspect.share, 4),
+            "readable": suspect.readable,
+            "message": rule.says.replace("{detail}", suspect.detail)
+            .replace("{field}", suspect.field)
+            .replace("{column}", suspect.column),
+        }
+        for suspect in suspect_columns(run)
+    ]

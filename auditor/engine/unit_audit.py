@@ -1,0 +1,294 @@
+"""Audits one part of a feed: a pure function of a block of records, the feed's plan and the run's rule book.
+
+Caches only save repeated reading; they never change a result.  An `UnitAuditor` can be made anew in another process
+from the picklable `RunSettings`.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.columns.marking_rows import read_facts, read_words
+from auditor.columns.value_cache import MarkingCache, TextCache
+from auditor.feeds.model import Block, ColumnUse, Feed
+from auditor.judging.block.markings import settle_markings
+from auditor.judging.block.statements import BlockStatements, CodedText
+from auditor.judging.statements import CELL_FIELDS, TEXTS, Source
+from auditor.quantities.cell_values import parse_cell
+from auditor.rulebook.book import RuleBook
+from auditor.rulebook.finding import CAUSES, GRADES
+
+if TYPE_CHECKING:
+    from auditor.claims.batch.columns import ClaimReader
+    from auditor.wording.block_findings import BlockFindings, CellCount
+
+KEY_FIELDS = ("sku", "part_number", "gtin", "marking", "size")
+
+
+@dataclass(frozen=True, slots=True)
+class FeedPlan:
+    """Which columns of a feed are read, and as what."""
+
+    feed: str
+    sheet: str | None
+    supplier: str
+    sources: tuple[Source, ...]
+    uses: tuple[ColumnUse, ...]  # by source place; constants have position -1
+    positions: tuple[int, ...]  # column positions to read, in order
+    constants: tuple[tuple[int, str], ...] = ()  # source place, text for every record
+
+
+def plan_feed(feed: Feed, skip: frozenset[str] = frozenset()) -> FeedPlan:
+    """Plans a feed from the map in force; fields in `skip` are left unread."""
+    sources: list[Source] = []
+    uses: list[ColumnUse] = []
+    positions: list[int] = []
+    for use in feed.mapping.columns:
+        name = use.fields[0]
+        if name in skip or any(source.field == name for source in sources):
+            continue
+        sources.append(Source(len(sources), name, use.column))
+        uses.append(use)
+        positions.append(use.position)
+    constants = []
+    for name, text in sorted(feed.mapping.constants.items()):
+        if all(source.field != name for source in sources):
+            constants.append((len(sources), text))
+            sources.append(Source(len(sources), name, name))
+            uses.append(ColumnUse(name, -1, (name,)))
+    return FeedPlan(
+        feed.name,
+        feed.sheet,
+        feed.supplier or _stem(feed.name),
+        tuple(sources),
+        tuple(uses),
+        tuple(positions),
+        tuple(constants),
+    )
+
+
+def _stem(name: str) -> str:
+    last = name.replace("\\", "/").rstrip("/").rsplit("/", 1)[-1]
+    return re.sub(r"(\.[A-Za-z0-9]{1,8}){1,2}$", "", last) or last
+
+
+@dataclass(frozen=True, slots=True)
+class UnitResult:
+    """What one block gives: worded findings without feed columns, the worst grade per record, and counts."""
+
+    unit: int
+    records: npt.NDArray[np.int64]
+    worst: npt.NDArray[np.int8]
+    findings: pa.Table | None
+    untold: dict[str, int]
+    cells: tuple[CellCount, ...]
+    filled: dict[str, int]  # readable values per field, for findings about whole columns
+    suppliers: pa.Table
+
+
+class UnitAuditor:
+    """Audits blocks of any feed under one rule book.  Thread-safe."""
+
+    def __init__(self, book: RuleBook, *, claims: bool = True) -> None:
+        self.book = book
+        self.claims = claims
+        self.markings = MarkingCache(partial(read_facts, tables=book.tables), partial(read_words, tables=book.tables))
+        self._claims = _claim_reader(book) if claims else None
+        self._texts: dict[Any, TextCache] = {}
+
+    def statements(self, plan: FeedPlan, block: Block) -> BlockStatements:
+        """The block's statements: every column coded against its cache, markings decoded and chosen."""
+        columns = self._columns(plan, block)
+        coded: dict[int, CodedText] = {}
+        raw: dict[int, pa.Array] = {}
+        texts: list[int] = []
+        for source, use in zip(plan.sources, plan.uses, strict=True):
+            column = columns[source.place]
+            if source.field in TEXTS:
+                if self.claims:
+                    texts.append(source.place)
+            elif source.field in CELL_FIELDS:
+                coded[source.place] = CodedText(*self._cache(source, use).encode(column))
+            else:
+                raw[source.place] = column
+        if self._claims is not None:
+            for place, claimed in zip(texts, self._claims.encode([columns[place] for place in texts]), strict=True):
+                coded[place] = CodedText(*claimed)
+        st = BlockStatements(self.book, plan.sources, coded, raw, len(block.records))
+        st.default_supplier = plan.supplier
+        settle_markings(st, self.markings, raw)
+        return st
+
+    def _columns(self, plan: FeedPlan, block: Block) -> dict[int, pa.Array]:
+        count = len(block.records)
+        read = [source.place for source in plan.sources if plan.uses[source.place].position >= 0]
+        columns = dict(zip(read, block.columns, strict=True))
+        for place, text in plan.constants:
+            columns[place] = pa.DictionaryArray.from_arrays(pa.array(np.zeros(count, dtype=np.int32)), pa.array([text]))
+        return columns
+
+    def _cache(self, source: Source, use: ColumnUse) -> TextCache:
+        key: tuple[Any, ...] = (source.field, use.unit, use.decimal, tuple(sorted(use.translate.items())))
+        found = self._texts.get(key)
+        if found is None:
+            tables = self.book.tables
+            parse = partial(
+                parse_cell,
+                field=source.field,
+                tables=tables,
+                unit=use.unit,
+                decimal=use.decimal,
+                translate=use.translate or None,
+            )
+            found = self._texts.setdefault(key, TextCache(parse))
+        return found
+
+    def audit(self, plan: FeedPlan, block: Block) -> UnitResult:
+        """Audits one block."""
+        return self.audit_statements(plan, self.statements(plan, block), block)
+
+    def audit_statements(
+        self, plan: FeedPlan, st: BlockStatements, block: Block, most: int | None = None
+    ) -> UnitResult:
+        """Audits the statements of one block; raises TooManyFindingsError beyond `most`."""
+        from auditor.wording.block_findings import find
+
+        found = find(st, most)
+        identity = Identity(plan, st)
+        findings = None if found.table is None else self._finished(found, identity, block)
+        return UnitResult(
+            unit=block.unit,
+            records=block.records,
+            worst=found.worst,
+            findings=findings,
+            untold=found.untold,
+            cells=found.cells,
+            filled=_filled(st),
+            suppliers=identity.supplier_counts(found.worst),
+        )
+
+    def _finished(self, found: BlockFindings, identity: Identity, block: Block) -> pa.Table:
+        from auditor.wording.block_findings import finding_keys
+
+        table = found.table
+        assert table is not None
+        rows = table["row"].to_numpy()
+        order = table["rule"].to_numpy()
+        ids = pa.array([rule.id for rule in self.book.rules])
+        places = np.zeros(max(rule.order for rule in self.book.rules) + 1, dtype=np.int64)
+        places[[rule.order for rule in self.book.rules]] = np.arange(len(self.book.rules))
+        rule = ids.take(pa.array(places[order]))
+        headers = pa.array([source.header for source in identity.plan.sources] + [""])
+        supplier = identity.text("supplier", rows)
+        return pa.table(
+            {
+                "record": pa.array(block.records[rows]),
+                "supplier": supplier,
+                "sku": identity.text("sku", rows),
+                "part_number": identity.text("part_number", rows),
+                "gtin": identity.text("gtin", rows),
+                "key": finding_keys(
+                    pc.utf8_trim_whitespace(supplier),
+                    identity.listing_key(rows),
+                    rule,
+                    table["field"].combine_chunks(),
+                    table["stated"].combine_chunks(),
+                ),
+                "rule": rule,
+                "grade": pa.array(list(GRADES)).take(table["grade"].combine_chunks()),
+                "field": table["field"],
+                "column": headers.take(pa.array(table["source"].to_numpy() % len(headers))),
+                "stated": table["stated"],
+                "derived": table["derived"],
+                "deviation": table["deviation"],
+                "marking": table["marking"],
+                "evidence": table["evidence"],
+                "likely_cause": pa.array(list(CAUSES)).take(table["cause"].combine_chunks()),
+                "suggestion": table["suggestion"],
+                "message": table["message"],
+                "order": pa.array(order),
+            }
+        )
+
+
+def _claim_reader(book: RuleBook) -> ClaimReader:
+    from auditor.claims.batch.columns import ClaimReader
+
+    return ClaimReader(book.tables)
+
+
+class Identity:
+    """Who a record is: supplier and identifiers, as listed."""
+
+    def __init__(self, plan: FeedPlan, st: BlockStatements) -> None:
+        self.plan = plan
+        self.st = st
+        self.places = {source.field: source.place for source in plan.sources}
+
+    def text(self, name: str, rows: npt.NDArray[np.int64]) -> pa.Array:
+        """An identity column for some records; "" where the feed has none; the supplier falls back to the feed's."""
+        default = self.plan.supplier if name == "supplier" else ""
+        place = self.places.get(name)
+        if place is None or place not in self.st.raw:
+            return pa.repeat(default, len(rows))
+        texts = self.st.raw[place].take(pa.array(rows)).cast(pa.string()).fill_null("")
+        return self._suppliers(texts) if default else texts
+
+    def _suppliers(self, texts: pa.Array) -> pa.Array:
+        """Suppliers as listed, and the feed's own where none is."""
+        return pc.if_else(pc.equal(pc.utf8_trim_whitespace(texts), ""), self.plan.supplier, texts)
+
+    def listing_key(self, rows: npt.NDArray[np.int64]) -> pa.Array:
+        """`auditor.programs.one_listing.listing_key` over records."""
+        key: Any = pa.repeat("", len(rows))
+        for name in KEY_FIELDS:
+            if name in self.places and self.places[name] in self.st.raw:
+                texts = pc.utf8_trim_whitespace(self.text(name, rows))
+                named = pc.and_(pc.equal(key, ""), pc.not_equal(texts, ""))
+                key = pc.if_else(named, pc.binary_join_element_wise(name + "=", texts, ""), key)
+                if not pc.any(pc.equal(key, "")).as_py():
+                    break
+        return key
+
+    def supplier_counts(self, worst: npt.NDArray[np.int8]) -> pa.Table:
+        """Records by supplier and worst grade."""
+        kinds = len(GRADES) + 1
+        place = self.places.get("supplier")
+        if place is None or place not in self.st.raw:
+            names = pa.array([self.plan.supplier])
+            counts = np.bincount(worst, minlength=kinds)
+        else:
+            column = self.st.raw[place]
+            if not pa.types.is_dictionary(column.type):
+                column = column.dictionary_encode()
+            texts = column.dictionary.cast(pa.string()).fill_null("")
+            names = self._suppliers(pa.concat_arrays([texts, pa.array([""])]))  # the last for records that name none
+            codes = column.indices.fill_null(len(texts)).to_numpy().astype(np.int64)
+            counts = np.bincount(codes * kinds + worst)
+        found = np.flatnonzero(counts)
+        return pa.table(
+            {
+                "supplier": names.take(pa.array(found // kinds)),
+                "worst": pa.array(found % kinds, pa.int8()),
+                "count": pa.array(counts[found]),
+            }
+        )
+
+
+def _filled(st: BlockStatements) -> dict[str, int]:
+    """Readable values per field of cells."""
+    filled: dict[str, int] = {}
+    for name in st.slots:
+        for slot in st.own(name):
+            coded = st.texts[slot.source]
+            values = coded.snapshot.values[(slot.field, slot.turn)].value
+            filled[name] = filled.get(name, 0) + coded.count_known(values)
+    return filled

@@ -1,0 +1,1 @@
+"""Judges what listings state by what their markings say: facts, never sentences."""

@@ -1,0 +1,1 @@
+"""A block of records, over arrays."""

@@ -1,0 +1,189 @@
+"""The markings of a block of records: texts decoded, cells joined into one marking, the governing ones chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.columns.value_cache import Codes, MarkingCache, distinct, encoded
+from auditor.judging.block.statements import BlockStatements
+from auditor.judging.statements import MARKING_TEXTS, TEXTS, Governing, MarkingCells, Source, TextMarking, govern
+from auditor.marking.store import JOIN_MARK, SERVICE_MARK
+from auditor.quantities.cell_values import BLANK_MARKINGS
+from auditor.trade.facts import code_text
+
+
+def settle_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int, pa.Array]) -> None:
+    """Decodes the marking texts of a block and chooses the governing ones.
+
+    `columns` are the raw columns of marking, size and service description by source place.
+    """
+    places = {source.field: source.place for source in reversed(st.sources)}
+    parts: list[tuple[str, pa.Array, Any]] = []  # what, distinct keys, place of each record's key
+    for field in MARKING_TEXTS:
+        if field in places:
+            texts, where = encoded(columns[places[field]])
+            texts = _marking_texts(texts)
+            st.text_filled[field] = _gathered(pc.not_equal(texts, ""), where)
+            if field == "service_description":
+                texts = pc.if_else(pc.equal(texts, ""), "", pc.binary_join_element_wise(SERVICE_MARK, texts, ""))
+            parts.append((field, texts, where))
+    for source in st.sources:
+        if source.field in TEXTS and source.place in st.texts:
+            parts.extend(_claimed(st, source))
+    keys = [texts for _, texts, _ in parts]
+    coded, st.markings = cache.codes(keys) if keys else ([], cache.codes([pa.array([], pa.string())])[1])
+    titles: list[tuple[int, str, Codes]] = []
+    zero = np.zeros(st.count, dtype=np.int32)
+    for (what, _, where), codes in zip(parts, coded, strict=True):
+        own = _gathered(codes, where)
+        if what in MARKING_TEXTS:
+            st.text_codes[what] = own
+        else:
+            titles.append((places[what.split(":")[0]], what.split(":")[0], own))
+    cells = MarkingCells(
+        st.text_codes.get("marking", zero),
+        st.text_codes.get("size", zero),
+        st.text_codes.get("service_description", zero),
+        tuple(titles),
+    )
+    split = (st.first("load_index"), st.first("load_index_dual"), st.first("speed_symbol"))
+    joiner = _Joiner(st, cache, [codes for _, _, codes in titles])
+    st.governing = joiner.carry_over(govern(st, cells, places, split, joiner))
+    st.memo.clear()
+
+
+def _marking_texts(texts: pa.Array) -> pa.Array:
+    """`auditor.quantities.cell_values.marking_text` over distinct texts."""
+    texts = pc.utf8_trim_whitespace(texts)
+    rare = np.flatnonzero(_BLANK_STARTS[first_bytes(texts)])
+    if len(rare) == 0:
+        return texts
+    blank = pc.is_in(pc.utf8_lower(texts.take(pa.array(rare))), value_set=_BLANKS).to_numpy(zero_copy_only=False)
+    if not blank.any():
+        return texts
+    mask = np.zeros(len(texts), dtype=np.bool_)
+    mask[rare[blank]] = True
+    return pc.if_else(pa.array(mask), "", texts)
+
+
+def first_bytes(texts: pa.Array) -> npt.NDArray[np.uint8]:
+    """The first byte of every text; 0 for one without."""
+    _, offsets, data = texts.buffers()
+    starts = np.frombuffer(offsets, np.int32, texts.offset + len(texts) + 1)[texts.offset :]
+    if data is None or data.size == 0:
+        return np.zeros(len(texts), dtype=np.uint8)
+    found = np.frombuffer(data, np.uint8).take(starts[:-1], mode="clip")
+    found[starts[1:] == starts[:-1]] = 0
+    return found
+
+
+_BLANKS = pa.array(sorted(BLANK_MARKINGS))
+# The bytes that such a text may begin with, in either case; a letter outside ASCII may be one's capital.
+_BLANK_STARTS = np.zeros(256, dtype=np.bool_)
+_BLANK_STARTS[[ord(case) for blank in BLANK_MARKINGS for case in {blank[:1].lower(), blank[:1].upper()} if case]] = True
+_BLANK_STARTS[128:] = True
+
+
+def _gathered(values: Any, where: Any) -> Any:
+    """values[where], with zero where a record has none (-1)."""
+    if isinstance(values, pa.Array):
+        values = values.to_numpy(zero_copy_only=False).astype(np.bool_)
+    return np.append(values, np.zeros(1, dtype=values.dtype)).take(where, mode="wrap")
+
+
+def _claimed(st: BlockStatements, source: Source) -> list[tuple[str, pa.Array, Any]]:
+    """Sizes and service descriptions that a text claims, as distinct keys and the place of each record's key."""
+    found = []
+    coded = st.texts[source.place]
+    for field, mark in (("marking", ""), ("service_description", SERVICE_MARK)):
+        for turn in range(8):
+            values = coded.snapshot.values.get((field, turn))
+            if values is None:
+                break
+            every, where = values.distinct_words
+            texts, places = _used(every, where[coded.own_codes])
+            if mark:
+                texts = pc.if_else(pc.equal(texts, ""), "", pc.binary_join_element_wise(mark, texts, ""))
+            found.append((f"{source.field}:{field}", texts, coded.of_records(places)))
+    return found
+
+
+def _used(texts: pa.Array, places: npt.NDArray[np.intp]) -> tuple[pa.Array, npt.NDArray[np.intp]]:
+    """Those of distinct texts that some places point to, and the places among them."""
+    used = np.zeros(len(texts), dtype=np.bool_)
+    used[places] = True
+    return texts.filter(pa.array(used)), (np.cumsum(used) - 1)[places]
+
+
+class _Joiner:
+    """Joins cells into one marking, once per distinct combination."""
+
+    def __init__(self, st: BlockStatements, cache: MarkingCache, titles: list[Codes]) -> None:
+        self._st = st
+        self.titles = titles
+        self._cache = cache
+        self._kept: Codes | None = None
+
+    def carry_over(self, governing: Governing) -> Governing:
+        """The same with codes of the newest snapshot, where the cache started anew while joining."""
+        kept = self._kept
+        if kept is None:
+            return governing
+        self._st.text_codes = {name: kept[codes] for name, codes in self._st.text_codes.items()}
+        texts = tuple(TextMarking(t.source, t.report, kept[t.codes]) for t in governing.texts)
+        return governing._replace(texts=texts)
+
+    def __call__(
+        self, need: Any, base: Any, service: Any, index: Any, dual: Any, symbol: Any, use_service: Any
+    ) -> Codes:
+        st = self._st
+        rows = np.flatnonzero(need)
+        taken = [
+            base[rows].astype(np.int64),
+            np.where(use_service, service, 0)[rows].astype(np.int64),
+            *(
+                np.where(number[rows] == number[rows], number[rows], -1.0).astype(np.int64)
+                for number in (index, dual, symbol)
+            ),
+        ]
+        first, inverse = distinct(taken)
+        keys = self._keys([column[first] for column in taken])
+        (joined,), snapshot = self._cache.codes([pa.array(keys, pa.string())])
+        result = np.asarray(base, dtype=np.int32).copy()
+        if snapshot.generation != st.markings.generation:
+            used = np.unique(np.concatenate([base, *self._in_use()]))
+            (old, joined), snapshot = self._cache.codes(
+                [st.markings.keys.take(pa.array(used)), pa.array(keys, pa.string())]
+            )
+            self._kept = np.zeros(len(st.markings.keys), dtype=np.int32)
+            self._kept[used] = old
+            result = self._kept[result]
+        st.markings = snapshot
+        result[rows] = joined[inverse]
+        return result
+
+    def _in_use(self) -> list[Any]:
+        return [*self._st.text_codes.values(), *self.titles]
+
+    def _keys(self, taken: Sequence[npt.NDArray[np.int64]]) -> list[str]:
+        st = self._st
+        names = st.markings.keys
+        sizes = names.take(pa.array(taken[0])).to_pylist()
+        services = names.take(pa.array(taken[1])).to_pylist()
+        keys = []
+        for size, service, index, dual, symbol in zip(sizes, services, *(t.tolist() for t in taken[2:]), strict=True):
+            parts = (
+                size,
+                service.removeprefix(SERVICE_MARK),
+                "" if index < 0 else str(index),
+                "" if dual < 0 else str(dual),
+                "" if symbol < 0 else code_text("speed_symbol", float(symbol), st.book.tables),
+            )
+            keys.append(JOIN_MARK.join(parts))
+        return keys

@@ -1,0 +1,37 @@
+"""Checks of the identifiers of one listing."""
+
+from __future__ import annotations
+
+from auditor.judging.rule_terms import Collector
+from auditor.judging.statements import Statements
+from auditor.rulebook.book import Rule
+
+_BLANKS = frozenset({"", "-", "n/a", "na", "none", "null", "0", "unknown", "nan"})
+
+
+def gtin_is_faulty(text: str) -> bool:
+    """Whether a text is no GTIN of 8, 12, 13 or 14 digits with a fitting last one.
+
+    Leading zeros that a spreadsheet dropped are allowed for.  Source: GS1 General Specifications, check digit
+    calculation: weights 3 and 1 in turn from the right.
+    """
+    digits = text.strip().replace(" ", "").replace("-", "")
+    if digits.lower() in _BLANKS:
+        return False
+    if not (digits.isascii() and digits.isdecimal()) or len(digits) > 14:
+        return True
+    total = sum(map(int, digits[::-2])) + 3 * sum(map(int, digits[-2::-2]))
+    return total % 10 != 0
+
+
+def gtin_check_digit(rule: Rule, st: Statements, out: Collector) -> None:
+    """A GTIN of 8, 12, 13 or 14 digits whose last digit does not fit the others (GS1 General Specifications)."""
+    source = st.source_of("gtin")
+    if source is None:
+        return
+    where = st.gtin_fault(source)
+    if st.ops.any_of(where):
+        out.add(rule, source.place, "gtin", "gtin", where, st.nothing, st.nothing)
+
+
+CHECKS = {"gtin_check_digit": gtin_check_digit}

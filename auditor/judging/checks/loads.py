@@ -1,0 +1,161 @@
+"""Checks of loads, load indices, speeds and load versions that are no comparison of a value with a fact."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+from auditor.judging.checks.markings import add_on_marking
+from auditor.judging.rule_terms import Collector
+from auditor.judging.statements import Statements
+from auditor.rulebook.book import Rule
+from auditor.trade.facts import LOAD_VERSIONS
+
+_LOAD_FIELDS = ("max_load_kg", "max_load_lb", "max_load_dual_kg", "max_load_dual_lb")
+_SPEED_FIELDS = ("max_speed_kmh", "max_speed_mph")
+
+
+def _unverified(rule: Rule, st: Statements, out: Collector, fields: tuple[str, ...], open_: Any) -> None:
+    """The first statement of each listing that the marking offers nothing to verify with."""
+    ops = st.ops
+    if not ops.any_of(open_):
+        return
+    seen = st.never
+    for field in fields:
+        for slot in st.own(field):
+            value = st.value(slot)
+            where = open_ & ops.known(value) & ops.no(seen)
+            seen = seen | where
+            if ops.any_of(where):
+                out.add(rule, slot.source, slot.report, field, where, value, st.nothing)
+
+
+def load_unverified(rule: Rule, st: Statements, out: Collector) -> None:
+    """A load is stated, but there is no load index to verify it with."""
+    _unverified(rule, st, out, _LOAD_FIELDS, st.per_marking(_has_no_load))
+
+
+def _has_no_load(ops: Any, fact: Callable[[str], Any]) -> Any:
+    return (fact("readable") == 1.0) & ops.missing(fact("load_index"))
+
+
+def speed_unverified(rule: Rule, st: Statements, out: Collector) -> None:
+    """A speed is stated, but there is no speed symbol to verify it with."""
+    _unverified(rule, st, out, _SPEED_FIELDS, st.per_marking(_has_no_speed))
+
+
+def _has_no_speed(ops: Any, fact: Callable[[str], Any]) -> Any:
+    return (fact("readable") == 1.0) & ops.missing(fact("speed_kmh")) & ops.missing(fact("speed_floor_kmh"))
+
+
+def dual_load_above_single(rule: Rule, st: Statements, out: Collector) -> None:
+    """Four tires on an axle share less evenly than two, so the dual load is never above the single one."""
+    ops = st.ops
+    crossed = st.per_marking(_is_crossed)
+    if ops.any_of(crossed):
+        add_on_marking(rule, st, out, crossed & ops.no(st.governing.index_stands_in), "load_index_dual")
+        for slot in st.own("load_index_dual"):
+            where = crossed & st.governing.index_stands_in & ops.known(st.value(slot))
+            if ops.any_of(where):
+                dual_index, index = st.fact("load_index_dual"), st.fact("load_index")
+                out.add(rule, slot.source, slot.report, "load_index_dual", where, dual_index, index)
+    unsettled = st.per_marking(_has_no_loads)
+    if not ops.any_of(unsettled):
+        return
+    for single, dual, slack in (
+        ("max_load_kg", "max_load_dual_kg", 1.2),
+        ("max_load_lb", "max_load_dual_lb", 2.5),
+        ("load_index", "load_index_dual", 0.0),
+    ):
+        top = st.first(single)
+        for slot in st.own(dual):
+            value = st.value(slot)
+            where = unsettled & (value > top + slack)
+            if dual == "load_index_dual":
+                where = where & ops.no(st.governing.index_stands_in)
+            if ops.any_of(where):
+                out.add(rule, slot.source, slot.report, dual, where, value, top)
+
+
+def _is_crossed(ops: Any, fact: Callable[[str], Any]) -> Any:
+    return (fact("load_index_dual") > fact("load_index")) & ops.known(fact("load_dual_kg"))
+
+
+def _has_no_loads(ops: Any, fact: Callable[[str], Any]) -> Any:
+    return ops.missing(fact("load_dual_kg")) & ops.missing(fact("load_single_kg"))
+
+
+def load_index_unknown(rule: Rule, st: Statements, out: Collector) -> None:
+    """A load index that the table does not hold: it runs from 0 to 279 in whole numbers."""
+    ops = st.ops
+    for field in ("load_index", "load_index_dual"):
+        for slot in st.slots.get(field, ()):
+            where = st.per_value(slot, partial(_off_table, ops, st.book.tables.load_kg))
+            if ops.any_of(where):
+                out.add(rule, slot.source, slot.report, field, where, st.value(slot), st.nothing)
+    where = st.per_marking(_has_unknown_index)
+    add_on_marking(rule, st, out, where & ops.no(st.governing.index_stands_in), "load_index")
+
+
+def _off_table(ops: Any, table: tuple[float, ...], index: Any) -> Any:
+    return ops.known(index) & ops.missing(ops.look_up(table, index))
+
+
+def _has_unknown_index(ops: Any, fact: Callable[[str], Any]) -> Any:
+    return ops.known(fact("load_index")) & ops.missing(fact("load_single_kg"))
+
+
+def speed_symbol_unknown(rule: Rule, st: Statements, out: Collector) -> None:
+    """A speed symbol that the table does not hold: I, O, X and a lone Z are none."""
+    for slot in st.slots.get("speed_symbol", ()):
+        where = st.per_value(slot, lambda value: value < 0.0)
+        if st.ops.any_of(where):
+            out.add(rule, slot.source, slot.report, "speed_symbol", where, st.nothing, st.nothing)
+
+
+def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> None:
+    """The load version field, or a text, says another version than the marking.
+
+    An unmarked version counts as standard load where the whole marking is quoted, since extra load has to be marked
+    (UN Regulation No. 30, from memory); a size field alone may leave the letters out.  A lone RF may mean run-flat.
+    """
+    ops = st.ops
+    slots = st.slots.get("load_version", ())
+    if not slots:
+        return
+    marked = st.fact("load_version")
+    unsure = st.per_marking(_may_be_run_flat)
+    standard = float(LOAD_VERSIONS.index("SL"))
+    whole = st.never
+    source = st.source_of("marking")
+    if source is not None:
+        whole = (
+            (st.governing.size_source == source.place)
+            & st.per_marking(_has_no_version)
+            & ops.no(st.governing.index_stands_in)
+        )
+    for slot in slots:
+        value = st.value(slot)
+        derived = marked if slot.is_claim else ops.where(whole, standard, marked)
+        where = ops.known(value) & ops.known(derived) & (value != derived) & ops.no(unsure)
+        if ops.any_of(where):
+            out.add(rule, slot.source, slot.report, "load_version", where, value, derived)
+
+
+def _may_be_run_flat(ops: Any, fact: Callable[[str], Any]) -> Any:
+    return fact("reinforced_unsure") == 1.0
+
+
+def _has_no_version(ops: Any, fact: Callable[[str], Any]) -> Any:
+    return ops.known(fact("load_index")) & ops.missing(fact("load_version")) & (fact("family") <= 1.0)
+
+
+CHECKS = {
+    "load_unverified": load_unverified,
+    "speed_unverified": speed_unverified,
+    "dual_load_above_single": dual_load_above_single,
+    "load_index_unknown": load_index_unknown,
+    "speed_symbol_unknown": speed_symbol_unknown,
+    "load_version_contradicted": load_version_contradicted,
+}

@@ -1,0 +1,1 @@
+"""One listing, over plain numbers."""

@@ -1,0 +1,192 @@
+"""What one listing states, read into plain numbers, and the marking that governs it."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable
+from math import nan
+from typing import Any
+
+from auditor.judging.checks.identities import gtin_is_faulty
+from auditor.judging.statements import (
+    CELL_FIELDS,
+    MARKING_TEXTS,
+    TEXTS,
+    Governing,
+    MarkingCells,
+    Slot,
+    Source,
+    Statements,
+    TextMarking,
+    govern,
+)
+from auditor.judging.vocabulary import scalars
+from auditor.marking.store import NO_ROW, SERVICE_MARK, SHORT_KEY, MarkingRow, joined_key, read_row, read_short_row
+from auditor.quantities.cell_values import (
+    BLANK,
+    READ,
+    SHORT,
+    UNREADABLE,
+    Parsed,
+    marking_text,
+    parse_cell,
+    parse_claims,
+    parse_short_cell,
+)
+from auditor.rulebook.book import RuleBook
+from auditor.trade.facts import FACT_PLACE, code_text
+
+_CELLS = frozenset(CELL_FIELDS)
+_FILLED, _EMPTY = Parsed(READ), Parsed(BLANK)
+
+
+class ListingStatements(Statements):
+    """The statements of one listing."""
+
+    ops = scalars
+    nothing = nan
+    never = False
+
+    def __init__(self, cells: Iterable[tuple[str, str, str]], book: RuleBook) -> None:
+        """`cells` are (field, header, text); a field may come more than once."""
+        self.book = book
+        self.memo: dict[Hashable, Any] = {}
+        self.texts: list[str] = []
+        self.rows: list[MarkingRow] = [NO_ROW]
+        self.status: list[int] = []
+        self.reasons: list[str] = []
+        self.values: dict[Slot, tuple[float, float, bool, str]] = {}
+        sources: list[Source] = []
+        grouped: dict[str, list[Slot]] = {}
+        own: dict[str, list[Slot]] = {}
+        self.codes: dict[str, int] = {}
+        self.keys: list[str] = [""]
+        self.title_codes: list[tuple[int, str, int]] = []
+        for name, header, text in cells:
+            sources.append(Source(len(sources), name, header))
+            self.texts.append(text)
+            self._read(sources[-1], text, grouped, own)
+        self.sources = tuple(sources)
+        self.slots = {name: tuple(slots) for name, slots in grouped.items()}
+        self.own_slots = {name: tuple(slots) for name, slots in own.items()}
+        self.facts: dict[str, float] = {}
+        self.governing = self._govern()
+
+    def _read(self, source: Source, text: str, grouped: dict[str, list[Slot]], own: dict[str, list[Slot]]) -> None:
+        tables = self.book.tables
+        place, field, _ = source
+        if field in _CELLS:
+            parse = parse_short_cell if len(text) <= SHORT else parse_cell
+            parsed = parse(text, field, tables)
+            for said in parsed.said:
+                name = said.field
+                slot = Slot(place, name, name, said.turn)
+                self.values[slot] = (said.value, said.half_step, said.open_ended, said.words or text)
+                if name in own:
+                    grouped[name].append(slot)
+                    own[name].append(slot)
+                else:
+                    grouped.setdefault(name, []).append(slot)
+                    own[name] = [slot]
+        elif field in MARKING_TEXTS:
+            parsed = self._read_marking(source, text)
+        elif field in TEXTS:
+            parsed = parse_claims(text, tables)
+            self._take_claims(source, parsed, text, grouped)
+        else:
+            parsed = _FILLED if text.strip() else _EMPTY
+        self.status.append(parsed.status)
+        self.reasons.append(parsed.reason)
+
+    def _take_claims(self, source: Source, parsed: Parsed, text: str, grouped: dict[str, list[Slot]]) -> None:
+        for said in parsed.said:
+            slot = Slot(source.place, said.field, source.field, said.turn)
+            self.values[slot] = (said.value, said.half_step, said.open_ended, said.words or text)
+            if said.field in ("marking", "service_description"):
+                mark = SERVICE_MARK if said.field == "service_description" else ""
+                self.title_codes.append((source.place, source.field, self._row(mark + said.words)))
+            else:
+                grouped.setdefault(said.field, []).append(slot)
+
+    def _read_marking(self, source: Source, text: str) -> Parsed:
+        key = marking_text(text)
+        if not key:
+            self.codes[source.field] = 0
+            return Parsed(BLANK)
+        self.codes[source.field] = self._row(SERVICE_MARK + key if source.field == "service_description" else key)
+        row = self.rows[self.codes[source.field]]
+        return Parsed(READ if row.facts[0] == 1.0 else UNREADABLE, reason=row.words.reason)
+
+    def _row(self, key: str) -> int:
+        if not key or key == SERVICE_MARK:
+            return 0
+        if key in self.keys:  # a title often repeats the marking
+            return self.keys.index(key)
+        read = read_short_row if len(key) <= SHORT_KEY else read_row
+        self.rows.append(read(key, self.book.tables))
+        self.keys.append(key)
+        return len(self.rows) - 1
+
+    def _govern(self) -> Governing:
+        places = {source.field: source.place for source in reversed(self.sources)}
+        cells = MarkingCells(
+            self.codes.get("marking", 0),
+            self.codes.get("size", 0),
+            self.codes.get("service_description", 0),
+            tuple(self.title_codes),
+        )
+        split = (self.first("load_index"), self.first("load_index_dual"), self.first("speed_symbol"))
+        return govern(self, cells, places, split, self._compose)
+
+    def _compose(
+        self, need: bool, base: int, service: int, index: float, dual: float, symbol: float, use_service: bool
+    ) -> int:
+        described = self.keys[service][1:] if use_service else ""
+        return self._row(
+            joined_key(self.keys[base], described, index, dual, code_text("speed_symbol", symbol, self.book.tables))
+        )
+
+    def own(self, field: str) -> tuple[Slot, ...]:
+        return self.own_slots.get(field, ())
+
+    def fact(self, name: str) -> float:
+        found = self.facts.get(name)
+        if found is None:
+            found = self.facts[name] = self._fact(name)
+        return found
+
+    def value(self, slot: Slot) -> float:
+        return self.values[slot][0]
+
+    def half_step(self, slot: Slot) -> float:
+        return self.values[slot][1]
+
+    def open_ended(self, slot: Slot) -> bool:
+        return self.values[slot][2]
+
+    def unreadable(self, source: Source) -> bool:
+        return self.status[source.place] == UNREADABLE
+
+    def all_readable(self) -> bool:
+        return UNREADABLE not in self.status
+
+    def repeats_governing(self, text: TextMarking) -> bool:
+        return text.codes == 0 or text.codes == self.governing.codes
+
+    def filled(self, source: Source) -> bool:
+        return self.status[source.place] != BLANK
+
+    def marking_fact(self, name: str, codes: int) -> float:
+        return self.rows[codes].facts[FACT_PLACE[name]]
+
+    def text_fact(self, field: str, name: str) -> float:
+        return self.marking_fact(name, self.codes.get(field, 0))
+
+    def supplier_in(self, names: tuple[str, ...]) -> bool:
+        source = self.source_of("supplier")
+        return source is not None and self.texts[source.place].strip() in names
+
+    def gtin_fault(self, source: Source) -> bool:
+        return gtin_is_faulty(self.texts[source.place])
+
+    def at(self, rows: Any) -> ListingStatements:
+        return self

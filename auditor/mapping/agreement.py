@@ -1,0 +1,100 @@
+"""Compares a column's numbers with what the same records' markings say."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+from auditor.feeds.evidence import Column, plain_number
+
+_KG_PER_LB = 0.45359237
+_KMH_PER_MPH = 1.609344
+_TOLERANCE = {"mass": 0.02, "speed": 0.012, "diameter": 0.02}
+
+# field -> (derived fact, factor from its unit, relative tolerance); 0 means equal
+CANDIDATES: dict[str, tuple[str, float, float]] = {
+    "load_index": ("load_index", 1.0, 0.0),
+    "load_index_dual": ("load_index_dual", 1.0, 0.0),
+    "section_width_mm": ("section_width_mm", 1.0, 0.0),
+    "aspect_ratio": ("aspect_ratio", 1.0, 0.0),
+    "rim_diameter_in": ("rim_diameter_in", 1.0, 0.0),
+    "max_load_kg": ("load_single_kg", 1.0, 0.012),
+    "max_load_lb": ("load_single_kg", 1 / _KG_PER_LB, 0.012),
+    "max_load_dual_kg": ("load_dual_kg", 1.0, 0.012),
+    "max_load_dual_lb": ("load_dual_kg", 1 / _KG_PER_LB, 0.012),
+    "max_speed_kmh": ("speed_kmh", 1.0, 0.012),
+    "max_speed_mph": ("speed_kmh", 1 / _KMH_PER_MPH, 0.012),
+    "overall_diameter_mm": ("overall_diameter_mm", 1.0, 0.02),
+    "overall_diameter_in": ("overall_diameter_mm", 1 / 25.4, 0.02),
+}
+
+
+@lru_cache(maxsize=1 << 15)
+def facts(text: str) -> dict[str, float]:
+    """What a marking says and what follows from it, as numbers; empty where it cannot be read."""
+    from auditor.marking import Unreadable, decode
+    from auditor.trade.derive import derive
+
+    marking = decode(text)
+    if isinstance(marking, Unreadable):
+        return {}
+    derived = derive(marking)
+    service = marking.service
+    found = {
+        "load_index": service.load_index,
+        "load_index_dual": service.load_index_dual,
+        "section_width_mm": marking.section_width_mm,
+        "aspect_ratio": marking.aspect_ratio,
+        "rim_diameter_in": marking.rim_diameter_in,
+        "load_single_kg": derived.load_single_kg,
+        "load_dual_kg": derived.load_dual_kg,
+        "speed_kmh": derived.speed_kmh,
+        "overall_diameter_mm": derived.overall_diameter_mm,
+    }
+    return {name: float(value) for name, value in found.items() if value is not None}
+
+
+def agreement(column: Column, markings: Sequence[str], name: str, decimal: str | None) -> tuple[float, int]:
+    """Share of the column's numbers that agree with the markings when read as `name`, and how many there were."""
+    fact, factor, tolerance = CANDIDATES[name]
+    agreed = judged = 0
+    for cell, marking in zip(column.cells, markings, strict=True):
+        value = plain_number(cell, decimal) if cell and marking else None
+        expected = facts(marking).get(fact) if value is not None else None
+        if value is None or expected is None:
+            continue
+        judged += 1
+        agreed += abs(value - expected * factor) <= max(tolerance * expected * factor, 1e-6)
+    return (agreed / judged if judged else 0.0), judged
+
+
+def best_agreement(
+    column: Column, markings: Sequence[str], names: Sequence[str], decimal: str | None, least: int
+) -> str | None:
+    """The one field among `names` that at least 95 % of the numbers agree with and at most 5 % with any other.
+
+    None where fewer than `least` numbers can be judged, or where the answer is not clear.
+    """
+    shares = {name: agreement(column, markings, name, decimal) for name in names}
+    ranked = sorted(shares, key=lambda name: -shares[name][0])
+    if not ranked or shares[ranked[0]][0] < 0.95 or shares[ranked[0]][1] < least:
+        return None
+    rivals = [name for name in ranked[1:] if shares[name][0] > 0.05 and shares[name][1] >= least]
+    return None if rivals else ranked[0]
+
+
+def joined_markings(columns: dict[str, Column], records: int) -> list[str]:
+    """Per sampled record the text of its marking, put together from the columns that give it."""
+    if "marking" in columns:
+        return [cell.strip() for cell in columns["marking"].cells]
+    if "size" not in columns:
+        return [""] * records
+    sizes = [cell.strip() for cell in columns["size"].cells]
+    if "service_description" in columns:
+        services = [cell.strip() for cell in columns["service_description"].cells]
+    elif "load_index" in columns and "speed_symbol" in columns:
+        pairs = zip(columns["load_index"].cells, columns["speed_symbol"].cells, strict=True)
+        services = [f"{index.strip()}{symbol.strip()}" for index, symbol in pairs]
+    else:
+        services = [""] * records
+    return [f"{size} {service}".strip() for size, service in zip(sizes, services, strict=True)]

@@ -1,0 +1,77 @@
+"""Columns whose header leaves open what they hold: a plain "width" or "diameter", a pressure without its unit."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from auditor.feeds.evidence import Column, decoded, numbers
+from auditor.feeds.model import ColumnUse, LeftOut
+from auditor.mapping.agreement import agreement
+
+# group -> (field, from, to): magnitudes that only one unit can have on a tire
+_RANGES: dict[str, tuple[tuple[str, float, float], ...]] = {
+    "max_pressure": (
+        ("max_pressure_bar", 1.0, 15.0),
+        ("max_pressure_psi", 18.0, 140.0),
+        ("max_pressure_kpa", 160.0, 1200.0),
+    ),
+    "overall_diameter": (("overall_diameter_in", 12.0, 90.0), ("overall_diameter_mm", 250.0, 2500.0)),
+    "section_width": (("section_width_in", 2.0, 45.0), ("section_width_mm", 60.0, 1200.0)),
+    "measured_width": (("measured_width_in", 2.0, 45.0), ("measured_width_mm", 60.0, 1200.0)),
+}
+_ALL = 0.98
+
+
+def unit_by_size(column: Column, group: str, decimal: str | None) -> str | None:
+    """The field of `group` in whose range nearly all numbers lie, where the ranges of its units do not meet."""
+    found = numbers(column, decimal)
+    total = sum(count for _, count in found)
+    if not total:
+        return None
+    for name, low, high in _RANGES.get(group, ()):
+        if sum(count for value, count in found if low <= value <= high) >= _ALL * total:
+            return name
+    return None
+
+
+def placed_by_size(column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None) -> ColumnUse | LeftOut:
+    """Decides between rim and overall diameter, and between nominal and measured width."""
+    if use.fields[0] == "generic_diameter":
+        return _diameter(column, use, markings, decimal)
+    if use.confidence == 1.0:  # the field's own name
+        return use
+    return _width(column, use, markings, decimal)
+
+
+def _diameter(column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None) -> ColumnUse | LeftOut:
+    found = numbers(column, decimal)
+    if agreement(column, markings, "rim_diameter_in", decimal)[0] >= 0.8:
+        return replace(use, fields=("rim_diameter_in",), unit=None)
+    for name in ("overall_diameter_mm", "overall_diameter_in"):
+        share, judged = agreement(column, markings, name, decimal)
+        if share >= 0.8 and judged >= 5:
+            return replace(use, fields=(name,), unit=None)
+    if found and all(value >= 250 for value, _ in found):
+        return replace(use, fields=("overall_diameter_mm",), unit=None)
+    if found and all(8 <= value <= 25 and (value * 2).is_integer() for value, _ in found):
+        return replace(use, fields=("rim_diameter_in",), unit=None)
+    return LeftOut(column.header, "It may be the rim's diameter or the tire's; name the field in a feed map.")
+
+
+def _width(column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None) -> ColumnUse | LeftOut:
+    """Nominal widths of metric sizes end in 5; other values, and inches for metric sizes, are measured widths."""
+    found = numbers(column, decimal)
+    total = sum(count for _, count in found)
+    if not total:
+        return replace(use, fields=("section_width_mm", "section_width_in"), confidence=min(use.confidence, 0.6))
+    inches = use.unit == "in" or (use.unit is None and sum(c for value, c in found if value < 50) > 0.8 * total)
+    if inches:
+        metric = [text for text in dict.fromkeys(markings) if getattr(decoded(text), "section_width_mm", None)]
+        inch = [text for text in dict.fromkeys(markings) if getattr(decoded(text), "section_width_in", None)]
+        name = "measured_width_in" if len(metric) >= len(inch) else "section_width_in"
+        return replace(use, fields=(name,), unit=None)
+    nominal = agreement(column, markings, "section_width_mm", decimal)[0]
+    fives = sum(count for value, count in found if value % 10 == 5) / total
+    name = "section_width_mm" if fives >= 0.6 or nominal >= 0.6 else "measured_width_mm"
+    return replace(use, fields=(name,), unit="cm" if use.unit == "cm" else None)

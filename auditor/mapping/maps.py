@@ -1,0 +1,258 @@
+"""Feed maps: one TOML file per supplier, checked before anything is read, picked by file name and header."""
+
+from __future__ import annotations
+
+import difflib
+import json
+import re
+import tomllib
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fnmatch import fnmatchcase
+from pathlib import Path
+from typing import Any
+
+from auditor.errors import RuleBookError
+from auditor.feeds.dialect import Wanted
+from auditor.feeds.model import ColumnUse, Mapping
+from auditor.rulebook.listing_fields import Contract, load_contract
+from auditor.rules_folder import rules_folder
+
+
+@dataclass(frozen=True, slots=True)
+class MapColumn:
+    """One `[[column]]` of a map; `line` is where it begins."""
+
+    header: str
+    occurrence: int
+    fields: tuple[str, ...]
+    unit: str | None
+    decimal: str | None
+    optional: bool
+    translate: dict[str, str]
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class FeedMap:
+    """One feed map file."""
+
+    path: Path
+    files: tuple[str, ...]
+    columns: tuple[MapColumn, ...]
+    wanted: Wanted
+    sheet: str | None = None
+    supplier: str | None = None
+    key: tuple[str, ...] = ()
+    decimal: str | None = None
+    constants: tuple[tuple[str, str], ...] = ()
+
+    def covers(self, name: str) -> int:
+        """Length of the longest pattern that matches a feed's name; 0 where none does."""
+        bare = name.rsplit("/", 1)[-1]
+        matching = [len(pattern) for pattern in self.files if fnmatchcase(name if "/" in pattern else bare, pattern)]
+        return max(matching, default=0)
+
+    def missing(self, headers: Sequence[str]) -> list[MapColumn]:
+        """Columns that the map names and the feed lacks."""
+        counts = {header: headers.count(header) for header in headers}
+        return [
+            column
+            for column in self.columns
+            if not column.optional and counts.get(column.header.strip(), 0) < column.occurrence
+        ]
+
+
+@dataclass(frozen=True, slots=True)
+class MapBook:
+    """All feed maps of a folder."""
+
+    maps: tuple[FeedMap, ...] = ()
+
+    def candidates(self, name: str) -> list[FeedMap]:
+        """Maps whose patterns match a feed's name, the narrowest pattern first."""
+        covering = [(found.covers(name), found) for found in self.maps]
+        ranked = sorted((item for item in covering if item[0]), key=lambda item: (-item[0], item[1].path.name))
+        return [found for _, found in ranked]
+
+
+def load_maps(folder: Path, contract: Contract | None = None) -> MapBook:
+    """Reads and checks every `*.toml` in `folder`.
+
+    Raises RuleBookError, naming file, line, key and the nearest valid name, for a missing folder or a wrong map.
+    """
+    if not folder.is_dir():
+        raise RuleBookError(f"{folder}: no such folder of feed maps; expected one with a .toml file per supplier.")
+    paths = sorted(folder.glob("*.toml"))
+    if not paths:
+        raise RuleBookError(f"{folder}: the folder holds no feed map; expected one .toml file per supplier.")
+    return MapBook(tuple(load_map(path, contract) for path in paths))
+
+
+def load_map(path: Path, contract: Contract | None = None) -> FeedMap:
+    """Reads and checks one feed map; see `load_maps` for errors."""
+    contract = contract or load_contract()
+    try:
+        text = path.read_text(encoding="utf-8")
+        data = tomllib.loads(text)
+    except OSError as error:
+        raise RuleBookError(f"{path}: the feed map cannot be read ({error.strerror}).") from error
+    except UnicodeDecodeError as error:
+        raise RuleBookError(f"{path}: the feed map is not UTF-8 (byte {error.start}); save it as UTF-8.") from error
+    except tomllib.TOMLDecodeError as error:
+        raise RuleBookError(f"{path}: the feed map is not valid TOML: {error}.") from error
+    _check_schema(path, text, data)
+    lines = _column_lines(text)
+    columns = tuple(
+        _map_column(path, text, row, line, contract) for row, line in zip(data["column"], lines, strict=False)
+    )
+    for name in [*data.get("constants", {}), *data.get("key", [])]:
+        _known_field(path, _line_of(text, name), name, contract)
+    dialect = data.get("text", {})
+    return FeedMap(
+        path,
+        tuple(data["files"]),
+        columns,
+        Wanted(
+            _known_encoding(path, text, dialect.get("encoding")),
+            dialect.get("delimiter"),
+            dialect.get("quote"),
+            dialect.get("header_row"),
+            frozenset(column.header.strip() for column in columns),
+        ),
+        data.get("sheet"),
+        data.get("supplier"),
+        tuple(data.get("key", ())),
+        data.get("decimal"),
+        tuple(data.get("constants", {}).items()),
+    )
+
+
+def _check_schema(path: Path, text: str, data: dict[str, Any]) -> None:
+    from jsonschema import Draft202012Validator
+
+    schema = json.loads((rules_folder() / "schemas" / "feed_map.json").read_text(encoding="utf-8"))
+    errors = sorted(Draft202012Validator(schema).iter_errors(data), key=lambda error: list(map(str, error.path)))
+    if not errors:
+        return
+    error = errors[0]
+    where = _line_of_path(text, list(error.absolute_path))
+    if error.validator == "additionalProperties" and isinstance(error.instance, dict):
+        known = list(error.schema["properties"])
+        wrong = next(key for key in error.instance if key not in known)
+        where = _line_of(text, wrong, where)
+        raise RuleBookError(f"{path}, line {where}: there is no key {wrong!r} here{_nearest(wrong, known)}.")
+    if error.validator == "enum" and isinstance(error.instance, str):
+        known = [str(value) for value in error.schema["enum"]]
+        where = _line_of(text, error.instance, where)
+        raise RuleBookError(
+            f"{path}, line {where}: {error.absolute_path[-1]} cannot be {error.instance!r}"
+            f"{_nearest(error.instance, known)}; expected one of {', '.join(known)}."
+        )
+    key = ".".join(str(part) for part in error.absolute_path) or "the map"
+    if error.validator == "oneOf":
+        raise RuleBookError(f"{path}, line {where}: {key} needs either 'field' or 'fields'.")
+    raise RuleBookError(f"{path}, line {where}: {key}: {error.message.rstrip('.')}.")
+
+
+def _map_column(path: Path, text: str, row: dict[str, Any], line: int, contract: Contract) -> MapColumn:
+    fields = tuple(row.get("fields") or (row["field"],))
+    for name in fields:
+        _known_field(path, _line_of(text, name, line), name, contract)
+    return MapColumn(
+        row["header"],
+        row.get("occurrence", 1),
+        fields,
+        row.get("unit"),
+        row.get("decimal"),
+        row.get("optional", False),
+        {key.casefold().strip(): value for key, value in row.get("translate", {}).items()},
+        line,
+    )
+
+
+def _known_field(path: Path, line: int, name: str, contract: Contract) -> None:
+    if name not in contract.fields:
+        raise RuleBookError(f"{path}, line {line}: there is no field {name!r}{_nearest(name, contract.fields)}.")
+
+
+def _known_encoding(path: Path, text: str, encoding: str | None) -> str | None:
+    import codecs
+
+    if encoding is None:
+        return None
+    try:
+        return codecs.lookup(encoding).name
+    except LookupError:
+        usual = ["utf-8", "utf-16", "windows-1252", "iso-8859-1", "iso-8859-2", "windows-1250"]
+        line = _line_of(text, encoding)
+        raise RuleBookError(
+            f"{path}, line {line}: there is no encoding {encoding!r}{_nearest(encoding, usual)}."
+        ) from None
+
+
+def _nearest(name: str, known: Iterable[str]) -> str:
+    close = difflib.get_close_matches(name, list(known), n=1, cutoff=0.5)
+    return f"; did you mean {close[0]!r}?".rstrip("?") if close else ""
+
+
+def _column_lines(text: str) -> list[int]:
+    """Lines of the `[[column]]` heads, from 1."""
+    return [number for number, line in enumerate(text.splitlines(), 1) if re.match(r"\s*\[\[\s*column\s*\]\]", line)]
+
+
+def _line_of(text: str, word: str, after: int = 1) -> int:
+    """The first line from `after` on that holds `word` outside comments; `after` itself where none does."""
+    for number, line in enumerate(text.splitlines(), 1):
+        if number >= after and re.search(rf"(?<![\w-]){re.escape(word)}(?![\w-])", line.split(" #")[0]):
+            return number
+    return after
+
+
+def _line_of_path(text: str, place: Sequence[Any]) -> int:
+    line = 1
+    if len(place) > 1 and place[0] == "column":
+        heads = _column_lines(text)
+        line = heads[place[1]] if place[1] < len(heads) else 1
+    names = [part for part in place if isinstance(part, str) and part != "column"]
+    return _line_of(text, names[-1], line) if names else line
+
+
+def apply_map(found: FeedMap, name: str, headers: Sequence[str]) -> Mapping:
+    """The mapping of one feed by a map.  Raises RuleBookError where the feed lacks a column that the map names."""
+    missing = found.missing(headers)
+    if missing:
+        column = missing[0]
+        times = f" {column.occurrence} times" if column.occurrence > 1 else ""
+        raise RuleBookError(
+            f"{found.path}, line {column.line}: {name} has no column {column.header!r}{times}"
+            f"{_nearest(column.header, headers)}; correct the header, or add 'optional = true'."
+        )
+    uses: list[ColumnUse] = []
+    for column in found.columns:
+        places = [place for place, header in enumerate(headers) if header == column.header.strip()]
+        if len(places) >= column.occurrence:
+            uses.append(
+                ColumnUse(
+                    headers[places[column.occurrence - 1]],
+                    places[column.occurrence - 1],
+                    column.fields,
+                    column.unit,
+                    column.decimal or found.decimal,
+                    column.translate,
+                )
+            )
+    return Mapping(found.path.name, tuple(uses), (), dict(found.constants), found.supplier, found.key)
+
+
+def with_folder_constants(mapping: Mapping, name: str, contract: Contract) -> Mapping:
+    """Adds what the folders of a partitioned feed say, `supplier=acme/part-0.parquet`, where no column does."""
+    given = {name for use in mapping.columns for name in use.fields} | set(mapping.constants)
+    constants = dict(mapping.constants)
+    for part in name.split("/")[:-1]:
+        key, mark, value = part.partition("=")
+        field = key.strip().lower()
+        if mark and value and field in contract.fields and field not in given:
+            constants[field] = value
+    supplier = mapping.supplier or (constants.get("supplier") if "supplier" not in given else None)
+    return replace(mapping, constants=constants, supplier=supplier)

@@ -1,0 +1,298 @@
+"""Proposes a feed map from headers and a sample of cells; what is not certain is left out and named."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from auditor.feeds import evidence
+from auditor.feeds.evidence import Column
+from auditor.feeds.model import ColumnUse, LeftOut, Mapping
+from auditor.mapping.agreement import CANDIDATES, best_agreement, joined_markings
+from auditor.mapping.generic import placed_by_size, unit_by_size
+from auditor.quantities import READABLE_FIELDS
+from auditor.quantities.units import MEASURES
+from auditor.rulebook.headers import HeaderReading, read_header
+from auditor.rulebook.listing_fields import Contract, fold
+
+CERTAIN = 0.7  # from here on `audit` uses a column without a person's word
+VOTES = 200  # values that must settle a unit which neither cells nor header give
+_TEXT_GROUPS = frozenset(["supplier", "sku", "part_number", "brand", "model", "title", "description"])
+_OFTEN_MORE = frozenset({"load_index", "speed_symbol", "size"})  # headers over columns that often hold more
+_OTHER_BUSINESS = re.compile(
+    r"\b(price|cost|msrp|preis|vk|ek|prix|tarif|precio|coste|prezzo|costo|prijs|cena|qty|quantity|stock|bestand|menge|"
+    r"lager|quantite|cantidad|existencias|quantita|giacenza|voorraad|aantal|ilosc|stan|url|link|image|bild|foto|photo|"
+    r"zdjecie|afbeelding|immagine|date|datum|fecha|data|currency|wahrung|devise|moneda|valuta|waluta|tax|vat|mwst|tva|"
+    r"iva|btw|shipping|warehouse|delivery|discount|rabatt|remise|warranty|dot|country|land|pays|pais|paese)\b"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Sample:
+    """Headers and some cells of a feed: `cells[position]` are that column's texts, record by record."""
+
+    headers: tuple[str, ...]
+    cells: tuple[tuple[str, ...], ...]
+
+    @property
+    def records(self) -> int:
+        """Number of sampled records."""
+        return len(self.cells[0]) if self.cells else 0
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """What is certain enough to use, what is likely but not certain, and what has no place."""
+
+    mapping: Mapping
+    unsure: tuple[ColumnUse, ...]
+    unplaced: tuple[ColumnUse, ...]  # no fields; for showing samples
+    records: int
+
+
+def propose(sample: Sample, contract: Contract) -> Proposal:
+    """Proposes a mapping for the sampled feed.
+
+    A use with confidence CERTAIN or more is in the mapping; a likelier rival for the same field, an unknown unit or
+    values that contradict the header leave a column out, with the reason.
+    """
+    columns = [Column(place, header, cells) for place, (header, cells) in enumerate(_pairs(sample))]
+    decimals = [_decimal_mark(column) for column in columns]
+    uses = [_by_header(column, contract, decimals[column.position]) for column in columns]
+    left = [_contradicted(column, use) for column, use in zip(columns, uses, strict=True)]
+    uses = [None if why else use for use, why in zip(uses, left, strict=True)]
+    _place_by_values(columns, uses)
+    markings = _markings(columns, uses, sample.records)
+    for column in columns:
+        place = column.position
+        settled = _settle_unit(column, uses[place], contract, markings, decimals[place])
+        if isinstance(settled, LeftOut):
+            left[place] = settled
+            uses[place] = None
+        else:
+            uses[place] = settled or _by_agreement(column, markings, decimals[place])
+            left[place] = None if uses[place] else left[place]
+    return _sorted_out(columns, uses, [item for item in left if item], decimals, sample.records)
+
+
+def _pairs(sample: Sample) -> list[tuple[str, tuple[str, ...]]]:
+    return list(zip(sample.headers, sample.cells, strict=True))
+
+
+def _decimal_mark(column: Column) -> str | None:
+    """The column's decimal mark; sizes such as 31x10.50R15 say nothing about the feed's own."""
+    mark = evidence.decimal_mark(column)
+    return None if mark and column.share(evidence.is_size) > 0.2 else mark
+
+
+def _by_header(column: Column, contract: Contract, decimal: str | None) -> ColumnUse | None:
+    """The use that the header suggests; the fields may still lack their unit."""
+    reading = read_header(column.header, contract)
+    if not reading.groups:
+        return None
+    if reading.confidence < 0.9 and _OTHER_BUSINESS.search(fold(column.header)):
+        return None
+    group = _group_by_values(column, reading, decimal)
+    if group is None:
+        return None
+    if group != reading.groups[0] and reading.field:
+        reading = replace(reading, field=None, confidence=0.9)
+    confidence = reading.confidence
+    fields = (reading.field,) if reading.field else contract.combined.get(group) or contract.groups.get(group, ())
+    if group.startswith("generic_"):
+        fields = (group,)
+    elif len(fields) == 1 or group in contract.combined:
+        confidence = _checked(column, fields[0], confidence, decimal)
+    unit = reading.units[0] if len(reading.units) == 1 else None
+    if reading.field:
+        unit = None
+    elif len(reading.units) > 1:
+        fields = tuple(name for name in fields if contract.fields[name].unit in reading.units) or fields
+    return ColumnUse(column.header, column.position, fields, unit, decimal, {}, confidence, column.samples())
+
+
+def _contradicted(column: Column, use: ColumnUse | None) -> LeftOut | None:
+    """A header's word against hardly a readable cell: the column is something else, unless the header is the field's
+    own name.
+    """
+    if use is None or column.filled < 5 or use.confidence == 1.0 or use.fields[0].startswith("generic_"):
+        return None
+    name = use.fields[0]
+    if name in {"marking", "size"}:
+        readable = column.share(evidence.looks_like_size)
+    else:
+        readable = evidence.readable_share(column, name)
+    if readable >= 0.1:
+        return None
+    return LeftOut(column.header, f"The header says {name}, but hardly a cell can be read as that.")
+
+
+def _checked(column: Column, name: str, confidence: float, decimal: str | None) -> float:
+    """A doubtful header gains or loses by its values; a sure one keeps its word, for wrong values are findings."""
+    if confidence >= 0.9 or not column.filled or name not in READABLE_FIELDS:
+        return confidence
+    readable = evidence.readable_share(column, name, decimal)
+    return max(confidence, 0.8) if readable >= 0.95 else min(confidence, 0.4)
+
+
+def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None) -> str | None:
+    """One of the header's groups, or the one its values show it to be."""
+    if reading.field == column.header or (reading.field and reading.field not in _OFTEN_MORE):
+        return reading.groups[0]
+    first = reading.groups[0]
+    numeric = column.share(lambda text: evidence.plain_number(text, decimal) is not None) if column.filled else 0.0
+    if first in {"load_index", "speed_symbol"} and column.share(evidence.is_service) >= 0.6:
+        return "service_description"
+    if first == "size" and column.share(evidence.is_marking) >= 0.5:
+        return "marking"
+    if first == "marking" and column.share(evidence.is_marking) < 0.1:
+        return "size" if column.share(evidence.is_size) >= 0.6 else first
+    if first == "speed_symbol" and numeric >= 0.9:
+        return "max_speed"
+    if {"model", "aspect_ratio"} <= set(reading.groups):
+        return "aspect_ratio" if numeric >= 0.8 else "model"
+    if {"model", "tread_depth"} <= set(reading.groups):
+        return "tread_depth" if numeric >= 0.8 else "model"
+    if first == "noise_db" and numeric < 0.2 and column.share(lambda text: text.upper() in "ABC") > 0.8:
+        return "noise_class"
+    if first == "aspect_ratio" and numeric < 0.3 and column.filled:
+        return "model" if fold(column.header) in {"profil", "profile", "perfil"} else first
+    return first
+
+
+def _place_by_values(columns: Sequence[Column], uses: list[ColumnUse | None]) -> None:
+    """Gives columns with unknown headers the place that their values leave no doubt about."""
+    tests = (
+        ("marking", evidence.is_marking, 0.9),
+        ("size", evidence.is_size, 0.9),
+        ("service_description", evidence.is_service, 0.9),
+        ("utqg", evidence.is_utqg, 0.9),
+        ("gtin", evidence.is_gtin, 0.95),
+        ("title", evidence.holds_size, 0.8),
+    )
+    taken = {use.fields[0] for use in uses if use and use.confidence >= CERTAIN}
+    for name, test, least in tests:
+        if name in taken or (name == "size" and "marking" in taken):
+            continue
+        shares = [
+            (column.share(test), -column.position, column)
+            for column in columns
+            if uses[column.position] is None and column.filled
+        ]
+        share, _, column = max(shares, default=(0.0, 0, None), key=lambda item: item[:2])
+        if column is not None and share >= least:
+            certain = 0.85 if column.filled >= 5 else 0.6
+            uses[column.position] = ColumnUse(
+                column.header, column.position, (name,), None, None, {}, certain, column.samples()
+            )
+            taken.add(name)
+
+
+def _markings(columns: Sequence[Column], uses: Sequence[ColumnUse | None], records: int) -> list[str]:
+    by_field: dict[str, Column] = {}
+    for use in uses:
+        if use and use.confidence >= CERTAIN:
+            by_field.setdefault(use.fields[0], columns[use.position])
+    return joined_markings(by_field, records)
+
+
+def _settle_unit(
+    column: Column, use: ColumnUse | None, contract: Contract, markings: Sequence[str], decimal: str | None
+) -> ColumnUse | LeftOut | None:
+    """Settles which of the fields of a quantity a column holds: by header, cells, magnitude or all values."""
+    if use is None:
+        return None
+    if use.fields[0].startswith("generic_") or use.fields[0].startswith("section_width"):
+        placed = placed_by_size(column, use, markings, decimal)
+        if isinstance(placed, LeftOut):
+            return placed
+        use = placed
+    fields = use.fields
+    group = contract.fields[fields[0]].group
+    if len(fields) == 1 or len({contract.fields[name].group for name in fields}) > 1:
+        return _with_other_fields(column, use, decimal)
+    by_unit = {contract.fields[name].unit: name for name in contract.groups[group]}
+    if use.unit in by_unit:
+        return _with_other_fields(column, replace(use, fields=(by_unit[use.unit],)), decimal)
+    if use.unit is not None:  # cm, say: the field's reader converts
+        return _with_other_fields(column, replace(use, fields=fields[:1]), decimal)
+    written = evidence.units_written(column, fields[0])
+    known = {unit: share for unit, share in written.items() if unit in by_unit}
+    if known and sum(known.values()) >= 0.8:
+        primary = max(known, key=lambda unit: known[unit])
+        return _with_other_fields(column, replace(use, fields=(by_unit[primary],)), decimal)
+    name = unit_by_size(column, group, decimal) or best_agreement(
+        column, markings, [name for name in fields if name in CANDIDATES], decimal, VOTES
+    )
+    if name:
+        return _with_other_fields(column, replace(use, fields=(name,)), decimal)
+    if not column.filled:
+        return None
+    units = " or ".join(str(unit) for unit in by_unit)
+    return LeftOut(
+        column.header,
+        f"Neither the header nor the cells say whether this is {units}, and the values do not settle it; "
+        "name the unit in a feed map.",
+    )
+
+
+def _with_other_fields(column: Column, use: ColumnUse, decimal: str | None) -> ColumnUse:
+    """Adds the fields that combined cells yield besides the column's own."""
+    shares = evidence.fields_read(column, use.fields[0], use.unit, decimal)
+    more = sorted(
+        (name for name in shares if name not in use.fields and shares[name] >= 0.02), key=lambda n: -shares[n]
+    )
+    return replace(use, fields=(*use.fields, *more))
+
+
+def _by_agreement(column: Column, markings: Sequence[str], decimal: str | None) -> ColumnUse | None:
+    """A column with an unknown header whose numbers are what the markings say, one by one."""
+    if not column.filled or len(column.counts) < 3 or not any(markings):
+        return None
+    name = best_agreement(column, markings, list(CANDIDATES), decimal, 20)
+    if name is None:
+        return None
+    return ColumnUse(column.header, column.position, (name,), None, decimal, {}, 0.8, column.samples())
+
+
+def _sorted_out(
+    columns: Sequence[Column],
+    uses: Sequence[ColumnUse | None],
+    left: list[LeftOut],
+    decimals: Sequence[str | None],
+    records: int,
+) -> Proposal:
+    """Keeps the surest column per field; names every other that looked as if it mattered."""
+    best: dict[str, ColumnUse] = {}
+    for use in uses:
+        if use and (use.fields[0] not in best or use.confidence > best[use.fields[0]].confidence):
+            best[use.fields[0]] = use
+    kept: list[ColumnUse] = []
+    unsure: list[ColumnUse] = []
+    feed_decimal = "," if decimals.count(",") > decimals.count(".") else None
+    named = {item.column for item in left}
+    for use in (use for use in uses if use):
+        rival = best[use.fields[0]]
+        if rival is not use:
+            left.append(LeftOut(use.column, _rival_reason(use, rival)))
+            named.add(use.column)
+        elif use.confidence < CERTAIN:
+            unsure.append(use)
+            left.append(LeftOut(use.column, f"It may be {use.fields[0]}, but this is not certain."))
+        else:
+            measured = any(name in MEASURES for name in use.fields)
+            kept.append(replace(use, decimal=(use.decimal or feed_decimal) if measured else None))
+    placed = {use.position for use in (*kept, *unsure)}
+    unplaced = tuple(
+        ColumnUse(column.header, column.position, (), samples=column.samples())
+        for column in columns
+        if column.position not in placed
+    )
+    return Proposal(Mapping("proposed", tuple(kept), tuple(left)), tuple(unsure), unplaced, records)
+
+
+def _rival_reason(use: ColumnUse, rival: ColumnUse) -> str:
+    if use.column == rival.column:
+        return f"The header occurs more than once; the one in column {rival.position + 1} is used."
+    return f"Column {rival.column!r} already gives {rival.fields[0]}."

@@ -1,0 +1,1 @@
+"""A marking in plain words, in the terminal and as a picture."""

@@ -1,0 +1,121 @@
+"""One row per distinct marking text: its facts and its words.  The same rows serve one listing and a whole feed."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import NamedTuple
+
+from auditor.marking import Marking, ServiceDescription, Unreadable, compose, decode, decode_service
+from auditor.trade.facts import FACT_PLACE, NO_FACTS, marking_facts
+from auditor.trade.tables import Tables
+from auditor.wording.sentences import MarkingWords, marking_words
+
+NO_WORDS = MarkingWords()
+SERVICE_MARK = "\x1e"  # begins the key of a cell that holds a service description alone
+SHORT_KEY = 120  # characters
+JOIN_MARK = "\x1f"  # between the parts of a joined key: size, service description, index, dual index, symbol
+
+
+class MarkingRow(NamedTuple):
+    """What is kept of a marking: its numbers and its words."""
+
+    facts: tuple[float, ...]
+    words: MarkingWords
+
+
+NO_ROW = MarkingRow(NO_FACTS, NO_WORDS)
+
+
+def read_row(key: str, tables: Tables) -> MarkingRow:
+    """Reads one key: a marking as written, a service description, or the joined parts of several cells."""
+    if not key or key == SERVICE_MARK:
+        return NO_ROW
+    if JOIN_MARK in key:
+        return _joined_row(key, tables)
+    if key.startswith(SERVICE_MARK):
+        return _service_row(key[1:], tables)
+    found = decode(key)
+    if isinstance(found, Unreadable):
+        return MarkingRow(NO_FACTS, MarkingWords(reason=_reason(found)))
+    return MarkingRow(marking_facts(found, tables), marking_words(found, tables))
+
+
+@lru_cache(maxsize=2_048)
+def read_short_row(key: str, tables: Tables) -> MarkingRow:
+    """`read_row` for keys of at most SHORT_KEY characters, kept: marking, title and text often quote the same."""
+    return read_row(key, tables)
+
+
+def _reason(found: Unreadable) -> str:
+    reason = found.reason.rstrip(".")
+    if found.readings:
+        reason += f"; it could be {' or '.join(found.readings[:4])}"
+    return reason[:1].lower() + reason[1:]
+
+
+def _service_row(text: str, tables: Tables) -> MarkingRow:
+    found = decode_service(text)
+    if isinstance(found, Unreadable):
+        return MarkingRow(NO_FACTS, MarkingWords(reason=_reason(found)))
+    bare = Marking(
+        family="",
+        service=found.descriptions[0],
+        additional=found.descriptions[1:],
+        load_range=found.load_range,
+        ply_rating=found.ply_rating,
+        load_version=found.load_version,
+        letters=found.letters,
+        canonical=found.canonical,
+        nonstandard=found.nonstandard,
+    )
+    facts = list(marking_facts(bare, tables))
+    return MarkingRow(tuple(facts), marking_words(bare, tables))
+
+
+def joined_key(size: str, service: str, index: float, dual: float, symbol: str) -> str:
+    """The key of a marking joined from cells; numbers may be missing (NaN)."""
+    parts = (
+        size,
+        service,
+        "" if index != index else f"{index:g}",
+        "" if dual != dual else f"{dual:g}",
+        symbol,
+    )
+    return JOIN_MARK.join(parts)
+
+
+def _joined_row(key: str, tables: Tables) -> MarkingRow:
+    size, service, index, dual, symbol = key.split(JOIN_MARK)
+    base = decode(size)
+    if isinstance(base, Unreadable):
+        return MarkingRow(NO_FACTS, MarkingWords(reason=_reason(base)))
+    joined = base
+    if service:
+        described = decode_service(service)
+        if not isinstance(described, Unreadable):
+            joined = compose(joined, described)
+    if index or dual or symbol:
+        own = joined.service
+        joined = compose(
+            joined,
+            ServiceDescription(
+                _whole(index) if own.load_index is None else own.load_index,
+                _whole(dual) if own.load_index_dual is None and own.load_index is None else own.load_index_dual,
+                symbol or own.speed_symbol,
+                own.speed_open,
+            )
+            if own != ServiceDescription()
+            else ServiceDescription(_whole(index), _whole(dual), symbol or None),
+        )
+    row = MarkingRow(marking_facts(joined, tables), marking_words(joined, tables))
+    return row
+
+
+def _whole(text: str) -> int | None:
+    try:
+        return int(float(text))
+    except (ValueError, OverflowError):
+        return None
+
+
+READABLE = FACT_PLACE["readable"]

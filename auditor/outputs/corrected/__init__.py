@@ -1,0 +1,1 @@
+"""Feeds with the certain suggestions put in."""

@@ -1,0 +1,140 @@
+"""`--apply certain`: the feeds with certain suggestions put in, and a list of every change."""
+
+from __future__ import annotations
+
+import csv
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+import pyarrow.compute as pc
+import pyarrow.parquet as pq
+
+from auditor.errors import OutputError
+from auditor.feeds.csv_feed import CsvFeed
+from auditor.feeds.json_feed import JsonFeed
+from auditor.feeds.model import Feed
+from auditor.feeds.parquet_feed import ParquetFeed
+from auditor.feeds.workbook_feed import WorkbookFeed
+from auditor.outputs.corrected.json_feeds import apply_to_json
+from auditor.outputs.corrected.model import Change, Changes
+from auditor.outputs.corrected.sheets import apply_to_workbook
+from auditor.outputs.corrected.tables import apply_to_parquet
+from auditor.outputs.corrected.text_feeds import apply_to_text
+from auditor.outputs.findings import ROW_GROUP, neutralize_text
+
+# The marking governs: it is what everything else is derived from, and only a look at the tire can correct it.  Texts
+# are for people to rewrite.
+NEVER_CHANGED = frozenset({"marking", "size", "service_description", "title", "description"})
+COLUMNS = ("feed", "sheet", "record", "sku", "column", "field", "before", "after", "rule", "key")
+_READ = ["feed", "sheet", "record", "sku", "column", "field", "stated", "suggestion", "rule", "key"]
+
+
+def write_corrected(feeds: Sequence[Feed], findings_path: Path, folder: Path) -> int:
+    """Writes `corrected/<feed>` for every feed and `changes.csv`; returns the number of cells changed.
+
+    A cell is changed only where it still holds what the finding says it states, where exactly one suggestion is made
+    for it, and where the new text fits its column.  Everything else stays as it was, byte for byte in delimited text.
+    """
+    planned = _planned(feeds, findings_path)
+    applied: list[list[Change]] = [[] for _ in feeds]
+    try:
+        for number, feed in enumerate(feeds):
+            target = folder / "corrected" / feed.output_name
+            if isinstance(feed, CsvFeed):
+                applied[number] = apply_to_text(feed, target, planned[number])
+            elif isinstance(feed, JsonFeed):
+                applied[number] = apply_to_json(feed, target, planned[number])
+            elif isinstance(feed, ParquetFeed):
+                applied[number] = apply_to_parquet(feed, target, planned[number])
+        for name, numbers in _workbooks(feeds).items():
+            sheets = [feeds[number] for number in numbers]
+            parts = [(sheet, planned[number]) for sheet, number in zip(sheets, numbers, strict=True)]
+            done = apply_to_workbook(parts, folder / "corrected" / name)  # type: ignore[arg-type]
+            for number, changes in zip(numbers, done, strict=True):
+                applied[number] = changes
+        _write_changes(folder / "changes.csv", feeds, applied)
+    except OSError as error:
+        raise OutputError(f"{folder / 'corrected'} could not be written ({error}); make room and run again.") from error
+    return sum(map(len, applied))
+
+
+def _workbooks(feeds: Sequence[Feed]) -> dict[str, list[int]]:
+    """The feeds that are sheets, by the workbook they share."""
+    books: dict[str, list[int]] = defaultdict(list)
+    for number, feed in enumerate(feeds):
+        if isinstance(feed, WorkbookFeed):
+            books[feed.output_name].append(number)
+    return books
+
+
+def _planned(feeds: Sequence[Feed], findings_path: Path) -> list[Changes]:
+    """What is to be changed in each feed: record number to column position to change."""
+    numbers = {(feed.name, feed.sheet): number for number, feed in enumerate(feeds)}
+    places = [_places(feed) for feed in feeds]
+    planned: list[Changes] = [defaultdict(dict) for _ in feeds]
+    doubtful: set[tuple[int, int, int]] = set()
+    for finding in _certain(findings_path):
+        number = numbers.get((finding["feed"], finding["sheet"] or None))
+        if number is None or finding["record"] is None:
+            continue
+        place = places[number].get((finding["column"], finding["field"]))
+        if place is None:
+            continue
+        change = Change(
+            finding["record"],
+            place,
+            finding["stated"] or "",
+            finding["suggestion"],
+            {name: finding[name] or "" for name in ("sku", "column", "field", "rule", "key")},
+        )
+        other = planned[number][change.record].setdefault(place, change)
+        if other.after != change.after:
+            doubtful.add((number, change.record, place))
+    for number, record, place in doubtful:
+        del planned[number][record][place]
+    return planned
+
+
+def _certain(findings_path: Path) -> Iterator[dict[str, Any]]:
+    with pq.ParquetFile(findings_path) as file:
+        for batch in file.iter_batches(batch_size=ROW_GROUP, columns=_READ):
+            yield from batch.filter(pc.fill_null(pc.not_equal(batch["suggestion"], ""), False)).to_pylist()
+
+
+def _places(feed: Feed) -> dict[tuple[str, str], int]:
+    """(Header, field) to column position, for the fields that may be changed and are told apart by their header."""
+    places: dict[tuple[str, str], int] = {}
+    twice: set[tuple[str, str]] = set()
+    for use in feed.mapping.columns:
+        if use.position < 0 or NEVER_CHANGED.intersection(use.fields):
+            continue
+        for name in use.fields:
+            if (use.column, name) in places:
+                twice.add((use.column, name))
+            places[use.column, name] = use.position
+    return {key: place for key, place in places.items() if key not in twice}
+
+
+def _write_changes(path: Path, feeds: Sequence[Feed], applied: Sequence[Sequence[Change]]) -> None:
+    with path.open("w", encoding="utf-8", errors="backslashreplace", newline="") as file:
+        writer = csv.writer(file, lineterminator="\n")
+        writer.writerow(COLUMNS)
+        for feed, changes in zip(feeds, applied, strict=True):
+            for change in changes:
+                about = {name: neutralize_text(text) for name, text in change.about.items()}
+                writer.writerow(
+                    (
+                        neutralize_text(feed.name),
+                        neutralize_text(feed.sheet or ""),
+                        change.record,
+                        about["sku"],
+                        about["column"],
+                        about["field"],
+                        neutralize_text(change.before),
+                        neutralize_text(change.after),
+                        about["rule"],
+                        about["key"],
+                    )
+                )

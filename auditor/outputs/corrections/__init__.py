@@ -1,0 +1,1 @@
+"""What to ask each supplier: tables and letters."""

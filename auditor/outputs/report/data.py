@@ -1,0 +1,165 @@
+"""What the report's list of findings carries: compact rows over one table of texts, small enough to mail."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+import pyarrow as pa
+
+from auditor.outputs.audit_result import ListingDetail
+from auditor.rulebook.finding import GRADES
+
+TEXT_LONGEST = 600  # characters shown of one cell
+MOST_BYTES = 6_500_000  # of the data in the page; the whole page stays below 10 MB
+
+# The size is what stands before the service description or the letters: `225/65R17` of `225/65R17 102H XL`.
+_SIZE = re.compile(r"^(.*?\d(?:LT|C)?)(?=\s+(?:\(?\d{1,3}(?:/\d{1,3})?[A-Z]|[A-Z]{1,4}\b|\d+PR|M/C)|\s*$)")
+
+ROW = (
+    "key",
+    "grade",
+    "rule",
+    "field",
+    "column",
+    "supplier",
+    "sku",
+    "part_number",
+    "gtin",
+    "feed",
+    "sheet",
+    "record",
+    "stated",
+    "derived",
+    "deviation",
+    "marking",
+    "size",
+    "brand",
+    "title",
+    "evidence",
+    "likely_cause",
+    "suggestion",
+    "message",
+    "detail",
+)
+_PLAIN = re.compile(r"[ !#-%'-;=?-\[\]-~]*")  # stands in the page as it is, a byte for a character
+_NUMBERS = [(at, name) for at, name in enumerate(ROW) if name in ("record", "deviation", "detail")]
+_TEXTS = [name for name in ROW if name not in ("record", "deviation", "detail")]
+
+
+class _Texts:
+    """Every distinct text once; rows hold places in this list."""
+
+    def __init__(self) -> None:
+        self.places: dict[str, int] = {"": 0}
+        self.bytes = 0
+
+    def place(self, text: str | None) -> int:
+        place = self.places.get(text or "")
+        return self._place(shorten(text or "")) if place is None else place
+
+    def all_places(self, texts: Iterable[str | None]) -> list[int]:
+        known = [(text, self.places.get(text or "")) for text in texts]
+        return [self._place(shorten(text or "")) if place is None else place for text, place in known]
+
+    def _place(self, short: str) -> int:
+        place = self.places.get(short)
+        if place is None:
+            place = self.places[short] = len(self.places)
+            self.bytes += _bytes_embedded(short) + 1
+        return place
+
+
+def _bytes_embedded(text: str) -> int:
+    return len(text) + 2 if _PLAIN.fullmatch(text) else len(embed(text).encode("utf-8", "replace"))
+
+
+def findings_data(
+    worst: pa.Table,
+    details: Sequence[ListingDetail],
+    parts: Mapping[str, Sequence[tuple[str, str, str]]],
+    rules: Mapping[str, Mapping[str, str]],
+    words: Mapping[str, Mapping[str, str]],
+    most_bytes: int = MOST_BYTES,
+) -> dict[str, Any]:
+    """The data of the page: texts, names of a row's cells, rows, details, parts of markings, rules, words.
+
+    Text cells hold places in `texts`, and the parts of a marking places in `named`, as most parts stand in many
+    markings.  A detail is a list of statements (field, column, stated, derived, 1 agrees / 0 does not / -1 cannot be
+    told).  When they would make the page too big, first the details of the least bad findings are left out, then such
+    findings themselves.
+    """
+    texts = _Texts()
+    by_place = {(detail.feed, detail.sheet or "", detail.record): detail for detail in details}
+    rows: list[list[Any]] = []
+    shown_details: list[list[list[int]]] = []
+    detail_places: dict[tuple[str, str, int], int] = {}
+    size = 0
+    for finding in worst.to_pylist():
+        if size + texts.bytes > most_bytes:
+            break
+        place = (finding["feed"], finding["sheet"] or "", finding["record"])
+        detail = by_place.get(place)
+        finding["size"] = size_of(finding["marking"] or "")
+        finding["brand"] = detail.brand if detail else ""
+        finding["title"] = detail.title if detail else ""
+        finding["detail"] = -1
+        if detail is not None and place not in detail_places and size + texts.bytes < most_bytes * 0.7:
+            detail_places[place] = len(shown_details)
+            shown_details.append(_statements(detail, texts))
+            size += 24 * len(detail.statements)
+        finding["detail"] = detail_places.get(place, -1)
+        row: list[Any] = texts.all_places(map(finding.get, _TEXTS))
+        for at, name in _NUMBERS:
+            row.insert(at, finding[name])
+        rows.append(row)
+        size += 90
+    distinct = dict.fromkeys(part for found in parts.values() for part in found)
+    named = {part: place for place, part in enumerate(distinct)}
+    return {
+        "texts": list(texts.places),
+        "row": ROW,
+        "rows": rows,
+        "details": shown_details,
+        "parts": {shorten(marking): [named[part] for part in found] for marking, found in parts.items()},
+        "named": list(named),
+        "rules": rules,
+        "words": words,
+        "grades": GRADES,
+    }
+
+
+def _statements(detail: ListingDetail, texts: _Texts) -> list[list[int]]:
+    return [
+        [
+            texts.place(said.field),
+            texts.place(said.column),
+            texts.place(said.stated),
+            texts.place(said.derived),
+            -1 if said.agrees is None else int(said.agrees),
+        ]
+        for said in detail.statements
+    ]
+
+
+def size_of(marking: str) -> str:
+    """The size designation in front of a marking."""
+    match = _SIZE.match(marking)
+    return match[1] if match else marking
+
+
+def shorten(text: str) -> str:
+    """The text as the page shows it; a longer one says how long it is."""
+    if len(text) <= TEXT_LONGEST:
+        return text
+    return f"{text[: TEXT_LONGEST - 40]}… ({len(text):,} characters)"
+
+
+def embed(data: Any) -> str:
+    """JSON that is safe between script tags: nothing in it can end the element or a line."""
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    for char in "<>&\u2028\u2029":
+        text = text.replace(char, f"\\u{ord(char):04x}")
+    return text

@@ -1,0 +1,220 @@
+"""`report.html`: the file a merchandiser opens in the morning.  One page, no network; same audit, same bytes."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import jinja2
+import markupsafe
+
+from auditor.errors import OutputError
+from auditor.outputs.audit_result import FinishedAudit, RuleCard
+from auditor.outputs.languages import Wordings, load_wordings
+from auditor.outputs.report.data import embed, findings_data, shorten
+from auditor.outputs.report.marking_parts import parts_of
+from auditor.outputs.report.pictures import (
+    bars_of_load_deviation,
+    curves_of_index_confusions,
+    rings_by_supplier_and_subject,
+)
+from auditor.outputs.workbook.overview import CAUTIONS
+from auditor.outputs.worst import Worst, worst_findings
+from auditor.rulebook.finding import GRADES
+from auditor.shell.terminal import in_one_sentence
+
+DANGEROUS_SHOWN = 5
+SUPPLIERS_OPEN = 12  # the others stand folded below
+RULES_OPEN = 10
+SUPPLIERS_MOST = 2_000  # beyond it a page would grow past what mail carries; summary.json has all
+FEEDS_OPEN = 200  # feeds whose columns are listed
+FEEDS_MOST = 2_000
+_TEMPLATES = Path(__file__).with_name("templates")
+
+
+def write_report(audit: FinishedAudit, letters: Mapping[str, str] | None = None) -> Path:
+    """Writes `report.html`.
+
+    Counts and pictures are over all findings, from the summary.  The list shows the worst and says so.
+    `letters` maps a supplier to the file stem of its corrections, to link them.
+    """
+    worst = audit.worst or worst_findings(audit.findings)
+    html = _environment().get_template("report.html.j2").render(_context(audit, worst, letters or {}))
+    path = audit.folder / "report.html"
+    try:
+        path.write_text(html, encoding="utf-8", errors="replace", newline="\n")
+    except OSError as error:
+        raise OutputError(f"{path} could not be written ({error}); make room and run again.") from error
+    return path
+
+
+def _context(audit: FinishedAudit, worst: Worst, letters: Mapping[str, str]) -> dict[str, Any]:
+    summary, words = audit.summary, load_wordings("en")
+    script = (_TEMPLATES / "report.js").read_text(encoding="utf-8")
+    subjects = list(dict.fromkeys(rule.subject for rule in sorted(audit.rules.values(), key=lambda rule: rule.order)))
+    markings = {marking for marking in worst.table["marking"].to_pylist() if marking}
+    data = findings_data(
+        worst.table,
+        audit.details,
+        {marking: parts for marking in sorted(markings) if (parts := parts_of(marking))},
+        {
+            rule.id: {"title": rule.title, "why": rule.why, "source": rule.source, "subject": rule.subject}
+            for rule in sorted(audit.rules.values(), key=lambda rule: rule.order)
+        },
+        {"fields": words.fields, "causes": words.causes},
+    )
+    return {
+        "summary": summary,
+        "sentence": in_one_sentence(summary),
+        "next_step": next_step(summary),
+        "dangerous": dangerous(worst, words),
+        "dangerous_shown": DANGEROUS_SHOWN,
+        "worst": worst,
+        "found_in_all": sum(worst.found.values()),
+        "shown": len(data["rows"]),
+        "suppliers": _suppliers(summary, letters),
+        "suppliers_open": SUPPLIERS_OPEN,
+        "suppliers_most": SUPPLIERS_MOST,
+        "feeds_open": FEEDS_OPEN,
+        "feeds_most": FEEDS_MOST,
+        "rules": _rules(summary, audit),
+        "rules_open": RULES_OPEN,
+        "causes": _counted(summary["by_cause"], words.causes),
+        "fields": _counted(summary["by_field"], words.fields),
+        "not_told": sorted(
+            ((rule, count) for rule, count in summary["could_not_tell"].items() if count),
+            key=lambda item: (-item[1], item[0]),
+        ),
+        "not_told_subjects": not_told_by_subject(summary, audit.rules),
+        "unverified": [
+            (
+                rule,
+                audit.rules[rule].title if rule in audit.rules else rule,
+                summary["by_rule"][rule]["findings"],
+            )
+            for rule in ("load-unverified", "speed-unverified")
+            if summary["by_rule"].get(rule, {}).get("findings")
+        ],
+        "rings": rings_by_supplier_and_subject(summary["by_subject_supplier"], subjects),
+        "bars": bars_of_load_deviation(summary["load_deviation"]),
+        "curves": curves_of_index_confusions(summary["index_confusions"]),
+        "pairs": summary["index_confusions"],
+        "grades": GRADES,
+        "words": words,
+        "cautions": CAUTIONS,
+        "data": markupsafe.Markup(embed(data)),
+        "style": markupsafe.Markup((_TEMPLATES / "report.css").read_text(encoding="utf-8")),
+        "script": markupsafe.Markup(script),
+        "script_hash": base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),
+        "lettering": _lettering(worst),
+    }
+
+
+def not_told_by_subject(summary: Mapping[str, Any], rules: Mapping[str, RuleCard]) -> list[tuple[str, int]]:
+    """Subject to the listings about which some rule of it could not tell, in the rule book's order.
+
+    Which listings they are is not known here, so it is the largest count among the subject's rules.
+    """
+    most: dict[str, int] = {}
+    for card in sorted(rules.values(), key=lambda card: card.order):
+        count = summary["could_not_tell"].get(card.id, 0)
+        if count:
+            most[card.subject] = max(most.get(card.subject, 0), count)
+    return list(most.items())
+
+
+def next_step(summary: Mapping[str, Any]) -> str:
+    """Whose feed it is and what to do about it, in a sentence."""
+    dangerous_by = {name: row["critical"] for name, row in summary["by_supplier"].items() if row["critical"]}
+    if dangerous_by:
+        name = min(dangerous_by, key=lambda supplier: (-dangerous_by[supplier], supplier))
+        share = round(100 * dangerous_by[name] / sum(dangerous_by.values()))
+        most = "The larger part" if share >= 50 else "The largest share"
+        whose = shorten(name or "listings that name no supplier")
+        return (
+            f"{most} of the critical findings, {share} %, comes from {whose}: "
+            "read those first, then send the letter in corrections."
+        )
+    if summary["totals"]["held"]:
+        return "The held listings have wrong facts: send the letters in corrections, then look at the rest."
+    return "Nothing waits for a decision."
+
+
+def dangerous(worst: Worst, words: Wordings, most: int = 30) -> list[dict[str, Any]]:
+    """The critical findings to read first: the worst of each rule, then the next of each, each listing once."""
+    seen: set[tuple[Any, ...]] = set()
+    turn: dict[str, int] = {}
+    ranked: list[tuple[int, int, dict[str, Any]]] = []
+    critical = [row for row in worst.table.slice(0, 1_000).to_pylist() if row["grade"] == "critical"]
+    for place, row in enumerate(critical):
+        listing = (row["feed"], row["sheet"], row["record"])
+        if listing in seen:
+            continue
+        seen.add(listing)
+        turn[row["rule"]] = turn.get(row["rule"], 0) + 1
+        ranked.append((turn[row["rule"]], place, row))
+    ranked.sort(key=lambda entry: entry[:2])
+    return [
+        {
+            **{name: shorten(value) if isinstance(value, str) else value for name, value in row.items()},
+            "field_name": words.field(row["field"]),
+            "listing": row["sku"] or row["part_number"] or row["gtin"] or f"record {row['record']}",
+        }
+        for _, _, row in ranked[:most]
+    ]
+
+
+def _suppliers(summary: Mapping[str, Any], letters: Mapping[str, str]) -> list[dict[str, Any]]:
+    rows = [
+        {"name": name, "shown": name or "(not named)", "letter": letters.get(name), **row}
+        for name, row in summary["by_supplier"].items()
+    ]
+    return sorted(rows, key=lambda row: (*(-row[grade] for grade in GRADES), -row["held"], row["name"]))
+
+
+def _rules(summary: Mapping[str, Any], audit: FinishedAudit) -> list[dict[str, Any]]:
+    rows = []
+    for name, row in summary["by_rule"].items():
+        card = audit.rules.get(name)
+        if row["findings"]:
+            rows.append(
+                {
+                    "id": name,
+                    "title": card.title if card else name,
+                    "why": card.why if card else "",
+                    "order": card.order if card else len(audit.rules),
+                    **row,
+                }
+            )
+    return sorted(rows, key=lambda row: (GRADES.index(row["grade"]), -row["findings"], row["order"]))
+
+
+def _counted(counts: Mapping[str, int], names: Mapping[str, str]) -> list[tuple[str, str, int]]:
+    ranked = sorted(((name, count) for name, count in counts.items() if count), key=lambda item: (-item[1], item[0]))
+    return [(name, names.get(name, name or "none given"), count) for name, count in ranked]
+
+
+def _lettering(worst: Worst) -> str:
+    """The marking on the page's sidewall: that of the worst finding, or a well-known shape of one."""
+    for marking in worst.table.slice(0, 50)["marking"].to_pylist():
+        if marking and len(marking) <= 28:
+            return str(marking)
+    return "225/65R17 102H"
+
+
+def _environment() -> jinja2.Environment:
+    environment = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(_TEMPLATES),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["count"] = lambda number: f"{number:,}"
+    environment.filters["short"] = lambda text: shorten(text or "")
+    environment.filters["brief"] = lambda text: text if len(text) <= 120 else f"{text[:119]}…"
+    environment.filters["at"] = lambda number: f"{number:.1f}".removesuffix(".0")
+    return environment

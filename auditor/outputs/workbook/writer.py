@@ -1,0 +1,223 @@
+"""`report.xlsx`: the audit as a workbook to filter and to write decisions into."""
+
+from __future__ import annotations
+
+import datetime as dt
+import io
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pyarrow as pa
+import xlsxwriter
+from xlsxwriter.worksheet import Worksheet
+
+from auditor.errors import OutputError
+from auditor.outputs.audit_result import FinishedAudit
+from auditor.outputs.findings import by_suppliers, read_by_grade
+from auditor.outputs.names import sheet_names
+from auditor.outputs.workbook.overview import write_overview, write_rule_book
+from auditor.outputs.workbook.package import part_of, sample_styles, write_filled
+from auditor.outputs.workbook.rows import COLUMNS, LAST_LETTER, READ, STYLES, rows_xml
+from auditor.outputs.workbook.styles import DECISIONS, Styles, make_styles
+from auditor.rulebook.finding import GRADES
+from auditor.shell.terminal import in_one_sentence
+
+SHEET_ROWS = 1_048_576  # of the file format, heading included
+# Nobody decides on more by hand in a day, and each further row costs time in every run; findings.csv has all.
+FINDINGS_MOST = 10_000
+SUPPLIERS_MOST = 10_000  # over all sheets of suppliers
+SUPPLIER_SHEETS_MOST = 40
+_ROWS_AT_ONCE = 4_096
+_PRINTED = 12  # columns up to the sentence; the others are for filtering
+
+
+@dataclass(slots=True)
+class _Sheet:
+    """A findings sheet and what is to stand in it."""
+
+    page: Worksheet
+    number: int  # among the workbook's sheets, from 1
+    most: int  # rows it can take
+    found: int  # findings there are for it
+    parts: list[pa.Table] = field(default_factory=list)
+    rows: int = 0  # in `parts`
+
+    def take(self, part: pa.Table) -> None:
+        fits = part.slice(0, self.most - self.rows)
+        if fits.num_rows:
+            self.parts.append(fits)
+            self.rows += fits.num_rows
+
+    @property
+    def full(self) -> bool:
+        return self.rows >= min(self.most, self.found)
+
+    @property
+    def left_out(self) -> int:
+        return self.found - self.rows
+
+
+def write_workbook(
+    audit: FinishedAudit,
+    findings_most: int = FINDINGS_MOST,
+    suppliers_most: int = SUPPLIERS_MOST,
+) -> Path:
+    """Writes `report.xlsx`: overview, findings, a sheet per supplier, rule book.
+
+    Findings come worst grade first, within a grade in the feeds' order; where a sheet cannot take them all,
+    the overview says how many it leaves out.  The same audit gives the same bytes.
+    """
+    path = audit.folder / "report.xlsx"
+    made = io.BytesIO()
+    options = {
+        "in_memory": True,
+        "strings_to_formulas": False,
+        "strings_to_urls": False,
+        "strings_to_numbers": False,
+    }
+    try:
+        with xlsxwriter.Workbook(made, options) as book:
+            sheets = _fill(book, audit, min(findings_most, SHEET_ROWS - 1), suppliers_most)
+        empty = made.getvalue()
+        styles = dict(zip(STYLES, sample_styles(empty, part_of(sheets[0].number)), strict=True))
+        rows = {part_of(sheet.number): (_extent(sheet), _rows(sheet, styles)) for sheet in sheets}
+        write_filled(empty, path, rows)
+    except OSError as error:
+        raise OutputError(f"{path} could not be written ({error}); make room and run again.") from error
+    return path
+
+
+def _fill(book: xlsxwriter.Workbook, audit: FinishedAudit, findings_most: int, suppliers_most: int) -> list[_Sheet]:
+    """Makes everything but the rows of the findings sheets, which it returns with what is to stand in them."""
+    # No clock in the file: two runs on the same feeds give the same bytes.
+    book.set_properties(
+        {
+            "title": "Tire catalog audit",
+            "comments": in_one_sentence(audit.summary),
+            "created": dt.datetime(2000, 1, 1),
+        }
+    )
+    styles = make_styles(book)
+    overview = book.add_worksheet("Overview")
+    counts = _counts(audit.summary)
+    findings = _new_sheet(book, "Findings", findings_most, sum(counts.values()), styles)
+    ranked = _ranked_suppliers(audit.summary)
+    names = sheet_names(ranked[:SUPPLIER_SHEETS_MOST], ("Overview", "Findings", "Rule book"))
+    each = min(suppliers_most // max(len(names), 1), SHEET_ROWS - 1)
+    by_supplier = {supplier: _new_sheet(book, name, each, counts[supplier], styles) for supplier, name in names.items()}
+    rule_book = book.add_worksheet("Rule book")
+    _gather(audit.findings, findings, by_supplier)
+    sheets = [findings, *by_supplier.values()]
+    for sheet in sheets:
+        _finish_sheet(sheet, styles)
+    notes = list(_announce(findings, by_supplier, names, len(ranked)))
+    write_overview(overview, audit, names, notes, styles)
+    write_rule_book(rule_book, audit, styles)
+    return sheets
+
+
+def _counts(summary: dict[str, Any]) -> dict[str, int]:
+    """Supplier to its findings."""
+    return {name: sum(row[grade] for grade in GRADES) for name, row in summary["by_supplier"].items()}
+
+
+def _gather(path: Path, findings: _Sheet, by_supplier: Mapping[str, _Sheet]) -> None:
+    """Gives each sheet its findings, and reads no further than until all of them are full."""
+    for part in read_by_grade(path, READ):
+        findings.take(part)
+        for supplier, rows in by_suppliers(part):
+            if supplier in by_supplier:
+                by_supplier[supplier].take(rows)
+        if findings.full and all(sheet.full for sheet in by_supplier.values()):
+            return
+
+
+def _extent(sheet: _Sheet) -> str:
+    return f"A1:{LAST_LETTER}{sheet.rows + 1}"
+
+
+def _rows(sheet: _Sheet, styles: Mapping[str, str]) -> Iterator[pa.Buffer]:
+    """The XML of a sheet's rows behind its headings, some thousand at a time."""
+    row = 2
+    for part in sheet.parts:
+        for start in range(0, part.num_rows, _ROWS_AT_ONCE):
+            some = part.slice(start, _ROWS_AT_ONCE)
+            yield rows_xml(some, row, styles)
+            row += some.num_rows
+
+
+def _ranked_suppliers(summary: dict[str, Any]) -> list[str]:
+    """Suppliers with findings, the most dangerous first."""
+    found = {
+        name: tuple(-row[grade] for grade in GRADES)
+        for name, row in summary["by_supplier"].items()
+        if any(row[grade] for grade in GRADES)
+    }
+    return sorted(found, key=lambda name: (found[name], name))
+
+
+def _new_sheet(book: xlsxwriter.Workbook, name: str, most: int, found: int, styles: Styles) -> _Sheet:
+    """A findings sheet with headings, and below them a cell of each style, to be replaced by the rows."""
+    page = book.add_worksheet(name)
+    for place, (_, _, width) in enumerate(COLUMNS):
+        page.set_column(place, place, width)
+    page.freeze_panes(1, 1)
+    page.set_landscape()
+    page.set_paper(9)
+    page.fit_to_pages(1, 0)
+    page.repeat_rows(0)
+    page.set_footer("&L&A&RPage &P of &N")
+    page.set_row(0, 24)
+    for place, (_, heading, _) in enumerate(COLUMNS):
+        page.write_string(0, place, heading, styles.heading)
+    looks = {**styles.grades, **{name: getattr(styles, name) for name in STYLES if name not in styles.grades}}
+    for place, style in enumerate(STYLES):
+        page.write_blank(1, place, None, looks[style])
+    return _Sheet(page, len(book.worksheets()), most, found)
+
+
+def _finish_sheet(sheet: _Sheet, styles: Styles) -> None:
+    page, last = sheet.page, max(sheet.rows, 1)
+    page.autofilter(0, 0, last, len(COLUMNS) - 1)
+    page.print_area(0, 0, last, _PRINTED - 1)
+    page.data_validation(
+        1,
+        1,
+        last,
+        1,
+        {
+            "validate": "list",
+            "source": list(DECISIONS),
+            "input_title": "Decision",
+            "input_message": "What is to be done about this finding.",
+            "error_title": "Decision",
+            "error_message": "Please choose one of the list, or leave the cell empty.",
+        },
+    )
+    # A decided line is struck through as well as grayed: color alone would be lost on some readers and on
+    # paper.
+    page.conditional_format(
+        1, 0, last, len(COLUMNS) - 1, {"type": "formula", "criteria": '=$B2<>""', "format": styles.decided}
+    )
+    page.ignore_errors({"number_stored_as_text": f"A1:{LAST_LETTER}{last + 1}"})
+
+
+def _announce(findings: _Sheet, by_supplier: dict[str, _Sheet], names: dict[str, str], suppliers: int) -> Iterator[str]:
+    if findings.left_out:
+        yield (
+            f"The sheet Findings holds the worst {findings.rows:,}; {findings.left_out:,} more are in findings.csv"
+            " and findings.parquet."
+        )
+    for supplier, sheet in by_supplier.items():
+        if sheet.left_out:
+            yield (
+                f"The sheet {names[supplier]} holds the worst {sheet.rows:,};"
+                f" {sheet.left_out:,} more are in findings.csv."
+            )
+    if suppliers > len(by_supplier):
+        yield (
+            f"The {len(by_supplier)} suppliers with the worst findings have a sheet of their own;"
+            f" the other {suppliers - len(by_supplier):,} are in Findings."
+        )

@@ -1,0 +1,1 @@
+"""The calls a program makes: one listing, many, frames, the stream."""

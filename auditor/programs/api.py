@@ -1,0 +1,46 @@
+"""The calls a program makes: one listing, or whole feeds held in memory or on disk."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from auditor.programs.one_listing import audit_one
+from auditor.programs.request import cells_of
+from auditor.programs.verdict import Verdict, verdict_of
+from auditor.rulebook.book import RuleBook, load_book
+
+if TYPE_CHECKING:
+    from auditor.programs.frames import AuditResult, audit
+
+__all__ = ["AuditResult", "audit", "audit_listing"]
+
+
+def audit_listing(listing: Mapping[str, object], *, book: RuleBook | None = None, strict: bool = True) -> Verdict:
+    """Audits one listing, given by the contract's field names, and says whether it may be published.
+
+    Values may be texts, numbers, truth values or None; NaN counts as blank.  `book` is what `load_book` gave, by
+    default the program's own.  Raises UsageError for a field that does not exist (or ignores it where `strict` is
+    false) and for a value that is no plain one; RuleBookError where the rule book cannot be read.
+
+    >>> from auditor import audit_listing
+    >>> verdict = audit_listing({"marking": "225/65R17 102H", "max_speed_kmh": "210", "max_load_kg": 805})
+    >>> verdict.verdict, dict(verdict.suggestions)
+    ('hold', {'max_load_kg': '850'})
+    >>> verdict.findings[0].likely_cause
+    'digits-transposed'
+    >>> audit_listing({"marking": "225/65R17 102H", "max_load": "850"})
+    Traceback (most recent call last):
+    auditor.programs.request.FieldError: There is no listing field 'max_load'; did you mean 'max_load_kg'?
+    """
+    if book is None:
+        book = load_book()
+    return verdict_of(audit_one(cells_of(listing, strict=strict), book), book.held_grades())
+
+
+def __getattr__(name: str) -> object:
+    if name in ("AuditResult", "audit"):
+        from auditor.programs import frames
+
+        return getattr(frames, name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -1,0 +1,151 @@
+"""Whole feeds from a program: DataFrames, Arrow tables or files in, the same kind out."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Generic, TypeVar, overload
+
+from auditor.errors import UsageError
+from auditor.rulebook.book import RuleBook, load_book
+
+if TYPE_CHECKING:
+    import pandas as pd
+    import pyarrow as pa
+
+__all__ = ["AuditResult", "audit"]
+
+Frame = TypeVar("Frame")
+
+
+@dataclass(frozen=True, slots=True)
+class AuditResult(Generic[Frame]):
+    """A finished audit.
+
+    `findings` has one row per wrong cell, with the columns of the finding record.  `released` and `held` are the
+    given rows, divided, with the given columns; for files they are None and stand in the output folder, as they do
+    on disk.  `summary` is what `summary.json` holds, `exit_code` what the command would have ended with.
+    """
+
+    findings: Frame
+    released: Frame | None
+    held: Frame | None
+    summary: dict[str, Any]
+    exit_code: int
+
+
+@overload
+def audit(
+    data: pd.DataFrame, out: str | Path | None = None, *, book: RuleBook | None = None, workers: int = 0
+) -> AuditResult[pd.DataFrame]: ...
+@overload
+def audit(
+    data: str | Path | Sequence[str | Path],
+    out: str | Path | None = None,
+    *,
+    book: RuleBook | None = None,
+    workers: int = 0,
+) -> AuditResult[pa.Table]: ...
+@overload
+def audit(
+    data: pa.Table, out: str | Path | None = None, *, book: RuleBook | None = None, workers: int = 0
+) -> AuditResult[pa.Table]: ...
+def audit(
+    data: Any, out: str | Path | None = None, *, book: RuleBook | None = None, workers: int = 0
+) -> AuditResult[Any]:
+    """Audits a pandas DataFrame, an Arrow table, or feed files, by every rule, those across listings included.
+
+    Columns may be headed as in any feed: the contract's names or their usual spellings.  With `out` the whole output
+    folder of the command `audit` is written there; without it nothing is left behind.  `workers` 0 means one thread
+    per core.  For files, `findings` is an Arrow table.
+
+    Raises UsageError for data of another kind, FeedError where no column is recognized or no file is found,
+    OutputError where `out` cannot be written, RuleBookError where the rule book cannot be read.
+
+    >>> import pandas as pd
+    >>> from auditor import audit
+    >>> feed = pd.DataFrame({"Size": ["225/65R17 102H", "225/65R17 102H"], "Max load (kg)": [850, 950]})
+    >>> result = audit(feed)
+    >>> result.findings[["record", "rule", "stated", "derived"]].to_dict("records")
+    [{'record': 2, 'rule': 'load-overstated', 'stated': '950', 'derived': '850'}]
+    >>> len(result.released), len(result.held)
+    (1, 1)
+    """
+    from auditor.engine import Settings, run_audit
+    from auditor.engine.progress import progress
+
+    settings = Settings(book=book or load_book(), workers=workers, workbook=out is not None)
+    with tempfile.TemporaryDirectory(prefix="auditor-") as work, progress("none") as silent:
+        paths = _paths(data, Path(work))
+        folder = Path(out) if out is not None else Path(work) / "audit"
+        outcome = run_audit(paths, folder, settings, silent)
+        return _result(data, folder, outcome)
+
+
+_NAME = "listings.parquet"
+_ROW = "row of the given frame"  # carried through the audit, to divide the rows as they were given
+
+
+def _paths(data: Any, work: Path) -> list[str]:
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
+    if isinstance(data, str | Path):
+        return [str(data)]
+    if isinstance(data, Sequence) and data and all(isinstance(part, str | Path) for part in data):
+        return [str(part) for part in data]
+    table = data if isinstance(data, pa.Table) else _as_table(data)
+    rows = pa.array([f"row {number}" for number in range(table.num_rows)], pa.string())
+    pq.write_table(table.append_column(_ROW, rows), work / _NAME)
+    return [str(work / _NAME)]
+
+
+def _as_table(data: Any) -> Any:
+    import pandas as pd
+    import pyarrow as pa
+
+    if not isinstance(data, pd.DataFrame):
+        raise UsageError(
+            f"audit() takes a pandas DataFrame, a pyarrow Table or feed files, not a {type(data).__name__}."
+        )
+    columns = [_column(str(name), data.iloc[:, place]) for place, name in enumerate(data.columns)]
+    return pa.table(columns, names=[str(name) for name in data.columns])
+
+
+def _column(name: str, column: Any) -> Any:
+    """A column of a DataFrame for Arrow; one of mixed values becomes text, each value as a person writes it."""
+    import pyarrow as pa
+
+    from auditor.programs.request import cell_text
+
+    if column.dtype.kind == "f":  # whole numbers with gaps are floats in pandas: 850.0 was 850
+        return pa.array([cell_text(name, value) or None for value in column.tolist()], pa.string())
+    try:
+        return pa.Array.from_pandas(column)
+    except (pa.ArrowInvalid, pa.ArrowTypeError):
+        return pa.array([cell_text(name, value) for value in column.tolist()], pa.string())
+
+
+def _result(data: Any, folder: Path, outcome: Any) -> AuditResult[Any]:
+    import pyarrow as pa
+    import pyarrow.parquet as pq
+
+    findings = pq.read_table(folder / "findings.parquet")
+    if isinstance(data, str | Path | list | tuple):
+        return AuditResult(findings, None, None, outcome.summary, outcome.exit_code)
+    released, held = (_rows(folder / name / _NAME) for name in ("released", "held"))
+    if isinstance(data, pa.Table):
+        parts = [data.take(pa.array(rows, pa.int64())) for rows in (released, held)]
+        return AuditResult(findings, parts[0], parts[1], outcome.summary, outcome.exit_code)
+    return AuditResult(findings.to_pandas(), data.iloc[released], data.iloc[held], outcome.summary, outcome.exit_code)
+
+
+def _rows(path: Path) -> list[int]:
+    """Positions of the given rows that ended up in a released or held file."""
+    import pyarrow.parquet as pq
+
+    if not path.is_file():
+        return []
+    return [int(text.removeprefix("row ")) for text in pq.read_table(path, columns=[_ROW])[_ROW].to_pylist()]

@@ -1,0 +1,101 @@
+"""What one text of a listing says, as numbers: the same for one listing and for a feed's distinct texts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import lru_cache
+from math import nan
+from typing import NamedTuple
+
+from auditor.quantities import read_cell
+from auditor.trade.facts import code_number, is_code
+from auditor.trade.tables import Tables
+
+BLANK, READ, UNREADABLE = 0, 1, 2
+SHORT = 40  # characters; only such cells are kept, so that what is kept stays small
+WHOLE = ("marking", "service_description")  # claims whose value is a text to decode
+MOST_TURNS = 3  # claims of one field that one text may make; further ones are repetition
+BLANK_MARKINGS = frozenset({"", "-", "--", "n/a", "na", "none", "null", "unknown", "tbd", "k.a.", "?", "nan"})
+
+
+class Said(NamedTuple):
+    """One value that a text states; `turn` counts the values of one field in one text."""
+
+    field: str
+    turn: int
+    value: float
+    half_step: float
+    open_ended: bool
+    words: str
+
+
+class Parsed(NamedTuple):
+    """Everything one text says."""
+
+    status: int
+    said: tuple[Said, ...] = ()
+    reason: str = ""
+
+
+_STATUS = {"blank": BLANK, "read": READ, "unreadable": UNREADABLE}
+
+
+def parse_cell(
+    text: str,
+    field: str,
+    tables: Tables,
+    unit: str | None = None,
+    decimal: str | None = None,
+    translate: Mapping[str, str] | None = None,
+) -> Parsed:
+    """Reads one cell; the first reading of each field counts."""
+    if translate:
+        text = translate.get(text.strip().casefold(), text)
+    found = read_cell(text, field, unit=unit, decimal=decimal)
+    said: dict[str, Said] = {}
+    for reading in found.readings:
+        if reading.field == "load_version" and reading.unit == "RF":
+            continue  # run-flat or reinforced: never ground for a contradiction
+        if reading.field not in said:
+            value = code_or_number(reading.field, reading.value, tables)
+            said[reading.field] = Said(reading.field, 0, value, reading.half_step, reading.open_ended, "")
+    return Parsed(_STATUS[found.status], tuple(said.values()), found.reason)
+
+
+@lru_cache(maxsize=16_384)
+def parse_short_cell(text: str, field: str, tables: Tables) -> Parsed:
+    """`parse_cell` for texts of at most SHORT characters, kept: one listing repeats what others stated."""
+    return parse_cell(text, field, tables)
+
+
+def parse_claims(text: str, tables: Tables) -> Parsed:
+    """Reads the claims of a title or sales text."""
+    if not text:
+        return Parsed(BLANK)
+    from auditor.claims.find import find_claims  # its patterns cost start-up time that a listing without texts can save
+
+    turns: dict[str, int] = {}
+    said = []
+    for field, stated, start, end, half_step, open_ended, _, _ in find_claims(text):
+        turn = turns.get(field, 0)
+        if turn >= MOST_TURNS:
+            continue
+        turns[field] = turn + 1
+        whole = field in WHOLE
+        value = nan if whole else code_or_number(field, stated, tables)
+        words = str(stated) if whole else text[start:end]
+        said.append(Said(field, turn, value, half_step, open_ended, words))
+    return Parsed(READ, tuple(said))
+
+
+def code_or_number(field: str, value: float | str, tables: Tables) -> float:
+    """What a statement says as a number: codes by their published order, NaN for texts that are no code."""
+    if isinstance(value, str):
+        return code_number(field, value, tables) if is_code(field) else nan
+    return float(value)
+
+
+def marking_text(text: str) -> str:
+    """The text of a marking cell without blanks around it; empty where it only says that nothing is known."""
+    text = text.strip()
+    return "" if text.lower() in BLANK_MARKINGS else text

@@ -1,0 +1,106 @@
+"""The listing contract as data: which fields a listing has, their quantity and unit, and how feeds head them."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from auditor.errors import RuleBookError
+from auditor.rulebook import files as book_files
+from auditor.rules_folder import rules_folder
+
+_FOLDED = str.maketrans({"ß": "ss", "ł": "l", "ø": "o", "æ": "ae", "œ": "oe", "&": " ", "+": " ", "’": " "})
+
+_NUMBER_SIGN = re.compile(r"#|№|\bn[°º]", re.IGNORECASE)
+_DIAMETER_SIGN = re.compile(r"[⌀∅]|(?<!\w)[øØ](?!\w)")
+_INITIALS = re.compile(r"(?<!\w)(?:[A-Za-z]\.){2,}")
+_INNER_CAPITAL = re.compile(r"(?<=[a-z]{2})(?=[A-Z])")
+_OTHER_UMLAUT = re.compile(r"([aou])e")
+_WORDS = re.compile(r"[^\W_]+|%|\"")
+_NUMBER_WORDS = frozenset(["no", "nr", "num", "nbr", "numer", "numero", "nummer"])
+
+
+@dataclass(frozen=True, slots=True)
+class FieldSpec:
+    """One listing field.  `unit` is None for texts and codes; fields of one `group` differ by unit only."""
+
+    name: str
+    group: str
+    quantity: str
+    unit: str | None
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Contract:
+    """All fields by name, header phrases by group, unit words by unit."""
+
+    fields: dict[str, FieldSpec]
+    groups: dict[str, tuple[str, ...]]  # group -> its fields
+    combined: dict[str, tuple[str, ...]]  # group of a combined column -> the fields it may hold
+    phrases: dict[str, tuple[str, ...]]  # folded header phrase -> groups, most usual first
+    units: dict[str, str]  # folded unit word -> unit
+
+
+def fold(text: str) -> str:
+    """A header or word without case, accents and punctuation: "Max. Load (kg)" -> "max load kg"."""
+    ascii_only = text.isascii()  # most are, and most of the steps then change nothing
+    if not ascii_only:
+        text = _DIAMETER_SIGN.sub(" diameter ", text)
+    if not ascii_only or "#" in text:
+        text = _NUMBER_SIGN.sub(" number ", text)
+    if "." in text:
+        text = _INITIALS.sub(lambda match: match[0].replace(".", ""), text)
+    if not text.islower():
+        text = _INNER_CAPITAL.sub(" ", text).casefold()
+    if not ascii_only:
+        text = unicodedata.normalize("NFKD", text.casefold().translate(_FOLDED))
+        text = "".join(char for char in text if not unicodedata.combining(char))
+    if "e" in text:
+        text = _OTHER_UMLAUT.sub(r"\1", text)  # "groesse" and "größe" alike
+    words = _WORDS.findall(text)
+    return " ".join(["number" if word in _NUMBER_WORDS else word for word in words])
+
+
+def load_contract(folder: Path | None = None) -> Contract:
+    """Reads `listing_fields.toml` of a rule folder (default: the rule book's own).  Raises RuleBookError."""
+    return _load(str(folder or rules_folder()))
+
+
+@lru_cache(maxsize=8)
+def _load(folder: str) -> Contract:
+    where = Path(folder)
+    data = book_files.compiled(where, book_files.digest(book_files.sources(where)))["contract"]
+    if data is None:
+        raise RuleBookError(f"{where}: this rule book has no listing_fields.toml; copy the program's own there.")
+    fields = {row["name"]: FieldSpec(**row) for row in data["fields"]}
+    groups: dict[str, tuple[str, ...]] = {}
+    for spec in fields.values():
+        groups[spec.group] = (*groups.get(spec.group, ()), spec.name)
+    combined, phrases = ({name: tuple(names) for name, names in data[key]} for key in ("combined", "phrases"))
+    return Contract(fields, groups, combined, phrases, dict(data["units"]))
+
+
+def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:
+    """The contract with its headers folded, as lists, since the order of groups tells which is the usual one.
+
+    `data` is the content of `listing_fields.toml`.
+    """
+    fields = [{"unit": None, **row} for row in data["field"]]
+    phrases: dict[str, list[str]] = {}
+    for group, languages in data["spellings"].items():
+        for phrase in (word for words in languages.values() for word in words):
+            known = phrases.setdefault(fold(phrase), [])
+            if group not in known:
+                known.append(group)
+    units = {fold(word): unit for unit, words in data["units"].items() for word in words}
+    return {
+        "fields": fields,
+        "combined": [[row["group"], row["fields"]] for row in data["combined"]],
+        "phrases": [[phrase, groups] for phrase, groups in phrases.items()],
+        "units": [[word, unit] for word, unit in units.items()],
+    }

@@ -1,0 +1,130 @@
+"""The command `auditor`: finds the command that was asked for, runs it, and turns every error into one sentence.
+
+Exit codes: 0 every listing released; 1 at least one held or rejected; 2 wrong usage, or a bad rule, policy or map
+file; 3 a feed could not be read at all; 4 the output could not be written; 130 and 143 interrupted.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sys
+from collections.abc import Sequence
+
+COMMANDS = {
+    "audit": "audit feeds: which listings are held, and what each field should say",
+    "listing": "audit one listing or a few, given as JSON",
+    "decode": "a marking in plain words, with everything that follows from it",
+    "book": "the rule book: what each rule compares, its tolerance and source",
+    "map": "propose a feed map: which column holds what",
+    "show": "look into a finished audit",
+    "schema": "print the JSON Schema of a listing, a verdict, a summary, ...",
+}
+
+_TAIL = """
+`auditor COMMAND --help` explains a command.
+
+Exit codes: 0 every listing released; 1 at least one held or rejected;
+2 wrong usage, or a bad rule, policy or map file; 3 a feed could not be read;
+4 the output could not be written; 130 or 143 interrupted.
+
+This compares what a listing says with its own marking; it does not approve a
+tire for a vehicle. The vehicle placard, the owner's manual, the tire itself and
+a trained fitter decide, and local law applies.
+"""
+
+USAGE, BROKEN_PIPE = 2, 141
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Runs one command and returns its exit code.  Prints errors as one sentence, never a traceback."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    try:
+        _steady_streams()
+        return _run(words)
+    except SystemExit as ended:  # argparse, after it printed help or its complaint
+        return ended.code if isinstance(ended.code, int) else USAGE
+    except BrokenPipeError:
+        return _reader_gone()
+    except KeyboardInterrupt:
+        _say("auditor: interrupted; nothing was written.")
+        return 130
+    except Exception as error:
+        return _failed(error)
+
+
+def _run(words: list[str]) -> int:
+    if not words or words[0] in ("-h", "--help", "help"):
+        if words[:1] == ["help"] and len(words) == 2:
+            return _run([words[1], "--help"])
+        print(help_text(), end="")
+        return 0 if words else USAGE
+    if words[0] in ("--version", "-V"):
+        from auditor import __version__
+
+        print(f"auditor {__version__}")
+        return 0
+    name = words[0]
+    if name not in COMMANDS:
+        _say(f"auditor: {_unknown_command(name)}")
+        return USAGE
+    from auditor.shell.command_line import run_command
+
+    code = run_command(name, COMMANDS[name], words[1:])
+    sys.stdout.flush()
+    return code
+
+
+def help_text() -> str:
+    """What `auditor --help` prints."""
+    lines = ["usage: auditor COMMAND ...", "", "Audits tire listings against their own markings.", ""]
+    lines += [f"  {name:<8} {summary}" for name, summary in COMMANDS.items()]
+    return "\n".join(lines) + "\n" + _TAIL
+
+
+def _unknown_command(name: str) -> str:
+    from difflib import get_close_matches
+
+    if name.startswith("-"):
+        return f"unknown option {name}; a command comes first: {', '.join(COMMANDS)}."
+    near = get_close_matches(name, COMMANDS, n=1, cutoff=0.5)
+    if near:
+        return f"there is no command {name!r}; did you mean {near[0]!r}?"
+    return f"there is no command {name!r}; there are {', '.join(COMMANDS)}."
+
+
+def _steady_streams() -> None:
+    """A text that a terminal's encoding lacks is shown escaped rather than ending the run."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="backslashreplace")
+
+
+def _reader_gone() -> int:
+    """Whoever read our output has had enough; Python must not complain about it while it shuts down."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+    return BROKEN_PIPE
+
+
+def _failed(error: Exception) -> int:
+    from auditor.errors import AuditorError
+
+    if isinstance(error, AuditorError):
+        _say(f"auditor: {error}")
+        return error.exit_code
+    if os.environ.get("AUDITOR_DEBUG"):
+        import traceback
+
+        traceback.print_exception(error)
+    what = " ".join(f"{type(error).__name__}: {error}".split())[:300]
+    _say(
+        f"auditor: internal error ({what}); please report it with the command and, if you may, the listing; "
+        "AUDITOR_DEBUG=1 shows where it happened."
+    )
+    return USAGE
+
+
+def _say(text: str) -> None:
+    with contextlib.suppress(OSError):
+        print(text, file=sys.stderr, flush=True)

@@ -1,0 +1,194 @@
+"""`auditor audit FEED... --out DIR`: the main job."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import threading
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from auditor.errors import AuditorError, UsageError
+from auditor.shell.book_options import add_book_options, book_asked
+from auditor.shell.interrupts import Interrupted, end_now, ended_by_signals
+
+if TYPE_CHECKING:
+    from auditor.engine import RunOutcome
+    from auditor.feeds import Limits
+
+EPILOG = """\
+FEED is a file, a folder, a glob in quotes, or a URL. The output folder is built
+aside and moved into place whole; an earlier audit in it is replaced, anything
+else is left alone.
+
+  auditor audit feeds/ --out audit
+  auditor audit north.csv south.parquet --out audit --hold-from critical
+
+Exit code 0: every listing released; 1: at least one held or rejected; 2: wrong
+usage, or a bad rule, policy or map file; 3: a feed could not be read (the
+others are audited); 4: the output could not be written; 130, 143: interrupted."""
+
+_STYLES = {"auto": "auto", "plain": "lines", "json": "json", "none": "none"}
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("feeds", nargs="+", metavar="FEED", help="file, folder, glob or URL")
+    parser.add_argument("--out", metavar="DIR", type=Path, required=True, help="folder for the results")
+    add_book_options(parser)
+    parser.add_argument("--maps", metavar="DIR", type=Path, help="folder of feed maps")
+    parser.add_argument("--workers", metavar="N", type=int, help="threads at work (default: the machine's cores)")
+    parser.add_argument("--apply", metavar="WHAT", help="certain: also write the feeds with certain suggestions put in")
+    parser.add_argument(
+        "--limit", metavar="NAME=N", action="append", default=[], help="what a feed may cost; --limit help lists them"
+    )
+    parser.add_argument("--log", metavar="STYLE", default="auto", help="progress: auto, plain, json or none")
+    parser.add_argument("--quiet", action="store_true", help="no progress, no table at the end; errors only")
+
+
+def run(options: argparse.Namespace) -> int:
+    if options.log not in _STYLES:
+        from auditor.rulebook.files import nearest
+
+        raise UsageError(f"--log {options.log} is none of {', '.join(_STYLES)}; {nearest(options.log, list(_STYLES))}")
+    if options.workers is not None and options.workers < 1:
+        raise UsageError(f"--workers {options.workers} should be 1 or more.")
+    if options.apply not in (None, "certain"):
+        raise UsageError(f"--apply {options.apply} is not possible; only `--apply certain` is.")
+    try:
+        return _audit(options)
+    except AuditorError as error:
+        if options.log != "json":
+            raise
+        _log("failed", message=str(error), exit_code=error.exit_code)
+        return error.exit_code
+
+
+def _audit(options: argparse.Namespace) -> int:
+    watched = Watched(options.out)
+    ending = threading.Lock()  # whoever comes first tidies up, speaks and ends the process
+
+    def last_words(exit_code: int) -> None:
+        ending.acquire()
+        _tidy_up()
+        _say_interrupted(watched, exit_code, options.log == "json")
+
+    try:
+        with ended_by_signals(last_words):
+            return _finished(options, watched)
+    except Interrupted as interrupted:
+        last_words(interrupted.exit_code)
+        end_now(interrupted.exit_code)
+        return interrupted.exit_code
+
+
+def _finished(options: argparse.Namespace, watched: Watched) -> int:
+    book = book_asked(options)
+    from auditor.engine.process_memory import make_thrifty
+
+    make_thrifty()
+    from auditor.engine import Settings, run_audit
+    from auditor.engine.progress import progress
+    from auditor.mapping import load_maps
+
+    maps = load_maps(options.maps) if options.maps is not None else None
+    settings = Settings(
+        book=book, workers=options.workers or 0, maps=maps, limits=_limits(options.limit), apply=options.apply
+    )
+    with progress("none" if options.quiet else _STYLES[options.log]) as shown:
+        watched.shown = shown
+        outcome = run_audit(options.feeds, options.out, settings, watched)
+    _say_finished(options, outcome)
+    return outcome.exit_code
+
+
+def _limits(asked: list[str]) -> Limits:
+    """The limits in force: the usual ones, with those that were asked for."""
+    from dataclasses import asdict, replace
+
+    from auditor.feeds import Limits
+    from auditor.rulebook.files import nearest
+
+    limits = Limits()
+    usual = asdict(limits)
+    for text in asked:
+        name, _, number = text.partition("=")
+        name = name.strip().replace("-", "_")
+        if name not in usual:
+            listed = ", ".join(f"{known}={value}" for known, value in usual.items())
+            raise UsageError(f"--limit {text} names no limit; {nearest(name, list(usual))} The usual limits: {listed}.")
+        if not number.strip().isdecimal() or int(number) < 1:
+            raise UsageError(f"--limit {text} should be {name}= and a whole number of 1 or more.")
+        limits = replace(limits, **{name: int(number)})
+    return limits
+
+
+class Watched:
+    """Passes progress on, and remembers what was done for the sentence that ends an interrupted run."""
+
+    def __init__(self, out: Path) -> None:
+        self.shown: Any = None
+        self.doing = "starting"
+        self.records = 0
+        self.out = out
+        self._before = _identity(out)
+
+    def stage(self, name: str, of: int | None = None, about: bool = False) -> None:
+        """A new stage begins."""
+        self.doing = name
+        self.shown.stage(name, of, about)
+
+    def advance(self, records: int, findings: int = 0) -> None:
+        """So many more records of the stage are done."""
+        self.records += records
+        self.shown.advance(records, findings)
+
+    def result(self) -> str:
+        """What became of the output folder."""
+        if _identity(self.out) != self._before:
+            return f"the finished audit is in {self.out}"
+        return f"{self.out} is as it was" if self._before else f"{self.out} was not written"
+
+
+def _identity(folder: Path) -> tuple[int, int] | None:
+    try:
+        found = folder.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
+
+
+def _tidy_up() -> None:
+    """Removes what an interrupted run leaves, even where the main thread is deep in a library and cannot."""
+    place, spool = sys.modules.get("auditor.outputs.folder"), sys.modules.get("auditor.feeds.spool")
+    if place is not None:
+        place.remove_unfinished()
+    if spool is not None:
+        spool.remove_spool()
+
+
+def _say_interrupted(watched: Watched, exit_code: int, as_json: bool) -> None:
+    done = f"interrupted while {watched.doing}, after {watched.records:,} listings; {watched.result()}."
+    if as_json:
+        _log("interrupted", message=done, records=watched.records, exit_code=exit_code)
+    else:
+        print(f"\nauditor: {done}", file=sys.stderr, flush=True)
+
+
+def _say_finished(options: argparse.Namespace, outcome: RunOutcome) -> None:
+    summary = outcome.summary
+    if options.log == "json":
+        if not options.quiet:
+            totals = {name: count for name, count in summary["totals"].items() if isinstance(count, int)}
+            _log("finished", exit_code=outcome.exit_code, **totals, report=str(options.out / "report.html"))
+    elif options.quiet:
+        for feed in summary["unreadable_feeds"]:
+            print(f"auditor: {feed['feed']}: {feed['reason']}", file=sys.stderr)
+    else:
+        from auditor.shell.terminal import end_of_run
+
+        sys.stdout.write(end_of_run(summary, outcome.rules, options.out, color=sys.stdout.isatty()))
+
+
+def _log(event: str, **values: object) -> None:
+    print(json.dumps({"event": event, **values}, ensure_ascii=False), file=sys.stderr, flush=True)

@@ -1,0 +1,144 @@
+"""`auditor decode TEXT...`: a marking in plain words, with everything that follows from it."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+from textwrap import fill
+
+from auditor.errors import OutputError, UsageError
+from auditor.marking import decode
+from auditor.marking.explain.decoded import decoded_json
+from auditor.marking.explain.picture import html_picture, terminal_drawing
+from auditor.marking.explain.plain import CAUTION, Part, explain
+from auditor.trade.derive import (
+    Derived,
+    commercial_loads_by_speed,
+    derive,
+    load_at_top_speed_kg,
+    load_per_axle_kg,
+    section_width_on_rim_mm,
+)
+from auditor.trade.marking_model import Marking, Unreadable
+from auditor.trade.tables import KG_PER_LB, MM_PER_INCH
+
+EPILOG = """\
+Exit code 1 where a text could not be read. With --json, one text gives an
+object, several give an array; a text that could not be read gives nulls and
+stands under `unread`, and the reason goes to the error stream.
+
+  auditor decode "LT265/70R17 121/118S E"
+  auditor decode --json "225/65R17 102H" "11R22.5 144/142L G" """
+
+_WIDTH = 80
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("texts", nargs="+", metavar="TEXT", help="a marking, quoted")
+    parser.add_argument("--json", action="store_true", help="print JSON")
+    parser.add_argument("--html", metavar="FILE", type=Path, help="also write a page with the marking drawn (one TEXT)")
+
+
+def run(options: argparse.Namespace) -> int:
+    found = [decode(text) for text in options.texts]
+    if options.html is not None:
+        _write_page(options.html, found)
+    if options.json:
+        objects = [decoded_json(one) for one in found]
+        print(json.dumps(objects[0] if len(objects) == 1 else objects, ensure_ascii=False, indent=1))
+    else:
+        print("\n\n".join(in_words(one) for one in found if isinstance(one, Marking)), end="")
+        if any(isinstance(one, Marking) for one in found):
+            print("\n\n" + fill(CAUTION, _WIDTH))
+    sys.stdout.flush()
+    unread = [one for one in found if isinstance(one, Unreadable)]
+    for one in unread:
+        print(f"auditor: {_why_not(one)}", file=sys.stderr)
+    return 1 if unread else 0
+
+
+def in_words(marking: Marking) -> str:
+    """The marking drawn with its parts, each part in words, and what follows from all of it; 80 columns."""
+    derived = derive(marking)
+    lines = [terminal_drawing(marking, derived), "", f"  Family: {marking.family}"]
+    for part in explain(marking, derived):
+        lines.append(_part(part))
+    follows = [*loads(marking, derived), *dimensions(derived)]
+    if follows:
+        lines += ["", "  It follows:", *(f"    {line}" for line in follows)]
+    return "\n".join(lines)
+
+
+def _part(part: Part) -> str:
+    head = f"  {part.text}  {part.name}: "
+    says = f"{head}{part.meaning}{' ' + part.remark if part.remark else ''}"
+    return fill(says, _WIDTH, subsequent_indent="      ", break_on_hyphens=False)
+
+
+def loads(marking: Marking, derived: Derived) -> list[str]:
+    """What an axle carries, and what a tire carries at other speeds than its own, in kg and lb."""
+    lines = []
+    two, four = load_per_axle_kg(derived)
+    if two is not None:
+        lines.append(f"load per axle    {_kg(two)} on two tires")
+    if four is not None:
+        lines.append(f"                 {_kg(four)} on four, in dual mounting")
+    at_top = load_at_top_speed_kg(marking)
+    if at_top is not None and derived.speed_kmh is not None:
+        lines.append(f"at {derived.speed_kmh:.0f} km/h      {_kg(at_top)} per tire")
+    for speed_kmh, single_kg, dual_kg in commercial_loads_by_speed(marking):
+        dual = "" if dual_kg is None else f", in dual mounting {_kg(dual_kg)}"
+        lines.append(f"up to {speed_kmh:>3.0f} km/h   {_kg(single_kg)}{dual}")
+    return lines
+
+
+def _kg(load_kg: float) -> str:
+    return f"{load_kg:,.0f} kg ({load_kg / KG_PER_LB:,.0f} lb)"
+
+
+def dimensions(derived: Derived) -> list[str]:
+    """What follows from the size, each with its unit."""
+    lines = []
+    if derived.section_height_mm is not None:
+        lines.append(f"section height   {_mm(derived.section_height_mm)}")
+    if derived.overall_diameter_mm is not None:
+        lines.append(f"overall diameter {_mm(derived.overall_diameter_mm)}")
+    if derived.diameter_min_mm is not None and derived.diameter_max_mm is not None:
+        low, high = derived.diameter_min_mm, derived.diameter_max_mm
+        if derived.special_use and derived.diameter_special_min_mm and derived.diameter_special_max_mm:
+            low, high = derived.diameter_special_min_mm, derived.diameter_special_max_mm
+        lines.append(f"allowed for it   {low:,.0f} to {high:,.0f} mm by the standard, new and unloaded")
+    if derived.revs_per_km is not None and derived.revs_per_mile is not None:
+        lines.append(
+            f"revolutions      about {derived.revs_per_km:,.0f} per km ({derived.revs_per_mile:,.0f} per mile)"
+        )
+    if derived.section_width_mm is not None and derived.section_height_mm is not None:
+        per_inch = section_width_on_rim_mm(derived.section_width_mm, 0.0, 1.0) - derived.section_width_mm
+        lines.append(f"on another rim   about {per_inch:.0f} mm per inch of rim width (estimate)")
+    if derived.ply_rating is not None:
+        lines.append(f"ply rating       {derived.ply_rating}, a class of strength")
+    return lines
+
+
+def _mm(length_mm: float) -> str:
+    return f"{length_mm:,.0f} mm ({length_mm / MM_PER_INCH:,.1f} in)"
+
+
+def _why_not(found: Unreadable) -> str:
+    shown = found.text if len(found.text) <= 60 else found.text[:57] + "..."
+    shown = "".join(char if char.isprintable() else " " for char in shown)
+    could = f" It could be {' or '.join(found.readings)}." if found.readings else ""
+    return f"{shown!r} could not be read as a marking: {found.reason.rstrip('.')}.{could}"
+
+
+def _write_page(path: Path, found: list[Marking | Unreadable]) -> None:
+    if len(found) != 1:
+        raise UsageError("--html draws one marking; give one TEXT.")
+    if isinstance(found[0], Unreadable):
+        return
+    try:
+        path.write_text(html_picture(found[0]), encoding="utf-8")
+    except OSError as error:
+        raise OutputError(f"{path} cannot be written ({(error.strerror or str(error)).lower()}).") from error

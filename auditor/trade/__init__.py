@@ -1,0 +1,1 @@
+"""What the trade publishes: tables, units, and the registry of derived facts with their formulas."""

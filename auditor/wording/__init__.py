@@ -1,0 +1,1 @@
+"""Every sentence the product says of a finding."""

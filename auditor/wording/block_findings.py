@@ -1,0 +1,148 @@
+"""The findings of a block as a table: one row per wrong cell, worded once per distinct text."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.judging.block.hits import (
+    NO_GRADE,
+    BlockCollector,
+    Hits,
+    TooManyFindingsError,
+    Winners,
+    deviations,
+    is_text,
+    resolve,
+    sides,
+    weigh,
+)
+from auditor.judging.block.statements import BlockStatements
+from auditor.judging.causes import likely_cause
+from auditor.judging.comparator import run_rules
+from auditor.judging.keys import hash_texts
+from auditor.judging.statements import Statements
+from auditor.judging.votes import cause_field
+from auditor.rulebook.finding import CAUSES
+from auditor.wording.columns import FindingsToWord
+
+Rows = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True)
+class CellCount:
+    """How often the cells of one column fail in one way; for findings about whole columns."""
+
+    source: int
+    field: str
+    rule: str
+    cause: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class BlockFindings:
+    """What a block gives: its findings in record order, each record's worst grade, and counts."""
+
+    table: pa.Table | None
+    worst: npt.NDArray[np.int8]  # per record: place in GRADES, NO_GRADE for none
+    untold: dict[str, int]
+    cells: tuple[CellCount, ...]
+
+
+def find(st: BlockStatements, most: int | None = None) -> BlockFindings:
+    """Runs all rules over a block and words what they find; raises TooManyFindingsError beyond `most`."""
+    out = BlockCollector()
+    run_rules(st, out)
+    st.memo.clear()  # what rules shared is as large as the block itself; wording asks about few records
+    worst = np.full(st.count, NO_GRADE, dtype=np.int8)
+    hits = weigh(st, out.hits) if out.hits else []
+    if not hits:
+        return BlockFindings(None, worst, out.untold_rules, ())
+    winners = resolve(hits)
+    if most is not None and len(winners.rows) > most:
+        raise TooManyFindingsError(len(winners.rows))
+    np.minimum.at(worst, winners.rows, winners.rank)
+    order = _by_cause_field(hits, winners)
+    grouped = winners.in_order(order)
+    part = st.at(grouped.rows)
+    causes = _causes(part, hits, grouped)
+    back = np.empty(len(order), dtype=np.int64)
+    back[order] = np.arange(len(order))
+    worded = FindingsToWord(part, hits, grouped, sides(part)).columns()
+    table = pa.table(
+        {
+            "row": pa.array(winners.rows),
+            "rule": pa.array(np.array([hit.rule.order for hit in hits], dtype=np.int16)[winners.hit]),
+            "grade": pa.array(winners.rank),
+            "source": pa.array(np.array([hit.source for hit in hits], dtype=np.int16)[winners.hit]),
+            "field": pa.array([hit.report for hit in hits], pa.string()).take(pa.array(winners.hit)),
+            "cause": pa.array(causes[back]),
+            "deviation": deviations(hits, winners),
+            **{name: column.take(pa.array(back)) for name, column in worded.items()},
+        }
+    )
+    return BlockFindings(table, worst, out.untold_rules, tuple(_cell_counts(hits, grouped, causes)))
+
+
+def _by_cause_field(hits: Sequence[Hits], winners: Winners) -> Rows:
+    """An order of the findings in which those of one hit stand together, and hits of one field beside each other."""
+    fields = [cause_field(hit.about, hit.detail) for hit in hits]
+    turn = np.empty(len(hits), dtype=np.int16)
+    turn[sorted(range(len(hits)), key=lambda place: (fields[place], place))] = np.arange(len(hits))
+    return np.argsort(turn[winners.hit], kind="stable")
+
+
+def _causes(part: BlockStatements, hits: Sequence[Hits], grouped: Winners) -> npt.NDArray[np.int8]:
+    """The likely cause of each finding, asked once per field."""
+    fields_of = [cause_field(hit.about, hit.detail) for hit in hits]
+    fields = sorted(set(fields_of))
+    numbers = np.array([fields.index(field) for field in fields_of])[grouped.hit]
+    bounds = np.searchsorted(numbers, np.arange(len(fields) + 1)).tolist()
+    causes = np.empty(len(grouped.rows), dtype=np.int8)
+    for field, start, end in zip(fields, bounds[:-1], bounds[1:], strict=True):
+        if start < end:
+            some = slice(start, end)
+            causes[some] = likely_cause(_Stretch(part, some), field, grouped.stated[some], grouped.derived[some])
+    return causes
+
+
+class _Stretch(Statements):
+    """What the causes of some neighboring findings are judged by: the facts of their markings."""
+
+    def __init__(self, whole: BlockStatements, stretch: slice) -> None:
+        self._whole = whole
+        self._stretch = stretch
+        self.ops = whole.ops
+        self.book = whole.book
+        self.nothing = whole.nothing[stretch]
+        self.never = whole.never[stretch]
+
+    def fact(self, name: str) -> Any:
+        return self._whole.fact(name)[self._stretch]
+
+
+def _cell_counts(hits: Sequence[Hits], grouped: Winners, causes: npt.NDArray[np.int8]) -> list[CellCount]:
+    kinds = len(CAUSES)
+    counts = np.bincount(grouped.hit * kinds + causes, minlength=len(hits) * kinds)
+    found = []
+    for place in np.flatnonzero(counts).tolist():
+        hit = hits[place // kinds]
+        if hit.source >= 0 and not is_text(hit.report):
+            cause = CAUSES[place % kinds]
+            found.append(CellCount(hit.source, hit.about, hit.rule.id, cause, int(counts[place])))
+    return found
+
+
+def finding_keys(supplier: Any, listing: Any, rule: Any, field: Any, stated: Any) -> pa.Array:
+    """`auditor.programs.one_listing.finding_key` over columns."""
+    joined = pc.binary_join_element_wise(supplier, listing, rule, field, stated, "\x1f")
+    if isinstance(joined, pa.ChunkedArray):
+        joined = joined.combine_chunks()
+    return hash_texts(joined)

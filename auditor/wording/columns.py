@@ -1,0 +1,315 @@
+"""Words the findings of a block of records at once.
+
+The array twin of `auditor.wording.sentences.word`: the same pieces, joined as columns.
+Loops run over hits, distinct numbers, distinct cell texts and distinct sets of witnesses, never over records.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from functools import cached_property, lru_cache
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.columns.value_cache import distinct
+from auditor.judging import votes
+from auditor.judging.block.hits import Hits, SideBits, Winners, float_bits, names_of, subject_mask
+from auditor.judging.block.statements import BlockStatements
+from auditor.judging.statements import TEXTS
+from auditor.trade.facts import FACT_PLACE
+from auditor.trade.tables import Tables
+from auditor.wording.details import DETAILS
+from auditor.wording.sentences import (
+    LONGEST_QUOTED,
+    PLACEHOLDER_DEFAULTS,
+    CellStyle,
+    bare_evidence,
+    evidence_ends,
+    in_style,
+    may_suggest,
+    message_parts,
+    number_words,
+    style_of,
+)
+
+Rows = npt.NDArray[np.int64]
+_WORD_COLUMNS = {"marking": "canonical", "size": "size", "load_index": "load_index", "speed_symbol": "speed_symbol"}
+_WORD_COLUMNS |= {"load_range": "load_range", "rim": "rim"}
+# Numbers without anything around them, without separators of thousands and without a decimal comma.
+_PLAIN_NUMBER = r"^[0-9]+(\.[0-9]{1,2})?$"
+
+
+class FindingsToWord:
+    """The findings of a block, those of each hit together, with everything that words them."""
+
+    def __init__(self, part: BlockStatements, hits: Sequence[Hits], found: Winners, side: SideBits) -> None:
+        """`part` holds the statements of the findings' records, in the findings' order."""
+        self.part, self.hits, self.found, self.side = part, hits, found, side
+        self.count = len(found.rows)
+        self.stretches = [(hits[number], some) for number, some in _stretches(found.hit)]
+        self.nonstandard = [hit.rule.id == "marking-nonstandard" for hit in hits]
+        masks = [subject_mask(side, votes.wanted_subjects(hit.rule.id, hit.about, hit.detail)) for hit in hits]
+        mask = np.array(masks, dtype=np.uint64)[found.hit]
+        self.agree, self.differ = side.agrees & mask, side.differs & mask
+
+    def columns(self) -> dict[str, pa.Array]:
+        """The worded columns: stated, derived, marking, evidence, suggestion, message."""
+        unsaid = [h.about == "marking" and not own for h, own in zip(self.hits, self.nonstandard, strict=True)]
+        return {
+            "stated": self.stated,
+            "derived": self._where(unsaid, "", self.derived),
+            "marking": self._governing_marking(),
+            "evidence": self._evidence(),
+            "suggestion": self._suggestions(),
+            "message": pa.concat_arrays([self._messages(hit, some) for hit, some in self.stretches]),
+        }
+
+    def _of_hits(self, flags: Sequence[bool]) -> npt.NDArray[np.bool_]:
+        """Something that is true of hits, for each finding."""
+        return np.array(flags, dtype=np.bool_)[self.found.hit]
+
+    def _where(self, flags: Sequence[bool], some: Any, other: pa.Array) -> pa.Array:
+        """`some` for the findings of flagged hits, else `other`."""
+        return pc.if_else(pa.array(self._of_hits(flags)), some, other) if any(flags) else other
+
+    @cached_property
+    def stated(self) -> pa.Array:
+        """The raw texts of the whole cells, or claims in their own words."""
+        return pa.concat_arrays([self._stated_by(hit, some) for hit, some in self.stretches])
+
+    def _stated_by(self, hit: Hits, some: slice) -> pa.Array:
+        coded = self.part.texts.get(hit.source)
+        if coded is not None and hit.report not in TEXTS:
+            return coded.snapshot.keys.take(pa.array(coded.at(some).codes))  # type: ignore[arg-type]
+        return self.part.at(_rows(some)).stated_column(hit)
+
+    @cached_property
+    def word_codes(self) -> Any:
+        """Which marking the words are those of: the governing one, or the text itself that a finding is about."""
+        codes = self.part.governing.codes
+        if any(self.nonstandard):
+            codes = codes.copy()
+            for hit, some in self.stretches:
+                if hit.rule.id == "marking-nonstandard":
+                    codes[some] = self.part.text_codes[hit.report][some]
+        return pa.array(codes)
+
+    def _governing_marking(self) -> pa.Array:
+        if not any(self.nonstandard):
+            return self.canonical
+        return self.part.markings.word_column("canonical").take(pa.array(self.part.governing.codes))
+
+    def _word(self, name: str) -> pa.Array:
+        return self.part.markings.word_column(name).take(self.word_codes)
+
+    @cached_property
+    def canonical(self) -> pa.Array:
+        """The marking in canonical form."""
+        return self._word("canonical")
+
+    @cached_property
+    def _numbers(self) -> tuple[pa.Array, pa.Array]:
+        """Derived values as texts, and with their units as messages say them."""
+        abouts = sorted({hit.about for hit in self.hits})
+        about = np.array([abouts.index(hit.about) for hit in self.hits])[self.found.hit]
+        speeds = np.array([name.startswith("max_speed") for name in abouts])[about]
+        opened = speeds & (self.part.fact("speed_floor_kmh") >= 0) if speeds.any() else speeds
+        first, inverse = distinct([about * 2 + opened, float_bits(self.found.derived)])
+        tables = self.part.book.tables
+        values = zip(about[first].tolist(), self.found.derived[first].tolist(), opened[first].tolist(), strict=True)
+        made = [number_words(abouts[name], value, floor, tables) for name, value, floor in values]
+        index = pa.array(inverse)
+        bare, shown = (pa.array([one[part] for one in made], pa.string()).take(index) for part in (0, 1))
+        return self._where(self.nonstandard, self.canonical, bare), self._where(self.nonstandard, self.canonical, shown)
+
+    @property
+    def derived(self) -> pa.Array:
+        """Derived values as texts, without their units."""
+        return self._numbers[0]
+
+    def _evidence(self) -> pa.Array:
+        found = self.found
+        first, inverse = distinct([found.hit, self.agree, self.differ, found.also])
+        names = _Names(lambda bits: names_of(self.side, bits))
+        rules = _Names(self._rules_of)
+        keys = zip(
+            *(column[first].tolist() for column in (found.hit, self.agree, self.differ, found.also)), strict=True
+        )
+        ends = [self._ends(self.hits[hit], names[a], names[d], rules[also]) for hit, a, d, also in keys]
+        index = pa.array(inverse)
+        before = pa.array([end[0] for end in ends], pa.string()).take(index)
+        after = pa.array([end[1] for end in ends], pa.string()).take(index)
+        full = pc.binary_join_element_wise(before, self.canonical, after, "")
+        unread = pc.equal(self.canonical, "")
+        if not pc.any(unread).as_py():
+            return full
+        bare = pa.array([bare_evidence(*end) for end in ends], pa.string()).take(index)
+        return pc.if_else(unread, bare, full)
+
+    def _ends(
+        self, hit: Hits, agree: tuple[str, ...], differ: tuple[str, ...], also: tuple[str, ...]
+    ) -> tuple[str, str]:
+        compared = self.part.sources[hit.partner].field if hit.partner >= 0 else hit.report
+        return evidence_ends(hit.rule, agree, differ, also, compared, votes.SUBJECT_OF.get(hit.about, ""))
+
+    def _rules_of(self, bits: int) -> tuple[str, ...]:
+        return tuple(rule.id for rule in self.part.book.rules if bits >> min(rule.order, 63) & 1)
+
+    def _suggestions(self) -> pa.Array:
+        may = self._of_hits([may_suggest(hit.rule.id, hit.report, hit.about) for hit in self.hits])
+        may &= ~(self.part.fact("load_index_alt") >= 0)
+        own = self._of_hits(self.nonstandard)
+        if not may.any() and not own.any():
+            return pa.repeat("", self.count)
+        said = pc.not_equal(self.derived, "").to_numpy(zero_copy_only=False)
+        plain = pc.match_substring_regex(self.stated, _PLAIN_NUMBER).to_numpy(zero_copy_only=False)
+        styled = np.flatnonzero(may & said & ~plain)
+        suggested = pc.if_else(pa.array((may & said) | own), self.derived, "")
+        if len(styled) == 0:
+            return suggested
+        mask = np.zeros(self.count, dtype=np.bool_)
+        mask[styled] = True
+        return pc.replace_with_mask(suggested, pa.array(mask), self._styled(styled))
+
+    def _styled(self, rows: Rows) -> pa.Array:
+        """What to put into cells that write their numbers in a manner of their own."""
+        texts = self.stated.take(pa.array(rows)).dictionary_encode()
+        hits, derived = self.found.hit[rows], self.found.derived[rows]
+        first, inverse = distinct([texts.indices.to_numpy(), hits, float_bits(derived)])
+        listed, places = texts.dictionary.to_pylist(), texts.indices.to_numpy()[first].tolist()
+        keys = zip(places, hits[first].tolist(), derived[first].tolist(), strict=True)
+        made = [self._in_style(listed[place], self.hits[hit].about, value) for place, hit, value in keys]
+        return pa.array(made, pa.string()).take(pa.array(inverse))
+
+    def _in_style(self, text: str, about: str, value: float) -> str:
+        style = style_of(text, about)
+        if style is None:
+            return ""
+        _, _, unit, thousands, comma = style
+        return style.before + _styled_number(unit, thousands, comma, about, value, self.part.book.tables) + style.after
+
+    def _messages(self, hit: Hits, some: slice) -> pa.Array:
+        pieces: list[Any] = []
+        for plain, name in message_parts(hit.rule.says):
+            if plain:
+                pieces.append(plain)
+            if name:
+                pieces.append(self._piece(hit, some, name))
+        if all(isinstance(piece, str) for piece in pieces):
+            return pa.repeat("".join(pieces), some.stop - some.start)
+        return pc.binary_join_element_wise(*pieces, "")
+
+    def _piece(self, hit: Hits, some: slice, name: str) -> Any:
+        if name == "field":
+            return hit.report
+        if name == "column":
+            return self.part.sources[hit.source].header if hit.source >= 0 else ""
+        if name == "stated":
+            return self._quoted[some]
+        if name == "derived":
+            return self._numbers[1][some]
+        if name == "other":
+            return pc.utf8_trim_whitespace(self.part.cell_column(hit.partner, _rows(some)))
+        if name == "detail":
+            return self._details(hit, some)
+        if name in _WORD_COLUMNS:
+            return self._quotable(name)[some]
+        return "{" + name + "}"
+
+    @cached_property
+    def _quoted(self) -> pa.Array:
+        """Stated texts, shortened to what a message quotes."""
+        long = pc.greater(pc.utf8_length(self.stated), LONGEST_QUOTED)
+        if not pc.any(long).as_py():
+            return self.stated
+        short = pc.binary_join_element_wise(pc.utf8_slice_codeunits(self.stated, 0, LONGEST_QUOTED), "...", "")
+        return pc.if_else(long, short, self.stated)
+
+    @cached_property
+    def _words_quoted(self) -> dict[str, pa.Array]:
+        return {}
+
+    def _quotable(self, name: str) -> pa.Array:
+        """The words of markings under one name, or what stands for them."""
+        found = self._words_quoted.get(name)
+        if found is None:
+            words = self._word(_WORD_COLUMNS[name])
+            found = self._words_quoted[name] = pc.if_else(pc.equal(words, ""), PLACEHOLDER_DEFAULTS[name], words)
+        return found
+
+    def _details(self, hit: Hits, some: slice) -> Any:
+        detail = hit.detail
+        if isinstance(detail, tuple) and detail[0] == "reason":
+            return self.part.at(_rows(some)).reason_column(detail[1], hit.source)
+        if isinstance(detail, tuple) and detail[0] == "text":
+            canonical = self.part.markings.word_column("canonical").take(pa.array(self.part.governing.codes[some]))
+            return pc.binary_join_element_wise("the marking is ", canonical, "")
+        if detail and not isinstance(detail, tuple):
+            return str(detail)
+        return self._made_details(hit, some)
+
+    def _made_details(self, hit: Hits, some: slice) -> Any:
+        """Clauses of a check's own making: one per distinct combination of what they are made of."""
+        made = DETAILS.get(hit.rule.id)
+        if made is None:
+            return ""
+        needed = [name for name in made.needs if name != "about"]
+        columns = [self._needed(name, some) for name in needed]
+        if not columns:
+            return made.make(*(hit.about for _ in made.needs))
+        first, inverse = distinct([codes for codes, _ in columns])
+        given = [listed(first) for _, listed in columns]
+        if "about" in made.needs:
+            given.insert(made.needs.index("about"), [hit.about] * len(first))
+        texts = [made.make(*pieces) for pieces in zip(*given, strict=True)]
+        return pa.array(texts, pa.string()).take(pa.array(inverse))
+
+    def _needed(self, name: str, some: slice) -> tuple[Any, Callable[[Rows], list[Any]]]:
+        """(codes, equal where a piece of a clause is; the pieces of some findings) of a stretch of findings."""
+        if name in FACT_PLACE and name != "load_index":
+            numbers = self.part.fact(name)[some]
+            return float_bits(numbers), lambda rows: numbers[rows].tolist()
+        if name == "differ":
+            bits = self.differ[some]
+            return bits, lambda rows: [names_of(self.side, value) for value in bits[rows].tolist()]
+        whole = {
+            "derived": lambda: self.derived,
+            "shown": lambda: self._numbers[1],
+            "stated": lambda: self.stated,
+            "load_index": lambda: self._word("load_index"),
+        }
+        texts = whole[name]()[some]
+        return texts.dictionary_encode().indices.to_numpy(), lambda rows: texts.take(pa.array(rows)).to_pylist()
+
+
+@lru_cache(maxsize=20_000)
+def _styled_number(unit: str, thousands: str, comma: bool, about: str, value: float, tables: Tables) -> str:
+    """A number as some cells write it; kept, since the values of tables come again and again."""
+    return in_style(CellStyle("", "", unit, thousands, comma), about, value, tables)
+
+
+class _Names(dict[int, tuple[str, ...]]):
+    """Names behind sets of bits, each made out once."""
+
+    def __init__(self, make: Callable[[int], tuple[str, ...]]) -> None:
+        super().__init__()
+        self._make = make
+
+    def __missing__(self, bits: int) -> tuple[str, ...]:
+        self[bits] = self._make(bits)
+        return self[bits]
+
+
+def _stretches(hit: npt.NDArray[np.int64]) -> Iterator[tuple[int, slice]]:
+    """(number of the hit, where its findings stand) for findings that stand together by hit."""
+    starts = np.flatnonzero(np.diff(hit, prepend=-1)).tolist()
+    for start, end in zip(starts, [*starts[1:], len(hit)], strict=True):
+        yield int(hit[start]), slice(start, end)
+
+
+def _rows(some: slice) -> Rows:
+    return np.arange(some.start, some.stop)

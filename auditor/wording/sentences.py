@@ -1,0 +1,342 @@
+"""All wording of findings: derived values as text, messages, evidence, suggestions in the cell's own style.
+
+Pure and scalar; the batch engine calls it once per distinct finding text.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+from auditor.judging.statements import TEXTS
+from auditor.rulebook.book import Rule
+from auditor.trade.facts import FACT_PLACE, code_text, is_code
+from auditor.trade.marking_model import Marking, ServiceDescription
+from auditor.trade.tables import Tables, default_tables
+from auditor.trade.units import factor_between, unit_of
+from auditor.wording.details import DETAILS
+
+_UNIT_WORDS = {
+    "kg": " kg",
+    "lb": " lb",
+    "kmh": " km/h",
+    "mph": " mph",
+    "mm": " mm",
+    "in": " in",
+    "kpa": " kPa",
+    "psi": " psi",
+    "bar": " bar",
+    "32nds": "/32 in",
+}
+_DECIMALS = {"kg": 1, "lb": 0, "kmh": 0, "mph": 0, "mm": 1, "in": 2, "kpa": 0, "psi": 0, "bar": 2, "32nds": 1}
+
+# Rules whose derived value is certain enough to be put into the cell.
+CERTAIN = frozenset(
+    {
+        "load-overstated",
+        "load-understated",
+        "load-index-contradicted",
+        "speed-overstated",
+        "speed-understated",
+        "speed-symbol-contradicted",
+        "rim-mismatch",
+        "width-mismatch",
+        "aspect-mismatch",
+        "construction-mismatch",
+        "ply-rating-mismatch",
+        "load-range-contradicted",
+        "load-version-contradicted",
+        "tire-class-mismatch",
+    }
+)
+_CONSEQUENCES = {
+    "load": "whoever relies on it overloads or underuses the tire",
+    "dual load": "whoever relies on it overloads or underuses the tires in twin mounting",
+    "speed": "whoever relies on it drives the tire faster or slower than it is rated",
+    "rim": "a tire on a rim of another diameter can burst when it is mounted",
+}
+
+
+class MarkingWords(NamedTuple):
+    """The words of a marking that messages use."""
+
+    canonical: str = ""
+    size: str = ""
+    load_index: str = ""
+    speed_symbol: str = ""
+    load_range: str = ""
+    rim: str = ""
+    reason: str = ""  # why it could not be read
+
+
+def marking_words(marking: Marking, tables: Tables) -> MarkingWords:
+    """The words of a marking that could be read."""
+    service = marking.service
+    described = [service, *marking.additional]
+    indices = " or ".join(_index_text(one) for one in described if one.load_index is not None)
+    symbols = " or ".join(_symbol_text(one) for one in described if one.speed_symbol is not None)
+    letters = marking.load_range or ""
+    if not letters and marking.ply_rating is not None:
+        letters = f"{marking.ply_rating}PR"
+    size = getattr(marking, "size_text", None) or marking.canonical.split(" ")[0]
+    if marking.rim_diameter_in is not None:
+        rim = number_text("rim_diameter_in", marking.rim_diameter_in)
+    else:
+        rim = "" if marking.rim_diameter_mm_marked is None else f"{marking.rim_diameter_mm_marked:g} mm"
+    return MarkingWords(marking.canonical, size, indices, symbols or _size_symbol(marking), letters, rim)
+
+
+def _index_text(service: ServiceDescription) -> str:
+    dual = "" if service.load_index_dual is None else f"/{service.load_index_dual}"
+    return f"{service.load_index}{dual}"
+
+
+def _symbol_text(service: ServiceDescription) -> str:
+    return f"({service.speed_symbol})" if service.speed_open else str(service.speed_symbol)
+
+
+def _size_symbol(marking: Marking) -> str:
+    if marking.size_speed_letter:
+        return marking.size_speed_letter + "R"
+    return "ZR" if marking.construction == "ZR" else ""
+
+
+def number_text(field: str, value: float, tables: Tables | None = None) -> str:
+    """A number as text in its field's unit, without the unit; a code where the field holds codes; "" for missing."""
+    if value != value:
+        return ""
+    if is_code(field) and tables is not None:
+        return code_text(field, value, tables)
+    decimals = 0 if field.startswith("revs") else _DECIMALS.get(unit_of(field), 2)
+    text = f"{value:.{decimals}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def with_unit(field: str, text: str, open_ended: bool = False) -> str:
+    """A derived text with its unit, as a message says it."""
+    if not text:
+        return "nothing that could be told"
+    unit = _UNIT_WORDS.get(unit_of(field), "")
+    if field in ("rim_diameter_in", "measuring_rim_in", "rim_width_min_in", "rim_width_max_in"):
+        unit = " in"
+    if unit in (" kg", " lb") and "." not in text and len(text) > 3:
+        text = f"{int(text):,}"
+    return ("above " if open_ended else "") + text + unit
+
+
+@lru_cache(maxsize=20_000)
+def number_words(field: str, value: float, open_ended: bool, tables: Tables) -> tuple[str, str]:
+    """A derived value as text, and as a message says it; kept, since the values of tables come again and again."""
+    text = number_text(field, value, tables)
+    return text, with_unit(field, text, open_ended)
+
+
+class FindingParts(NamedTuple):
+    """What a finding is worded from."""
+
+    rule: Rule
+    report: str
+    about: str
+    column: str
+    stated_text: str
+    stated: float
+    derived: float
+    words: MarkingWords
+    facts: tuple[float, ...]
+    detail: str
+    other_field: str
+    other_text: str
+    cause: str
+    agree: tuple[str, ...]
+    differ: tuple[str, ...]
+    also: tuple[str, ...]
+    subject: str
+    second_description: bool
+
+
+class FindingWords(NamedTuple):
+    """The worded columns of a finding."""
+
+    derived: str
+    evidence: str
+    suggestion: str
+    message: str
+
+
+def word(parts: FindingParts, tables: Tables) -> FindingWords:
+    """Words one finding."""
+    rule = parts.rule
+    derived = number_text(parts.about, parts.derived, tables)
+    if rule.id == "marking-nonstandard":
+        derived = parts.words.canonical
+    open_ended = (
+        parts.about.startswith("max_speed")
+        and parts.facts[FACT_PLACE["speed_floor_kmh"]] == (parts.facts[FACT_PLACE["speed_floor_kmh"]])
+    )
+    shown = derived if rule.id == "marking-nonstandard" else with_unit(parts.about, derived, open_ended)
+    pieces = {
+        "stated": parts.stated_text
+        if len(parts.stated_text) <= LONGEST_QUOTED
+        else parts.stated_text[:LONGEST_QUOTED] + "...",
+        "derived": shown,
+        "field": parts.report,
+        "column": parts.column,
+        "marking": parts.words.canonical or PLACEHOLDER_DEFAULTS["marking"],
+        "size": parts.words.size or PLACEHOLDER_DEFAULTS["size"],
+        "load_index": parts.words.load_index or PLACEHOLDER_DEFAULTS["load_index"],
+        "speed_symbol": parts.words.speed_symbol or PLACEHOLDER_DEFAULTS["speed_symbol"],
+        "load_range": parts.words.load_range or PLACEHOLDER_DEFAULTS["load_range"],
+        "rim": parts.words.rim or PLACEHOLDER_DEFAULTS["rim"],
+        "other": parts.other_text,
+        "detail": parts.detail or detail_of(parts, derived, shown),
+    }
+    message = _FIELD.sub(lambda match: pieces.get(match[1], match[0]), rule.says)
+    return FindingWords(derived, _evidence(parts), _suggestion(parts, derived), message)
+
+
+_FIELD = re.compile(r"\{([a-z_]+)\}")
+LONGEST_QUOTED = 200  # characters of a cell that a message quotes
+PLACEHOLDER_DEFAULTS = {
+    "marking": "the marking",
+    "size": "the size",
+    "load_index": "(none)",
+    "speed_symbol": "(none)",
+    "load_range": "(none)",
+    "rim": "(none)",
+}
+
+
+def message_parts(says: str) -> list[tuple[str, str]]:
+    """A rule's sentence as (plain text, placeholder after it) pairs; the last placeholder is empty."""
+    parts, at = [], 0
+    for match in _FIELD.finditer(says):
+        parts.append((says[at : match.start()], match[1]))
+        at = match.end()
+    parts.append((says[at:], ""))
+    return parts
+
+
+def _evidence(parts: FindingParts) -> str:
+    before, after = evidence_ends(
+        parts.rule, parts.agree, parts.differ, parts.also, parts.other_field or parts.report, parts.subject
+    )
+    return before + parts.words.canonical + after if parts.words.canonical else bare_evidence(before, after)
+
+
+def evidence_ends(
+    rule: Rule,
+    agree: tuple[str, ...],
+    differ: tuple[str, ...],
+    also: tuple[str, ...],
+    compared: str,
+    subject: str,
+) -> tuple[str, str]:
+    """What stands before and after the marking in the evidence of a finding."""
+    tail = ""
+    if also:
+        tail += f"; also on this cell: {', '.join(also)}"
+    if rule.grade == "critical" and subject in _CONSEQUENCES:
+        tail += f"; consequence: {_CONSEQUENCES[subject]}"
+    sides = [f"{verb} {', '.join(names)}" for verb, names in (("agree", agree), ("differ", differ)) if names]
+    if sides:
+        return "by ", ": " + "; ".join(sides) + tail
+    return f"compared {compared} with ", tail
+
+
+def bare_evidence(before: str, after: str) -> str:
+    """The evidence where no marking could be read."""
+    return after.removeprefix(": ") if before == "by " else before.removesuffix(" with ") + after
+
+
+def detail_of(parts: FindingParts, derived: str, shown: str) -> str:
+    """The clause that a check's sentence needs beyond values of the listing."""
+    detail = DETAILS.get(parts.rule.id)
+    if detail is None:
+        return ""
+    pieces: dict[str, Any] = {
+        "about": parts.about,
+        "derived": derived,
+        "shown": shown,
+        "stated": parts.stated_text,
+        "load_index": parts.words.load_index,
+        "differ": parts.differ,
+    }
+    return detail.make(*(pieces[n] if n in pieces else parts.facts[FACT_PLACE[n]] for n in detail.needs))
+
+
+_NUMBER = re.compile(r"\d[\d.,' \u00a0]*\d|\d")
+_WRITTEN_UNITS = (
+    (re.compile(r"\b(lbs?|pounds?)\b|#", re.I), "lb"),
+    (re.compile(r"\bkgs?\b|kilogram", re.I), "kg"),
+    (re.compile(r"\bmph\b|m\.p\.h", re.I), "mph"),
+    (re.compile(r"km/?h|kmh|kph", re.I), "kmh"),
+    (re.compile(r"\bmm\b", re.I), "mm"),
+)
+
+
+def _suggestion(parts: FindingParts, derived: str) -> str:
+    """What to put into the cell, in the cell's own style; empty where nothing certain follows."""
+    if parts.rule.id == "marking-nonstandard":
+        return parts.words.canonical
+    if not derived or parts.second_description or not may_suggest(parts.rule.id, parts.report, parts.about):
+        return ""
+    style = style_of(parts.stated_text, parts.about)
+    return (
+        "" if style is None else style.before + in_style(style, parts.about, parts.derived, tables=None) + style.after
+    )
+
+
+def may_suggest(rule_id: str, report: str, about: str) -> bool:
+    """Whether something certain enough follows from a rule to be put into a cell."""
+    return rule_id in CERTAIN and report not in TEXTS and not about.startswith("measured")
+
+
+class CellStyle(NamedTuple):
+    """How a cell writes its one value: what stands around it, its unit, its separators."""
+
+    before: str
+    after: str
+    unit: str  # the unit written in the cell, else the field's own
+    thousands: str  # separator between thousands; "" for none
+    comma: bool  # decimal comma
+
+
+@lru_cache(maxsize=50_000)
+def style_of(text: str, field: str) -> CellStyle | None:
+    """The style of a cell of `field`; None where it holds more than one number."""
+    if is_code(field):
+        match = re.match(r"^(.*\s)(\S{1,3})(\s*)$", text)
+        if len(text.strip()) <= 3 or match is None or " " not in text.strip():
+            return CellStyle("", "", "", "", False)
+        return CellStyle(match[1], match[3], "", "", False)
+    found = list(_NUMBER.finditer(text))
+    if len(found) != 1:
+        return None
+    start, end = found[0].span()
+    if text[end : end + 1] == "/":
+        return None
+    unit = unit_of(field)
+    for pattern, written_unit in _WRITTEN_UNITS:
+        if unit and written_unit != unit and pattern.search(text):
+            unit = written_unit
+            break
+    written = found[0].group()
+    grouped = re.fullmatch(r"\d{1,3}([.,' \u00a0])\d{3}", written)
+    comma = re.search(r"\d,\d{1,2}$", written) is not None
+    return CellStyle(text[:start], text[end:], unit, grouped[1] if grouped else "", comma)
+
+
+def in_style(style: CellStyle, field: str, value: float, tables: Tables | None) -> str:
+    """`value` (in the field's unit) written as the style writes numbers; codes as they are."""
+    if is_code(field):
+        return number_text(field, value, tables or default_tables())
+    own = unit_of(field)
+    if style.unit != own:
+        value = value * factor_between("x_" + own, "x_" + style.unit)
+    plain = number_text("x_" + style.unit if style.unit and style.unit != own else field, value)
+    if style.thousands and "." not in plain and len(plain) > 3:
+        return f"{int(plain):,}".replace(",", style.thousands)
+    if style.comma and "." in plain:
+        return plain.replace(".", ",")
+    return plain

@@ -1,0 +1,201 @@
+"""Proposals: headers in seven languages, values that decide, votes on units, and a map that can be used as it is."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from auditor.feeds import find_feeds
+from auditor.mapping import format_proposal, load_maps, open_feeds, propose_for
+from auditor.mapping.proposal import Sample, propose
+from auditor.rulebook.headers import read_header
+from auditor.rulebook.listing_fields import load_contract
+from tests.feeds.reading import opened
+
+MARKINGS = ["225/65R17 102H", "205/55R16 91V", "195/65R15 91H", "LT265/70R17 121/118S E", "245/40R18 97Y"]
+LOADS_KG = [850, 615, 615, 1450, 730]
+CONTRACT = load_contract()
+
+
+def placed(headers: dict[str, list[str]]) -> dict[str, str]:
+    mapping = propose(Sample(tuple(headers), tuple(map(tuple, headers.values()))), CONTRACT).mapping
+    return {use.column: use.fields[0] for use in mapping.columns}
+
+
+def left_out(headers: dict[str, list[str]]) -> dict[str, str]:
+    mapping = propose(Sample(tuple(headers), tuple(map(tuple, headers.values()))), CONTRACT).mapping
+    return {item.column: item.why for item in mapping.left_out}
+
+
+@pytest.mark.parametrize(
+    ("header", "group", "unit"),
+    [
+        ("Max. Load (kg)", "max_load", "kg"),
+        ("MAX LOAD LBS", "max_load", "lb"),
+        ("maxLoadKg", "max_load", "kg"),
+        ("Tragfähigkeit in kg", "max_load", "kg"),
+        ("Tragfaehigkeit", "max_load", None),
+        ("Höchstgeschw. (km/h)", "max_speed", "km/h"),
+        ("Profondeur de sculpture (mm)", "tread_depth", "mm"),
+        ("Índice de carga", "load_index", None),
+        ("Indice di velocità", "speed_symbol", None),
+        ("Buitendiameter mm", "overall_diameter", "mm"),
+        ("Nośność (kg)", "max_load", "kg"),
+        ("Średnica felgi", "rim_diameter", None),
+        ("Tread Depth (32nds)", "tread_depth", "32nds"),
+        ('Tread Depth /32"', "tread_depth", "32nds"),
+        ("Max. Inflation (kPa)", "max_pressure", "kPa"),
+        ("Noise (dB)", "noise_db", "dB"),
+        ("Mfr Part #", "part_number", None),
+        ("Revs/Mile", "revs", "/mile"),
+        ("Lod Index", "load_index", None),
+    ],
+)
+def test_headers(header: str, group: str, unit: str | None) -> None:
+    reading = read_header(header, CONTRACT)
+    assert reading.groups[0] == group
+    assert reading.units == ((unit,) if unit else ())
+
+
+@pytest.mark.parametrize("header", ["Price", "Stock", "Warehouse", "Image URL", "Delivery time", "x", ""])
+def test_headers_of_other_business(header: str) -> None:
+    assert placed({"marking": ["225/65R17 102H"], header: ["1"]}) == {"marking": "marking"}
+
+
+def test_every_spelling_leads_to_its_group() -> None:
+    for phrase, groups in CONTRACT.phrases.items():
+        assert read_header(phrase, CONTRACT).groups[0] in groups
+
+
+def test_no_spelling_is_claimed_by_two_groups_save_those_that_values_decide() -> None:
+    double = {phrase for phrase, groups in CONTRACT.phrases.items() if len(groups) > 1}
+    assert double == {"tread", "profil"}
+
+
+def test_a_load_without_unit_is_settled_by_200_agreeing_values() -> None:
+    markings = MARKINGS * 50
+    kg = [str(load) for load in LOADS_KG] * 50
+    pounds = [str(round(load / 0.45359237)) for load in LOADS_KG] * 50
+    assert placed({"marking": markings, "Max Load": kg})["Max Load"] == "max_load_kg"
+    assert placed({"marking": markings, "Max Load": pounds})["Max Load"] == "max_load_lb"
+    few = {"marking": markings[:195], "Max Load": kg[:195]}
+    assert "Max Load" not in placed(few)
+    assert left_out(few)["Max Load"].startswith("Neither the header nor the cells say whether this is kg or lb")
+
+
+def test_a_load_without_unit_that_agrees_nine_times_in_ten_is_left_out() -> None:
+    loads = [str(load if place % 10 else load + 300) for place, load in enumerate(LOADS_KG * 50)]
+    assert "Max Load" not in placed({"marking": MARKINGS * 50, "Max Load": loads})
+
+
+def test_size_and_split_columns_serve_as_the_marking_of_the_vote() -> None:
+    sizes = ["225/65R17", "205/55R16", "195/65R15"] * 70
+    indexes, symbols = ["102", "91", "91"] * 70, ["H", "V", "H"] * 70
+    headers = {"Size": sizes, "LI": indexes, "SS": symbols, "Load": ["850", "615", "615"] * 70}
+    assert placed(headers)["Load"] == "max_load_kg"
+
+
+def test_unknown_headers_are_placed_by_what_their_values_are() -> None:
+    headers = {
+        "c1": MARKINGS * 6,
+        "c2": [str(load) for load in LOADS_KG] * 6,
+        "c3": ["210", "240", "210", "180", "300"] * 6,
+        "c4": ["17", "16", "15", "17", "18"] * 6,
+        "c5": ["red", "blue", "green", "red", "blue"] * 6,
+    }
+    assert placed(headers) == {"c1": "marking", "c2": "max_load_kg", "c3": "max_speed_kmh", "c4": "rim_diameter_in"}
+
+
+def test_a_sure_header_keeps_its_word_whatever_its_values() -> None:
+    pounds = [str(round(load / 0.45359237)) for load in LOADS_KG] * 50
+    assert placed({"marking": MARKINGS * 50, "Max Load (kg)": pounds})["Max Load (kg)"] == "max_load_kg"
+
+
+def test_pressures_tell_their_unit_by_size() -> None:
+    assert (
+        placed({"marking": MARKINGS, "Pressure": ["350", "300", "340", "550", "300"]})["Pressure"] == "max_pressure_kpa"
+    )
+    assert placed({"marking": MARKINGS, "Pressure": ["51", "44", "50", "80", "44"]})["Pressure"] == "max_pressure_psi"
+    assert (
+        placed({"marking": MARKINGS, "Pressure": ["3,5", "3,0", "3,4", "5,5", "3,0"]})["Pressure"] == "max_pressure_bar"
+    )
+
+
+def test_a_header_that_no_cell_bears_out_is_left_out_by_name() -> None:
+    headers = {"marking": MARKINGS, "Load Range": ["BSW", "OWL", "RWL", "BSW", "OWL"], "Reifenart": ["PKW"] * 5}
+    assert placed(headers) == {"marking": "marking", "Load Range": "load_range"}  # a field's own name is kept
+    assert left_out(headers) == {"Reifenart": "The header says season, but hardly a cell can be read as that."}
+
+
+def test_four_headers_never_seen_are_placed() -> None:
+    headers = {
+        "Dimension pneu": ["225/65R17", "205/55R16"], "Ind. charge": ["102", "91"], "Ind. vitesse": ["H", "V"],
+        "Marque": ["Valbrune", "Valbrune"], "Charge maxi (kg)": ["850", "615"], "Poids (kg)": ["12,5", "9,8"],
+        "Saisonnalité": ["Été", "Hiver"], "Bruit (dB)": ["71", "70"], "Classe bruit": ["B", "A"],
+        "Vitesse max. (km/h)": ["210", "240"], "Code EAN": ["4012345678901", "4012345678918"],
+    }  # fmt: skip
+    assert len(placed(headers)) == len(headers)
+
+
+def test_a_combined_column_names_all_its_fields() -> None:
+    mapping = propose(Sample(("marking", "Load (kg)"), ((MARKINGS[3],) * 3, ("1450/1320",) * 3)), CONTRACT).mapping
+    assert mapping.columns[1].fields == ("max_load_kg", "max_load_dual_kg")
+
+
+def test_a_proposal_is_a_feed_map_that_gives_the_same_mapping(tmp_path: Path) -> None:
+    for path in sorted(Path("sample_catalogs").iterdir()):
+        if not path.is_file():
+            continue
+        for number, (feed, proposal) in enumerate(propose_for(find_feeds([str(path)])[0])):
+            maps = tmp_path / f"{path.name}.{number}"
+            maps.mkdir()
+            (maps / "proposed.toml").write_text(format_proposal(feed, proposal), encoding="utf-8")
+            again = open_feeds(find_feeds([str(path)])[0], load_maps(maps))[0]
+            assert again.sheet == feed.sheet
+            wanted = [(use.position, use.fields, use.unit) for use in proposal.mapping.columns]
+            assert [(use.position, use.fields, use.unit) for use in again.mapping.columns] == wanted
+            marks = {use.position: use.decimal for use in again.mapping.columns}
+            assert all(marks[use.position] == use.decimal for use in proposal.mapping.columns if use.decimal)
+            assert len(wanted) >= 0.9 * len(feed.headers)
+
+
+def test_the_text_of_a_proposal(tmp_path: Path) -> None:
+    path = tmp_path / "valbrune_2031.csv"
+    path.write_text("Ref;Dimension;Max Load;Couleur\n01;225/65R17 102H;850;noir\n", encoding="utf-8")
+    ((feed, proposal),) = propose_for(find_feeds([str(path)])[0])
+    assert format_proposal(feed, proposal) == (
+        "# Proposed feed map for valbrune_2031.csv: 2 of 4 columns placed, from 1 sampled records.\n"
+        "# Correct it where it is wrong, save it as a .toml file in a folder of its own, and name that folder\n"
+        "# with `auditor audit --maps`.\n"
+        "\n"
+        'files = ["valbrune_*.csv"]\n'
+        '# supplier = "..."\n'
+        "\n"
+        "[text]\n"
+        'encoding = "utf-8"\n'
+        'delimiter = ";"\n'
+        "header_row = 1\n"
+        "\n"
+        "[[column]]\n"
+        'header = "Ref"\n'
+        'field = "sku"\n'
+        '# confidence 0.95; "01"\n'
+        "\n"
+        "[[column]]\n"
+        'header = "Dimension"\n'
+        'field = "marking"\n'
+        '# confidence 0.95; "225/65R17 102H"\n'
+        "\n"
+        "# Not placed: these columns are carried through untouched.\n"
+        '#   Max Load: "850"  (Neither the header nor the cells say whether this is kg or lb, and the values do not'
+        " settle it; name the unit in a feed map.)\n"
+        '#   Couleur: "noir"\n'
+    )
+
+
+def test_a_mapping_shows_confidence_and_samples(tmp_path: Path) -> None:
+    path = tmp_path / "feed.csv"
+    path.write_text("sku,Tire Size\n1,225/65R17 102H\n2,205/55R16 91V\n", encoding="utf-8")
+    use = opened(path).mapping.columns[1]
+    assert (use.confidence, use.samples) == (0.95, ("225/65R17 102H", "205/55R16 91V"))
