@@ -95,13 +95,13 @@ def measure(right: int, each: int, seed: int, folder: Path) -> Figures:
     written, _ = written_listings()
     columns = column_feeds(maker)
     rows = {laid.name: laid.rows for laid in (calm, noisy, written)}
-    rows |= {f"column_{place}": [made.cells for made in case.listings] for place, case in enumerate(columns)}
+    rows |= {f"column_{position}": [made.cells for made in case.listings] for position, case in enumerate(columns)}
     for name, cells in rows.items():
         write.parquet(folder / f"{name}.parquet", cells)
     apart = [folder / f"{name}.parquet" for name in rows if name != "faults"]
     found = by_feed([*audit(apart, folder / "out"), *audit([folder / "faults.parquet"], folder / "out_faults")])
     right_verdict, faults, written_verdict = (judge(laid, found[laid.name]) for laid in (calm, noisy, written))
-    suspects = tuple(_column(case, found[f"column_{place}"]) for place, case in enumerate(columns))
+    suspects = tuple(_column(case, found[f"column_{position}"]) for position, case in enumerate(columns))
     return Figures(right_verdict, calm, faults, noisy, suspects, written_verdict, written)
 
 
@@ -119,8 +119,8 @@ def _column(case: ColumnCase, findings: list[Finding]) -> tuple[ColumnCase, bool
         for finding in findings
         if finding["rule"] == "column-suspect" and finding["likely_cause"] in case.causes
     }
-    beside = sum(finding["rule"] != "column-suspect" and finding["grade"] in ALARMS for finding in findings)
-    return case, suspects == case.fields, beside
+    other = sum(finding["rule"] != "column-suspect" and finding["grade"] in ALARMS for finding in findings)
+    return case, suspects == case.fields, other
 
 
 def rate(part: int, whole: int) -> str:
@@ -177,7 +177,7 @@ def report(figures: Figures) -> str:
         "| kind | columns named | findings beside |",
         "| --- | --- | ---: |",
     ]
-    lines += [f"| {case.kind} | {'yes' if named else 'no'} | {beside} |" for case, named, beside in figures.columns]
+    lines += [f"| {case.kind} | {'yes' if named else 'no'} | {other} |" for case, named, other in figures.columns]
     written = figures.written
     lines += ["", "## Hand-written listings", "", HEAD, _row("**all**", written.total)]
     right = len(figures.written_laid.listings) - len(figures.written_laid.kinds)

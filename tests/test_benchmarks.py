@@ -117,7 +117,7 @@ def test_as_many_wrong_cells_as_asked_for(share: float, cells: int) -> None:
 
 def test_the_planted_answer_is_sorted_and_beyond_tolerance() -> None:
     answer = _answer(replace(SMALL, findings_percent=100, wrong_cells=12))
-    order = {field: place for place, field in enumerate(tables.FIELDS)}
+    order = {field: position for position, field in enumerate(tables.FIELDS)}
     keys = [
         (row, order[field]) for row, field in zip(answer["row"].to_pylist(), answer["field"].to_pylist(), strict=True)
     ]

@@ -27,7 +27,7 @@ def findings(tmp_path_factory: pytest.TempPathFactory) -> dict[Place, list[Findi
     return by_place
 
 
-def place(answer: dict[str, str]) -> Place:
+def position(answer: dict[str, str]) -> Place:
     return answer["feed"], answer["sheet"], int(answer["record"])
 
 
@@ -42,7 +42,7 @@ def test_every_answer_is_found_on_the_right_field(
 ) -> None:
     missed = []
     for answer in answers:
-        there = findings.get(place(answer), [])
+        there = findings.get(position(answer), [])
         fields, rules, grades = (set(answer[name].split("|")) for name in ("fields", "rules", "grades"))
         right = [f for f in there if f["field"] in fields and f["rule"] in rules and f["grade"] in grades]
         if not right:
@@ -53,7 +53,7 @@ def test_every_answer_is_found_on_the_right_field(
 def test_untouched_listings_have_nothing_above_minor(
     findings: dict[Place, list[Finding]], answers: list[dict[str, str]]
 ) -> None:
-    touched = {place(answer) for answer in answers}
+    touched = {position(answer) for answer in answers}
     accused = [
         (where, finding["rule"], finding["message"])
         for where, there in findings.items()

@@ -18,7 +18,7 @@ from auditor.judging.block.statements import BlockStatements
 from auditor.judging.keys import hash_numbers, mixed
 from auditor.quantities.cell_values import BLANK_MARKINGS
 from auditor.rulebook.book import RuleBook
-from auditor.trade.facts import FACT_PLACE, FAMILIES, LOAD_VERSIONS
+from auditor.trade.facts import FACT_POSITION, FAMILIES, LOAD_VERSIONS
 
 Rows = npt.NDArray[np.int64]
 DUPLICATED, SHARED, DISAGREE, PEERS = "listing-duplicated", "gtin-shared", "suppliers-disagree", "index-unlike-peers"
@@ -111,8 +111,8 @@ def block_facts(plan: FeedPlan, st: BlockStatements, records: Rows) -> npt.NDArr
     if not want.any:
         return None
     rows = np.zeros(st.count, dtype=ROW)
-    places = {source.field: source.place for source in reversed(plan.sources)}
-    columns = {name: st.raw[place] for name, place in places.items() if place in st.raw}
+    positions = {source.field: source.position for source in reversed(plan.sources)}
+    columns = {name: st.raw[position] for name, position in positions.items() if position in st.raw}
     _identify(rows, columns, plan.supplier, want)
     mark = _describe(rows, st, columns)
     taking = (rows["gtin"] != 0) | (rows["sku"] != 0) | (rows["part"] != 0)
@@ -214,7 +214,7 @@ def _describe(rows: npt.NDArray[Any], st: BlockStatements, columns: dict[str, pa
     cell = np.zeros(len(st.sources) + 1, dtype=np.int8)  # the last place stands for no source
     for source in st.sources:
         if source.field in CELLS:
-            cell[source.place] = CELLS.index(source.field)
+            cell[source.position] = CELLS.index(source.field)
     size_at = cell[np.broadcast_to(governing.size_source, st.count)]
     service_at = cell[np.broadcast_to(governing.service_source, st.count)]
     own = np.where(governing.index_stands_in, size_at, service_at)
@@ -288,7 +288,7 @@ def _marking_rows(snapshot: MarkingSnapshot, start: int) -> npt.NDArray[Any]:
     rows = np.full(facts.shape[1], -1, dtype=MARKING)
 
     def fact(name: str) -> Any:
-        return np.nan_to_num(facts[FACT_PLACE[name]], nan=-1.0)
+        return np.nan_to_num(facts[FACT_POSITION[name]], nan=-1.0)
 
     rim = fact("rim_diameter_in")
     rows["width"], rows["aspect"] = fact("section_width_mm"), fact("aspect_ratio")
@@ -302,7 +302,7 @@ def _marking_rows(snapshot: MarkingSnapshot, start: int) -> npt.NDArray[Any]:
     symbol = np.where(symbol < 0, -1, symbol * 2 + (fact("speed_symbol_open") == 1.0))
     rows["symbol"] = np.where(second, -1, symbol)
     rows["range"], rows["version"], rows["family"] = fact("load_range"), fact("load_version"), fact("family")
-    rows["readable"] = facts[FACT_PLACE["readable"]] == 1.0
+    rows["readable"] = facts[FACT_POSITION["readable"]] == 1.0
     sizes = pc.replace_substring(snapshot.word_column("size").slice(start), "ZR", "R")
     rows["size"] = hash_numbers(sizes)[0]
     return rows

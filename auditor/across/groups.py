@@ -179,8 +179,8 @@ def _pair(one: npt.NDArray[np.uint32], two: npt.NDArray[np.uint32]) -> npt.NDArr
 
 def _among(values: npt.NDArray[Any], wanted: npt.NDArray[Any]) -> Mask:
     """Which values are among sorted wanted ones."""
-    place = np.minimum(np.searchsorted(wanted, values), len(wanted) - 1)
-    same: Mask = wanted[place] == values
+    position = np.minimum(np.searchsorted(wanted, values), len(wanted) - 1)
+    same: Mask = wanted[position] == values
     return same
 
 
@@ -268,16 +268,16 @@ def origins(group: Group, inside: Within, shared: bool) -> Rows:
     return np.where(settled, -1, first)
 
 
-def _same_facts(group: Group, places: Rows) -> Rows:
+def _same_facts(group: Group, positions: Rows) -> Rows:
     """For places of a group, the first place of the same supplier and key with all facts equal."""
-    base = picked(group.base, places)
+    base = picked(group.base, positions)
     columns = [base["mark"][name] for name, _ in FACTS] + [base[name] for name in (*NAMES, "unread", "gtin")]
-    order = np.lexsort((places, *columns, group.by_supplier[places]))
-    new = _changes(group.by_supplier[places][order])
+    order = np.lexsort((positions, *columns, group.by_supplier[positions]))
+    new = _changes(group.by_supplier[positions][order])
     for column in columns:
         new |= _changes(column[order])
-    first = np.empty(len(places), dtype=np.int64)
-    first[order] = places[order][np.flatnonzero(new)[np.cumsum(new) - 1]]
+    first = np.empty(len(positions), dtype=np.int64)
+    first[order] = positions[order][np.flatnonzero(new)[np.cumsum(new) - 1]]
     return first
 
 
@@ -318,7 +318,7 @@ def disputed_cells(group: Group, found: Dispute) -> Iterator[tuple[int, Rows, Ro
             yield cell, rows, bits[rows]
 
 
-def voices(group: Group, inside: Within, found: Dispute) -> dict[str, npt.NDArray[np.uint64]]:
+def statements_of(group: Group, inside: Within, found: Dispute) -> dict[str, npt.NDArray[np.uint64]]:
     """Per fact and key: one number for who says what, equal where the same suppliers say the same."""
     starts = np.flatnonzero(_changes(group.key_of))
     owners = group.base["supplier"][group.starts]
@@ -330,7 +330,7 @@ def voices(group: Group, inside: Within, found: Dispute) -> dict[str, npt.NDArra
     return result
 
 
-def heard(bits: Rows, keys: Rows, by_fact: dict[str, npt.NDArray[np.uint64]]) -> npt.NDArray[np.uint64]:
+def statements_among(bits: Rows, keys: Rows, by_fact: dict[str, npt.NDArray[np.uint64]]) -> npt.NDArray[np.uint64]:
     """For places with keys and disputed facts: one number for who says what about those facts."""
     total: npt.NDArray[np.uint64] = np.zeros(len(bits), dtype=np.uint64)
     for number, (name, _) in enumerate(FACTS):
@@ -342,7 +342,7 @@ def texts_by(numbers: Sequence[npt.NDArray[Any]], word: Callable[[int], int]) ->
     """word(place) once per distinct combination of the parallel columns, for the first place that has it."""
     order = np.lexsort(tuple(reversed(numbers)))
     new = np.logical_or.reduce([_changes(column[order]) for column in numbers])
-    worded = np.array([word(place) for place in order[new].tolist()], dtype=np.int64)
+    worded = np.array([word(position) for position in order[new].tolist()], dtype=np.int64)
     result = np.empty(len(order), dtype=np.int64)
     result[order] = worded[np.cumsum(new) - 1]
     return result

@@ -138,9 +138,9 @@ class AcrossListings:
         verdicts = [verdict for verdict in self._verdicts(group, texts, fetch) if (verdict.texts >= 0).any()]
         if not verdicts:
             return
-        for rows, place in groups.members(group, slices, base):
+        for rows, position in groups.members(group, slices, base):
             for verdict in verdicts:
-                said = verdict.texts[place]
+                said = verdict.texts[position]
                 found = np.flatnonzero((said >= 0) & ((said != rows) | (verdict.rule != DUPLICATED)))
                 if len(found):
                     at = rows[found]
@@ -172,9 +172,11 @@ class AcrossListings:
         for number, name in enumerate([*(name for name, _ in FACTS), *groups.NAMES]):
             bits |= inside.spans[name].differs.astype(np.int64) << number
 
-        def word(place: int) -> int:
-            number = int(bits[place])
-            names = tuple(name for turn, name in enumerate(groups.NAMES) if number >> (len(FACTS) + turn) & 1)
+        def word(position: int) -> int:
+            number = int(bits[position])
+            names = tuple(
+                name for occurrence, name in enumerate(groups.NAMES) if number >> (len(FACTS) + occurrence) & 1
+            )
             return texts.add(shared_texts(number, names)) if number else -1
 
         return Verdict(SHARED, 0, groups.texts_by([bits], word)[group.by_supplier])
@@ -188,7 +190,7 @@ class AcrossListings:
         self._learn_names(group, np.flatnonzero(disputed), fetch)
         owners = group.base["supplier"][group.starts]
 
-        by_fact = groups.voices(group, inside, found)
+        by_fact = groups.statements_of(group, inside, found)
 
         def says(key: int, fact: str) -> list[Say]:
             own = np.arange(bounds[key], bounds[key + 1])
@@ -196,16 +198,16 @@ class AcrossListings:
             values = inside.spans[fact].low[own]
             return [Say(self._names[o], v) for o, v in zip(owners[own].tolist(), values.tolist(), strict=True)]
 
-        for cell, places, bits in groups.disputed_cells(group, found):
-            keys = group.by_key[places]
+        for cell, positions, bits in groups.disputed_cells(group, found):
+            keys = group.by_key[positions]
 
-            def word(place: int, bits: Rows = bits, keys: Rows = keys) -> int:
-                facts = facts_in(int(bits[place]))
-                told = {fact: says(int(keys[place]), fact) for fact in facts}
+            def word(position: int, bits: Rows = bits, keys: Rows = keys) -> int:
+                facts = facts_in(int(bits[position]))
+                told = {fact: says(int(keys[position]), fact) for fact in facts}
                 return texts.add(dispute_texts(group.key, told, self._book.tables))
 
             said = np.full(len(group.at), -1, dtype=np.int64)
-            said[places] = groups.texts_by([groups.heard(bits, keys, by_fact), bits], word)
+            said[positions] = groups.texts_by([groups.statements_among(bits, keys, by_fact), bits], word)
             yield Verdict(DISAGREE, cell, said)
 
     def _learn_names(self, group: Group, suppliers: Rows, fetch: Fetch) -> None:
@@ -214,10 +216,10 @@ class AcrossListings:
         unknown = np.array([number not in self._names for number in numbers.tolist()], dtype=np.bool_)
         if not unknown.any():
             return
-        places = group.starts[suppliers[first[unknown]]]
-        feeds = self._feed_of(group.at[places])
+        positions = group.starts[suppliers[first[unknown]]]
+        feeds = self._feed_of(group.at[positions])
         for feed in np.unique(feeds).tolist():
-            mine = places[feeds == feed]
+            mine = positions[feeds == feed]
             mine = mine[np.argsort(group.base["record"][mine])]
             found = fetch(self._numbers[feed], group.base["record"][mine], frozenset())["supplier"].to_pylist()
             for number, name in zip(group.base["supplier"][mine].tolist(), found, strict=True):
@@ -231,16 +233,16 @@ class AcrossListings:
             return
         for start in range(0, len(base), _STRETCH):
             rows = base.stretch(start, start + _STRETCH)
-            places, which = find_odd(rows, odd)
+            positions, which = find_odd(rows, odd)
             for first, last in self._forgotten:
-                outside = (places + start < first) | (places + start >= last)
-                places, which = places[outside], which[outside]
-            if len(places) == 0:
+                outside = (positions + start < first) | (positions + start >= last)
+                positions, which = positions[outside], which[outside]
+            if len(positions) == 0:
                 continue
             one = odd[which]
             numbers = groups.texts_by([one["agree"], one["peers"], one["mode"]], partial(_peer_text, texts, one))
-            part = picked(rows, places)
-            self._keep(hits, PEERS, partial(_given, part), places + start, 0, part["index_at"], numbers)
+            part = picked(rows, positions)
+            self._keep(hits, PEERS, partial(_given, part), positions + start, 0, part["index_at"], numbers)
 
     def _keep(
         self,
@@ -292,24 +294,24 @@ class AcrossListings:
 
     def _table(self, feed: int, hits: npt.NDArray[Any], base: MappedRows, texts: TextStore, fetch: Fetch) -> pa.Table:
         records = base.pick(hits["row"])["record"]
-        asked, place = np.unique(records, return_inverse=True)
+        asked, position = np.unique(records, return_inverse=True)
         fields = [_FIELD_NAMES[number] for number in _field_numbers(hits).tolist()]
         known = fetch(self._numbers[feed], asked, frozenset(fields))
         rules = [self._rules[rule] for rule in RULES if rule in self._rules]
         numbers = {rule.id: number for number, rule in enumerate(rules)}
         own = np.array([numbers.get(rule, -1) for rule in RULES])[hits["rule"]]
         detail, derived, evidence = self._texts(feed, hits, base, texts)
-        return finding_table(records, rules, Worded(own, fields, detail, derived, evidence), known, place)
+        return finding_table(records, rules, Worded(own, fields, detail, derived, evidence), known, position)
 
     def _texts(
         self, feed: int, hits: npt.NDArray[Any], base: MappedRows, texts: TextStore
     ) -> tuple[pa.Array, pa.Array, pa.Array]:
         """Detail, derived value and evidence of each hit; each distinct text is read once."""
         duplicate = hits["rule"] == RULES.index(DUPLICATED)
-        numbers, place = np.unique(hits["text"][~duplicate], return_inverse=True)
+        numbers, position = np.unique(hits["text"][~duplicate], return_inverse=True)
         rows = [texts.read(number) for number in numbers.tolist()] or [("", "", "")]
         at = np.empty(len(hits), dtype=np.int64)
-        at[~duplicate] = place
+        at[~duplicate] = position
         at[duplicate] = np.arange(len(rows), len(rows) + np.count_nonzero(duplicate))
         first = hits["text"][duplicate]
         feeds, where = np.unique(self._feed_of(first), return_inverse=True)
@@ -320,9 +322,9 @@ class AcrossListings:
         detail, derived, evidence = (column.take(pa.array(at)) for column in columns)
         return detail, derived, evidence
 
-    def _feed_name(self, place: int, current: int) -> str:
-        number = self._numbers[place]
-        if place == current:
+    def _feed_name(self, position: int, current: int) -> str:
+        number = self._numbers[position]
+        if position == current:
             return "this feed"
         return self._feeds[number] if number < len(self._feeds) else f"feed {number + 1} of the run"
 
@@ -345,8 +347,8 @@ def _given(part: npt.NDArray[Any], _: Rows) -> npt.NDArray[Any]:
     return part
 
 
-def _peer_text(texts: TextStore, odd: npt.NDArray[Any], place: int) -> int:
-    return texts.add(peer_texts(*(int(odd[name][place]) for name in ("agree", "peers", "mode"))))
+def _peer_text(texts: TextStore, odd: npt.NDArray[Any], position: int) -> int:
+    return texts.add(peer_texts(*(int(odd[name][position]) for name in ("agree", "peers", "mode"))))
 
 
 def bucket_of(keys: npt.NDArray[np.uint64]) -> npt.NDArray[np.uint8]:

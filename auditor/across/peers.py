@@ -135,8 +135,8 @@ def find_odd(rows: npt.NDArray[Any], odd: npt.NDArray[Any]) -> tuple[Any, Any]:
     numbers = triple_number(odd["group"], odd["index"], odd["brand"])
     index = rows["mark"]["index"].astype(np.int64)
     own = triple_number(rows["group"], index, rows["brand"])
-    place = np.minimum(np.searchsorted(numbers, own), len(numbers) - 1)
-    same = (odd["group"][place] == rows["group"]) & (odd["index"][place] == index)
-    same &= odd["brand"][place] == rows["brand"]
+    position = np.minimum(np.searchsorted(numbers, own), len(numbers) - 1)
+    same = (odd["group"][position] == rows["group"]) & (odd["index"][position] == index)
+    same &= odd["brand"][position] == rows["brand"]
     hits = np.flatnonzero(same)
-    return hits, place[hits]
+    return hits, position[hits]

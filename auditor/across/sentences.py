@@ -62,9 +62,9 @@ class Say:
 def dispute_texts(key: int, says: Mapping[str, Sequence[Say]], tables: Tables) -> tuple[str, str, str]:
     """(detail, derived, evidence) of a dispute over some facts."""
     details, derived, suppliers = [], "", 0
-    for fact, voices in says.items():
-        suppliers = max(suppliers, len(voices))
-        detail, majority = _fact_dispute(fact, voices, tables)
+    for fact, statements_of in says.items():
+        suppliers = max(suppliers, len(statements_of))
+        detail, majority = _fact_dispute(fact, statements_of, tables)
         details.append(detail)
         derived = derived or majority
     compared = ", ".join(_FACT_WORDS[fact] for fact in says)
@@ -72,14 +72,14 @@ def dispute_texts(key: int, says: Mapping[str, Sequence[Say]], tables: Tables) -
     return "; ".join(details), derived, evidence
 
 
-def _fact_dispute(fact: str, voices: Sequence[Say], tables: Tables) -> tuple[str, str]:
+def _fact_dispute(fact: str, statements_of: Sequence[Say], tables: Tables) -> tuple[str, str]:
     by_value: dict[float, list[str]] = {}
-    for say in voices:
+    for say in statements_of:
         by_value.setdefault(say.value, []).append(say.supplier)
     ranked = sorted(by_value.items(), key=lambda item: (-len(item[1]), item[0]))
     shown, clauses = MOST_SUPPLIERS, []
-    for place, (value, names) in enumerate(ranked):
-        room = shown - (len(ranked) - place - 1)  # every value gets a name where four allow it
+    for position, (value, names) in enumerate(ranked):
+        room = shown - (len(ranked) - position - 1)  # every value gets a name where four allow it
         if shown <= 0:
             break
         own = sorted(names)[: max(1, room)]
@@ -90,13 +90,13 @@ def _fact_dispute(fact: str, voices: Sequence[Say], tables: Tables) -> tuple[str
         clauses.append(f"{who} {verb} {value_text(fact, value, tables)}")
     text = f"{_FACT_WORDS[fact]}: {', '.join(clauses)}"
     top, supporters = ranked[0]
-    if len(supporters) * 2 <= len(voices):
+    if len(supporters) * 2 <= len(statements_of):
         return text, ""
     others = [name for _, names in ranked[1:] for name in names]
     if len(others) == 1:
-        text += f", so {others[0]} is the odd one out of {len(voices)}"
+        text += f", so {others[0]} is the odd one out of {len(statements_of)}"
     else:
-        text += f", so {len(supporters)} of {len(voices)} suppliers say {value_text(fact, top, tables)}"
+        text += f", so {len(supporters)} of {len(statements_of)} suppliers say {value_text(fact, top, tables)}"
     return text, value_text(fact, top, tables).removesuffix(" mm").removesuffix(" in")
 
 
@@ -145,13 +145,13 @@ def finding_table(
     rules: Sequence[Rule],
     worded: Worded,
     texts: Mapping[str, pa.Array],
-    place: npt.NDArray[np.int64],
+    position: npt.NDArray[np.int64],
 ) -> pa.Table:
     """The findings of some records of one feed as a table; `place` leads from a finding to its record's texts."""
 
     def of(name: str) -> pa.Array:
         values = texts.get(name)
-        return _constant("", len(place)) if values is None else values.take(pa.array(place))
+        return _constant("", len(position)) if values is None else values.take(pa.array(position))
 
     count = len(records)
     stated, column = _by_field(worded.field, of, ""), _by_field(worded.field, of, "column:")

@@ -23,31 +23,31 @@ def listing_texts(plan: FeedPlan, st: BlockStatements, rows: npt.NDArray[np.int6
     For title and description the text is the claim's own words.
     """
     identity = Identity(plan, st)
-    places = {source.field: source.place for source in reversed(plan.sources)}
+    positions = {source.field: source.position for source in reversed(plan.sources)}
     headers = {source.field: source.header for source in reversed(plan.sources)}
     result: dict[str, pa.Array] = {}
     for field in TEXT_FIELDS:
-        place = places.get(field, -1)
-        if field == "supplier" or place in st.raw:
+        position = positions.get(field, -1)
+        if field == "supplier" or position in st.raw:
             result[field] = identity.text(field, rows)
-        elif field in TEXTS and place in st.texts:
-            result[field] = _claimed_words(st, place, rows)
+        elif field in TEXTS and position in st.texts:
+            result[field] = _claimed_words(st, position, rows)
         else:
-            result[field] = _cell_texts(st, place, rows) if place in st.texts else pa.repeat("", len(rows))
+            result[field] = _cell_texts(st, position, rows) if position in st.texts else pa.repeat("", len(rows))
         result["column:" + field] = pa.repeat(headers.get(field, ""), len(rows))
     canonical = st.markings.word_column("canonical")
     result["canonical"] = canonical.take(pa.array(st.governing.codes[rows]))
     return result
 
 
-def _cell_texts(st: BlockStatements, place: int, rows: Any) -> pa.Array:
-    coded = st.texts[place]
+def _cell_texts(st: BlockStatements, position: int, rows: Any) -> pa.Array:
+    coded = st.texts[position]
     return coded.snapshot.keys.take(pa.array(coded.codes[rows])).cast(pa.string())
 
 
-def _claimed_words(st: BlockStatements, place: int, rows: Any) -> pa.Array:
+def _claimed_words(st: BlockStatements, position: int, rows: Any) -> pa.Array:
     """The size that a text claims, in its own words."""
-    coded = st.texts[place]
+    coded = st.texts[position]
     for about in ("marking", "service_description"):
         values = coded.snapshot.values.get((about, 0))
         if values is not None:

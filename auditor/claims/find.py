@@ -17,7 +17,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from auditor.claims import marks
-from auditor.claims.quantities import ENDS, PLAIN, settle_quantity
+from auditor.claims.quantities import ENDS, PLAIN, read_quantity
 from auditor.claims.tokens import Token, tokens_of
 from auditor.claims.words import SERVICE
 
@@ -110,7 +110,7 @@ def find_claims(text: str, *, one_season: bool = True) -> list[Found]:
         if kind in _SILENT:
             continue
         if kind == "quantity":
-            start = settle_quantity(tokens, index)
+            start = read_quantity(tokens, index)
             if token.role:
                 claims.extend((token.start, found) for found in _quantity_claims(token, tokens[start].start))
         else:
@@ -225,8 +225,8 @@ def one_line(size: str) -> str:
     return " ".join(size.replace(",", " ").split())
 
 
-def _sentence(stops: list[int], place: int) -> int:
-    return bisect_right(stops, place)
+def _sentence(stops: list[int], position: int) -> int:
+    return bisect_right(stops, position)
 
 
 def _names_another(text: str, tokens: list[Token], sizes: list[Token]) -> bool:
@@ -244,8 +244,8 @@ def _names_another(text: str, tokens: list[Token], sizes: list[Token]) -> bool:
     words = [(token.start, token.end) for token in tokens if token.kind in ("other", "more-of-them")]
     if not words:
         return False
-    places = sorted([(size.start, size.end, True) for size in sizes] + [(a, b, False) for a, b in words])
-    for (_, end, one), (start, _, other) in pairwise(places):
+    positions = sorted([(size.start, size.end, True) for size in sizes] + [(a, b, False) for a, b in words])
+    for (_, end, one), (start, _, other) in pairwise(positions):
         if one != other and len(_SPACES.findall(text, end, start)) <= _WORDS_APART:
             return True
     return False

@@ -51,9 +51,9 @@ def load_range(tokens: list[Token], index: int) -> Found | None:
     return "load_range", tokens[letter].text[-1], index, letter
 
 
-def _listed(tokens: list[Token], place: int) -> bool:
+def _listed(tokens: list[Token], position: int) -> bool:
     """Whether another letter follows: "load range C, D and E" lists what there is."""
-    after = following(tokens, place)
+    after = following(tokens, position)
     if kind_at(tokens, after) == "comma":
         after = following(tokens, after)
     return kind_at(tokens, after) in ("letter", "lr") and kind_at(tokens, after + 1) not in ("rated", "speed")
@@ -96,18 +96,18 @@ def _is_whole_tire(tokens: list[Token], index: int, letter: str) -> bool:
 def speed_symbol(tokens: list[Token], index: int) -> Found | None:
     """ "speed rating H", "Speed index: V"; at the word speed."""
     word = tokens[index].text.lower()
-    place = following(tokens, index)
+    position = following(tokens, index)
     named = word.endswith("index")
-    while kind_at(tokens, place) in ("rated", "index", "symbol"):
+    while kind_at(tokens, position) in ("rated", "index", "symbol"):
         named = True
-        place = following(tokens, place)
-    if not named or kind_at(tokens, place) != "letter":
+        position = following(tokens, position)
+    if not named or kind_at(tokens, position) != "letter":
         return None
-    if kind_at(tokens, previous(tokens, index)) in _REFUSED or _listed(tokens, place):
+    if kind_at(tokens, previous(tokens, index)) in _REFUSED or _listed(tokens, position):
         return None
-    if kind_at(tokens, place + 1) in ("rated", "speed"):
+    if kind_at(tokens, position + 1) in ("rated", "speed"):
         return None
-    return "speed_symbol", tokens[place].text, index, place
+    return "speed_symbol", tokens[position].text, index, position
 
 
 def load_index(tokens: list[Token], index: int) -> list[Found]:
@@ -118,21 +118,21 @@ def load_index(tokens: list[Token], index: int) -> list[Found]:
             first -= 1
         if kind_at(tokens, first) != "load":
             return []
-    place = following(tokens, index)
-    while kind_at(tokens, place) in ("speed", "rated"):
-        place = following(tokens, place)
-    kind = kind_at(tokens, place)
+    position = following(tokens, index)
+    while kind_at(tokens, position) in ("speed", "rated"):
+        position = following(tokens, position)
+    kind = kind_at(tokens, position)
     if kind_at(tokens, previous(tokens, first)) in _REFUSED or kind not in ("number", "service"):
         return []
-    if kind_at(tokens, following(tokens, place)) in ("number", "service"):
+    if kind_at(tokens, following(tokens, position)) in ("number", "service"):
         return []  # "load index 102 to 106"
     if kind == "service":
-        return [("service_description", tokens[place].text, first, place)]
-    parts = tokens[place].text.replace(" ", "").split("/")
+        return [("service_description", tokens[position].text, first, position)]
+    parts = tokens[position].text.replace(" ", "").split("/")
     if len(parts) > 2 or not all(part.isdecimal() and len(part) <= 3 and int(part) <= HIGHEST_INDEX for part in parts):
         return []
     fields = ("load_index", "load_index_dual")
-    return [(field, float(part), first, place) for field, part in zip(fields, parts, strict=False)]
+    return [(field, float(part), first, position) for field, part in zip(fields, parts, strict=False)]
 
 
 def load_version(tokens: list[Token], index: int) -> Found | None:
@@ -146,11 +146,11 @@ def load_version(tokens: list[Token], index: int) -> Found | None:
     after = kind_at(tokens, following(tokens, index))
     if kind == "xl" and kind_at(tokens, index + 1) in ("tire", "rated"):
         return "load_version", "XL", index, index
-    beside = before in _BESIDE_SIZE or (
+    in_background = before in _BESIDE_SIZE or (
         before == "comma" and kind_at(tokens, previous(tokens, index) - 1) in ("size", "service")
     )
     written_out = kind == "xl" or tokens[index].text[:1] == "R"
-    if beside and written_out and after not in ("filler", "casing", "load") and after not in _REFUSED:
+    if in_background and written_out and after not in ("filler", "casing", "load") and after not in _REFUSED:
         return "load_version", "XL", index, index
     return None
 
@@ -180,15 +180,15 @@ def plies_in_words(tokens: list[Token], index: int) -> Found | None:
         ):
             return None
         return "ply_rating", float(_COUNT[tokens[index].text.lower()]), index, index + 1
-    place = following(tokens, index)
-    if kind_at(tokens, place) == "rated":
-        place = following(tokens, place)
-    if kind_at(tokens, place) != "number" or not tokens[place].text.isdecimal():
+    position = following(tokens, index)
+    if kind_at(tokens, position) == "rated":
+        position = following(tokens, position)
+    if kind_at(tokens, position) != "number" or not tokens[position].text.isdecimal():
         return None
-    value = float(tokens[place].text)
-    if value not in PLIES or kind_at(tokens, following(tokens, place)) in ("number", "casing"):
+    value = float(tokens[position].text)
+    if value not in PLIES or kind_at(tokens, following(tokens, position)) in ("number", "casing"):
         return None
-    return "ply_rating", value, index, place
+    return "ply_rating", value, index, position
 
 
 def snow_mark(tokens: list[Token], index: int, text: str) -> Found | None:
@@ -235,10 +235,10 @@ def terrain(tokens: list[Token], index: int, text: str) -> Found | None:
 
 def _yes_or_no(tokens: list[Token], first: int, last: int) -> str:
     """ "yes", "no" where a negation stands in the same stretch, "" where another tire is spoken of."""
-    place = first - 1
-    while place >= 0 and tokens[place].kind in _MARK_WORDS:
-        place -= 1
-    before = kind_at(tokens, place)
+    position = first - 1
+    while position >= 0 and tokens[position].kind in _MARK_WORDS:
+        position -= 1
+    before = kind_at(tokens, position)
     after = following(tokens, last)
     while kind_at(tokens, after) in ("symbol", "rated"):
         after = following(tokens, after)

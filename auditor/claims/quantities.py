@@ -47,7 +47,7 @@ def kind_at(tokens: list[Token], index: int) -> str:
     return tokens[index].kind if 0 <= index < len(tokens) else ""
 
 
-def settle_quantity(tokens: list[Token], index: int) -> int:
+def read_quantity(tokens: list[Token], index: int) -> int:
     """Sets `role` of the quantity at `index`; returns the place of the first token of the claim's words.
 
     Roles: load, load-single, load-dual, load-pair, speed, pressure, ply; "" where nothing is claimed.
@@ -69,12 +69,12 @@ def settle_quantity(tokens: list[Token], index: int) -> int:
 
 def _same_quantity_before(tokens: list[Token], index: int, units: frozenset[str]) -> Token | None:
     """The quantity that "(1,000 kg)" repeats in another unit: directly before, or after a comma or "or"."""
-    place = index - 1
-    if kind_at(tokens, place) in ("comma", "link"):
-        place -= 1
-    if kind_at(tokens, place) != "quantity" or tokens[place].unit not in units:
+    position = index - 1
+    if kind_at(tokens, position) in ("comma", "link"):
+        position -= 1
+    if kind_at(tokens, position) != "quantity" or tokens[position].unit not in units:
         return None
-    return tokens[place]
+    return tokens[position]
 
 
 def _settle_load(tokens: list[Token], index: int) -> int:
@@ -104,67 +104,67 @@ def _settle_load(tokens: list[Token], index: int) -> int:
 def _left_of_load(tokens: list[Token], index: int) -> tuple[int, bool, str]:
     """Start of the words, whether a load word governs, and single or dual; start -1 where it is no tire's load."""
     start, governed, role = index, False, ""
-    place = index - 1
-    while place >= 0:
-        token = tokens[place]
+    position = index - 1
+    while position >= 0:
+        token = tokens[position]
         kind = token.kind
         if kind in _LOAD_WORDS:
             governed = True
-            start = place
+            start = position
             if kind in _RIGHT_SINGLE and not role and token.role != "taken":
                 role = kind
         elif kind == "tire" and governed:
-            if kind_at(tokens, previous(tokens, place)) == "group":  # "all four tires carry"
+            if kind_at(tokens, previous(tokens, position)) == "group":  # "all four tires carry"
                 return -1, False, ""
             break
         elif kind == "weight":
-            if kind_at(tokens, place + 1) != "load":  # "weight capacity" is a load
+            if kind_at(tokens, position + 1) != "load":  # "weight capacity" is a load
                 return -1, False, ""
-        elif kind in _NOT_THIS_TIRE and not (kind == "tested" and kind_at(tokens, place - 1) == "load"):
+        elif kind in _NOT_THIS_TIRE and not (kind == "tested" and kind_at(tokens, position - 1) == "load"):
             return -1, False, ""  # but "load limit" is a load
         elif kind == "quantity":
             if token.unit not in _PRESSURE_UNITS:
                 break
         elif kind not in _LOAD_PASSES and kind != "tested":
             break
-        place -= 1
+        position -= 1
     return start, governed, role
 
 
 def _right_of_load(tokens: list[Token], index: int) -> tuple[str, int]:
     """ "load", "single" or "dual" with its place, "not" where a word makes it no load of one tire, else ""."""
     side, where = "", index
-    place = index + 1
-    if kind_at(tokens, place) == "comma" and kind_at(tokens, following(tokens, place)) == "group":
-        return "not", place  # "4,410 lbs, per pair"
-    while place < len(tokens):
-        token = tokens[place]
+    position = index + 1
+    if kind_at(tokens, position) == "comma" and kind_at(tokens, following(tokens, position)) == "group":
+        return "not", position  # "4,410 lbs, per pair"
+    while position < len(tokens):
+        token = tokens[position]
         kind = token.kind
         if kind in ("group", "vehicle"):
-            return "not", place
-        if kind == "weight" and kind_at(tokens, following(tokens, place)) not in ("quantity", "load"):
-            return "not", place
+            return "not", position
+        if kind == "weight" and kind_at(tokens, following(tokens, position)) not in ("quantity", "load"):
+            return "not", position
         if kind in ENDS or kind in ("size", "weight"):
             break
         if kind == "quantity":
             if token.unit in _LOAD_UNITS:  # what follows a repetition in the other unit speaks of both
-                if tokens[index].unit == token.unit or place != index + 1:
+                if tokens[index].unit == token.unit or position != index + 1:
                     break
             elif token.unit not in _PRESSURE_UNITS:
                 break
         if kind in _RIGHT_SINGLE and side not in _RIGHT_SINGLE:
-            side, where = kind, place
-        elif kind in _LOAD_WORDS and not side and not _opens_another(tokens, place):
-            side, where = "load", place
-        place += 1
+            side, where = kind, position
+        elif kind in _LOAD_WORDS and not side and not _opens_another(tokens, position):
+            side, where = "load", position
+        position += 1
     return side, where
 
 
-def _opens_another(tokens: list[Token], place: int) -> bool:
+def _opens_another(tokens: list[Token], position: int) -> bool:
     """Whether the load word at `place` belongs to a later quantity: "38 lb max load 2,205 lb"."""
-    while place < len(tokens) and (tokens[place].kind in _LOAD_WORDS or tokens[place].kind in PLAIN):
-        place += 1
-    return kind_at(tokens, place) == "quantity"
+    while position < len(tokens) and (tokens[position].kind in _LOAD_WORDS or tokens[position].kind in PLAIN):
+        position += 1
+    return kind_at(tokens, position) == "quantity"
 
 
 def _settle_speed(tokens: list[Token], index: int) -> int:
@@ -176,16 +176,20 @@ def _settle_speed(tokens: list[Token], index: int) -> int:
     start, strength = _left_of_speed(tokens, index)
     if strength == "not":
         return index
-    place = index + 1
-    while place < len(tokens) and tokens[place].kind not in ENDS and tokens[place].kind not in ("size", "quantity"):
-        kind = tokens[place].kind
+    position = index + 1
+    while (
+        position < len(tokens)
+        and tokens[position].kind not in ENDS
+        and tokens[position].kind not in ("size", "quantity")
+    ):
+        kind = tokens[position].kind
         if kind in ("tested", "from", "beyond", "no", "vehicle"):
             return index
         if kind in ("rated", "max"):
             strength = "strong"
-        elif kind == "to" and kind_at(tokens, place + 1) == "number":
+        elif kind == "to" and kind_at(tokens, position + 1) == "number":
             return index  # "60 mph to 0"
-        place += 1
+        position += 1
     floor = {"strong": 0.0, "weak": WEAK_FROM[token.unit], "": BARE_FROM[token.unit]}[strength]
     if token.second is None and token.value >= floor:
         token.role = "speed"
@@ -195,23 +199,23 @@ def _settle_speed(tokens: list[Token], index: int) -> int:
 def _left_of_speed(tokens: list[Token], index: int) -> tuple[int, str]:
     """Start of the words, and how surely they speak of a limit: "strong", "weak" ("up to"), "", or "not"."""
     start, strength, along = index, "", False
-    place = index - 1
-    while place >= 0:
-        token = tokens[place]
+    position = index - 1
+    while position >= 0:
+        token = tokens[position]
         kind = token.kind
         if kind in ("max", "rated"):
-            start, strength = place, "strong"
+            start, strength = position, "strong"
         elif kind == "speed":
-            start = place
+            start = position
             if token.text.lower() != "speeds":
                 strength = strength or "weak"
         elif kind == "up":
-            start, strength = place, strength or "weak"
+            start, strength = position, strength or "weak"
         elif kind == "at":
-            if kind_at(tokens, place + 1) in ("speed", "up"):  # "carries 850 kg at up to 130 mph"
+            if kind_at(tokens, position + 1) in ("speed", "up"):  # "carries 850 kg at up to 130 mph"
                 strength = ""
                 along = True
-            elif kind_at(tokens, previous(tokens, place)) != "rated":
+            elif kind_at(tokens, previous(tokens, position)) != "rated":
                 return index, "not"
         elif kind in _NOT_A_LIMIT:
             return index, "not"
@@ -219,7 +223,7 @@ def _left_of_speed(tokens: list[Token], index: int) -> tuple[int, str]:
             if along and kind == "quantity" and token.role.startswith("load"):
                 strength = "strong"
             break
-        place -= 1
+        position -= 1
     return start, strength
 
 
@@ -232,29 +236,29 @@ def _settle_pressure(tokens: list[Token], index: int) -> int:
     if token.second is not None:
         return index
     start, governed, refused = index, False, False
-    place = index - 1
-    while place >= 0 and not governed:
-        kind = tokens[place].kind
+    position = index - 1
+    while position >= 0 and not governed:
+        kind = tokens[position].kind
         if kind == "max":
-            start, governed = place, True
+            start, governed = position, True
         elif kind in ("pressure", "at"):
-            start = place
+            start = position
         elif kind == "inflate":
-            start, refused = place, True
+            start, refused = position, True
         elif kind == "quantity" or kind == "size":
-            governed = kind == "size" or tokens[place].role.startswith("load")
-            governed = governed or tokens[place].role in ("ply", "speed")
+            governed = kind == "size" or tokens[position].role.startswith("load")
+            governed = governed or tokens[position].role in ("ply", "speed")
             break
         elif kind in PLAIN or kind in ("letter", "lr", "service", "rated", "range", "load", "single", "dual"):
             governed = kind in ("lr", "service")
         else:
             refused = refused or kind in ("beyond", "no", "tested", "from", "other")
             break
-        place -= 1
+        position -= 1
     after = kind_at(tokens, following(tokens, index))
     if after == "max":
         governed = True
-    if governed and not (refused and kind_at(tokens, place) != "quantity") and after not in ("inflate", "vehicle"):
+    if governed and not (refused and kind_at(tokens, position) != "quantity") and after not in ("inflate", "vehicle"):
         token.role = "pressure"
     return start
 

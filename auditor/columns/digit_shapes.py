@@ -35,22 +35,22 @@ def masked(data: Bytes, offsets: npt.NDArray[np.int32]) -> Bytes:
     """
     is_digit = (data - np.uint8(48)) < 10
     result = np.where(is_digit, np.uint8(_ANY), data)
-    places = np.flatnonzero((data == ord("0")) | (data == ord("3")) | (data == ord("9")))
-    if len(places) == 0:
+    positions = np.flatnonzero((data == ord("0")) | (data == ord("3")) | (data == ord("9")))
+    if len(positions) == 0:
         return result
     first = np.zeros(len(data), dtype=np.bool_)
     first[offsets[:-1][offsets[:-1] < len(data)]] = True
-    digit = data[places]
-    before = np.where(first[places], np.uint8(0), data[places - 1])
+    digit = data[positions]
+    before = np.where(first[positions], np.uint8(0), data[positions - 1])
     begins = (before - np.uint8(48)) >= 10
-    zeros = places[begins & (digit == ord("0"))]
+    zeros = positions[begins & (digit == ord("0"))]
     if len(zeros):
         behind = np.where(first[zeros] | first[zeros - 1], np.uint8(0), data[zeros - 2])
         sign = np.where(first[zeros], np.uint8(0), data[zeros - 1])
         grouped = ((sign == ord(",")) | (sign == ord("."))) & ((behind - np.uint8(48)) < 10)
         result[zeros[~grouped]] = ord("0")
-    threes = places[begins & (digit == ord("3"))]
+    threes = positions[begins & (digit == ord("3"))]
     follows = data[np.minimum(threes + 1, len(data) - 1)]
     result[threes[(follows == ord("P")) | (follows == ord("p")) | (follows == ord("-"))]] = ord("3")
-    result[places[(digit == ord("9")) & (before == ord("A"))]] = ord("9")
+    result[positions[(digit == ord("9")) & (before == ord("A"))]] = ord("9")
     return result

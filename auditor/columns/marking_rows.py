@@ -19,7 +19,7 @@ import pyarrow.compute as pc
 from auditor.marking.fast import fast_marking
 from auditor.marking.store import MarkingRow, read_row
 from auditor.trade.derive import dimensions, four_decimals
-from auditor.trade.facts import FACT_PLACE
+from auditor.trade.facts import FACT_POSITION
 from auditor.trade.marking_model import Marking
 from auditor.trade.tables import MM_PER_INCH, Tables
 from auditor.wording.sentences import MarkingWords, number_text
@@ -56,7 +56,7 @@ _HALF_INCH = pa.array(["17.5", "19.5", "22.5", "24.5"])
 class WordsAtHand(NamedTuple):
     """The words of markings that had to be read one by one."""
 
-    places: Places
+    positions: Places
     words: Words
 
 
@@ -69,8 +69,8 @@ def read_facts(keys: pa.Array, facts: Floats, tables: Tables) -> WordsAtHand:
     for kind in _SIZES if len(keys) >= FEWEST else ():
         found = _siblings(kind, _taken(keys, left), tables)
         if found is not None:
-            _fill(facts, left[found.places], found, tables)
-            left = np.delete(left, found.places)
+            _fill(facts, left[found.positions], found, tables)
+            left = np.delete(left, found.positions)
     alone = [read_row(key, tables) for key in keys.take(pa.array(left)).to_pylist()]
     if alone:
         facts[:, left] = np.array([row.facts for row in alone], dtype=np.float64).T
@@ -84,18 +84,18 @@ def read_words(keys: pa.Array, tables: Tables) -> Words:
     for kind in _SIZES if len(keys) >= FEWEST else ():
         found = _siblings(kind, _taken(keys, left), tables)
         if found is not None:
-            parts.append((left[found.places], _worded(found)))
-            left = np.delete(left, found.places)
+            parts.append((left[found.positions], _worded(found)))
+            left = np.delete(left, found.positions)
     parts.append((left, _words_of([read_row(key, tables) for key in keys.take(pa.array(left)).to_pylist()])))
     back = np.empty(len(keys), dtype=np.int64)
-    back[np.concatenate([places for places, _ in parts])] = np.arange(len(keys))
+    back[np.concatenate([positions for positions, _ in parts])] = np.arange(len(keys))
     order = pa.array(back)
     return {name: pa.concat_arrays([words[name] for _, words in parts]).take(order) for name in MarkingWords._fields}
 
 
-def _taken(keys: pa.Array, places: Places) -> pa.Array:
+def _taken(keys: pa.Array, positions: Places) -> pa.Array:
     """keys[places]; they rise, so as many as there are keys are all of them."""
-    return keys if len(places) == len(keys) else keys.take(pa.array(places))
+    return keys if len(positions) == len(keys) else keys.take(pa.array(positions))
 
 
 def _words_of(rows: Sequence[MarkingRow]) -> Words:
@@ -109,7 +109,7 @@ class _Part:
     def __init__(self, texts: pa.Array, pattern: str) -> None:
         coded = texts.dictionary_encode()
         self.texts = coded.dictionary
-        self.places = coded.indices.to_numpy().astype(np.int64)
+        self.positions = coded.indices.to_numpy().astype(np.int64)
         self._found = pc.extract_regex(self.texts, pattern)
         self.matches = self._found.is_valid().to_numpy(zero_copy_only=False)
         self.names = {field.name for field in self._found.type}
@@ -143,7 +143,7 @@ class _Siblings(NamedTuple):
     """Keys of known forms: their parts, and one that was read for each form."""
 
     keys: pa.Array  # of the siblings alone
-    places: Places  # among the keys that were asked about
+    positions: Places  # among the keys that were asked about
     members: Places  # number of each sibling's form
     read: Sequence[MarkingRow]  # by form
     samples: Sequence[Marking | None]
@@ -157,14 +157,14 @@ class _Siblings(NamedTuple):
 def _siblings(kind: str, keys: pa.Array, tables: Tables) -> _Siblings | None:
     """The keys of known forms; None where there are none."""
     split = pc.extract_regex(keys, _SPLIT)
-    places = np.arange(len(keys))
+    positions = np.arange(len(keys))
     if split.null_count:
-        places = np.flatnonzero(split.is_valid().to_numpy(zero_copy_only=False))
-        split = split.take(pa.array(places))
-    if len(places) == 0:
+        positions = np.flatnonzero(split.is_valid().to_numpy(zero_copy_only=False))
+        split = split.take(pa.array(positions))
+    if len(positions) == 0:
         return None
     size, tail = _Part(pc.struct_field(split, "size"), _SIZES[kind]), _Part(pc.struct_field(split, "tail"), _TAIL)
-    sound = (size.matches & _plain_size(kind, size))[size.places] & tail.matches[tail.places]
+    sound = (size.matches & _plain_size(kind, size))[size.positions] & tail.matches[tail.positions]
     if not sound.any():
         return None
     half = pc.is_in(size.text("rim"), value_set=_HALF_INCH).to_numpy(zero_copy_only=False)
@@ -172,17 +172,17 @@ def _siblings(kind: str, keys: pa.Array, tables: Tables) -> _Siblings | None:
     if kind == "metric":  # truck tires are told apart by index, symbol and aspect ratio: the full way
         slow = pc.is_in(tail.text("symbol"), value_set=_SLOW).to_numpy(zero_copy_only=False)
         tall = bare & ~half & (size.number("aspect") >= 60)
-        sound &= ~(tall[size.places] & (slow & (tail.number("single") > 121))[tail.places])
+        sound &= ~(tall[size.positions] & (slow & (tail.number("single") > 121))[tail.positions])
     held = pc.if_else(pa.array(half), "half", "")
     size_form = size.form(size.text("before"), size.text("construction"), held, size.text("after"))
     told = [pc.if_else(pc.equal(tail.text(name), ""), "", name) for name in ("single", "dual")]
     tail_form = tail.form(tail.text("ply"), *told, tail.text("rest"))
-    form = size_form[size.places] * (int(tail_form.max()) + 1) + tail_form[tail.places]
+    form = size_form[size.positions] * (int(tail_form.max()) + 1) + tail_form[tail.positions]
     kept = np.flatnonzero(sound)
     if len(kept) == 0:
         return None
     _, first, members = np.unique(form[kept], return_index=True, return_inverse=True)
-    texts = keys.take(pa.array(places[kept[first]])).to_pylist()
+    texts = keys.take(pa.array(positions[kept[first]])).to_pylist()
     samples = [fast_marking(text) for text in texts]
     known = np.array([sample is not None for sample in samples], dtype=np.bool_)[members]
     if not known.any():
@@ -190,32 +190,32 @@ def _siblings(kind: str, keys: pa.Array, tables: Tables) -> _Siblings | None:
     if not known.all():
         kept, members = kept[known], members[known]
     return _Siblings(
-        _taken(keys, places[kept]),
-        places[kept],
+        _taken(keys, positions[kept]),
+        positions[kept],
         members,
         [read_row(text, tables) for text in texts],
         samples,
         size,
         size_form,
-        size.places[kept],
+        size.positions[kept],
         tail,
-        tail.places[kept],
+        tail.positions[kept],
     )
 
 
-def _fill(facts: Floats, places: Places, found: _Siblings, tables: Tables) -> None:
+def _fill(facts: Floats, positions: Places, found: _Siblings, tables: Tables) -> None:
     """Puts the facts of siblings to their places: a sample's, with their own numbers in them."""
     size, own_size, tail, own_tail = found.size, found.own_size, found.tail, found.own_tail
-    whole = slice(None) if len(places) == facts.shape[1] else places
+    whole = slice(None) if len(positions) == facts.shape[1] else positions
     read = np.array([row.facts for row in found.read], dtype=np.float64).T
     for row, values in zip(facts, read, strict=True):
         row[whole] = values.take(found.members)
     by_form = {int(found.size_form[own_size[at]]): found.samples[form] for at, form in _firsts(found.members)}
     for name, values in _sized(size, found.size_form, by_form, tables).items():
-        facts[FACT_PLACE[name]][whole] = values.take(own_size)
+        facts[FACT_POSITION[name]][whole] = values.take(own_size)
     described = np.flatnonzero(~np.isnan(tail.number("single"))[own_tail])
     for name, values in _serviced(tail, tables).items():
-        facts[FACT_PLACE[name], places[described]] = values[own_tail[described]]
+        facts[FACT_POSITION[name], positions[described]] = values[own_tail[described]]
 
 
 def _firsts(members: Places) -> list[tuple[int, int]]:
@@ -249,7 +249,7 @@ def _sized(size: _Part, form: Places, samples: Mapping[int, Marking | None], tab
 def _serviced(tail: _Part, tables: Tables) -> dict[str, Floats]:
     """Facts that hang on the service description alone, for every distinct tail."""
     nan = float("nan")
-    places = {symbol: float(place) for place, symbol in enumerate(tables.speed_kmh)}
+    positions = {symbol: float(position) for position, symbol in enumerate(tables.speed_kmh)}
 
     def load(index: str) -> float:
         found = tables.load_of(int(index)) if index else None
@@ -261,7 +261,7 @@ def _serviced(tail: _Part, tables: Tables) -> dict[str, Floats]:
         "load_index_dual": tail.number("dual"),
         "load_single_kg": _by_text(tail.text("single"), load),
         "load_dual_kg": _by_text(tail.text("dual"), load),
-        "speed_symbol": _by_text(symbols, lambda one: places.get(one, nan)),
+        "speed_symbol": _by_text(symbols, lambda one: positions.get(one, nan)),
         "speed_kmh": _by_text(symbols, lambda one: tables.speed_kmh.get(one, nan)),
     }
 

@@ -20,7 +20,7 @@ import pyarrow.compute as pc
 from auditor.columns.marking_rows import Words, WordsAtHand
 from auditor.columns.word_store import WordColumn, WordStore
 from auditor.quantities.cell_values import Parsed
-from auditor.trade.facts import FACT_PLACE, FACTS, NO_FACTS
+from auditor.trade.facts import FACT_POSITION, FACTS, NO_FACTS
 from auditor.wording.sentences import MarkingWords
 
 MOST_TEXTS = 100_000  # distinct texts kept per cache
@@ -88,10 +88,10 @@ def encoded(column: pa.Array) -> tuple[pa.Array, npt.NDArray[np.intp]]:
         return column.dictionary, indices.to_numpy().astype(np.intp)
     known, codes = indices.buffers()
     start, end = indices.offset, indices.offset + len(indices)
-    places = np.frombuffer(codes, indices.type.to_pandas_dtype(), end)[start:].astype(np.intp)
+    positions = np.frombuffer(codes, indices.type.to_pandas_dtype(), end)[start:].astype(np.intp)
     valid = np.unpackbits(np.frombuffer(known, np.uint8), count=end, bitorder="little")[start:]
-    places[valid == 0] = -1
-    return column.dictionary, places
+    positions[valid == 0] = -1
+    return column.dictionary, positions
 
 
 def distinct(columns: Sequence[npt.NDArray[Any]]) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.int64]]:
@@ -126,9 +126,9 @@ class TextCache:
 
         The last code is that of the blank cell, so that place -1 finds it.
         """
-        texts, places = encoded(column)
+        texts, positions = encoded(column)
         codes, snapshot = self._codes(texts)
-        return np.append(codes, np.int32(0)), snapshot, places
+        return np.append(codes, np.int32(0)), snapshot, positions
 
     def _codes(self, texts: pa.Array) -> tuple[Codes, TextSnapshot]:
         snapshot = self._snapshot
@@ -160,8 +160,8 @@ def _completed(found: pa.Array, texts: pa.Array, unseen: pa.Array, start: int) -
     Looking up all of them again would make a table of all keys a second time.
     """
     gaps = found.is_null()
-    places = pc.index_in(texts.filter(gaps), value_set=unseen)
-    return pc.replace_with_mask(found, gaps, pc.add(places, pa.scalar(start, pa.int32())))
+    positions = pc.index_in(texts.filter(gaps), value_set=unseen)
+    return pc.replace_with_mask(found, gaps, pc.add(positions, pa.scalar(start, pa.int32())))
 
 
 def _empty_texts() -> TextSnapshot:
@@ -178,17 +178,17 @@ def _grown_texts(base: TextSnapshot, unseen: pa.Array, parsed: Sequence[Parsed])
             np.concatenate([kept.half_step, np.zeros(new)]),
             np.concatenate([kept.open_ended, np.zeros(new, dtype=np.bool_)]),
         )
-    for place, one in enumerate(parsed, start=old):
+    for position, one in enumerate(parsed, start=old):
         for said in one.said:
-            name = (said.field, said.turn)
+            name = (said.field, said.occurrence)
             target = values.get(name)
             if target is None:
                 target = values[name] = CellValues(
                     np.full(old + new, np.nan), np.zeros(old + new), np.zeros(old + new, dtype=np.bool_)
                 )
-            target.value[place] = said.value
-            target.half_step[place] = said.half_step
-            target.open_ended[place] = said.open_ended
+            target.value[position] = said.value
+            target.half_step[position] = said.half_step
+            target.open_ended[position] = said.open_ended
     return TextSnapshot(
         pa.concat_arrays([base.keys, unseen.cast(pa.string())]),
         status,
@@ -219,7 +219,7 @@ class MarkingSnapshot:
 
     def fact(self, name: str, codes: Codes) -> Floats:
         """A fact for every code."""
-        values: Floats = self.facts[FACT_PLACE[name]][codes]
+        values: Floats = self.facts[FACT_POSITION[name]][codes]
         return values
 
 
@@ -283,7 +283,7 @@ class MarkingCache:
         """Adds rows.  Older snapshots look at the same room, but not beyond their own end."""
         old, new = len(base.keys), len(base.keys) + len(unseen)
         at_hand = self._read(unseen, base.room[:, old:new])
-        if len(at_hand.places):
-            base.texts.add(at_hand.places + old, at_hand.words)
+        if len(at_hand.positions):
+            base.texts.add(at_hand.positions + old, at_hand.words)
         keys = pa.concat_arrays([base.keys, unseen])
         return MarkingSnapshot(keys, base.room[:, :new], base.texts, base.room, base.generation)

@@ -6,12 +6,12 @@ import contextlib
 import threading
 from collections.abc import Callable, Iterator
 
-from auditor.feeds.stopping import Stopped, heed
+from auditor.feeds.stopping import Stopped, watch_for_stop
 
 _STOP_S = 0.6  # how long a failed run waits for work beside it; an interrupted one must be over in two seconds
 
 
-class Beside:
+class BackgroundWork:
     """A piece of work that has been started; what it raises comes up where it is waited for."""
 
     def __init__(self, work: Callable[[], None]) -> None:
@@ -46,7 +46,7 @@ class Beside:
             self._thread.join(_STOP_S)
 
     def _run(self) -> None:
-        heed(self._stop)
+        watch_for_stop(self._stop)
         try:
             self._work()
         except Stopped:
@@ -56,12 +56,12 @@ class Beside:
 
 
 @contextlib.contextmanager
-def beside(work: Callable[[], None], workers: int) -> Iterator[Beside]:
+def in_background(work: Callable[[], None], workers: int) -> Iterator[BackgroundWork]:
     """Does `work` in a thread beside the body; with one worker, in this thread once the body waits for it.
 
     The body has to wait.  Where it fails, the work is asked to end.
     """
-    task = Beside(work)
+    task = BackgroundWork(work)
     if workers > 1:
         task.start()
     try:

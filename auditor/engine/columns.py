@@ -83,15 +83,15 @@ class ColumnFolder:
                 pc.and_(pc.equal(table["column"], column), pc.equal(table["field"], field)),
                 pc.equal(table["likely_cause"], cause),
             )
-            places = np.flatnonzero(mine.to_numpy(zero_copy_only=False) if hasattr(mine, "to_numpy") else mine)
-            if len(places) == 0:
+            positions = np.flatnonzero(mine.to_numpy(zero_copy_only=False) if hasattr(mine, "to_numpy") else mine)
+            if len(positions) == 0:
                 continue
             keep = np.ones(table.num_rows, dtype=np.bool_)
-            keep[places] = False
+            keep[positions] = False
             first = None
             if key in self._waiting:
                 del self._waiting[key]
-                first = self._finding(table.slice(int(places[0]), 1), suspect)
+                first = self._finding(table.slice(int(positions[0]), 1), suspect)
             table = table.filter(pa.array(keep))
             if first is not None:
                 table = pa.concat_tables([table, first]).sort_by(

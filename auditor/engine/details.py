@@ -35,10 +35,10 @@ def details(runs: Sequence[FeedRun], worst: Worst, book: RuleBook) -> list[Listi
 
 def _kept(run: FeedRun, asked: Sequence[int]) -> Iterator[tuple[int, list[tuple[str, str, str]]]]:
     records = pa.array(asked, pa.int64())
-    read = [source for source in run.plan.sources if run.plan.uses[source.place].position >= 0]
+    read = [source for source in run.plan.sources if run.plan.uses[source.position].position >= 0]
     for table in run.cells_kept.tables():
         for row in table.filter(pc.is_in(table["record"], records)).to_pylist():
-            cells = [(source.field, source.header, row[str(place)] or "") for place, source in enumerate(read)]
+            cells = [(source.field, source.header, row[str(position)] or "") for position, source in enumerate(read)]
             yield row["record"], cells
 
 
@@ -69,7 +69,7 @@ def _statements(st: ListingStatements, cells: list[tuple[str, str, str]], book: 
             continue
         derived, agrees = None, None
         for slot in st.own(field) if field not in TEXTS else ():
-            if slot.source == source.place and field in _FACTS:
+            if slot.source == source.position and field in _FACTS:
                 fact, tolerance, allowance = _FACTS[field]
                 how = judge(st, slot, fact, tolerance, allowance)
                 derived = number_text(field, how.derived, book.tables) or None

@@ -40,7 +40,7 @@ class FeedRun:
     spool: Path
     cells_kept: WorstCells
     worst: npt.NDArray[np.int8] = field(default_factory=lambda: np.zeros(0, dtype=np.int8))
-    untold: Counter[str] = field(default_factory=Counter)
+    could_not_tell: Counter[str] = field(default_factory=Counter)
     cells: Counter[tuple[int, str, str, str]] = field(default_factory=Counter)  # source, field, rule, cause
     filled: Counter[str] = field(default_factory=Counter)
     suppliers: Counter[tuple[str, int]] = field(default_factory=Counter)  # supplier, worst grade
@@ -152,7 +152,7 @@ def run_feed(
             for record in block.rejected:
                 pickle.dump(record, rejected)
                 run.rejected += 1
-            part, last = _fates(block, result, last)
+            part, last = _dispositions(block, result, last)
             worst += part.tobytes()
             run.findings += _finding_count(result)
             if result.findings is not None:
@@ -185,7 +185,7 @@ def worst_cells(block: Block, result: UnitResult) -> pa.Table | None:
     if len(rows) == 0:
         return None
     take = pa.array(rows)
-    columns = {str(place): column.take(take).cast(pa.string()) for place, column in enumerate(block.columns)}
+    columns = {str(position): column.take(take).cast(pa.string()) for position, column in enumerate(block.columns)}
     return pa.table({"record": pa.array(block.records[rows]), "worst": pa.array(result.worst[rows]), **columns})
 
 
@@ -222,7 +222,7 @@ class WorstCells:
             yield from tables_in(self._path)
 
 
-def _fates(block: Block, result: UnitResult, last: int) -> tuple[npt.NDArray[np.int8], int]:
+def _dispositions(block: Block, result: UnitResult, last: int) -> tuple[npt.NDArray[np.int8], int]:
     """Worst grade of every record from `last` + 1 to the block's last one; rejected ones are marked."""
     numbers = [int(block.records[-1])] if len(block.records) else []
     numbers += [record.record for record in block.rejected if record.record is not None]
@@ -236,7 +236,7 @@ def _fates(block: Block, result: UnitResult, last: int) -> tuple[npt.NDArray[np.
 
 
 def _count(run: FeedRun, result: UnitResult) -> None:
-    run.untold.update(result.untold)
+    run.could_not_tell.update(result.could_not_tell)
     for cell in result.cells:
         run.cells[(cell.source, cell.field, cell.rule, cell.cause)] += cell.count
     run.filled.update(result.filled)

@@ -44,9 +44,9 @@ class Fetcher:
         starts = np.array([unit.first_record for unit in units], dtype=np.int64)
         owner = np.searchsorted(starts, records, side="right") - 1
         found: dict[str, list[pa.Array]] = {}
-        for place in np.unique(owner):
-            wanted = records[owner == place]
-            for block in run.feed.blocks(units[int(place)], run.plan.positions):
+        for position in np.unique(owner):
+            wanted = records[owner == position]
+            for block in run.feed.blocks(units[int(position)], run.plan.positions):
                 for name, texts in self._texts(run, block, wanted, fields).items():
                     found.setdefault(name, []).append(texts)
         return {name: pa.concat_arrays(parts) for name, parts in found.items()}
@@ -73,13 +73,13 @@ class Fetcher:
         return found
 
     def _raw(self, run: FeedRun, part: Block, name: str) -> pa.Array:
-        place = 0
+        position = 0
         for source, use in zip(run.plan.sources, run.plan.uses, strict=True):
             if use.position < 0:
                 if source.field == name:
-                    return pa.repeat(dict(run.plan.constants)[source.place], len(part.records))
+                    return pa.repeat(dict(run.plan.constants)[source.position], len(part.records))
                 continue
             if source.field == name:
-                return part.columns[place].cast(pa.string()).fill_null("")
-            place += 1
+                return part.columns[position].cast(pa.string()).fill_null("")
+            position += 1
         return pa.repeat("", len(part.records))

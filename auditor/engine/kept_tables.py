@@ -13,8 +13,8 @@ def tables_in(path: Path) -> Iterator[pa.Table]:
     """What was written to a file, a piece at a time."""
     with pa.OSFile(str(path)) as file:
         reader = pa.ipc.open_file(file)
-        for place in range(reader.num_record_batches):
-            yield pa.Table.from_batches([reader.get_batch(place)])
+        for position in range(reader.num_record_batches):
+            yield pa.Table.from_batches([reader.get_batch(position)])
 
 
 def whole_records(tables: Iterable[pa.Table]) -> Iterator[pa.Table]:

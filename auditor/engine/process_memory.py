@@ -1,4 +1,4 @@
-"""Makes memory and start-up thrifty in the auditor's own processes; programs that embed it are left as they are.
+"""Keeps memory and start-up small in the auditor's own processes; programs that embed it are left as they are.
 
 pyarrow imports pandas, where it is installed, the first time that it is shown a list, only to ask whether the list or
 a value in it is one of pandas' own.  That would be a third of the start-up time of an audit.  pyarrow asks once; told
@@ -57,7 +57,7 @@ def _allocator(name: str) -> Callable[..., int] | None:
     return getattr(ctypes.CDLL(None), name, None)
 
 
-def _keep_little() -> None:
+def _keep_few_pages() -> None:
     mallopt = _allocator("mallopt")
     if mallopt is not None:
         mallopt(_ARENA_MAX, _ARENAS)
@@ -128,7 +128,7 @@ def _load_compute() -> None:
         inspect.signature, textwrap.dedent, docscrape.NumpyDocString = kept
 
 
-def make_thrifty(kept_ms: int = 0) -> None:
+def limit_memory(kept_ms: int = 0) -> None:
     """To be called before the first table is built, in a process that is the auditor's own.
 
     `kept_ms` is how long the pool keeps free memory: 0 holds a tenth less than 50, which is a tenth quicker.
@@ -145,7 +145,7 @@ def make_thrifty(kept_ms: int = 0) -> None:
     if "jemalloc" in pa.supported_memory_backends():
         pa.set_memory_pool(pa.jemalloc_memory_pool())
         pa.jemalloc_set_decay_ms(kept_ms)
-    _keep_little()
+    _keep_few_pages()
     if "pandas" in sys.modules:
         return
     finder = _NoPandas()

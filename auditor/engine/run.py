@@ -15,17 +15,17 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor import __version__
-from auditor.engine.background import beside
+from auditor.engine.across_findings import AcrossFindings
+from auditor.engine.background import in_background
 from auditor.engine.details import details
 from auditor.engine.expected import expected_records
-from auditor.engine.extras import Extras
 from auditor.engine.feed_run import FeedRun, run_feed, spooled_rejected
 from auditor.engine.fetching import Fetcher
+from auditor.engine.merge import Tally, merged_findings, upgrade
 from auditor.engine.pool import usual_workers
 from auditor.engine.process_memory import trim_memory
 from auditor.engine.progress import Progress, printable
-from auditor.engine.settle import Tally, settled_findings, upgrade
-from auditor.engine.totals import fates, summarize
+from auditor.engine.totals import dispositions, summarize
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.errors import FeedError
 from auditor.feeds import Feed, Limits, find_feeds
@@ -88,12 +88,12 @@ def _open_all(
 ) -> tuple[list[Feed], list[tuple[str, str]]]:
     opened: list[Feed] = []
     unreadable = []
-    for place in located:
-        progress.stage(f"opening {place.name}")
+    for position in located:
+        progress.stage(f"opening {position.name}")
         try:
-            opened.extend(open_feeds(place, settings.maps, limits=settings.limits))
+            opened.extend(open_feeds(position, settings.maps, limits=settings.limits))
         except FeedError as error:
-            unreadable.append((place.name, _reason(place.name, error)))
+            unreadable.append((position.name, _reason(position.name, error)))
     order = {feed.name: number for number, feed in reversed(list(enumerate(opened)))}
     return sorted(opened, key=lambda feed: (feed.name, order[feed.name])), sorted(unreadable)
 
@@ -121,17 +121,17 @@ def _audit(
             if across is not None:
                 across.forget(number)
     trim_memory()
-    extras = Extras(work)
+    across_findings = AcrossFindings(work)
     if across is not None:
-        _compare_listings(across, runs, auditor, extras, progress)
+        _compare_listings(across, runs, auditor, across_findings, progress)
     del auditor, across  # with all that their caches hold
     trim_memory()
 
     def part() -> None:
         _write_parts(runs, building, work, settings)
 
-    with beside(part, settings.workers or usual_workers()) as parting:
-        summary, rules = _settle_and_report(runs, extras, sorted(unreadable), building, settings, progress)
+    with in_background(part, settings.workers or usual_workers()) as parting:
+        summary, rules = _finish_and_report(runs, across_findings, sorted(unreadable), building, settings, progress)
         if parting.busy:
             progress.stage("writing released and held listings")
         parting.wait()
@@ -145,9 +145,9 @@ def _audit(
     return RunOutcome(code, summary, rules, building)
 
 
-def _settle_and_report(
+def _finish_and_report(
     runs: Sequence[FeedRun],
-    extras: Extras,
+    across_findings: AcrossFindings,
     unreadable: Sequence[tuple[str, str]],
     building: Path,
     settings: Settings,
@@ -159,7 +159,7 @@ def _settle_and_report(
     progress.stage("settling findings")
     with FindingsWriter(building) as writer:
         for run in runs:
-            for table in settled_findings(run, extras.of(run.number), book, tally):
+            for table in merged_findings(run, across_findings.of(run.number), book, tally):
                 writer.append(table)
     summary = summarize(runs, book, tally, unreadable)
     rules = {
@@ -210,24 +210,24 @@ def _across(work: Path, book: RuleBook, feeds: Sequence[str]) -> Any:
 
 
 def _compare_listings(
-    across: Any, runs: Sequence[FeedRun], auditor: UnitAuditor, extras: Extras, progress: Progress
+    across: Any, runs: Sequence[FeedRun], auditor: UnitAuditor, across_findings: AcrossFindings, progress: Progress
 ) -> None:
     """Keeps the findings across listings, and lets them count in the worst grades."""
     from auditor.across.facts import forget_markings
 
     progress.stage("comparing listings with each other")
     by_number = {run.number: run for run in runs}
-    for number, table in extras.take(across.findings(Fetcher(runs, auditor))):
+    for number, table in across_findings.take(across.findings(Fetcher(runs, auditor))):
         upgrade(by_number[number], table)
     forget_markings()
 
 
 def _write_parts(runs: Sequence[FeedRun], building: Path, work: Path, settings: Settings) -> None:
     """The listings themselves: released, held, and those that could not be read as one."""
-    fate: list[npt.NDArray[np.uint8]] = [fates(run, settings.book) for run in runs]
+    disposition: list[npt.NDArray[np.uint8]] = [dispositions(run, settings.book) for run in runs]
     for name in ("released", "held"):
         (building / name).mkdir()
-    split_feeds([run.feed for run in runs], fate, building / "released", building / "held")
+    split_feeds([run.feed for run in runs], disposition, building / "released", building / "held")
     write_rejected(building, _all_rejected(runs, work))
 
 

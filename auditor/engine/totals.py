@@ -12,7 +12,7 @@ import numpy.typing as npt
 from auditor import __version__
 from auditor.engine.columns import suspect_columns
 from auditor.engine.feed_run import REJECTED_RECORD, FeedRun
-from auditor.engine.settle import Tally
+from auditor.engine.merge import Tally
 from auditor.feeds.model import HELD, REJECTED, RELEASED
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import GRADES
@@ -20,15 +20,15 @@ from auditor.rulebook.finding import GRADES
 _AT_ONCE = 1 << 20  # records; what is worked out about all of them at once must not take eight bytes for each
 
 
-def fates(run: FeedRun, book: RuleBook) -> npt.NDArray[np.uint8]:
+def dispositions(run: FeedRun, book: RuleBook) -> npt.NDArray[np.uint8]:
     """Released, held or rejected for every record (see `auditor.feeds.model`)."""
-    fate = np.empty(len(run.worst), dtype=np.uint8)
+    disposition = np.empty(len(run.worst), dtype=np.uint8)
     kinds = np.full(REJECTED_RECORD + 1, RELEASED, dtype=np.uint8)
     kinds[: GRADES.index(book.hold_from) + 1] = HELD
     kinds[REJECTED_RECORD] = REJECTED
-    for start in range(0, len(fate), _AT_ONCE):
-        fate[start : start + _AT_ONCE] = kinds[run.worst[start : start + _AT_ONCE]]
-    return fate
+    for start in range(0, len(disposition), _AT_ONCE):
+        disposition[start : start + _AT_ONCE] = kinds[run.worst[start : start + _AT_ONCE]]
+    return disposition
 
 
 def _worst_counts(run: FeedRun) -> list[int]:
@@ -62,11 +62,13 @@ def summarize(
     }
     totals["findings"] = {grade: tally.by_grade.get(grade, 0) for grade in GRADES}
     worst = [_worst_counts(run) for run in runs]
-    totals["listings_with"] = {grade: sum(counts[place] for counts in worst) for place, grade in enumerate(GRADES)}
+    totals["listings_with"] = {
+        grade: sum(counts[position] for counts in worst) for position, grade in enumerate(GRADES)
+    }
     subjects = {rule.id: rule.subject for rule in book.rules}
-    untold: Counter[str] = Counter()
+    could_not_tell: Counter[str] = Counter()
     for run in runs:
-        untold.update(run.untold)
+        could_not_tell.update(run.could_not_tell)
     return {
         "schema": 1,
         "program": __version__,
@@ -91,7 +93,7 @@ def summarize(
             for (stated, derived), count in sorted(tally.confusions.items(), key=lambda item: (-item[1], item[0]))[:50]
         ],
         "column_findings": [finding for run in runs for finding in _columns(run, book)],
-        "could_not_tell": dict(sorted(untold.items())),
+        "could_not_tell": dict(sorted(could_not_tell.items())),
         "unreadable_feeds": [{"feed": name, "reason": reason} for name, reason in unreadable],
     }
 

@@ -19,7 +19,7 @@ import pyarrow.compute as pc
 from auditor.columns.marking_rows import read_facts, read_words
 from auditor.columns.value_cache import MarkingCache, TextCache
 from auditor.feeds.model import Block, ColumnUse, Feed
-from auditor.judging.block.markings import settle_markings
+from auditor.judging.block.markings import choose_markings
 from auditor.judging.block.statements import BlockStatements, CodedText
 from auditor.judging.statements import CELL_FIELDS, TEXTS, Source
 from auditor.quantities.cell_values import parse_cell
@@ -88,7 +88,7 @@ class UnitResult:
     records: npt.NDArray[np.int64]
     worst: npt.NDArray[np.int8]
     findings: pa.Table | None
-    untold: dict[str, int]
+    could_not_tell: dict[str, int]
     cells: tuple[CellCount, ...]
     filled: dict[str, int]  # readable values per field, for findings about whole columns
     suppliers: pa.Table
@@ -111,28 +111,32 @@ class UnitAuditor:
         raw: dict[int, pa.Array] = {}
         texts: list[int] = []
         for source, use in zip(plan.sources, plan.uses, strict=True):
-            column = columns[source.place]
+            column = columns[source.position]
             if source.field in TEXTS:
                 if self.claims:
-                    texts.append(source.place)
+                    texts.append(source.position)
             elif source.field in CELL_FIELDS:
-                coded[source.place] = CodedText(*self._cache(source, use).encode(column))
+                coded[source.position] = CodedText(*self._cache(source, use).encode(column))
             else:
-                raw[source.place] = column
+                raw[source.position] = column
         if self._claims is not None:
-            for place, claimed in zip(texts, self._claims.encode([columns[place] for place in texts]), strict=True):
-                coded[place] = CodedText(*claimed)
+            for position, claimed in zip(
+                texts, self._claims.encode([columns[position] for position in texts]), strict=True
+            ):
+                coded[position] = CodedText(*claimed)
         st = BlockStatements(self.book, plan.sources, coded, raw, len(block.records))
         st.default_supplier = plan.supplier
-        settle_markings(st, self.markings, raw)
+        choose_markings(st, self.markings, raw)
         return st
 
     def _columns(self, plan: FeedPlan, block: Block) -> dict[int, pa.Array]:
         count = len(block.records)
-        read = [source.place for source in plan.sources if plan.uses[source.place].position >= 0]
+        read = [source.position for source in plan.sources if plan.uses[source.position].position >= 0]
         columns = dict(zip(read, block.columns, strict=True))
-        for place, text in plan.constants:
-            columns[place] = pa.DictionaryArray.from_arrays(pa.array(np.zeros(count, dtype=np.int32)), pa.array([text]))
+        for position, text in plan.constants:
+            columns[position] = pa.DictionaryArray.from_arrays(
+                pa.array(np.zeros(count, dtype=np.int32)), pa.array([text])
+            )
         return columns
 
     def _cache(self, source: Source, use: ColumnUse) -> TextCache:
@@ -169,7 +173,7 @@ class UnitAuditor:
             records=block.records,
             worst=found.worst,
             findings=findings,
-            untold=found.untold,
+            could_not_tell=found.could_not_tell,
             cells=found.cells,
             filled=_filled(st),
             suppliers=identity.supplier_counts(found.worst),
@@ -183,9 +187,9 @@ class UnitAuditor:
         rows = table["row"].to_numpy()
         order = table["rule"].to_numpy()
         ids = pa.array([rule.id for rule in self.book.rules])
-        places = np.zeros(max(rule.order for rule in self.book.rules) + 1, dtype=np.int64)
-        places[[rule.order for rule in self.book.rules]] = np.arange(len(self.book.rules))
-        rule = ids.take(pa.array(places[order]))
+        positions = np.zeros(max(rule.order for rule in self.book.rules) + 1, dtype=np.int64)
+        positions[[rule.order for rule in self.book.rules]] = np.arange(len(self.book.rules))
+        rule = ids.take(pa.array(positions[order]))
         headers = pa.array([source.header for source in identity.plan.sources] + [""])
         supplier = identity.text("supplier", rows)
         return pa.table(
@@ -231,15 +235,15 @@ class Identity:
     def __init__(self, plan: FeedPlan, st: BlockStatements) -> None:
         self.plan = plan
         self.st = st
-        self.places = {source.field: source.place for source in plan.sources}
+        self.positions = {source.field: source.position for source in plan.sources}
 
     def text(self, name: str, rows: npt.NDArray[np.int64]) -> pa.Array:
         """An identity column for some records; "" where the feed has none; the supplier falls back to the feed's."""
         default = self.plan.supplier if name == "supplier" else ""
-        place = self.places.get(name)
-        if place is None or place not in self.st.raw:
+        position = self.positions.get(name)
+        if position is None or position not in self.st.raw:
             return pa.repeat(default, len(rows))
-        texts = self.st.raw[place].take(pa.array(rows)).cast(pa.string()).fill_null("")
+        texts = self.st.raw[position].take(pa.array(rows)).cast(pa.string()).fill_null("")
         return self._suppliers(texts) if default else texts
 
     def _suppliers(self, texts: pa.Array) -> pa.Array:
@@ -250,7 +254,7 @@ class Identity:
         """`auditor.programs.one_listing.listing_key` over records."""
         key: Any = pa.repeat("", len(rows))
         for name in KEY_FIELDS:
-            if name in self.places and self.places[name] in self.st.raw:
+            if name in self.positions and self.positions[name] in self.st.raw:
                 texts = pc.utf8_trim_whitespace(self.text(name, rows))
                 named = pc.and_(pc.equal(key, ""), pc.not_equal(texts, ""))
                 key = pc.if_else(named, pc.binary_join_element_wise(name + "=", texts, ""), key)
@@ -261,12 +265,12 @@ class Identity:
     def supplier_counts(self, worst: npt.NDArray[np.int8]) -> pa.Table:
         """Records by supplier and worst grade."""
         kinds = len(GRADES) + 1
-        place = self.places.get("supplier")
-        if place is None or place not in self.st.raw:
+        position = self.positions.get("supplier")
+        if position is None or position not in self.st.raw:
             names = pa.array([self.plan.supplier])
             counts = np.bincount(worst, minlength=kinds)
         else:
-            column = self.st.raw[place]
+            column = self.st.raw[position]
             if not pa.types.is_dictionary(column.type):
                 column = column.dictionary_encode()
             texts = column.dictionary.cast(pa.string()).fill_null("")
@@ -289,6 +293,6 @@ def _filled(st: BlockStatements) -> dict[str, int]:
     for name in st.slots:
         for slot in st.own(name):
             coded = st.texts[slot.source]
-            values = coded.snapshot.values[(slot.field, slot.turn)].value
+            values = coded.snapshot.values[(slot.field, slot.occurrence)].value
             filled[name] = filled.get(name, 0) + coded.count_known(values)
     return filled

@@ -116,9 +116,9 @@ def running_parity(bits: Bits) -> tuple[Bits, bool]:
     return parity, bool(carried[-1])
 
 
-def ranks(bits: Bits, places: Positions) -> Positions:
+def ranks(bits: Bits, positions: Positions) -> Positions:
     """How many bits are set before each place."""
-    word, bit = places >> 6, (places & 63).astype(np.uint64)
+    word, bit = positions >> 6, (positions & 63).astype(np.uint64)
     counts = _bits_set(bits)
     earlier = np.concatenate([np.zeros(1, np.int64), np.cumsum(counts)])[word]
     here = bits[np.minimum(word, len(bits) - 1)] & ((_ONE << bit) - _ONE)

@@ -87,10 +87,10 @@ class CsvFeed(FileFeed):
     def _block(self, unit: WorkUnit, pieces: Sequence[_Read], columns: int) -> Block:
         nothing = pa.array([], pa.string())
         arrays = [
-            pa.concat_arrays([chunk for read in pieces for chunk in read.piece.columns[place]] or [nothing])
-            for place in range(columns)
+            pa.concat_arrays([chunk for read in pieces for chunk in read.piece.columns[position]] or [nothing])
+            for position in range(columns)
         ]
-        numbers = np.concatenate([read.piece.places + read.first for read in pieces])
+        numbers = np.concatenate([read.piece.positions + read.first for read in pieces])
         faults = [self._rejected(fault, read.start, read.first) for read in pieces for fault in read.piece.faults]
         return Block(unit.index, arrays, numbers, tuple(faults))
 
@@ -123,9 +123,9 @@ class CsvFeed(FileFeed):
         whole = [pa.chunked_array(column, pa.string()) for column in piece.columns]
         return [column.slice(0, records).to_pylist() for column in whole]
 
-    def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
+    def split(self, released: Path, held: Path, disposition: npt.NDArray[np.uint8]) -> None:
         """Copies each record's own bytes; what stands above the data, titles and header, goes to both files."""
-        split_text(self, released, held, fate)
+        split_text(self, released, held, disposition)
 
     def _load(self, file: BinaryIO, start: int, stop: int) -> memoryview:
         """The bytes of a piece, until the next one is loaded; of an endless record only enough to show it."""
@@ -137,7 +137,7 @@ class CsvFeed(FileFeed):
     def _rejected(self, fault: Fault, start: int, first: int) -> Rejected:
         text = fault.text.decode(self.dialect.encoding, "replace").rstrip("\r\n")[:TEXT_SHOWN]
         offset = None if self.wide_encoding else start + fault.offset
-        return Rejected(self.name, self.sheet, first + fault.place, offset, fault.reason, text)
+        return Rejected(self.name, self.sheet, first + fault.position, offset, fault.reason, text)
 
     def shape(self) -> TextShape:
         """The dialect as the record finder needs it."""

@@ -15,7 +15,7 @@ import numpy.typing as npt
 from auditor.feeds.csv_units import fill, piece_spans, pieces_of, runs_of
 from auditor.feeds.model import HELD, RELEASED
 from auditor.feeds.spool import create_packed
-from auditor.feeds.stopping import go_on
+from auditor.feeds.stopping import raise_if_stopped
 
 if TYPE_CHECKING:
     from auditor.feeds.csv_feed import CsvFeed
@@ -41,7 +41,7 @@ class _Parted:
     held: list[memoryview]
 
 
-def split_text(feed: CsvFeed, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
+def split_text(feed: CsvFeed, released: Path, held: Path, disposition: npt.NDArray[np.uint8]) -> None:
     """Writes both files; what stands above the data, titles and header, goes to both."""
     with (
         feed.path.open("rb", buffering=0) as file,
@@ -52,13 +52,13 @@ def split_text(feed: CsvFeed, released: Path, held: Path, fate: npt.NDArray[np.u
         for out in (released_file, held_file):
             out.write(feed.byte_order_mark)
             _write(feed, out, [memoryview(head)])
-        for part in _parted_ahead(feed, cast(BinaryIO, file), fate):
-            go_on()
+        for part in _parted_ahead(feed, cast(BinaryIO, file), disposition):
+            raise_if_stopped()
             _write(feed, released_file, part.released)
             _write(feed, held_file, part.held)
 
 
-def _parted_ahead(feed: CsvFeed, file: BinaryIO, fate: npt.NDArray[np.uint8]) -> Iterator[_Parted]:
+def _parted_ahead(feed: CsvFeed, file: BinaryIO, disposition: npt.NDArray[np.uint8]) -> Iterator[_Parted]:
     """The pieces in order, found in another thread; a part's memory is used again once the next part is asked for."""
     pieces = [_Piece(*piece, unit.careful) for unit in feed.units() for piece in pieces_of(unit)]
     # A piece beyond the limit for a record is one record, which was rejected.
@@ -72,18 +72,20 @@ def _parted_ahead(feed: CsvFeed, file: BinaryIO, fate: npt.NDArray[np.uint8]) ->
                 part = waiting.popleft().result()
                 yield part
                 rooms.append(part.room)
-            waiting.append(finder.submit(_parted, feed, file, piece, fate, rooms.pop()))
+            waiting.append(finder.submit(_parted, feed, file, piece, disposition, rooms.pop()))
         while waiting:
             yield waiting.popleft().result()
 
 
-def _parted(feed: CsvFeed, file: BinaryIO, piece: _Piece, fate: npt.NDArray[np.uint8], room: bytearray) -> _Parted:
+def _parted(
+    feed: CsvFeed, file: BinaryIO, piece: _Piece, disposition: npt.NDArray[np.uint8], room: bytearray
+) -> _Parted:
     file.seek(piece.start)
     raw = memoryview(room)[: piece.stop - piece.start]
     raw = raw[: fill(file, raw)]
-    fates = fate[piece.first - 1 : piece.first - 1 + piece.records]
+    dispositions = disposition[piece.first - 1 : piece.first - 1 + piece.records]
     spans = piece_spans(np.frombuffer(raw, np.uint8), feed.shape(), piece.records, piece.careful)
-    return _Parted(room, *(runs_of(raw, spans, np.flatnonzero(fates == wanted)) for wanted in (RELEASED, HELD)))
+    return _Parted(room, *(runs_of(raw, spans, np.flatnonzero(dispositions == wanted)) for wanted in (RELEASED, HELD)))
 
 
 def _write(feed: CsvFeed, out: IO[bytes], runs: Sequence[memoryview]) -> None:

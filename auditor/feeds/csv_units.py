@@ -52,7 +52,7 @@ class TextShape:
 class Fault:
     """One record of a piece that is no listing: its place in the piece, why, and its first bytes."""
 
-    place: int
+    position: int
     offset: int  # bytes from the piece's start
     reason: str
     text: bytes
@@ -63,7 +63,7 @@ class Piece:
     """Parsed columns of the sound records of a piece; `places` are their 0-based places in it."""
 
     columns: list[list[pa.Array]]  # each column in chunks
-    places: npt.NDArray[np.int64]
+    positions: npt.NDArray[np.int64]
     faults: list[Fault]
 
 
@@ -260,13 +260,13 @@ def _parse(
         ragged.append((int(row.number), int(row.actual_columns)))
         return "skip"
 
-    names = [str(place) for place in columns] or ["0"]
+    names = [str(position) for position in columns] or ["0"]
     table = pa_csv.read_csv(
         pa.BufferReader(pa.py_buffer(raw)),
         read_options=pa_csv.ReadOptions(
             use_threads=False,
             block_size=block,
-            column_names=[str(place) for place in range(shape.marks.columns)],
+            column_names=[str(position) for position in range(shape.marks.columns)],
         ),
         parse_options=pa_csv.ParseOptions(
             delimiter=shape.delimiter,
@@ -279,7 +279,7 @@ def _parse(
             include_columns=names, column_types=dict.fromkeys(names, pa.string()), strings_can_be_null=False
         ),
     )
-    return [table.column(place).chunks for place in range(len(names))]
+    return [table.column(position).chunks for position in range(len(names))]
 
 
 def joined(column: pa.ChunkedArray) -> pa.Array:
@@ -293,28 +293,28 @@ def _read_faulty_piece(raw: bytes, data: Bytes, shape: TextShape, columns: Seque
     spans = piece_spans(data, shape, records, True)
     faults = spans.faults.copy()
     notes: dict[int, str] = {}
-    for position, what in _undecodable(raw, shape.encoding):
-        place = int(np.searchsorted(spans.stops, position, side="right"))
-        if place < len(faults) and faults[place] == SOUND:
-            faults[place] = UNDECODABLE
-            notes[place] = f"The record holds bytes that are not {shape.encoding} ({what})."
+    for start_position, what in _undecodable(raw, shape.encoding):
+        position = int(np.searchsorted(spans.stops, start_position, side="right"))
+        if position < len(faults) and faults[position] == SOUND:
+            faults[position] = UNDECODABLE
+            notes[position] = f"The record holds bytes that are not {shape.encoding} ({what})."
     kept = np.flatnonzero(faults == SOUND)
     columns_found, sound, ragged = _parse_kept(raw, spans, kept, shape, columns)
-    for place, cells in ragged.items():
-        faults[place] = RAGGED
-        notes[place] = (
+    for position, cells in ragged.items():
+        faults[position] = RAGGED
+        notes[position] = (
             f"The record has {cells} cells where the header has {shape.marks.columns}."
             if cells
             else "The record cannot be split into cells."
         )
     bad = [
         Fault(
-            place,
-            int(spans.starts[place]),
-            notes.get(place) or REASONS[int(faults[place])],
-            raw[spans.starts[place] : min(int(spans.stops[place]), int(spans.starts[place]) + 8000)],
+            position,
+            int(spans.starts[position]),
+            notes.get(position) or REASONS[int(faults[position])],
+            raw[spans.starts[position] : min(int(spans.stops[position]), int(spans.starts[position]) + 8000)],
         )
-        for place in np.flatnonzero(faults).tolist()
+        for position in np.flatnonzero(faults).tolist()
     ]
     return Piece(columns_found, sound, bad)
 
@@ -365,7 +365,7 @@ _noted = threading.local()
 
 def _note_and_go_on(error: UnicodeError) -> tuple[str, int]:
     assert isinstance(error, UnicodeDecodeError)
-    _noted.places.append((error.start, error.object[error.start : error.end].hex(" ").upper()))
+    _noted.positions.append((error.start, error.object[error.start : error.end].hex(" ").upper()))
     return "\ufffd", error.end
 
 
@@ -374,7 +374,7 @@ codecs.register_error("auditor-note", _note_and_go_on)
 
 def _undecodable(raw: bytes, encoding: str) -> list[tuple[int, str]]:
     """Byte positions that the encoding has no character for, with the bytes in hexadecimal."""
-    _noted.places = []
+    _noted.positions = []
     raw.decode(encoding, "auditor-note")
-    places: list[tuple[int, str]] = _noted.places
-    return places
+    positions: list[tuple[int, str]] = _noted.positions
+    return positions

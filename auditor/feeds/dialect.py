@@ -66,7 +66,7 @@ def find_dialect(path: Path, name: str, contract: Contract, limits: Limits, want
     if at >= len(rows):
         raise FeedError(f"{name}: the feed map puts the header on line {at + 1}, but the file ends before it.")
     if at < 0 or (wanted.header_row is None and _is_listing(rows[at])):
-        headers = tuple(f"column {place}" for place in range(1, _usual_width(rows[max(at, 0) :]) + 1))
+        headers = tuple(f"column {position}" for position in range(1, _usual_width(rows[max(at, 0) :]) + 1))
         at, last = -1, max(at, 0) - 1
     else:
         last, headers = _header_cells(lines, at, delimiter, quote)
@@ -81,7 +81,7 @@ def _head(text: bytes) -> bytes:
     """The first lines, however long: a header of thousands of columns is one line."""
     end = 0
     for _ in range(_HEAD_LINES):
-        found = min((place for mark in (b"\n", b"\r") if (place := text.find(mark, end)) >= 0), default=-1)
+        found = min((position for mark in (b"\n", b"\r") if (position := text.find(mark, end)) >= 0), default=-1)
         if found < 0:
             return text
         end = found + 2 if text[found : found + 2] == b"\r\n" else found + 1

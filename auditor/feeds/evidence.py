@@ -90,7 +90,7 @@ def is_gtin(text: str) -> bool:
     """A GTIN of 8, 12, 13 or 14 digits with the right check digit (GS1 General Specifications, 7.9)."""
     if not _DIGITS.fullmatch(text):
         return False
-    weighted = sum(int(digit) * (3 if place % 2 else 1) for place, digit in enumerate(reversed(text)))
+    weighted = sum(int(digit) * (3 if position % 2 else 1) for position, digit in enumerate(reversed(text)))
     return weighted % 10 == 0
 
 

@@ -25,7 +25,7 @@ class Parsed:
     """Columns of the sound objects, their places, and (place, byte offset, reason, text) of the others."""
 
     columns: list[pa.Array]
-    places: npt.NDArray[np.int64]
+    positions: npt.NDArray[np.int64]
     faults: list[tuple[int, int, str, str]]
 
 
@@ -95,10 +95,10 @@ def _has_half_character(record: dict[str, str]) -> bool:
 def _one_by_one(raw: bytes, spans: Spans, keys: Sequence[str], cut_short: str | None) -> Parsed:
     """For stretches with mixed types or broken lines: Python's reader, object by object."""
     texts: list[list[str | None]] = [[] for _ in keys]
-    places: list[int] = []
+    positions: list[int] = []
     faults: list[tuple[int, int, str, str]] = []
     bounds = zip(spans.starts.tolist(), spans.stops.tolist(), spans.faults.tolist(), strict=True)
-    for place, (start, stop, fault) in enumerate(bounds):
+    for position, (start, stop, fault) in enumerate(bounds):
         line = raw[start:stop]
         reason = REASONS[fault] if fault != SOUND else ""
         value: object = None
@@ -111,13 +111,13 @@ def _one_by_one(raw: bytes, spans: Spans, keys: Sequence[str], cut_short: str | 
             except (ValueError, RecursionError) as error:
                 reason = cut_short or f"The line is not valid JSON ({str(error).rstrip('.')})."
         if reason or not isinstance(value, dict):
-            faults.append((place, start, reason, line.decode("utf-8", "replace").strip()))
+            faults.append((position, start, reason, line.decode("utf-8", "replace").strip()))
             continue
         record = flat(value)
         if _has_half_character(record):
-            faults.append((place, start, HALF_CHARACTER, line.decode("utf-8", "replace").strip()))
+            faults.append((position, start, HALF_CHARACTER, line.decode("utf-8", "replace").strip()))
             continue
-        places.append(place)
+        positions.append(position)
         for column, key in zip(texts, keys, strict=True):
             column.append(record.get(key))
-    return Parsed([pa.array(column, pa.string()) for column in texts], np.array(places, np.int64), faults)
+    return Parsed([pa.array(column, pa.string()) for column in texts], np.array(positions, np.int64), faults)

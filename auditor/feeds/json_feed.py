@@ -16,7 +16,7 @@ from auditor.feeds.json_values import flat_object, whole_text
 from auditor.feeds.model import HELD, RELEASED, Block, FileFeed, Limits, Rejected, WorkUnit
 from auditor.feeds.spans import REASONS, TOO_LONG, Marks
 from auditor.feeds.spool import create_packed
-from auditor.feeds.stopping import go_on
+from auditor.feeds.stopping import raise_if_stopped
 
 TEXT_SHOWN = 2000
 SAMPLE_BYTES = 4 << 20
@@ -48,7 +48,7 @@ class JsonFeed(FileFeed):
 
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """Reads the asked keys; a line that is no JSON object is rejected."""
-        keys = [self.headers[place] for place in columns]
+        keys = [self.headers[position] for position in columns]
         parts: list[list[pa.Array]] = [[] for _ in columns]
         numbers: list[npt.NDArray[np.int64]] = []
         rejected: list[Rejected] = []
@@ -56,10 +56,10 @@ class JsonFeed(FileFeed):
             parsed = self._parse(raw, keys, records, unit.careful)
             for part, column in zip(parts, parsed.columns, strict=True):
                 part.append(column)
-            numbers.append(parsed.places + first)
+            numbers.append(parsed.positions + first)
             rejected += [
-                Rejected(self.name, None, first + place, start + offset, reason, text[:TEXT_SHOWN])
-                for place, offset, reason, text in parsed.faults
+                Rejected(self.name, None, first + position, start + offset, reason, text[:TEXT_SHOWN])
+                for position, offset, reason, text in parsed.faults
             ]
         arrays = [pa.concat_arrays(part) for part in parts]
         return Block(unit.index, arrays, np.concatenate(numbers), tuple(rejected))
@@ -91,7 +91,7 @@ class JsonFeed(FileFeed):
             rows.append(flat_object(line.decode("utf-8", "replace").encode()) or {})
         return [[whole_text(row.get(header, "")) for row in rows] for header in self.headers]
 
-    def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
+    def split(self, released: Path, held: Path, disposition: npt.NDArray[np.uint8]) -> None:
         """Copies each object's own text; a document gets its brackets and whatever stood around the list again."""
         with create_packed(released, self.compression) as out, create_packed(held, self.compression) as other:
             for target, wanted in ((out, RELEASED), (other, HELD)):
@@ -99,9 +99,9 @@ class JsonFeed(FileFeed):
                 written = False
                 for unit in self.units():
                     for _, raw, first, records in self._pieces(unit):
-                        go_on()
+                        raise_if_stopped()
                         spans = piece_spans(np.frombuffer(raw, np.uint8), self._shape(), records, unit.careful)
-                        chosen = np.flatnonzero(fate[first - 1 : first - 1 + records] == wanted)
+                        chosen = np.flatnonzero(disposition[first - 1 : first - 1 + records] == wanted)
                         text = gather(memoryview(raw), spans, chosen)
                         if self.format == "json" and text:
                             text = (b",\n" if written else b"") + text.rstrip(b"\n").replace(b"\n", b",\n")

@@ -149,7 +149,7 @@ class Feed(Protocol):
     def sample(self, records: int) -> list[list[str]]:
         """The first cells of every column, and perhaps some further down; for proposing a mapping."""
 
-    def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
+    def split(self, released: Path, held: Path, disposition: npt.NDArray[np.uint8]) -> None:
         """Writes the released and the held file of this feed, in its own format, dialect and column order.
 
         `fate[n - 1]` is RELEASED, HELD or REJECTED for data record n; rejected records go to neither file.

@@ -48,7 +48,7 @@ class ParquetFeed(FileFeed):
         blocks = list(self.blocks(unit, columns))
         if len(blocks) == 1:
             return blocks[0]
-        arrays = [one_array([block.columns[place] for block in blocks]) for place in range(len(columns))]
+        arrays = [one_array([block.columns[position] for block in blocks]) for position in range(len(columns))]
         numbers = np.concatenate([block.records for block in blocks]) if blocks else np.zeros(0, np.int64)
         rejected = tuple(record for block in blocks for record in block.rejected)
         return Block(unit.index, arrays, numbers, rejected)
@@ -59,15 +59,15 @@ class ParquetFeed(FileFeed):
         A row group whose pages are damaged gives its readable records, then one rejection per lost record.
         """
         first = unit.first_record
-        wanted = {self.top_names[self.leaves[place][0]] for place in columns} or {self.top_names[0]}
+        wanted = {self.top_names[self.leaves[position][0]] for position in columns} or {self.top_names[0]}
         names = [name for name in dict.fromkeys(self.top_names) if name in wanted]
         # Arrow returns the columns in the order asked for, all of one name together.
-        order = [place for name in names for place, other in enumerate(self.top_names) if other == name]
+        order = [position for name in names for position, other in enumerate(self.top_names) if other == name]
         try:
             for batch in self._batches(unit, names):
                 yield Block(
                     unit.index,
-                    [as_text(self._leaf(batch, order, place)) for place in columns],
+                    [as_text(self._leaf(batch, order, position)) for position in columns],
                     np.arange(first, first + batch.num_rows, dtype=np.int64),
                 )
                 first += batch.num_rows
@@ -84,11 +84,11 @@ class ParquetFeed(FileFeed):
         )
 
     def _open(self, dictionaries: frozenset[int] = frozenset()) -> pq.ParquetFile:
-        chosen = [self.top_names[place] for place in sorted(dictionaries)]
+        chosen = [self.top_names[position] for position in sorted(dictionaries)]
         return pq.ParquetFile(self.path, read_dictionary=chosen, buffer_size=1 << 20, pre_buffer=False)
 
-    def _leaf(self, batch: pa.RecordBatch, order: Sequence[int], place: int) -> pa.Array:
-        top, member = self.leaves[place]
+    def _leaf(self, batch: pa.RecordBatch, order: Sequence[int], position: int) -> pa.Array:
+        top, member = self.leaves[position]
         column = batch.column(order.index(top))
         return column if member is None else pc.struct_field(column, member)
 
@@ -116,22 +116,22 @@ class ParquetFeed(FileFeed):
                 return cells
         return [[] for _ in self.headers]
 
-    def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
+    def split(self, released: Path, held: Path, disposition: npt.NDArray[np.uint8]) -> None:
         """Filters the row groups, batch by batch; schema, types and compression stay as they are."""
         from auditor.feeds.parquet_split import ParquetSource, split_parquet
 
         types = self._open().schema_arrow.types
         sizes = self.cell_bytes or (0.0,) * len(types)
         many = [
-            self.top_names[place]
-            for place, (kind, size) in enumerate(zip(types, sizes, strict=True))
-            if pa.types.is_string(kind) and size > FEW_DISTINCT_BYTES and place not in self.few_distinct
+            self.top_names[position]
+            for position, (kind, size) in enumerate(zip(types, sizes, strict=True))
+            if pa.types.is_string(kind) and size > FEW_DISTINCT_BYTES and position not in self.few_distinct
         ]
-        few = frozenset(self.top_names[place] for place in self.few_distinct)
+        few = frozenset(self.top_names[position] for position in self.few_distinct)
         source = ParquetSource(
             self.name, self.path, self.codec, self.group_records, few, frozenset(many), sum(self.cell_bytes)
         )
-        split_parquet(source, released, held, fate)
+        split_parquet(source, released, held, disposition)
 
 
 def one_array(arrays: Sequence[pa.Array]) -> pa.Array:
@@ -172,14 +172,14 @@ def parquet_shape(path: Path, name: str) -> ParquetShape:
         raise FeedError(f"{name}: not a whole Parquet file ({reason}); ask for it again.") from error
     headers: list[str] = []
     leaves: list[tuple[int, str | None]] = []
-    for place, field in enumerate(file.schema_arrow):
+    for position, field in enumerate(file.schema_arrow):
         if pa.types.is_struct(field.type):
             for member in field.type:
                 headers.append(f"{field.name}.{member.name}")
-                leaves.append((place, member.name))
+                leaves.append((position, member.name))
         else:
             headers.append(field.name)
-            leaves.append((place, None))
+            leaves.append((position, None))
     data = file.metadata
     groups = tuple(data.row_group(group).num_rows for group in range(data.num_row_groups))
     schema = file.schema_arrow
@@ -206,20 +206,20 @@ def _readable(file: pq.ParquetFile, groups: tuple[int, ...]) -> bool:
 def _few_distinct(metadata: pq.FileMetaData, schema: pa.Schema) -> frozenset[int]:
     """Positions of text columns whose pages are dictionary-encoded and small, judged by the first row groups."""
     chosen: list[int] = []
-    by_name = {name: place for place, name in enumerate(schema.names)}
+    by_name = {name: position for position, name in enumerate(schema.names)}
     for leaf in range(metadata.num_columns if metadata.num_row_groups else 0):
         chunks = [
             metadata.row_group(group).column(leaf) for group in range(min(metadata.num_row_groups, SAMPLED_GROUPS))
         ]
-        place = by_name.get(chunks[0].path_in_schema)
-        if place is None or not (pa.types.is_string(schema.field(place).type)):
+        position = by_name.get(chunks[0].path_in_schema)
+        if position is None or not (pa.types.is_string(schema.field(position).type)):
             continue
         values = sum(chunk.num_values for chunk in chunks)
         size = sum(chunk.total_uncompressed_size for chunk in chunks)
         if values and all(chunk.has_dictionary_page for chunk in chunks):
             small = size / values <= FEW_DISTINCT_BYTES or values <= 4096
             if small:
-                chosen.append(place)
+                chosen.append(position)
     return frozenset(chosen)
 
 

@@ -15,7 +15,7 @@ import pyarrow.parquet as pq
 
 from auditor.errors import FeedError
 from auditor.feeds.model import HELD, REJECTED, RELEASED
-from auditor.feeds.stopping import go_on
+from auditor.feeds.stopping import raise_if_stopped
 
 GROUP_RECORDS = 1 << 17  # in a row group of the released and held files
 GROUP_BYTES = 32 << 20  # and of cells as encoded; long texts make row groups shorter
@@ -43,7 +43,7 @@ class ParquetSource:
         )
 
 
-def split_parquet(source: ParquetSource, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
+def split_parquet(source: ParquetSource, released: Path, held: Path, disposition: npt.NDArray[np.uint8]) -> None:
     """Filters the row groups batch by batch; schema, types and compression stay as they are.
 
     While one row group is encoded, the next one is read.  Raises FeedError where records that were audited cannot be
@@ -51,15 +51,15 @@ def split_parquet(source: ParquetSource, released: Path, held: Path, fate: npt.N
     """
     released.parent.mkdir(parents=True, exist_ok=True)
     held.parent.mkdir(parents=True, exist_ok=True)
-    counts = np.bincount(fate, minlength=HELD + 1)
+    counts = np.bincount(disposition, minlength=HELD + 1)
     encoder = _Encoder()
     parts = []
     try:
         for target, wanted in ((released, RELEASED), (held, HELD)):
-            parts.append(_Part(source, target, wanted, bool(4 * counts[wanted] >= 3 * len(fate)), encoder))
+            parts.append(_Part(source, target, wanted, bool(4 * counts[wanted] >= 3 * len(disposition)), encoder))
         first = 0
         for group, records in enumerate(source.group_records):
-            _copy(source, group, fate[first : first + records], parts)
+            _copy(source, group, disposition[first : first + records], parts)
             first += records
         for part in parts:
             part.finish()
@@ -69,35 +69,35 @@ def split_parquet(source: ParquetSource, released: Path, held: Path, fate: npt.N
             part.writer.close()
 
 
-def _copy(source: ParquetSource, group: int, fates: npt.NDArray[np.uint8], parts: Sequence[_Part]) -> None:
+def _copy(source: ParquetSource, group: int, dispositions: npt.NDArray[np.uint8], parts: Sequence[_Part]) -> None:
     """Hands the records of a row group to the parts, as far as they could be read when they were audited."""
-    kept = np.flatnonzero(fates != REJECTED)
-    fates = fates[: int(kept[-1]) + 1] if len(kept) else fates[:0]
+    kept = np.flatnonzero(dispositions != REJECTED)
+    dispositions = dispositions[: int(kept[-1]) + 1] if len(kept) else dispositions[:0]
     at = 0
     try:
         for batch in _batches(source, group, _batch_records(source)):
-            at += _take(batch, fates[at:], parts)
-            if at >= len(fates):
+            at += _take(batch, dispositions[at:], parts)
+            if at >= len(dispositions):
                 break
     except (OSError, pa.ArrowException):
-        at += _copy_damaged(source, group, fates, at, parts)
+        at += _copy_damaged(source, group, dispositions, at, parts)
     for part in parts:
         part.end_of_group()
 
 
 def _copy_damaged(
-    source: ParquetSource, group: int, fates: npt.NDArray[np.uint8], at: int, parts: Sequence[_Part]
+    source: ParquetSource, group: int, dispositions: npt.NDArray[np.uint8], at: int, parts: Sequence[_Part]
 ) -> int:
     """The rest of the readable records of a row group that is damaged behind them, in one batch that ends with them."""
     try:
-        whole = next(_batches(source, group, len(fates)))
+        whole = next(_batches(source, group, len(dispositions)))
     except (OSError, pa.ArrowException) as error:
         why = (str(error).strip().splitlines() or ["unreadable"])[0].rstrip(".")
         raise FeedError(
             f"{source.name}: row group {group + 1} is damaged in a column that no rule reads ({why}), so that its "
             "listings cannot be parted into released and held; ask for the file again."
         ) from error
-    return _take(whole.slice(at), fates[at:], parts)
+    return _take(whole.slice(at), dispositions[at:], parts)
 
 
 def _batches(source: ParquetSource, group: int, records: int) -> Iterator[pa.RecordBatch]:
@@ -112,9 +112,9 @@ def _batch_records(source: ParquetSource) -> int:
     return min(BATCH_RECORDS, max(FEWEST_RECORDS, fitting))
 
 
-def _take(batch: pa.RecordBatch, fates: npt.NDArray[np.uint8], parts: Sequence[_Part]) -> int:
-    go_on()
-    here = fates[: batch.num_rows]
+def _take(batch: pa.RecordBatch, dispositions: npt.NDArray[np.uint8], parts: Sequence[_Part]) -> int:
+    raise_if_stopped()
+    here = dispositions[: batch.num_rows]
     batch = batch.slice(0, len(here))
     for part in parts:
         part.take(batch, here == part.wanted)
@@ -193,15 +193,15 @@ def _schema(source: ParquetSource) -> pa.Schema:
     """The schema of the file, as it is read: with dictionaries."""
     schema = pq.ParquetFile(source.path).schema_arrow
     for name in source.few_distinct:
-        place = schema.get_field_index(name)
-        schema = schema.set(place, schema.field(place).with_type(pa.dictionary(pa.int32(), pa.string())))
+        position = schema.get_field_index(name)
+        schema = schema.set(position, schema.field(position).with_type(pa.dictionary(pa.int32(), pa.string())))
     return schema
 
 
 def _writer(source: ParquetSource, target: Path, schema: pa.Schema) -> pq.ParquetWriter:
     """A writer of tables of `schema` whose file says that its columns have the types of the source."""
     file = pq.ParquetFile(source.path)
-    paths = [file.schema.column(place).path for place in range(len(file.schema))]
+    paths = [file.schema.column(position).path for position in range(len(file.schema))]
     writer = pq.ParquetWriter(
         target,
         schema,

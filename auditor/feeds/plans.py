@@ -26,24 +26,24 @@ class _Plan:
         self._lock = threading.Lock()
 
     def __iter__(self) -> Iterator[WorkUnit]:
-        place = 0
-        while place < len(self._found) or self._reaches(place):
-            yield self._found[place]
-            place += 1
+        position = 0
+        while position < len(self._found) or self._reaches(position):
+            yield self._found[position]
+            position += 1
 
-    def _reaches(self, place: int) -> bool:
+    def _reaches(self, position: int) -> bool:
         with self._lock:
             if self.failure is not None:
                 raise self.failure
             try:
-                while len(self._found) <= place and not self._whole:
+                while len(self._found) <= position and not self._whole:
                     self._found.append(next(self._search))
             except StopIteration:
                 self._whole = True
             except BaseException as failure:
                 self.failure = failure
                 raise
-            return place < len(self._found)
+            return position < len(self._found)
 
 
 _plans: dict[Hashable, _Plan] = {}

@@ -28,7 +28,7 @@ class SheetShape:
 
     sheet: str
     headers: tuple[str, ...]
-    place: int  # in the workbook, from 0
+    position: int  # in the workbook, from 0
     header_row: int  # the last row of the header
     data_rows: int  # rows below the header, blank ones at the end set aside
     merged: tuple[tuple[int, int, int, int], ...]  # first row, first column, last row, last column
@@ -77,14 +77,14 @@ def find_tables(
     """
     workbook = open_workbook(path, name)
     shapes: list[SheetShape] = []
-    for place, sheet in enumerate(workbook.sheet_names):
+    for position, sheet in enumerate(workbook.sheet_names):
         if only is not None and sheet != only:
             continue
         try:
-            shape = _shape(workbook, sheet, place, contract, wanted or Wanted())
+            shape = _shape(workbook, sheet, position, contract, wanted or Wanted())
         except (CalamineError, ValueError) as error:
             broken = f"The sheet is damaged and cannot be read ({str(error).strip().rstrip('.')})."
-            shape = SheetShape(sheet, (), place, -1, 0, (), broken)
+            shape = SheetShape(sheet, (), position, -1, 0, (), broken)
         if shape is not None:
             shapes.append(shape)
     if all(shape.broken for shape in shapes):
@@ -93,7 +93,9 @@ def find_tables(
     return shapes
 
 
-def _shape(workbook: CalamineWorkbook, sheet: str, place: int, contract: Contract, wanted: Wanted) -> SheetShape | None:
+def _shape(
+    workbook: CalamineWorkbook, sheet: str, position: int, contract: Contract, wanted: Wanted
+) -> SheetShape | None:
     opened = sheet_by_name(workbook, sheet)
     rows = opened.to_python(skip_empty_area=False, nrows=HEAD_ROWS)
     if not rows:
@@ -105,15 +107,15 @@ def _shape(workbook: CalamineWorkbook, sheet: str, place: int, contract: Contrac
     if at >= len(texts) or (not wanted.header_row and max(scores) <= 0):
         return None
     headers, last = _headers(texts, at, merged, contract)
-    width = max((place + 1 for place, text in enumerate(headers) if text), default=0)
+    width = max((position + 1 for position, text in enumerate(headers) if text), default=0)
     data_rows, used = 0, width
     for number, row in enumerate(itertools.islice(_all_rows(opened), last + 1, None), 1):
-        filled = [place for place, cell in enumerate(row) if cell not in ("", None)]
+        filled = [position for position, cell in enumerate(row) if cell not in ("", None)]
         if filled:
             data_rows, used = number, max(used, filled[-1] + 1)
     headers = [*headers[:used], *[""] * (used - len(headers))]
     below = tuple(block for block in merged if block[2] > last)
-    return SheetShape(sheet, tuple(headers), place, last, data_rows, below)
+    return SheetShape(sheet, tuple(headers), position, last, data_rows, below)
 
 
 def _headers(
@@ -123,8 +125,8 @@ def _headers(
     headers = list(texts[at])
     for top, left, bottom, right in merged:
         if top <= at <= bottom and top < len(texts) and left < len(headers):
-            for place in range(left, min(right + 1, len(headers))):
-                headers[place] = texts[top][left]
+            for position in range(left, min(right + 1, len(headers))):
+                headers[position] = texts[top][left]
     if at + 1 >= len(texts):
         return headers, at
     below = texts[at + 1]
@@ -182,6 +184,6 @@ def _filled_rows(opened: Any, shape: SheetShape, data_only: bool) -> Iterator[Ro
             if block[1] < width:
                 live.append((block, cells[block[1]]))
         for (_, left, _, right), value in live:
-            for place in range(left, min(right + 1, width)):
-                cells[place] = value
+            for position in range(left, min(right + 1, width)):
+                cells[position] = value
         yield cells

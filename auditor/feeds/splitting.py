@@ -10,13 +10,15 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor.feeds.model import Feed
-from auditor.feeds.stopping import go_on
+from auditor.feeds.stopping import raise_if_stopped
 
 if TYPE_CHECKING:
     from auditor.feeds.workbook_split import SheetFate
 
 
-def split_feeds(feeds: Sequence[Feed], fates: Sequence[npt.NDArray[np.uint8]], released: Path, held: Path) -> list[str]:
+def split_feeds(
+    feeds: Sequence[Feed], dispositions: Sequence[npt.NDArray[np.uint8]], released: Path, held: Path
+) -> list[str]:
     """Writes `released/<output_name>` and `held/<output_name>` for every feed; the names, in feed order.
 
     `fates[i][n - 1]` is RELEASED, HELD or REJECTED for data record n of feed i.
@@ -24,8 +26,8 @@ def split_feeds(feeds: Sequence[Feed], fates: Sequence[npt.NDArray[np.uint8]], r
     books: dict[str, list[SheetFate]] = {}
     paths: dict[str, Path] = {}
     names: list[str] = []
-    for feed, fate in zip(feeds, fates, strict=True):
-        go_on()
+    for feed, disposition in zip(feeds, dispositions, strict=True):
+        raise_if_stopped()
         if feed.output_name not in names:
             names.append(feed.output_name)
         if feed.format in {"xlsx", "xls", "ods"}:
@@ -33,12 +35,12 @@ def split_feeds(feeds: Sequence[Feed], fates: Sequence[npt.NDArray[np.uint8]], r
             from auditor.feeds.workbook_split import SheetFate
 
             assert isinstance(feed, WorkbookFeed)
-            books.setdefault(feed.output_name, []).append(SheetFate(feed.shape, fate))
+            books.setdefault(feed.output_name, []).append(SheetFate(feed.shape, disposition))
             paths[feed.output_name] = feed.path
         else:
-            feed.split(released / feed.output_name, held / feed.output_name, fate)
+            feed.split(released / feed.output_name, held / feed.output_name, disposition)
     for name, parts in books.items():
-        go_on()
+        raise_if_stopped()
         from auditor.feeds.workbook_split import write_parts
 
         write_parts(paths[name], released / name, held / name, parts)

@@ -128,8 +128,8 @@ def _writable(schema: pa.Schema) -> pa.Schema:
 
 def _common(schemas: list[pa.Schema]) -> pa.Schema:
     fields: list[pa.Field] = []
-    for place, field in enumerate(schemas[0]):
-        kinds = [schema.field(place).type for schema in schemas]
+    for position, field in enumerate(schemas[0]):
+        kinds = [schema.field(position).type for schema in schemas]
         kind = kinds[0]
         for other in kinds[1:]:
             kind = _wider(kind, other)
@@ -149,5 +149,5 @@ def _wider(one: pa.DataType, other: pa.DataType) -> pa.DataType:
 
 
 def _cast(table: pa.Table, schema: pa.Schema) -> pa.Table:
-    columns = [table.column(place).cast(field.type) for place, field in enumerate(schema)]
+    columns = [table.column(position).cast(field.type) for position, field in enumerate(schema)]
     return pa.Table.from_arrays(columns, schema=schema)

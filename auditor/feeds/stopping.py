@@ -11,12 +11,12 @@ class Stopped(BaseException):
     """The thread was asked to end; what it wrote so far is thrown away."""
 
 
-def heed(stop: threading.Event) -> None:
+def watch_for_stop(stop: threading.Event) -> None:
     """From now on `go_on` in this thread looks at `stop`."""
     _mine.stop = stop
 
 
-def go_on() -> None:
+def raise_if_stopped() -> None:
     """To be called between pieces of work; raises Stopped where this thread has been asked to end."""
     stop: threading.Event | None = getattr(_mine, "stop", None)
     if stop is not None and stop.is_set():

@@ -64,9 +64,9 @@ class WorkbookFeed(FileFeed):
         """The first cells of every column."""
         return self.table.sample(records)
 
-    def split(self, released: Path, held: Path, fate: npt.NDArray[np.uint8]) -> None:
+    def split(self, released: Path, held: Path, disposition: npt.NDArray[np.uint8]) -> None:
         """Writes .xlsx workbooks with this sheet's rows parted; the other sheets are copied whole."""
-        write_parts(self.path, released, held, [SheetFate(self.shape, fate)])
+        write_parts(self.path, released, held, [SheetFate(self.shape, disposition)])
 
 
 def open_sheet(
@@ -75,14 +75,14 @@ def open_sheet(
     """Spools one sheet's data rows as text and gives its feed."""
     target = spool_path(".parquet")
     width = len(shape.headers)
-    schema = pa.schema([(str(place), pa.string()) for place in range(width)])
+    schema = pa.schema([(str(position), pa.string()) for position in range(width)])
     blanks: list[int] = []
     groups: list[int] = []
     broken = shape.broken
     try:
         with pq.ParquetWriter(target, schema) as writer:
             for first, rows in [] if broken else _batches(path, shape):
-                blanks += [first + place for place, row in enumerate(rows) if not any(row)]
+                blanks += [first + position for position, row in enumerate(rows) if not any(row)]
                 columns = [pa.array(column, pa.string()) for column in zip(*rows, strict=True)]
                 writer.write_table(pa.table(columns, schema=schema))
                 groups.append(len(rows))
@@ -96,7 +96,7 @@ def open_sheet(
         path=target,
         source=source,
         top_names=tuple(map(str, range(width))),
-        leaves=tuple((place, None) for place in range(width)),
+        leaves=tuple((position, None) for position in range(width)),
         group_records=tuple(groups),
         few_distinct=frozenset(range(width)),
         limits=limits,

@@ -26,14 +26,14 @@ class SheetFate:
     """One listing sheet and what becomes of its records."""
 
     shape: SheetShape
-    fate: npt.NDArray[np.uint8]
+    disposition: npt.NDArray[np.uint8]
 
 
-def write_parts(path: Path, released: Path, held: Path, fates: Sequence[SheetFate]) -> None:
+def write_parts(path: Path, released: Path, held: Path, dispositions: Sequence[SheetFate]) -> None:
     """Writes both workbooks: listing sheets parted, titles and headers in both, other sheets copied whole."""
     for target, wanted in ((released, RELEASED), (held, HELD)):
         with new_workbook(target) as (book, formats):
-            _write_sheets(book, formats, path, wanted, {item.shape.sheet: item for item in fates})
+            _write_sheets(book, formats, path, wanted, {item.shape.sheet: item for item in dispositions})
 
 
 @contextmanager
@@ -53,16 +53,18 @@ def new_workbook(target: Path) -> Iterator[tuple[Any, dict[str, Any]]]:
         yield book, {kind: book.add_format({"num_format": pattern}) for kind, pattern in patterns}
 
 
-def _write_sheets(book: Any, formats: dict[str, Any], path: Path, wanted: int, fates: dict[str, SheetFate]) -> None:
+def _write_sheets(
+    book: Any, formats: dict[str, Any], path: Path, wanted: int, dispositions: dict[str, SheetFate]
+) -> None:
     for name in open_workbook(path, path.name).sheet_names:
         sheet = book.add_worksheet(name[:_SHEET_NAME_LENGTH])
-        item = fates.get(name)
+        item = dispositions.get(name)
         if item is None or item.shape.broken:
             copy_sheet(sheet, path, name, formats)
             continue
         number, above = 0, item.shape.header_row + 1
-        for place, row in enumerate(sheet_rows(path, item.shape, data_only=False)):
-            if place < above or item.fate[place - above] == wanted:
+        for position, row in enumerate(sheet_rows(path, item.shape, data_only=False)):
+            if position < above or item.disposition[position - above] == wanted:
                 write_row(sheet, number, row, formats)
                 number += 1
 
@@ -79,20 +81,20 @@ def copy_sheet(sheet: Any, path: Path, name: str, formats: dict[str, Any]) -> No
 
 def write_row(sheet: Any, number: int, row: Sequence[Any], formats: dict[str, Any]) -> None:
     """Writes the cells of a row with the types they were read with."""
-    for place, cell in enumerate(row):
+    for position, cell in enumerate(row):
         if cell is None or cell == "":
             continue
         if isinstance(cell, bool):
-            sheet.write_boolean(number, place, cell)
+            sheet.write_boolean(number, position, cell)
         elif isinstance(cell, int | float):
-            sheet.write_number(number, place, cell)
+            sheet.write_number(number, position, cell)
         elif isinstance(cell, datetime):
-            sheet.write_datetime(number, place, cell, formats["date" if cell.time() == time() else "moment"])
+            sheet.write_datetime(number, position, cell, formats["date" if cell.time() == time() else "moment"])
         elif isinstance(cell, date):
-            sheet.write_datetime(number, place, datetime.combine(cell, time()), formats["date"])
+            sheet.write_datetime(number, position, datetime.combine(cell, time()), formats["date"])
         elif isinstance(cell, time):
-            sheet.write_datetime(number, place, cell, formats["time"])
+            sheet.write_datetime(number, position, cell, formats["time"])
         elif isinstance(cell, timedelta):
-            sheet.write_number(number, place, cell.total_seconds() / 86400.0, formats["time"])
+            sheet.write_number(number, position, cell.total_seconds() / 86400.0, formats["time"])
         else:
-            sheet.write_string(number, place, str(cell))
+            sheet.write_string(number, position, str(cell))

@@ -226,8 +226,11 @@ def _rounded(st: Statements, about: str, stated: Any, derived: Any) -> Any:
     near = ops.magnitude(stated - derived) <= 0.06 * derived
     if not ops.any_of(near):
         return near
-    places = tuple((step, ops.floor(derived / step)) for step in (5.0, 10.0, 25.0, 50.0, 100.0))
-    rounded = (*(place * step for step, place in places), *((place + 1.0) * step for step, place in places))
+    positions = tuple((step, ops.floor(derived / step)) for step in (5.0, 10.0, 25.0, 50.0, 100.0))
+    rounded = (
+        *(position * step for step, position in positions),
+        *((position + 1.0) * step for step, position in positions),
+    )
     return near & ops.any_way(lambda s, value: s == value, stated, rounded)
 
 

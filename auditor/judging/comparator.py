@@ -28,7 +28,7 @@ class Judgement(NamedTuple):
     between: Any  # outside the roundings, inside the allowance
     derived: Any
     stated: Any
-    untold: Any  # stated, but nothing follows from the marking
+    could_not_tell: Any  # stated, but nothing follows from the marking
 
 
 def stated_value(st: Statements, slot: Slot) -> Any:
@@ -70,10 +70,10 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
     width = band(st, tolerance, unit, derived)
     off = ops.magnitude(stated - derived)
     known = ops.known(off)
-    untold = ops.known(stated) & ops.no(known)
+    could_not_tell = ops.known(stated) & ops.no(known)
     near = off <= width
     if not ops.any_of(known & ops.no(near)):
-        return Judgement(known, near, st.never, st.never, st.never, derived, stated, untold)
+        return Judgement(known, near, st.never, st.never, st.never, derived, stated, could_not_tell)
     allowed = near
     if allowance:
         allowed = near | (off <= band(st, allowance, unit, derived))
@@ -92,7 +92,7 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
     if open_floor is not None:
         above = above & ops.no(open_floor)
     between = st.never if allowed is near else known & allowed & ops.no(near)
-    return Judgement(known, near, above, below, between, derived, stated, untold)
+    return Judgement(known, near, above, below, between, derived, stated, could_not_tell)
 
 
 def derived_for(st: Statements, slot: Slot, fact: str) -> tuple[Any, Any]:
@@ -157,7 +157,7 @@ def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
     for pair in stated_pairs:
         for slot in st.slots[pair.stated]:
             found = judge(st, slot, pair.derived, rule.tolerance, allowance)
-            out.untold(rule, found.untold)
+            out.could_not_tell(rule, found.could_not_tell)
             where = _failing(rule, found)
             if not ops.any_of(where):
                 continue
@@ -169,9 +169,9 @@ def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
                 where = where & ops.no(seen)
                 seen = seen | where
             if ops.any_of(where):
-                raised = found.above if rule.grade_when_higher else None
-                if raised is not None and rule.finds == "differs":
-                    raised = where & (found.stated > found.derived)
+                graded_up = found.above if rule.grade_when_higher else None
+                if graded_up is not None and rule.finds == "differs":
+                    graded_up = where & (found.stated > found.derived)
                 out.add(
                     rule,
                     slot.source,
@@ -180,8 +180,8 @@ def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
                     where,
                     found.stated,
                     found.derived,
-                    raised=raised,
-                    turn=slot.turn,
+                    graded_up=graded_up,
+                    occurrence=slot.occurrence,
                 )
 
 
@@ -201,7 +201,14 @@ def _strength_in_texts(rule: Rule, st: Statements, out: Collector) -> None:
             where = where & allowed
         if ops.any_of(where):
             out.add(
-                rule, text.source, text.report, "load_range", where, stated, derived, raised=where & (stated > derived)
+                rule,
+                text.source,
+                text.report,
+                "load_range",
+                where,
+                stated,
+                derived,
+                graded_up=where & (stated > derived),
             )
 
 

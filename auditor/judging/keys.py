@@ -71,9 +71,9 @@ def _totals(data: Any, offsets: Any) -> Any:
     text = data[offsets[0] : offsets[-1]]
     table[filled] = text if short.all() else text[np.repeat(short, lengths)]
     totals = table.astype(np.uint64) @ _weights(widest)
-    for place in np.flatnonzero(~short).tolist():  # one by one: a cell of that length is an accident, not a feed
-        text = data[offsets[place] : offsets[place + 1]]
-        totals[place] = text.astype(np.uint64) @ _weights(len(text))
+    for position in np.flatnonzero(~short).tolist():  # one by one: a cell of that length is an accident, not a feed
+        text = data[offsets[position] : offsets[position + 1]]
+        totals[position] = text.astype(np.uint64) @ _weights(len(text))
     return totals + lengths.astype(np.uint64)[:, None]
 
 
@@ -104,9 +104,11 @@ def hash_numbers(texts: Any) -> tuple[Any, Any]:
     starts, lengths = offsets[:-1] - offsets[0], np.diff(offsets)
     one, two = _word_hashes(data, starts, np.minimum(lengths, LONG_TEXT_BYTES))
     long = np.flatnonzero(lengths > LONG_TEXT_BYTES)
-    for place in long.tolist():  # an item number of that length is an accident, not a feed
-        digest = hashlib.blake2b(data[starts[place] : starts[place] + lengths[place]].tobytes(), digest_size=16)
-        one[place], two[place] = np.frombuffer(digest.digest(), dtype="<u8")
+    for position in long.tolist():  # an item number of that length is an accident, not a feed
+        digest = hashlib.blake2b(
+            data[starts[position] : starts[position] + lengths[position]].tobytes(), digest_size=16
+        )
+        one[position], two[position] = np.frombuffer(digest.digest(), dtype="<u8")
     filled = lengths > 0
     return np.where(filled, np.maximum(one, np.uint64(1)), np.uint64(0)), np.where(filled, two, np.uint64(0))
 

@@ -31,11 +31,11 @@ def odd_one(st: Statements, slot: Slot, other: Slot, in_own: Any, in_other: Any)
     value that a known slip turns the other into.  Else the second, which is the converted one by custom.
     """
     ops = st.ops
-    own, beside = st.value(slot), st.value(other)
-    own_bad, beside_bad = _odd_alone(st, slot, own), _odd_alone(st, other, beside)
+    own, in_background = st.value(slot), st.value(other)
+    own_bad, beside_bad = _odd_alone(st, slot, own), _odd_alone(st, other, in_background)
     settled = own_bad != beside_bad
     own_slip = _is_slip(ops, likely_cause(st, slot.field, own, in_own))
-    beside_slip = _is_slip(ops, likely_cause(st, other.field, beside, in_other))
+    beside_slip = _is_slip(ops, likely_cause(st, other.field, in_background, in_other))
     return (settled & own_bad) | (ops.no(settled) & own_slip & ops.no(beside_slip))
 
 

@@ -26,11 +26,11 @@ class Collector(Protocol):
         stated: Any,
         derived: Any,
         *,
-        raised: Any = None,
+        graded_up: Any = None,
         grade: str | None = None,
         detail: Any = "",
         partner: int = -1,
-        turn: int = 0,
+        occurrence: int = 0,
     ) -> None:
         """Records that `rule` fails on a cell, for the listings where `where` is true.
 
@@ -38,7 +38,7 @@ class Collector(Protocol):
         `partner` is the other cell of a unit rule, `turn` the place of a claim among those of its field.
         """
 
-    def untold(self, rule: Rule, where: Any) -> None:
+    def could_not_tell(self, rule: Rule, where: Any) -> None:
         """Counts the listings for which a rule cannot tell."""
 
 
@@ -118,8 +118,8 @@ def band(st: Statements, name: str, unit: str, derived: Any) -> Any:
 
 
 def _by_family(st: Statements, percent: float, by_family: dict[str, float]) -> Any:
-    places = [percent] * len(FAMILY_NUMBER)
+    positions = [percent] * len(FAMILY_NUMBER)
     for name, value in by_family.items():
         if name in FAMILY_NUMBER:
-            places[int(FAMILY_NUMBER[name])] = float(value)
-    return st.ops.either(st.ops.look_up(places, st.fact("family")), st.ops.constant(percent, st.nothing))
+            positions[int(FAMILY_NUMBER[name])] = float(value)
+    return st.ops.either(st.ops.look_up(positions, st.fact("family")), st.ops.constant(percent, st.nothing))

@@ -67,7 +67,7 @@ CELL_FIELDS = tuple(
 class Source(NamedTuple):
     """A cell of the listing: a feed column (or a JSON key) and the contract field it holds first."""
 
-    place: int  # position among the sources
+    position: int  # position among the sources
     field: str
     header: str  # the feed's own header
 
@@ -78,7 +78,7 @@ class Slot(NamedTuple):
     source: int
     field: str
     report: str
-    turn: int = 0  # a text may claim one thing more than once
+    occurrence: int = 0  # a text may claim one thing more than once
 
     @property
     def is_claim(self) -> bool:
@@ -238,7 +238,7 @@ class MarkingCells(NamedTuple):
 def govern(
     st: Statements,
     cells: MarkingCells,
-    places: dict[str, int],
+    positions: dict[str, int],
     split: tuple[Any, Any, Any],
     compose: Callable[[Any, Any, Any, Any, Any, Any, Any], Any],
 ) -> Governing:
@@ -250,9 +250,9 @@ def govern(
     """
     ops, fact = st.ops, st.marking_fact
     has_marking = fact("readable", cells.marking) == 1.0
-    has_size = fact("readable", cells.size) == 1.0 if "size" in places else st.never
+    has_size = fact("readable", cells.size) == 1.0 if "size" in positions else st.never
     base = ops.where(has_marking, cells.marking, cells.size)
-    size_source = ops.where(has_marking, places.get("marking", -1), places.get("size", -1))
+    size_source = ops.where(has_marking, positions.get("marking", -1), positions.get("size", -1))
     known = has_marking | has_size
     title_used = []
     for source, _, codes in cells.titles:
@@ -263,9 +263,9 @@ def govern(
         size_source = ops.where(use, source, size_source)
         known = known | sized
     index, dual, symbol = split
-    described = "service_description" in places
+    described = "service_description" in positions
     if not described and index is st.nothing and symbol is st.nothing:  # nothing could be taken
-        texts = _other_texts(st, cells, places, has_marking, st.never, title_used)
+        texts = _other_texts(st, cells, positions, has_marking, st.never, title_used)
         return Governing(base, size_source, size_source, st.never, st.never, texts)
     has_index = ops.known(fact("load_index", base))
     has_symbol = ops.known(fact("speed_symbol", base))
@@ -276,8 +276,8 @@ def govern(
     use_index = known & ops.no(has_index) & ops.known(index)
     use_symbol = known & ops.no(has_symbol) & ops.known(symbol) & (symbol >= 0)
     need = use_service | use_index | use_symbol
-    service_source = ops.where(use_service, places.get("service_description", -1), size_source)
-    service_source = ops.where(use_index, places.get("load_index", -1), service_source)
+    service_source = ops.where(use_service, positions.get("service_description", -1), size_source)
+    service_source = ops.where(use_index, positions.get("load_index", -1), service_source)
     codes = base
     if ops.any_of(need):
         codes = compose(
@@ -289,25 +289,25 @@ def govern(
             ops.where(use_symbol, symbol, st.nothing),
             use_service,
         )
-    texts = _other_texts(st, cells, places, has_marking, use_service, title_used)
+    texts = _other_texts(st, cells, positions, has_marking, use_service, title_used)
     return Governing(codes, size_source, service_source, use_index, use_symbol, texts)
 
 
 def _other_texts(
     st: Statements,
     cells: MarkingCells,
-    places: dict[str, int],
+    positions: dict[str, int],
     has_marking: Any,
     use_service: Any,
     title_used: Sequence[Any],
 ) -> tuple[TextMarking, ...]:
     ops = st.ops
     texts = []
-    if "marking" in places and "size" in places:
-        texts.append(TextMarking(places["size"], "size", ops.where(has_marking, cells.size, 0)))
-    if "service_description" in places:
+    if "marking" in positions and "size" in positions:
+        texts.append(TextMarking(positions["size"], "size", ops.where(has_marking, cells.size, 0)))
+    if "service_description" in positions:
         codes = ops.where(use_service, 0, cells.service)
-        texts.append(TextMarking(places["service_description"], "service_description", codes))
+        texts.append(TextMarking(positions["service_description"], "service_description", codes))
     for (source, report, codes), used in zip(cells.titles, title_used, strict=True):
         texts.append(TextMarking(source, report, ops.where(used, 0, codes)))
     return tuple(texts)

@@ -32,10 +32,10 @@ def unit_rule(rule: Rule, st: Statements, out: Collector) -> None:
                 if not ops.any_of(where):
                     continue
                 own_is_odd = odd_one(st, slot, other, in_own, in_other)
-                stated, beside = st.value(slot), st.value(other)
+                stated, in_background = st.value(slot), st.value(other)
                 for here, there, odd, value, should in (
                     (slot, other, where & own_is_odd, stated, in_own),
-                    (other, slot, where & ops.no(own_is_odd), beside, in_other),
+                    (other, slot, where & ops.no(own_is_odd), in_background, in_other),
                 ):
                     if ops.any_of(odd):
                         out.add(
@@ -56,9 +56,9 @@ def _units_apart(rule: Rule, st: Statements, slot: Slot, other: Slot) -> tuple[A
     unsettled = _unsettled(rule, st, slot)
     if unsettled is not None and not ops.any_of(unsettled):
         return st.never, st.nothing, st.nothing
-    stated, beside = st.value(slot), st.value(other)
+    stated, in_background = st.value(slot), st.value(other)
     factor = factor_between(slot.field, other.field)
-    in_other, in_own = stated * factor, beside / factor
+    in_other, in_own = stated * factor, in_background / factor
     tolerance = st.book.tolerances.get(rule.tolerance, {})
     if "digits" in tolerance:
         share = 2.0 * float(tolerance["digits"])
@@ -70,7 +70,7 @@ def _units_apart(rule: Rule, st: Statements, slot: Slot, other: Slot) -> tuple[A
     else:
         width = ops.larger(band(st, rule.tolerance, unit_of(other.field), in_other), 0.0)
         width = width + st.half_step(other) + 1e-6
-    apart = ops.magnitude(in_other - beside) > width
+    apart = ops.magnitude(in_other - in_background) > width
     return apart if unsettled is None else apart & unsettled, in_other, in_own
 
 

@@ -133,8 +133,8 @@ def _count(st: Statements, subject: str, marked: Any, votes: list[Any], agree: A
     for vote in votes:
         none_for = none_for & ops.no(agree(vote, marked))
     pair, agreed = st.never, st.nothing
-    for place, vote in enumerate(votes):
-        for other in votes[place + 1 :]:
+    for position, vote in enumerate(votes):
+        for other in votes[position + 1 :]:
             together = agree(vote, other)
             agreed = ops.where(together & ops.no(pair), vote, agreed)
             pair = pair | together

@@ -209,12 +209,12 @@ def _line_of(text: str, word: str, after: int = 1) -> int:
     return after
 
 
-def _line_of_path(text: str, place: Sequence[Any]) -> int:
+def _line_of_path(text: str, position: Sequence[Any]) -> int:
     line = 1
-    if len(place) > 1 and place[0] == "column":
+    if len(position) > 1 and position[0] == "column":
         heads = _column_lines(text)
-        line = heads[place[1]] if place[1] < len(heads) else 1
-    names = [part for part in place if isinstance(part, str) and part != "column"]
+        line = heads[position[1]] if position[1] < len(heads) else 1
+    names = [part for part in position if isinstance(part, str) and part != "column"]
     return _line_of(text, names[-1], line) if names else line
 
 
@@ -230,12 +230,12 @@ def apply_map(found: FeedMap, name: str, headers: Sequence[str]) -> Mapping:
         )
     uses: list[ColumnUse] = []
     for column in found.columns:
-        places = [place for place, header in enumerate(headers) if header == column.header.strip()]
-        if len(places) >= column.occurrence:
+        positions = [position for position, header in enumerate(headers) if header == column.header.strip()]
+        if len(positions) >= column.occurrence:
             uses.append(
                 ColumnUse(
-                    headers[places[column.occurrence - 1]],
-                    places[column.occurrence - 1],
+                    headers[positions[column.occurrence - 1]],
+                    positions[column.occurrence - 1],
                     column.fields,
                     column.unit,
                     column.decimal or found.decimal,

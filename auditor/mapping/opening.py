@@ -97,7 +97,7 @@ def _by_map(
             apply_map(found, feed.name, feed.headers)
     if failure and not chosen:
         raise failure
-    return sorted(chosen.values(), key=lambda feed: getattr(getattr(feed, "shape", None), "place", 0))
+    return sorted(chosen.values(), key=lambda feed: getattr(getattr(feed, "shape", None), "position", 0))
 
 
 def proposal_of(feed: Feed, contract: Contract) -> Proposal:

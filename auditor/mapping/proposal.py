@@ -57,7 +57,7 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
     A use with confidence CERTAIN or more is in the mapping; a likelier rival for the same field, an unknown unit or
     values that contradict the header leave a column out, with the reason.
     """
-    columns = [Column(place, header, cells) for place, (header, cells) in enumerate(_pairs(sample))]
+    columns = [Column(position, header, cells) for position, (header, cells) in enumerate(_pairs(sample))]
     decimals = [_decimal_mark(column) for column in columns]
     uses = [_by_header(column, contract, decimals[column.position]) for column in columns]
     left = [_contradicted(column, use) for column, use in zip(columns, uses, strict=True)]
@@ -65,14 +65,14 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
     _place_by_values(columns, uses)
     markings = _markings(columns, uses, sample.records)
     for column in columns:
-        place = column.position
-        settled = _settle_unit(column, uses[place], contract, markings, decimals[place])
+        position = column.position
+        settled = _settle_unit(column, uses[position], contract, markings, decimals[position])
         if isinstance(settled, LeftOut):
-            left[place] = settled
-            uses[place] = None
+            left[position] = settled
+            uses[position] = None
         else:
-            uses[place] = settled or _by_agreement(column, markings, decimals[place])
-            left[place] = None if uses[place] else left[place]
+            uses[position] = settled or _by_agreement(column, markings, decimals[position])
+            left[position] = None if uses[position] else left[position]
     return _sorted_out(columns, uses, [item for item in left if item], decimals, sample.records)
 
 

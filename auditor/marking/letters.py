@@ -93,15 +93,15 @@ LOAD_WORDS = re.compile(
 MEANINGS: dict[str, str] = {name: meaning for name, _, meaning in LETTERS}
 
 
-def word_at(text: str, place: int) -> tuple[str, int] | None:
+def word_at(text: str, position: int) -> tuple[str, int] | None:
     """(canonical letters, end) of the understood letters at `place`, or None."""
-    match = _WORD.match(text, place)
+    match = _WORD.match(text, position)
     if match is None or match.lastgroup is None:
         return None
     return LETTERS[int(match.lastgroup[1:])][0], match.end()
 
 
-def version_at(text: str, place: int) -> tuple[str, int] | None:
+def version_at(text: str, position: int) -> tuple[str, int] | None:
     """(load version, end) of a load version at `place`, or None."""
-    match = _VERSION.match(text, place)
+    match = _VERSION.match(text, position)
     return (str(match.lastgroup), match.end()) if match else None

@@ -50,14 +50,14 @@ class Written:
     dirty: bool  # something other than case was replaced outside plain blanks
     shifts: tuple[tuple[int, int], ...] = ()  # (place in base, characters lost in the original before it)
 
-    def original(self, place: int) -> int:
+    def original(self, position: int) -> int:
         """The offset in the original text of an offset in `base`."""
         lost = 0
         for at, missing in self.shifts:
-            if at > place:
+            if at > position:
                 break
             lost = missing
-        return place + lost
+        return position + lost
 
 
 def _resolve(text: str) -> tuple[str, tuple[tuple[int, int], ...]]:

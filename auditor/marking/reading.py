@@ -74,9 +74,9 @@ def _no_size(text: str, written: Written, misfits: list[Misfit]) -> Unreadable:
         return Unreadable(text, written.original(first.start), reason, first.readings)
     if not written.text.strip():
         return Unreadable(text, 0, "The text is empty; expected a size such as 225/65R17 102H.")
-    place = len(written.text) - len(written.text.lstrip())
+    position = len(written.text) - len(written.text.lstrip())
     return Unreadable(
-        text, written.original(place), "No size designation was found; expected one such as 225/65R17 102H."
+        text, written.original(position), "No size designation was found; expected one such as 225/65R17 102H."
     )
 
 

@@ -30,10 +30,10 @@ def find_markings(text: str) -> tuple[tuple[int, int, Marking], ...]:
         [size for reader in STRONG for size in find_sizes(written.text, (reader,))[0] if _sure(size, written)]
     )
     found: list[tuple[int, int, Marking]] = []
-    for place, size in enumerate(sizes):
+    for position, size in enumerate(sizes):
         if found and written.original(size.start) < found[-1][1]:
             continue
-        limit = sizes[place + 1].start if place + 1 < len(sizes) else len(written.text)
+        limit = sizes[position + 1].start if position + 1 < len(sizes) else len(written.text)
         reach = min(limit, size.end + _WINDOW)
         window = _clip(written, size.start, reach)
         local = replace(size, start=0, end=size.end - size.start)

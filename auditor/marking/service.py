@@ -51,9 +51,9 @@ def additional_text(main: ServiceDescription, additional: tuple[ServiceDescripti
     Slow machines' tires carry `155A8/152B`; all others have the second description in brackets, `(122/119N)`.
     """
     text = ""
-    for place, extra in enumerate(additional):
+    for position, extra in enumerate(additional):
         joined = (
-            place == 0
+            position == 0
             and main.load_index is not None
             and main.speed_symbol is not None
             and main.speed_symbol[0] in "ABCDE"

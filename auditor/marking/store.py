@@ -6,7 +6,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from auditor.marking import Marking, ServiceDescription, Unreadable, compose, decode, decode_service
-from auditor.trade.facts import FACT_PLACE, NO_FACTS, marking_facts
+from auditor.trade.facts import FACT_POSITION, NO_FACTS, marking_facts
 from auditor.trade.tables import Tables
 from auditor.wording.sentences import MarkingWords, marking_words
 
@@ -118,4 +118,4 @@ def _whole(text: str) -> int | None:
         return None
 
 
-READABLE = FACT_PLACE["readable"]
+READABLE = FACT_POSITION["readable"]

@@ -45,13 +45,13 @@ def _add(items: list[str], item: str) -> None:
         items.append(item)
 
 
-def _services_at(written: Written, place: int, tail: Tail) -> int:
+def _services_at(written: Written, position: int, tail: Tail) -> int:
     """Reads a service description and those joined to it by `/` or `+`; returns the end, or `place`."""
     text = written.text
-    match = DESCRIPTION.match(text, place)
+    match = DESCRIPTION.match(text, position)
     one = description(match) if match else None
     if match is None or one is None:
-        return place
+        return position
     if match["bar"] not in (None, "/") or match["gap"] or " " in match[0] or written.base[match.end() - 1].islower():
         tail.dirty = True
     _keep(tail, one, apart=bool(match["gap"]))
@@ -70,11 +70,11 @@ def _services_at(written: Written, place: int, tail: Tail) -> int:
 _SECOND_SYMBOL = re.compile(r"/(?P<symbol>A[1-8]|[BDE])(?![A-Z0-9])")
 
 
-def _second_symbol(text: str, place: int, one: ServiceDescription, tail: Tail) -> int:
+def _second_symbol(text: str, position: int, one: ServiceDescription, tail: Tail) -> int:
     """`142A8/B`: the same index at both symbols, as farm tire lists have it."""
-    match = _SECOND_SYMBOL.match(text, place)
+    match = _SECOND_SYMBOL.match(text, position)
     if match is None or one.load_index_dual is not None or (one.speed_symbol or "Y")[0] not in "ABD":
-        return place
+        return position
     tail.extra.append(ServiceDescription(one.load_index, None, match["symbol"]))
     tail.dirty = True
     return match.end()
@@ -87,12 +87,12 @@ def _keep(tail: Tail, one: ServiceDescription, *, apart: bool) -> None:
     tail.services.append((one, apart))
 
 
-def _bracket(written: Written, place: int, tail: Tail) -> int:
+def _bracket(written: Written, position: int, tail: Tail) -> int:
     """Reads `(98Y)`, `(122/119N)`; keeps any other bracket for the caller.  Returns the end, or `place`."""
     text = written.text
-    bracket = _BRACKET.match(text, place)
+    bracket = _BRACKET.match(text, position)
     if bracket is None:
-        return place
+        return position
     inner = bracket[1]
     stripped = inner.strip()
     match = DESCRIPTION.fullmatch(stripped)
@@ -138,14 +138,14 @@ def _merge(tail: Tail, inner: Tail) -> None:
     tail.dirty = tail.dirty or inner.dirty
 
 
-def _named(text: str, place: int, tail: Tail) -> int:
+def _named(text: str, position: int, tail: Tail) -> int:
     """Reads load range, ply rating, load version, letters; returns the end, or `place`."""
-    match = marks.LOAD_RANGE_VERSION.match(text, place)
+    match = marks.LOAD_RANGE_VERSION.match(text, position)
     if match:
         _add(tail.versions, match["version"])
         return match.end()
-    match = marks.LOAD_RANGE.match(text, place)
-    if match and text[place] == "/":  # `/E` without a word is as good as the letter alone
+    match = marks.LOAD_RANGE.match(text, position)
+    if match and text[position] == "/":  # `/E` without a word is as good as the letter alone
         tail.loose.append(match["letter"])
         return match.end()
     if match:
@@ -153,50 +153,50 @@ def _named(text: str, place: int, tail: Tail) -> int:
             tail.conflict = f"it states the load ranges {tail.load_range} and {match['letter']}"
         tail.load_range = match["letter"]
         return match.end()
-    match = marks.PLY.match(text, place)
+    match = marks.PLY.match(text, position)
     if match:
         ply = int(match["ply"] or match["after"])
         if ply > 40:
-            return place
+            return position
         tail.ply = tail.ply or ply
         return match.end()
-    if text[place] == "/" and place + 1 < len(text):
-        inner = _named(text, place + 1, tail)
-        return inner if inner > place + 1 else place
-    match = marks.REINFORCED_OR_RUN_FLAT.match(text, place)
+    if text[position] == "/" and position + 1 < len(text):
+        inner = _named(text, position + 1, tail)
+        return inner if inner > position + 1 else position
+    match = marks.REINFORCED_OR_RUN_FLAT.match(text, position)
     if match:
         _add(tail.versions, "XL")
         _add(tail.letters, "RF")
         return match.end()
-    found = marks.version_at(text, place)
+    found = marks.version_at(text, position)
     if found:
         _add(tail.versions, found[0])
         return found[1]
-    found = marks.word_at(text, place)
+    found = marks.word_at(text, position)
     if found:
         _add(tail.letters, found[0])
         return found[1]
-    match = marks.LOAD_WORDS.match(text, place)
-    if match and match.end() > place:
+    match = marks.LOAD_WORDS.match(text, position)
+    if match and match.end() > position:
         tail.load_text.append(" ".join(match[0].split()))
         return match.end()
-    return place
+    return position
 
 
 _LOOSE_BAR = re.compile(r"[/-](?=[1-9])")
 _PLY_AFTER_BAR = re.compile(r"/(?P<ply>[468]|1[02468]|20)(?![0-9A-Z/.,])")
 
 
-def _after_bar(written: Written, place: int, tail: Tail) -> int:
+def _after_bar(written: Written, position: int, tail: Tail) -> int:
     """Reads what a bar joins to the size: `/91H`, `-91H`, and the ply rating `/10`; returns the end, or `place`."""
-    match = _PLY_AFTER_BAR.match(written.text, place)
+    match = _PLY_AFTER_BAR.match(written.text, position)
     if match:
         tail.ply, tail.dirty = tail.ply or int(match["ply"]), True
         return match.end()
-    bar = _LOOSE_BAR.match(written.text, place)
-    end = _services_at(written, bar.end(), tail) if bar else place
+    bar = _LOOSE_BAR.match(written.text, position)
+    end = _services_at(written, bar.end(), tail) if bar else position
     if bar is None or end == bar.end():
-        return place
+        return position
     tail.dirty = True
     return end
 
@@ -204,60 +204,60 @@ def _after_bar(written: Written, place: int, tail: Tail) -> int:
 _SUFFIX = re.compile(r"(LT|ST|CP)(?![A-Z0-9&+/])")
 
 
-def _short(written: Written, place: int, tail: Tail) -> int:
+def _short(written: Written, position: int, tail: Tail) -> int:
     """Reads what is only a letter or two: tread type, stars, load range letter, approval marks."""
     text = written.text
-    match = marks.TREAD_TYPE.match(text, place)
+    match = marks.TREAD_TYPE.match(text, position)
     if match:
         _add(tail.letters, match[0])
         return match.end()
-    match = marks.STARS.match(text, place)
+    match = marks.STARS.match(text, position)
     if match:
         _add(tail.other, match[0])
         return match.end()
-    match = _SUFFIX.match(text, place)
+    match = _SUFFIX.match(text, position)
     if match:
         if tail.suffix not in ("", match[1]):
             tail.lost.append(match[1])
         tail.suffix = tail.suffix or match[1]
         return match.end()
-    match = marks.LOOSE_LETTER.match(text, place)
-    if match and written.base[place].isupper():
+    match = marks.LOOSE_LETTER.match(text, position)
+    if match and written.base[position].isupper():
         tail.loose.append(match["letter"])
         ply = _PLY_AFTER_BAR.match(text, match.end())  # `E/10`, load range and ply rating
         if ply:
             tail.ply = tail.ply or int(ply["ply"])
             tail.dirty = True
         return ply.end() if ply else match.end()
-    match = marks.APPROVAL.match(text, place)
-    if match and written.base[place : match.end()].isupper() and zeros_for_letters(match[0]) == match[0]:
+    match = marks.APPROVAL.match(text, position)
+    if match and written.base[position : match.end()].isupper() and zeros_for_letters(match[0]) == match[0]:
         _add(tail.other, match[0])
         return match.end()
-    return place
+    return position
 
 
-def _like_a_model(text: str, place: int) -> bool:
+def _like_a_model(text: str, position: int) -> bool:
     """Whether `150T` among words is a model's name: no road tire of so fast a symbol has so high an index alone."""
-    match = DESCRIPTION.match(text, place)
+    match = DESCRIPTION.match(text, position)
     return (
         match is not None and match["dual"] is None and int(match["single"]) > 130 and match["symbol"] in "PQRSTUHVWY"
     )
 
 
-def _number(written: Written, place: int, tail: Tail, *, adjacent: bool) -> int:
+def _number(written: Written, position: int, tail: Tail, *, adjacent: bool) -> int:
     """Reads what begins with a digit: `98(Y)`, `121/118S`, and next to the size a bare load index `121/118`."""
     text = written.text
-    match = OPEN_SYMBOL.match(text, place)
+    match = OPEN_SYMBOL.match(text, position)
     if match and int(match["single"]) <= HIGHEST_INDEX:
         tail.services.append((ServiceDescription(int(match["single"]), None, match["symbol"], True), False))
         tail.dirty = True
         return match.end()
-    end = _services_at(written, place, tail)
-    if end > place or not adjacent:
+    end = _services_at(written, position, tail)
+    if end > position or not adjacent:
         return end
-    match = BARE.match(text, place)
+    match = BARE.match(text, position)
     if match is None or int(match["single"]) > HIGHEST_INDEX or int(match["dual"] or 0) > HIGHEST_INDEX:
-        return place
+        return position
     tail.bare = ServiceDescription(int(match["single"]), int(match["dual"]) if match["dual"] else None)
     tail.dirty = tail.dirty or " " in match[0]
     return match.end()
@@ -267,28 +267,30 @@ def _number(written: Written, place: int, tail: Tail, *, adjacent: bool) -> int:
 _NAME_LIKE = re.compile(r"(?:SL|LL|HL|EL|RF|ET|FI|ML|TT|MH)(?![A-Z0-9])")
 
 
-def _next(written: Written, place: int, tail: Tail, *, adjacent: bool, words: bool) -> int:
+def _next(written: Written, position: int, tail: Tail, *, adjacent: bool, words: bool) -> int:
     """Reads one thing at `place`; returns its end, or `place` where nothing is understood.
 
     `adjacent` says that nothing stands between it and the size, `words` that words not understood came before.
     """
-    character = written.text[place]
-    end = place
+    character = written.text[position]
+    end = position
     if character in "([":
-        end = _bracket(written, place, tail)
+        end = _bracket(written, position, tail)
     elif character.isdigit():
         end = (
-            place if words and _like_a_model(written.text, place) else _number(written, place, tail, adjacent=adjacent)
+            position
+            if words and _like_a_model(written.text, position)
+            else _number(written, position, tail, adjacent=adjacent)
         )
     elif character in "/-" and adjacent:
-        end = _after_bar(written, place, tail)
-    if end == place and not (words and _NAME_LIKE.match(written.text, place)):
-        end = _named(written.text, place, tail)
-    if end == place and not words:
-        end = _short(written, place, tail)
-        if end == place and character == "/" and place + 1 < len(written.text):
-            inner = _short(written, place + 1, tail)
-            end = inner if inner > place + 1 else place
+        end = _after_bar(written, position, tail)
+    if end == position and not (words and _NAME_LIKE.match(written.text, position)):
+        end = _named(written.text, position, tail)
+    if end == position and not words:
+        end = _short(written, position, tail)
+        if end == position and character == "/" and position + 1 < len(written.text):
+            inner = _short(written, position + 1, tail)
+            end = inner if inner > position + 1 else position
     return end
 
 
@@ -302,33 +304,33 @@ def read_tail(
     """
     text = written.text if stop is None else written.text[:stop]
     within = written if stop is None else Written(text, written.base[:stop], written.dirty)
-    place = tail.end = start
+    position = tail.end = start
     glued = start > 0 and not head and text[start - 1] not in "(["
     words = head
     adjacent = not head
-    while place < len(text):
-        gap = _GAP.match(text, place)
+    while position < len(text):
+        gap = _GAP.match(text, position)
         if gap:
-            place = gap.end()
+            position = gap.end()
             glued = False
             continue
-        end = _next(within, place, tail, adjacent=adjacent, words=words)
+        end = _next(within, position, tail, adjacent=adjacent, words=words)
         if strict and tail.brackets:
             tail.brackets = []
             return tail
-        if end > place:
-            tail.dirty = tail.dirty or (glued and text[place].isalnum())
+        if end > position:
+            tail.dirty = tail.dirty or (glued and text[position].isalnum())
         elif strict:
             return tail
         else:
-            chunk = _CHUNK.match(text, place)
-            end = chunk.end() if chunk else place + 1
+            chunk = _CHUNK.match(text, position)
+            end = chunk.end() if chunk else position + 1
             if chunk:
-                tail.unread.append((place, end))
+                tail.unread.append((position, end))
                 words = True
             else:  # a bracket without its partner, as around a size: `(225/65R17) 102H`
                 tail.dirty = True
-        place = tail.end = end
+        position = tail.end = end
         glued = True
         adjacent = False
     return tail

@@ -49,10 +49,10 @@ def neutralize(texts: pa.Array | pa.ChunkedArray) -> pa.Array | pa.ChunkedArray:
 
 def _suspects(texts: pa.Array) -> npt.NDArray[np.int64]:
     """Rows whose first byte is that of a character that may begin a formula: hardly any, and a pattern takes longer."""
-    _, places, data = texts.buffers()
+    _, positions, data = texts.buffers()
     if data is None:
         return np.zeros(0, np.int64)
-    ends = np.frombuffer(places, np.int32)[texts.offset : texts.offset + len(texts) + 1]
+    ends = np.frombuffer(positions, np.int32)[texts.offset : texts.offset + len(texts) + 1]
     filled = np.flatnonzero((ends[1:] > ends[:-1]) & texts.is_valid().to_numpy(zero_copy_only=False))
     return filled[_FIRST_BYTES[np.frombuffer(data, np.uint8)[ends[filled]]]]
 

@@ -33,8 +33,8 @@ def check_summary(summary: Mapping[str, Any]) -> None:
     schema = json.loads((rules_folder() / "schemas" / "summary.json").read_text(encoding="utf-8"))
     validator = jsonschema.Draft202012Validator(schema)
     for error in validator.iter_errors(summary):
-        place = "/".join(map(str, error.absolute_path)) or "its top level"
-        raise OutputError(f"summary.json breaks its schema at {place}: {error.message}; please report this run.")
+        position = "/".join(map(str, error.absolute_path)) or "its top level"
+        raise OutputError(f"summary.json breaks its schema at {position}: {error.message}; please report this run.")
     feeds = summary["feeds"]
     for part in (summary["totals"], *feeds):
         name = part.get("feed", "the totals")

@@ -73,8 +73,8 @@ def _whole_rows(path: Path, rows: npt.NDArray[np.int64]) -> pa.Table:
             for batch in file.iter_batches(_ROWS_AT_ONCE, [group]):
                 first, last = np.searchsorted(sorted_rows, [start, start + batch.num_rows])
                 if first < last:
-                    places = pa.array(sorted_rows[first:last] - start)
-                    parts.append(pa.Table.from_batches([batch]).take(places))
+                    positions = pa.array(sorted_rows[first:last] - start)
+                    parts.append(pa.Table.from_batches([batch]).take(positions))
                 start += batch.num_rows
     restored = np.empty(len(rows), np.int64)
     restored[order] = np.arange(len(rows))
@@ -108,9 +108,9 @@ def _first_of_groups(table: pa.Table, each: int, limit: int) -> pa.Table:
     starts = np.r_[True, sorted_group[1:] != sorted_group[:-1]]
     groups = int(starts.sum())
     first_place = np.maximum.accumulate(np.where(starts, np.arange(len(group)), 0))
-    place = np.arange(len(group)) - first_place
+    position = np.arange(len(group)) - first_place
     each = max(1, min(each, limit // max(groups, 1)))
-    kept = order[by_group[place < each]]
+    kept = order[by_group[position < each]]
     return table.take(pa.array(np.sort(kept)))
 
 
@@ -122,8 +122,8 @@ def _codes(column: pa.ChunkedArray) -> npt.NDArray[np.int64]:
 
 def _merge(overall: pa.Table, by_group: pa.Table, limit: int, for_groups: int) -> pa.Table:
     """Takes one of each group in turn up to `for_groups`, then fills up with the worst of all, then ranks them."""
-    places = _place_in_group(by_group)
-    first_round = by_group.take(pa.array(np.lexsort((np.arange(len(places)), places))[:for_groups]))
+    positions = _place_in_group(by_group)
+    first_round = by_group.take(pa.array(np.lexsort((np.arange(len(positions)), positions))[:for_groups]))
     rest = overall.filter(pc.invert(pc.is_in(overall["row"], value_set=first_round["row"].combine_chunks())))
     chosen = pa.concat_tables([first_round, rest.slice(0, limit - first_round.num_rows)])
     return chosen.take(pa.array(_rank(chosen)))
@@ -137,6 +137,6 @@ def _place_in_group(table: pa.Table) -> npt.NDArray[np.int64]:
     sorted_group = group[by_group]
     starts = np.r_[True, sorted_group[1:] != sorted_group[:-1]]
     first_place = np.maximum.accumulate(np.where(starts, np.arange(len(group)), 0))
-    places = np.empty(len(group), np.int64)
-    places[order[by_group]] = np.arange(len(group)) - first_place
-    return places
+    positions = np.empty(len(group), np.int64)
+    positions[order[by_group]] = np.arange(len(group)) - first_place
+    return positions

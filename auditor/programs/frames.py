@@ -110,7 +110,7 @@ def _as_table(data: Any) -> Any:
         raise UsageError(
             f"audit() takes a pandas DataFrame, a pyarrow Table or feed files, not a {type(data).__name__}."
         )
-    columns = [_column(str(name), data.iloc[:, place]) for place, name in enumerate(data.columns)]
+    columns = [_column(str(name), data.iloc[:, position]) for position, name in enumerate(data.columns)]
     return pa.table(columns, names=[str(name) for name in data.columns])
 
 

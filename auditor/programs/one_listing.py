@@ -16,7 +16,7 @@ from auditor.judging.single.statements import ListingStatements
 from auditor.judging.statements import IDENTITY, TEXTS, Slot
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import CAUSES, GRADES
-from auditor.trade.facts import FACT_PLACE, is_code
+from auditor.trade.facts import FACT_POSITION, is_code
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ def audit_one(cells: Mapping[str, str] | Iterable[tuple[str, str, str]], book: R
     hits = resolve(weigh(st, out.hits))
     words = st.rows[st.governing.codes].words
     findings = tuple(_finding(st, hit) for hit in hits)
-    return Outcome(findings, words.canonical, tuple(out.untold_rules), st)
+    return Outcome(findings, words.canonical, tuple(out.could_not_tell_rules), st)
 
 
 def _finding(st: ListingStatements, hit: Hit) -> ListingFinding:
@@ -96,7 +96,7 @@ def _finding(st: ListingStatements, hit: Hit) -> ListingFinding:
         differ=differ,
         also=tuple(hit.also),
         subject=subject,
-        second_description=bool(st.rows[st.governing.codes].facts[FACT_PLACE["load_index_alt"]] >= 0),
+        second_description=bool(st.rows[st.governing.codes].facts[FACT_POSITION["load_index_alt"]] >= 0),
     )
     worded = word(parts, st.book.tables)
     deviation = None
@@ -128,7 +128,7 @@ def _stated_text(st: ListingStatements, hit: Hit) -> str:
     if hit.report not in TEXTS:
         return st.texts[hit.source]
     for about in (hit.about, "marking", "service_description"):
-        kept = st.values.get(Slot(hit.source, about, hit.report, hit.turn))
+        kept = st.values.get(Slot(hit.source, about, hit.report, hit.occurrence))
         if kept is not None:
             return kept[3]
     return st.texts[hit.source]
@@ -137,8 +137,8 @@ def _stated_text(st: ListingStatements, hit: Hit) -> str:
 def _detail(st: ListingStatements, hit: Hit) -> str:
     kind, what = hit.detail
     if kind == "reason":
-        place = st.source_of(what)
-        reason = st.reasons[place.place] if place else ""
+        position = st.source_of(what)
+        reason = st.reasons[position.position] if position else ""
         return reason.rstrip(".")[:1].lower() + reason.rstrip(".")[1:]
     if kind == "text":
         return f"the marking is {st.rows[st.governing.codes].words.canonical}"
@@ -174,7 +174,7 @@ def listing_key(values: Mapping[str, str]) -> str:
 
 def finding_key(st: ListingStatements, rule: str, report: str, stated: str) -> str:
     """The same mistake has the same key tomorrow: supplier, listing key, rule, field and stated text."""
-    values = {source.field: st.texts[source.place] for source in st.sources if source.field in _KEY_FIELDS}
+    values = {source.field: st.texts[source.position] for source in st.sources if source.field in _KEY_FIELDS}
     parts = (values.get("supplier", "").strip(), listing_key(values), rule, report, stated)
     return hash_text("\x1f".join(parts))
 

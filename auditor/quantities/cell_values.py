@@ -14,7 +14,7 @@ from auditor.trade.tables import Tables
 BLANK, READ, UNREADABLE = 0, 1, 2
 SHORT = 40  # characters; only such cells are kept, so that what is kept stays small
 WHOLE = ("marking", "service_description")  # claims whose value is a text to decode
-MOST_TURNS = 3  # claims of one field that one text may make; further ones are repetition
+MOST_OCCURRENCES = 3  # claims of one field that one text may make; further ones are repetition
 BLANK_MARKINGS = frozenset({"", "-", "--", "n/a", "na", "none", "null", "unknown", "tbd", "k.a.", "?", "nan"})
 
 
@@ -22,7 +22,7 @@ class Said(NamedTuple):
     """One value that a text states; `turn` counts the values of one field in one text."""
 
     field: str
-    turn: int
+    occurrence: int
     value: float
     half_step: float
     open_ended: bool
@@ -74,17 +74,17 @@ def parse_claims(text: str, tables: Tables) -> Parsed:
         return Parsed(BLANK)
     from auditor.claims.find import find_claims  # its patterns cost start-up time that a listing without texts can save
 
-    turns: dict[str, int] = {}
+    occurrences: dict[str, int] = {}
     said = []
     for field, stated, start, end, half_step, open_ended, _, _ in find_claims(text):
-        turn = turns.get(field, 0)
-        if turn >= MOST_TURNS:
+        occurrence = occurrences.get(field, 0)
+        if occurrence >= MOST_OCCURRENCES:
             continue
-        turns[field] = turn + 1
+        occurrences[field] = occurrence + 1
         whole = field in WHOLE
         value = nan if whole else code_or_number(field, stated, tables)
         words = str(stated) if whole else text[start:end]
-        said.append(Said(field, turn, value, half_step, open_ended, words))
+        said.append(Said(field, occurrence, value, half_step, open_ended, words))
     return Parsed(READ, tuple(said))
 
 

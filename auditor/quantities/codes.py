@@ -138,16 +138,16 @@ def read_speed_symbol(text: str, field: str) -> CellReading:
     reading = Reading("speed_symbol", symbol, open_ended=bool(match["open"]))
     if not match["rest"]:
         return _read(reading)
-    beside = _read_speed(match["rest"].strip(" -=:/,"))
-    if beside.status != "read":
+    in_background = _read_speed(match["rest"].strip(" -=:/,"))
+    if in_background.status != "read":
         return unreadable(f"{text!r} is no speed symbol.")
-    speeds = [part.value for part in beside.readings if part.unit is None and part.field != "speed_symbol"]
+    speeds = [part.value for part in in_background.readings if part.unit is None and part.field != "speed_symbol"]
     tables = default_tables()
     if speeds and speeds[0] in (tables.speed_kmh.get(symbol), tables.speed_mph_printed.get(symbol)):
         return _read(reading)  # "V (149)": the symbol's own speed, whichever unit it is in
     if speeds:
         return unreadable(f"The speed in {text!r} has no unit.")
-    return _read(reading, *beside.readings)
+    return _read(reading, *in_background.readings)
 
 
 def _read_speed(text: str) -> CellReading:

@@ -175,17 +175,17 @@ def _assemble(
 
 
 def _rule(entry: dict[str, Any], order: int, grades: dict[str, str], off: list[Selector], only: list[Selector]) -> Rule:
-    raised = entry.get("grade_when_higher")
+    graded_up = entry.get("grade_when_higher")
     grade = grades.get(entry["id"], entry["grade"])
-    if raised is not None and GRADES.index(raised) > GRADES.index(grade):
-        raised = grade
+    if graded_up is not None and GRADES.index(graded_up) > GRADES.index(grade):
+        graded_up = grade
     return Rule(
         id=entry["id"],
         order=order,
         subject=entry["subject"],
         title=entry["title"],
         grade=grade,
-        grade_when_higher=raised,
+        grade_when_higher=graded_up,
         kind=entry["kind"],
         group=entry["group"],
         pairs=tuple(Pair(**pair) for pair in entry.get("pairs", [])),

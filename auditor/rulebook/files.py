@@ -90,7 +90,7 @@ def read_rules(folder: Path, *, examples: bool = False, checked: bool = True) ->
         if rule["id"] in seen:
             raise RuleBookError(f"{folder}: rule {rule['id']!r} stands twice; keep one of the two.")
         seen.add(rule["id"])
-    known = {name: place for place, name in enumerate(SUBJECTS)}
+    known = {name: position for position, name in enumerate(SUBJECTS)}
     return sorted(rules, key=lambda rule: (known.get(rule["subject"], len(known)), rule["subject"]))
 
 
@@ -130,12 +130,12 @@ def check(data: Any, schema: dict[str, Any], path: Path, names: list[str] | None
     error = best_match(Draft202012Validator(schema).iter_errors(data))
     if error is None:
         return
-    place = list(error.absolute_path)
+    position = list(error.absolute_path)
     rule = ""
-    if names and len(place) >= 2 and place[0] == "rule" and isinstance(place[1], int):
-        rule = f"rule {names[place[1]] if place[1] < len(names) else place[1] + 1!r}: "
-        place = place[2:]
-    key = ".".join(str(part) for part in place) or "top level"
+    if names and len(position) >= 2 and position[0] == "rule" and isinstance(position[1], int):
+        rule = f"rule {names[position[1]] if position[1] < len(names) else position[1] + 1!r}: "
+        position = position[2:]
+    key = ".".join(str(part) for part in position) or "top level"
     reason = error.message if len(error.message) < 300 else error.message[:300] + " ..."
     raise RuleBookError(f"{path}: {rule}{key}: {reason}.")
 

@@ -128,19 +128,19 @@ def _exact(folded: str, contract: Contract) -> HeaderReading:
 def _without_units(folded: str, contract: Contract) -> tuple[str, tuple[str, ...]]:
     """The header's words without its unit words, and the units they name."""
     words, units = folded.split(), []
-    place = len(words)
-    while place > 0:
+    position = len(words)
+    while position > 0:
         for length in (3, 2, 1):
-            phrase = " ".join(words[max(place - length, 0) : place])
-            last = place == len(words)
-            if length <= place and phrase in contract.units and (last or phrase not in _ONLY_LAST):
+            phrase = " ".join(words[max(position - length, 0) : position])
+            last = position == len(words)
+            if length <= position and phrase in contract.units and (last or phrase not in _ONLY_LAST):
                 units.append(contract.units[phrase])
-                del words[place - length : place]
-                if place - length == len(words) and len(words) > 1 and words[-1] in _LINKS:
+                del words[position - length : position]
+                if position - length == len(words) and len(words) > 1 and words[-1] in _LINKS:
                     words.pop()
-                place = min(place - length, len(words)) + 1
+                position = min(position - length, len(words)) + 1
                 break
-        place -= 1
+        position -= 1
     return " ".join(words), tuple(dict.fromkeys(reversed(units)))
 
 

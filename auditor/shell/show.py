@@ -84,11 +84,11 @@ def _matching(path: Path, asked: Asked) -> Iterator[pa.Table]:
 
 
 def _lines(finding: dict[str, Any]) -> list[str]:
-    place = f"{finding['feed']} record {finding['record']}"
+    position = f"{finding['feed']} record {finding['record']}"
     if finding["sheet"]:
-        place = f"{finding['feed']} [{finding['sheet']}] record {finding['record']}"
+        position = f"{finding['feed']} [{finding['sheet']}] record {finding['record']}"
     listing = next((f"{name} {finding[name]}" for name in ("sku", "part_number", "gtin") if finding[name]), "")
-    who = " · ".join(part for part in (finding["supplier"], listing, place) if part)
+    who = " · ".join(part for part in (finding["supplier"], listing, position) if part)
     lines = [f"{finding['grade'].upper()} {finding['rule']}", _one_line(who)]
     if finding["marking"]:
         lines.append(f"Marking: {_one_line(finding['marking'])}")

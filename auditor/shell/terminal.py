@@ -43,8 +43,8 @@ def in_one_sentence(summary: Mapping[str, Any]) -> str:
     totals = summary["totals"]
     feeds, records = len(summary["feeds"]), totals["records"]
     critical = totals["listings_with"]["critical"]
-    fates = f"{totals['released']:,} released, {totals['held']:,} held"
-    start = f"{_many(feeds, 'feed')}, {_many(records, 'listing')}: {fates}"
+    dispositions = f"{totals['released']:,} released, {totals['held']:,} held"
+    start = f"{_many(feeds, 'feed')}, {_many(records, 'listing')}: {dispositions}"
     rejected = f", {totals['rejected']:,} rejected" if totals["rejected"] else ""
     danger = f"; {critical:,} could hurt someone if believed." if critical else "; none of them dangerous."
     return start + rejected + danger
@@ -85,8 +85,10 @@ def _table(*headings: str) -> Table:
     from rich.table import Table
 
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1), pad_edge=False, show_edge=False, header_style="bold")
-    for place, heading in enumerate(headings):
-        table.add_column(heading, justify="left" if place == 0 else "right", no_wrap=place > 0, overflow="ellipsis")
+    for position, heading in enumerate(headings):
+        table.add_column(
+            heading, justify="left" if position == 0 else "right", no_wrap=position > 0, overflow="ellipsis"
+        )
     return table
 
 

@@ -30,7 +30,7 @@ FAMILIES = (
     "industrial",
     "metric-rim",
 )
-FAMILY_NUMBER = {name: float(place) for place, name in enumerate(FAMILIES)}
+FAMILY_NUMBER = {name: float(position) for position, name in enumerate(FAMILIES)}
 
 FACTS = (
     "readable",
@@ -74,7 +74,7 @@ FACTS = (
     "nonstandard",
     "temporary",
 )
-FACT_PLACE = {name: place for place, name in enumerate(FACTS)}
+FACT_POSITION = {name: position for position, name in enumerate(FACTS)}
 NO_FACTS = (0.0, *(nan for _ in FACTS[1:]))
 
 # A fact and what a second service description says instead; a statement that fits either agrees.
@@ -116,8 +116,8 @@ UNKNOWN_CODE = -1.0  # a code was stated that the table does not hold
 def code_number(field: str, code: str, tables: Tables) -> float:
     """The number of a stated code in its table's order; UNKNOWN_CODE where it is not in the table."""
     if field == "speed_symbol":
-        place = _places(tables).get(code)
-        return UNKNOWN_CODE if place is None else place
+        position = _places(tables).get(code)
+        return UNKNOWN_CODE if position is None else position
     if field == "load_range":
         ply = tables.load_range_ply.get(code)
         return UNKNOWN_CODE if ply is None else float(ply)
@@ -152,7 +152,7 @@ def _places(tables: Tables) -> dict[str, float]:
     """Speed symbol -> its place by speed; kept per table object."""
     found = _PLACES.get(id(tables.speed_kmh))
     if found is None:
-        found = {symbol: float(place) for place, symbol in enumerate(tables.speed_kmh)}
+        found = {symbol: float(position) for position, symbol in enumerate(tables.speed_kmh)}
         _PLACES[id(tables.speed_kmh)] = found
     return found
 
@@ -165,12 +165,12 @@ def marking_facts(marking: Marking, tables: Tables) -> tuple[float, ...]:
     """The row of FACTS of one marking.  Source of the derived ones: see `auditor.trade.derive`."""
     d = derive(marking, tables)
     service = marking.service
-    places = _places(tables)
+    positions = _places(tables)
     index_alt = index_dual_alt = symbol_alt = load_alt = load_dual_alt = speed_alt = nan
     if marking.additional:
         first = marking.additional[0]
         index_alt, index_dual_alt = _number(first.load_index), _number(first.load_index_dual)
-        symbol_alt = places.get(first.speed_symbol or "", nan)
+        symbol_alt = positions.get(first.speed_symbol or "", nan)
         load_alt, load_dual_alt, speed_alt = (_number(v) for v in d.additional[0])
     range_ply = tables.load_range_ply.get(marking.load_range or "")
     if range_ply is None:
@@ -192,7 +192,7 @@ def marking_facts(marking: Marking, tables: Tables) -> tuple[float, ...]:
         _number(service.load_index_dual),
         index_alt,
         index_dual_alt,
-        nan if service.speed_symbol is None else places.get(service.speed_symbol, nan),
+        nan if service.speed_symbol is None else positions.get(service.speed_symbol, nan),
         symbol_alt,
         1.0 if service.speed_open else 0.0,
         _number(d.load_single_kg),

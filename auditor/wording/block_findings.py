@@ -52,7 +52,7 @@ class BlockFindings:
 
     table: pa.Table | None
     worst: npt.NDArray[np.int8]  # per record: place in GRADES, NO_GRADE for none
-    untold: dict[str, int]
+    could_not_tell: dict[str, int]
     cells: tuple[CellCount, ...]
 
 
@@ -64,7 +64,7 @@ def find(st: BlockStatements, most: int | None = None) -> BlockFindings:
     worst = np.full(st.count, NO_GRADE, dtype=np.int8)
     hits = weigh(st, out.hits) if out.hits else []
     if not hits:
-        return BlockFindings(None, worst, out.untold_rules, ())
+        return BlockFindings(None, worst, out.could_not_tell_rules, ())
     winners = resolve(hits)
     if most is not None and len(winners.rows) > most:
         raise TooManyFindingsError(len(winners.rows))
@@ -88,15 +88,15 @@ def find(st: BlockStatements, most: int | None = None) -> BlockFindings:
             **{name: column.take(pa.array(back)) for name, column in worded.items()},
         }
     )
-    return BlockFindings(table, worst, out.untold_rules, tuple(_cell_counts(hits, grouped, causes)))
+    return BlockFindings(table, worst, out.could_not_tell_rules, tuple(_cell_counts(hits, grouped, causes)))
 
 
 def _by_cause_field(hits: Sequence[Hits], winners: Winners) -> Rows:
     """An order of the findings in which those of one hit stand together, and hits of one field beside each other."""
     fields = [cause_field(hit.about, hit.detail) for hit in hits]
-    turn = np.empty(len(hits), dtype=np.int16)
-    turn[sorted(range(len(hits)), key=lambda place: (fields[place], place))] = np.arange(len(hits))
-    return np.argsort(turn[winners.hit], kind="stable")
+    occurrence = np.empty(len(hits), dtype=np.int16)
+    occurrence[sorted(range(len(hits)), key=lambda position: (fields[position], position))] = np.arange(len(hits))
+    return np.argsort(occurrence[winners.hit], kind="stable")
 
 
 def _causes(part: BlockStatements, hits: Sequence[Hits], grouped: Winners) -> npt.NDArray[np.int8]:
@@ -132,11 +132,11 @@ def _cell_counts(hits: Sequence[Hits], grouped: Winners, causes: npt.NDArray[np.
     kinds = len(CAUSES)
     counts = np.bincount(grouped.hit * kinds + causes, minlength=len(hits) * kinds)
     found = []
-    for place in np.flatnonzero(counts).tolist():
-        hit = hits[place // kinds]
+    for position in np.flatnonzero(counts).tolist():
+        hit = hits[position // kinds]
         if hit.source >= 0 and not is_text(hit.report):
-            cause = CAUSES[place % kinds]
-            found.append(CellCount(hit.source, hit.about, hit.rule.id, cause, int(counts[place])))
+            cause = CAUSES[position % kinds]
+            found.append(CellCount(hit.source, hit.about, hit.rule.id, cause, int(counts[position])))
     return found
 
 

@@ -20,7 +20,7 @@ from auditor.judging import votes
 from auditor.judging.block.hits import Hits, SideBits, Winners, float_bits, names_of, subject_mask
 from auditor.judging.block.statements import BlockStatements
 from auditor.judging.statements import TEXTS
-from auditor.trade.facts import FACT_PLACE
+from auditor.trade.facts import FACT_POSITION
 from auditor.trade.tables import Tables
 from auditor.wording.details import DETAILS
 from auditor.wording.sentences import (
@@ -180,9 +180,9 @@ class FindingsToWord:
         texts = self.stated.take(pa.array(rows)).dictionary_encode()
         hits, derived = self.found.hit[rows], self.found.derived[rows]
         first, inverse = distinct([texts.indices.to_numpy(), hits, float_bits(derived)])
-        listed, places = texts.dictionary.to_pylist(), texts.indices.to_numpy()[first].tolist()
-        keys = zip(places, hits[first].tolist(), derived[first].tolist(), strict=True)
-        made = [self._in_style(listed[place], self.hits[hit].about, value) for place, hit, value in keys]
+        listed, positions = texts.dictionary.to_pylist(), texts.indices.to_numpy()[first].tolist()
+        keys = zip(positions, hits[first].tolist(), derived[first].tolist(), strict=True)
+        made = [self._in_style(listed[position], self.hits[hit].about, value) for position, hit, value in keys]
         return pa.array(made, pa.string()).take(pa.array(inverse))
 
     def _in_style(self, text: str, about: str, value: float) -> str:
@@ -270,7 +270,7 @@ class FindingsToWord:
 
     def _needed(self, name: str, some: slice) -> tuple[Any, Callable[[Rows], list[Any]]]:
         """(codes, equal where a piece of a clause is; the pieces of some findings) of a stretch of findings."""
-        if name in FACT_PLACE and name != "load_index":
+        if name in FACT_POSITION and name != "load_index":
             numbers = self.part.fact(name)[some]
             return float_bits(numbers), lambda rows: numbers[rows].tolist()
         if name == "differ":

@@ -11,7 +11,7 @@ from typing import Any, NamedTuple
 
 from auditor.judging.statements import TEXTS
 from auditor.rulebook.book import Rule
-from auditor.trade.facts import FACT_PLACE, code_text, is_code
+from auditor.trade.facts import FACT_POSITION, code_text, is_code
 from auditor.trade.marking_model import Marking, ServiceDescription
 from auditor.trade.tables import Tables, default_tables
 from auditor.trade.units import factor_between, unit_of
@@ -172,7 +172,7 @@ def word(parts: FindingParts, tables: Tables) -> FindingWords:
         derived = parts.words.canonical
     open_ended = (
         parts.about.startswith("max_speed")
-        and parts.facts[FACT_PLACE["speed_floor_kmh"]] == (parts.facts[FACT_PLACE["speed_floor_kmh"]])
+        and parts.facts[FACT_POSITION["speed_floor_kmh"]] == (parts.facts[FACT_POSITION["speed_floor_kmh"]])
     )
     shown = derived if rule.id == "marking-nonstandard" else with_unit(parts.about, derived, open_ended)
     pieces = {
@@ -262,7 +262,7 @@ def detail_of(parts: FindingParts, derived: str, shown: str) -> str:
         "load_index": parts.words.load_index,
         "differ": parts.differ,
     }
-    return detail.make(*(pieces[n] if n in pieces else parts.facts[FACT_PLACE[n]] for n in detail.needs))
+    return detail.make(*(pieces[n] if n in pieces else parts.facts[FACT_POSITION[n]] for n in detail.needs))
 
 
 _NUMBER = re.compile(r"\d[\d.,' \u00a0]*\d|\d")

@@ -58,41 +58,41 @@ FACTS = (*SIZE_FACTS, "index", "dual", "symbol", "range")
 class Catalog:
     def __init__(self, feeds: list[list[Listing]]) -> None:
         self.listings = {(f, r): one for f, feed in enumerate(feeds) for r, one in enumerate(feed, start=1)}
-        self.facts = {place: facts_of(one) for place, one in self.listings.items()}
-        self.gtins = {place: gtin_of(one) for place, one in self.listings.items()}
+        self.facts = {position: facts_of(one) for position, one in self.listings.items()}
+        self.gtins = {position: gtin_of(one) for position, one in self.listings.items()}
 
-    def supplier(self, place: Place) -> str:
-        return known(self.listings[place].get("supplier", "")) or f"feed{place[0]}.csv"
+    def supplier(self, position: Place) -> str:
+        return known(self.listings[position].get("supplier", "")) or f"feed{position[0]}.csv"
 
-    def text(self, place: Place, field: str) -> str:
-        return known(self.listings[place].get(field, ""))
+    def text(self, position: Place, field: str) -> str:
+        return known(self.listings[position].get(field, ""))
 
-    def keys(self, place: Place) -> dict[str, object]:
-        brand, part = self.text(place, "brand"), self.text(place, "part_number")
+    def keys(self, position: Place) -> dict[str, object]:
+        brand, part = self.text(position, "brand"), self.text(position, "part_number")
         return {
-            "sku": self.text(place, "sku"),
+            "sku": self.text(position, "sku"),
             "part_number": (brand, part) if brand and part else "",
-            "gtin": self.gtins[place],
+            "gtin": self.gtins[position],
         }
 
     def groups(self, field: str) -> Iterator[list[Place]]:
         grouped = defaultdict(list)
-        for place in self.listings:
-            if self.keys(place)[field]:
-                grouped[self.keys(place)[field]].append(place)
+        for position in self.listings:
+            if self.keys(position)[field]:
+                grouped[self.keys(position)[field]].append(position)
         yield from grouped.values()
 
-    def by_supplier(self, places: list[Place]) -> dict[str, list[Place]]:
+    def by_supplier(self, positions: list[Place]) -> dict[str, list[Place]]:
         grouped = defaultdict(list)
-        for place in places:
-            grouped[self.supplier(place)].append(place)
+        for position in positions:
+            grouped[self.supplier(position)].append(position)
         return grouped
 
-    def differs(self, places: list[Place], names: tuple[str, ...]) -> bool:
-        return any(len({self.facts[p][name] for p in places if name in self.facts[p]}) > 1 for name in names)
+    def differs(self, positions: list[Place], names: tuple[str, ...]) -> bool:
+        return any(len({self.facts[p][name] for p in positions if name in self.facts[p]}) > 1 for name in names)
 
-    def texts_differ(self, places: list[Place], fields: tuple[str, ...]) -> bool:
-        return any(len({self.text(p, field) for p in places} - {""}) > 1 for field in fields)
+    def texts_differ(self, positions: list[Place], fields: tuple[str, ...]) -> bool:
+        return any(len({self.text(p, field) for p in positions} - {""}) > 1 for field in fields)
 
     def shared(self) -> set[Place]:
         found = set()
@@ -108,53 +108,53 @@ class Catalog:
         for field in ("sku", "part_number", "gtin"):
             for group in self.groups(field):
                 for own in self.by_supplier(group).values():
-                    for place, first in self._repeats(own):
-                        if place not in shared:
-                            found.setdefault(place, (field, first))
+                    for position, first in self._repeats(own):
+                        if position not in shared:
+                            found.setdefault(position, (field, first))
         return found
 
     def _repeats(self, own: list[Place]) -> Iterator[tuple[Place, Place]]:
         gtins = {self.gtins[p] for p in own} - {""}
         one_tire = not self.differs(own, (*FACTS, "unread")) and not self.texts_differ(own, ("brand", "model"))
         if one_tire and len(gtins) < 2:
-            yield from ((place, own[0]) for place in own[1:])
+            yield from ((position, own[0]) for position in own[1:])
             return
         seen: dict[object, Place] = {}
-        for place in own:
-            facts = tuple((name, self.facts[place].get(name)) for name in (*FACTS, "unread"))
-            same = (facts, self.text(place, "brand"), self.text(place, "model"), self.gtins[place])
+        for position in own:
+            facts = tuple((name, self.facts[position].get(name)) for name in (*FACTS, "unread"))
+            same = (facts, self.text(position, "brand"), self.text(position, "model"), self.gtins[position])
             if same in seen:
-                yield place, seen[same]
-            seen.setdefault(same, place)
+                yield position, seen[same]
+            seen.setdefault(same, position)
 
     def disputes(self) -> dict[tuple[Place, str], set[str]]:
         found: dict[tuple[Place, str], set[str]] = {}
         for field in ("gtin", "part_number"):
             new = defaultdict(set)
             for group in self.groups(field):
-                heard = [own for own in self.by_supplier(group).values() if not self.differs(own, FACTS)]
+                statements_among = [own for own in self.by_supplier(group).values() if not self.differs(own, FACTS)]
                 for name in FACTS:
-                    saying = [p for own in heard for p in own if name in self.facts[p]]
+                    saying = [p for own in statements_among for p in own if name in self.facts[p]]
                     if self.differs(saying, (name,)):
-                        for place in saying:
-                            new[place, self.cell(place, name)].add(name)
+                        for position in saying:
+                            new[position, self.cell(position, name)].add(name)
             for cell, names in new.items():
                 found.setdefault(cell, names)
         return found
 
-    def cell(self, place: Place, name: str) -> str:
-        return str(self.facts[place].get("range from", "marking")) if name == "range" else "marking"
+    def cell(self, position: Place, name: str) -> str:
+        return str(self.facts[position].get("range from", "marking")) if name == "range" else "marking"
 
     def odd(self) -> set[Place]:
         grouped = defaultdict(list)
-        for place, facts in self.facts.items():
+        for position, facts in self.facts.items():
             if "size" in facts and "index" in facts:
-                grouped[facts["size"]].append(place)
-        return {place for group in grouped.values() for place in group if self._stands_apart(place, group)}
+                grouped[facts["size"]].append(position)
+        return {position for group in grouped.values() for position in group if self._stands_apart(position, group)}
 
-    def _stands_apart(self, place: Place, group: list[Place]) -> bool:
-        peers = [p for p in group if p != place]
+    def _stands_apart(self, position: Place, group: list[Place]) -> bool:
+        peers = [p for p in group if p != position]
         if len(peers) < 10 or len({self.text(p, "brand") for p in peers} - {""}) < 2:
             return False
         mode, count = Counter(self.facts[p]["index"] for p in peers).most_common(1)[0]
-        return count * 5 >= len(peers) * 4 and abs(mode - self.facts[place]["index"]) >= 2
+        return count * 5 >= len(peers) * 4 and abs(mode - self.facts[position]["index"]) >= 2

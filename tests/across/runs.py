@@ -16,8 +16,8 @@ def plan_of(name: str, fields: list[str], supplier: str = "") -> FeedPlan:
         name,
         None,
         supplier or name,
-        tuple(Source(place, field, field.upper()) for place, field in enumerate(fields)),
-        tuple(ColumnUse(field, place, (field,)) for place, field in enumerate(fields)),
+        tuple(Source(position, field, field.upper()) for position, field in enumerate(fields)),
+        tuple(ColumnUse(field, position, (field,)) for position, field in enumerate(fields)),
         tuple(range(len(fields))),
     )
 

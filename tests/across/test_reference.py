@@ -57,26 +57,26 @@ def check(feeds: list[list[dict[str, str]]], size: int, **settings) -> None:
     plain = Catalog(feeds)
     with tempfile.TemporaryDirectory() as folder:
         found = run(Path(folder), load_book(), feeds, size, **settings)
-    places = [(row["feed"], row["record"]) for row in found]
-    assert places == sorted(places)
-    assert summed(found, "gtin-shared", "field") == sorted((*place, "gtin") for place in plain.shared())
+    positions = [(row["feed"], row["record"]) for row in found]
+    assert positions == sorted(positions)
+    assert summed(found, "gtin-shared", "field") == sorted((*position, "gtin") for position in plain.shared())
     repeated = {}
     for row in found:
         if row["rule"] == "listing-duplicated":
             assert f"({'record '}" in row["message"]
             repeated[row["feed"], row["record"]] = row["field"], row["message"]
     expected = plain.duplicated()
-    assert {place: field for place, (field, _) in repeated.items()} == {
-        place: field for place, (field, _) in expected.items()
+    assert {position: field for position, (field, _) in repeated.items()} == {
+        position: field for position, (field, _) in expected.items()
     }
-    for place, (_, message) in repeated.items():
-        feed, record = expected[place][1]
-        where = "this feed" if feed == place[0] else f"feed{feed}.csv"
+    for position, (_, message) in repeated.items():
+        feed, record = expected[position][1]
+        where = "this feed" if feed == position[0] else f"feed{feed}.csv"
         assert f"(record {record} of {where})" in message
     disputes = {((row["feed"], row["record"]), row["field"]) for row in found if row["rule"] == "suppliers-disagree"}
     assert disputes == set(plain.disputes())
     odd = {(row["feed"], row["record"]) for row in found if row["rule"] == "index-unlike-peers"}
-    marked = {place for place, field in disputes if field == "marking"}
+    marked = {position for position, field in disputes if field == "marking"}
     assert odd == plain.odd() - marked
     keys = [(row["feed"], row["record"], row["field"]) for row in found if row["rule"] != "listing-duplicated"]
     assert len(set(keys)) == len(keys)

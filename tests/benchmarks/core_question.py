@@ -39,7 +39,7 @@ def question_book() -> Any:
         replace(
             model,
             id=f"{field}-apart",
-            order=place,
+            order=position,
             pairs=(Pair(field, FACTS[field]),),
             finds="differs",
             tolerance=field,
@@ -48,7 +48,7 @@ def question_book() -> Any:
             families=(),
             not_families=(),
         )
-        for place, field in enumerate(FIELDS)
+        for position, field in enumerate(FIELDS)
     )
     return replace(book, rules=rules, tolerances={field: {"absolute": TOL[field]} for field in FIELDS})
 
@@ -58,9 +58,9 @@ def run_auditor(feed: Path, out: Path, threads: int) -> None:
 
     An answer holds `row` (0-based), `field`, `stated` (as written) and `expected` (double), sorted by row.
     """
-    from auditor.engine.process_memory import make_thrifty
+    from auditor.engine.process_memory import limit_memory
 
-    make_thrifty(kept_ms=50)  # eight columns: memory is no concern
+    limit_memory(kept_ms=50)  # eight columns: memory is no concern
     opened = _opened(feed)
     positions = tuple(opened.headers.index(name) for name in COLUMNS)
     with ThreadPoolExecutor(threads) as early:
@@ -112,7 +112,7 @@ class _Hits(list[_Hit]):
         rows = where.nonzero()[0]
         self.append(_Hit(about, source, rows, derived[rows]))
 
-    def untold(self, rule: Any, where: Any) -> None:
+    def could_not_tell(self, rule: Any, where: Any) -> None:
         """What cannot be told is not asked for."""
 
 
@@ -127,17 +127,17 @@ def _answer(st: Any, block: Any) -> Any:
     for rule in st.book.rules:
         compare_rule(rule, st, hits)
     rows = np.concatenate([hit.rows for hit in hits] or [np.zeros(0, np.int64)])
-    places = np.repeat([FIELDS.index(hit.field) for hit in hits], [len(hit.rows) for hit in hits]).astype(np.int64)
+    positions = np.repeat([FIELDS.index(hit.field) for hit in hits], [len(hit.rows) for hit in hits]).astype(np.int64)
     stated = [st.cell_column(hit.source, hit.rows) for hit in hits]
     table = pa.table(
         {
             "row": pa.array(block.records[rows] - 1),
-            "field": pa.array(list(FIELDS)).take(pa.array(places)),
+            "field": pa.array(list(FIELDS)).take(pa.array(positions)),
             "stated": pa.chunked_array(stated, pa.string()),
             "expected": pa.array(np.concatenate([hit.expected for hit in hits] or [np.zeros(0)])),
         }
     )
-    return table.take(pa.array(np.lexsort((places, rows))))
+    return table.take(pa.array(np.lexsort((positions, rows))))
 
 
 def _opened(path: Path) -> Any:
@@ -159,7 +159,7 @@ def _opened(path: Path) -> Any:
         path=path,
         source=path,
         top_names=names,
-        leaves=tuple((place, None) for place in range(len(names))),
+        leaves=tuple((position, None) for position in range(len(names))),
         group_records=tuple(data.row_group(group).num_rows for group in range(data.num_row_groups)),
         few_distinct=frozenset(names.index(name) for name in COLUMNS),
         limits=Limits(),
@@ -197,7 +197,7 @@ def _plan(feed: Any, positions: tuple[int, ...]) -> Any:
         feed.name,
         None,
         "",
-        tuple(Source(place, name, name) for place, name in enumerate(COLUMNS)),
+        tuple(Source(position, name, name) for position, name in enumerate(COLUMNS)),
         tuple(ColumnUse(name, at, (name,)) for name, at in zip(COLUMNS, positions, strict=True)),
         positions,
     )

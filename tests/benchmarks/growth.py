@@ -131,14 +131,14 @@ def draw(sweep: Sweep, points: Sequence[tuple[float, float, float]], path: Path)
 
     figure, axes = plt.subplots(1, 2, figsize=(9, 3.2), layout="constrained")
     values = [value for value, _, _ in points]
-    for axis, place, label in ((axes[0], 1, "seconds"), (axes[1], 2, "peak MiB")):
-        axis.plot(values, [point[place] for point in points], marker="o", color="#1f4e79")
+    for axis, position, label in ((axes[0], 1, "seconds"), (axes[1], 2, "peak MiB")):
+        axis.plot(values, [point[position] for point in points], marker="o", color="#1f4e79")
         axis.set_xlabel(sweep.label)
         axis.set_ylabel(label)
         if sweep.field == "records" and axis is axes[0]:  # both axes alike, so that a straight line is linear growth
             axis.set_yscale("log")
         else:
-            axis.set_ylim(bottom=0, top=1.1 * max(point[place] for point in points))
+            axis.set_ylim(bottom=0, top=1.1 * max(point[position] for point in points))
         axis.grid(alpha=0.3)
         if sweep.logarithmic:
             axis.set_xscale("log")

@@ -69,14 +69,19 @@ def run_once(job: Job) -> tuple[float, float, float, str]:
         spent = json.loads(report.read_text()) if report.exists() else {"raised": "no report"}
         if spent["raised"] or ended.returncode not in job.good_codes:
             last = (ended.stderr.strip() or ended.stdout.strip() or "no output").splitlines()[-1]
-            return seconds, float("nan"), float("nan"), f"ended with code {ended.returncode}: {spent['raised'] or last}"
+            return (
+                seconds,
+                float("nan"),
+                float("nan"),
+                f"ended with code {ended.returncode}: {spent['raised'] or last}",
+            )
         return seconds, spent["peak_kb"] / 1024, spent["cpu_seconds"], job.check() if job.check else ""
 
 
 def measure(jobs: Sequence[Job], runs: int, say: Callable[[str], None] = lambda _: None) -> dict[str, Cost]:
     """Runs every job up to `runs` times, in turns, so that a noisy minute falls on all of them."""
     costs = {job.name: Cost() for job in jobs}
-    for turn in range(runs):
+    for occurrence in range(runs):
         for job in jobs:
             cost = costs[job.name]
             if cost.problem or len(cost.seconds) >= _wanted(cost, runs):
@@ -89,7 +94,7 @@ def measure(jobs: Sequence[Job], runs: int, say: Callable[[str], None] = lambda 
                 cost.seconds.append(seconds)
                 cost.peaks_mib.append(peak)
                 cost.cpu_seconds.append(cpu)
-            say(f"run {turn + 1} of {runs}, {job.name}: {problem or f'{seconds:.2f} s, {peak:.0f} MiB'}")
+            say(f"run {occurrence + 1} of {runs}, {job.name}: {problem or f'{seconds:.2f} s, {peak:.0f} MiB'}")
     return costs
 
 

@@ -70,8 +70,8 @@ def plant(table: MarkingTable, marking: Ints, share: float, cells: int, rng: np.
     # What a kind of tire does not state cannot be wrong on it: another field takes the turn.
     without_aspect = np.isnan(table.aspect[marking])
     without_plies = np.array([kind.ply_rating == 0 for kind in KINDS])[table.kind[marking]]
-    for turn in range(cells):
-        field = (first + 5 * turn) % len(WRONG_FIELDS)  # 5 and 12 share no factor: no field comes twice
+    for occurrence in range(cells):
+        field = (first + 5 * occurrence) % len(WRONG_FIELDS)  # 5 and 12 share no factor: no field comes twice
         for none, absent, instead in (
             (without_aspect, "aspect_ratio", "rim_diameter_in"),
             (without_plies, "ply_rating", "load_index"),

@@ -25,9 +25,9 @@ SCOPES: dict[str, str] = {
 
 def run_scope(scope: str, feed: Path, threads: int) -> int:
     """Audits a feed with the rules of a scope and returns the number of findings; writes nothing that stays."""
-    from auditor.engine.process_memory import make_thrifty
+    from auditor.engine.process_memory import limit_memory
 
-    make_thrifty()
+    limit_memory()
     from auditor.engine.feed_run import run_feed
     from auditor.engine.unit_audit import UnitAuditor
     from auditor.feeds import find_feeds

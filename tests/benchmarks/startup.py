@@ -49,14 +49,14 @@ def startup(settings: Settings) -> list[Section]:
 def _starts(settings: Settings) -> Section:
     section = Section(f"Start: medians of {STARTS} starts in turns")
     seconds: dict[str, list[float]] = {name: [] for name in COMMANDS}
-    for turn in range(STARTS + 1):
+    for occurrence in range(STARTS + 1):
         for name, (arguments, _) in COMMANDS.items():
             start = time.perf_counter()
             ended = subprocess.run([sys.executable, *arguments], cwd=HOUSE, capture_output=True, text=True)
             if ended.returncode:
                 last = (ended.stderr.strip() or "no output").splitlines()[-1]
-                section.problems += [] if turn else [f"{name} ended with code {ended.returncode}: {last}"]
-            elif turn:  # the first turn writes byte code and fills the page cache
+                section.problems += [] if occurrence else [f"{name} ended with code {ended.returncode}: {last}"]
+            elif occurrence:  # the first turn writes byte code and fills the page cache
                 seconds[name].append(time.perf_counter() - start)
     settings.say("starts measured")
     floor = statistics.median(seconds[BARE])

@@ -93,10 +93,10 @@ def expect(
 def transposed(text: str) -> list[str]:
     """All texts with two neighboring digits exchanged, without a zero in front."""
     out = []
-    for place in range(len(text) - 1):
-        pair = text[place : place + 2]
+    for position in range(len(text) - 1):
+        pair = text[position : position + 2]
         if pair.isdigit() and pair[0] != pair[1]:
-            swapped = text[:place] + pair[::-1] + text[place + 2 :]
+            swapped = text[:position] + pair[::-1] + text[position + 2 :]
             if not swapped.startswith("0"):
                 out.append(swapped)
     return out
@@ -104,13 +104,13 @@ def transposed(text: str) -> list[str]:
 
 def without_digit(text: str) -> list[str]:
     """All texts with one digit left out."""
-    out = {text[:place] + text[place + 1 :] for place in range(len(text)) if text[place].isdigit()}
+    out = {text[:position] + text[position + 1 :] for position in range(len(text)) if text[position].isdigit()}
     return sorted(word for word in out if word and not word.startswith("0"))
 
 
 def with_digit(text: str, extra: str) -> list[str]:
     """All texts with the digit put in somewhere."""
-    out = {text[:place] + extra + text[place:] for place in range(1, len(text) + 1)}
+    out = {text[:position] + extra + text[position:] for position in range(1, len(text) + 1)}
     return sorted(out - {text})
 
 
@@ -173,8 +173,8 @@ def speed_causes(right_kmh: float, stated_kmh: float) -> set[str]:
     """Causes of a wrong speed, with the next symbol of the table."""
     causes = number_causes(right_kmh, stated_kmh)
     ladder = sorted(SPEED_KMH.values())
-    place = ladder.index(int(right_kmh))
-    if any(abs(speed - stated_kmh) < 1.8 for speed in ladder[max(place - 1, 0) : place + 2]):
+    position = ladder.index(int(right_kmh))
+    if any(abs(speed - stated_kmh) < 1.8 for speed in ladder[max(position - 1, 0) : position + 2]):
         causes.add("neighboring-row")
     if any(abs(speed - stated_kmh) < 1.8 for speed in ladder):
         causes.add("copied-from-another-size")

@@ -26,8 +26,8 @@ class ColumnCase:
 def _feed(maker: Maker, count: int, *want: str) -> list[Listing]:
     forms = ("marking", "split", "indices")
     return [
-        maker.listing(variants=ROAD, want=want, exact=True, without=("description",), form=forms[turn % 3])
-        for turn in range(count)
+        maker.listing(variants=ROAD, want=want, exact=True, without=("description",), form=forms[occurrence % 3])
+        for occurrence in range(count)
     ]
 
 

@@ -263,10 +263,10 @@ def title_index(maker: Maker):
 def title_symbol(maker: Maker):
     made = base(maker, "speed_symbol", "max_speed_kmh", variants=("metric",), form="marking")
     tire = made.tire
-    place = LADDER.index(tire.kmh) + maker.rng.choice((-2, -1, 1))
-    symbol = BY_SPEED[LADDER[place]]
+    position = LADDER.index(tire.kmh) + maker.rng.choice((-2, -1, 1))
+    symbol = BY_SPEED[LADDER[position]]
     made.cells["title"] = f"{made.cells['brand']} {made.cells['model']} {tire.size} {tire.index}{symbol}"
-    grade = "critical" if LADDER[place] > tire.kmh else "critical major"
+    grade = "critical" if LADDER[position] > tire.kmh else "critical major"
     return made, expect("marking-contradicted speed-symbol-contradicted", "title", grade)
 
 

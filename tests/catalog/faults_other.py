@@ -234,13 +234,13 @@ def suppliers(maker: Maker):
 def peers(maker: Maker):
     size, index = maker.rare_size(), maker.rng.randrange(80, 110)
     made = []
-    for place in range(14):
+    for position in range(14):
         listing = base(maker, variants=("metric",), form="marking")
-        step = 0 if place else maker.rng.choice((-4, -3, 3, 4))
+        step = 0 if position else maker.rng.choice((-4, -3, 3, 4))
         keep = ("supplier", "sku", "part_number", "gtin", "model")
         listing.cells = {name: listing.cells[name] for name in keep}
         listing.cells |= {
-            "brand": ("Varnholt", "Ostrane", "Kelmora")[place % 3],
+            "brand": ("Varnholt", "Ostrane", "Kelmora")[position % 3],
             "marking": f"{size} {index + step}H",
         }
         made.append(listing)

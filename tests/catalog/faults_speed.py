@@ -79,8 +79,8 @@ def kmh_mph_exchanged(maker: Maker):
 @fault("speed", "speed of the next symbol")
 def speed_neighbor(maker: Maker):
     made = base(maker, "max_speed_kmh", variants=ROAD)
-    place = LADDER.index(made.tire.kmh)
-    options = LADDER[max(place - 1, 0) : place] + LADDER[place + 1 : place + 2]
+    position = LADDER.index(made.tire.kmh)
+    options = LADDER[max(position - 1, 0) : position] + LADDER[position + 1 : position + 2]
     return put_kmh(made, maker.rng.choice(options), "neighboring-row")
 
 
@@ -150,10 +150,10 @@ def symbol_slower(maker: Maker):
 def _symbol(maker: Maker, step: int):
     while True:
         made = base(maker, "speed_symbol", variants=CLOSED, form=maker.rng.choice(("marking", "split")))
-        place = LADDER.index(made.tire.kmh) + step
-        if 0 <= place < len(LADDER):
+        position = LADDER.index(made.tire.kmh) + step
+        if 0 <= position < len(LADDER):
             break
-    made.cells["speed_symbol"] = BY_SPEED[LADDER[place]]
+    made.cells["speed_symbol"] = BY_SPEED[LADDER[position]]
     grade = "critical" if step > 0 else "major"
     causes = {"neighboring-row"} if abs(step) == 1 else set()
     return made, expect("speed-symbol-contradicted", "speed_symbol", grade, causes, made.tire.symbol)

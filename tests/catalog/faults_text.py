@@ -55,10 +55,10 @@ def title_speed(maker: Maker):
 def _text_speed(maker: Maker, step: int, field: str):
     while True:
         made = base(maker, "title", "max_speed_kmh", variants=ROAD)
-        place = LADDER.index(made.tire.kmh) + step
-        if 0 <= place < len(LADDER):
+        position = LADDER.index(made.tire.kmh) + step
+        if 0 <= position < len(LADDER):
             break
-    kmh = LADDER[place]
+    kmh = LADDER[position]
     mph = round(kmh / KM_PER_MILE)
     if field == "title":
         made.cells["title"] += maker.rng.choice((f" - up to {mph} mph", f" max speed {kmh} km/h", f", rated {mph} MPH"))

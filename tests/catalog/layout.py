@@ -52,11 +52,11 @@ def lay_out(name: str, right: Iterable[Listing], cases: Sequence[Case], rng: ran
         start = len(listings) + 1
         members = (unit,) if isinstance(unit, Listing) else unit.listings
         rules = frozenset() if isinstance(unit, Listing) else unit.may
-        for place, made in enumerate(members):
+        for position, made in enumerate(members):
             if made.may or rules:
-                may[start + place] = frozenset(made.may) | rules
+                may[start + position] = frozenset(made.may) | rules
             if not isinstance(unit, Listing):
-                kinds[start + place] = unit.kind
+                kinds[start + position] = unit.kind
         if not isinstance(unit, Listing):
             answers += [Answer(name, start + wanted.at, unit.kind, wanted) for wanted in unit.expects]
         listings += members

@@ -104,18 +104,18 @@ ACROSS = ("two suppliers disagree on one GTIN",)
 
 def laid_out() -> tuple[Laid, ...]:
     """The records and answers of every sample feed."""
-    return tuple(_one(place, sample) for place, sample in enumerate(SAMPLES))
+    return tuple(_one(position, sample) for position, sample in enumerate(SAMPLES))
 
 
-def _one(place: int, sample: Sample) -> Laid:
-    maker = Maker(SEED + place, (sample.supplier,), sample.styles, first_serial=1 + 100_000 * place)
+def _one(position: int, sample: Sample) -> Laid:
+    maker = Maker(SEED + position, (sample.supplier,), sample.styles, first_serial=1 + 100_000 * position)
     right = [maker.listing(variants=sample.variants) for _ in range(RIGHT)]
-    kinds = sample.kinds or [kind for turn, kind in enumerate(FAULTS) if turn % 3 in sample.shares]
+    kinds = sample.kinds or [kind for occurrence, kind in enumerate(FAULTS) if occurrence % 3 in sample.shares]
     made = [FAULTS[kind].case(maker) for kind in kinds if kind not in ACROSS] + _halves(sample)
     if sample.headers is GERMAN:
         for listing in (*right, *(listing for case in made for listing in case.listings)):
             listing.cells = in_german(listing.cells)
-    return lay_out(sample.file, right, made, random.Random(SEED - place))
+    return lay_out(sample.file, right, made, random.Random(SEED - position))
 
 
 def _halves(sample: Sample) -> list[Case]:

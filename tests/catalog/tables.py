@@ -93,5 +93,5 @@ def noise_limit(tire_class: str, width_mm: float, extra: bool) -> int:
 
 def check_digit(digits: str) -> str:
     """The GS1 check digit that follows `digits` (GS1 General Specifications, section 7.9)."""
-    total = sum(int(digit) * (3 if place % 2 == 0 else 1) for place, digit in enumerate(reversed(digits)))
+    total = sum(int(digit) * (3 if position % 2 == 0 else 1) for position, digit in enumerate(reversed(digits)))
     return str(-total % 10)

@@ -113,17 +113,17 @@ def title(rng: random.Random, tire: Tire, cells: Mapping[str, str], with_size: b
     name = f"{cells['brand']} {cells['model']}"
     size = size_spelling(rng, tire) if with_size else ""
     service = tire.service if with_size and rng.random() < 0.75 else ""
-    extras: list[str] = []
+    across_findings: list[str] = []
     if tire.version and rng.random() < 0.6:
-        extras.append("XL" if tire.version == "XL" else "")
+        across_findings.append("XL" if tire.version == "XL" else "")
     if tire.load_range and rng.random() < 0.4:
-        extras.append(range_words(rng, tire.load_range))
+        across_findings.append(range_words(rng, tire.load_range))
     if tire.ply and rng.random() < 0.3:
-        extras.append(ply_words(rng, tire.ply))
+        across_findings.append(ply_words(rng, tire.ply))
     elif tire.passenger and rng.random() < 0.05:
-        extras.append(ply_words(rng, 4))
+        across_findings.append(ply_words(rng, 4))
     kind = {"summer": "Summer", "winter": "Winter", "all-season": "All-Season"}.get(_season(cells), "")
-    tail = " ".join(word for word in (*extras, kind, "Tire" if rng.random() < 0.6 else "") if word)
+    tail = " ".join(word for word in (*across_findings, kind, "Tire" if rng.random() < 0.6 else "") if word)
     body = " ".join(word for word in (size, service) if word)
     orders = [f"{name} {body} {tail}", f"{body} {name} {tail}", f"{name} - {body} {tail}"]
     if tail and body:

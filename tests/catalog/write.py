@@ -84,13 +84,13 @@ def workbook(path: Path, sheets: Sequence[tuple[str, Sequence[Mapping[str, str]]
         sheet = book.add_worksheet(name)
         made = columns(rows)
         sheet.write_string(0, 0, f"{name} tires, all sizes")
-        for place, (field, cells) in enumerate(made.items()):
-            sheet.write_string(2, place, headers.get(field, field))
+        for position, (field, cells) in enumerate(made.items()):
+            sheet.write_string(2, position, headers.get(field, field))
             for line, cell in enumerate(cells, 3):
                 if cell and field not in IDENTITIES and _NUMBER.fullmatch(cell):
-                    sheet.write_number(line, place, float(cell))
+                    sheet.write_number(line, position, float(cell))
                 elif cell:
-                    sheet.write_string(line, place, cell)
+                    sheet.write_string(line, position, cell)
     book.close()
 
 

@@ -38,12 +38,12 @@ def said_by_columns(snapshot: TextSnapshot, codes: np.ndarray) -> list[Said]:
 
 def encoded(reader: ClaimReader, *columns: pa.Array) -> list[tuple[np.ndarray, TextSnapshot]]:
     """For each column the code of every record, and the snapshot."""
-    return [(codes[places], snapshot) for codes, snapshot, places in reader.encode(columns)]
+    return [(codes[positions], snapshot) for codes, snapshot, positions in reader.encode(columns)]
 
 
 def said_alone(text: str) -> Said:
     return {
-        (said.field, said.turn): (said.value, said.half_step, said.open_ended, said.words)
+        (said.field, said.occurrence): (said.value, said.half_step, said.open_ended, said.words)
         for said in parse_claims(text, TABLES).said
     }
 

@@ -28,16 +28,16 @@ def unlike(keys: Sequence[str]) -> list[tuple[str, str]]:
     """(key, fact or word) where the two ways of reading differ."""
     keys = list(dict.fromkeys(keys))
     together = np.zeros((len(FACTS), len(keys)))
-    places, at_hand = read_facts(pa.array(keys, pa.string()), together, TABLES)
+    positions, at_hand = read_facts(pa.array(keys, pa.string()), together, TABLES)
     alone = [read_row(key, TABLES) for key in keys]
     facts = np.array([row.facts for row in alone]).reshape(len(keys), len(FACTS)).T
     differ = (facts != together) & ~(np.isnan(facts) & np.isnan(together))
-    found = [(keys[place], FACTS[fact]) for fact, place in np.argwhere(differ)]
+    found = [(keys[position], FACTS[fact]) for fact, position in np.argwhere(differ)]
     words = read_words(pa.array(keys, pa.string()), TABLES)
     for name in MarkingWords._fields:
-        own = words[name].take(pa.array(places)).to_pylist()
+        own = words[name].take(pa.array(positions)).to_pylist()
         beside = at_hand[name].to_pylist()
-        found += [(keys[at], name) for at, one, other in zip(places, own, beside, strict=True) if one != other]
+        found += [(keys[at], name) for at, one, other in zip(positions, own, beside, strict=True) if one != other]
         wanted = [getattr(row.words, name) for row in alone]
         pairs = zip(keys, wanted, words[name].to_pylist(), strict=True)
         found += [(key, name) for key, one, other in pairs if one != other]
@@ -63,8 +63,8 @@ def test_most_generated_markings_are_not_read_one_by_one(monkeypatch: pytest.Mon
         return read_row(key, TABLES)
 
     monkeypatch.setattr(marking_rows, "read_row", counted)
-    places, _ = read_facts(pa.array(marking_table(4_000, 3).text), np.empty((len(FACTS), 4_000)), TABLES)
-    assert len(places) < 200
+    positions, _ = read_facts(pa.array(marking_table(4_000, 3).text), np.empty((len(FACTS), 4_000)), TABLES)
+    assert len(positions) < 200
     assert len(read) < 200
 
 

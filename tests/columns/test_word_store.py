@@ -39,7 +39,7 @@ def test_words_are_read_once_and_only_for_what_is_taken() -> None:
     assert words.asked == []
     asked = codes[[3, 500, 3]]
     sizes = snapshot.word_column("size").take(pa.array(asked)).to_pylist()
-    assert sizes == [read_row(CLEAN[place], TABLES).words.size for place in (3, 500, 3)]
+    assert sizes == [read_row(CLEAN[position], TABLES).words.size for position in (3, 500, 3)]
     assert sorted(words.asked) == sorted([CLEAN[3], CLEAN[500]])
     snapshot.word_column("canonical").take(pa.array(asked))
     assert len(words.asked) == 2

@@ -43,7 +43,7 @@ def _apart(listings: pa.Table) -> pa.Table:
     """The marking as a size and a service description; every third listing has its load index and symbol only."""
     markings = [text.split(" ", 1) for text in listings["marking"].to_pylist()]
     sizes = [parts[0] for parts in markings]
-    services = ["" if place % 3 == 0 else parts[1].split(" ")[0] for place, parts in enumerate(markings)]
+    services = ["" if position % 3 == 0 else parts[1].split(" ")[0] for position, parts in enumerate(markings)]
     at = listings.schema.get_field_index("marking")
     listings = listings.set_column(at, "size", pa.array(sizes))
     return listings.add_column(at + 1, "service_description", pa.array(services)).drop_columns(["description"])

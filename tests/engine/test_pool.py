@@ -12,9 +12,9 @@ from auditor.engine.pool import in_order, streamed
 
 
 def three(unit: int) -> Iterator[tuple[int, int]]:
-    for place in range(3):
-        time.sleep(0.002 * ((unit + place) % 3))
-        yield unit, place
+    for position in range(3):
+        time.sleep(0.002 * ((unit + position) % 3))
+        yield unit, position
 
 
 def weight_of_one(_: object) -> int:
@@ -25,7 +25,7 @@ def weight_of_one(_: object) -> int:
 @pytest.mark.parametrize("most", [1, 100])
 def test_results_come_in_the_order_of_the_units(workers: int, most: int) -> None:
     found = list(streamed(three, range(9), workers, weight_of_one, most))
-    assert found == [(unit, place) for unit in range(9) for place in range(3)]
+    assert found == [(unit, position) for unit in range(9) for position in range(3)]
     assert list(in_order(abs, [-3, 2, -1], workers)) == [3, 2, 1]
 
 
@@ -33,9 +33,9 @@ def test_a_unit_rests_while_nobody_takes_its_results() -> None:
     made: list[int] = []
 
     def many(unit: int) -> Iterator[int]:
-        for place in range(50):
+        for position in range(50):
             made.append(unit)
-            yield place
+            yield position
 
     results = streamed(many, range(6), 2, weight_of_one, 4)
     assert next(results) == 0

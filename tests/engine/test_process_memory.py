@@ -20,7 +20,7 @@ def _ran(code: str, *arguments: str) -> str:
 
 def test_pyarrow_is_told_once_that_there_is_no_pandas() -> None:
     code = (
-        "import sys\nfrom auditor.engine.process_memory import make_thrifty\nmake_thrifty()\nimport pyarrow as pa\n"
+        "import sys\nfrom auditor.engine.process_memory import limit_memory\nlimit_memory()\nimport pyarrow as pa\n"
         "pa.array(['a', None])\npa.array([1.5])\npa.table({'a': [1]})\n"
         "print('pandas' in sys.modules, len(sys.meta_path))"
     )
@@ -38,13 +38,13 @@ def test_a_whole_audit_imports_no_idle_package(tmp_path: Path) -> None:
     assert json.loads(_ran(code, *arguments)) == []
 
 
-def test_memory_can_be_trimmed_without_being_thrifty() -> None:
+def test_memory_can_be_trimmed_without_limiting_it() -> None:
     assert _ran("from auditor.engine.process_memory import trim_memory\ntrim_memory()\nprint('trimmed')") == "trimmed"
 
 
 def test_the_first_arrays_load_no_masks_and_numpy_has_them_when_asked() -> None:
     code = (
-        "import json, os, sys\nfrom auditor.engine.process_memory import make_thrifty\nmake_thrifty()\n"
+        "import json, os, sys\nfrom auditor.engine.process_memory import limit_memory\nlimit_memory()\n"
         "import numpy as np\nimport pyarrow as pa\n"
         "before = [pa.array(np.arange(3)).to_pylist(), np.unique([2, 1, 2]).tolist(), 'numpy.ma.core' in sys.modules]\n"
         "masked = np.ma.masked_array([1, 2], [False, True])\n"
@@ -58,7 +58,7 @@ def test_the_first_arrays_load_no_masks_and_numpy_has_them_when_asked() -> None:
 
 def test_functions_of_pyarrow_work_without_their_descriptions() -> None:
     code = (
-        "import json\nfrom auditor.engine.process_memory import make_thrifty\nmake_thrifty()\n"
+        "import json\nfrom auditor.engine.process_memory import limit_memory\nlimit_memory()\n"
         "import inspect, textwrap\nimport pyarrow as pa\nimport pyarrow.compute as pc\n"
         "taken = pc.index_in(pa.array(['b', 'c']), value_set=pa.array(['a', 'b'])).to_pylist()\n"
         "print(json.dumps([taken, textwrap.dedent('  a'), str(inspect.signature(lambda x: x))]))"
@@ -66,9 +66,9 @@ def test_functions_of_pyarrow_work_without_their_descriptions() -> None:
     assert json.loads(_ran(code)) == [[1, None], "a", "(x)"]
 
 
-def test_the_parquet_reader_takes_its_pages_from_the_thrifty_pool() -> None:
+def test_the_parquet_reader_takes_its_pages_from_the_kept_pool() -> None:
     code = (
-        "from auditor.engine.process_memory import make_thrifty\nmake_thrifty()\n"
+        "from auditor.engine.process_memory import limit_memory\nlimit_memory()\n"
         "import pyarrow as pa\nimport pyarrow.parquet as pq\n"
         "pq.read_table('sample_catalogs/quillfeather.parquet')\n"
         "print(pa.mimalloc_memory_pool().max_memory(), pa.jemalloc_memory_pool().max_memory() > 0)"

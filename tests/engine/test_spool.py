@@ -18,16 +18,16 @@ from auditor.engine.feed_run import spooled_findings
 def read_back(folder: Path, pieces: list[list[int]]) -> list[list[int]]:
     run: Any = SimpleNamespace(spool=folder / "findings-0.arrow")
     schema = pa.schema([("record", pa.int64()), ("turn", pa.int64())])
-    turn = 0
+    occurrence = 0
     with pa.ipc.new_file(str(run.spool), schema) as writer:
         for piece in pieces:
-            turns = list(range(turn, turn + len(piece)))
+            occurrences = list(range(occurrence, occurrence + len(piece)))
             writer.write_batch(
-                pa.record_batch([pa.array(piece, pa.int64()), pa.array(turns, pa.int64())], schema=schema)
+                pa.record_batch([pa.array(piece, pa.int64()), pa.array(occurrences, pa.int64())], schema=schema)
             )
-            turn += len(piece)
+            occurrence += len(piece)
     tables = list(spooled_findings(run))
-    assert [place for table in tables for place in table["turn"].to_pylist()] == list(range(turn))
+    assert [position for table in tables for position in table["turn"].to_pylist()] == list(range(occurrence))
     return [table["record"].to_pylist() for table in tables]
 
 
@@ -35,7 +35,7 @@ def read_back(folder: Path, pieces: list[list[int]]) -> list[list[int]]:
 def test_findings_of_a_record_stay_together(
     tmp_path_factory: pytest.TempPathFactory, steps: list[int], cut: int
 ) -> None:
-    records = [1 + sum(steps[: place + 1]) for place in range(len(steps))]
+    records = [1 + sum(steps[: position + 1]) for position in range(len(steps))]
     pieces = [records[start : start + cut] for start in range(0, len(records), cut)]
     tables = read_back(tmp_path_factory.mktemp("spool"), pieces)
     assert [record for table in tables for record in table] == records

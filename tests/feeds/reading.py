@@ -28,9 +28,9 @@ def everything(feed: Feed) -> tuple[dict[int, list[str]], list[Rejected]]:
         block = feed.read(unit, range(len(feed.headers)))
         texts = [[text or "" for text in column.to_pylist()] for column in block.columns]
         assert all(len(column) == len(block.records) for column in texts)
-        for place, number in enumerate(block.records.tolist()):
+        for position, number in enumerate(block.records.tolist()):
             assert number not in cells
-            cells[number] = [column[place] for column in texts]
+            cells[number] = [column[position] for column in texts]
         rejected += block.rejected
         expected += unit.records or 0
     numbers = sorted([*cells, *(record.record for record in rejected if record.record)])
@@ -38,8 +38,8 @@ def everything(feed: Feed) -> tuple[dict[int, list[str]], list[Rejected]]:
     return cells, rejected
 
 
-def split_texts(feed: Feed, fate: list[int], folder: Path) -> tuple[bytes, bytes]:
+def split_texts(feed: Feed, disposition: list[int], folder: Path) -> tuple[bytes, bytes]:
     """The bytes of the released and the held file."""
     released, held = folder / "released" / feed.output_name, folder / "held" / feed.output_name
-    feed.split(released, held, np.array(fate, np.uint8))
+    feed.split(released, held, np.array(disposition, np.uint8))
     return released.read_bytes(), held.read_bytes()

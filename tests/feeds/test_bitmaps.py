@@ -27,21 +27,21 @@ TEXTS = st.one_of(st.binary(min_size=1, max_size=200), st.text(alphabet='a"', mi
 def test_bitmaps_follow_the_bytes(text: bytes) -> None:
     data = np.frombuffer(text, np.uint8)
     quote = text[0]
-    at = [place for place, byte in enumerate(text) if byte == quote]
+    at = [position for position, byte in enumerate(text) if byte == quote]
     bits = bits_of(data, quote)
     assert bit_positions(bits, len(text)).tolist() == at
     assert (count_set(bits), last_bit(bits), last_position(data, quote)) == (len(at), at[-1], at[-1])
     assert (holds(data, quote), last_position(data[1:0], quote)) == (True, -1)
-    assert ranks(bits, np.arange(len(text))).tolist() == [text[:place].count(quote) for place in range(len(text))]
+    assert ranks(bits, np.arange(len(text))).tolist() == [text[:position].count(quote) for position in range(len(text))]
     inside, odd = running_parity(bits)
     assert odd == len(at) % 2
     flags = np.unpackbits(inside.view(np.uint8), bitorder="little")[: len(text)]
-    assert flags.tolist() == [text[: place + 1].count(quote) % 2 for place in range(len(text))]
+    assert flags.tolist() == [text[: position + 1].count(quote) % 2 for position in range(len(text))]
     for edge in (False, True):
         moved = bit_positions(after(bits, edge), len(text)).tolist()
-        assert moved == [0] * edge + [place + 1 for place in at if place + 1 < len(text)]
+        assert moved == [0] * edge + [position + 1 for position in at if position + 1 < len(text)]
         moved = bit_positions(before(bits, len(text), edge), len(text)).tolist()
-        assert moved == [place - 1 for place in at if place] + [len(text) - 1] * edge
+        assert moved == [position - 1 for position in at if position] + [len(text) - 1] * edge
 
 
 def by_hand(text: bytes, marks: Marks, final: bool) -> list[int] | None:
@@ -68,7 +68,7 @@ def by_hand(text: bytes, marks: Marks, final: bool) -> list[int] | None:
         if len(record) + 1 > marks.record_bytes or record in (b"", b"\r"):
             return None
         cells = b"".join(record.split(b'"')[::2]).count(b",") + 1
-        if any(start <= place < end for place in inner) and cells != marks.columns:
+        if any(start <= position < end for position in inner) and cells != marks.columns:
             return None
         start = end + 1
     if len(text) - start > marks.record_bytes:

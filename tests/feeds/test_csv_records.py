@@ -53,11 +53,11 @@ def test_cells_come_back_as_python_reads_them(
         cells, rejected = everything(feed)
         assert rejected == []
         assert [cells[number] for number in sorted(cells)] == [list(row) for row in rows]
-        fate = [HELD if place % 3 == 0 else RELEASED for place in range(len(rows))]
-        released, held = split_texts(feed, fate, folder)
+        disposition = [HELD if position % 3 == 0 else RELEASED for position in range(len(rows))]
+        released, held = split_texts(feed, disposition, folder)
     for part, wanted in ((released, RELEASED), (held, HELD)):
         back = list(csv.reader(io.StringIO(part.decode(), newline="")))
-        assert back == [HEADER, *[list(row) for row, what in zip(rows, fate, strict=True) if what == wanted]]
+        assert back == [HEADER, *[list(row) for row, what in zip(rows, disposition, strict=True) if what == wanted]]
 
 
 @pytest.mark.parametrize("line_end", ["\n", "\r\n"])
@@ -107,8 +107,10 @@ def test_faulty_lines_cost_only_themselves_wherever_the_stretches_are_cut(
         assert (cells, rejected) == whole
         records = max([*cells, *(item.record or 0 for item in rejected)])
         assert cells[records] == ["last", "b", "c"]
-        fate = [REJECTED if number in {item.record for item in rejected} else HELD for number in range(1, records + 1)]
-        _, held = split_texts(feed, fate, folder)
+        disposition = [
+            REJECTED if number in {item.record for item in rejected} else HELD for number in range(1, records + 1)
+        ]
+        _, held = split_texts(feed, disposition, folder)
     sound = list(csv.reader(io.StringIO(held.decode(), newline="")))
     assert sound[1:] == [cells[number] for number in sorted(cells)]
 
@@ -127,7 +129,7 @@ def test_blocks_hold_the_records_of_a_read(tmp_path: Path, monkeypatch: pytest.M
         whole, blocks = feed.read(unit, [2, 0]), list(feed.blocks(unit, [2, 0]))
         assert [number for block in blocks for number in block.records.tolist()] == whole.records.tolist()
         assert [fault for block in blocks for fault in block.rejected] == list(whole.rejected)
-        for place, column in enumerate(whole.columns):
-            assert [text for block in blocks for text in block.columns[place].to_pylist()] == column.to_pylist()
+        for position, column in enumerate(whole.columns):
+            assert [text for block in blocks for text in block.columns[position].to_pylist()] == column.to_pylist()
         sizes.append(len(blocks))
     assert (max(sizes) == 1) == (budget == 1 << 20)

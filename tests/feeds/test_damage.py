@@ -40,15 +40,15 @@ def damaged(content: bytes, chance: random.Random) -> bytes:
     data = bytearray(content)
     for _ in range(chance.randint(1, 5)):
         kind = chance.random()
-        place = chance.randrange(len(data) + 1)
-        if kind < 0.4 and place < len(data):
-            data[place] = chance.randrange(256)
+        position = chance.randrange(len(data) + 1)
+        if kind < 0.4 and position < len(data):
+            data[position] = chance.randrange(256)
         elif kind < 0.6:
-            del data[place : place + chance.randint(1, 30)]
+            del data[position : position + chance.randint(1, 30)]
         elif kind < 0.8:
-            data[place:place] = chance.choice(PIECES)
+            data[position:position] = chance.choice(PIECES)
         else:
-            del data[place:]
+            del data[position:]
     return bytes(data)
 
 
@@ -62,8 +62,8 @@ def whole_feeds(folder: Path) -> list[Path]:
     old = xlwt.Workbook()
     old_sheet = old.add_sheet("List")
     for number, row in enumerate(rows):
-        for place, cell in enumerate(row):
-            old_sheet.write(number, place, cell)
+        for position, cell in enumerate(row):
+            old_sheet.write(number, position, cell)
     old.save(str(folder / "old.xls"))
     pq.write_table(pa.table({"sku": ["1", "2"], "marking": ["225/65R17 102H", "x"]}), folder / "table.parquet")
     (folder / "night.zip").write_bytes(zipped({"a.csv": table().encode()}))
@@ -83,10 +83,10 @@ def test_damage_is_never_more_than_one_sentence(tmp_path: Path, seed: int) -> No
         except AuditorError as error:
             assert "\n" not in str(error)
             continue
-        fates = []
+        dispositions = []
         for feed in feeds:
             cells, rejected = everything(feed)
-            fate = np.full(len(cells) + len(rejected), HELD, np.uint8)
-            fate[[(record.record or 1) - 1 for record in rejected]] = REJECTED
-            fates.append(fate)
-        split_feeds(feeds, fates, tmp_path / "released", tmp_path / "held")
+            disposition = np.full(len(cells) + len(rejected), HELD, np.uint8)
+            disposition[[(record.record or 1) - 1 for record in rejected]] = REJECTED
+            dispositions.append(disposition)
+        split_feeds(feeds, dispositions, tmp_path / "released", tmp_path / "held")

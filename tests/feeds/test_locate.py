@@ -76,8 +76,8 @@ def test_archive_members_are_feeds_and_stay_inside_the_output_folder(tmp_path: P
     assert [item.name for item in located] == ["night.zip/vans.csv", "night.zip/cars.csv", "night.zip/deep/more.csv.gz"]
     feeds = [feed for item in located for feed in open_feeds(item)]
     assert all(len(everything(feed)[0]) == 4 for feed in feeds)
-    fates = [np.array([RELEASED, HELD, RELEASED, RELEASED], np.uint8)] * 3
-    split_feeds(feeds, fates, tmp_path / "out/released", tmp_path / "out/held")
+    dispositions = [np.array([RELEASED, HELD, RELEASED, RELEASED], np.uint8)] * 3
+    split_feeds(feeds, dispositions, tmp_path / "out/released", tmp_path / "out/held")
     written = sorted(
         file.relative_to(tmp_path / "out").as_posix() for file in (tmp_path / "out").rglob("*.*") if file.is_file()
     )

@@ -55,11 +55,11 @@ def test_split_keeps_schema_types_and_values(tmp_path: Path) -> None:
     path, table = tmp_path / "typed.parquet", sample_table()
     pq.write_table(table, path, row_group_size=4, compression="zstd")
     feed = opened(path)
-    fate = np.array([RELEASED, HELD, RELEASED] * 3, np.uint8)
-    feed.split(tmp_path / "r.parquet", tmp_path / "h.parquet", fate)
+    disposition = np.array([RELEASED, HELD, RELEASED] * 3, np.uint8)
+    feed.split(tmp_path / "r.parquet", tmp_path / "h.parquet", disposition)
     released, held = pq.read_table(tmp_path / "r.parquet"), pq.read_table(tmp_path / "h.parquet")
     assert released.schema.equals(pq.read_table(path).schema)
-    assert held.to_pylist() == [row for row, what in zip(table.to_pylist(), fate, strict=True) if what == HELD]
+    assert held.to_pylist() == [row for row, what in zip(table.to_pylist(), disposition, strict=True) if what == HELD]
     assert released.num_rows == 6
     assert pq.ParquetFile(tmp_path / "r.parquet").metadata.row_group(0).column(0).compression == "ZSTD"
 

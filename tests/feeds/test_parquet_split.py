@@ -13,7 +13,7 @@ import pytest
 from auditor.errors import FeedError
 from auditor.feeds import find_feeds, parquet_split
 from auditor.feeds.model import HELD, REJECTED, RELEASED, Feed
-from auditor.feeds.stopping import Stopped, heed
+from auditor.feeds.stopping import Stopped, watch_for_stop
 from auditor.mapping import open_feeds
 
 RECORDS = 9_000
@@ -41,16 +41,16 @@ def opened(path: Path) -> Feed:
     return open_feeds(find_feeds([str(path)])[0])[0]
 
 
-def parted(feed: Feed, folder: Path, fate: np.ndarray) -> tuple[Path, Path]:
+def parted(feed: Feed, folder: Path, disposition: np.ndarray) -> tuple[Path, Path]:
     released, held = folder / "r.parquet", folder / "h.parquet"
-    feed.split(released, held, fate)
+    feed.split(released, held, disposition)
     return released, held
 
 
 def share_of(held: float) -> np.ndarray:
-    fate = (np.random.default_rng(7).random(RECORDS) < held).astype(np.uint8)
-    fate[::500] = REJECTED
-    return fate
+    disposition = (np.random.default_rng(7).random(RECORDS) < held).astype(np.uint8)
+    disposition[::500] = REJECTED
+    return disposition
 
 
 @pytest.mark.parametrize("held", [0.0, 0.04, 0.5, 0.97])
@@ -60,22 +60,24 @@ def test_every_record_goes_where_it_belongs(
 ) -> None:
     monkeypatch.setattr(parquet_split, "GROUP_RECORDS", 2_000)
     monkeypatch.setattr(parquet_split, "BATCH_RECORDS", 600)
-    path, table, fate = tmp_path / "feed.parquet", listings(), share_of(held)
+    path, table, disposition = tmp_path / "feed.parquet", listings(), share_of(held)
     pq.write_table(table, path, row_group_size=group)
-    for part, wanted in zip(parted(opened(path), tmp_path, fate), (RELEASED, HELD), strict=True):
+    for part, wanted in zip(parted(opened(path), tmp_path, disposition), (RELEASED, HELD), strict=True):
         found = pq.read_table(part)
         assert found.schema.equals(pq.read_table(path).schema, check_metadata=True)
-        assert found.equals(pq.read_table(path).filter(pa.array(fate == wanted)))
+        assert found.equals(pq.read_table(path).filter(pa.array(disposition == wanted)))
 
 
 @pytest.mark.parametrize("encoding", [{"use_dictionary": False}, {"use_dictionary": ["season"]}, {"version": "1.0"}])
 def test_other_encodings_of_the_feed(tmp_path: Path, encoding: dict[str, object]) -> None:
-    path, fate = tmp_path / "feed.parquet", share_of(0.1)
+    path, disposition = tmp_path / "feed.parquet", share_of(0.1)
     pq.write_table(listings(), path, row_group_size=5_000, compression="none", **encoding)
-    released, held = parted(opened(path), tmp_path, fate)
+    released, held = parted(opened(path), tmp_path, disposition)
     rows = pq.read_table(path).to_pylist()
     for part, wanted in ((released, RELEASED), (held, HELD)):
-        assert pq.read_table(part).to_pylist() == [row for row, what in zip(rows, fate, strict=True) if what == wanted]
+        assert pq.read_table(part).to_pylist() == [
+            row for row, what in zip(rows, disposition, strict=True) if what == wanted
+        ]
 
 
 def test_a_dictionary_that_grows_too_large_later(tmp_path: Path) -> None:
@@ -84,18 +86,18 @@ def test_a_dictionary_that_grows_too_large_later(tmp_path: Path) -> None:
     path = tmp_path / "feed.parquet"
     table = pa.table({"marking": ["195/65R15 91H"] * 12_000, "title": texts})
     pq.write_table(table, path, row_group_size=3_000, dictionary_pagesize_limit=20_000)
-    fate = np.zeros(12_000, np.uint8)
-    fate[5::100] = HELD
-    released, held = parted(opened(path), tmp_path, fate)
-    assert pq.read_table(released).equals(table.filter(pa.array(fate == RELEASED)))
-    assert pq.read_table(held).equals(table.filter(pa.array(fate == HELD)))
+    disposition = np.zeros(12_000, np.uint8)
+    disposition[5::100] = HELD
+    released, held = parted(opened(path), tmp_path, disposition)
+    assert pq.read_table(released).equals(table.filter(pa.array(disposition == RELEASED)))
+    assert pq.read_table(held).equals(table.filter(pa.array(disposition == HELD)))
 
 
 def damaged_behind(path: Path, column: str, group: int) -> None:
     """Overwrites the last bytes of a column chunk, so that the records before them can be read."""
     file = pq.ParquetFile(path)
-    place = file.schema_arrow.names.index(column)
-    chunk = file.metadata.row_group(group).column(place)
+    position = file.schema_arrow.names.index(column)
+    chunk = file.metadata.row_group(group).column(position)
     end = (chunk.dictionary_page_offset or chunk.data_page_offset) + chunk.total_compressed_size
     content = bytearray(path.read_bytes())
     content[end - 400 : end] = b"\xff" * 400
@@ -113,9 +115,9 @@ def test_records_before_the_damage_are_copied(tmp_path: Path) -> None:
     path = tmp_path / "feed.parquet"
     table = long_texts(path)
     damaged_behind(path, "notes", 1)
-    fate = np.zeros(4_000, np.uint8)
-    fate[3_000:] = REJECTED
-    released, _ = parted(opened(path), tmp_path, fate)
+    disposition = np.zeros(4_000, np.uint8)
+    disposition[3_000:] = REJECTED
+    released, _ = parted(opened(path), tmp_path, disposition)
     assert pq.read_table(released).equals(table.slice(0, 3_000))
 
 
@@ -140,7 +142,7 @@ def test_a_split_ends_where_it_is_asked_to(tmp_path: Path, name: str) -> None:
     feed, stop, seen = opened(path), threading.Event(), []
 
     def work() -> None:
-        heed(stop)
+        watch_for_stop(stop)
         try:
             feed.split(tmp_path / "r", tmp_path / "h", np.zeros(RECORDS, np.uint8))
         except Stopped as stopped:

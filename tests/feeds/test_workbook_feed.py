@@ -32,11 +32,11 @@ def book(path: Path, sheets: dict[str, list[list[Any]]], formulas: bool = False)
         for name, rows in sheets.items():
             sheet = made.add_worksheet(name)
             for number, row in enumerate(rows):
-                for place, cell in enumerate(row):
+                for position, cell in enumerate(row):
                     if isinstance(cell, date):
-                        sheet.write_datetime(number, place, cell, day)
+                        sheet.write_datetime(number, position, cell, day)
                     else:
-                        sheet.write(number, place, cell)
+                        sheet.write(number, position, cell)
     return path
 
 
@@ -51,8 +51,8 @@ def test_two_sheets_are_two_feeds_and_come_out_as_one_workbook(tmp_path: Path) -
     path = book(tmp_path / "two.xlsx", {"Cars": [HEADER, *ROWS], "Notes": [["call us"]], "Vans": [HEADER, ROWS[0]]})
     feeds = open_feeds(find_feeds([str(path)])[0])
     assert [(feed.name, feed.sheet) for feed in feeds] == [("two.xlsx", "Cars"), ("two.xlsx", "Vans")]
-    fates = [np.array([RELEASED, HELD, RELEASED], np.uint8), np.array([HELD], np.uint8)]
-    assert split_feeds(feeds, fates, tmp_path / "released", tmp_path / "held") == ["two.xlsx"]
+    dispositions = [np.array([RELEASED, HELD, RELEASED], np.uint8), np.array([HELD], np.uint8)]
+    assert split_feeds(feeds, dispositions, tmp_path / "released", tmp_path / "held") == ["two.xlsx"]
     assert values(tmp_path / "released/two.xlsx", "Cars") == [HEADER, ROWS[0], ROWS[2]]
     assert values(tmp_path / "held/two.xlsx", "Cars") == [HEADER, ROWS[1]]
     assert values(tmp_path / "held/two.xlsx", "Vans") == [HEADER, ROWS[0]]
@@ -127,9 +127,9 @@ def test_formulas_are_not_evaluated_and_texts_like_formulas_stay_texts(tmp_path:
 
 def test_same_workbook_gives_same_bytes(tmp_path: Path) -> None:
     feed = opened(book(tmp_path / "same.xlsx", {"List": [HEADER, *ROWS]}))
-    fate = np.array([RELEASED, HELD, REJECTED], np.uint8)
+    disposition = np.array([RELEASED, HELD, REJECTED], np.uint8)
     for name in ("one", "two"):
-        feed.split(tmp_path / f"{name}_r.xlsx", tmp_path / f"{name}_h.xlsx", fate)
+        feed.split(tmp_path / f"{name}_r.xlsx", tmp_path / f"{name}_h.xlsx", disposition)
     assert (tmp_path / "one_r.xlsx").read_bytes() == (tmp_path / "two_r.xlsx").read_bytes()
 
 
@@ -139,8 +139,8 @@ def test_old_excel_format_comes_out_as_xlsx(tmp_path: Path) -> None:
     made = xlwt.Workbook()
     sheet = made.add_sheet("List")
     for number, row in enumerate([HEADER, *ROWS]):
-        for place, cell in enumerate(row):
-            sheet.write(number, place, cell)
+        for position, cell in enumerate(row):
+            sheet.write(number, position, cell)
     path = tmp_path / "old.xls"
     made.save(str(path))
     feed = opened(path)
@@ -203,8 +203,8 @@ def test_a_damaged_sheet_is_rejected_and_the_others_are_read(tmp_path: Path) -> 
     cells, rejected = everything(feeds[1])
     assert (cells, len(rejected), rejected[0].sheet) == ({}, 1, "Vans")
     assert rejected[0].reason.startswith("The sheet is damaged and cannot be read")
-    fates = [np.array([HELD] * 3, np.uint8), np.array([REJECTED], np.uint8)]
-    split_feeds(feeds, fates, tmp_path / "released", tmp_path / "held")
+    dispositions = [np.array([HELD] * 3, np.uint8), np.array([REJECTED], np.uint8)]
+    split_feeds(feeds, dispositions, tmp_path / "released", tmp_path / "held")
     assert values(tmp_path / "held/damaged.xlsx", "Cars") == [HEADER, *ROWS]
 
 

@@ -220,7 +220,7 @@ TEXT_TRAPS = [
     Trap(
         "five_thousand_columns.csv",
         raw(
-            ",".join([*HEADER, *[f"extra {place}" for place in range(5000)]])
+            ",".join([*HEADER, *[f"extra {position}" for position in range(5000)]])
             + "\n"
             + ",".join([*ROWS[0], *["x"] * 5000])
             + "\n"

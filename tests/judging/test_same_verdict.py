@@ -88,8 +88,8 @@ def by_blocks(listings: list[Listing]) -> list[Findings]:
         "made.parquet",
         None,
         "",
-        tuple(Source(place, name, name) for place, name in enumerate(fields)),
-        tuple(ColumnUse(name, place, (name,)) for place, name in enumerate(fields)),
+        tuple(Source(position, name, name) for position, name in enumerate(fields)),
+        tuple(ColumnUse(name, position, (name,)) for position, name in enumerate(fields)),
         tuple(range(len(fields))),
     )
     columns = [pa.array([listing.get(name) for listing in listings], pa.string()) for name in fields]

@@ -85,7 +85,7 @@ def test_a_load_without_unit_is_settled_by_200_agreeing_values() -> None:
 
 
 def test_a_load_without_unit_that_agrees_nine_times_in_ten_is_left_out() -> None:
-    loads = [str(load if place % 10 else load + 300) for place, load in enumerate(LOADS_KG * 50)]
+    loads = [str(load if position % 10 else load + 300) for position, load in enumerate(LOADS_KG * 50)]
     assert "Max Load" not in placed({"marking": MARKINGS * 50, "Max Load": loads})
 
 

@@ -51,8 +51,8 @@ def test_every_part_is_placed_where_it_stands(case: Case) -> None:
     marking = _decoded(case[0])
     spots = placed(marking, explain(marking))
     assert len(spots) == len(explain(marking))
-    for place, part in spots:
-        assert marking.canonical[place : place + len(part.text)] == part.text
+    for position, part in spots:
+        assert marking.canonical[position : position + len(part.text)] == part.text
 
 
 def test_picture_is_one_self_contained_page() -> None:

@@ -89,11 +89,11 @@ def _mistakes(rng: random.Random, tire: tuple[Any, ...]) -> list[dict[str, Any]]
     return [dict(zip(names, choice[:-1], strict=True)) for choice in by_field.values()]
 
 
-def _finding(place: dict[str, Any], tire: tuple[Any, ...], mistake: dict[str, Any]) -> dict[str, Any]:
-    key = hashlib.sha256(repr((place["sku"], mistake["rule"], mistake["field"])).encode()).hexdigest()[:16]
+def _finding(position: dict[str, Any], tire: tuple[Any, ...], mistake: dict[str, Any]) -> dict[str, Any]:
+    key = hashlib.sha256(repr((position["sku"], mistake["rule"], mistake["field"])).encode()).hexdigest()[:16]
     sure = bool(mistake["derived"])
     return {
-        **place,
+        **position,
         **mistake,
         "key": key,
         "column": mistake["field"].replace("_", " ").title(),
@@ -105,7 +105,7 @@ def _finding(place: dict[str, Any], tire: tuple[Any, ...], mistake: dict[str, An
 
 
 def _detail(
-    place: dict[str, Any], tire: tuple[Any, ...], mistakes: list[dict[str, Any]], brand: str, title: str
+    position: dict[str, Any], tire: tuple[Any, ...], mistakes: list[dict[str, Any]], brand: str, title: str
 ) -> ListingDetail:
     _, index, kg, symbol, kmh, rim, width, aspect, load_range, ply = tire
     wrong = {mistake["field"]: mistake for mistake in mistakes}
@@ -133,7 +133,7 @@ def _detail(
         if value
     ]
     statements.append(Statement("season", "Season", "all-season", None, None))
-    return ListingDetail(place["feed"], None, place["record"], tire[0], title, brand, tuple(statements))
+    return ListingDetail(position["feed"], None, position["record"], tire[0], title, brand, tuple(statements))
 
 
 def invented_audit(folder: Path, listings: int = 1_500, seed: int = 7, hostile: bool = False) -> FinishedAudit:
@@ -152,16 +152,16 @@ def invented_audit(folder: Path, listings: int = 1_500, seed: int = 7, hostile: 
             if hostile:
                 title = HOSTILE[record % len(HOSTILE)]
             sku = f"{supplier[:2].upper()}-{record:05d}"
-            place = {"feed": feed, "sheet": None, "record": record, "supplier": supplier, "sku": sku}
-            place |= {"part_number": None, "gtin": None}
+            position = {"feed": feed, "sheet": None, "record": record, "supplier": supplier, "sku": sku}
+            position |= {"part_number": None, "gtin": None}
             mistakes = _mistakes(rng, tire)
-            made = [_finding(place, tire, mistake) for mistake in mistakes]
+            made = [_finding(position, tire, mistake) for mistake in mistakes]
             if hostile:
                 made[0] |= {"stated": HOSTILE[(record + 1) % len(HOSTILE)], "message": f"States {title}."}
                 made[0] |= {"supplier": HOSTILE_SUPPLIERS[record % len(HOSTILE_SUPPLIERS)]}
                 made[0] |= {"sku": HOSTILE[(record + 2) % len(HOSTILE)][:60]}
             findings += sorted(made, key=lambda finding: (RULES[finding["rule"]].order, finding["field"]))
-            details.append(_detail(place, tire, mistakes, brand, title))
+            details.append(_detail(position, tire, mistakes, brand, title))
     with FindingsWriter(folder) as writer:
         writer.append(pa.Table.from_pylist(findings, FINDINGS_SCHEMA))
     return FinishedAudit(folder, writer.parquet_path, summarize(findings, listings), RULES, details)
@@ -192,12 +192,12 @@ def summarize(findings: list[dict[str, Any]], listings: int) -> dict[str, Any]:
     """The summary of these findings, balanced."""
     worst: dict[tuple[str, int], int] = {}
     for finding in findings:
-        place = (finding["feed"], finding["record"])
-        worst[place] = min(worst.get(place, 9), GRADES.index(finding["grade"]))
+        position = (finding["feed"], finding["record"])
+        worst[position] = min(worst.get(position, 9), GRADES.index(finding["grade"]))
     feeds = []
     for supplier, feed, share in sorted(SUPPLIERS, key=lambda entry: entry[1]):
         records = round(listings * share)
-        held = sum(1 for place, grade in worst.items() if place[0] == feed and grade < 2)
+        held = sum(1 for position, grade in worst.items() if position[0] == feed and grade < 2)
         rejected = 3 if feed == "vallon_2.csv" and records > 50 else 0
         found = Counter(finding["grade"] for finding in findings if finding["feed"] == feed)
         feeds.append(
@@ -246,7 +246,7 @@ def summarize(findings: list[dict[str, Any]], listings: int) -> dict[str, Any]:
         "totals": {
             **totals,
             "findings": {grade: grades[grade] for grade in GRADES},
-            "listings_with": {grade: by_worst[place] for place, grade in enumerate(GRADES)},
+            "listings_with": {grade: by_worst[position] for position, grade in enumerate(GRADES)},
         },
         "feeds": feeds,
         "by_rule": {
@@ -288,12 +288,12 @@ def repeat(audit: FinishedAudit, folder: Path, findings: int) -> FinishedAudit:
     table = pq.read_table(audit.findings)
     times = -(-findings // table.num_rows)
     copies = pa.concat_tables([table] * min(times, 200)).combine_chunks()
-    turn = pa.array(range(copies.num_rows // table.num_rows)).take(
+    occurrence = pa.array(range(copies.num_rows // table.num_rows)).take(
         pa.array([row // table.num_rows for row in range(copies.num_rows)])
     )
     with FindingsWriter(folder) as writer:
         for start in range(0, findings, copies.num_rows):
-            shift = pc.add(turn, start // table.num_rows)
+            shift = pc.add(occurrence, start // table.num_rows)
             records = pc.add(copies["record"], pc.multiply(shift, 10_000))
             keys = pc.binary_join_element_wise(copies["key"], pc.cast(shift, pa.string()), "-")
             part = copies.set_column(copies.schema.get_field_index("record"), "record", records)

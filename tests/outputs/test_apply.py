@@ -132,7 +132,7 @@ def test_a_packed_text_stays_packed(tmp_path: Path) -> None:
 
 
 def test_parquet_keeps_schema_types_and_groups(tmp_path: Path) -> None:
-    columns = {name: [row[place] for row in ROWS] for place, name in enumerate(HEADERS)}
+    columns = {name: [row[position] for row in ROWS] for position, name in enumerate(HEADERS)}
     table = pa.table(columns).set_column(3, "max_speed_kmh", pa.array([210, 270, 210, 210], pa.int16()))
     table = table.set_column(2, "max_load_kg", table["max_load_kg"].combine_chunks().dictionary_encode())
     source = tmp_path / "feed.parquet"

@@ -275,8 +275,8 @@ def test_dangerous_listings_show_every_critical_rule_before_repeating_one(audit:
     rows = dangerous(worst_findings(audit.findings), load_wordings("en"))
     kinds = {row["rule"] for row in rows}
     assert {row["rule"] for row in rows[: len(kinds)]} == kinds
-    places = [(row["feed"], row["record"]) for row in rows]
-    assert len(places) == len(set(places))
+    positions = [(row["feed"], row["record"]) for row in rows]
+    assert len(positions) == len(set(positions))
 
 
 def test_next_step_names_the_feed_with_most_of_the_danger(audit: FinishedAudit) -> None:

@@ -76,7 +76,9 @@ def test_each_part_of_the_markings_stands_once(audit: FinishedAudit) -> None:
     markings = ("225/65R17 102H", "205/65R17 102H", "225/65R16C 112/110R")
     parts = {marking: parts_of(marking) for marking in markings}
     data = findings_data(worst_findings(audit.findings, 10).table, [], parts, {}, {})
-    assert {marking: [data["named"][place] for place in places] for marking, places in data["parts"].items()} == parts
+    assert {
+        marking: [data["named"][position] for position in positions] for marking, positions in data["parts"].items()
+    } == parts
     assert len(set(data["named"])) == len(data["named"]) < sum(map(len, parts.values()))
 
 

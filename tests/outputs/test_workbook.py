@@ -32,7 +32,7 @@ def test_sheets_are_overview_findings_suppliers_and_rule_book(book: openpyxl.Wor
 def test_findings_are_all_there_worst_first_with_real_numbers(book: openpyxl.Workbook, audit: FinishedAudit) -> None:
     sheet = book["Findings"]
     rows = list(sheet.iter_rows(values_only=True))
-    columns = {name: place for place, name in enumerate(rows[0])}
+    columns = {name: position for position, name in enumerate(rows[0])}
     table = pq.read_table(audit.findings).to_pylist()
     assert [row[columns["Key"]] for row in rows[1:]] == [
         finding["key"] for grade in GRADES for finding in table if finding["grade"] == grade

@@ -11,7 +11,7 @@ import pytest
 from auditor.outputs.findings import FINDINGS_SCHEMA
 from auditor.outputs.workbook.rows import CELL_LONGEST, COLUMNS, READ, STYLES, rows_xml
 
-NUMBERS = {name: str(place) for place, name in enumerate(STYLES, 3)}
+NUMBERS = {name: str(position) for position, name in enumerate(STYLES, 3)}
 SCHEMA = pa.schema([FINDINGS_SCHEMA.field(name) for name in READ])
 PRESERVE = "{http://www.w3.org/XML/1998/namespace}space"
 
@@ -21,8 +21,8 @@ def cells(*findings: dict[str, Any], first: int = 2) -> list[dict[str, ElementTr
     rows = [dict.fromkeys(READ) | {"grade": "major", "record": 1} | finding for finding in findings]
     xml = rows_xml(pa.Table.from_pylist(rows, schema=SCHEMA), first, NUMBERS).to_pybytes()
     parsed = ElementTree.fromstring(b"<all>" + xml + b"</all>")
-    assert [row.get("r") for row in parsed] == [str(first + place) for place in range(len(findings))]
-    names = {chr(ord("A") + place): name for place, (name, _, _) in enumerate(COLUMNS)}
+    assert [row.get("r") for row in parsed] == [str(first + position) for position in range(len(findings))]
+    names = {chr(ord("A") + position): name for position, (name, _, _) in enumerate(COLUMNS)}
     found = []
     for row in parsed:
         assert all((cell.get("r") or "")[1:] == row.get("r") for cell in row)

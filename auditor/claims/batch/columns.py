@@ -82,7 +82,7 @@ class ClaimReader:
         claims = claims_of_texts(self._claims_of_pieces(pieces.distinct, shapes).table(fields), pieces)
         claims = without_compared(claims, fields.get("season", -1))
         names = list(fields)
-        return {(names[field], turn): table for (field, turn), table in by_turn(claims, len(names)).items()}
+        return {(names[field], occurrence): table for (field, occurrence), table in by_turn(claims, len(names)).items()}
 
     def _claims_of_pieces(self, distinct: pa.StringArray, shapes: pa.DictionaryArray) -> Found:
         found = Found()
@@ -93,34 +93,34 @@ class ClaimReader:
         common = np.flatnonzero(np.diff(bounds) >= _RARE)
         few = [order[np.repeat(np.diff(bounds) < _RARE, np.diff(bounds))]]
         for number, key in zip(common.tolist(), shapes.dictionary.take(pa.array(common)).to_pylist(), strict=True):
-            places = order[bounds[number] : bounds[number + 1]]
-            shape = self._shape(key, distinct, places)
-            if shape.one_by_one or not self._read_shape(shape, distinct, characters, places, found):
-                few.append(places)
+            positions = order[bounds[number] : bounds[number + 1]]
+            shape = self._shape(key, distinct, positions)
+            if shape.one_by_one or not self._read_shape(shape, distinct, characters, positions, found):
+                few.append(positions)
         self._read_few(distinct, np.sort(np.concatenate(few)), found)
         return found
 
-    def _shape(self, key: str, pieces: pa.StringArray, places: Places) -> Shape:
+    def _shape(self, key: str, pieces: pa.StringArray, positions: Places) -> Shape:
         shape = self._shapes.get(key)
         if shape is None:
             if len(self._shapes) >= _MOST_SHAPES:
                 self._shapes = {}
-            shape = self._shapes[key] = Shape(pieces[int(places[0])].as_py())
+            shape = self._shapes[key] = Shape(pieces[int(positions[0])].as_py())
         return shape
 
     def _read_shape(
-        self, shape: Shape, pieces: pa.StringArray, joined: tuple[Bytes, Offsets], places: Places, found: Found
+        self, shape: Shape, pieces: pa.StringArray, joined: tuple[Bytes, Offsets], positions: Places, found: Found
     ) -> bool:
         """Reads pieces of one shape; False, and nothing done, where reading them together saves nothing."""
         data, offsets = joined
-        starts = offsets[places]
+        starts = offsets[positions]
 
         def characters(columns: tuple[int, ...]) -> Any:
             return data[starts[:, None] + np.array(columns, dtype=np.int32)]
 
-        classes = shape.classes(characters, len(places))
+        classes = shape.classes(characters, len(positions))
         kinds = np.unique(classes) if shape.numbers else classes[:1]
-        if len(kinds) * _RARE > len(places) + _RARE:
+        if len(kinds) * _RARE > len(positions) + _RARE:
             return False
         for kind in kinds.tolist():
             chosen = slice(None) if len(kinds) == 1 else np.flatnonzero(classes == kind)
@@ -128,22 +128,22 @@ class ClaimReader:
             if parts is None:
                 if len(shape.parts) >= _MOST_KINDS:
                     shape.parts = {}
-                parts = shape.parts[kind] = parts_of(pieces[int(places[chosen][0])].as_py(), self._tables)
+                parts = shape.parts[kind] = parts_of(pieces[int(positions[chosen][0])].as_py(), self._tables)
             for part in parts:
                 value: Any = part.value
                 if part.digits:
                     value = numbers_at(characters, part.digits, part.decimals)[chosen]
-                found.add(part, places[chosen], value)
+                found.add(part, positions[chosen], value)
         return True
 
-    def _read_few(self, pieces: pa.StringArray, places: Places, found: Found) -> None:
+    def _read_few(self, pieces: pa.StringArray, positions: Places, found: Found) -> None:
         """Reads pieces one by one; in a catalog of many alike they are few."""
         rare = self._rare
-        for place, text in zip(places.tolist(), pieces.take(pa.array(places)).to_pylist(), strict=True):
+        for position, text in zip(positions.tolist(), pieces.take(pa.array(positions)).to_pylist(), strict=True):
             parts = rare.get(text)
             if parts is None:
                 if len(rare) >= _MOST_RARE:
                     rare = self._rare = {}
                 parts = rare[text] = parts_of(text, self._tables)
             for part in parts:
-                found.add_one(part, place)
+                found.add_one(part, position)

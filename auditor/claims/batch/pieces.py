@@ -14,7 +14,7 @@ import pyarrow as pa
 
 from auditor.claims.batch.shapes import Part
 from auditor.columns.digit_shapes import Bytes, characters_of
-from auditor.quantities.cell_values import MOST_TURNS
+from auditor.quantities.cell_values import MOST_OCCURRENCES
 
 Places = npt.NDArray[np.int64]
 _GAP = ord("_")
@@ -77,21 +77,21 @@ class Found:
         self._values: list[Any] = []
         self._single: list[tuple[int, Part]] = []
 
-    def add(self, part: Part, places: Places, values: Any) -> None:
+    def add(self, part: Part, positions: Places, values: Any) -> None:
         """A claim that several pieces share; `values` is one number or one for each."""
         self._parts.append(part)
-        self._places.append(places)
-        self._values.append(np.full(len(places), values) if isinstance(values, float) else values)
+        self._places.append(positions)
+        self._values.append(np.full(len(positions), values) if isinstance(values, float) else values)
 
-    def add_one(self, part: Part, place: int) -> None:
+    def add_one(self, part: Part, position: int) -> None:
         """A claim of one piece."""
-        self._single.append((place, part))
+        self._single.append((position, part))
 
     def table(self, fields: dict[str, int]) -> ClaimTable:
         """All claims, by piece and in the order of its text; numbers the fields in `fields`."""
         parts = self._parts + [part for _, part in self._single]
-        counts = [len(places) for places in self._places] + [1] * len(self._single)
-        places = [*self._places, np.array([place for place, _ in self._single], dtype=np.int64)]
+        counts = [len(positions) for positions in self._places] + [1] * len(self._single)
+        positions = [*self._places, np.array([position for position, _ in self._single], dtype=np.int64)]
         values = [*self._values, np.array([part.value for _, part in self._single], dtype=np.float64)]
         order = np.array([part.order for part in parts], dtype=np.int64)
         for part in parts:
@@ -100,7 +100,7 @@ class Found:
         def repeated(column: list[Any], kind: Any) -> Any:
             return np.repeat(np.array(column, dtype=kind), counts)
 
-        owner = np.concatenate(places)
+        owner = np.concatenate(positions)
         table = ClaimTable(
             owner,
             repeated([fields[part.field] for part in parts], np.int64),
@@ -143,13 +143,13 @@ def by_turn(claims: ClaimTable, fields: int) -> dict[tuple[int, int], ClaimTable
     order = np.argsort(key, kind="stable")
     claims, key = claims.taken(order), key[order]
     firsts = np.flatnonzero(np.append(True, key[1:] != key[:-1])) if len(key) else np.zeros(0, np.int64)
-    turn = np.arange(len(key)) - np.repeat(firsts, np.diff(np.append(firsts, len(key))))
+    occurrence = np.arange(len(key)) - np.repeat(firsts, np.diff(np.append(firsts, len(key))))
     result = {}
     bounds = np.searchsorted(claims.field, np.arange(fields + 1)).tolist()
     for field in range(fields):
         own = slice(bounds[field], bounds[field + 1])
-        for place in range(min(MOST_TURNS, int(turn[own].max(initial=-1)) + 1)):
-            result[(field, place)] = claims.taken(bounds[field] + np.flatnonzero(turn[own] == place))
+        for position in range(min(MOST_OCCURRENCES, int(occurrence[own].max(initial=-1)) + 1)):
+            result[(field, position)] = claims.taken(bounds[field] + np.flatnonzero(occurrence[own] == position))
     return result
 
 

@@ -115,10 +115,10 @@ class Condenser:
         numbers = new.indices.to_numpy() + np.int32(len(known.keys))
         coded, start = [], 0
         for codes, own in zip(found, unknown, strict=True):
-            places = codes.fill_null(0).to_numpy().copy()
-            places[own.to_numpy(zero_copy_only=False)] = numbers[start : start + codes.null_count]
+            positions = codes.fill_null(0).to_numpy().copy()
+            positions[own.to_numpy(zero_copy_only=False)] = numbers[start : start + codes.null_count]
             start += codes.null_count
-            coded.append(places)
+            coded.append(positions)
         every = known.joined(fresh)
         self._keep(known, fresh, every, new.indices)
         return coded, every.stretches

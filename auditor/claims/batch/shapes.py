@@ -107,7 +107,7 @@ def _number(unit: str, text: str, start: int, end: int) -> Number:
 def _digit_places(text: str, start: int, end: int) -> tuple[int, ...]:
     first = len(text[:start].encode())
     characters = text[start:end].encode()
-    return tuple(first + place for place, byte in enumerate(characters) if 48 <= byte < 58)
+    return tuple(first + position for position, byte in enumerate(characters) if 48 <= byte < 58)
 
 
 def parts_of(text: str, tables: Tables) -> tuple[Part, ...]:

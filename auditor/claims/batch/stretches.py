@@ -138,10 +138,10 @@ def _stretches_between(found: pa.StringArray, sentences: pa.StringArray) -> Stre
     counts = np.bincount(owner, minlength=len(sentences))
     first = np.zeros(len(sentences) + 1, np.int32)
     np.cumsum(counts, out=first[1:])
-    places: Codes = np.subtract(marks, np.arange(len(marks), dtype=np.int32))
-    places -= np.repeat(offsets[owner] - 2 * first[owner], 2)
+    positions: Codes = np.subtract(marks, np.arange(len(marks), dtype=np.int32))
+    positions -= np.repeat(offsets[owner] - 2 * first[owner], 2)
     lengths = (np.diff(offsets) - 2 * counts)[owner]
-    start, end = places[0::2], places[1::2]
+    start, end = positions[0::2], positions[1::2]
     after_filler = start > 0
     last = np.append(owner[1:] != owner[:-1], True)[: len(owner)]
     before_filler = last & (end < lengths)

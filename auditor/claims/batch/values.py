@@ -94,10 +94,10 @@ def grown(base: TextSnapshot, texts: pa.StringArray, claims: ClaimTables) -> Tex
 
 def _more_words(known: DistinctWords, claims: ClaimTable, data: Bytes, count: int) -> DistinctWords:
     """The distinct words of claims that are to be decoded, where those of the first texts are known."""
-    texts, places = known
+    texts, positions = known
     every = np.zeros(count, np.intp)
-    every[: len(places)] = places
-    new = slice(int(np.searchsorted(claims.owner, len(places))), None)
+    every[: len(positions)] = positions
+    new = slice(int(np.searchsorted(claims.owner, len(positions))), None)
     words, own = encoded(_one_line(cut(data, claims.start[new], claims.end[new])))
     codes = pc.index_in(words, texts)
     unseen = codes.is_null().to_numpy(zero_copy_only=False)

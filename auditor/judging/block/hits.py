@@ -48,7 +48,7 @@ class Hits:
     rank: npt.NDArray[np.int8]
     detail: Any
     partner: int
-    turn: int
+    occurrence: int
 
     def only(self, keep: npt.NDArray[np.bool_]) -> Hits:
         """The same for some of its records."""
@@ -63,7 +63,7 @@ class Hits:
             self.rank[keep],
             self.detail,
             self.partner,
-            self.turn,
+            self.occurrence,
         )
 
 
@@ -72,7 +72,7 @@ class BlockCollector:
     """Collects the hits of a block."""
 
     hits: list[Hits] = field(default_factory=list)
-    untold_rules: dict[str, int] = field(default_factory=dict)
+    could_not_tell_rules: dict[str, int] = field(default_factory=dict)
 
     def add(
         self,
@@ -84,27 +84,27 @@ class BlockCollector:
         stated: Any,
         derived: Any,
         *,
-        raised: Any = None,
+        graded_up: Any = None,
         grade: str | None = None,
         detail: Any = "",
         partner: int = -1,
-        turn: int = 0,
+        occurrence: int = 0,
     ) -> None:
         rows = np.flatnonzero(where)
         if len(rows) == 0:
             return
         rank = np.full(len(rows), GRADES.index(grade or rule.grade), dtype=np.int8)
-        if raised is not None and rule.grade_when_higher:
+        if graded_up is not None and rule.grade_when_higher:
             higher = GRADES.index(rule.grade_when_higher)
-            rank[raised[rows] if isinstance(raised, np.ndarray) else np.full(len(rows), bool(raised))] = higher
+            rank[graded_up[rows] if isinstance(graded_up, np.ndarray) else np.full(len(rows), bool(graded_up))] = higher
         self.hits.append(
-            Hits(rule, source, report, about, rows, stated[rows], derived[rows], rank, detail, partner, turn)
+            Hits(rule, source, report, about, rows, stated[rows], derived[rows], rank, detail, partner, occurrence)
         )
 
-    def untold(self, rule: Rule, where: Any) -> None:
+    def could_not_tell(self, rule: Rule, where: Any) -> None:
         count = int(np.count_nonzero(where))
         if count:
-            self.untold_rules[rule.id] = self.untold_rules.get(rule.id, 0) + count
+            self.could_not_tell_rules[rule.id] = self.could_not_tell_rules.get(rule.id, 0) + count
 
 
 def weigh(st: BlockStatements, hits: list[Hits]) -> list[Hits]:
@@ -122,29 +122,29 @@ def weigh(st: BlockStatements, hits: list[Hits]) -> list[Hits]:
     for verdict in verdicts:
         half = votes.is_service_subject(verdict.subject)
         halves[half] = halves[half] | verdict.outvoted
-    kept, raised = [], np.zeros(len(rows), dtype=np.bool_)
+    kept, graded_up = [], np.zeros(len(rows), dtype=np.bool_)
     for hit in hits:
         if hit.rule.id not in votes.GO_BY_MARKING:
             kept.append(hit)
             continue
-        place = np.searchsorted(rows, hit.rows)
-        gone = _silenced(st, hit, halves, place)
-        raised[place[gone & (hit.rank == 0)]] = True
+        position = np.searchsorted(rows, hit.rows)
+        gone = _silenced(st, hit, halves, position)
+        graded_up[position[gone & (hit.rank == 0)]] = True
         if gone.any():
             hit = hit.only(~gone)
         if len(hit.rows):
             kept.append(hit)
-    kept.extend(_outvoted(part, rows, verdicts, raised, contradicted))
+    kept.extend(_outvoted(part, rows, verdicts, graded_up, contradicted))
     return kept
 
 
-def _silenced(st: BlockStatements, hit: Hits, halves: dict[bool, Any], place: Rows) -> npt.NDArray[np.bool_]:
+def _silenced(st: BlockStatements, hit: Hits, halves: dict[bool, Any], position: Rows) -> npt.NDArray[np.bool_]:
     """Where an outvoted marking silences a hit; see `auditor.judging.single.hits`."""
-    either: npt.NDArray[np.bool_] = (halves[True] | halves[False])[place]
+    either: npt.NDArray[np.bool_] = (halves[True] | halves[False])[position]
     subject = votes.SUBJECT_OF.get(hit.about)
     if subject is None or not either.any():
         return either
-    own_half: npt.NDArray[np.bool_] = halves[votes.is_service_subject(subject)][place]
+    own_half: npt.NDArray[np.bool_] = halves[votes.is_service_subject(subject)][position]
     other = either & ~own_half
     if other.any():
         chosen = np.flatnonzero(other)
@@ -158,27 +158,27 @@ def _outvoted(
     part: BlockStatements,
     rows: Rows,
     verdicts: Sequence[votes.Verdict],
-    raised: npt.NDArray[np.bool_],
+    graded_up: npt.NDArray[np.bool_],
     rule: Rule,
 ) -> list[Hits]:
     hits: list[Hits] = []
     for verdict in verdicts:
         service = votes.is_service_subject(verdict.subject)
-        places = part.governing.service_source if service else part.governing.size_source
-        higher = raised | (verdict.subject == "rim")
+        positions = part.governing.service_source if service else part.governing.size_source
+        higher = graded_up | (verdict.subject == "rim")
         if service:
             higher = higher | (verdict.agreed > verdict.marked)
         for source in part.sources:
             collector = BlockCollector()
             collector.add(
                 rule,
-                source.place,
+                source.position,
                 source.field,
                 "marking",
-                verdict.outvoted & (places == source.place),
+                verdict.outvoted & (positions == source.position),
                 verdict.marked,
                 verdict.agreed,
-                raised=higher,
+                graded_up=higher,
                 detail=("outvoted", verdict.subject),
             )
             for hit in collector.hits:
@@ -225,8 +225,8 @@ def resolve(hits: list[Hits]) -> Winners:
         partner = rows * _WIDE + np.array([h.partner for h in hits], dtype=np.int64)[hits_of]
         kept = np.flatnonzero((group != 1) | ~(np.isin(cells, against) | np.isin(partner, against)))
     # The best of each cell first; ties keep the order in which the rules ran.
-    place = (rank.astype(np.int64) * len(GROUPS) + group) * _WIDE + order
-    sequence = kept[np.lexsort((place[kept], cells[kept]))]
+    position = (rank.astype(np.int64) * len(GROUPS) + group) * _WIDE + order
+    sequence = kept[np.lexsort((position[kept], cells[kept]))]
     cell_of = cells[sequence]
     first = np.flatnonzero(np.concatenate([[True], cell_of[1:] != cell_of[:-1]])) if len(sequence) else sequence
     bits = np.uint64(1) << np.minimum(order, 63).astype(np.uint64)
@@ -263,8 +263,8 @@ def sides(part: BlockStatements) -> SideBits:
     """Asks all witnesses about the records of findings."""
     found = votes.witnesses(part)[:64]
     agrees, differs = np.zeros(part.count, dtype=np.uint64), np.zeros(part.count, dtype=np.uint64)
-    for place, witness in enumerate(found):
-        bit = np.uint64(1 << place)
+    for position, witness in enumerate(found):
+        bit = np.uint64(1 << position)
         agrees |= witness.agrees * bit
         differs |= witness.differs * bit
     return SideBits(tuple(w.name for w in found), tuple(w.subject for w in found), agrees, differs)
@@ -273,15 +273,15 @@ def sides(part: BlockStatements) -> SideBits:
 def subject_mask(side: SideBits, wanted: frozenset[str]) -> np.uint64:
     """The bits of the witnesses that speak about the wanted subjects."""
     mask = 0
-    for place, subject in enumerate(side.subjects):
+    for position, subject in enumerate(side.subjects):
         if subject in wanted:
-            mask |= 1 << place
+            mask |= 1 << position
     return np.uint64(mask)
 
 
 def names_of(side: SideBits, bits: int) -> tuple[str, ...]:
     """The witnesses behind bits, each named once."""
-    return tuple(dict.fromkeys(name for place, name in enumerate(side.names) if bits >> place & 1))
+    return tuple(dict.fromkeys(name for position, name in enumerate(side.names) if bits >> position & 1))
 
 
 def float_bits(values: npt.NDArray[np.float64]) -> npt.NDArray[np.int64]:

@@ -18,23 +18,23 @@ from auditor.quantities.cell_values import BLANK_MARKINGS
 from auditor.trade.facts import code_text
 
 
-def settle_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int, pa.Array]) -> None:
+def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int, pa.Array]) -> None:
     """Decodes the marking texts of a block and chooses the governing ones.
 
     `columns` are the raw columns of marking, size and service description by source place.
     """
-    places = {source.field: source.place for source in reversed(st.sources)}
+    positions = {source.field: source.position for source in reversed(st.sources)}
     parts: list[tuple[str, pa.Array, Any]] = []  # what, distinct keys, place of each record's key
     for field in MARKING_TEXTS:
-        if field in places:
-            texts, where = encoded(columns[places[field]])
+        if field in positions:
+            texts, where = encoded(columns[positions[field]])
             texts = _marking_texts(texts)
             st.text_filled[field] = _gathered(pc.not_equal(texts, ""), where)
             if field == "service_description":
                 texts = pc.if_else(pc.equal(texts, ""), "", pc.binary_join_element_wise(SERVICE_MARK, texts, ""))
             parts.append((field, texts, where))
     for source in st.sources:
-        if source.field in TEXTS and source.place in st.texts:
+        if source.field in TEXTS and source.position in st.texts:
             parts.extend(_claimed(st, source))
     keys = [texts for _, texts, _ in parts]
     coded, st.markings = cache.codes(keys) if keys else ([], cache.codes([pa.array([], pa.string())])[1])
@@ -45,7 +45,7 @@ def settle_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
         if what in MARKING_TEXTS:
             st.text_codes[what] = own
         else:
-            titles.append((places[what.split(":")[0]], what.split(":")[0], own))
+            titles.append((positions[what.split(":")[0]], what.split(":")[0], own))
     cells = MarkingCells(
         st.text_codes.get("marking", zero),
         st.text_codes.get("size", zero),
@@ -54,7 +54,7 @@ def settle_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
     )
     split = (st.first("load_index"), st.first("load_index_dual"), st.first("speed_symbol"))
     joiner = _Joiner(st, cache, [codes for _, _, codes in titles])
-    st.governing = joiner.carry_over(govern(st, cells, places, split, joiner))
+    st.governing = joiner.carry_over(govern(st, cells, positions, split, joiner))
     st.memo.clear()
 
 
@@ -100,25 +100,25 @@ def _gathered(values: Any, where: Any) -> Any:
 def _claimed(st: BlockStatements, source: Source) -> list[tuple[str, pa.Array, Any]]:
     """Sizes and service descriptions that a text claims, as distinct keys and the place of each record's key."""
     found = []
-    coded = st.texts[source.place]
+    coded = st.texts[source.position]
     for field, mark in (("marking", ""), ("service_description", SERVICE_MARK)):
-        for turn in range(8):
-            values = coded.snapshot.values.get((field, turn))
+        for occurrence in range(8):
+            values = coded.snapshot.values.get((field, occurrence))
             if values is None:
                 break
             every, where = values.distinct_words
-            texts, places = _used(every, where[coded.own_codes])
+            texts, positions = _used(every, where[coded.own_codes])
             if mark:
                 texts = pc.if_else(pc.equal(texts, ""), "", pc.binary_join_element_wise(mark, texts, ""))
-            found.append((f"{source.field}:{field}", texts, coded.of_records(places)))
+            found.append((f"{source.field}:{field}", texts, coded.of_records(positions)))
     return found
 
 
-def _used(texts: pa.Array, places: npt.NDArray[np.intp]) -> tuple[pa.Array, npt.NDArray[np.intp]]:
+def _used(texts: pa.Array, positions: npt.NDArray[np.intp]) -> tuple[pa.Array, npt.NDArray[np.intp]]:
     """Those of distinct texts that some places point to, and the places among them."""
     used = np.zeros(len(texts), dtype=np.bool_)
-    used[places] = True
-    return texts.filter(pa.array(used)), (np.cumsum(used) - 1)[places]
+    used[positions] = True
+    return texts.filter(pa.array(used)), (np.cumsum(used) - 1)[positions]
 
 
 class _Joiner:

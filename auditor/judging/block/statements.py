@@ -25,7 +25,7 @@ from auditor.judging.statements import (
 from auditor.judging.vocabulary import arrays
 from auditor.quantities.cell_values import BLANK, UNREADABLE
 from auditor.rulebook.book import RuleBook
-from auditor.trade.facts import FACT_PLACE
+from auditor.trade.facts import FACT_POSITION
 
 Rows = npt.NDArray[np.int64]
 
@@ -35,10 +35,10 @@ class CodedText:
 
     __slots__ = ("_codes", "_places", "snapshot")
 
-    def __init__(self, codes: Codes, snapshot: TextSnapshot, places: npt.NDArray[np.intp] | None = None) -> None:
+    def __init__(self, codes: Codes, snapshot: TextSnapshot, positions: npt.NDArray[np.intp] | None = None) -> None:
         """`codes` by record, or by distinct text with each record's `places` among them."""
         self._codes = codes
-        self._places = places
+        self._places = positions
         self.snapshot = snapshot
 
     @property
@@ -119,7 +119,7 @@ class BlockStatements(Statements):
 
     def per_value(self, slot: Slot, make: Callable[[Any], Any]) -> Any:
         coded = self.texts[slot.source]
-        return coded.spread(make, coded.snapshot.values[(slot.field, slot.turn)].value)
+        return coded.spread(make, coded.snapshot.values[(slot.field, slot.occurrence)].value)
 
     def half_step(self, slot: Slot) -> Any:
         return self._gather(slot, "half_step")
@@ -129,24 +129,24 @@ class BlockStatements(Statements):
 
     def _gather(self, slot: Slot, name: str) -> Any:
         coded = self.texts[slot.source]
-        return coded.gather(getattr(coded.snapshot.values[(slot.field, slot.turn)], name))
+        return coded.gather(getattr(coded.snapshot.values[(slot.field, slot.occurrence)], name))
 
     def unreadable(self, source: Source) -> Any:
         filled = self.text_filled.get(source.field)
         if filled is not None:
             return filled & ~(self.text_fact(source.field, "readable") == 1.0)
-        coded = self.texts.get(source.place)
+        coded = self.texts.get(source.position)
         return self.never if coded is None else coded.spread(lambda s: s == UNREADABLE, coded.snapshot.status)
 
     def filled(self, source: Source) -> Any:
         filled = self.text_filled.get(source.field)
         if filled is not None:
             return filled
-        coded = self.texts.get(source.place)
+        coded = self.texts.get(source.position)
         return self.never if coded is None else coded.spread(lambda s: s != BLANK, coded.snapshot.status)
 
     def marking_fact(self, name: str, codes: Any) -> Any:
-        return self.markings.facts[FACT_PLACE[name]].take(codes, mode="wrap")  # quicker than looking at the ends
+        return self.markings.facts[FACT_POSITION[name]].take(codes, mode="wrap")  # quicker than looking at the ends
 
     def per_marking(self, make: OfMarking) -> Any:
         return self.cached(make, lambda: self._per_marking(make))
@@ -163,7 +163,7 @@ class BlockStatements(Statements):
     def _fact_of_all(self, name: str) -> Any:
         """A fact for every marking of the snapshot."""
         base, factor = CONVERTED.get(name, (name, 1.0))
-        values = self.markings.facts[FACT_PLACE[base]]
+        values = self.markings.facts[FACT_POSITION[base]]
         return values if base == name else values * factor
 
     def _fact(self, name: str) -> Any:
@@ -174,7 +174,7 @@ class BlockStatements(Statements):
         kept = self.markings.made
         known: bool | None = kept.get(base)
         if known is None:
-            known = kept[base] = not np.isnan(self.markings.facts[FACT_PLACE[base]]).all()
+            known = kept[base] = not np.isnan(self.markings.facts[FACT_POSITION[base]]).all()
         return known
 
     def text_fact(self, field: str, name: str) -> Any:
@@ -186,31 +186,31 @@ class BlockStatements(Statements):
         by_feed = self.default_supplier in names
         if source is None:
             return np.full(self.count, by_feed)
-        texts = pc.utf8_trim_whitespace(self.raw[source.place].cast(pa.string()).fill_null(""))
+        texts = pc.utf8_trim_whitespace(self.raw[source.position].cast(pa.string()).fill_null(""))
         named = pc.is_in(texts, value_set=pa.array(list(names))).to_numpy(zero_copy_only=False)
         return named | pc.equal(texts, "").to_numpy(zero_copy_only=False) if by_feed else named
 
     def gtin_fault(self, source: Source) -> Any:
-        return self.cached(("gtin", source.place), lambda: gtin_faults(self.raw[source.place]))
+        return self.cached(("gtin", source.position), lambda: gtin_faults(self.raw[source.position]))
 
-    def source_codes(self, place: int) -> Any:
+    def source_codes(self, position: int) -> Any:
         """Codes of a source's texts, equal where the texts are; for telling distinct findings apart."""
-        if place < 0:
+        if position < 0:
             return np.zeros(self.count, dtype=np.int64)
-        coded = self.texts.get(place)
+        coded = self.texts.get(position)
         if coded is not None:
             return coded.codes.astype(np.int64)
-        column = self.raw[place]
+        column = self.raw[position]
         return encoded(column)[1].astype(np.int64)
 
-    def cell_column(self, place: int, rows: Rows | None = None) -> pa.Array:
+    def cell_column(self, position: int, rows: Rows | None = None) -> pa.Array:
         """The raw texts of a source, "" for blank cells; of all records, or of some."""
-        if place < 0:
+        if position < 0:
             return pa.array([""], pa.string()).take(pa.array(np.zeros(self.count, dtype=np.int64)))
-        coded = self.texts.get(place)
+        coded = self.texts.get(position)
         if coded is not None:
             return coded.snapshot.keys.take(pa.array((coded if rows is None else coded.at(rows)).codes))
-        column = self.raw[place] if rows is None else self.raw[place].take(pa.array(rows))
+        column = self.raw[position] if rows is None else self.raw[position].take(pa.array(rows))
         return column.cast(pa.string()).fill_null("")
 
     def stated_column(self, hit: Any) -> pa.Array:
@@ -220,21 +220,21 @@ class BlockStatements(Statements):
         coded = self.texts[hit.source]
         words = None
         for about in (hit.about, "marking", "service_description"):
-            values = coded.snapshot.values.get((about, hit.turn))
+            values = coded.snapshot.values.get((about, hit.occurrence))
             if values is None:
                 continue
             own = values.words(coded.codes)
             words = own if words is None else pc.if_else(pc.equal(words, ""), own, words)
         return self.cell_column(hit.source) if words is None else words
 
-    def reason_column(self, field: str, place: int) -> pa.Array:
+    def reason_column(self, field: str, position: int) -> pa.Array:
         """Why cells could not be read, as a clause: lower case, no full stop."""
         if field in self.text_codes:
             codes: Any = self.text_codes[field]
             reasons = self.markings.word_column("reason")
             texts = reasons.take(pa.array(np.unique(codes))).to_pylist()
         else:
-            coded = self.texts.get(place)
+            coded = self.texts.get(position)
             if coded is None:
                 return self.cell_column(-1)
             codes = coded.codes
@@ -246,7 +246,7 @@ class BlockStatements(Statements):
     def at(self, rows: Any) -> BlockStatements:
         part = BlockStatements.__new__(BlockStatements)
         part.book, part.sources, part.slots = self.book, self.sources, self.slots
-        part.texts = {place: text.at(rows) for place, text in self.texts.items()}
+        part.texts = {position: text.at(rows) for position, text in self.texts.items()}
         part.raw = _Taken(self.raw, rows)
         part.count = len(rows)
         part.default_supplier = self.default_supplier
@@ -276,21 +276,21 @@ class _Taken(dict[int, Any]):
         self._raw = raw
         self._rows = pa.array(rows, pa.int64())
 
-    def __missing__(self, place: int) -> Any:
-        self[place] = self._raw[place].take(self._rows)
-        return self[place]
+    def __missing__(self, position: int) -> Any:
+        self[position] = self._raw[position].take(self._rows)
+        return self[position]
 
 
 def _slots(sources: tuple[Source, ...], texts: dict[int, CodedText]) -> dict[str, tuple[Slot, ...]]:
     """The slots that the block's texts can fill: own fields first, then what other cells say beside their own."""
     grouped: dict[str, list[Slot]] = {}
     for source in sources:
-        coded = texts.get(source.place)
+        coded = texts.get(source.position)
         if coded is None:
             continue
-        for field, turn in coded.snapshot.values:
+        for field, occurrence in coded.snapshot.values:
             if field in ("marking", "service_description"):
                 continue
             report = source.field if source.field in TEXTS else field
-            grouped.setdefault(field, []).append(Slot(source.place, field, report, turn))
-    return {field: tuple(sorted(slots, key=lambda s: (s.source, s.turn))) for field, slots in grouped.items()}
+            grouped.setdefault(field, []).append(Slot(source.position, field, report, occurrence))
+    return {field: tuple(sorted(slots, key=lambda s: (s.source, s.occurrence))) for field, slots in grouped.items()}

@@ -31,7 +31,7 @@ def gtin_check_digit(rule: Rule, st: Statements, out: Collector) -> None:
         return
     where = st.gtin_fault(source)
     if st.ops.any_of(where):
-        out.add(rule, source.place, "gtin", "gtin", where, st.nothing, st.nothing)
+        out.add(rule, source.position, "gtin", "gtin", where, st.nothing, st.nothing)
 
 
 CHECKS = {"gtin_check_digit": gtin_check_digit}

@@ -41,7 +41,7 @@ def tire_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
         value = st.value(slot)
         stated = ops.known(value)
         where = told & stated & (value != number)
-        out.untold(rule, stated & ops.no(told))
+        out.could_not_tell(rule, stated & ops.no(told))
         if ops.any_of(where):
             out.add(rule, slot.source, slot.report, "tire_class", where, value, number)
 
@@ -86,7 +86,7 @@ def noise_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
         value = st.value(slot)
         valid = (value >= 0.0) & (value <= 2.0)
         where = valid & ((value < lowest) | (value > highest))
-        out.untold(rule, ops.known(value) & ops.missing(highest))
+        out.could_not_tell(rule, ops.known(value) & ops.missing(highest))
         if ops.any_of(where):
             derived = ops.where(lowest == highest, lowest, st.nothing)
             out.add(rule, slot.source, slot.report, "noise_class", where, value, derived)

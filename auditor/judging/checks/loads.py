@@ -131,7 +131,7 @@ def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> Non
     source = st.source_of("marking")
     if source is not None:
         whole = (
-            (st.governing.size_source == source.place)
+            (st.governing.size_source == source.position)
             & st.per_marking(_has_no_version)
             & ops.no(st.governing.index_stands_in)
         )

@@ -35,8 +35,8 @@ def missing(rule: Rule, st: Statements, out: Collector) -> None:
             absent = absent & ops.no(st.filled(source))
             first = first or source
     if ops.any_of(absent):
-        place = first.place if first else -1
-        out.add(rule, place, first.field if first else "marking", "marking", absent, st.nothing, st.nothing)
+        position = first.position if first else -1
+        out.add(rule, position, first.field if first else "marking", "marking", absent, st.nothing, st.nothing)
 
 
 def unreadable(rule: Rule, st: Statements, out: Collector) -> None:
@@ -47,7 +47,7 @@ def unreadable(rule: Rule, st: Statements, out: Collector) -> None:
             continue
         where = st.filled(source) & (st.text_fact(field, "readable") != 1.0)
         if st.ops.any_of(where):
-            out.add(rule, source.place, field, "marking", where, st.nothing, st.nothing, detail=("reason", field))
+            out.add(rule, source.position, field, "marking", where, st.nothing, st.nothing, detail=("reason", field))
 
 
 def nonstandard(rule: Rule, st: Statements, out: Collector) -> None:
@@ -58,7 +58,7 @@ def nonstandard(rule: Rule, st: Statements, out: Collector) -> None:
             continue
         where = st.text_fact(field, "nonstandard") == 1.0
         if st.ops.any_of(where):
-            out.add(rule, source.place, field, "marking", where, st.nothing, st.nothing)
+            out.add(rule, source.position, field, "marking", where, st.nothing, st.nothing)
 
 
 def differing(st: Statements, text: TextMarking, codes: Any) -> tuple[Any, Any, Any, Any]:
@@ -98,7 +98,7 @@ def contradicted(rule: Rule, st: Statements, out: Collector) -> None:
                 where,
                 st.nothing,
                 st.nothing,
-                raised=rim | more,
+                graded_up=rim | more,
                 detail=("text", text),
             )
 
@@ -118,7 +118,7 @@ def value_unreadable(rule: Rule, st: Statements, out: Collector) -> None:
             grade = rule.grade if weighty else "minor"
             out.add(
                 rule,
-                source.place,
+                source.position,
                 source.field,
                 source.field,
                 where,
@@ -146,7 +146,7 @@ def add_on_marking(rule: Rule, st: Statements, out: Collector, where: Any, about
     for source in st.sources:
         if source.field not in (*REGIONS, "load_index", "speed_symbol"):
             continue
-        here = where & (st.governing.service_source == source.place)
+        here = where & (st.governing.service_source == source.position)
         if about == "speed_symbol":
             stands_in = st.governing.symbol_stands_in
             if source.field == "speed_symbol":
@@ -154,7 +154,7 @@ def add_on_marking(rule: Rule, st: Statements, out: Collector, where: Any, about
             else:
                 here = here & ops.no(stands_in)
         if ops.any_of(here):
-            out.add(rule, source.place, source.field, "marking", here, st.nothing, st.nothing, **more)
+            out.add(rule, source.position, source.field, "marking", here, st.nothing, st.nothing, **more)
 
 
 CHECKS = {

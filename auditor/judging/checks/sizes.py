@@ -169,7 +169,9 @@ def _add(
     grade: str | None = None,
 ) -> None:
     if st.ops.any_of(where):
-        out.add(rule, slot.source, slot.report, slot.field, where, value, derived, grade=grade, turn=slot.turn)
+        out.add(
+            rule, slot.source, slot.report, slot.field, where, value, derived, grade=grade, occurrence=slot.occurrence
+        )
 
 
 CHECKS = {

@@ -23,7 +23,7 @@ class Hit:
     rank: int
     detail: Any
     partner: int
-    turn: int
+    occurrence: int
     also: list[str] = field(default_factory=list)
 
 
@@ -32,7 +32,7 @@ class ScalarCollector:
     """Collects the hits of one listing."""
 
     hits: list[Hit] = field(default_factory=list)
-    untold_rules: dict[str, int] = field(default_factory=dict)
+    could_not_tell_rules: dict[str, int] = field(default_factory=dict)
 
     def add(
         self,
@@ -44,21 +44,21 @@ class ScalarCollector:
         stated: float,
         derived: float,
         *,
-        raised: bool | None = None,
+        graded_up: bool | None = None,
         grade: str | None = None,
         detail: Any = "",
         partner: int = -1,
-        turn: int = 0,
+        occurrence: int = 0,
     ) -> None:
         if where:
-            name = rule.grade_when_higher if raised and rule.grade_when_higher else grade or rule.grade
+            name = rule.grade_when_higher if graded_up and rule.grade_when_higher else grade or rule.grade
             self.hits.append(
-                Hit(rule, source, report, about, stated, derived, GRADES.index(name), detail, partner, turn)
+                Hit(rule, source, report, about, stated, derived, GRADES.index(name), detail, partner, occurrence)
             )
 
-    def untold(self, rule: Rule, where: bool) -> None:
+    def could_not_tell(self, rule: Rule, where: bool) -> None:
         if where:
-            self.untold_rules[rule.id] = 1
+            self.could_not_tell_rules[rule.id] = 1
 
 
 def weigh(st: ListingStatements, hits: list[Hit]) -> list[Hit]:
@@ -76,22 +76,22 @@ def weigh(st: ListingStatements, hits: list[Hit]) -> list[Hit]:
     halves = {votes.is_service_subject(verdict.subject) for verdict in verdicts}
     silenced = [hit for hit in hits if _silenced(st, hit, halves)]
     kept = [hit for hit in hits if not any(hit is gone for gone in silenced)]
-    raised = any(hit.rank == 0 for hit in silenced)
+    graded_up = any(hit.rank == 0 for hit in silenced)
     for verdict in verdicts:
         service = votes.is_service_subject(verdict.subject)
-        place = st.governing.service_source if service else st.governing.size_source
+        position = st.governing.service_source if service else st.governing.size_source
         higher = service and verdict.agreed > verdict.marked
         collector = ScalarCollector()
-        source = st.sources[place]
+        source = st.sources[position]
         collector.add(
             contradicted,
-            place,
+            position,
             source.field,
             "marking",
             True,
             verdict.marked,
             verdict.agreed,
-            raised=raised or higher or verdict.subject == "rim",
+            graded_up=graded_up or higher or verdict.subject == "rim",
             detail=("outvoted", verdict.subject),
         )
         kept.extend(collector.hits)

@@ -33,7 +33,7 @@ from auditor.quantities.cell_values import (
     parse_short_cell,
 )
 from auditor.rulebook.book import RuleBook
-from auditor.trade.facts import FACT_PLACE, code_text
+from auditor.trade.facts import FACT_POSITION, code_text
 
 _CELLS = frozenset(CELL_FIELDS)
 _FILLED, _EMPTY = Parsed(READ), Parsed(BLANK)
@@ -73,13 +73,13 @@ class ListingStatements(Statements):
 
     def _read(self, source: Source, text: str, grouped: dict[str, list[Slot]], own: dict[str, list[Slot]]) -> None:
         tables = self.book.tables
-        place, field, _ = source
+        position, field, _ = source
         if field in _CELLS:
             parse = parse_short_cell if len(text) <= SHORT else parse_cell
             parsed = parse(text, field, tables)
             for said in parsed.said:
                 name = said.field
-                slot = Slot(place, name, name, said.turn)
+                slot = Slot(position, name, name, said.occurrence)
                 self.values[slot] = (said.value, said.half_step, said.open_ended, said.words or text)
                 if name in own:
                     grouped[name].append(slot)
@@ -99,11 +99,11 @@ class ListingStatements(Statements):
 
     def _take_claims(self, source: Source, parsed: Parsed, text: str, grouped: dict[str, list[Slot]]) -> None:
         for said in parsed.said:
-            slot = Slot(source.place, said.field, source.field, said.turn)
+            slot = Slot(source.position, said.field, source.field, said.occurrence)
             self.values[slot] = (said.value, said.half_step, said.open_ended, said.words or text)
             if said.field in ("marking", "service_description"):
                 mark = SERVICE_MARK if said.field == "service_description" else ""
-                self.title_codes.append((source.place, source.field, self._row(mark + said.words)))
+                self.title_codes.append((source.position, source.field, self._row(mark + said.words)))
             else:
                 grouped.setdefault(said.field, []).append(slot)
 
@@ -127,7 +127,7 @@ class ListingStatements(Statements):
         return len(self.rows) - 1
 
     def _govern(self) -> Governing:
-        places = {source.field: source.place for source in reversed(self.sources)}
+        positions = {source.field: source.position for source in reversed(self.sources)}
         cells = MarkingCells(
             self.codes.get("marking", 0),
             self.codes.get("size", 0),
@@ -135,7 +135,7 @@ class ListingStatements(Statements):
             tuple(self.title_codes),
         )
         split = (self.first("load_index"), self.first("load_index_dual"), self.first("speed_symbol"))
-        return govern(self, cells, places, split, self._compose)
+        return govern(self, cells, positions, split, self._compose)
 
     def _compose(
         self, need: bool, base: int, service: int, index: float, dual: float, symbol: float, use_service: bool
@@ -164,7 +164,7 @@ class ListingStatements(Statements):
         return self.values[slot][2]
 
     def unreadable(self, source: Source) -> bool:
-        return self.status[source.place] == UNREADABLE
+        return self.status[source.position] == UNREADABLE
 
     def all_readable(self) -> bool:
         return UNREADABLE not in self.status
@@ -173,20 +173,20 @@ class ListingStatements(Statements):
         return text.codes == 0 or text.codes == self.governing.codes
 
     def filled(self, source: Source) -> bool:
-        return self.status[source.place] != BLANK
+        return self.status[source.position] != BLANK
 
     def marking_fact(self, name: str, codes: int) -> float:
-        return self.rows[codes].facts[FACT_PLACE[name]]
+        return self.rows[codes].facts[FACT_POSITION[name]]
 
     def text_fact(self, field: str, name: str) -> float:
         return self.marking_fact(name, self.codes.get(field, 0))
 
     def supplier_in(self, names: tuple[str, ...]) -> bool:
         source = self.source_of("supplier")
-        return source is not None and self.texts[source.place].strip() in names
+        return source is not None and self.texts[source.position].strip() in names
 
     def gtin_fault(self, source: Source) -> bool:
-        return gtin_is_faulty(self.texts[source.place])
+        return gtin_is_faulty(self.texts[source.position])
 
     def at(self, rows: Any) -> ListingStatements:
         return self

@@ -114,9 +114,9 @@ def false(like: Numbers) -> Truths:
 def distance_to(table: Sequence[float], x: Numbers) -> Numbers:
     """How far x is from the nearest value of a rising table."""
     values = np.asarray(table, dtype=np.float64)
-    place = np.searchsorted(values, x)
-    below = np.where(place > 0, x - values[np.maximum(place - 1, 0)], np.nan)
-    above = np.where(place < len(values), values[np.minimum(place, len(values) - 1)] - x, np.nan)
+    position = np.searchsorted(values, x)
+    below = np.where(position > 0, x - values[np.maximum(position - 1, 0)], np.nan)
+    above = np.where(position < len(values), values[np.minimum(position, len(values) - 1)] - x, np.nan)
     return np.where(x == x, np.fmin(below, above), np.nan)
 
 
@@ -127,16 +127,16 @@ def any_way(test: Callable[[Any, Any], Any], x: Numbers, ways: Sequence[Numbers]
 
 
 _MOST_PLACES = 6
-_PLACES: Numbers = np.array([10.0**place for place in range(_MOST_PLACES + 1)])
+_PLACES: Numbers = np.array([10.0**position for position in range(_MOST_PLACES + 1)])
 _PAIRS = [np.array([(low, high) for high in range(top) for low in range(high)]).T for top in range(_MOST_PLACES + 1)]
 
 
-def _places(x: Numbers, beside: Numbers) -> tuple[Numbers, Numbers]:
+def _places(x: Numbers, in_background: Numbers) -> tuple[Numbers, Numbers]:
     """x in as many dimensions as what it is held against, and powers of ten down whole columns beside it.
 
     One power for each digit place of the largest number, and one beyond.
     """
-    x = x.reshape((1,) * (beside.ndim - x.ndim) + x.shape)
+    x = x.reshape((1,) * (in_background.ndim - x.ndim) + x.shape)
     largest = float(np.fmax.reduce(x, axis=None, initial=0.0))
     most = min(int(np.searchsorted(_PLACES, largest, side="right")), _MOST_PLACES)
     return x, _PLACES[: most + 1].reshape((-1, *(1,) * x.ndim))
@@ -144,25 +144,29 @@ def _places(x: Numbers, beside: Numbers) -> tuple[Numbers, Numbers]:
 
 def digits_swapped(stated: Numbers, expected: Numbers) -> Truths:
     """Whether two of the last six digits of `expected` changed places."""
-    expected, places = _places(expected, stated)
-    if len(places) < 3:  # fewer than two digits
+    expected, positions = _places(expected, stated)
+    if len(positions) < 3:  # fewer than two digits
         return np.zeros(np.broadcast_shapes(stated.shape, expected.shape), dtype=np.bool_)
-    low, high = _PAIRS[len(places) - 1]
-    whole = np.floor(expected / places)
+    low, high = _PAIRS[len(positions) - 1]
+    whole = np.floor(expected / positions)
     digit = whole[:-1] - whole[1:] * 10.0
     apart = digit[low] - digit[high]
-    hit = (expected + apart * (places[high] - places[low]) == stated) & (apart != 0.0) & (expected >= places[high])
+    hit = (
+        (expected + apart * (positions[high] - positions[low]) == stated)
+        & (apart != 0.0)
+        & (expected >= positions[high])
+    )
     found: Truths = hit.any(axis=0) & (stated >= 10.0 ** (digits(expected) - 1.0))
     return found
 
 
 def digit_left_out(short: Numbers, full: Numbers) -> Truths:
     """Whether `short` is `full` with one of its last six digits left out."""
-    full, places = _places(full, short)
-    if len(places) < 3:  # fewer than two digits
+    full, positions = _places(full, short)
+    if len(positions) < 3:  # fewer than two digits
         return np.zeros(np.broadcast_shapes(short.shape, full.shape), dtype=np.bool_)
-    whole = np.floor(full / places)
-    without = whole[1:] * places[:-1] + (full - whole[:-1] * places[:-1])
-    hit = (without == short) & (full >= places[:-1])
+    whole = np.floor(full / positions)
+    without = whole[1:] * positions[:-1] + (full - whole[:-1] * positions[:-1])
+    hit = (without == short) & (full >= positions[:-1])
     found: Truths = hit.any(axis=0) & (short != full) & (full >= 10.0)
     return found

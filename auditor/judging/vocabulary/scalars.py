@@ -99,9 +99,9 @@ def distance_to(table: Sequence[float], x: float) -> float:
     """How far x is from the nearest value of a rising table."""
     if x != x:
         return nan
-    place = bisect_left(table, x)
-    below = x - table[place - 1] if place else nan
-    above = table[place] - x if place < len(table) else nan
+    position = bisect_left(table, x)
+    below = x - table[position - 1] if position else nan
+    above = table[position] - x if position < len(table) else nan
     return smaller(below, above)
 
 
@@ -129,10 +129,10 @@ def digit_left_out(short: float, full: float) -> bool:
     """Whether `short` is `full` with one of its last six digits left out."""
     if not full >= 10.0 or short == full:
         return False
-    for place in range(6):
-        if full < 10.0**place:
+    for position in range(6):
+        if full < 10.0**position:
             break
-        above = floor(full / 10.0 ** (place + 1)) * 10.0**place
-        if above + (full - floor(full / 10.0**place) * 10.0**place) == short:
+        above = floor(full / 10.0 ** (position + 1)) * 10.0**position
+        if above + (full - floor(full / 10.0**position) * 10.0**position) == short:
             return True
     return False

@@ -26,10 +26,10 @@ def placed(marking: Marking, parts: tuple[Part, ...]) -> list[tuple[int, Part]]:
     for part in parts:
         if part.kind == "unread":
             continue
-        place = marking.canonical.find(part.text, cursor)
-        if place >= 0:
-            spots.append((place, part))
-            cursor = place + len(part.text)
+        position = marking.canonical.find(part.text, cursor)
+        if position >= 0:
+            spots.append((position, part))
+            cursor = position + len(part.text)
     return spots
 
 
@@ -38,11 +38,11 @@ def _rows(marking: Marking, spots: list[tuple[int, Part]]) -> list[tuple[int, in
     rows: list[tuple[int, int, list[tuple[int, Part]]]] = []
     start = 0
     row: list[tuple[int, Part]] = []
-    for place, part in spots:
-        if row and place + len(part.text) - start > _ROW:
-            rows.append((start, place, row))
-            start, row = place, []
-        row.append((place, part))
+    for position, part in spots:
+        if row and position + len(part.text) - start > _ROW:
+            rows.append((start, position, row))
+            start, row = position, []
+        row.append((position, part))
     rows.append((start, len(marking.canonical), row))
     return rows
 
@@ -58,7 +58,7 @@ def terminal_drawing(marking: Marking, derived: Derived | None = None) -> str:
         if lines:
             lines.append("")
         lines.append("  " + text[: COLUMNS - 2])
-        columns = [2 + place - start for place, _ in spots]
+        columns = [2 + position - start for position, _ in spots]
         for index in range(len(spots) - 1, -1, -1):
             part = spots[index][1]
             leaders = [" "] * columns[index]
@@ -117,8 +117,8 @@ def svg_picture(marking: Marking, parts: tuple[Part, ...]) -> str:
         f"<path d='M0 34 Q{width / 2:g} -6 {width} 34 V104 Q{width / 2:g} 64 0 104 Z' fill='#2b2a28'/>",
         f"<path d='M0 42 Q{width / 2:g} 2 {width} 42' fill='none' stroke='#4a4845' stroke-width='2'/>",
     ]
-    for index, (place, part) in enumerate(spots):
-        left = 40 + _STEP * place
+    for index, (position, part) in enumerate(spots):
+        left = 40 + _STEP * position
         wide = _STEP * len(part.text)
         color = _COLORS[part.kind]
         label_y = 120 + _LINE * (len(spots) - index)
@@ -129,8 +129,10 @@ def svg_picture(marking: Marking, parts: tuple[Part, ...]) -> str:
             f"<text x='{left + 24}' y='{label_y}' fill='#26231d' font-family='Georgia,serif' font-size='16'>"
             f"{escape(_label(part))}</text>"
         )
-    covered = {spot for place, part in spots for spot in range(place, place + len(part.text))}
-    for place, character in enumerate(marking.canonical):
-        if place not in covered and character != " ":
-            pieces.append(f"<text x='{40 + _STEP * place}' y='66' fill='#d9d4c7' {_MOLDED}>{escape(character)}</text>")
+    covered = {spot for position, part in spots for spot in range(position, position + len(part.text))}
+    for position, character in enumerate(marking.canonical):
+        if position not in covered and character != " ":
+            pieces.append(
+                f"<text x='{40 + _STEP * position}' y='66' fill='#d9d4c7' {_MOLDED}>{escape(character)}</text>"
+            )
     return "".join(pieces) + "</svg>"

@@ -37,8 +37,10 @@ def apply_to_json(feed: JsonFeed, target: Path, changes: Changes) -> list[Change
                     continue
                 spans = piece_spans(np.frombuffer(raw, np.uint8), shape, records, unit.careful)
                 lines: list[bytes] = []
-                for place, (begin, end) in enumerate(zip(spans.starts.tolist(), spans.stops.tolist(), strict=True)):
-                    line, here = edit_line(raw[begin:end].rstrip(b"\n"), feed.headers, changes.get(first + place, {}))
+                for position, (begin, end) in enumerate(zip(spans.starts.tolist(), spans.stops.tolist(), strict=True)):
+                    line, here = edit_line(
+                        raw[begin:end].rstrip(b"\n"), feed.headers, changes.get(first + position, {})
+                    )
                     lines.append(line)
                     made += here
                 if lines:
@@ -59,9 +61,9 @@ def edit_line(line: bytes, headers: tuple[str, ...], changes: dict[int, Change])
         return line, []
     made: list[Change] = []
     edits: list[tuple[int, int, str, Change]] = []
-    for place, change in changes.items():
-        if headers[place] in spans:
-            start, stop = spans[headers[place]]
+    for position, change in changes.items():
+        if headers[position] in spans:
+            start, stop = spans[headers[position]]
             old = json.loads(text[start:stop])
             if fits(deep_text(old), change) and isinstance(old, str | int | float) and not isinstance(old, bool):
                 number = None if isinstance(old, str) else number_or_none(change.after.strip())
@@ -70,7 +72,7 @@ def edit_line(line: bytes, headers: tuple[str, ...], changes: dict[int, Change])
     for start, stop, new, change in sorted(edits, key=lambda edit: -edit[0]):
         text = text[:start] + new + text[stop:]
         made.append(change)
-    return text.encode("utf-8"), sorted(made, key=lambda change: change.place)
+    return text.encode("utf-8"), sorted(made, key=lambda change: change.position)
 
 
 def member_spans(text: str, start: int = 0, prefix: str = "") -> dict[str, tuple[int, int]]:

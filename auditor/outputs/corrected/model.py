@@ -11,7 +11,7 @@ class Change:
     """Put `after` where column `place` of record `record` holds `before`; `about` says why, for the list of changes."""
 
     record: int  # 1-based data record number
-    place: int  # 0-based column position
+    position: int  # 0-based column position
     before: str
     after: str
     about: Mapping[str, str]

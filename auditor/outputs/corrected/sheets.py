@@ -29,12 +29,12 @@ def apply_to_workbook(parts: Sequence[tuple[WorkbookFeed, Changes]], target: Pat
                 continue
             feed, changes = parts[number]
             above = feed.shape.header_row + 1
-            for place, row in enumerate(sheet_rows(path, feed.shape, data_only=False)):
-                wanted = changes.get(place - above + 1) if place >= above else None
+            for position, row in enumerate(sheet_rows(path, feed.shape, data_only=False)):
+                wanted = changes.get(position - above + 1) if position >= above else None
                 if wanted:
                     row, here = edit_row(row, wanted)
                     made[number] += here
-                write_row(sheet, place, row, formats)
+                write_row(sheet, position, row, formats)
     return made
 
 
@@ -42,13 +42,13 @@ def edit_row(row: Sequence[Any], changes: dict[int, Change]) -> tuple[list[Any],
     """The row's typed cells with the changes that fit put in; a number stays one where the suggestion is one."""
     cells = list(row)
     made: list[Change] = []
-    for place, change in sorted(changes.items()):
-        if place >= len(cells) or not fits(cell_text(cells[place]), change):
+    for position, change in sorted(changes.items()):
+        if position >= len(cells) or not fits(cell_text(cells[position]), change):
             continue
-        old = cells[place]
+        old = cells[position]
         number = None
         if isinstance(old, int | float) and not isinstance(old, bool):
             number = number_or_none(change.after.strip())
-        cells[place] = change.after if number is None else number
+        cells[position] = change.after if number is None else number
         made.append(change)
     return cells, made

@@ -37,14 +37,14 @@ def apply_to_parquet(feed: ParquetFeed, target: Path, changes: Changes) -> list[
                 made += here
                 first += table.num_rows
                 writer.write_table(table, row_group_size=max(table.num_rows, 1))
-    return sorted(made, key=lambda change: (change.record, change.place))
+    return sorted(made, key=lambda change: (change.record, change.position))
 
 
 def _edited(table: pa.Table, first: int, feed: ParquetFeed, changes: Changes) -> tuple[pa.Table, list[Change]]:
     by_column: dict[int, list[Change]] = defaultdict(list)
     for record in between(changes, first, table.num_rows):
-        for place, change in changes[record].items():
-            top, member = feed.leaves[place]
+        for position, change in changes[record].items():
+            top, member = feed.leaves[position]
             if member is None:
                 by_column[top].append(change)
     made: list[Change] = []

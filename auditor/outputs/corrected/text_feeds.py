@@ -91,10 +91,10 @@ def edit_record(record: bytes, feed: CsvFeed, changes: list[Change]) -> tuple[by
     if spans is None:
         return record, []
     made: list[Change] = []
-    for change in sorted(changes, key=lambda change: -change.place):  # from the right, so that spans stay true
-        if change.place >= len(spans):
+    for change in sorted(changes, key=lambda change: -change.position):  # from the right, so that spans stay true
+        if change.position >= len(spans):
             continue
-        start, stop = spans[change.place]
+        start, stop = spans[change.position]
         new = _edited_cell(record[start:stop], change, dialect.encoding, dialect.delimiter, dialect.quote or "")
         if new is not None:
             record = record[:start] + new + record[stop:]

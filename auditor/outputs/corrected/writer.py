@@ -72,28 +72,28 @@ def _workbooks(feeds: Sequence[Feed]) -> dict[str, list[int]]:
 def _planned(feeds: Sequence[Feed], findings_path: Path) -> list[Changes]:
     """What is to be changed in each feed: record number to column position to change."""
     numbers = {(feed.name, feed.sheet): number for number, feed in enumerate(feeds)}
-    places = [_places(feed) for feed in feeds]
+    positions = [_places(feed) for feed in feeds]
     planned: list[Changes] = [defaultdict(dict) for _ in feeds]
     doubtful: set[tuple[int, int, int]] = set()
     for finding in _certain(findings_path):
         number = numbers.get((finding["feed"], finding["sheet"] or None))
         if number is None or finding["record"] is None:
             continue
-        place = places[number].get((finding["column"], finding["field"]))
-        if place is None:
+        position = positions[number].get((finding["column"], finding["field"]))
+        if position is None:
             continue
         change = Change(
             finding["record"],
-            place,
+            position,
             finding["stated"] or "",
             finding["suggestion"],
             {name: finding[name] or "" for name in ("sku", "column", "field", "rule", "key")},
         )
-        other = planned[number][change.record].setdefault(place, change)
+        other = planned[number][change.record].setdefault(position, change)
         if other.after != change.after:
-            doubtful.add((number, change.record, place))
-    for number, record, place in doubtful:
-        del planned[number][record][place]
+            doubtful.add((number, change.record, position))
+    for number, record, position in doubtful:
+        del planned[number][record][position]
     return planned
 
 
@@ -105,16 +105,16 @@ def _certain(findings_path: Path) -> Iterator[dict[str, Any]]:
 
 def _places(feed: Feed) -> dict[tuple[str, str], int]:
     """(Header, field) to column position, for the fields that may be changed and are told apart by their header."""
-    places: dict[tuple[str, str], int] = {}
+    positions: dict[tuple[str, str], int] = {}
     twice: set[tuple[str, str]] = set()
     for use in feed.mapping.columns:
         if use.position < 0 or NEVER_CHANGED.intersection(use.fields):
             continue
         for name in use.fields:
-            if (use.column, name) in places:
+            if (use.column, name) in positions:
                 twice.add((use.column, name))
-            places[use.column, name] = use.position
-    return {key: place for key, place in places.items() if key not in twice}
+            positions[use.column, name] = use.position
+    return {key: position for key, position in positions.items() if key not in twice}
 
 
 def _write_changes(path: Path, feeds: Sequence[Feed], applied: Sequence[Sequence[Change]]) -> None:

@@ -51,7 +51,7 @@ def _say(letter: Letter, words: Wordings) -> dict[str, Any]:
     """Puts a letter in words: plain texts by place, shared by both forms."""
     texts = words.letter
     file = f"{letter.name}.csv"
-    places = {
+    positions = {
         "supplier": _quoted(letter.supplier) or ", ".join(letter.feeds),
         "corrections": words.number(letter.corrections),
         "listings": words.number(letter.listings),
@@ -61,16 +61,16 @@ def _say(letter: Letter, words: Wordings) -> dict[str, Any]:
     opening = "opening" if letter.corrections > 1 else "opening_one" if letter.corrections else "opening_columns"
     more = "list_more" if len(letter.rows) < letter.corrections else "list_all"
     return {
-        "subject": texts["subject"].format(**places),
-        "greeting": texts["greeting"].format(**places),
-        "opening": texts[opening].format(**places),
+        "subject": texts["subject"].format(**positions),
+        "greeting": texts["greeting"].format(**positions),
+        "opening": texts[opening].format(**positions),
         "holding": texts["holding"] if letter.held else "",
         "closing": texts["closing"],
         "signature": texts["signature"],
         "columns_heading": texts["columns_heading"],
         "columns": [_say_column(column, words) for column in letter.columns],
         "list_heading": texts["list_heading"],
-        "list_note": texts[more].format(**places),
+        "list_note": texts[more].format(**positions),
         "rows": [_say_row(row, words) for row in letter.rows],
         "caution_heading": texts["caution_heading"],
         "cautions": [words.cautions[key] for key in letter.cautions] + [words.cautions["all"]],

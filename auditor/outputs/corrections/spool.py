@@ -28,6 +28,6 @@ class CorrectionsSpool:
     def copy(self, supplier: str, grade: str, target: IO[bytes]) -> None:
         """Writes all rows of a supplier and grade to `target`."""
         for start, end in self._places.get((supplier, grade), ()):
-            for place in range(start, end, _COPIED_BYTES):
-                self._file.seek(place)
-                target.write(self._file.read(min(end - place, _COPIED_BYTES)))
+            for position in range(start, end, _COPIED_BYTES):
+                self._file.seek(position)
+                target.write(self._file.read(min(end - position, _COPIED_BYTES)))

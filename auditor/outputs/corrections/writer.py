@@ -127,11 +127,11 @@ def _listings(table: pa.Table, before: str | None) -> tuple[dict[str, int], str]
     """
     record = pc.fill_null(pc.cast(table["record"], pa.string()), "")
     parts = (table["feed"], pc.fill_null(table["sheet"], ""), record)
-    place = pc.binary_join_element_wise(*parts, "\n").combine_chunks()
-    shifted = pa.concat_arrays([pa.array([before], pa.string()), place.slice(0, len(place) - 1)])
-    begins = pc.fill_null(pc.not_equal(place, shifted), True)
+    position = pc.binary_join_element_wise(*parts, "\n").combine_chunks()
+    shifted = pa.concat_arrays([pa.array([before], pa.string()), position.slice(0, len(position) - 1)])
+    begins = pc.fill_null(pc.not_equal(position, shifted), True)
     counted = pc.value_counts(table["supplier"].filter(begins)).to_pylist()
-    return {entry["values"]: entry["counts"] for entry in counted}, place[-1].as_py()
+    return {entry["values"]: entry["counts"] for entry in counted}, position[-1].as_py()
 
 
 def _letter(
@@ -171,8 +171,8 @@ def _column_findings(summary: Mapping[str, Any]) -> dict[str, list[dict[str, Any
     feed_supplier = {(feed["feed"], feed.get("sheet")): feed.get("supplier") or "" for feed in summary["feeds"]}
     found: dict[str, list[dict[str, Any]]] = defaultdict(list)
     for column in summary["column_findings"]:
-        place = (column["feed"], column.get("sheet"))
-        found[column.get("supplier") or feed_supplier.get(place, "")].append(column)
+        position = (column["feed"], column.get("sheet"))
+        found[column.get("supplier") or feed_supplier.get(position, "")].append(column)
     return dict(found)
 
 

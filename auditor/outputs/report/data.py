@@ -53,23 +53,23 @@ class _Texts:
     """Every distinct text once; rows hold places in this list."""
 
     def __init__(self) -> None:
-        self.places: dict[str, int] = {"": 0}
+        self.positions: dict[str, int] = {"": 0}
         self.bytes = 0
 
-    def place(self, text: str | None) -> int:
-        place = self.places.get(text or "")
-        return self._place(shorten(text or "")) if place is None else place
+    def position(self, text: str | None) -> int:
+        position = self.positions.get(text or "")
+        return self._place(shorten(text or "")) if position is None else position
 
     def all_places(self, texts: Iterable[str | None]) -> list[int]:
-        known = [(text, self.places.get(text or "")) for text in texts]
-        return [self._place(shorten(text or "")) if place is None else place for text, place in known]
+        known = [(text, self.positions.get(text or "")) for text in texts]
+        return [self._place(shorten(text or "")) if position is None else position for text, position in known]
 
     def _place(self, short: str) -> int:
-        place = self.places.get(short)
-        if place is None:
-            place = self.places[short] = len(self.places)
+        position = self.positions.get(short)
+        if position is None:
+            position = self.positions[short] = len(self.positions)
             self.bytes += _bytes_embedded(short) + 1
-        return place
+        return position
 
 
 def _bytes_embedded(text: str) -> int:
@@ -100,26 +100,26 @@ def findings_data(
     for finding in worst.to_pylist():
         if size + texts.bytes > most_bytes:
             break
-        place = (finding["feed"], finding["sheet"] or "", finding["record"])
-        detail = by_place.get(place)
+        position = (finding["feed"], finding["sheet"] or "", finding["record"])
+        detail = by_place.get(position)
         finding["size"] = size_of(finding["marking"] or "")
         finding["brand"] = detail.brand if detail else ""
         finding["title"] = detail.title if detail else ""
         finding["detail"] = -1
-        if detail is not None and place not in detail_places and size + texts.bytes < most_bytes * 0.7:
-            detail_places[place] = len(shown_details)
+        if detail is not None and position not in detail_places and size + texts.bytes < most_bytes * 0.7:
+            detail_places[position] = len(shown_details)
             shown_details.append(_statements(detail, texts))
             size += 24 * len(detail.statements)
-        finding["detail"] = detail_places.get(place, -1)
+        finding["detail"] = detail_places.get(position, -1)
         row: list[Any] = texts.all_places(map(finding.get, _TEXTS))
         for at, name in _NUMBERS:
             row.insert(at, finding[name])
         rows.append(row)
         size += 90
     distinct = dict.fromkeys(part for found in parts.values() for part in found)
-    named = {part: place for place, part in enumerate(distinct)}
+    named = {part: position for position, part in enumerate(distinct)}
     return {
-        "texts": list(texts.places),
+        "texts": list(texts.positions),
         "row": ROW,
         "rows": rows,
         "details": shown_details,
@@ -134,10 +134,10 @@ def findings_data(
 def _statements(detail: ListingDetail, texts: _Texts) -> list[list[int]]:
     return [
         [
-            texts.place(said.field),
-            texts.place(said.column),
-            texts.place(said.stated),
-            texts.place(said.derived),
+            texts.position(said.field),
+            texts.position(said.column),
+            texts.position(said.stated),
+            texts.position(said.derived),
             -1 if said.agrees is None else int(said.agrees),
         ]
         for said in detail.statements

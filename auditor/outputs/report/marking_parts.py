@@ -19,11 +19,11 @@ def parts_of(marking: str) -> list[tuple[str, str, str]]:
     text = decoded.canonical
     parts: list[tuple[str, str, str]] = []
     end = 0
-    for place, part in placed(decoded, explain(decoded)):
-        if place > end:
-            parts.append((text[end:place], "", ""))
+    for position, part in placed(decoded, explain(decoded)):
+        if position > end:
+            parts.append((text[end:position], "", ""))
         parts.append((part.text, part.name, part.meaning))
-        end = place + len(part.text)
+        end = position + len(part.text)
     if end < len(text):
         parts.append((text[end:], "", ""))
     return parts

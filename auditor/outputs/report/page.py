@@ -146,16 +146,16 @@ def next_step(summary: Mapping[str, Any]) -> str:
 def dangerous(worst: Worst, words: Wordings, most: int = 30) -> list[dict[str, Any]]:
     """The critical findings to read first: the worst of each rule, then the next of each, each listing once."""
     seen: set[tuple[Any, ...]] = set()
-    turn: dict[str, int] = {}
+    occurrence: dict[str, int] = {}
     ranked: list[tuple[int, int, dict[str, Any]]] = []
     critical = [row for row in worst.table.slice(0, 1_000).to_pylist() if row["grade"] == "critical"]
-    for place, row in enumerate(critical):
+    for position, row in enumerate(critical):
         listing = (row["feed"], row["sheet"], row["record"])
         if listing in seen:
             continue
         seen.add(listing)
-        turn[row["rule"]] = turn.get(row["rule"], 0) + 1
-        ranked.append((turn[row["rule"]], place, row))
+        occurrence[row["rule"]] = occurrence.get(row["rule"], 0) + 1
+        ranked.append((occurrence[row["rule"]], position, row))
     ranked.sort(key=lambda entry: entry[:2])
     return [
         {

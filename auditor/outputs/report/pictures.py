@@ -52,21 +52,21 @@ def rings_by_supplier_and_subject(
         return None
     ranked = sorted(by_supplier, key=lambda name: (-by_supplier[name], name))
     own = ranked[:MOST_SUPPLIERS] if len(ranked) > MOST_SUPPLIERS + 1 else ranked
-    places = {name: min(place, len(own)) for place, name in enumerate(ranked)}
+    positions = {name: min(position, len(own)) for position, name in enumerate(ranked)}
     names = [*own, OTHERS] if len(own) < len(ranked) else own
     across = [name for name in subjects if name in by_subject]
     across += sorted(set(by_subject) - set(across))
     counts: dict[tuple[int, str], int] = defaultdict(int)
     for row in rows:
-        counts[places[row["supplier"]], row["subject"]] += row["findings"]
+        counts[positions[row["supplier"]], row["subject"]] += row["findings"]
     left, step_y, top, largest = 230.0, 62.0, 34.0, 27.0
     step_x = max(92.0, min(150.0, 880.0 / len(across)))
     most = max(counts.values())
-    xs = {name: left + step_x * (place + 0.5) for place, name in enumerate(across)}
-    ys = [top + step_y * (place + 0.5) for place in range(len(names))]
+    xs = {name: left + step_x * (position + 0.5) for position, name in enumerate(across)}
+    ys = [top + step_y * (position + 0.5) for position in range(len(names))]
     rings = tuple(
-        Ring(xs[subject], ys[place], max(5.0, largest * math.sqrt(count / most)), count, names[place], subject)
-        for (place, subject), count in sorted(counts.items(), key=lambda item: (item[0][0], xs[item[0][1]]))
+        Ring(xs[subject], ys[position], max(5.0, largest * math.sqrt(count / most)), count, names[position], subject)
+        for (position, subject), count in sorted(counts.items(), key=lambda item: (item[0][0], xs[item[0][1]]))
     )
     return RingPicture(
         width=left + step_x * len(across) + 10,
@@ -132,7 +132,7 @@ def bars_of_load_deviation(steps: Sequence[Mapping[str, Any]]) -> BarPicture | N
     every = next(size for size in (0.1, 0.25, 0.5, 1.0, 2.0, 5.0) if (high - low) / size <= 9)
     first = math.ceil(low / every - 1e-9)
     last = math.floor(high / every + 1e-9)
-    ticks = tuple((x_of(place * every), _percent(place * every)) for place in range(first, last + 1))
+    ticks = tuple((x_of(position * every), _percent(position * every)) for position in range(first, last + 1))
     notes = tuple(
         (bar.x + bar.width / 2, bar.y, text)
         for value, text in _KNOWN_DEVIATIONS
@@ -196,8 +196,8 @@ def curves_of_index_confusions(pairs: Sequence[Mapping[str, Any]]) -> CurvePictu
     right = sorted({pair["stated"] for pair in shown}, key=_index_order)
     step, top = 26.0, 44.0
     tall = max(len(left), len(right)) * step
-    left_y = {name: top + tall * (place + 0.5) / len(left) for place, name in enumerate(left)}
-    right_y = {name: top + tall * (place + 0.5) / len(right) for place, name in enumerate(right)}
+    left_y = {name: top + tall * (position + 0.5) / len(left) for position, name in enumerate(left)}
+    right_y = {name: top + tall * (position + 0.5) / len(right) for position, name in enumerate(right)}
     most = shown[0]["count"]
     curves = tuple(
         Curve(

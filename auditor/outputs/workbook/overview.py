@@ -34,26 +34,26 @@ class _Page:
 
     def section(self, heading: str, columns: Sequence[str]) -> None:
         self.row += 1
-        for place in range(max(len(columns), 1)):
-            self.sheet.write_string(self.row, place, heading if place == 0 else "", self.styles.section)
+        for position in range(max(len(columns), 1)):
+            self.sheet.write_string(self.row, position, heading if position == 0 else "", self.styles.section)
         self.row += 1
-        for place, column in enumerate(columns):
-            number = place > 0 and column not in _TEXT_HEADINGS
+        for position, column in enumerate(columns):
+            number = position > 0 and column not in _TEXT_HEADINGS
             style = self.styles.number_heading if number else self.styles.heading
-            self.sheet.write_string(self.row, place, column, style)
+            self.sheet.write_string(self.row, position, column, style)
         self.row += bool(columns)
 
     def line(self, *values: Any) -> None:
-        for place, value in enumerate(values):
+        for position, value in enumerate(values):
             if isinstance(value, bool) or value is None or value == "":
                 continue
             if isinstance(value, float):
-                self.sheet.write_number(self.row, place, value, self.styles.percent)
+                self.sheet.write_number(self.row, position, value, self.styles.percent)
             elif isinstance(value, int):
-                self.sheet.write_number(self.row, place, value, self.styles.number)
+                self.sheet.write_number(self.row, position, value, self.styles.number)
             else:
                 style = self.styles.grades.get(value, self.styles.plain)
-                self.sheet.write_string(self.row, place, _unformatted(value[:1_000]), style)
+                self.sheet.write_string(self.row, position, _unformatted(value[:1_000]), style)
         self.row += 1
 
 
@@ -142,16 +142,16 @@ def _feeds(page: _Page, summary: dict[str, Any]) -> None:
 def write_rule_book(sheet: Worksheet, audit: FinishedAudit, styles: Styles) -> None:
     """Every rule with its grade, subject, title, reason and source, in the rule book's order."""
     headings = (("Rule", 28), ("Grade", 10), ("Subject", 14), ("Finds", 44), ("Why", 60), ("Source", 44))
-    for place, (heading, width) in enumerate(headings):
-        sheet.set_column(place, place, width)
-        sheet.write_string(0, place, heading, styles.heading)
+    for position, (heading, width) in enumerate(headings):
+        sheet.set_column(position, position, width)
+        sheet.write_string(0, position, heading, styles.heading)
     sheet.freeze_panes(1, 1)
     row = 0
     for row, rule in enumerate(sorted(audit.rules.values(), key=lambda rule: rule.order), 1):
         sheet.write_string(row, 0, rule.id, styles.plain)
         sheet.write_string(row, 1, rule.grade, styles.grades[rule.grade])
-        for place, text in enumerate((rule.subject, rule.title, rule.why, rule.source), 2):
-            sheet.write_string(row, place, text, styles.wrapped)
+        for position, text in enumerate((rule.subject, rule.title, rule.why, rule.source), 2):
+            sheet.write_string(row, position, text, styles.wrapped)
     sheet.autofilter(0, 0, max(row, 1), len(headings) - 1)
     row += 2
     words = load_wordings("en")

@@ -161,8 +161,8 @@ def _ranked_suppliers(summary: dict[str, Any]) -> list[str]:
 def _new_sheet(book: xlsxwriter.Workbook, name: str, most: int, found: int, styles: Styles) -> _Sheet:
     """A findings sheet with headings, and below them a cell of each style, to be replaced by the rows."""
     page = book.add_worksheet(name)
-    for place, (_, _, width) in enumerate(COLUMNS):
-        page.set_column(place, place, width)
+    for position, (_, _, width) in enumerate(COLUMNS):
+        page.set_column(position, position, width)
     page.freeze_panes(1, 1)
     page.set_landscape()
     page.set_paper(9)
@@ -170,11 +170,11 @@ def _new_sheet(book: xlsxwriter.Workbook, name: str, most: int, found: int, styl
     page.repeat_rows(0)
     page.set_footer("&L&A&RPage &P of &N")
     page.set_row(0, 24)
-    for place, (_, heading, _) in enumerate(COLUMNS):
-        page.write_string(0, place, heading, styles.heading)
+    for position, (_, heading, _) in enumerate(COLUMNS):
+        page.write_string(0, position, heading, styles.heading)
     looks = {**styles.grades, **{name: getattr(styles, name) for name in STYLES if name not in styles.grades}}
-    for place, style in enumerate(STYLES):
-        page.write_blank(1, place, None, looks[style])
+    for position, style in enumerate(STYLES):
+        page.write_blank(1, position, None, looks[style])
     return _Sheet(page, len(book.worksheets()), most, found)
 
 

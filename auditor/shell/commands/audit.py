@@ -84,9 +84,9 @@ def _audit(options: argparse.Namespace) -> int:
 
 def _finished(options: argparse.Namespace, watched: Watched) -> int:
     book = book_asked(options)
-    from auditor.engine.process_memory import make_thrifty
+    from auditor.engine.process_memory import limit_memory
 
-    make_thrifty()
+    limit_memory()
     from auditor.engine import Settings, run_audit
     from auditor.engine.progress import progress
     from auditor.mapping import load_maps
@@ -160,9 +160,9 @@ def _identity(folder: Path) -> tuple[int, int] | None:
 
 def _tidy_up() -> None:
     """Removes what an interrupted run leaves, even where the main thread is deep in a library and cannot."""
-    place, spool = sys.modules.get("auditor.outputs.folder"), sys.modules.get("auditor.feeds.spool")
-    if place is not None:
-        place.remove_unfinished()
+    position, spool = sys.modules.get("auditor.outputs.folder"), sys.modules.get("auditor.feeds.spool")
+    if position is not None:
+        position.remove_unfinished()
     if spool is not None:
         spool.remove_spool()
 

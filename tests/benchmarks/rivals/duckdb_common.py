@@ -93,9 +93,9 @@ def disagrees(field: str, stated: str) -> str:
 def write_disagreements(connection: duckdb.DuckDBPyConnection, relation: str, out: str, stated: dict[str, str]) -> None:
     """Writes the cells of a decoded relation that disagree; `stated` has the number of each field, as SQL."""
     cases = ", ".join(
-        f"case when {disagrees(field, stated[field])} then {{'place': {place}, 'field': '{field}', "
+        f"case when {disagrees(field, stated[field])} then {{'place': {position}, 'field': '{field}', "
         f"'stated': {field}, 'expected': cast({EXPECTED[field]} as double)}} end"
-        for place, field in enumerate(FIELDS)
+        for position, field in enumerate(FIELDS)
     )
     found = f"select row, unnest(list_filter([{cases}], lambda one: one is not null)) as one from {relation}"
     ordered = f"""select row, one.field as field, one.stated as stated, one.expected as expected

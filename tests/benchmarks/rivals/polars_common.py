@@ -67,9 +67,9 @@ def write(found: pl.DataFrame, out: str) -> None:
             pl.lit(field).alias("field"),
             pl.col(field).alias("stated"),
             pl.col(f"says_{field}").alias("expected"),
-            pl.lit(place).alias("place"),
+            pl.lit(position).alias("place"),
         )
-        for place, field in enumerate(FIELDS)
+        for position, field in enumerate(FIELDS)
     ]
     pl.concat(parts).sort("row", "place").drop("place").write_parquet(out, compression="zstd")
 

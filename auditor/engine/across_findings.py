@@ -13,7 +13,7 @@ from auditor.engine.kept_tables import tables_in, whole_records
 Tables = Iterator[pa.Table]
 
 
-class Extras:
+class AcrossFindings:
     """Takes findings by feed, then record, and gives those of a feed back a part at a time."""
 
     def __init__(self, folder: Path) -> None:
@@ -46,7 +46,7 @@ class Extras:
         return self._folder / f"extras-{number}.arrow"
 
 
-class Upto:
+class RecordCursor:
     """Cuts a stream of findings ordered by record at records asked for."""
 
     def __init__(self, tables: Tables) -> None:

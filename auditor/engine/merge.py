@@ -12,8 +12,8 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from auditor.engine.across_findings import RecordCursor
 from auditor.engine.columns import ColumnFolder, suspect_columns
-from auditor.engine.extras import Upto
 from auditor.engine.feed_run import FeedRun, spooled_findings
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import COLUMNS, GRADES
@@ -56,14 +56,18 @@ class Tally:
         loads = table.filter(pc.and_(pc.starts_with(table["rule"], "load-"), pc.is_valid(table["deviation"])))
         values = loads["deviation"].to_numpy()
         if len(values):
-            places = np.clip(np.floor((values - _FROM) / _STEP), 0, len(self.deviations) - 1).astype(np.int64)
-            np.add.at(self.deviations, places, 1)
+            positions = np.clip(np.floor((values - _FROM) / _STEP), 0, len(self.deviations) - 1).astype(np.int64)
+            np.add.at(self.deviations, positions, 1)
 
     def histogram(self) -> list[dict[str, Any]]:
         """Steps of 5 % of stated against derived loads."""
         return [
-            {"from": round(_FROM + _STEP * place, 2), "to": round(_FROM + _STEP * (place + 1), 2), "count": int(count)}
-            for place, count in enumerate(self.deviations)
+            {
+                "from": round(_FROM + _STEP * position, 2),
+                "to": round(_FROM + _STEP * (position + 1), 2),
+                "count": int(count),
+            }
+            for position, count in enumerate(self.deviations)
         ]
 
 
@@ -74,7 +78,9 @@ def _add(counter: Counter[Any], table: pa.Table, names: tuple[str, ...]) -> None
         counter[key[0] if len(names) == 1 else key] += count
 
 
-def settled_findings(run: FeedRun, extras: Iterator[pa.Table], book: RuleBook, tally: Tally) -> Iterator[pa.Table]:
+def merged_findings(
+    run: FeedRun, across_findings: Iterator[pa.Table], book: RuleBook, tally: Tally
+) -> Iterator[pa.Table]:
     """The final findings of one feed, in order, with the columns of the finding record.
 
     `extras` are the findings across listings of the feed, by record, in parts that never end within a record.
@@ -82,7 +88,7 @@ def settled_findings(run: FeedRun, extras: Iterator[pa.Table], book: RuleBook, t
     rule = next((rule for rule in book.rules if rule.id == "column-suspect"), None)
     suspects = suspect_columns(run) if rule is not None else []
     folder = ColumnFolder(rule, suspects) if rule is not None and suspects else None
-    for table in _merged(run, extras):
+    for table in _merged(run, across_findings):
         if folder is not None:
             table = folder.fold(table)
         if table.num_rows:
@@ -90,9 +96,9 @@ def settled_findings(run: FeedRun, extras: Iterator[pa.Table], book: RuleBook, t
             yield _finished(run, table)
 
 
-def _merged(run: FeedRun, extras: Iterator[pa.Table]) -> Iterator[pa.Table]:
+def _merged(run: FeedRun, across_findings: Iterator[pa.Table]) -> Iterator[pa.Table]:
     """Spooled findings and findings across listings, merged by record."""
-    upto = Upto(extras)
+    upto = RecordCursor(across_findings)
     for table in spooled_findings(run):
         records = table["record"]
         yield from map(one_per_cell, upto.before(records[0].as_py()))
