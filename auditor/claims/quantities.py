@@ -7,6 +7,7 @@ makes it a claim ("max load"), or one that makes it something else ("tire weight
 from __future__ import annotations
 
 from auditor.claims.tokens import Token
+from auditor.trade.units import KG_PER_LB
 
 ENDS = frozenset({"filler", "stop", "comma", "terrain", "terrain-letters"})
 PLAIN = frozenset({"up", "to", "tire", "link"})
@@ -21,7 +22,6 @@ _SPEED_PASSES = PLAIN | {"letter", "index", "symbol", "service", "number"}
 BARE_FROM = {"mph": 85.0, "kmh": 140.0}  # a bare "130 mph" is a tire's limit, a bare "60 mph" is a road's
 WEAK_FROM = {"mph": 75.0, "kmh": 120.0}  # "up to 75 mph"
 LIGHTEST_KG = 45.0  # load index 0
-KG_PER_LB = 0.45359237
 PLIES = range(4, 33, 2)
 _RIGHT_SINGLE = frozenset({"single", "dual"})
 

@@ -18,11 +18,13 @@ import pyarrow.compute as pc
 
 from auditor.marking.fast import fast_marking
 from auditor.marking.store import MarkingRow, read_row
+from auditor.marking.words import MarkingWords
 from auditor.trade.derive import dimensions, four_decimals
 from auditor.trade.facts import FACT_POSITION
 from auditor.trade.marking_model import Marking
-from auditor.trade.tables import MM_PER_INCH, Tables
-from auditor.wording.sentences import MarkingWords, number_text
+from auditor.trade.tables import Tables
+from auditor.trade.units import MM_PER_INCH
+from auditor.trade.value_text import number_text
 
 Floats = npt.NDArray[np.float64]
 Places = npt.NDArray[np.int64]

@@ -19,9 +19,9 @@ import pyarrow.compute as pc
 
 from auditor.columns.marking_rows import Words, WordsAtHand
 from auditor.columns.word_store import WordColumn, WordStore
+from auditor.marking.words import MarkingWords
 from auditor.quantities.cell_values import Parsed
 from auditor.trade.facts import FACT_POSITION, FACTS, NO_FACTS
-from auditor.wording.sentences import MarkingWords
 
 MOST_TEXTS = 100_000  # distinct texts kept per cache
 Codes = npt.NDArray[np.int32]

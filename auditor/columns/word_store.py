@@ -11,7 +11,7 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.columns.marking_rows import Words
-from auditor.wording.sentences import MarkingWords
+from auditor.marking.words import MarkingWords
 
 Places = npt.NDArray[np.int64]
 

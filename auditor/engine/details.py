@@ -15,7 +15,7 @@ from auditor.judging.votes import WITNESS_FACTS
 from auditor.outputs.audit_result import ListingDetail, Statement
 from auditor.outputs.worst import Worst
 from auditor.rulebook.book import RuleBook
-from auditor.wording.sentences import number_text
+from auditor.trade.value_text import number_text
 
 _FACTS = {field: (fact, tolerance, allowance) for field, fact, tolerance, allowance in WITNESS_FACTS}
 _LONGEST_TEXT = 600

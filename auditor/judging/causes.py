@@ -12,8 +12,7 @@ from typing import Any
 
 from auditor.judging.statements import Statements
 from auditor.rulebook.finding import CAUSES
-from auditor.trade.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
-from auditor.trade.units import factor_between, unit_of
+from auditor.trade.units import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH, factor_between, unit_of
 
 UNCLEAR = float(CAUSES.index("unclear"))
 # Causes that explain a wrong value by itself, whatever the marking says.

@@ -7,7 +7,7 @@ from typing import Any
 from auditor.judging.causes import SLIPS, likely_cause
 from auditor.judging.statements import Slot, Statements
 from auditor.rulebook.finding import CAUSES
-from auditor.trade.tables import KG_PER_LB, KMH_PER_MPH
+from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
 _USUAL = {  # what tires are ever listed with; common practice, no source
     "tread_depth_mm": (1.5, 40.0),

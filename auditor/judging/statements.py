@@ -10,7 +10,7 @@ from collections.abc import Callable, Hashable, Sequence
 from typing import Any, NamedTuple
 
 from auditor.rulebook.book import RuleBook
-from auditor.trade.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
+from auditor.trade.units import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
 
 MARKING_TEXTS = ("marking", "size", "service_description")
 TEXTS = ("title", "description")

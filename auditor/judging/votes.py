@@ -13,7 +13,7 @@ from auditor.judging.comparator import judge
 from auditor.judging.rule_terms import band
 from auditor.judging.statements import Slot, Statements
 from auditor.trade.facts import SECOND_DESCRIPTION
-from auditor.trade.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
+from auditor.trade.units import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
 
 # What a finding's field speaks about; one wrong marking gives one finding for all of these.
 SUBJECT_OF = {

@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from auditor.feeds.evidence import Column, plain_number
+from auditor.trade.units import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
 
-_KG_PER_LB = 0.45359237
-_KMH_PER_MPH = 1.609344
 _TOLERANCE = {"mass": 0.02, "speed": 0.012, "diameter": 0.02}
 
 # field -> (derived fact, factor from its unit, relative tolerance); 0 means equal
@@ -19,13 +18,13 @@ CANDIDATES: dict[str, tuple[str, float, float]] = {
     "aspect_ratio": ("aspect_ratio", 1.0, 0.0),
     "rim_diameter_in": ("rim_diameter_in", 1.0, 0.0),
     "max_load_kg": ("load_single_kg", 1.0, 0.012),
-    "max_load_lb": ("load_single_kg", 1 / _KG_PER_LB, 0.012),
+    "max_load_lb": ("load_single_kg", 1 / KG_PER_LB, 0.012),
     "max_load_dual_kg": ("load_dual_kg", 1.0, 0.012),
-    "max_load_dual_lb": ("load_dual_kg", 1 / _KG_PER_LB, 0.012),
+    "max_load_dual_lb": ("load_dual_kg", 1 / KG_PER_LB, 0.012),
     "max_speed_kmh": ("speed_kmh", 1.0, 0.012),
-    "max_speed_mph": ("speed_kmh", 1 / _KMH_PER_MPH, 0.012),
+    "max_speed_mph": ("speed_kmh", 1 / KMH_PER_MPH, 0.012),
     "overall_diameter_mm": ("overall_diameter_mm", 1.0, 0.02),
-    "overall_diameter_in": ("overall_diameter_mm", 1 / 25.4, 0.02),
+    "overall_diameter_in": ("overall_diameter_mm", 1 / MM_PER_INCH, 0.02),
 }
 
 

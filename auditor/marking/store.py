@@ -6,9 +6,9 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from auditor.marking import Marking, ServiceDescription, Unreadable, compose, decode, decode_service
+from auditor.marking.words import MarkingWords, marking_words
 from auditor.trade.facts import FACT_POSITION, NO_FACTS, marking_facts
 from auditor.trade.tables import Tables
-from auditor.wording.sentences import MarkingWords, marking_words
 
 NO_WORDS = MarkingWords()
 SERVICE_MARK = "\x1e"  # begins the key of a cell that holds a service description alone
@@ -37,7 +37,7 @@ def read_row(key: str, tables: Tables) -> MarkingRow:
     found = decode(key)
     if isinstance(found, Unreadable):
         return MarkingRow(NO_FACTS, MarkingWords(reason=_reason(found)))
-    return MarkingRow(marking_facts(found, tables), marking_words(found, tables))
+    return MarkingRow(marking_facts(found, tables), marking_words(found))
 
 
 @lru_cache(maxsize=2_048)
@@ -69,7 +69,7 @@ def _service_row(text: str, tables: Tables) -> MarkingRow:
         nonstandard=found.nonstandard,
     )
     facts = list(marking_facts(bare, tables))
-    return MarkingRow(tuple(facts), marking_words(bare, tables))
+    return MarkingRow(tuple(facts), marking_words(bare))
 
 
 def joined_key(size: str, service: str, index: float, dual: float, symbol: str) -> str:
@@ -107,7 +107,7 @@ def _joined_row(key: str, tables: Tables) -> MarkingRow:
             if own != ServiceDescription()
             else ServiceDescription(_whole(index), _whole(dual), symbol or None),
         )
-    row = MarkingRow(marking_facts(joined, tables), marking_words(joined, tables))
+    row = MarkingRow(marking_facts(joined, tables), marking_words(joined))
     return row
 
 

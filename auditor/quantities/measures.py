@@ -8,7 +8,8 @@ from itertools import pairwise
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.numbers import parse_number
 from auditor.quantities.scan import RIM_FIELDS, Item, Scan, scan_cell
-from auditor.quantities.units import UNIT_OF_SPELLING, UNITS, Measure, Unit
+from auditor.quantities.units import UNIT_OF_SPELLING, Measure
+from auditor.trade.units import MM_PER_INCH, UNITS, Unit
 
 _THIRTY_SECONDS = re.compile(
     r"""(?:/\s?32(?![0-9.,])(?:\s?nds?)?|(?<![0-9.,/])32\s?nds?)(?:\s?(?:"|in(?:ch)?(?:es)?(?![a-z])|of\san\sinch))?"""
@@ -207,13 +208,13 @@ def _rim_reading(item: Item, field: str) -> Reading:
     """A rim value in inches; a diameter of 100 or more is mm: an inch code if it is one, else left so."""
     value, half_step = item.value or 0.0, item.half_step
     if field != "rim_diameter_in":
-        factor = 1.0 if item.unit is None else item.unit.factor / 25.4
+        factor = 1.0 if item.unit is None else item.unit.factor / MM_PER_INCH
         return Reading(field, value * factor, half_step * factor, _written(item))
     if item.unit is not None and item.unit.name != "in":
         value, half_step = value * item.unit.factor, half_step * item.unit.factor
     if value < 100.0:
         return Reading(field, value, half_step, _written(item))
-    doubled = round(value / 12.7)
-    if abs(doubled * 12.7 - value) < 0.75:
-        return Reading(field, doubled / 2.0, half_step / 25.4, "mm")
+    doubled = round(value / (MM_PER_INCH / 2.0))
+    if abs(doubled * (MM_PER_INCH / 2.0) - value) < 0.75:
+        return Reading(field, doubled / 2.0, half_step / MM_PER_INCH, "mm")
     return Reading(field, value, half_step, "mm")

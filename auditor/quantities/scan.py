@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from auditor.quantities.units import UNIT_OF_SPELLING, UNITS, Measure, Unit, words
+from auditor.quantities.units import UNIT_OF_SPELLING, Measure, words
+from auditor.trade.units import UNITS, Unit
 
 RIM_FIELDS = frozenset({"rim_diameter_in", "measuring_rim_in", "rim_width_min_in", "rim_width_max_in"})
 

@@ -1,20 +1,10 @@
-"""Units as feeds spell them, and which fields hold which quantity.
-
-Factors are exact by definition of the inch, the pound and the mile; psi follows from pound, inch and standard
-gravity (9.80665 m/s2).
-"""
+"""Units as feeds spell them, and which fields hold which quantity."""
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
-
-class Unit(NamedTuple):
-    """One unit: its name in readings, its dimension, and what one of it is in the dimension's base unit."""
-
-    name: str
-    dimension: str
-    factor: float
+from auditor.trade.units import UNITS, Unit
 
 
 class Measure(NamedTuple):
@@ -32,32 +22,6 @@ def words(text: str) -> frozenset[str]:
     """The words of a space-separated list."""
     return frozenset(text.split())
 
-
-_PSI_IN_KPA = 0.45359237 * 9.80665 / (0.0254 * 0.0254) / 1000.0
-
-UNITS = {
-    unit.name: unit
-    for unit in (
-        Unit("kg", "mass", 1.0),
-        Unit("t", "mass", 1000.0),
-        Unit("lb", "mass", 0.45359237),
-        Unit("km/h", "speed", 1.0),
-        Unit("mph", "speed", 1.609344),
-        Unit("kPa", "pressure", 1.0),
-        Unit("MPa", "pressure", 1000.0),
-        Unit("bar", "pressure", 100.0),
-        Unit("psi", "pressure", _PSI_IN_KPA),
-        Unit("kgf/cm2", "pressure", 98.0665),
-        Unit("mm", "length", 1.0),
-        Unit("cm", "length", 10.0),
-        Unit("in", "length", 25.4),
-        Unit("32nds", "length", 25.4 / 32.0),
-        Unit("/km", "revolutions", 1.0),
-        Unit("/mile", "revolutions", 1.0 / 1.609344),
-        Unit("dB", "sound", 1.0),
-        Unit("%", "ratio", 1.0),
-    )
-}
 
 # Spellings without spaces and dots, lower case.
 _SPELLINGS = {

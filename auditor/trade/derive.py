@@ -11,7 +11,8 @@ from math import floor
 from typing import Any
 
 from auditor.trade.marking_model import Marking, ServiceDescription
-from auditor.trade.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH, Tables, default_tables
+from auditor.trade.tables import Tables, default_tables
+from auditor.trade.units import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
 
 # Largest and smallest overall diameter d + 2H x factor: (smallest, largest radial, largest other).
 _PASSENGER = (0.97, 1.04, 1.08)  # from memory of UN Regulation No. 30, 6.1.4

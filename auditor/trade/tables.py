@@ -15,10 +15,7 @@ from typing import NamedTuple
 
 from auditor.errors import RuleBookError
 from auditor.rules_folder import rules_folder
-
-KG_PER_LB = 0.45359237  # exact, the international pound of 1959
-KMH_PER_MPH = 1.609344  # exact, the international mile
-MM_PER_INCH = 25.4  # exact
+from auditor.trade.units import MM_PER_INCH
 
 LOAD_KG: tuple[float, ...]  # position = load index, 0 to 279
 SPEED_KMH: dict[str, float]  # speed symbol -> km/h, slowest first (H between U and V)

@@ -22,6 +22,7 @@ from auditor.judging.block.statements import BlockStatements
 from auditor.judging.statements import TEXTS
 from auditor.trade.facts import FACT_POSITION
 from auditor.trade.tables import Tables
+from auditor.trade.value_text import number_words
 from auditor.wording.details import DETAILS
 from auditor.wording.sentences import (
     LONGEST_QUOTED,
@@ -32,7 +33,6 @@ from auditor.wording.sentences import (
     in_style,
     may_suggest,
     message_parts,
-    number_words,
     style_of,
 )
 

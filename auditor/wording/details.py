@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from auditor.trade.units import unit_of
+from auditor.trade.units import MM_PER_INCH, unit_of
 
 
 class Detail(NamedTuple):
@@ -25,7 +25,7 @@ class Detail(NamedTuple):
 def _envelope_detail(about: str, special_use: float, *limits: float) -> str:
     low, high = limits[2:] if special_use == 1.0 else limits[:2]
     if unit_of(about) == "in":
-        return f"the standard allows {low / 25.4:.1f} to {high / 25.4:.1f} in"
+        return f"the standard allows {low / MM_PER_INCH:.1f} to {high / MM_PER_INCH:.1f} in"
     return f"the standard allows {low:.0f} to {high:.0f} mm"
 
 

@@ -10,26 +10,13 @@ from functools import lru_cache
 from typing import Any, NamedTuple
 
 from auditor.judging.statements import TEXTS
+from auditor.marking.words import MarkingWords
 from auditor.rulebook.book import Rule
-from auditor.trade.facts import FACT_POSITION, code_text, is_code
-from auditor.trade.marking_model import Marking, ServiceDescription
+from auditor.trade.facts import FACT_POSITION, is_code
 from auditor.trade.tables import Tables, default_tables
 from auditor.trade.units import factor_between, unit_of
+from auditor.trade.value_text import number_text, with_unit
 from auditor.wording.details import DETAILS
-
-_UNIT_WORDS = {
-    "kg": " kg",
-    "lb": " lb",
-    "kmh": " km/h",
-    "mph": " mph",
-    "mm": " mm",
-    "in": " in",
-    "kpa": " kPa",
-    "psi": " psi",
-    "bar": " bar",
-    "32nds": "/32 in",
-}
-_DECIMALS = {"kg": 1, "lb": 0, "kmh": 0, "mph": 0, "mm": 1, "in": 2, "kpa": 0, "psi": 0, "bar": 2, "32nds": 1}
 
 # Rules whose derived value is certain enough to be put into the cell.
 CERTAIN = frozenset(
@@ -56,80 +43,6 @@ _CONSEQUENCES = {
     "speed": "whoever relies on it drives the tire faster or slower than it is rated",
     "rim": "a tire on a rim of another diameter can burst when it is mounted",
 }
-
-
-class MarkingWords(NamedTuple):
-    """The words of a marking that messages use."""
-
-    canonical: str = ""
-    size: str = ""
-    load_index: str = ""
-    speed_symbol: str = ""
-    load_range: str = ""
-    rim: str = ""
-    reason: str = ""  # why it could not be read
-
-
-def marking_words(marking: Marking, tables: Tables) -> MarkingWords:
-    """The words of a marking that could be read."""
-    service = marking.service
-    described = [service, *marking.additional]
-    indices = " or ".join(_index_text(one) for one in described if one.load_index is not None)
-    symbols = " or ".join(_symbol_text(one) for one in described if one.speed_symbol is not None)
-    letters = marking.load_range or ""
-    if not letters and marking.ply_rating is not None:
-        letters = f"{marking.ply_rating}PR"
-    size = getattr(marking, "size_text", None) or marking.canonical.split(" ")[0]
-    if marking.rim_diameter_in is not None:
-        rim = number_text("rim_diameter_in", marking.rim_diameter_in)
-    else:
-        rim = "" if marking.rim_diameter_mm_marked is None else f"{marking.rim_diameter_mm_marked:g} mm"
-    return MarkingWords(marking.canonical, size, indices, symbols or _size_symbol(marking), letters, rim)
-
-
-def _index_text(service: ServiceDescription) -> str:
-    dual = "" if service.load_index_dual is None else f"/{service.load_index_dual}"
-    return f"{service.load_index}{dual}"
-
-
-def _symbol_text(service: ServiceDescription) -> str:
-    return f"({service.speed_symbol})" if service.speed_open else str(service.speed_symbol)
-
-
-def _size_symbol(marking: Marking) -> str:
-    if marking.size_speed_letter:
-        return marking.size_speed_letter + "R"
-    return "ZR" if marking.construction == "ZR" else ""
-
-
-def number_text(field: str, value: float, tables: Tables | None = None) -> str:
-    """A number as text in its field's unit, without the unit; a code where the field holds codes; "" for missing."""
-    if value != value:
-        return ""
-    if is_code(field) and tables is not None:
-        return code_text(field, value, tables)
-    decimals = 0 if field.startswith("revs") else _DECIMALS.get(unit_of(field), 2)
-    text = f"{value:.{decimals}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
-def with_unit(field: str, text: str, open_ended: bool = False) -> str:
-    """A derived text with its unit, as a message says it."""
-    if not text:
-        return "nothing that could be told"
-    unit = _UNIT_WORDS.get(unit_of(field), "")
-    if field in ("rim_diameter_in", "measuring_rim_in", "rim_width_min_in", "rim_width_max_in"):
-        unit = " in"
-    if unit in (" kg", " lb") and "." not in text and len(text) > 3:
-        text = f"{int(text):,}"
-    return ("above " if open_ended else "") + text + unit
-
-
-@lru_cache(maxsize=20_000)
-def number_words(field: str, value: float, open_ended: bool, tables: Tables) -> tuple[str, str]:
-    """A derived value as text, and as a message says it; kept, since the values of tables come again and again."""
-    text = number_text(field, value, tables)
-    return text, with_unit(field, text, open_ended)
 
 
 class FindingParts(NamedTuple):

@@ -15,9 +15,9 @@ from hypothesis import strategies as st
 from auditor.columns import marking_rows
 from auditor.columns.marking_rows import read_facts, read_words
 from auditor.marking.store import SERVICE_MARK, read_row
+from auditor.marking.words import MarkingWords
 from auditor.trade.facts import FACTS
 from auditor.trade.tables import default_tables
-from auditor.wording.sentences import MarkingWords
 from tests.benchmarks.markings import marking_table
 
 REFERENCE = Path(__file__).parents[1] / "reference" / "markings.csv"

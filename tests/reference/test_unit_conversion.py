@@ -6,8 +6,7 @@ import pint
 import pytest
 
 from auditor.quantities import Reading, read_cell
-from auditor.quantities.units import UNITS
-from auditor.trade.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
+from auditor.trade.units import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH, UNITS
 
 REGISTRY = pint.UnitRegistry()
 BASE = {"mass": "kg", "speed": "km/h", "pressure": "kPa", "length": "mm"}

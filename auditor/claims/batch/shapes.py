@@ -16,10 +16,11 @@ import numpy.typing as npt
 
 from auditor.claims.find import find_claims
 from auditor.claims.marks import HIGHEST_INDEX
-from auditor.claims.quantities import BARE_FROM, KG_PER_LB, LIGHTEST_KG, PLIES, WEAK_FROM
+from auditor.claims.quantities import BARE_FROM, LIGHTEST_KG, PLIES, WEAK_FROM
 from auditor.claims.tokens import Token, decimals_of, tokens_of
 from auditor.quantities.cell_values import WHOLE, code_or_number
 from auditor.trade.tables import Tables
+from auditor.trade.units import KG_PER_LB
 
 _MOST_NUMBERS = 30  # in one text; with more, combinations of their classes do not fit a number
 _KINDS = 4  # classes per number at most

@@ -9,8 +9,7 @@ from typing import Any
 from auditor.judging.rule_terms import Collector, st_family_in
 from auditor.judging.statements import Slot, Statements
 from auditor.rulebook.book import Rule
-from auditor.trade.tables import MM_PER_INCH
-from auditor.trade.units import unit_of
+from auditor.trade.units import MM_PER_INCH, unit_of
 
 _MEASURABLE = (
     "metric",

@@ -6,7 +6,7 @@ from typing import Any
 
 from auditor.trade.derive import Derived, derive
 from auditor.trade.marking_model import Marking, ServiceDescription, Unreadable
-from auditor.trade.tables import KG_PER_LB, KMH_PER_MPH
+from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
 KEYS = (
     "marking",

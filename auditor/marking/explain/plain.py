@@ -16,7 +16,8 @@ from auditor.marking.explain.words import (
 )
 from auditor.trade.derive import Derived, derive
 from auditor.trade.marking_model import Marking, ServiceDescription
-from auditor.trade.tables import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH, default_tables
+from auditor.trade.tables import default_tables
+from auditor.trade.units import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
 
 CAUTION = (
     "This explains a marking; it does not approve a tire for a vehicle. The vehicle placard, the owner's manual, "

@@ -8,6 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from auditor.trade.units import KG_PER_LB
+
 OTHERS = "all others"
 MOST_SUPPLIERS = 10
 MOST_PAIRS = 14
@@ -100,10 +102,10 @@ class BarPicture:
     notes: tuple[tuple[float, float, str], ...]  # x, y of the bar's top, text
 
 
-# Where a mix-up puts a load: the pound is 0.45359237 kg.
+# Where a mix-up puts a load.
 _KNOWN_DEVIATIONS = (
-    (1 / 0.45359237 - 1, "pounds written as kilograms"),
-    (0.45359237 - 1, "kilograms written as pounds"),
+    (1 / KG_PER_LB - 1, "pounds written as kilograms"),
+    (KG_PER_LB - 1, "kilograms written as pounds"),
     (1.0, "a pair written as one tire"),
 )
 

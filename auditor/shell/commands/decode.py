@@ -22,7 +22,7 @@ from auditor.trade.derive import (
     section_width_on_rim_mm,
 )
 from auditor.trade.marking_model import Marking, Unreadable
-from auditor.trade.tables import KG_PER_LB, MM_PER_INCH
+from auditor.trade.units import KG_PER_LB, MM_PER_INCH
 
 EPILOG = """\
 Exit code 1 where a text could not be read. With --json, one text gives an
