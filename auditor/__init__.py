@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from auditor.programs.api import AuditResult, audit, audit_listing
     from auditor.programs.verdict import Finding, Verdict
     from auditor.rulebook.book import RuleBook, load_book
+    from auditor.version import __version__
 
 __all__ = [
     "AuditResult",
@@ -51,8 +52,6 @@ __all__ = [
     "load_book",
 ]
 
-__version__ = "0.1.0"
-
 _HOMES = {
     "AuditResult": "auditor.programs.api",
     "AuditorError": "auditor.errors",
@@ -65,6 +64,7 @@ _HOMES = {
     "Unreadable": "auditor.marking",
     "UsageError": "auditor.errors",
     "Verdict": "auditor.programs.verdict",
+    "__version__": "auditor.version",
     "audit": "auditor.programs.api",
     "audit_listing": "auditor.programs.api",
     "decode": "auditor.marking",

@@ -13,7 +13,7 @@ import pyarrow.compute as pc
 from auditor.across.gtins import gtin_numbers
 from auditor.across.spool import picked
 from auditor.columns.value_cache import MarkingSnapshot
-from auditor.engine.unit_audit import FeedPlan
+from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.statements import BlockStatements
 from auditor.judging.keys import hash_numbers, mixed
 from auditor.quantities.cell_values import BLANK_MARKINGS

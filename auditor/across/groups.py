@@ -30,17 +30,6 @@ FACTS = (
 )
 NAMES = ("brand", "model")
 
-HIT = np.dtype(
-    [
-        ("row", "<i8"),
-        ("rule", "i1"),  # place in facts.RULES
-        ("key", "i1"),  # place in KEYS
-        ("cell", "i1"),  # place in CELLS; for the first two rules unused
-        ("text", "<i8"),  # number of the shared texts; for duplicates the row of the first listing
-    ]
-)
-
-
 Slices = Callable[[], Iterator[npt.NDArray[Any]]]  # the (key, row) pairs of a bucket, some at a time
 _ROW_KEY = ("gtin", "part", "sku")
 

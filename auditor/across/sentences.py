@@ -13,7 +13,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.across.groups import FACTS, KEYS
-from auditor.engine.unit_audit import KEY_FIELDS
+from auditor.judging.block.identity import KEY_FIELDS
 from auditor.rulebook.book import Rule
 from auditor.trade.facts import code_text
 from auditor.trade.tables import Tables

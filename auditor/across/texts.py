@@ -9,7 +9,8 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.across.facts import CELLS
-from auditor.engine.unit_audit import FeedPlan, Identity
+from auditor.judging.block.feed_plan import FeedPlan
+from auditor.judging.block.identity import RecordIdentity
 from auditor.judging.block.statements import BlockStatements
 from auditor.judging.statements import TEXTS
 
@@ -22,7 +23,7 @@ def listing_texts(plan: FeedPlan, st: BlockStatements, rows: npt.NDArray[np.int6
 
     For title and description the text is the claim's own words.
     """
-    identity = Identity(plan, st)
+    identity = RecordIdentity(plan, st)
     positions = {source.field: source.position for source in reversed(plan.sources)}
     headers = {source.field: source.header for source in reversed(plan.sources)}
     result: dict[str, pa.Array] = {}

@@ -16,8 +16,9 @@ import pyarrow as pa
 
 from auditor.engine.kept_tables import tables_in, whole_records
 from auditor.engine.pool import streamed
-from auditor.engine.unit_audit import FeedPlan, UnitAuditor, UnitResult, plan_feed
+from auditor.engine.unit_audit import UnitAuditor, UnitResult
 from auditor.feeds.model import Block, Feed, Rejected, WorkUnit
+from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.hits import NO_GRADE, TooManyFindingsError
 
 _CELLS_KEPT = (150, 60, 10)  # records per stretch by worst grade
@@ -102,7 +103,8 @@ def _audit_piece(block: Block, plan: FeedPlan, auditor: UnitAuditor, across: boo
     result = auditor.audit_statements(plan, st, block, most)
     facts = None
     if across:
-        from auditor.across import block_facts
+        # Start-up of a run without rules across listings.
+        from auditor.across.facts import block_facts
 
         facts = block_facts(plan, st, block.records)
     light = Block(block.unit, (), block.records, block.rejected)
@@ -130,18 +132,28 @@ def _weight(audited: Audited) -> int:
     return _finding_count(audited[1])
 
 
+@dataclass(frozen=True, slots=True)
+class FeedTask:
+    """A feed to audit: its number in the run, and what is read of it."""
+
+    number: int
+    feed: Feed
+    plan: FeedPlan
+
+
 def run_feed(
-    number: int,
-    feed: Feed,
+    task: FeedTask,
     auditor: UnitAuditor,
     folder: Path,
     workers: int,
     take_facts: Callable[[int, Any], None] | None,
     advance: Callable[[int, int], None],
-    skip: frozenset[str] = frozenset(),
 ) -> FeedRun:
-    """Audits a whole feed and spools its findings under `folder`; fields in `skip` are left unread."""
-    plan = plan_feed(feed, skip)
+    """Audits a whole feed and spools its findings under `folder`.
+
+    `take_facts` gets what listings are compared by, `advance` the records done and their findings.
+    """
+    number, feed, plan = task.number, task.feed, task.plan
     run = FeedRun(number, feed, plan, folder / f"findings-{number}.arrow", WorstCells(folder / f"cells-{number}.arrow"))
     work = partial(audit_unit, feed=feed, plan=plan, auditor=auditor, across=take_facts is not None, pace=Pace())
     worst = bytearray()  # one byte per record is all that grows with the feed

@@ -9,8 +9,9 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.engine.feed_run import FeedRun
-from auditor.engine.unit_audit import Identity, UnitAuditor
+from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.model import Block, WorkUnit
+from auditor.judging.block.identity import RecordIdentity
 
 _FIELDS = ("supplier", "sku", "part_number", "gtin", "brand", "model")
 _TEXTS = (
@@ -60,7 +61,7 @@ class Fetcher:
         take = pa.array(rows)
         part = Block(block.unit, [column.take(take) for column in block.columns], block.records[rows])
         st = self._auditor.statements(run.plan, part)
-        identity = Identity(run.plan, st)
+        identity = RecordIdentity(run.plan, st)
         every = np.arange(len(rows))
         read = {source.field: source for source in run.plan.sources}
         found = {name: identity.text(name, every) for name in _FIELDS}

@@ -14,12 +14,11 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from auditor import __version__
 from auditor.engine.across_findings import AcrossFindings
 from auditor.engine.background import in_background
 from auditor.engine.details import details
 from auditor.engine.expected import expected_records
-from auditor.engine.feed_run import FeedRun, run_feed, spooled_rejected
+from auditor.engine.feed_run import FeedRun, FeedTask, run_feed, spooled_rejected
 from auditor.engine.fetching import Fetcher
 from auditor.engine.merge import Tally, merged_findings, upgrade
 from auditor.engine.pool import usual_workers
@@ -31,6 +30,7 @@ from auditor.errors import FeedError
 from auditor.feeds import Feed, Limits, find_feeds
 from auditor.feeds.model import Rejected
 from auditor.feeds.splitting import split_feeds
+from auditor.judging.block.feed_plan import plan_feed
 from auditor.mapping import open_feeds
 from auditor.mapping.maps import MapBook
 from auditor.outputs.audit_result import FinishedAudit, RuleCard
@@ -40,6 +40,7 @@ from auditor.outputs.rejected import write_rejected
 from auditor.outputs.summary import write_summary
 from auditor.outputs.worst import worst_findings
 from auditor.rulebook.book import RuleBook
+from auditor.version import __version__
 
 _LONGEST_REASON = 400
 ACROSS_RULES = ("listing-duplicated", "gtin-shared", "suppliers-disagree", "index-unlike-peers")
@@ -114,8 +115,9 @@ def _audit(
         progress.stage(f"auditing {_shown(feed)}", *expected_records(feed))
         take = None if across is None else across.take
         workers = settings.workers or usual_workers()
+        task = FeedTask(number, feed, plan_feed(feed))
         try:
-            runs.append(run_feed(number, feed, auditor, work, workers, take, progress.advance))
+            runs.append(run_feed(task, auditor, work, workers, take, progress.advance))
         except FeedError as error:
             unreadable.append((_shown(feed), _reason(feed.name, error)))
             if across is not None:
@@ -202,11 +204,11 @@ def _across(work: Path, book: RuleBook, feeds: Sequence[str]) -> Any:
     """Spools for rules across listings; None where all of them are switched off."""
     if not any(rule.id in ACROSS_RULES for rule in book.rules):
         return None
-    from auditor.across import AcrossListings
+    from auditor.across.comparison import ListingComparison
 
     folder = work / "across"
     folder.mkdir()
-    return AcrossListings(folder, book, feeds)
+    return ListingComparison(folder, book, feeds)
 
 
 def _compare_listings(

@@ -9,13 +9,13 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from auditor import __version__
 from auditor.engine.columns import suspect_columns
 from auditor.engine.feed_run import REJECTED_RECORD, FeedRun
 from auditor.engine.merge import Tally
 from auditor.feeds.model import HELD, REJECTED, RELEASED
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import GRADES
+from auditor.version import __version__
 
 _AT_ONCE = 1 << 20  # records; what is worked out about all of them at once must not take eight bytes for each
 

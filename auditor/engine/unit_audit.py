@@ -6,7 +6,6 @@ from the picklable `RunSettings`.
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any
@@ -18,7 +17,9 @@ import pyarrow.compute as pc
 
 from auditor.columns.marking_rows import read_facts, read_words
 from auditor.columns.value_cache import MarkingCache, TextCache
-from auditor.feeds.model import Block, ColumnUse, Feed
+from auditor.feeds.model import Block, ColumnUse
+from auditor.judging.block.feed_plan import FeedPlan
+from auditor.judging.block.identity import RecordIdentity
 from auditor.judging.block.markings import choose_markings
 from auditor.judging.block.statements import BlockStatements, CodedText
 from auditor.judging.statements import CELL_FIELDS, TEXTS, Source
@@ -29,55 +30,6 @@ from auditor.rulebook.finding import CAUSES, GRADES
 if TYPE_CHECKING:
     from auditor.claims.batch.columns import ClaimReader
     from auditor.wording.block_findings import BlockFindings, CellCount
-
-KEY_FIELDS = ("sku", "part_number", "gtin", "marking", "size")
-
-
-@dataclass(frozen=True, slots=True)
-class FeedPlan:
-    """Which columns of a feed are read, and as what."""
-
-    feed: str
-    sheet: str | None
-    supplier: str
-    sources: tuple[Source, ...]
-    uses: tuple[ColumnUse, ...]  # by source place; constants have position -1
-    positions: tuple[int, ...]  # column positions to read, in order
-    constants: tuple[tuple[int, str], ...] = ()  # source place, text for every record
-
-
-def plan_feed(feed: Feed, skip: frozenset[str] = frozenset()) -> FeedPlan:
-    """Plans a feed from the map in force; fields in `skip` are left unread."""
-    sources: list[Source] = []
-    uses: list[ColumnUse] = []
-    positions: list[int] = []
-    for use in feed.mapping.columns:
-        name = use.fields[0]
-        if name in skip or any(source.field == name for source in sources):
-            continue
-        sources.append(Source(len(sources), name, use.column))
-        uses.append(use)
-        positions.append(use.position)
-    constants = []
-    for name, text in sorted(feed.mapping.constants.items()):
-        if all(source.field != name for source in sources):
-            constants.append((len(sources), text))
-            sources.append(Source(len(sources), name, name))
-            uses.append(ColumnUse(name, -1, (name,)))
-    return FeedPlan(
-        feed.name,
-        feed.sheet,
-        feed.supplier or _stem(feed.name),
-        tuple(sources),
-        tuple(uses),
-        tuple(positions),
-        tuple(constants),
-    )
-
-
-def _stem(name: str) -> str:
-    last = name.replace("\\", "/").rstrip("/").rsplit("/", 1)[-1]
-    return re.sub(r"(\.[A-Za-z0-9]{1,8}){1,2}$", "", last) or last
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +118,7 @@ class UnitAuditor:
         from auditor.wording.block_findings import find
 
         found = find(st, most)
-        identity = Identity(plan, st)
+        identity = RecordIdentity(plan, st)
         findings = None if found.table is None else self._finished(found, identity, block)
         return UnitResult(
             unit=block.unit,
@@ -179,7 +131,7 @@ class UnitAuditor:
             suppliers=identity.supplier_counts(found.worst),
         )
 
-    def _finished(self, found: BlockFindings, identity: Identity, block: Block) -> pa.Table:
+    def _finished(self, found: BlockFindings, identity: RecordIdentity, block: Block) -> pa.Table:
         from auditor.wording.block_findings import finding_keys
 
         table = found.table
@@ -227,64 +179,6 @@ def _claim_reader(book: RuleBook) -> ClaimReader:
     from auditor.claims.batch.columns import ClaimReader
 
     return ClaimReader(book.tables)
-
-
-class Identity:
-    """Who a record is: supplier and identifiers, as listed."""
-
-    def __init__(self, plan: FeedPlan, st: BlockStatements) -> None:
-        self.plan = plan
-        self.st = st
-        self.positions = {source.field: source.position for source in plan.sources}
-
-    def text(self, name: str, rows: npt.NDArray[np.int64]) -> pa.Array:
-        """An identity column for some records; "" where the feed has none; the supplier falls back to the feed's."""
-        default = self.plan.supplier if name == "supplier" else ""
-        position = self.positions.get(name)
-        if position is None or position not in self.st.raw:
-            return pa.repeat(default, len(rows))
-        texts = self.st.raw[position].take(pa.array(rows)).cast(pa.string()).fill_null("")
-        return self._suppliers(texts) if default else texts
-
-    def _suppliers(self, texts: pa.Array) -> pa.Array:
-        """Suppliers as listed, and the feed's own where none is."""
-        return pc.if_else(pc.equal(pc.utf8_trim_whitespace(texts), ""), self.plan.supplier, texts)
-
-    def listing_key(self, rows: npt.NDArray[np.int64]) -> pa.Array:
-        """`auditor.programs.one_listing.listing_key` over records."""
-        key: Any = pa.repeat("", len(rows))
-        for name in KEY_FIELDS:
-            if name in self.positions and self.positions[name] in self.st.raw:
-                texts = pc.utf8_trim_whitespace(self.text(name, rows))
-                named = pc.and_(pc.equal(key, ""), pc.not_equal(texts, ""))
-                key = pc.if_else(named, pc.binary_join_element_wise(name + "=", texts, ""), key)
-                if not pc.any(pc.equal(key, "")).as_py():
-                    break
-        return key
-
-    def supplier_counts(self, worst: npt.NDArray[np.int8]) -> pa.Table:
-        """Records by supplier and worst grade."""
-        kinds = len(GRADES) + 1
-        position = self.positions.get("supplier")
-        if position is None or position not in self.st.raw:
-            names = pa.array([self.plan.supplier])
-            counts = np.bincount(worst, minlength=kinds)
-        else:
-            column = self.st.raw[position]
-            if not pa.types.is_dictionary(column.type):
-                column = column.dictionary_encode()
-            texts = column.dictionary.cast(pa.string()).fill_null("")
-            names = self._suppliers(pa.concat_arrays([texts, pa.array([""])]))  # the last for records that name none
-            codes = column.indices.fill_null(len(texts)).to_numpy().astype(np.int64)
-            counts = np.bincount(codes * kinds + worst)
-        found = np.flatnonzero(counts)
-        return pa.table(
-            {
-                "supplier": names.take(pa.array(found // kinds)),
-                "worst": pa.array(found % kinds, pa.int8()),
-                "count": pa.array(counts[found]),
-            }
-        )
 
 
 def _filled(st: BlockStatements) -> dict[str, int]:

@@ -11,20 +11,13 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from auditor.feeds.csv_split import split_text
-from auditor.feeds.csv_units import (
-    PIECE_BYTES,
-    Fault,
-    Piece,
-    TextShape,
-    load,
-    pieces_of,
-    plan_units,
-    read_piece,
-)
+from auditor.feeds.careful_spans import count_records
+from auditor.feeds.csv_pieces import Fault, Piece, TextShape, read_piece
+from auditor.feeds.csv_split import TextSource, split_text
+from auditor.feeds.csv_units import PIECE_BYTES, load, pieces_of, plan_units
 from auditor.feeds.dialect import Dialect
 from auditor.feeds.model import Block, FileFeed, Limits, Rejected, WorkUnit
-from auditor.feeds.spans import Marks, count_records
+from auditor.feeds.spans import Marks
 
 TEXT_SHOWN = 2000
 SAMPLE_BYTES = 2 << 20
@@ -125,7 +118,16 @@ class CsvFeed(FileFeed):
 
     def split(self, released: Path, held: Path, disposition: npt.NDArray[np.uint8]) -> None:
         """Copies each record's own bytes; what stands above the data, titles and header, goes to both files."""
-        split_text(self, released, held, disposition)
+        source = TextSource(
+            self.path,
+            self.shape(),
+            self.dialect.data_start,
+            self.limits.record_bytes,
+            self.compression,
+            self.wide_encoding,
+            self.byte_order_mark,
+        )
+        split_text(source, self.units(), released, held, disposition)
 
     def _load(self, file: BinaryIO, start: int, stop: int) -> memoryview:
         """The bytes of a piece, until the next one is loaded; of an endless record only enough to show it."""

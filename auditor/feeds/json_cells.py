@@ -13,7 +13,7 @@ import pyarrow.compute as pc
 import pyarrow.json as pa_json
 
 from auditor.feeds.cells import as_text
-from auditor.feeds.csv_units import joined
+from auditor.feeds.csv_pieces import joined
 from auditor.feeds.json_values import flat
 from auditor.feeds.spans import REASONS, SOUND, Spans
 

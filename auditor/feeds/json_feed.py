@@ -10,7 +10,8 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from auditor.feeds.csv_units import TextShape, gather, piece_spans, pieces_of, plan_units
+from auditor.feeds.csv_pieces import TextShape, gather, piece_spans
+from auditor.feeds.csv_units import pieces_of, plan_units
 from auditor.feeds.json_cells import Parsed, parse_lines
 from auditor.feeds.json_values import flat_object, whole_text
 from auditor.feeds.model import HELD, RELEASED, Block, FileFeed, Limits, Rejected, WorkUnit

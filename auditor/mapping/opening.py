@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from auditor.errors import FeedError
@@ -33,6 +33,17 @@ _MAGIC = (
     (b"BZh", "bzip2"),
     (b"\x28\xb5\x2f\xfd", "zstd"),
 )
+
+
+@dataclass(frozen=True, slots=True)
+class _File:
+    """A file whose format is known: as sent, and plain."""
+
+    name: str
+    format: str
+    source: Path  # as sent
+    path: Path  # unpacked
+    compression: str | None = None
 
 
 def open_feeds(located: Located, maps: MapBook | None = None, *, limits: Limits | None = None) -> list[Feed]:
@@ -127,20 +138,21 @@ def _open(
 ) -> Sequence[Feed]:
     name, source = located.name, located.path or path
     if located.url and located.url.startswith("sql+"):
-        return [_open_parquet(name, path, path, "sql", limits)]
+        return [_open_parquet(_File(name, "sql", path, path), limits)]
     kind, compression = _kind(path, name)
     plain = unpack(path, name, compression, limits) if compression else path
     if compression:
         kind = _kind(plain, name)[0]
+    file = _File(name, kind, source, plain, compression)
     if kind == "parquet":
-        return [_open_parquet(name, source, plain, "parquet", limits)]
+        return [_open_parquet(file, limits)]
     if kind in {"xlsx", "xls", "ods"}:
-        return _open_workbook(name, kind, source, plain, wanted, sheet, contract, limits)
+        return _open_workbook(file, wanted, sheet, contract, limits)
     if kind in {"json", "jsonl"}:
-        return [_open_json(name, source, plain, compression, limits)]
+        return [_open_json(file, limits)]
     if kind == "zip":
         raise FeedError(f"{name}: this is not a feed, or an archive inside an archive; unpack it first.")
-    return [_open_csv(name, source, plain, compression, wanted, contract, limits)]
+    return [_open_csv(file, wanted, contract, limits)]
 
 
 def _kind(path: Path, name: str) -> tuple[str, str | None]:
@@ -165,15 +177,8 @@ def _kind(path: Path, name: str) -> tuple[str, str | None]:
     return named, compression_of(name)
 
 
-def _open_csv(
-    name: str,
-    source: Path,
-    path: Path,
-    compression: str | None,
-    wanted: Wanted,
-    contract: Contract,
-    limits: Limits,
-) -> CsvFeed:
+def _open_csv(file: _File, wanted: Wanted, contract: Contract, limits: Limits) -> CsvFeed:
+    path = file.path
     sample = sample_bytes(path)
     encoding = wanted.encoding or detect_encoding(sample)
     wide, mark = None, b""
@@ -182,33 +187,33 @@ def _open_csv(
         wide, mark = (marked[0] if marked else encoding), sample[: marked[1]] if marked else b""
         path = rewrite_as_utf8(path, wide, len(mark))
         encoding = "utf-8"
-    dialect = find_dialect(path, name, contract, limits, replace(wanted, encoding=encoding))
+    dialect = find_dialect(path, file.name, contract, limits, replace(wanted, encoding=encoding))
     return CsvFeed(
-        name=name,
+        name=file.name,
         headers=dialect.headers,
         mapping=UNMAPPED,
-        output_name=safe_relative(name),
+        output_name=safe_relative(file.name),
         path=path,
-        source=source,
+        source=file.source,
         dialect=dialect,
         data_stop=end_of_data(path, dialect.data_start),
         limits=limits,
-        compression=compression,
+        compression=file.compression,
         wide_encoding=wide,
         byte_order_mark=mark,
     )
 
 
-def _open_parquet(name: str, source: Path, path: Path, kind: str, limits: Limits) -> ParquetFeed:
-    shape = parquet_shape(path, name)
-    _check_width(name, shape.headers, limits)
+def _open_parquet(file: _File, limits: Limits) -> ParquetFeed:
+    shape = parquet_shape(file.path, file.name)
+    _check_width(file.name, shape.headers, limits)
     return ParquetFeed(
-        name=name,
+        name=file.name,
         headers=shape.headers,
         mapping=UNMAPPED,
-        output_name=safe_relative(name),
-        path=path,
-        source=source,
+        output_name=safe_relative(file.name),
+        path=file.path,
+        source=file.source,
         top_names=shape.top_names,
         leaves=shape.leaves,
         group_records=shape.group_records,
@@ -216,60 +221,49 @@ def _open_parquet(name: str, source: Path, path: Path, kind: str, limits: Limits
         limits=limits,
         codec=shape.codec,
         cell_bytes=shape.cell_bytes,
-        format=kind,
+        format=file.format,
     )
 
 
 def _open_workbook(
-    name: str,
-    kind: str,
-    source: Path,
-    path: Path,
-    wanted: Wanted,
-    sheet: str | None,
-    contract: Contract,
-    limits: Limits,
+    file: _File, wanted: Wanted, sheet: str | None, contract: Contract, limits: Limits
 ) -> Sequence[Feed]:
     from auditor.feeds.sheets import find_tables
     from auditor.feeds.workbook_feed import open_sheet
 
-    check_workbook_size(path, name, limits)
-    shapes = find_tables(path, name, contract, wanted, sheet)
+    check_workbook_size(file.path, file.name, limits)
+    shapes = find_tables(file.path, file.name, contract, wanted, sheet)
     for shape in shapes:
-        _check_width(name, shape.headers, limits)
-    output_name = safe_relative(name)
-    return [open_sheet(name, kind, source, path, shape, output_name, limits) for shape in shapes]
+        _check_width(file.name, shape.headers, limits)
+    output_name = safe_relative(file.name)
+    return [open_sheet(file.name, file.format, file.source, file.path, shape, output_name, limits) for shape in shapes]
 
 
-def _open_json(name: str, source: Path, path: Path, compression: str | None, limits: Limits) -> JsonFeed:
-    with path.open("rb") as file:
-        head = file.read(1 << 16)
-    before, after, cut_short, kind, start = (
-        "",
-        "",
-        None,
-        "jsonl",
-        3 if head.startswith(b"\xef\xbb\xbf") else 0,
-    )
+def _open_json(file: _File, limits: Limits) -> JsonFeed:
+    path = file.path
+    with path.open("rb") as opened:
+        head = opened.read(1 << 16)
+    before, after, cut_short, kind = "", "", None, "jsonl"
+    start = 3 if head.startswith(b"\xef\xbb\xbf") else 0  # after a byte order mark
     if is_document(head):
-        lines = spool_objects(path, name, limits.record_bytes)
+        lines = spool_objects(path, file.name, limits.record_bytes)
         path, before, after, cut_short = lines.path, lines.before, lines.after, lines.cut_short
         kind, start = "json", 0
     headers = keys_of(path, start)
-    _check_width(name, headers, limits)
+    _check_width(file.name, headers, limits)
     if not headers:
-        raise FeedError(f"{name}: the JSON holds no object; expected one object per listing.")
+        raise FeedError(f"{file.name}: the JSON holds no object; expected one object per listing.")
     return JsonFeed(
-        name=name,
+        name=file.name,
         headers=headers,
         mapping=UNMAPPED,
-        output_name=safe_relative(name),
+        output_name=safe_relative(file.name),
         path=path,
-        source=source,
+        source=file.source,
         data_start=start,
         data_stop=end_of_data(path, start),
         limits=limits,
-        compression=compression,
+        compression=file.compression,
         before=before,
         after=after,
         cut_short=cut_short,

@@ -13,8 +13,6 @@ from auditor.trade.tables import Tables
 
 BLANK, READ, UNREADABLE = 0, 1, 2
 SHORT = 40  # characters; only such cells are kept, so that what is kept stays small
-WHOLE = ("marking", "service_description")  # claims whose value is a text to decode
-MOST_OCCURRENCES = 3  # claims of one field that one text may make; further ones are repetition
 BLANK_MARKINGS = frozenset({"", "-", "--", "n/a", "na", "none", "null", "unknown", "tbd", "k.a.", "?", "nan"})
 
 
@@ -66,26 +64,6 @@ def parse_cell(
 def parse_short_cell(text: str, field: str, tables: Tables) -> Parsed:
     """`parse_cell` for texts of at most SHORT characters, kept: one listing repeats what others stated."""
     return parse_cell(text, field, tables)
-
-
-def parse_claims(text: str, tables: Tables) -> Parsed:
-    """Reads the claims of a title or sales text."""
-    if not text:
-        return Parsed(BLANK)
-    from auditor.claims.find import find_claims  # its patterns cost start-up time that a listing without texts can save
-
-    occurrences: dict[str, int] = {}
-    said = []
-    for field, stated, start, end, half_step, open_ended, _, _ in find_claims(text):
-        occurrence = occurrences.get(field, 0)
-        if occurrence >= MOST_OCCURRENCES:
-            continue
-        occurrences[field] = occurrence + 1
-        whole = field in WHOLE
-        value = nan if whole else code_or_number(field, stated, tables)
-        words = str(stated) if whole else text[start:end]
-        said.append(Said(field, occurrence, value, half_step, open_ended, words))
-    return Parsed(READ, tuple(said))
 
 
 def code_or_number(field: str, value: float | str, tables: Tables) -> float:

@@ -60,7 +60,7 @@ def _run(words: list[str]) -> int:
         print(help_text(), end="")
         return 0 if words else USAGE
     if words[0] in ("--version", "-V"):
-        from auditor import __version__
+        from auditor.version import __version__
 
         print(f"auditor {__version__}")
         return 0

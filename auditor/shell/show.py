@@ -15,8 +15,9 @@ from auditor.engine.progress import printable
 from auditor.errors import UsageError
 from auditor.outputs.findings import read_by_grade
 from auditor.outputs.folder import is_audit
+from auditor.outputs.headline import in_one_sentence
 from auditor.rulebook.finding import GRADES
-from auditor.shell.terminal import in_one_sentence, indented, render
+from auditor.shell.terminal import indented, render
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from auditor.engine.progress import printable
 from auditor.outputs.audit_result import RuleCard
+from auditor.outputs.headline import counted, in_one_sentence
 from auditor.rulebook.finding import GRADES
 
 if TYPE_CHECKING:
@@ -36,18 +37,6 @@ def end_of_run(
     parts += _columns(summary) + _not_told(summary) + _unreadable(summary)
     parts += ["", f"Report: {folder / 'report.html'}"]
     return render(parts, width, color)
-
-
-def in_one_sentence(summary: Mapping[str, Any]) -> str:
-    """The run in one sentence."""
-    totals = summary["totals"]
-    feeds, records = len(summary["feeds"]), totals["records"]
-    critical = totals["listings_with"]["critical"]
-    dispositions = f"{totals['released']:,} released, {totals['held']:,} held"
-    start = f"{_many(feeds, 'feed')}, {_many(records, 'listing')}: {dispositions}"
-    rejected = f", {totals['rejected']:,} rejected" if totals["rejected"] else ""
-    danger = f"; {critical:,} could hurt someone if believed." if critical else "; none of them dangerous."
-    return start + rejected + danger
 
 
 def indented(text: str) -> RenderableType:
@@ -143,7 +132,7 @@ def _not_told(summary: Mapping[str, Any]) -> list[RenderableType]:
     if not told:
         return []
     shown = ", ".join(f"{rule} {count:,}" for rule, count in told[:4])
-    more = f", and {_many(len(told) - 4, 'other rule')}" if len(told) > 4 else ""
+    more = f", and {counted(len(told) - 4, 'other rule')}" if len(told) > 4 else ""
     return ["", f"Could not tell (input missing or unreadable): {shown}{more}."]
 
 
@@ -155,10 +144,6 @@ def _unreadable(summary: Mapping[str, Any]) -> list[RenderableType]:
 
 def _left_over(what: str, there_are: int, shown: int) -> list[RenderableType]:
     return [f"({there_are - shown:,} more {what} in the report)"] if there_are > shown else []
-
-
-def _many(count: int, word: str) -> str:
-    return f"{count:,} {word}" if count == 1 else f"{count:,} {word}s"
 
 
 def _count(count: int) -> str:

@@ -5,9 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pyarrow as pa
 
-from auditor.across import AcrossListings, block_facts, listing_texts
-from auditor.engine.unit_audit import FeedPlan, UnitAuditor
+from auditor.across.comparison import ListingComparison
+from auditor.across.facts import block_facts
+from auditor.across.texts import listing_texts
+from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.model import Block, ColumnUse
+from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.statements import Source
 
 
@@ -26,7 +29,7 @@ def run(folder, book, feeds: list[list[dict[str, str]]], size: int = 1000, **set
     """Findings of feeds, each a list of listings, as dictionaries with the feed's number."""
     auditor = UnitAuditor(book)
     names = [f"feed{number}.csv" for number in range(len(feeds))]
-    across = AcrossListings(folder, book, names, **settings)
+    across = ListingComparison(folder, book, names, **settings)
     kept = {}
     for number, listings in enumerate(feeds):
         fields = list(dict.fromkeys(field for listing in listings for field in listing))

@@ -7,9 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pyarrow as pa
 
-from auditor.across import AcrossListings, block_facts
 from auditor.across import peers as peers_module
-from auditor.across.facts import RULES
+from auditor.across.comparison import ListingComparison
+from auditor.across.facts import RULES, block_facts
 from auditor.across.peers import PeerCounts, judge
 from auditor.across.sentences import Say, dispute_texts
 from auditor.engine.unit_audit import UnitAuditor
@@ -106,7 +106,7 @@ def test_a_feed_given_up_counts_for_nothing(tmp_path):
     book = load_book()
     other = [dict(listing, supplier="Marrowby", sku=f"X-{n}", gtin="") for n, listing in enumerate(DISPUTED * 5)]
     odd = {"supplier": "Tannery Row", "sku": "T-1", "gtin": GTIN, "marking": "225/65R17 99V"}
-    across = AcrossListings(tmp_path, book)
+    across = ListingComparison(tmp_path, book)
     across.take(0, facts_of([odd], book))
     across.take(1, facts_of([*DISPUTED, *other], book))
     across.forget(1)

@@ -189,8 +189,8 @@ def _opened_text(path: Path) -> Any:
 
 
 def _plan(feed: Any, positions: tuple[int, ...]) -> Any:
-    from auditor.engine.unit_audit import FeedPlan
     from auditor.feeds.model import ColumnUse
+    from auditor.judging.block.feed_plan import FeedPlan
     from auditor.judging.statements import Source
 
     return FeedPlan(

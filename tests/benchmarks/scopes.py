@@ -28,9 +28,10 @@ def run_scope(scope: str, feed: Path, threads: int) -> int:
     from auditor.engine.process_memory import limit_memory
 
     limit_memory()
-    from auditor.engine.feed_run import run_feed
+    from auditor.engine.feed_run import FeedTask, run_feed
     from auditor.engine.unit_audit import UnitAuditor
     from auditor.feeds import find_feeds
+    from auditor.judging.block.feed_plan import plan_feed
     from auditor.mapping import open_feeds
     from auditor.rulebook.book import load_book
 
@@ -43,7 +44,8 @@ def run_scope(scope: str, feed: Path, threads: int) -> int:
     with TemporaryDirectory(prefix="auditor-scope-") as folder:
         across = _across(scope, Path(folder), book)
         take = None if across is None else across.take
-        run = run_feed(0, opened, auditor, Path(folder), threads, take, lambda records, findings: None, skip)
+        task = FeedTask(0, opened, plan_feed(opened, skip))
+        run = run_feed(task, auditor, Path(folder), threads, take, lambda records, findings: None)
         if across is None:
             return run.findings
         from auditor.engine.fetching import Fetcher
@@ -54,11 +56,11 @@ def run_scope(scope: str, feed: Path, threads: int) -> int:
 def _across(scope: str, folder: Path, book: RuleBook) -> Any:
     if scope != "cross":
         return None
-    from auditor.across import AcrossListings
+    from auditor.across.comparison import ListingComparison
 
     spools = folder / "across"
     spools.mkdir()
-    return AcrossListings(spools, book)
+    return ListingComparison(spools, book)
 
 
 def main() -> None:

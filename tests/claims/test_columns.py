@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 from auditor.claims.batch import columns as claim_columns
 from auditor.claims.batch.columns import ClaimReader
 from auditor.claims.batch.reader import condense
+from auditor.claims.claimed_values import parse_claims
 from auditor.columns.value_cache import TextSnapshot
-from auditor.quantities.cell_values import parse_claims
 from auditor.rulebook.book import load_book
 
 REFERENCE = Path(__file__).parents[1] / "reference" / "claims.jsonl"

@@ -20,8 +20,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as some
 
 import auditor
-from auditor.engine.unit_audit import FeedPlan, UnitAuditor
+from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.model import Block, ColumnUse
+from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.statements import Source
 from auditor.programs.stream import follow
 from auditor.programs.verdict import IN_JSON, finding_json

@@ -6,7 +6,8 @@ import copy
 from pathlib import Path
 
 from auditor.outputs.audit_result import FinishedAudit
-from auditor.shell.terminal import end_of_run, in_one_sentence
+from auditor.outputs.headline import in_one_sentence
+from auditor.shell.terminal import end_of_run
 
 
 def test_end_of_run_fits_80_columns_and_names_the_report(audit: FinishedAudit) -> None:

@@ -13,8 +13,8 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.claims.batch.shapes import Part
+from auditor.claims.claimed_values import MOST_OCCURRENCES
 from auditor.columns.digit_shapes import Bytes, characters_of
-from auditor.quantities.cell_values import MOST_OCCURRENCES
 
 Places = npt.NDArray[np.int64]
 _GAP = ord("_")

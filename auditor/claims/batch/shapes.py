@@ -14,11 +14,12 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from auditor.claims.claimed_values import WHOLE
 from auditor.claims.find import find_claims
 from auditor.claims.marks import HIGHEST_INDEX
 from auditor.claims.quantities import BARE_FROM, LIGHTEST_KG, PLIES, WEAK_FROM
 from auditor.claims.tokens import Token, decimals_of, tokens_of
-from auditor.quantities.cell_values import WHOLE, code_or_number
+from auditor.quantities.cell_values import code_or_number
 from auditor.trade.tables import Tables
 from auditor.trade.units import KG_PER_LB
 

@@ -15,9 +15,10 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.claims.batch.pieces import ClaimTable, cut
+from auditor.claims.claimed_values import WHOLE
 from auditor.columns.digit_shapes import Bytes, characters_of
 from auditor.columns.value_cache import Codes, Floats, TextSnapshot, encoded
-from auditor.quantities.cell_values import BLANK, READ, WHOLE
+from auditor.quantities.cell_values import BLANK, READ
 
 DistinctWords = tuple[pa.Array, npt.NDArray[np.intp]]  # and for every text of a snapshot the place of its own
 ClaimTables = Mapping[tuple[str, int], ClaimTable]  # by field and turn; at most one claim per text, in text order

@@ -29,14 +29,23 @@ from auditor.quantities.cell_values import (
     Parsed,
     marking_text,
     parse_cell,
-    parse_claims,
     parse_short_cell,
 )
 from auditor.rulebook.book import RuleBook
 from auditor.trade.facts import FACT_POSITION, code_text
+from auditor.trade.tables import Tables
 
 _CELLS = frozenset(CELL_FIELDS)
 _FILLED, _EMPTY = Parsed(READ), Parsed(BLANK)
+
+
+def _read_claims(text: str, tables: Tables) -> Parsed:
+    if not text:
+        return _EMPTY
+    # Start-up: the patterns of claims cost time that a listing without texts saves.
+    from auditor.claims.claimed_values import parse_claims
+
+    return parse_claims(text, tables)
 
 
 class ListingStatements(Statements):
@@ -90,7 +99,7 @@ class ListingStatements(Statements):
         elif field in MARKING_TEXTS:
             parsed = self._read_marking(source, text)
         elif field in TEXTS:
-            parsed = parse_claims(text, tables)
+            parsed = _read_claims(text, tables)
             self._take_claims(source, parsed, text, grouped)
         else:
             parsed = _FILLED if text.strip() else _EMPTY

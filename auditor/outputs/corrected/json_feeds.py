@@ -8,7 +8,8 @@ from pathlib import Path
 
 import numpy as np
 
-from auditor.feeds.csv_units import TextShape, piece_spans, pieces_of
+from auditor.feeds.csv_pieces import TextShape, piece_spans
+from auditor.feeds.csv_units import pieces_of
 from auditor.feeds.json_feed import JsonFeed
 from auditor.feeds.json_values import deep_text
 from auditor.feeds.spans import Marks

@@ -9,7 +9,8 @@ from typing import IO
 import numpy as np
 
 from auditor.feeds.csv_feed import CsvFeed
-from auditor.feeds.csv_units import piece_spans, pieces_of
+from auditor.feeds.csv_pieces import piece_spans
+from auditor.feeds.csv_units import pieces_of
 from auditor.feeds.spool import create_packed
 from auditor.outputs.corrected.model import Change, Changes, between, fits
 

@@ -13,6 +13,7 @@ import markupsafe
 
 from auditor.errors import OutputError
 from auditor.outputs.audit_result import FinishedAudit, RuleCard
+from auditor.outputs.headline import in_one_sentence
 from auditor.outputs.languages import Wordings, load_wordings
 from auditor.outputs.report.data import embed, findings_data, shorten
 from auditor.outputs.report.marking_parts import parts_of
@@ -24,7 +25,6 @@ from auditor.outputs.report.pictures import (
 from auditor.outputs.workbook.overview import CAUTIONS
 from auditor.outputs.worst import Worst, worst_findings
 from auditor.rulebook.finding import GRADES
-from auditor.shell.terminal import in_one_sentence
 
 DANGEROUS_SHOWN = 5
 SUPPLIERS_OPEN = 12  # the others stand folded below

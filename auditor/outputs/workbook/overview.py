@@ -8,10 +8,10 @@ from typing import Any
 from xlsxwriter.worksheet import Worksheet
 
 from auditor.outputs.audit_result import FinishedAudit
+from auditor.outputs.headline import in_one_sentence
 from auditor.outputs.languages import load_wordings
 from auditor.outputs.workbook.styles import Styles
 from auditor.rulebook.finding import GRADES
-from auditor.shell.terminal import in_one_sentence
 
 CAUTIONS = (
     "This audit compares what a listing says with its own marking; it does not approve a tire for a vehicle.",

@@ -16,13 +16,13 @@ from xlsxwriter.worksheet import Worksheet
 from auditor.errors import OutputError
 from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.findings import by_suppliers, read_by_grade
+from auditor.outputs.headline import in_one_sentence
 from auditor.outputs.names import sheet_names
 from auditor.outputs.workbook.overview import write_overview, write_rule_book
 from auditor.outputs.workbook.package import part_of, sample_styles, write_filled
 from auditor.outputs.workbook.rows import COLUMNS, LAST_LETTER, READ, STYLES, rows_xml
 from auditor.outputs.workbook.styles import DECISIONS, Styles, make_styles
 from auditor.rulebook.finding import GRADES
-from auditor.shell.terminal import in_one_sentence
 
 SHEET_ROWS = 1_048_576  # of the file format, heading included
 # Nobody decides on more by hand in a day, and each further row costs time in every run; findings.csv has all.

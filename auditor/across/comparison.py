@@ -19,9 +19,11 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.across import groups
-from auditor.across.facts import CELLS, DISAGREE, DUPLICATED, PEERS, ROW, RULES, SHARED, supplier_number, wanted
-from auditor.across.groups import FACTS, HIT, KEYS, Group
+from auditor.across.facts import DISAGREE, DUPLICATED, PEERS, ROW, RULES, SHARED, wanted
+from auditor.across.groups import FACTS, KEYS, Group
+from auditor.across.hits import FIELD_NAMES, HIT, field_numbers, one_per_cell
 from auditor.across.peers import PeerCounts, find_odd
+from auditor.across.scope import in_scope, narrowed
 from auditor.across.sentences import (
     Say,
     Worded,
@@ -33,8 +35,7 @@ from auditor.across.sentences import (
     shared_texts,
 )
 from auditor.across.spool import BUCKETS, Buckets, MappedRows, RowStore, TextStore, picked
-from auditor.rulebook.book import Rule, RuleBook, Selector
-from auditor.trade.facts import FAMILIES
+from auditor.rulebook.book import Rule, RuleBook
 
 Rows = npt.NDArray[np.int64]
 Fetch = Callable[[int, Rows, frozenset[str]], dict[str, pa.Array]]
@@ -43,7 +44,6 @@ _STRETCH = 1 << 18  # rows whose findings are put in order together
 _MOST_FETCHED = 50_000
 MOST_ROWS = 500_000
 _KEY_COLUMNS = ("gtin", "part", "sku")
-_DUPLICATE_FIELDS = (2, 1, 0)  # for each of KEYS: which speaks first
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,7 @@ class Verdict:
     texts: Rows  # per kind: number of its texts, for duplicates the row that it repeats; -1 for nothing
 
 
-class AcrossListings:
+class ListingComparison:
     """All rules across listings, for one run."""
 
     def __init__(self, folder: Path, book: RuleBook, feeds: Sequence[str] = (), most_rows: int = MOST_ROWS) -> None:
@@ -69,6 +69,7 @@ class AcrossListings:
         self._most_rows = most_rows
         self._forgotten: list[tuple[int, int]] = []  # stretches of rows of feeds that were given up
         self._rules: dict[str, Rule] = {rule.id: rule for rule in book.rules if rule.id in RULES}
+        self._orders = np.array([self._rules[rule].order if rule in self._rules else 0 for rule in RULES])
         want = wanted(book)
         self._keys = [number for number, key in enumerate((want.gtin, want.part, want.sku)) if key]
         self._peers = PeerCounts(folder) if want.peers else None
@@ -120,7 +121,7 @@ class AcrossListings:
                     self._judge_bucket(number, bucket, base, texts, hits, fetch)
             self._judge_peers(base, texts, hits)
             for stretch in hits.numbers():
-                chosen = self._chosen(hits.read(stretch))
+                chosen = one_per_cell(hits.read(stretch), self._orders)
                 yield from self._worded(chosen, base, texts, fetch)
 
     def _feed_of(self, rows: Rows) -> Rows:
@@ -267,20 +268,6 @@ class AcrossListings:
         if len(found):
             hits.add(found, found["row"] // _STRETCH)
 
-    def _chosen(self, hits: npt.NDArray[Any]) -> npt.NDArray[Any]:
-        """One finding per cell: a GTIN on different tires before a repetition, one key before the next."""
-        duplicate = hits["rule"] == RULES.index(DUPLICATED)
-        first_key = np.where(duplicate, np.array(_DUPLICATE_FIELDS)[hits["key"]], hits["key"])
-        cell = np.where(duplicate | (hits["rule"] == RULES.index(SHARED)), 0, hits["cell"])
-        rank = np.array([1, 0, 0, 1])[hits["rule"]]
-        order = np.lexsort((first_key, rank, cell, hits["row"]))
-        hits, cell = picked(hits, order), cell[order]
-        new = np.ones(len(hits), dtype=np.bool_)
-        new[1:] = (hits["row"][1:] != hits["row"][:-1]) | (cell[1:] != cell[:-1])
-        hits = picked(hits, new)
-        orders = np.array([self._rules[rule].order if rule in self._rules else 0 for rule in RULES])
-        return hits[np.lexsort((_field_ranks(hits), orders[hits["rule"]], hits["row"]))]
-
     def _worded(
         self, hits: npt.NDArray[Any], base: MappedRows, texts: TextStore, fetch: Fetch
     ) -> Iterator[tuple[int, pa.Table]]:
@@ -295,7 +282,7 @@ class AcrossListings:
     def _table(self, feed: int, hits: npt.NDArray[Any], base: MappedRows, texts: TextStore, fetch: Fetch) -> pa.Table:
         records = base.pick(hits["row"])["record"]
         asked, position = np.unique(records, return_inverse=True)
-        fields = [_FIELD_NAMES[number] for number in _field_numbers(hits).tolist()]
+        fields = [FIELD_NAMES[number] for number in field_numbers(hits).tolist()]
         known = fetch(self._numbers[feed], asked, frozenset(fields))
         rules = [self._rules[rule] for rule in RULES if rule in self._rules]
         numbers = {rule.id: number for number, rule in enumerate(rules)}
@@ -329,20 +316,6 @@ class AcrossListings:
         return self._feeds[number] if number < len(self._feeds) else f"feed {number + 1} of the run"
 
 
-_FIELD_NAMES = (*CELLS, *KEYS)
-
-
-def _field_numbers(hits: npt.NDArray[Any]) -> Rows:
-    """For each hit the place of the field that it names in _FIELD_NAMES."""
-    by_key = np.isin(hits["rule"], [RULES.index(DUPLICATED), RULES.index(SHARED)])
-    return np.where(by_key, len(CELLS) + hits["key"].astype(np.int64), hits["cell"])
-
-
-def _field_ranks(hits: npt.NDArray[Any]) -> Rows:
-    ranks = np.argsort(np.argsort(np.array(_FIELD_NAMES), kind="stable"), kind="stable")
-    return ranks[_field_numbers(hits)]
-
-
 def _given(part: npt.NDArray[Any], _: Rows) -> npt.NDArray[Any]:
     return part
 
@@ -355,36 +328,3 @@ def bucket_of(keys: npt.NDArray[np.uint64]) -> npt.NDArray[np.uint8]:
     """The bucket of each key, evenly spread even where keys are running numbers."""
     spread = (keys * np.uint64(0x9E3779B97F4A7C15)) >> np.uint64(58)
     return (spread % np.uint64(BUCKETS)).astype(np.uint8)
-
-
-def narrowed(rule: Rule) -> bool:
-    """Whether a rule leaves out some families, suppliers or what a policy names."""
-    return bool(rule.families or rule.not_families or rule.off_for or rule.only_for)
-
-
-def in_scope(rule: Rule, base: npt.NDArray[Any]) -> npt.NDArray[np.bool_]:
-    """For rows of facts.ROW, where a rule applies by family, supplier and policy."""
-    inside = np.ones(len(base), dtype=np.bool_)
-    if rule.families:
-        inside &= _of_families(rule.families, base)
-    if rule.not_families:
-        inside &= ~_of_families(rule.not_families, base)
-    for selector in rule.off_for:
-        if selector.suppliers or selector.families:
-            inside &= ~_selected(selector, base)
-    if rule.only_for:
-        inside &= np.logical_or.reduce([_selected(selector, base) for selector in rule.only_for])
-    return inside
-
-
-def _selected(selector: Selector, base: npt.NDArray[Any]) -> npt.NDArray[np.bool_]:
-    hit = np.ones(len(base), dtype=np.bool_)
-    if selector.suppliers:
-        hit &= np.isin(base["supplier"], np.array([supplier_number(name) for name in selector.suppliers]))
-    if selector.families:
-        hit &= _of_families(selector.families, base)
-    return hit
-
-
-def _of_families(families: Sequence[str], base: npt.NDArray[Any]) -> npt.NDArray[np.bool_]:
-    return np.isin(base["mark"]["family"], [FAMILIES.index(family) for family in families])

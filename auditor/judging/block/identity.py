@@ -1,0 +1,74 @@
+"""Who the records of a block are: supplier and identifiers as listed, and what a listing is known by."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.judging.block.feed_plan import FeedPlan
+from auditor.judging.block.statements import BlockStatements
+from auditor.rulebook.finding import GRADES
+
+KEY_FIELDS = ("sku", "part_number", "gtin", "marking", "size")
+
+
+class RecordIdentity:
+    """Who a record is: supplier and identifiers, as listed."""
+
+    def __init__(self, plan: FeedPlan, st: BlockStatements) -> None:
+        self.plan = plan
+        self.st = st
+        self.positions = {source.field: source.position for source in plan.sources}
+
+    def text(self, name: str, rows: npt.NDArray[np.int64]) -> pa.Array:
+        """An identity column for some records; "" where the feed has none; the supplier falls back to the feed's."""
+        default = self.plan.supplier if name == "supplier" else ""
+        position = self.positions.get(name)
+        if position is None or position not in self.st.raw:
+            return pa.repeat(default, len(rows))
+        texts = self.st.raw[position].take(pa.array(rows)).cast(pa.string()).fill_null("")
+        return self._suppliers(texts) if default else texts
+
+    def _suppliers(self, texts: pa.Array) -> pa.Array:
+        """Suppliers as listed, and the feed's own where none is."""
+        return pc.if_else(pc.equal(pc.utf8_trim_whitespace(texts), ""), self.plan.supplier, texts)
+
+    def listing_key(self, rows: npt.NDArray[np.int64]) -> pa.Array:
+        """`auditor.programs.one_listing.listing_key` over records."""
+        key: Any = pa.repeat("", len(rows))
+        for name in KEY_FIELDS:
+            if name in self.positions and self.positions[name] in self.st.raw:
+                texts = pc.utf8_trim_whitespace(self.text(name, rows))
+                named = pc.and_(pc.equal(key, ""), pc.not_equal(texts, ""))
+                key = pc.if_else(named, pc.binary_join_element_wise(name + "=", texts, ""), key)
+                if not pc.any(pc.equal(key, "")).as_py():
+                    break
+        return key
+
+    def supplier_counts(self, worst: npt.NDArray[np.int8]) -> pa.Table:
+        """Records by supplier and worst grade."""
+        kinds = len(GRADES) + 1
+        position = self.positions.get("supplier")
+        if position is None or position not in self.st.raw:
+            names = pa.array([self.plan.supplier])
+            counts = np.bincount(worst, minlength=kinds)
+        else:
+            column = self.st.raw[position]
+            if not pa.types.is_dictionary(column.type):
+                column = column.dictionary_encode()
+            texts = column.dictionary.cast(pa.string()).fill_null("")
+            names = self._suppliers(pa.concat_arrays([texts, pa.array([""])]))  # the last for records that name none
+            codes = column.indices.fill_null(len(texts)).to_numpy().astype(np.int64)
+            counts = np.bincount(codes * kinds + worst)
+        found = np.flatnonzero(counts)
+        return pa.table(
+            {
+                "supplier": names.take(pa.array(found // kinds)),
+                "worst": pa.array(found % kinds, pa.int8()),
+                "count": pa.array(counts[found]),
+            }
+        )
