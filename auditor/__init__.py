@@ -28,7 +28,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from auditor.errors import AuditorError, FeedError, OutputError, RuleBookError, UsageError
     from auditor.marking import Marking, Unreadable, decode
-    from auditor.programs.api import AuditResult, audit, audit_listing
+    from auditor.programs.api import audit_listing
+    from auditor.programs.frames import AuditResult, audit
     from auditor.programs.verdict import Finding, Verdict
     from auditor.rulebook.book import RuleBook, load_book
     from auditor.version import __version__
@@ -53,7 +54,7 @@ __all__ = [
 ]
 
 _HOMES = {
-    "AuditResult": "auditor.programs.api",
+    "AuditResult": "auditor.programs.frames",
     "AuditorError": "auditor.errors",
     "FeedError": "auditor.errors",
     "Finding": "auditor.programs.verdict",
@@ -65,7 +66,7 @@ _HOMES = {
     "UsageError": "auditor.errors",
     "Verdict": "auditor.programs.verdict",
     "__version__": "auditor.version",
-    "audit": "auditor.programs.api",
+    "audit": "auditor.programs.frames",
     "audit_listing": "auditor.programs.api",
     "decode": "auditor.marking",
     "load_book": "auditor.rulebook.book",

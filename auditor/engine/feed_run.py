@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
+from auditor.across.facts import block_facts
 from auditor.engine.kept_tables import tables_in, whole_records
 from auditor.engine.pool import streamed
 from auditor.engine.unit_audit import UnitAuditor, UnitResult
@@ -103,9 +104,6 @@ def _audit_piece(block: Block, plan: FeedPlan, auditor: UnitAuditor, across: boo
     result = auditor.audit_statements(plan, st, block, most)
     facts = None
     if across:
-        # Start-up of a run without rules across listings.
-        from auditor.across.facts import block_facts
-
         facts = block_facts(plan, st, block.records)
     light = Block(block.unit, (), block.records, block.rejected)
     return light, result, facts, worst_cells(block, result)

@@ -14,6 +14,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from auditor.across.comparison import ListingComparison
+from auditor.across.facts import forget_markings
 from auditor.engine.across_findings import AcrossFindings
 from auditor.engine.background import in_background
 from auditor.engine.details import details
@@ -27,12 +29,12 @@ from auditor.engine.progress import Progress, printable
 from auditor.engine.totals import dispositions, summarize
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.errors import FeedError
-from auditor.feeds import Feed, Limits, find_feeds
-from auditor.feeds.model import Rejected
+from auditor.feeds.locate import find_feeds
+from auditor.feeds.model import Feed, Limits, Rejected
 from auditor.feeds.splitting import split_feeds
 from auditor.judging.block.feed_plan import plan_feed
-from auditor.mapping import open_feeds
 from auditor.mapping.maps import MapBook
+from auditor.mapping.opening import open_feeds
 from auditor.outputs.audit_result import FinishedAudit, RuleCard
 from auditor.outputs.findings import FindingsWriter
 from auditor.outputs.folder import output_folder
@@ -138,6 +140,7 @@ def _audit(
             progress.stage("writing released and held listings")
         parting.wait()
     if settings.apply == "certain":
+        # Start-up: few runs ask for corrected feeds.
         from auditor.outputs.corrected.writer import write_corrected
 
         progress.stage("writing corrected listings")
@@ -177,6 +180,7 @@ def _finish_and_report(
 
 
 def _write_reports(finished: FinishedAudit, settings: Settings, progress: Progress) -> None:
+    # Start-up: the template library is loaded when the audit is done, and not beside it.
     from auditor.outputs.corrections.writer import write_corrections
     from auditor.outputs.report.page import write_report
 
@@ -185,6 +189,7 @@ def _write_reports(finished: FinishedAudit, settings: Settings, progress: Progre
     letters = write_corrections(finished, settings.book.folder)
     write_report(finished, letters)
     if settings.workbook:
+        # Start-up: a call from a program that keeps no folder writes no workbook.
         from auditor.outputs.workbook.writer import write_workbook
 
         write_workbook(finished)
@@ -204,8 +209,6 @@ def _across(work: Path, book: RuleBook, feeds: Sequence[str]) -> Any:
     """Spools for rules across listings; None where all of them are switched off."""
     if not any(rule.id in ACROSS_RULES for rule in book.rules):
         return None
-    from auditor.across.comparison import ListingComparison
-
     folder = work / "across"
     folder.mkdir()
     return ListingComparison(folder, book, feeds)
@@ -215,8 +218,6 @@ def _compare_listings(
     across: Any, runs: Sequence[FeedRun], auditor: UnitAuditor, across_findings: AcrossFindings, progress: Progress
 ) -> None:
     """Keeps the findings across listings, and lets them count in the worst grades."""
-    from auditor.across.facts import forget_markings
-
     progress.stage("comparing listings with each other")
     by_number = {run.number: run for run in runs}
     for number, table in across_findings.take(across.findings(Fetcher(runs, auditor))):

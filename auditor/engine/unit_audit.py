@@ -15,6 +15,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from auditor.claims.batch.columns import ClaimReader
 from auditor.columns.marking_rows import read_facts, read_words
 from auditor.columns.value_cache import MarkingCache, TextCache
 from auditor.feeds.model import Block, ColumnUse
@@ -26,9 +27,9 @@ from auditor.judging.statements import CELL_FIELDS, TEXTS, Source
 from auditor.quantities.cell_values import parse_cell
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import CAUSES, GRADES
+from auditor.wording.block_findings import find, finding_keys
 
 if TYPE_CHECKING:
-    from auditor.claims.batch.columns import ClaimReader
     from auditor.wording.block_findings import BlockFindings, CellCount
 
 
@@ -115,8 +116,6 @@ class UnitAuditor:
         self, plan: FeedPlan, st: BlockStatements, block: Block, most: int | None = None
     ) -> UnitResult:
         """Audits the statements of one block; raises TooManyFindingsError beyond `most`."""
-        from auditor.wording.block_findings import find
-
         found = find(st, most)
         identity = RecordIdentity(plan, st)
         findings = None if found.table is None else self._finished(found, identity, block)
@@ -132,8 +131,6 @@ class UnitAuditor:
         )
 
     def _finished(self, found: BlockFindings, identity: RecordIdentity, block: Block) -> pa.Table:
-        from auditor.wording.block_findings import finding_keys
-
         table = found.table
         assert table is not None
         rows = table["row"].to_numpy()
@@ -176,8 +173,6 @@ class UnitAuditor:
 
 
 def _claim_reader(book: RuleBook) -> ClaimReader:
-    from auditor.claims.batch.columns import ClaimReader
-
     return ClaimReader(book.tables)
 
 

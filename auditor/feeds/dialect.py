@@ -11,6 +11,7 @@ from pathlib import Path
 
 from auditor.errors import FeedError
 from auditor.feeds.encoding import byte_order_mark, detect_encoding, sample_bytes
+from auditor.feeds.evidence import is_size
 from auditor.feeds.model import Limits
 from auditor.rulebook.headers import header_score
 from auditor.rulebook.listing_fields import Contract
@@ -152,8 +153,6 @@ def _header_row(rows: Sequence[Sequence[str]], contract: Contract, mapped: froze
 
 def _is_listing(row: Sequence[str]) -> bool:
     """Whether a row that should be the header holds a size: then the file has no header."""
-    from auditor.feeds.evidence import is_size  # reads markings and quantities; not loaded before a file is opened
-
     return any(is_size(cell.strip()) for cell in row)
 
 

@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
+from auditor.marking import Unreadable, decode
 from auditor.quantities import READABLE_FIELDS, read_cell
 
 DISTINCT_TRIED = 300  # distinct values of a column that are looked at
@@ -55,8 +56,6 @@ class Column:
 @lru_cache(maxsize=1 << 14)
 def decoded(text: str) -> object | None:
     """The marking that a text is, None where it is none or holds other words."""
-    from auditor.marking import Unreadable, decode
-
     if len(text) > 60 or not _SIZE_LIKE.search(text):
         return None
     marking = decode(text)

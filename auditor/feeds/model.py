@@ -154,7 +154,7 @@ class Feed(Protocol):
 
         `fate[n - 1]` is RELEASED, HELD or REJECTED for data record n; rejected records go to neither file.
         A part that ends up without records is still written, with its header.  Sheets of one workbook share their
-        files: `auditor.feeds.split_feeds` writes them together.
+        files: `auditor.feeds.splitting.split_feeds` writes them together.
         """
 
 

@@ -15,6 +15,7 @@ import pyarrow.parquet as pq
 from auditor.errors import FeedError
 from auditor.feeds.cells import as_text
 from auditor.feeds.model import Block, FileFeed, Limits, Rejected, WorkUnit
+from auditor.feeds.parquet_split import ParquetSource, split_parquet
 
 BATCH_RECORDS = 1 << 17
 BATCH_BYTES = 26 << 20  # of text; titles and sales texts make batches shorter
@@ -118,8 +119,6 @@ class ParquetFeed(FileFeed):
 
     def split(self, released: Path, held: Path, disposition: npt.NDArray[np.uint8]) -> None:
         """Filters the row groups, batch by batch; schema, types and compression stay as they are."""
-        from auditor.feeds.parquet_split import ParquetSource, split_parquet
-
         types = self._open().schema_arrow.types
         sizes = self.cell_bytes or (0.0,) * len(types)
         many = [

@@ -31,6 +31,7 @@ def split_feeds(
         if feed.output_name not in names:
             names.append(feed.output_name)
         if feed.format in {"xlsx", "xls", "ods"}:
+            # Start-up: only workbooks need the libraries that read and write them.
             from auditor.feeds.workbook_feed import WorkbookFeed
             from auditor.feeds.workbook_split import SheetFate
 
@@ -41,6 +42,7 @@ def split_feeds(
             feed.split(released / feed.output_name, held / feed.output_name, disposition)
     for name, parts in books.items():
         raise_if_stopped()
+        # Start-up: only workbooks need the libraries that read and write them.
         from auditor.feeds.workbook_split import write_parts
 
         write_parts(paths[name], released / name, held / name, parts)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from functools import cache
 from typing import Any, NamedTuple
 
+from auditor.judging.checks import CHECKS
 from auditor.judging.rule_terms import PASSENGER, Collector, band, scope, st_family_in
 from auditor.judging.statements import TEXTS, OfMarking, Slot, Statements
 from auditor.judging.unit_rules import unit_rule
@@ -242,8 +243,6 @@ def _exempt(st: Statements, slot: Slot, pair: Pair, found: Judgement, where: Any
 
 def run_rules(st: Statements, out: Collector) -> None:
     """Runs every rule in force, in book order.  Rules whose fields nobody states cost nothing."""
-    from auditor.judging.checks import CHECKS
-
     for rule in st.book.rules:
         if rule.kind == "comparison":
             compare_rule(rule, st, out)

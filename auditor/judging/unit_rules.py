@@ -19,6 +19,7 @@ def unit_rule(rule: Rule, st: Statements, out: Collector) -> None:
     stated_pairs = [pair for pair in rule.pairs if pair.stated in st.slots and pair.other in st.slots]
     if not stated_pairs:
         return
+    # Start-up: only two units that disagree need to know which of them is odd.
     from auditor.judging.odd_unit import odd_one
 
     ops = st.ops

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from auditor.feeds.evidence import Column, plain_number
+from auditor.marking import Unreadable, decode
+from auditor.trade.derive import derive
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
 
 _TOLERANCE = {"mass": 0.02, "speed": 0.012, "diameter": 0.02}
@@ -31,9 +33,6 @@ CANDIDATES: dict[str, tuple[str, float, float]] = {
 @lru_cache(maxsize=1 << 15)
 def facts(text: str) -> dict[str, float]:
     """What a marking says and what follows from it, as numbers; empty where it cannot be read."""
-    from auditor.marking import Unreadable, decode
-    from auditor.trade.derive import derive
-
     marking = decode(text)
     if isinstance(marking, Unreadable):
         return {}

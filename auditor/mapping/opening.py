@@ -228,6 +228,7 @@ def _open_parquet(file: _File, limits: Limits) -> ParquetFeed:
 def _open_workbook(
     file: _File, wanted: Wanted, sheet: str | None, contract: Contract, limits: Limits
 ) -> Sequence[Feed]:
+    # Start-up: only workbooks need the library that reads them.
     from auditor.feeds.sheets import find_tables
     from auditor.feeds.workbook_feed import open_sheet
 

@@ -7,8 +7,6 @@ costs little start-up time.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from auditor.marking.fast import fast_marking
 from auditor.trade.marking_model import Marking, ServiceDescription, ServiceText, Unreadable
 
@@ -30,6 +28,7 @@ FAMILIES: tuple[str, ...]
 def __getattr__(name: str) -> tuple[str, ...]:
     """`FAMILIES`, the closed list of size families, gathered from their files when asked for."""
     if name == "FAMILIES":
+        # Start-up: one marking of a usual family is read without the files of all families.
         from auditor.marking.families import NAMES
 
         globals()["FAMILIES"] = NAMES
@@ -46,6 +45,7 @@ def decode(text: str) -> Marking | Unreadable:
     marking = fast_marking(text)
     if marking is not None:
         return marking
+    # Start-up: one clean marking is read without the patterns of the full reading.
     from auditor.marking.reading import read_marking
 
     return read_marking(text)
@@ -53,38 +53,21 @@ def decode(text: str) -> Marking | Unreadable:
 
 def decode_service(text: str) -> ServiceText | Unreadable:
     """Reads a cell that holds a service description without a size: `120/116S`, `(98Y)`, `102 H`, `98Y XL`."""
+    # Start-up: few listings have a cell that holds a service description alone.
     from auditor.marking.cells import decode_service
 
     return decode_service(text)
 
 
-def compose(
-    size: Marking,
-    service: ServiceText | Sequence[ServiceDescription] | ServiceDescription | None = None,
-    *,
-    load_index: int | None = None,
-    load_index_dual: int | None = None,
-    speed_symbol: str | None = None,
-    load_range: str | None = None,
-    ply_rating: int | None = None,
-    load_version: str | None = None,
-) -> Marking:
-    """Joins a size cell with a service description cell, or with loose index, symbol and load range.
+def compose(size: Marking, service: ServiceText | ServiceDescription) -> Marking:
+    """Joins a size cell with a service description cell, or with one put together from loose index and symbol.
 
-    What the size cell states itself goes before what the other cells state.
+    What the size cell states itself goes before what the other cell states.
     """
+    # Start-up: few listings have their marking in several cells.
     from auditor.marking.cells import compose
 
-    return compose(
-        size,
-        service,
-        load_index=load_index,
-        load_index_dual=load_index_dual,
-        speed_symbol=speed_symbol,
-        load_range=load_range,
-        ply_rating=ply_rating,
-        load_version=load_version,
-    )
+    return compose(size, service)
 
 
 def find_markings(text: str) -> tuple[tuple[int, int, Marking], ...]:
@@ -92,6 +75,7 @@ def find_markings(text: str) -> tuple[tuple[int, int, Marking], ...]:
 
     Only forms with all their separators count.  Never raises; takes time linear in the length of the text.
     """
+    # Start-up: a listing without texts needs no search in them.
     from auditor.marking.search import find_markings
 
     return find_markings(text)

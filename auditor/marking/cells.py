@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 from auditor.marking.canonical import canonical_text, in_molded_order, service_text
@@ -74,50 +73,35 @@ _SYMBOLS = frozenset("abcdefghjklmnpqrstuvwy")
 
 def compose(
     size: Marking,
-    service: ServiceText | Sequence[ServiceDescription] | ServiceDescription | None = None,
-    *,
-    load_index: int | None = None,
-    load_index_dual: int | None = None,
-    speed_symbol: str | None = None,
-    load_range: str | None = None,
-    ply_rating: int | None = None,
-    load_version: str | None = None,
+    service: ServiceText | ServiceDescription,
 ) -> Marking:
-    """Joins a size cell with a service description cell, or with loose index, symbol and load range.
+    """Joins a size cell with a service description cell, or with one put together from loose index and symbol.
 
     What the size cell states itself goes before what the other cells state.  The family is claimed anew, because it
     can hang on the load index.  `unread` and `nonstandard` hold for both cells together.
     """
     extra: tuple[ServiceDescription, ...] = ()
-    loose = ServiceDescription(load_index, load_index_dual, speed_symbol)
+    load_range, ply_rating, load_version = size.load_range, size.ply_rating, size.load_version
     unread, odd = size.unread, size.nonstandard
     letters, others, load_text = size.letters, size.other_letters, size.load_text
     if isinstance(service, ServiceText):
         main, extra = service.descriptions[0], service.descriptions[1:]
-        load_range, ply_rating = service.load_range or load_range, service.ply_rating or ply_rating
-        load_version = service.load_version or load_version
+        load_range, ply_rating = load_range or service.load_range, ply_rating or service.ply_rating
+        load_version = load_version or service.load_version
         letters, others = in_molded_order(letters + service.letters), _union(others, service.other_letters)
         load_text = _union(load_text, service.load_text)
         unread, odd = unread + service.unread, odd or service.nonstandard
-    elif isinstance(service, ServiceDescription):
-        main = service
-    elif service:
-        main, extra = service[0], tuple(service[1:])
     else:
-        main = loose
-    if main.load_index is None and loose.load_index is not None:
-        main = replace(main, load_index=loose.load_index, load_index_dual=loose.load_index_dual)
-    if main.speed_symbol is None:
-        main = replace(main, speed_symbol=loose.speed_symbol)
+        main = service
     if size.service != ServiceDescription():
         main, extra = _complete(size.service, main), size.additional or extra
     joined = replace(
         size,
         service=main,
         additional=extra,
-        load_range=size.load_range or load_range,
-        ply_rating=size.ply_rating or ply_rating,
-        load_version=size.load_version or load_version,
+        load_range=load_range,
+        ply_rating=ply_rating,
+        load_version=load_version,
         letters=letters,
         other_letters=others,
         load_text=load_text,

@@ -1,19 +1,13 @@
-"""The calls a program makes: one listing, or whole feeds held in memory or on disk."""
+"""The call a program makes about one listing."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
 
 from auditor.programs.one_listing import audit_one
 from auditor.programs.request import cells_of
 from auditor.programs.verdict import Verdict, verdict_of
 from auditor.rulebook.book import RuleBook, load_book
-
-if TYPE_CHECKING:
-    from auditor.programs.frames import AuditResult, audit
-
-__all__ = ["AuditResult", "audit", "audit_listing"]
 
 
 def audit_listing(listing: Mapping[str, object], *, book: RuleBook | None = None, strict: bool = True) -> Verdict:
@@ -36,11 +30,3 @@ def audit_listing(listing: Mapping[str, object], *, book: RuleBook | None = None
     if book is None:
         book = load_book()
     return verdict_of(audit_one(cells_of(listing, strict=strict), book), book.held_grades())
-
-
-def __getattr__(name: str) -> object:
-    if name in ("AuditResult", "audit"):
-        from auditor.programs import frames
-
-        return getattr(frames, name)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Generic, TypeVar, overload
 
 from auditor.errors import UsageError
+from auditor.programs.request import cell_text
 from auditor.rulebook.book import RuleBook, load_book
 
 if TYPE_CHECKING:
@@ -73,8 +74,9 @@ def audit(
     >>> len(result.released), len(result.held)
     (1, 1)
     """
-    from auditor.engine import Settings, run_audit
+    # Start-up: the engine brings the array libraries, and its caller may only want `AuditResult`.
     from auditor.engine.progress import progress
+    from auditor.engine.run import Settings, run_audit
 
     settings = Settings(book=book or load_book(), workers=workers, workbook=out is not None)
     with tempfile.TemporaryDirectory(prefix="auditor-") as work, progress("none") as silent:
@@ -117,8 +119,6 @@ def _as_table(data: Any) -> Any:
 def _column(name: str, column: Any) -> Any:
     """A column of a DataFrame for Arrow; one of mixed values becomes text, each value as a person writes it."""
     import pyarrow as pa
-
-    from auditor.programs.request import cell_text
 
     if column.dtype.kind == "f":  # whole numbers with gaps are floats in pandas: 850.0 was 850
         return pa.array([cell_text(name, value) or None for value in column.tolist()], pa.string())

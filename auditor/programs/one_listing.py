@@ -61,6 +61,7 @@ def audit_one(cells: Mapping[str, str] | Iterable[tuple[str, str, str]], book: R
 
 
 def _finding(st: ListingStatements, hit: Hit) -> ListingFinding:
+    # Start-up: a listing without findings needs neither votes nor causes nor words.
     from auditor.judging.causes import likely_cause
     from auditor.judging.votes import SUBJECT_OF, cause_field
     from auditor.wording.sentences import FindingParts, word
@@ -147,6 +148,7 @@ def _detail(st: ListingStatements, hit: Hit) -> str:
 
 def _sides(st: ListingStatements, hit: Hit) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Names of the statements that agree with the marking on the finding's subject, and of those that differ."""
+    # Start-up: a listing without findings needs no votes.
     from auditor.judging.votes import wanted_subjects, witnesses
 
     wanted = wanted_subjects(hit.rule.id, hit.about, hit.detail)

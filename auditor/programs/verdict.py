@@ -55,6 +55,7 @@ class Verdict:
     @property
     def decoded(self) -> Marking | None:
         """The marking taken apart, or None where none could be read."""
+        # Start-up: few callers ask a verdict for the decoded marking.
         from auditor.marking import Marking, decode
 
         found = decode(self.marking) if self.marking else None

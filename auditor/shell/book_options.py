@@ -34,6 +34,7 @@ def _choice(option: str, given: str | None, valid: tuple[str, ...]) -> str | Non
     for choice in valid:
         if choice.lower() == given.strip().lower():
             return choice
+    # Start-up: only a slip of the pen needs the nearest name.
     from auditor.rulebook.files import nearest
 
     raise UsageError(f"{option} {given} is none of {', '.join(valid)}; {nearest(given, list(valid))}")

@@ -11,6 +11,9 @@ import os
 import sys
 from collections.abc import Sequence
 
+from auditor.errors import AuditorError
+from auditor.version import __version__
+
 COMMANDS = {
     "audit": "audit feeds: which listings are held, and what each field should say",
     "listing": "audit one listing or a few, given as JSON",
@@ -60,14 +63,13 @@ def _run(words: list[str]) -> int:
         print(help_text(), end="")
         return 0 if words else USAGE
     if words[0] in ("--version", "-V"):
-        from auditor.version import __version__
-
         print(f"auditor {__version__}")
         return 0
     name = words[0]
     if name not in COMMANDS:
         _say(f"auditor: {_unknown_command(name)}")
         return USAGE
+    # Start-up: `auditor` alone prints its help without an argument parser.
     from auditor.shell.command_line import run_command
 
     code = run_command(name, COMMANDS[name], words[1:])
@@ -108,8 +110,6 @@ def _reader_gone() -> int:
 
 
 def _failed(error: Exception) -> int:
-    from auditor.errors import AuditorError
-
     if isinstance(error, AuditorError):
         _say(f"auditor: {error}")
         return error.exit_code

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pyarrow.parquet as pq
 
-from auditor.engine import Settings, run_audit
 from auditor.engine.progress import progress
+from auditor.engine.run import Settings, run_audit
 from auditor.rulebook.book import load_book
 
 WHOLE = """supplier,sku,gtin,brand,part_number,Marking,Load Range

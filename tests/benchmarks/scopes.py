@@ -30,9 +30,9 @@ def run_scope(scope: str, feed: Path, threads: int) -> int:
     limit_memory()
     from auditor.engine.feed_run import FeedTask, run_feed
     from auditor.engine.unit_audit import UnitAuditor
-    from auditor.feeds import find_feeds
+    from auditor.feeds.locate import find_feeds
     from auditor.judging.block.feed_plan import plan_feed
-    from auditor.mapping import open_feeds
+    from auditor.mapping.opening import open_feeds
     from auditor.rulebook.book import load_book
 
     book = load_book()

@@ -14,8 +14,9 @@ import pyarrow.parquet as pq
 import pytest
 
 from auditor.columns import value_cache
-from auditor.engine import Settings, feed_run, run_audit
+from auditor.engine import feed_run
 from auditor.engine.progress import progress
+from auditor.engine.run import Settings, run_audit
 from auditor.feeds import csv_units, parquet_feed
 from auditor.rulebook.book import load_book
 from tests.benchmarks.generator import FeedPlan, chunks

@@ -8,8 +8,8 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 
 from auditor.engine.expected import expected_records
-from auditor.feeds import find_feeds
-from auditor.mapping import open_feeds
+from auditor.feeds.locate import find_feeds
+from auditor.mapping.opening import open_feeds
 
 
 def expected(path: Path) -> tuple[int | None, bool]:

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import numpy as np
 
-from auditor.feeds import Feed, Limits, find_feeds
-from auditor.feeds.model import Rejected
-from auditor.mapping import open_feeds
+from auditor.feeds.locate import find_feeds
+from auditor.feeds.model import Feed, Limits, Rejected
+from auditor.mapping.opening import open_feeds
 
 
 def opened(path: Path, limits: Limits | None = None) -> Feed:

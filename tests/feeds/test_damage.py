@@ -13,9 +13,10 @@ import xlsxwriter
 import xlwt
 
 from auditor.errors import AuditorError
-from auditor.feeds import find_feeds, split_feeds
+from auditor.feeds.locate import find_feeds
 from auditor.feeds.model import HELD, REJECTED
-from auditor.mapping import open_feeds
+from auditor.feeds.splitting import split_feeds
+from auditor.mapping.opening import open_feeds
 from tests.feeds.reading import everything
 from tests.feeds.traps import FOLDER, table, zipped
 

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from auditor.errors import FeedError
-from auditor.feeds import Limits, csv_units
+from auditor.feeds import csv_units
 from auditor.feeds.encoding import detect_encoding
-from auditor.feeds.model import RELEASED
+from auditor.feeds.model import RELEASED, Limits
 from tests.feeds.reading import everything, opened, split_texts
 from tests.feeds.traps import HEAD, table
 

@@ -9,10 +9,11 @@ import numpy as np
 import pytest
 
 from auditor.errors import FeedError
-from auditor.feeds import Limits, find_feeds, split_feeds
-from auditor.feeds.model import HELD, RELEASED
+from auditor.feeds.locate import find_feeds
+from auditor.feeds.model import HELD, RELEASED, Limits
 from auditor.feeds.names import safe_name, safe_relative
-from auditor.mapping import open_feeds
+from auditor.feeds.splitting import split_feeds
+from auditor.mapping.opening import open_feeds
 from tests.feeds.reading import everything, opened
 from tests.feeds.traps import HEAD, table, zipped
 

@@ -13,9 +13,10 @@ import pyarrow.parquet as pq
 import pytest
 
 from auditor.errors import FeedError
-from auditor.feeds import find_feeds, parquet_feed
+from auditor.feeds import parquet_feed
+from auditor.feeds.locate import find_feeds
 from auditor.feeds.model import HELD, RELEASED
-from auditor.mapping import open_feeds
+from auditor.mapping.opening import open_feeds
 from tests.feeds.reading import everything, opened
 
 SIZES = ["225/65R17 102H", "205/55R16 91V", "195/65R15 91H"]

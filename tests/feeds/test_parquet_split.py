@@ -11,10 +11,11 @@ import pyarrow.parquet as pq
 import pytest
 
 from auditor.errors import FeedError
-from auditor.feeds import find_feeds, parquet_split
+from auditor.feeds import parquet_split
+from auditor.feeds.locate import find_feeds
 from auditor.feeds.model import HELD, REJECTED, RELEASED, Feed
 from auditor.feeds.stopping import Stopped, watch_for_stop
-from auditor.mapping import open_feeds
+from auditor.mapping.opening import open_feeds
 
 RECORDS = 9_000
 

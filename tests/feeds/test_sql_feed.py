@@ -20,9 +20,10 @@ import pytest
 import sqlalchemy
 
 from auditor.errors import FeedError, UsageError
-from auditor.feeds import Feed, find_feeds, sql_feed
-from auditor.feeds.model import HELD, RELEASED
-from auditor.mapping import open_feeds
+from auditor.feeds import sql_feed
+from auditor.feeds.locate import find_feeds
+from auditor.feeds.model import HELD, RELEASED, Feed
+from auditor.mapping.opening import open_feeds
 from tests.feeds.reading import everything
 
 ROWS = [("0001", "225/65R17 102H", Decimal("850.0"), True), ("0002", "205/55R16 91V", None, False)]

@@ -13,9 +13,11 @@ import xlsxwriter
 from openpyxl import load_workbook
 
 from auditor.errors import FeedError
-from auditor.feeds import Limits, find_feeds, split_feeds
-from auditor.feeds.model import HELD, REJECTED, RELEASED
-from auditor.mapping import load_maps, open_feeds
+from auditor.feeds.locate import find_feeds
+from auditor.feeds.model import HELD, REJECTED, RELEASED, Limits
+from auditor.feeds.splitting import split_feeds
+from auditor.mapping.maps import load_maps
+from auditor.mapping.opening import open_feeds
 from tests.feeds.reading import everything, opened
 
 HEADER = ["SKU", "Size", "Load/Speed", "Max Load (kg)"]

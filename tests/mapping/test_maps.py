@@ -7,8 +7,10 @@ from pathlib import Path
 import pytest
 
 from auditor.errors import RuleBookError
-from auditor.feeds import Feed, find_feeds
-from auditor.mapping import load_maps, open_feeds
+from auditor.feeds.locate import find_feeds
+from auditor.feeds.model import Feed
+from auditor.mapping.maps import load_maps
+from auditor.mapping.opening import open_feeds
 from tests.feeds.reading import everything
 
 GOOD = """\

@@ -6,9 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from auditor.feeds import find_feeds
-from auditor.mapping import format_proposal, load_maps, open_feeds, propose_for
+from auditor.feeds.locate import find_feeds
+from auditor.mapping.maps import load_maps
+from auditor.mapping.opening import open_feeds, propose_for
 from auditor.mapping.proposal import Sample, propose
+from auditor.mapping.proposal_text import format_proposal
 from auditor.rulebook.headers import read_header
 from auditor.rulebook.listing_fields import load_contract
 from tests.feeds.reading import opened

@@ -59,11 +59,9 @@ def test_compose_with_a_service_cell() -> None:
 
 
 def test_compose_with_loose_fields() -> None:
-    joined = compose(_size("225/65R17"), load_index=102, speed_symbol="H", load_version="XL")
+    joined = compose(_size("225/65R17 XL"), ServiceDescription(102, None, "H"))
     assert joined == _size("225/65R17 102H XL")
-    assert compose(_size("195/70R15C"), load_index=104, load_index_dual=102, speed_symbol="R", ply_rating=8) == _size(
-        "195/70R15C 8PR 104/102R"
-    )
+    assert compose(_size("195/70R15C 8PR"), ServiceDescription(104, 102, "R")) == _size("195/70R15C 8PR 104/102R")
 
 
 def test_compose_claims_the_family_anew() -> None:
@@ -75,7 +73,7 @@ def test_compose_claims_the_family_anew() -> None:
 def test_what_the_size_cell_states_goes_first() -> None:
     joined = compose(_size("225/65R17 102H"), ServiceDescription(99, None, "V"))
     assert joined.service == ServiceDescription(102, None, "H")
-    completed = compose(_size("225/65R17 102"), load_index=99, speed_symbol="V")
+    completed = compose(_size("225/65R17 102"), ServiceDescription(99, None, "V"))
     assert completed.service == ServiceDescription(102, None, "V")
 
 
@@ -83,4 +81,4 @@ def test_dirt_of_either_cell_makes_the_whole_nonstandard() -> None:
     service = decode_service("102 H")
     assert isinstance(service, ServiceText)
     assert compose(_size("225/65R17"), service).nonstandard
-    assert compose(_size("225/65 R17"), load_index=102, speed_symbol="H").nonstandard
+    assert compose(_size("225/65 R17"), ServiceDescription(102, None, "H")).nonstandard

@@ -8,7 +8,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from auditor.marking import Marking, compose, decode, decode_service, find_markings
+from auditor.marking import (
+    Marking,
+    ServiceDescription,
+    ServiceText,
+    compose,
+    decode,
+    decode_service,
+    find_markings,
+)
 from auditor.marking.fast import fast_marking
 from auditor.marking.reading import read_marking
 from auditor.marking.service import text_of
@@ -124,10 +132,12 @@ def test_size_and_service_cells_compose_to_the_whole(case: Case) -> None:
     mark = [word for word in whole.letters if word == "M/C"]
     joined = compose(
         _clean(" ".join([size.size_text, *mark])),
-        None if service is None else service.descriptions,  # type: ignore[union-attr]
-        load_range=whole.load_range,
-        ply_rating=whole.ply_rating,
-        load_version=whole.load_version,
+        ServiceText(
+            (ServiceDescription(),) if service is None else service.descriptions,  # type: ignore[union-attr]
+            load_range=whole.load_range,
+            ply_rating=whole.ply_rating,
+            load_version=whole.load_version,
+        ),
     )
     assert joined == replace(whole, additional=()) if whole.additional == () else joined.family == whole.family
 

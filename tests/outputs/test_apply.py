@@ -14,8 +14,8 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
 
-from auditor.feeds import find_feeds
-from auditor.mapping import open_feeds
+from auditor.feeds.locate import find_feeds
+from auditor.mapping.opening import open_feeds
 from auditor.outputs.corrected.json_feeds import member_spans
 from auditor.outputs.corrected.text_feeds import cell_spans
 from auditor.outputs.corrected.writer import write_corrected

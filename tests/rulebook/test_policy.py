@@ -7,8 +7,8 @@ from pathlib import Path
 import pyarrow.parquet as pq
 import pytest
 
-from auditor.engine import Settings, run_audit
 from auditor.engine.progress import progress
+from auditor.engine.run import Settings, run_audit
 from auditor.errors import RuleBookError
 from auditor.programs.one_listing import audit_one
 from auditor.rulebook.book import RuleBook, load_book

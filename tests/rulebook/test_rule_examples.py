@@ -9,8 +9,8 @@ from typing import Any
 import pyarrow.parquet as pq
 import pytest
 
-from auditor.engine import Settings, run_audit
 from auditor.engine.progress import progress
+from auditor.engine.run import Settings, run_audit
 from auditor.programs.one_listing import audit_one
 from auditor.rulebook.book import load_book
 from auditor.rulebook.files import read_rules

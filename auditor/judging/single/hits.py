@@ -65,6 +65,7 @@ def weigh(st: ListingStatements, hits: list[Hit]) -> list[Hit]:
     """Lets the votes decide: where the marking is outvoted, one hit on it replaces those that go by it."""
     if not hits:
         return hits
+    # Start-up: a listing without findings needs no votes.
     from auditor.judging import votes
 
     if not any(hit.rule.id in votes.GO_BY_MARKING for hit in hits):
@@ -104,6 +105,7 @@ def _silenced(st: ListingStatements, hit: Hit, halves: set[bool]) -> bool:
     The half that is not outvoted may be wrong with it (a marking copied from another tire); a value there that a
     slip of its own explains is a mistake of its own.
     """
+    # Start-up: a listing without findings needs no votes.
     from auditor.judging import votes
     from auditor.judging.causes import SLIPS, likely_cause
 

@@ -84,6 +84,7 @@ def letters_words(word: str) -> tuple[str, str]:
     known = _LETTERS.get(word)
     if known is not None:
         return known
+    # Start-up: most markings have no letters to explain.
     from auditor.marking.letters import MEANINGS
 
     meaning = MEANINGS.get(word)

@@ -14,8 +14,8 @@ from auditor.shell.book_options import add_book_options, book_asked
 from auditor.shell.interrupts import Interrupted, end_now, ended_by_signals
 
 if TYPE_CHECKING:
-    from auditor.engine import RunOutcome
-    from auditor.feeds import Limits
+    from auditor.engine.run import RunOutcome
+    from auditor.feeds.model import Limits
 
 EPILOG = """\
 FEED is a file, a folder, a glob in quotes, or a URL. The output folder is built
@@ -48,6 +48,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     if options.log not in _STYLES:
+        # Start-up: only a slip of the pen needs the nearest name.
         from auditor.rulebook.files import nearest
 
         raise UsageError(f"--log {options.log} is none of {', '.join(_STYLES)}; {nearest(options.log, list(_STYLES))}")
@@ -84,12 +85,14 @@ def _audit(options: argparse.Namespace) -> int:
 
 def _finished(options: argparse.Namespace, watched: Watched) -> int:
     book = book_asked(options)
+    # Start-up: `auditor audit --help` must not load the array libraries.
     from auditor.engine.process_memory import limit_memory
 
     limit_memory()
-    from auditor.engine import Settings, run_audit
+    # Start-up: only now that memory is limited.
     from auditor.engine.progress import progress
-    from auditor.mapping import load_maps
+    from auditor.engine.run import Settings, run_audit
+    from auditor.mapping.maps import load_maps
 
     maps = load_maps(options.maps) if options.maps is not None else None
     settings = Settings(
@@ -106,7 +109,10 @@ def _limits(asked: list[str]) -> Limits:
     """The limits in force: the usual ones, with those that were asked for."""
     from dataclasses import asdict, replace
 
-    from auditor.feeds import Limits
+    # Start-up: `auditor audit --help` must not load the array libraries.
+    from auditor.feeds.model import Limits
+
+    # Start-up: only a slip of the pen needs the nearest name.
     from auditor.rulebook.files import nearest
 
     limits = Limits()
@@ -185,6 +191,7 @@ def _say_finished(options: argparse.Namespace, outcome: RunOutcome) -> None:
         for feed in summary["unreadable_feeds"]:
             print(f"auditor: {feed['feed']}: {feed['reason']}", file=sys.stderr)
     else:
+        # Start-up: a run that ends in JSON lines draws no tables.
         from auditor.shell.terminal import end_of_run
 
         sys.stdout.write(end_of_run(summary, outcome.rules, options.out, color=sys.stdout.isatty()))

@@ -19,6 +19,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
+    # Start-up: `auditor book --help` needs no rules.
     from auditor.rulebook.files import read_rules
     from auditor.shell.book_words import all_rules, one_rule
 

@@ -55,6 +55,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _follow(options: argparse.Namespace) -> int:
+    # Start-up: only a stream of listings is interrupted by signals.
     from auditor.shell.interrupts import Interrupted, raised_by_signals
 
     book = book_asked(options)
@@ -79,6 +80,7 @@ def _follow_lines(name: str | None, book: RuleBook) -> int:
 
 def _print_words(requests: list[object], answers: list[dict[str, Any]]) -> None:
     """Verdicts on the output stream, requests that could not be audited on the error stream."""
+    # Start-up: an answer in JSON needs no words.
     from auditor.shell.verdict_words import in_words
 
     texts = [in_words(request, found) for request, found in zip(requests, answers, strict=True) if "error" not in found]

@@ -15,8 +15,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from auditor.feeds import find_feeds
-    from auditor.mapping import format_proposal, propose_for
+    # Start-up: `auditor map --help` must not load the array libraries.
+    from auditor.feeds.locate import find_feeds
+    from auditor.mapping.opening import propose_for
+    from auditor.mapping.proposal_text import format_proposal
 
     texts = [
         format_proposal(feed, proposal)

@@ -5,6 +5,9 @@ from __future__ import annotations
 import argparse
 import sys
 
+from auditor.errors import UsageError
+from auditor.rules_folder import rules_folder
+
 EPILOG = "Schemas follow JSON Schema draft 2020-12. Without a name, the names are listed."
 
 
@@ -13,15 +16,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from auditor.errors import UsageError
-    from auditor.rules_folder import rules_folder
-
     folder = rules_folder() / "schemas"
     names = sorted(path.stem for path in folder.glob("*.json"))
     if options.name is None:
         print("\n".join(names))
         return 0
     if options.name not in names:
+        # Start-up: only a slip of the pen needs the nearest name.
         from auditor.rulebook.files import nearest
 
         raise UsageError(f"There is no schema {options.name!r}; {nearest(options.name, names)}")

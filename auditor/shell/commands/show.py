@@ -6,6 +6,8 @@ import argparse
 import sys
 from pathlib import Path
 
+from auditor.errors import UsageError
+
 EPILOG = "Findings come worst first. Case does not count; --supplier may be part of it."
 
 
@@ -19,7 +21,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    from auditor.errors import UsageError
+    # Start-up: `auditor show --help` must not load the array libraries.
     from auditor.shell.show import Asked, show
 
     if options.limit < 0:
