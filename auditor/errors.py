@@ -30,3 +30,8 @@ class OutputError(AuditorError):
     """The output could not be written (exit 4)."""
 
     exit_code = 4
+
+
+def printable(text: str) -> str:
+    """A text of a feed or listing, quoted in a message: without control characters, which could steer a terminal."""
+    return "".join(char if char.isprintable() else " " for char in text)

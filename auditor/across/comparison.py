@@ -18,15 +18,30 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from auditor.across import groups
-from auditor.across.facts import DISAGREE, DUPLICATED, PEERS, ROW, RULES, SHARED, wanted
-from auditor.across.groups import FACTS, KEYS, Group
+from auditor.across.facts import DISAGREE, DUPLICATED, PEERS, ROW, RULES, SHARED, keys_needed
 from auditor.across.hits import FIELD_NAMES, HIT, field_numbers, one_per_cell
+from auditor.across.key_groups import (
+    FACTS,
+    KEYS,
+    NAMES,
+    Dispute,
+    Group,
+    SupplierDifferences,
+    differences_within_suppliers,
+    disputed_cells,
+    find_dispute,
+    first_listings,
+    gather_group,
+    rows_of_group,
+    statements_among,
+    statements_of,
+    texts_by_combination,
+)
 from auditor.across.peers import PeerCounts, find_odd
-from auditor.across.scope import in_scope, narrowed
+from auditor.across.scope import in_scope, is_narrowed
 from auditor.across.sentences import (
-    Say,
-    Worded,
+    FindingTexts,
+    SupplierStatement,
     dispute_texts,
     duplicate_texts,
     facts_in,
@@ -34,7 +49,7 @@ from auditor.across.sentences import (
     peer_texts,
     shared_texts,
 )
-from auditor.across.spool import BUCKETS, Buckets, MappedRows, RowStore, TextStore, picked
+from auditor.across.spool import BUCKETS, Buckets, MappedRows, RowStore, TextStore, take_rows
 from auditor.rulebook.book import Rule, RuleBook
 
 Rows = npt.NDArray[np.int64]
@@ -47,7 +62,7 @@ _KEY_COLUMNS = ("gtin", "part", "sku")
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class GroupVerdict:
     """What a rule says about the kinds of rows of a group."""
 
     rule: str
@@ -70,7 +85,7 @@ class ListingComparison:
         self._forgotten: list[tuple[int, int]] = []  # stretches of rows of feeds that were given up
         self._rules: dict[str, Rule] = {rule.id: rule for rule in book.rules if rule.id in RULES}
         self._orders = np.array([self._rules[rule].order if rule in self._rules else 0 for rule in RULES])
-        want = wanted(book)
+        want = keys_needed(book)
         self._keys = [number for number, key in enumerate((want.gtin, want.part, want.sku)) if key]
         self._peers = PeerCounts(folder) if want.peers else None
         self._store = RowStore(folder / "rows", ROW)
@@ -95,7 +110,7 @@ class ListingComparison:
             pairs = np.empty(len(rows), dtype=PAIR)
             pairs["key"], pairs["row"] = keys, rows
             if not having.all():
-                pairs = picked(pairs, having)
+                pairs = take_rows(pairs, having)
             if len(pairs):
                 self._pairs[number].add(pairs, bucket_of(pairs["key"]))
         if self._peers is not None:
@@ -133,13 +148,13 @@ class ListingComparison:
     ) -> None:
         """Judges the kinds of rows of one bucket, then brings the verdicts to all rows of each kind."""
         slices = partial(self._slices, key, bucket)
-        group = groups.gather(key, slices, base)
+        group = gather_group(key, slices, base)
         if group is None:
             return
         verdicts = [verdict for verdict in self._verdicts(group, texts, fetch) if (verdict.texts >= 0).any()]
         if not verdicts:
             return
-        for rows, position in groups.members(group, slices, base):
+        for rows, position in rows_of_group(group, slices, base):
             for verdict in verdicts:
                 said = verdict.texts[position]
                 found = np.flatnonzero((said >= 0) & ((said != rows) | (verdict.rule != DUPLICATED)))
@@ -152,54 +167,59 @@ class ListingComparison:
         for pairs in self._pairs[key].slices(bucket, self._most_rows):
             for first, last in self._forgotten:
                 outside = (pairs["row"] < first) | (pairs["row"] >= last)
-                pairs = picked(pairs, outside)
+                pairs = take_rows(pairs, outside)
             yield pairs
 
-    def _verdicts(self, group: Group, texts: TextStore, fetch: Fetch) -> Iterator[Verdict]:
-        inside = groups.within(group)
+    def _verdicts(self, group: Group, texts: TextStore, fetch: Fetch) -> Iterator[GroupVerdict]:
+        inside = differences_within_suppliers(group)
         gtin = KEYS[group.key] == "gtin"
         if DUPLICATED in self._rules:
-            yield Verdict(DUPLICATED, 0, groups.origins(group, inside, gtin and SHARED in self._rules))
+            yield GroupVerdict(DUPLICATED, 0, first_listings(group, inside, gtin and SHARED in self._rules))
         if gtin and SHARED in self._rules:
             yield self._shared(group, inside, texts)
         if KEYS[group.key] != "sku" and DISAGREE in self._rules:
-            found = groups.dispute(group, inside)
+            found = find_dispute(group, inside)
             if found is not None:
                 yield from self._disputes(group, inside, found, texts, fetch)
 
-    def _shared(self, group: Group, inside: groups.Within, texts: TextStore) -> Verdict:
+    def _shared(self, group: Group, inside: SupplierDifferences, texts: TextStore) -> GroupVerdict:
         """One GTIN on different tires of one supplier."""
         bits = np.zeros(group.suppliers, dtype=np.int64)
-        for number, name in enumerate([*(name for name, _ in FACTS), *groups.NAMES]):
-            bits |= inside.spans[name].differs.astype(np.int64) << number
+        for number, name in enumerate([*(name for name, _ in FACTS), *NAMES]):
+            bits |= inside.ranges[name].differs.astype(np.int64) << number
 
         def word(position: int) -> int:
             number = int(bits[position])
-            names = tuple(
-                name for occurrence, name in enumerate(groups.NAMES) if number >> (len(FACTS) + occurrence) & 1
-            )
+            names = tuple(name for occurrence, name in enumerate(NAMES) if number >> (len(FACTS) + occurrence) & 1)
             return texts.add(shared_texts(number, names)) if number else -1
 
-        return Verdict(SHARED, 0, groups.texts_by([bits], word)[group.by_supplier])
+        return GroupVerdict(SHARED, 0, texts_by_combination([bits], word)[group.by_supplier])
 
     def _disputes(
-        self, group: Group, inside: groups.Within, found: groups.Dispute, texts: TextStore, fetch: Fetch
-    ) -> Iterator[Verdict]:
+        self,
+        group: Group,
+        inside: SupplierDifferences,
+        found: Dispute,
+        texts: TextStore,
+        fetch: Fetch,
+    ) -> Iterator[GroupVerdict]:
         """Suppliers that disagree, one verdict per cell."""
         bounds = np.append(np.flatnonzero(np.diff(group.key_of, prepend=-1)), group.suppliers)
         disputed = np.logical_or.reduce(list(found.keys.values()))[group.key_of]
         self._learn_names(group, np.flatnonzero(disputed), fetch)
         owners = group.base["supplier"][group.starts]
 
-        by_fact = groups.statements_of(group, inside, found)
+        by_fact = statements_of(group, inside, found)
 
-        def says(key: int, fact: str) -> list[Say]:
+        def says(key: int, fact: str) -> list[SupplierStatement]:
             own = np.arange(bounds[key], bounds[key + 1])
             own = own[found.says[fact][own]]
-            values = inside.spans[fact].low[own]
-            return [Say(self._names[o], v) for o, v in zip(owners[own].tolist(), values.tolist(), strict=True)]
+            values = inside.ranges[fact].low[own]
+            return [
+                SupplierStatement(self._names[o], v) for o, v in zip(owners[own].tolist(), values.tolist(), strict=True)
+            ]
 
-        for cell, positions, bits in groups.disputed_cells(group, found):
+        for cell, positions, bits in disputed_cells(group, found):
             keys = group.by_key[positions]
 
             def word(position: int, bits: Rows = bits, keys: Rows = keys) -> int:
@@ -208,8 +228,8 @@ class ListingComparison:
                 return texts.add(dispute_texts(group.key, told, self._book.tables))
 
             said = np.full(len(group.at), -1, dtype=np.int64)
-            said[positions] = groups.texts_by([groups.statements_among(bits, keys, by_fact), bits], word)
-            yield Verdict(DISAGREE, cell, said)
+            said[positions] = texts_by_combination([statements_among(bits, keys, by_fact), bits], word)
+            yield GroupVerdict(DISAGREE, cell, said)
 
     def _learn_names(self, group: Group, suppliers: Rows, fetch: Fetch) -> None:
         """Reads the names of suppliers that are not known yet, each from its first listing here."""
@@ -241,8 +261,8 @@ class ListingComparison:
             if len(positions) == 0:
                 continue
             one = odd[which]
-            numbers = groups.texts_by([one["agree"], one["peers"], one["mode"]], partial(_peer_text, texts, one))
-            part = picked(rows, positions)
+            numbers = texts_by_combination([one["agree"], one["peers"], one["mode"]], partial(_peer_text, texts, one))
+            part = take_rows(rows, positions)
             self._keep(hits, PEERS, partial(_given, part), positions + start, 0, part["index_at"], numbers)
 
     def _keep(
@@ -263,8 +283,8 @@ class ListingComparison:
             cell,
             text,
         )
-        if narrowed(self._rules[rule]):
-            found = picked(found, in_scope(self._rules[rule], pick(rows)))
+        if is_narrowed(self._rules[rule]):
+            found = take_rows(found, in_scope(self._rules[rule], pick(rows)))
         if len(found):
             hits.add(found, found["row"] // _STRETCH)
 
@@ -288,7 +308,7 @@ class ListingComparison:
         numbers = {rule.id: number for number, rule in enumerate(rules)}
         own = np.array([numbers.get(rule, -1) for rule in RULES])[hits["rule"]]
         detail, derived, evidence = self._texts(feed, hits, base, texts)
-        return finding_table(records, rules, Worded(own, fields, detail, derived, evidence), known, position)
+        return finding_table(records, rules, FindingTexts(own, fields, detail, derived, evidence), known, position)
 
     def _texts(
         self, feed: int, hits: npt.NDArray[Any], base: MappedRows, texts: TextStore

@@ -11,7 +11,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.across.gtins import gtin_numbers
-from auditor.across.spool import picked
+from auditor.across.spool import take_rows
 from auditor.columns.value_cache import MarkingSnapshot
 from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.statements import BlockStatements
@@ -81,7 +81,7 @@ ROW = np.dtype(
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class KeysNeeded:
     """Which keys the rules in force need."""
 
     gtin: bool
@@ -94,10 +94,10 @@ class Wanted:
         return self.gtin or self.part or self.sku or self.peers
 
 
-def wanted(book: RuleBook) -> Wanted:
+def keys_needed(book: RuleBook) -> KeysNeeded:
     """The keys that the rules of a book need; a rule that is switched off costs nothing."""
     ids = {rule.id for rule in book.rules}
-    return Wanted(
+    return KeysNeeded(
         gtin=bool(ids & {DUPLICATED, SHARED, DISAGREE}),
         part=bool(ids & {DUPLICATED, DISAGREE}),
         sku=DUPLICATED in ids,
@@ -107,7 +107,7 @@ def wanted(book: RuleBook) -> Wanted:
 
 def block_facts(plan: FeedPlan, st: BlockStatements, records: Rows) -> npt.NDArray[Any] | None:
     """Rows of ROW for the records of a block that take part; None where no record does."""
-    want = wanted(st.book)
+    want = keys_needed(st.book)
     if not want.any:
         return None
     rows = np.zeros(st.count, dtype=ROW)
@@ -123,10 +123,10 @@ def block_facts(plan: FeedPlan, st: BlockStatements, records: Rows) -> npt.NDArr
     if not taking.any():
         return None
     rows["record"] = records
-    return rows if taking.all() else picked(rows, taking)
+    return rows if taking.all() else take_rows(rows, taking)
 
 
-def _identify(rows: npt.NDArray[Any], columns: dict[str, pa.Array], supplier: str, want: Wanted) -> None:
+def _identify(rows: npt.NDArray[Any], columns: dict[str, pa.Array], supplier: str, want: KeysNeeded) -> None:
     default = supplier_number(supplier)
     if "supplier" in columns:
         own = _name_numbers(columns["supplier"], fold=False)
@@ -210,7 +210,7 @@ def _spread(values: Any, column: pa.Array) -> Any:
 def _describe(rows: npt.NDArray[Any], st: BlockStatements, columns: dict[str, pa.Array]) -> npt.NDArray[Any]:
     """What the governing marking states, the cells that state it, and the split fields beside it."""
     governing = st.governing
-    mark = picked(marking_table(st.markings), governing.codes)
+    mark = take_rows(marking_table(st.markings), governing.codes)
     cell = np.zeros(len(st.sources) + 1, dtype=np.int8)  # the last place stands for no source
     for source in st.sources:
         if source.field in CELLS:

@@ -8,8 +8,8 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor.across.facts import CELLS, DUPLICATED, RULES, SHARED
-from auditor.across.groups import KEYS
-from auditor.across.spool import picked
+from auditor.across.key_groups import KEYS
+from auditor.across.spool import take_rows
 
 Rows = npt.NDArray[np.int64]
 
@@ -37,10 +37,10 @@ def one_per_cell(hits: npt.NDArray[Any], orders: Rows) -> npt.NDArray[Any]:
     cell = np.where(duplicate | (hits["rule"] == RULES.index(SHARED)), 0, hits["cell"])
     rank = np.array([1, 0, 0, 1])[hits["rule"]]
     order = np.lexsort((first_key, rank, cell, hits["row"]))
-    hits, cell = picked(hits, order), cell[order]
+    hits, cell = take_rows(hits, order), cell[order]
     new = np.ones(len(hits), dtype=np.bool_)
     new[1:] = (hits["row"][1:] != hits["row"][:-1]) | (cell[1:] != cell[:-1])
-    hits = picked(hits, new)
+    hits = take_rows(hits, new)
     return hits[np.lexsort((_field_ranks(hits), orders[hits["rule"]], hits["row"]))]
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from auditor.across.spool import BUCKETS, Buckets, picked
+from auditor.across.spool import BUCKETS, Buckets, take_rows
 from auditor.judging.keys import mixed
 
 COUNT = np.dtype([("group", "<u8"), ("index", "<i8"), ("brand", "<u8"), ("count", "<i8")])
@@ -34,7 +34,7 @@ class PeerCounts:
     def take(self, rows: npt.NDArray[Any], times: int = 1) -> None:
         """Counts rows of facts.ROW; with -1 they are taken back."""
         having = rows["group"] != 0
-        rows = rows if having.all() else picked(rows, having)
+        rows = rows if having.all() else take_rows(rows, having)
         if len(rows) == 0:
             return
         counts = np.empty(len(rows), dtype=COUNT)
@@ -60,9 +60,9 @@ class PeerCounts:
         """All (group, index, brand) whose listings stand apart, as rows of ODD, ordered by `triple_number`."""
         if self._spilled:
             self._spill()
-            parts = [judge(summed(self._buckets.read(bucket))) for bucket in self._buckets.numbers()]
+            parts = [peers_standing_apart(summed(self._buckets.read(bucket))) for bucket in self._buckets.numbers()]
         else:
-            parts = [judge(summed(np.concatenate(self._parts)))] if self._parts else []
+            parts = [peers_standing_apart(summed(np.concatenate(self._parts)))] if self._parts else []
         found = np.concatenate(parts) if parts else np.zeros(0, dtype=ODD)
         return found[np.argsort(triple_number(found["group"], found["index"], found["brand"]), kind="stable")]
 
@@ -78,17 +78,17 @@ def summed(counts: npt.NDArray[Any]) -> npt.NDArray[Any]:
     order = np.argsort(number)
     number = number[order]
     starts = np.flatnonzero(np.append(True, number[1:] != number[:-1])) if len(number) else np.zeros(0, dtype=np.int64)
-    result = picked(counts, order[starts])
+    result = take_rows(counts, order[starts])
     if len(starts):
         result["count"] = np.add.reduceat(counts["count"][order], starts)
         if (result["count"] == 0).any():
-            result = picked(result, result["count"] != 0)
+            result = take_rows(result, result["count"] != 0)
     return result
 
 
-def judge(counts: npt.NDArray[Any]) -> npt.NDArray[Any]:
+def peers_standing_apart(counts: npt.NDArray[Any]) -> npt.NDArray[Any]:
     """The (group, index, brand) that stand apart from at least ten peers of two brands, four fifths of one mind."""
-    counts = picked(counts, np.lexsort((counts["brand"], counts["index"], counts["group"])))
+    counts = take_rows(counts, np.lexsort((counts["brand"], counts["index"], counts["group"])))
     if len(counts) == 0:
         return np.zeros(0, dtype=ODD)
     group, group_starts = _numbered(counts["group"])

@@ -13,7 +13,7 @@ from auditor.rulebook.book import Rule, Selector
 from auditor.trade.facts import FAMILIES
 
 
-def narrowed(rule: Rule) -> bool:
+def is_narrowed(rule: Rule) -> bool:
     """Whether a rule leaves out some families, suppliers or what a policy names."""
     return bool(rule.families or rule.not_families or rule.off_for or rule.only_for)
 

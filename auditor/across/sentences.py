@@ -12,7 +12,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.across.groups import FACTS, KEYS
+from auditor.across.key_groups import FACTS, KEYS
 from auditor.judging.block.identity import KEY_FIELDS
 from auditor.rulebook.book import Rule
 from auditor.trade.facts import code_text
@@ -52,14 +52,14 @@ def facts_in(bits: int) -> tuple[str, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Say:
+class SupplierStatement:
     """What one supplier says about one fact."""
 
     supplier: str
     value: float
 
 
-def dispute_texts(key: int, says: Mapping[str, Sequence[Say]], tables: Tables) -> tuple[str, str, str]:
+def dispute_texts(key: int, says: Mapping[str, Sequence[SupplierStatement]], tables: Tables) -> tuple[str, str, str]:
     """(detail, derived, evidence) of a dispute over some facts."""
     details, derived, suppliers = [], "", 0
     for fact, statements_of in says.items():
@@ -72,7 +72,7 @@ def dispute_texts(key: int, says: Mapping[str, Sequence[Say]], tables: Tables) -
     return "; ".join(details), derived, evidence
 
 
-def _fact_dispute(fact: str, statements_of: Sequence[Say], tables: Tables) -> tuple[str, str]:
+def _fact_dispute(fact: str, statements_of: Sequence[SupplierStatement], tables: Tables) -> tuple[str, str]:
     by_value: dict[float, list[str]] = {}
     for say in statements_of:
         by_value.setdefault(say.value, []).append(say.supplier)
@@ -130,7 +130,7 @@ def peer_texts(agree: int, peers: int, mode: int) -> tuple[str, str, str]:
 
 
 @dataclass(frozen=True, slots=True)
-class Worded:
+class FindingTexts:
     """What the findings of one feed say, one element per finding."""
 
     rule: npt.NDArray[np.int64]  # place in `rules`
@@ -143,7 +143,7 @@ class Worded:
 def finding_table(
     records: npt.NDArray[np.int64],
     rules: Sequence[Rule],
-    worded: Worded,
+    worded: FindingTexts,
     texts: Mapping[str, pa.Array],
     position: npt.NDArray[np.int64],
 ) -> pa.Table:

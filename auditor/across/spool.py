@@ -19,7 +19,7 @@ _WINDOW_BYTES = 64 << 10  # what the system maps around a byte that is looked at
 _MOST_WINDOWS = 1024
 
 
-def picked(rows: npt.NDArray[Any], at: npt.NDArray[Any]) -> npt.NDArray[Any]:
+def take_rows(rows: npt.NDArray[Any], at: npt.NDArray[Any]) -> npt.NDArray[Any]:
     """rows[at] for rows of several columns and places or a mask; numpy itself would copy column by column."""
     if at.dtype == np.bool_:
         at = np.flatnonzero(at)
@@ -52,7 +52,7 @@ class MappedRows:
         cuts = np.searchsorted(passed, np.arange(0, int(passed[-1]) + 1 if len(passed) else 0, _MOST_WINDOWS))
         found = np.empty(len(at), dtype=self._rows.dtype)
         for start, stop in pairwise([*cuts.tolist(), len(at)]):
-            some = picked(self._rows, rising[start:stop])
+            some = take_rows(self._rows, rising[start:stop])
             if order is None:
                 found[start:stop] = some
             else:
@@ -106,7 +106,7 @@ class Buckets:
         """Adds rows, each to its bucket."""
         order = np.argsort(bucket, kind="stable")
         sorted_buckets = bucket[order]
-        rows = picked(rows, order)
+        rows = take_rows(rows, order)
         changes = np.flatnonzero(sorted_buckets[1:] != sorted_buckets[:-1]) + 1
         starts = [0, *changes.tolist()] if len(rows) else []
         ends = [*starts[1:], len(rows)]

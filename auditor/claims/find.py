@@ -2,7 +2,7 @@
 
 A text is cut into tokens.  Words that are in no list of `auditor.claims.words` are filler, and filler, commas and full
 stops end a stretch; a claim never reaches across the end of its stretch.  That keeps the reader linear in the length of
-the text, and lets the batch reader drop all filler before it asks here (`auditor.claims.batch.reader`).
+the text, and lets the batch reader drop all filler before it asks here (`auditor.claims.batch.condenser`).
 
 When a stretch could mean something else (a weight, a towing limit, another tire, a test), nothing is claimed: a false
 alarm teaches people to ignore the true ones.
@@ -16,8 +16,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
-from auditor.claims import marks
-from auditor.claims.quantities import ENDS, PLAIN, read_quantity
+from auditor.claims import claimed_letters
+from auditor.claims.claimed_quantities import ENDS, PLAIN, read_quantity
 from auditor.claims.tokens import Token, tokens_of
 from auditor.claims.words import SERVICE
 
@@ -74,7 +74,7 @@ _SILENT = (
 _VERSION = frozenset({"xl", "extra", "standard", "reinforced"})
 
 
-class Found(NamedTuple):
+class LocatedClaim(NamedTuple):
     """A claim with its places: `start` and `end` of its words, and of the number or text that is its value.
 
     `from_` is -1 where the value is a code or a number word, which says the same in every text of one shape.
@@ -98,13 +98,13 @@ def read_claims(text: str) -> tuple[Claim, ...]:
     )
 
 
-def find_claims(text: str, *, one_season: bool = True) -> list[Found]:
+def find_claims(text: str, *, one_season: bool = True) -> list[LocatedClaim]:
     """As `read_claims`, but with places in the text instead of words; claims several seasons if told so."""
     if not text or not _is_candidate(text):
         return []
     tokens = tokens_of(text)
     sizes = [token for token in tokens if token.kind == "size"]
-    claims: list[tuple[int, Found]] = []
+    claims: list[tuple[int, LocatedClaim]] = []
     for index, token in enumerate(tokens):
         kind = token.kind
         if kind in _SILENT:
@@ -117,7 +117,7 @@ def find_claims(text: str, *, one_season: bool = True) -> list[Found]:
             for field, value, first, last in _marks_at(tokens, index, text):
                 start, end = tokens[first].start, tokens[last].end
                 from_, upto = _value_place(field, tokens[last])
-                claims.append((start, Found(field, value, start, end, from_=from_, upto=upto)))
+                claims.append((start, LocatedClaim(field, value, start, end, from_=from_, upto=upto)))
     if one_season:
         claims = _one_season(claims)
     if sizes:
@@ -146,45 +146,45 @@ def _is_candidate(text: str) -> bool:
     return any(hint in small for hint in _HINTS)
 
 
-def _marks_at(tokens: list[Token], index: int, text: str) -> list[marks.Found]:
+def _marks_at(tokens: list[Token], index: int, text: str) -> list[claimed_letters.Found]:
     """The claims in letters and words that begin at one token."""
     kind = tokens[index].kind
-    found: marks.Found | None = None
+    found: claimed_letters.Found | None = None
     if kind == "letter":
-        found = marks.letter_rated(tokens, index)
+        found = claimed_letters.letter_rated(tokens, index)
     elif kind == "load" or kind == "lr":
-        found = marks.load_range(tokens, index)
+        found = claimed_letters.load_range(tokens, index)
     elif kind == "speed":
-        found = marks.speed_symbol(tokens, index)
+        found = claimed_letters.speed_symbol(tokens, index)
     elif kind == "index":
-        return marks.load_index(tokens, index)
+        return claimed_letters.load_index(tokens, index)
     elif kind in _VERSION:
-        found = marks.load_version(tokens, index)
+        found = claimed_letters.load_version(tokens, index)
     elif kind == "count" or kind == "ply":
-        found = marks.plies_in_words(tokens, index)
+        found = claimed_letters.plies_in_words(tokens, index)
     elif kind in _SNOW:
-        found = marks.snow_mark(tokens, index, text)
+        found = claimed_letters.snow_mark(tokens, index, text)
     elif kind in _TERRAIN:
-        found = marks.terrain(tokens, index, text)
+        found = claimed_letters.terrain(tokens, index, text)
     elif kind in _SEASON:
-        found = marks.season(tokens, index, text)
+        found = claimed_letters.season(tokens, index, text)
     return [] if found is None else [found]
 
 
-def _quantity_claims(token: Token, start: int) -> list[Found]:
+def _quantity_claims(token: Token, start: int) -> list[LocatedClaim]:
     end = token.end
     from_ = token.start
     upto = from_ + token.length
     if token.role == "ply":
-        return [Found("ply_rating", token.value, start, end, from_=from_, upto=upto)]
+        return [LocatedClaim("ply_rating", token.value, start, end, from_=from_, upto=upto)]
     if not token.role.startswith("load"):
         field = f"{_FIELD_UNITS[token.role]}_{token.unit}"
-        return [Found(field, token.value, start, end, token.half_step, token.plus, from_, upto)]
+        return [LocatedClaim(field, token.value, start, end, token.half_step, token.plus, from_, upto)]
     if token.role == "load-pair" and token.second is not None:
         second = from_ + token.second_at
         return [
-            Found(f"max_load_{token.unit}", token.value, start, end, token.half_step, False, from_, upto),
-            Found(
+            LocatedClaim(f"max_load_{token.unit}", token.value, start, end, token.half_step, False, from_, upto),
+            LocatedClaim(
                 f"max_load_dual_{token.unit}",
                 token.second,
                 start,
@@ -196,10 +196,10 @@ def _quantity_claims(token: Token, start: int) -> list[Found]:
             ),
         ]
     field = f"max_load_dual_{token.unit}" if token.role == "load-dual" else f"max_load_{token.unit}"
-    return [Found(field, token.value, start, end, token.half_step, token.plus, from_, upto)]
+    return [LocatedClaim(field, token.value, start, end, token.half_step, token.plus, from_, upto)]
 
 
-def _one_season(claims: list[tuple[int, Found]]) -> list[tuple[int, Found]]:
+def _one_season(claims: list[tuple[int, LocatedClaim]]) -> list[tuple[int, LocatedClaim]]:
     """A text that names two seasons compares them; then none is claimed."""
     if len({found.value for _, found in claims if found.field == "season"}) < 2:
         return claims
@@ -207,13 +207,13 @@ def _one_season(claims: list[tuple[int, Found]]) -> list[tuple[int, Found]]:
 
 
 def _with_sizes(
-    text: str, tokens: list[Token], sizes: list[Token], claims: list[tuple[int, Found]]
-) -> list[tuple[int, Found]]:
+    text: str, tokens: list[Token], sizes: list[Token], claims: list[tuple[int, LocatedClaim]]
+) -> list[tuple[int, LocatedClaim]]:
     """Adds the embedded size if it is this tire's; otherwise silences the sentences that name another tire."""
     if not _names_another(text, tokens, sizes):
         best = max(sizes, key=lambda size: (len(size.text), -size.start))
         start, end = best.start, best.start + len(best.text)
-        marking = Found("marking", one_line(best.text), start, end, from_=start, upto=end)
+        marking = LocatedClaim("marking", one_line(best.text), start, end, from_=start, upto=end)
         return sorted([*claims, (start, marking)], key=lambda pair: pair[0])
     stops = [-1, *(token.start for token in tokens if token.kind == "stop"), len(text)]
     silent = {_sentence(stops, size.start) for size in sizes}

@@ -1,6 +1,6 @@
 """The words that decide whether a stretch of a title or sales text is a claim, and the shapes of sizes and quantities.
 
-One vocabulary, two readers: `auditor.claims.find` looks words up in `KIND_OF_WORD`; `auditor.claims.batch.reader`
+One vocabulary, two readers: `auditor.claims.find` looks words up in `KIND_OF_WORD`; `auditor.claims.batch.condenser`
 builds from the same words the pattern that removes everything else.  A word that is in neither list is filler: it
 separates claims and says nothing.  English first, then the German wordings common in titles.  All of it is common
 practice in listings, no source.

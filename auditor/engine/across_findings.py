@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pyarrow as pa
 
-from auditor.engine.kept_tables import tables_in, whole_records
+from auditor.engine.table_files import read_tables, whole_records
 
 Tables = Iterator[pa.Table]
 
@@ -40,7 +40,7 @@ class AcrossFindings:
     def of(self, number: int) -> Tables:
         """The findings of a feed by record, in parts that never end within a record."""
         if number in self._feeds:
-            yield from whole_records(tables_in(self._path(number)))
+            yield from whole_records(read_tables(self._path(number)))
 
     def _path(self, number: int) -> Path:
         return self._folder / f"extras-{number}.arrow"

@@ -15,8 +15,8 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.across.facts import block_facts
-from auditor.engine.kept_tables import tables_in, whole_records
 from auditor.engine.pool import streamed
+from auditor.engine.table_files import read_tables, whole_records
 from auditor.engine.unit_audit import UnitAuditor, UnitResult
 from auditor.feeds.model import Block, Feed, Rejected, WorkUnit
 from auditor.judging.block.feed_plan import FeedPlan
@@ -57,13 +57,13 @@ class FeedRun:
 Audited = tuple[Block, UnitResult, Any, "pa.Table | None"]
 
 
-class Pace:
+class PieceSizes:
     """How many records are audited at once: fewer where there are many findings, which take more room than records."""
 
     def __init__(self) -> None:
         self._density = _PIECE_SHARE * MOST_FINDINGS / FIRST_RECORDS  # findings per record, as last seen
 
-    def most(self) -> int:
+    def next_size(self) -> int:
         """Records in the next piece."""
         return max(FEWEST_RECORDS, int(_PIECE_SHARE * MOST_FINDINGS / max(self._density, 1e-9)))
 
@@ -73,25 +73,27 @@ class Pace:
 
 
 def audit_unit(
-    unit: WorkUnit, feed: Feed, plan: FeedPlan, auditor: UnitAuditor, across: bool, pace: Pace
+    unit: WorkUnit, feed: Feed, plan: FeedPlan, auditor: UnitAuditor, across: bool, sizes: PieceSizes
 ) -> Iterator[Audited]:
     """Reads and audits one unit of a feed, a piece at a time; where pieces end changes nothing that is found."""
     for block in feed.blocks(unit, plan.positions):
-        yield from _audit_block(block, plan, auditor, across, pace)
+        yield from _audit_block(block, plan, auditor, across, sizes)
         del block  # before the next one is read
 
 
-def _audit_block(block: Block, plan: FeedPlan, auditor: UnitAuditor, across: bool, pace: Pace) -> Iterator[Audited]:
+def _audit_block(
+    block: Block, plan: FeedPlan, auditor: UnitAuditor, across: bool, sizes: PieceSizes
+) -> Iterator[Audited]:
     start, count = 0, len(block.records)
     while True:
-        size = min(count - start, pace.most())
-        piece = block if size == count else piece_of(block, start, size)
+        size = min(count - start, sizes.next_size())
+        piece = block if size == count else slice_block(block, start, size)
         try:
             audited = _audit_piece(piece, plan, auditor, across, MOST_FINDINGS if size > FEWEST_RECORDS else None)
         except TooManyFindingsError as many:
-            pace.learn(size, many.count)
+            sizes.learn(size, many.count)
             continue
-        pace.learn(size, _finding_count(audited[1]))
+        sizes.learn(size, _finding_count(audited[1]))
         yield audited
         del audited
         start += size
@@ -109,7 +111,7 @@ def _audit_piece(block: Block, plan: FeedPlan, auditor: UnitAuditor, across: boo
     return light, result, facts, worst_cells(block, result)
 
 
-def piece_of(block: Block, start: int, size: int) -> Block:
+def slice_block(block: Block, start: int, size: int) -> Block:
     """Some records of a block, with what was rejected before the next piece begins."""
     records = block.records[start : start + size]
     after = int(block.records[start - 1]) if start else 0
@@ -139,7 +141,7 @@ class FeedTask:
     plan: FeedPlan
 
 
-def run_feed(
+def audit_feed(
     task: FeedTask,
     auditor: UnitAuditor,
     folder: Path,
@@ -153,7 +155,7 @@ def run_feed(
     """
     number, feed, plan = task.number, task.feed, task.plan
     run = FeedRun(number, feed, plan, folder / f"findings-{number}.arrow", WorstCells(folder / f"cells-{number}.arrow"))
-    work = partial(audit_unit, feed=feed, plan=plan, auditor=auditor, across=take_facts is not None, pace=Pace())
+    work = partial(audit_unit, feed=feed, plan=plan, auditor=auditor, across=take_facts is not None, sizes=PieceSizes())
     worst = bytearray()  # one byte per record is all that grows with the feed
     last = 0
     writer: pa.RecordBatchFileWriter | None = None
@@ -229,7 +231,7 @@ class WorstCells:
     def tables(self) -> Iterator[pa.Table]:
         """What was kept, once it is closed."""
         if self._writer is not None:
-            yield from tables_in(self._path)
+            yield from read_tables(self._path)
 
 
 def _dispositions(block: Block, result: UnitResult, last: int) -> tuple[npt.NDArray[np.int8], int]:
@@ -259,7 +261,7 @@ def spooled_findings(run: FeedRun) -> Iterator[pa.Table]:
     """The feed's findings in record order, some thousand at a time; those of one record are never parted."""
     if not run.spool.exists():
         return
-    yield from whole_records(tables_in(run.spool))
+    yield from whole_records(read_tables(run.spool))
 
 
 def spooled_rejected(folder: Path, number: int) -> Iterator[Rejected]:

@@ -13,8 +13,8 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.engine.across_findings import RecordCursor
-from auditor.engine.columns import ColumnFolder, suspect_columns
 from auditor.engine.feed_run import FeedRun, spooled_findings
+from auditor.engine.suspect_columns import ColumnFolder, suspect_columns
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import COLUMNS, GRADES
 
@@ -127,7 +127,7 @@ def _finished(run: FeedRun, table: pa.Table) -> pa.Table:
     return table.select([name for name, _ in COLUMNS])
 
 
-def upgrade(run: FeedRun, extra: pa.Table) -> None:
+def count_in_worst_grades(run: FeedRun, extra: pa.Table) -> None:
     """Lets findings across listings count in the worst grade of their records and in the suppliers' counts."""
     rank = pc.index_in(extra["grade"], value_set=pa.array(list(GRADES))).to_numpy().astype(np.int8)
     records = extra["record"].to_numpy()

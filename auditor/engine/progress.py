@@ -9,6 +9,8 @@ import time
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, Protocol, TextIO
 
+from auditor.errors import printable
+
 if TYPE_CHECKING:
     from rich.progress import Progress as RichProgress
 
@@ -180,8 +182,3 @@ def clock_text(seconds: float) -> str:
         return f"{whole} s"
     minutes = round(seconds / 60)
     return f"{minutes} min" if minutes < 100 else f"{minutes // 60} h {minutes % 60} min"
-
-
-def printable(text: str) -> str:
-    """The text on one line without control characters: a feed's text must not steer a terminal."""
-    return "".join(char if char.isprintable() else " " for char in text)

@@ -18,17 +18,17 @@ from auditor.across.comparison import ListingComparison
 from auditor.across.facts import forget_markings
 from auditor.engine.across_findings import AcrossFindings
 from auditor.engine.background import in_background
-from auditor.engine.details import details
-from auditor.engine.expected import expected_records
-from auditor.engine.feed_run import FeedRun, FeedTask, run_feed, spooled_rejected
-from auditor.engine.fetching import Fetcher
-from auditor.engine.merge import Tally, merged_findings, upgrade
+from auditor.engine.feed_run import FeedRun, FeedTask, audit_feed, spooled_rejected
+from auditor.engine.listing_details import listing_details
+from auditor.engine.merge import Tally, count_in_worst_grades, merged_findings
 from auditor.engine.pool import usual_workers
 from auditor.engine.process_memory import trim_memory
-from auditor.engine.progress import Progress, printable
+from auditor.engine.progress import Progress
+from auditor.engine.record_estimate import estimate_records
+from auditor.engine.record_reader import RecordReader
 from auditor.engine.totals import dispositions, summarize
 from auditor.engine.unit_audit import UnitAuditor
-from auditor.errors import FeedError
+from auditor.errors import FeedError, printable
 from auditor.feeds.locate import find_feeds
 from auditor.feeds.model import Feed, Limits, Rejected
 from auditor.feeds.splitting import split_feeds
@@ -37,10 +37,10 @@ from auditor.mapping.maps import MapBook
 from auditor.mapping.opening import open_feeds
 from auditor.outputs.audit_result import FinishedAudit, RuleCard
 from auditor.outputs.findings import FindingsWriter
-from auditor.outputs.folder import output_folder
+from auditor.outputs.output_folder import output_folder
 from auditor.outputs.rejected import write_rejected
 from auditor.outputs.summary import write_summary
-from auditor.outputs.worst import worst_findings
+from auditor.outputs.worst_findings import worst_findings
 from auditor.rulebook.book import RuleBook
 from auditor.version import __version__
 
@@ -114,12 +114,12 @@ def _audit(
     across = _across(work, book, [_shown(feed) for feed in opened])
     runs: list[FeedRun] = []
     for number, feed in enumerate(opened):
-        progress.stage(f"auditing {_shown(feed)}", *expected_records(feed))
+        progress.stage(f"auditing {_shown(feed)}", *estimate_records(feed))
         take = None if across is None else across.take
         workers = settings.workers or usual_workers()
         task = FeedTask(number, feed, plan_feed(feed))
         try:
-            runs.append(run_feed(task, auditor, work, workers, take, progress.advance))
+            runs.append(audit_feed(task, auditor, work, workers, take, progress.advance))
         except FeedError as error:
             unreadable.append((_shown(feed), _reason(feed.name, error)))
             if across is not None:
@@ -174,7 +174,7 @@ def _finish_and_report(
     trim_memory()
     findings = building / "findings.parquet"
     worst = worst_findings(findings)
-    finished = FinishedAudit(building, findings, summary, rules, details(runs, worst, book), worst)
+    finished = FinishedAudit(building, findings, summary, rules, listing_details(runs, worst, book), worst)
     _write_reports(finished, settings, progress)
     return summary, rules
 
@@ -220,8 +220,8 @@ def _compare_listings(
     """Keeps the findings across listings, and lets them count in the worst grades."""
     progress.stage("comparing listings with each other")
     by_number = {run.number: run for run in runs}
-    for number, table in across_findings.take(across.findings(Fetcher(runs, auditor))):
-        upgrade(by_number[number], table)
+    for number, table in across_findings.take(across.findings(RecordReader(runs, auditor))):
+        count_in_worst_grades(by_number[number], table)
     forget_markings()
 
 

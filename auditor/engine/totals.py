@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from auditor.engine.columns import suspect_columns
 from auditor.engine.feed_run import REJECTED_RECORD, FeedRun
 from auditor.engine.merge import Tally
+from auditor.engine.suspect_columns import suspect_columns
 from auditor.feeds.model import HELD, REJECTED, RELEASED
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import GRADES
@@ -39,7 +39,7 @@ def _worst_counts(run: FeedRun) -> list[int]:
     return counts.tolist()
 
 
-def counts_of(run: FeedRun, book: RuleBook) -> dict[str, int]:
+def feed_counts(run: FeedRun, book: RuleBook) -> dict[str, int]:
     """Records, released, held and rejected of a feed; rejected stretches without a record number count one each."""
     counts = _worst_counts(run)
     held, numbered = sum(counts[: GRADES.index(book.hold_from) + 1]), counts[REJECTED_RECORD]
@@ -108,7 +108,7 @@ def _feed(run: FeedRun, book: RuleBook, tally: Tally) -> dict[str, Any]:
         "format": run.feed.format,
         "bytes": run.feed.size_bytes(),
         "sha256": run.feed.sha256(),
-        **counts_of(run, book),
+        **feed_counts(run, book),
         "findings": {grade: grades.get(grade, 0) for grade in GRADES},
         "map": {
             "name": mapping.name,

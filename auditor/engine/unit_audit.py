@@ -1,7 +1,6 @@
 """Audits one part of a feed: a pure function of a block of records, the feed's plan and the run's rule book.
 
-Caches only save repeated reading; they never change a result.  An `UnitAuditor` can be made anew in another process
-from the picklable `RunSettings`.
+Caches only save repeated reading; they never change a result.
 """
 
 from __future__ import annotations
@@ -15,7 +14,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.batch.columns import ClaimReader
+from auditor.claims.batch.claim_reader import ClaimReader
 from auditor.columns.marking_rows import read_facts, read_words
 from auditor.columns.value_cache import MarkingCache, TextCache
 from auditor.feeds.model import Block, ColumnUse

@@ -11,13 +11,13 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from auditor.feeds.careful_spans import count_records
 from auditor.feeds.csv_pieces import Fault, Piece, TextShape, read_piece
 from auditor.feeds.csv_split import TextSource, split_text
 from auditor.feeds.csv_units import PIECE_BYTES, load, pieces_of, plan_units
 from auditor.feeds.dialect import Dialect
+from auditor.feeds.faulty_spans import count_records
 from auditor.feeds.model import Block, FileFeed, Limits, Rejected, WorkUnit
-from auditor.feeds.spans import Marks
+from auditor.feeds.record_spans import Marks
 
 TEXT_SHOWN = 2000
 SAMPLE_BYTES = 2 << 20

@@ -10,10 +10,10 @@ from typing import BinaryIO
 
 import numpy as np
 
-from auditor.feeds.careful_spans import count_records
+from auditor.feeds.faulty_spans import count_records
 from auditor.feeds.model import WorkUnit
-from auditor.feeds.plans import planned
-from auditor.feeds.spans import Marks
+from auditor.feeds.record_spans import Marks
+from auditor.feeds.unit_plans import planned_once
 
 CHUNK_BYTES = 1 << 20  # counted at a time; fits the processor's cache
 PIECE_BYTES = 8 << 20  # parsed at a time
@@ -28,7 +28,7 @@ def plan_units(path: Path, start: int, stop: int, marks: Marks) -> Iterator[Work
     `cuts` of a unit alternate byte offset and first record number of its pieces.
     """
     how = (start, stop, marks, CHUNK_BYTES, PIECE_BYTES, SMALL_UNIT_BYTES, UNIT_BYTES, UNIT_RECORDS)
-    return planned(path, how, lambda: _search_units(path, start, stop, marks))
+    return planned_once(path, how, lambda: _search_units(path, start, stop, marks))
 
 
 def _search_units(path: Path, start: int, stop: int, marks: Marks) -> Iterator[WorkUnit]:

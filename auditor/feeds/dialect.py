@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from auditor.errors import FeedError
+from auditor.feeds.column_evidence import is_size
 from auditor.feeds.encoding import byte_order_mark, detect_encoding, sample_bytes
-from auditor.feeds.evidence import is_size
 from auditor.feeds.model import Limits
 from auditor.rulebook.headers import header_score
 from auditor.rulebook.listing_fields import Contract

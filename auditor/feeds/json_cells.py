@@ -12,10 +12,10 @@ import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.json as pa_json
 
-from auditor.feeds.cells import as_text
 from auditor.feeds.csv_pieces import joined
 from auditor.feeds.json_values import flat
-from auditor.feeds.spans import REASONS, SOUND, Spans
+from auditor.feeds.record_spans import REASONS, SOUND, Spans
+from auditor.feeds.typed_cells import as_text
 
 HALF_CHARACTER = "The record holds half of a character (a lone surrogate)."
 

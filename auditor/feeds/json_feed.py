@@ -15,7 +15,7 @@ from auditor.feeds.csv_units import pieces_of, plan_units
 from auditor.feeds.json_cells import Parsed, parse_lines
 from auditor.feeds.json_values import flat_object, whole_text
 from auditor.feeds.model import HELD, RELEASED, Block, FileFeed, Limits, Rejected, WorkUnit
-from auditor.feeds.spans import REASONS, TOO_LONG, Marks
+from auditor.feeds.record_spans import REASONS, TOO_LONG, Marks
 from auditor.feeds.spool import create_packed
 from auditor.feeds.stopping import raise_if_stopped
 

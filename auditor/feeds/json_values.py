@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from auditor.feeds.cells import cell_text
+from auditor.feeds.typed_cells import cell_text
 
 
 def flat_object(line: bytes) -> dict[str, str] | None:

@@ -11,7 +11,7 @@ from urllib.parse import unquote, urlsplit
 
 from auditor.errors import FeedError
 from auditor.feeds.archive import member_names
-from auditor.feeds.names import safe_relative
+from auditor.feeds.safe_paths import safe_relative
 from auditor.feeds.spool import COMPRESSIONS, spool_path
 
 TEXT_SUFFIXES = {".csv", ".tsv", ".tab", ".psv", ".txt"}

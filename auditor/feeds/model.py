@@ -152,7 +152,7 @@ class Feed(Protocol):
     def split(self, released: Path, held: Path, disposition: npt.NDArray[np.uint8]) -> None:
         """Writes the released and the held file of this feed, in its own format, dialect and column order.
 
-        `fate[n - 1]` is RELEASED, HELD or REJECTED for data record n; rejected records go to neither file.
+        `disposition[n - 1]` is RELEASED, HELD or REJECTED for data record n; rejected records go to neither file.
         A part that ends up without records is still written, with its header.  Sheets of one workbook share their
         files: `auditor.feeds.splitting.split_feeds` writes them together.
         """

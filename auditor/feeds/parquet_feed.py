@@ -13,9 +13,9 @@ import pyarrow.compute as pc
 import pyarrow.parquet as pq
 
 from auditor.errors import FeedError
-from auditor.feeds.cells import as_text
 from auditor.feeds.model import Block, FileFeed, Limits, Rejected, WorkUnit
 from auditor.feeds.parquet_split import ParquetSource, split_parquet
+from auditor.feeds.typed_cells import as_text
 
 BATCH_RECORDS = 1 << 17
 BATCH_BYTES = 26 << 20  # of text; titles and sales texts make batches shorter

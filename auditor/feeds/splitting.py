@@ -13,7 +13,7 @@ from auditor.feeds.model import Feed
 from auditor.feeds.stopping import raise_if_stopped
 
 if TYPE_CHECKING:
-    from auditor.feeds.workbook_split import SheetFate
+    from auditor.feeds.workbook_split import SheetDisposition
 
 
 def split_feeds(
@@ -21,9 +21,9 @@ def split_feeds(
 ) -> list[str]:
     """Writes `released/<output_name>` and `held/<output_name>` for every feed; the names, in feed order.
 
-    `fates[i][n - 1]` is RELEASED, HELD or REJECTED for data record n of feed i.
+    `dispositions[i][n - 1]` is RELEASED, HELD or REJECTED for data record n of feed i.
     """
-    books: dict[str, list[SheetFate]] = {}
+    books: dict[str, list[SheetDisposition]] = {}
     paths: dict[str, Path] = {}
     names: list[str] = []
     for feed, disposition in zip(feeds, dispositions, strict=True):
@@ -33,10 +33,10 @@ def split_feeds(
         if feed.format in {"xlsx", "xls", "ods"}:
             # Start-up: only workbooks need the libraries that read and write them.
             from auditor.feeds.workbook_feed import WorkbookFeed
-            from auditor.feeds.workbook_split import SheetFate
+            from auditor.feeds.workbook_split import SheetDisposition
 
             assert isinstance(feed, WorkbookFeed)
-            books.setdefault(feed.output_name, []).append(SheetFate(feed.shape, disposition))
+            books.setdefault(feed.output_name, []).append(SheetDisposition(feed.shape, disposition))
             paths[feed.output_name] = feed.path
         else:
             feed.split(released / feed.output_name, held / feed.output_name, disposition)

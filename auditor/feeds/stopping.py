@@ -12,7 +12,7 @@ class Stopped(BaseException):
 
 
 def watch_for_stop(stop: threading.Event) -> None:
-    """From now on `go_on` in this thread looks at `stop`."""
+    """From now on `raise_if_stopped` in this thread looks at `stop`."""
     _mine.stop = stop
 
 

@@ -12,12 +12,12 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 
 from auditor.errors import FeedError
-from auditor.feeds.cells import cell_text
 from auditor.feeds.model import Block, FileFeed, Limits, Mapping, Rejected, WorkUnit
 from auditor.feeds.parquet_feed import ParquetFeed
-from auditor.feeds.sheets import SheetShape, sheet_rows
+from auditor.feeds.sheet_tables import SheetShape, sheet_rows
 from auditor.feeds.spool import spool_path
-from auditor.feeds.workbook_split import SheetFate, write_parts
+from auditor.feeds.typed_cells import cell_text
+from auditor.feeds.workbook_split import SheetDisposition, write_parts
 
 SPOOL_RECORDS = 1 << 16
 
@@ -66,7 +66,7 @@ class WorkbookFeed(FileFeed):
 
     def split(self, released: Path, held: Path, disposition: npt.NDArray[np.uint8]) -> None:
         """Writes .xlsx workbooks with this sheet's rows parted; the other sheets are copied whole."""
-        write_parts(self.path, released, held, [SheetFate(self.shape, disposition)])
+        write_parts(self.path, released, held, [SheetDisposition(self.shape, disposition)])
 
 
 def open_sheet(

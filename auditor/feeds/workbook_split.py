@@ -15,21 +15,21 @@ import xlsxwriter
 from python_calamine import CalamineError
 
 from auditor.feeds.model import HELD, RELEASED
-from auditor.feeds.sheets import SheetShape, open_workbook, sheet_by_name, sheet_rows
+from auditor.feeds.sheet_tables import SheetShape, open_workbook, sheet_by_name, sheet_rows
 
 _CREATED = datetime(2000, 1, 1)  # a fixed date, so that equal input gives equal bytes
 _SHEET_NAME_LENGTH = 31
 
 
 @dataclass(frozen=True, slots=True)
-class SheetFate:
+class SheetDisposition:
     """One listing sheet and what becomes of its records."""
 
     shape: SheetShape
     disposition: npt.NDArray[np.uint8]
 
 
-def write_parts(path: Path, released: Path, held: Path, dispositions: Sequence[SheetFate]) -> None:
+def write_parts(path: Path, released: Path, held: Path, dispositions: Sequence[SheetDisposition]) -> None:
     """Writes both workbooks: listing sheets parted, titles and headers in both, other sheets copied whole."""
     for target, wanted in ((released, RELEASED), (held, HELD)):
         with new_workbook(target) as (book, formats):
@@ -54,7 +54,7 @@ def new_workbook(target: Path) -> Iterator[tuple[Any, dict[str, Any]]]:
 
 
 def _write_sheets(
-    book: Any, formats: dict[str, Any], path: Path, wanted: int, dispositions: dict[str, SheetFate]
+    book: Any, formats: dict[str, Any], path: Path, wanted: int, dispositions: dict[str, SheetDisposition]
 ) -> None:
     for name in open_workbook(path, path.name).sheet_names:
         sheet = book.add_worksheet(name[:_SHEET_NAME_LENGTH])

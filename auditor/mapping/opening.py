@@ -15,8 +15,8 @@ from auditor.feeds.json_document import is_document, spool_objects
 from auditor.feeds.json_feed import JsonFeed, keys_of
 from auditor.feeds.locate import Located, format_of
 from auditor.feeds.model import Feed, Limits, Mapping
-from auditor.feeds.names import safe_relative
 from auditor.feeds.parquet_feed import ParquetFeed, parquet_shape
+from auditor.feeds.safe_paths import safe_relative
 from auditor.feeds.spool import compression_of, unpack
 from auditor.feeds.sql_feed import spool_query
 from auditor.mapping.maps import FeedMap, MapBook, apply_map, with_folder_constants
@@ -229,7 +229,7 @@ def _open_workbook(
     file: _File, wanted: Wanted, sheet: str | None, contract: Contract, limits: Limits
 ) -> Sequence[Feed]:
     # Start-up: only workbooks need the library that reads them.
-    from auditor.feeds.sheets import find_tables
+    from auditor.feeds.sheet_tables import find_tables
     from auditor.feeds.workbook_feed import open_sheet
 
     check_workbook_size(file.path, file.name, limits)

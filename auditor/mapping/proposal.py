@@ -6,11 +6,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from auditor.feeds import evidence
-from auditor.feeds.evidence import Column
+from auditor.feeds import column_evidence
+from auditor.feeds.column_evidence import Column
 from auditor.feeds.model import ColumnUse, LeftOut, Mapping
-from auditor.mapping.agreement import CANDIDATES, best_agreement, joined_markings
-from auditor.mapping.generic import placed_by_size, unit_by_size
+from auditor.mapping.ambiguous_headers import field_by_range, resolve_by_size
+from auditor.mapping.marking_agreement import CANDIDATES, best_agreement, joined_markings
 from auditor.quantities import READABLE_FIELDS
 from auditor.quantities.units import MEASURES
 from auditor.rulebook.headers import HeaderReading, read_header
@@ -82,8 +82,8 @@ def _pairs(sample: Sample) -> list[tuple[str, tuple[str, ...]]]:
 
 def _decimal_mark(column: Column) -> str | None:
     """The column's decimal mark; sizes such as 31x10.50R15 say nothing about the feed's own."""
-    mark = evidence.decimal_mark(column)
-    return None if mark and column.share(evidence.is_size) > 0.2 else mark
+    mark = column_evidence.decimal_mark(column)
+    return None if mark and column.share(column_evidence.is_size) > 0.2 else mark
 
 
 def _by_header(column: Column, contract: Contract, decimal: str | None) -> ColumnUse | None:
@@ -120,9 +120,9 @@ def _contradicted(column: Column, use: ColumnUse | None) -> LeftOut | None:
         return None
     name = use.fields[0]
     if name in {"marking", "size"}:
-        readable = column.share(evidence.looks_like_size)
+        readable = column.share(column_evidence.looks_like_size)
     else:
-        readable = evidence.readable_share(column, name)
+        readable = column_evidence.readable_share(column, name)
     if readable >= 0.1:
         return None
     return LeftOut(column.header, f"The header says {name}, but hardly a cell can be read as that.")
@@ -132,7 +132,7 @@ def _checked(column: Column, name: str, confidence: float, decimal: str | None) 
     """A doubtful header gains or loses by its values; a sure one keeps its word, for wrong values are findings."""
     if confidence >= 0.9 or not column.filled or name not in READABLE_FIELDS:
         return confidence
-    readable = evidence.readable_share(column, name, decimal)
+    readable = column_evidence.readable_share(column, name, decimal)
     return max(confidence, 0.8) if readable >= 0.95 else min(confidence, 0.4)
 
 
@@ -141,13 +141,15 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
     if reading.field == column.header or (reading.field and reading.field not in _OFTEN_MORE):
         return reading.groups[0]
     first = reading.groups[0]
-    numeric = column.share(lambda text: evidence.plain_number(text, decimal) is not None) if column.filled else 0.0
-    if first in {"load_index", "speed_symbol"} and column.share(evidence.is_service) >= 0.6:
+    numeric = (
+        column.share(lambda text: column_evidence.plain_number(text, decimal) is not None) if column.filled else 0.0
+    )
+    if first in {"load_index", "speed_symbol"} and column.share(column_evidence.is_service) >= 0.6:
         return "service_description"
-    if first == "size" and column.share(evidence.is_marking) >= 0.5:
+    if first == "size" and column.share(column_evidence.is_marking) >= 0.5:
         return "marking"
-    if first == "marking" and column.share(evidence.is_marking) < 0.1:
-        return "size" if column.share(evidence.is_size) >= 0.6 else first
+    if first == "marking" and column.share(column_evidence.is_marking) < 0.1:
+        return "size" if column.share(column_evidence.is_size) >= 0.6 else first
     if first == "speed_symbol" and numeric >= 0.9:
         return "max_speed"
     if {"model", "aspect_ratio"} <= set(reading.groups):
@@ -164,12 +166,12 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
 def _place_by_values(columns: Sequence[Column], uses: list[ColumnUse | None]) -> None:
     """Gives columns with unknown headers the place that their values leave no doubt about."""
     tests = (
-        ("marking", evidence.is_marking, 0.9),
-        ("size", evidence.is_size, 0.9),
-        ("service_description", evidence.is_service, 0.9),
-        ("utqg", evidence.is_utqg, 0.9),
-        ("gtin", evidence.is_gtin, 0.95),
-        ("title", evidence.holds_size, 0.8),
+        ("marking", column_evidence.is_marking, 0.9),
+        ("size", column_evidence.is_size, 0.9),
+        ("service_description", column_evidence.is_service, 0.9),
+        ("utqg", column_evidence.is_utqg, 0.9),
+        ("gtin", column_evidence.is_gtin, 0.95),
+        ("title", column_evidence.holds_size, 0.8),
     )
     taken = {use.fields[0] for use in uses if use and use.confidence >= CERTAIN}
     for name, test, least in tests:
@@ -204,7 +206,7 @@ def _settle_unit(
     if use is None:
         return None
     if use.fields[0].startswith("generic_") or use.fields[0].startswith("section_width"):
-        placed = placed_by_size(column, use, markings, decimal)
+        placed = resolve_by_size(column, use, markings, decimal)
         if isinstance(placed, LeftOut):
             return placed
         use = placed
@@ -217,12 +219,12 @@ def _settle_unit(
         return _with_other_fields(column, replace(use, fields=(by_unit[use.unit],)), decimal)
     if use.unit is not None:  # cm, say: the field's reader converts
         return _with_other_fields(column, replace(use, fields=fields[:1]), decimal)
-    written = evidence.units_written(column, fields[0])
+    written = column_evidence.units_written(column, fields[0])
     known = {unit: share for unit, share in written.items() if unit in by_unit}
     if known and sum(known.values()) >= 0.8:
         primary = max(known, key=lambda unit: known[unit])
         return _with_other_fields(column, replace(use, fields=(by_unit[primary],)), decimal)
-    name = unit_by_size(column, group, decimal) or best_agreement(
+    name = field_by_range(column, group, decimal) or best_agreement(
         column, markings, [name for name in fields if name in CANDIDATES], decimal, VOTES
     )
     if name:
@@ -239,7 +241,7 @@ def _settle_unit(
 
 def _with_other_fields(column: Column, use: ColumnUse, decimal: str | None) -> ColumnUse:
     """Adds the fields that combined cells yield besides the column's own."""
-    shares = evidence.fields_read(column, use.fields[0], use.unit, decimal)
+    shares = column_evidence.fields_read(column, use.fields[0], use.unit, decimal)
     more = sorted(
         (name for name in shares if name not in use.fields and shares[name] >= 0.02), key=lambda n: -shares[n]
     )

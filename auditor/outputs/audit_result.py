@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 if TYPE_CHECKING:
-    from auditor.outputs.worst import Worst
+    from auditor.outputs.worst_findings import WorstFindings
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,4 +65,4 @@ class FinishedAudit:
     summary: dict[str, Any]
     rules: Mapping[str, RuleCard]
     details: Sequence[ListingDetail] = field(default_factory=tuple)
-    worst: Worst | None = None
+    worst: WorstFindings | None = None

@@ -32,7 +32,7 @@ def follow(lines: BinaryIO, answers: TextIO, book: RuleBook) -> int:
         if len(line) > MOST_BYTES and not line.endswith(b"\n"):
             while (rest := lines.readline(MOST_BYTES)) and not rest.endswith(b"\n"):
                 pass
-            answer = failure(f"The line is longer than {MOST_BYTES:,} bytes; send one listing per line.")
+            answer = error_answer(f"The line is longer than {MOST_BYTES:,} bytes; send one listing per line.")
         elif not line.strip():
             continue
         else:
@@ -50,36 +50,38 @@ def answer_line(line: bytes | str, book: RuleBook) -> dict[str, Any]:
         text = line if isinstance(line, str) else line.decode("utf-8")
         request = _decode(text.lstrip("\ufeff"))
     except UnicodeDecodeError:
-        return failure("The line is not UTF-8; send JSON in UTF-8.")
+        return error_answer("The line is not UTF-8; send JSON in UTF-8.")
     except RecursionError:
-        return failure("The line is nested too deeply; send one listing as a flat JSON object.")
+        return error_answer("The line is nested too deeply; send one listing as a flat JSON object.")
     except ValueError as error:
-        return failure(f"The line is not JSON ({str(error).rstrip('.')}); send one listing as a JSON object per line.")
+        return error_answer(
+            f"The line is not JSON ({str(error).rstrip('.')}); send one listing as a JSON object per line."
+        )
     return answer(request, book)
 
 
 def answer(request: object, book: RuleBook) -> dict[str, Any]:
     """The answer to one request: a verdict or an error object, with the request's `id` where it has one."""
     if not isinstance(request, dict):
-        return failure(NOT_AN_OBJECT)
+        return error_answer(NOT_AN_OBJECT)
     given: dict[str, Any] = {}
     if REQUEST_ID in request:
         if not isinstance(request[REQUEST_ID], _ID_KINDS):
-            return failure("`id` should be a text, a number or null.", REQUEST_ID)
+            return error_answer("`id` should be a text, a number or null.", REQUEST_ID)
         given = {REQUEST_ID: request[REQUEST_ID]}
     try:
         verdict = verdict_of(audit_one(cells_of(request), book), book.held_grades())
     except FieldError as error:
-        return given | failure(str(error), error.field)
+        return given | error_answer(str(error), error.field)
     except UsageError as error:
-        return given | failure(str(error))
+        return given | error_answer(str(error))
     except Exception as error:  # a defect of ours must not end the stream for everyone behind this line
         what = " ".join(f"{type(error).__name__}: {error}".split())[:200]
-        return given | failure(f"Internal error ({what}); please report it with the listing.")
+        return given | error_answer(f"Internal error ({what}); please report it with the listing.")
     return given | verdict.as_json()
 
 
-def failure(message: str, field: str | None = None) -> dict[str, Any]:
+def error_answer(message: str, field: str | None = None) -> dict[str, Any]:
     """An error object in the shape of the `verdict` schema."""
     return {"error": {"message": message, "field": field}}
 

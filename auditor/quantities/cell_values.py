@@ -17,7 +17,7 @@ BLANK_MARKINGS = frozenset({"", "-", "--", "n/a", "na", "none", "null", "unknown
 
 
 class Said(NamedTuple):
-    """One value that a text states; `turn` counts the values of one field in one text."""
+    """One value that a text states; `occurrence` counts the values of one field in one text."""
 
     field: str
     occurrence: int

@@ -20,7 +20,7 @@ def add_book_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--hold-from", metavar="GRADE", help="hold from this grade on: critical, major or minor")
 
 
-def book_asked(options: argparse.Namespace) -> RuleBook:
+def book_from_options(options: argparse.Namespace) -> RuleBook:
     """The rule book the options ask for.  Raises UsageError or RuleBookError."""
     market = _choice("--market", options.market, MARKETS)
     grade = _choice("--hold-from", options.hold_from, GRADES)

@@ -11,11 +11,10 @@ from typing import Any
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.engine.progress import printable
-from auditor.errors import UsageError
+from auditor.errors import UsageError, printable
 from auditor.outputs.findings import read_by_grade
-from auditor.outputs.folder import is_audit
 from auditor.outputs.headline import in_one_sentence
+from auditor.outputs.output_folder import is_audit
 from auditor.rulebook.finding import GRADES
 from auditor.shell.terminal import indented, render
 

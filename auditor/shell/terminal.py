@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from auditor.engine.progress import printable
+from auditor.errors import printable
 from auditor.outputs.audit_result import RuleCard
 from auditor.outputs.headline import counted, in_one_sentence
 from auditor.rulebook.finding import GRADES

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from textwrap import fill
 from typing import Any
 
+from auditor.errors import printable
+
 _WIDTH = 80
 
 
@@ -13,24 +15,24 @@ def in_words(request: object, answer: Mapping[str, Any]) -> str:
     """What a person reads: the verdict, each finding with what to put where, and what could not be told."""
     name = _name(request)
     head = f"{name}: " if name else ""
-    marking = plain(answer["marking"]) if answer["marking"] else "no marking could be read"
+    marking = one_line(answer["marking"]) if answer["marking"] else "no marking could be read"
     lines = [_wrapped(f"{head}{answer['verdict'].upper()}  {marking}", "  ")]
     for finding in answer["findings"]:
         lines += ["", f"  {finding['grade'].upper()} {finding['rule']} in {finding['field']}"]
-        lines.append(_wrapped(plain(finding["message"]), "    ", "    "))
+        lines.append(_wrapped(one_line(finding["message"]), "    ", "    "))
         if finding["likely_cause"] not in ("", "unclear"):
             lines.append(f"    Likely cause: {finding['likely_cause']}.")
         if finding["suggestion"]:
-            lines.append(_wrapped(f"Put in {finding['field']}: {plain(finding['suggestion'])}", "      ", "    "))
+            lines.append(_wrapped(f"Put in {finding['field']}: {one_line(finding['suggestion'])}", "      ", "    "))
     if answer["could_not_tell"]:
         told = f"Could not tell: {', '.join(answer['could_not_tell'])}."
         lines += ["", _wrapped(told, "    ", "  ")]
     return "\n".join(lines)
 
 
-def plain(text: str) -> str:
-    """The text on one line without control characters: a listing must not steer a terminal."""
-    return " ".join("".join(char if char.isprintable() else " " for char in text).split())
+def one_line(text: str) -> str:
+    """A listing's text on one line, without blanks in a row."""
+    return " ".join(printable(text).split())
 
 
 def _name(request: object) -> str:
@@ -39,7 +41,7 @@ def _name(request: object) -> str:
     for name in ("id", "sku", "part_number", "gtin"):
         value = request.get(name)
         if isinstance(value, str | int) and str(value).strip():
-            return plain(str(value))[:60]
+            return one_line(str(value))[:60]
     return ""
 
 

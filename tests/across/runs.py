@@ -7,7 +7,7 @@ import pyarrow as pa
 
 from auditor.across.comparison import ListingComparison
 from auditor.across.facts import block_facts
-from auditor.across.texts import listing_texts
+from auditor.across.listing_texts import listing_texts
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.model import Block, ColumnUse
 from auditor.judging.block.feed_plan import FeedPlan

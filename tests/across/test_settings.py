@@ -10,8 +10,8 @@ import pyarrow as pa
 from auditor.across import peers as peers_module
 from auditor.across.comparison import ListingComparison
 from auditor.across.facts import RULES, block_facts
-from auditor.across.peers import PeerCounts, judge
-from auditor.across.sentences import Say, dispute_texts
+from auditor.across.peers import PeerCounts, peers_standing_apart
+from auditor.across.sentences import SupplierStatement, dispute_texts
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.model import Block
 from auditor.rulebook.book import Selector, load_book
@@ -79,12 +79,17 @@ def test_says_who_is_the_odd_one_out(tmp_path):
 
 
 def test_two_suppliers_have_no_majority():
-    detail, derived, _ = dispute_texts(0, {"index": [Say("B", 102.0), Say("A", 99.0)]}, load_book().tables)
+    detail, derived, _ = dispute_texts(
+        0, {"index": [SupplierStatement("B", 102.0), SupplierStatement("A", 99.0)]}, load_book().tables
+    )
     assert (detail, derived) == ("load index: A says 99, B says 102", "")
 
 
 def test_names_at_most_four_suppliers():
-    says = [Say(f"S{number}", 102.0) for number in range(9)] + [Say("T", 99.0), Say("U", 99.0)]
+    says = [SupplierStatement(f"S{number}", 102.0) for number in range(9)] + [
+        SupplierStatement("T", 99.0),
+        SupplierStatement("U", 99.0),
+    ]
     detail, derived, _ = dispute_texts(1, {"index": says}, load_book().tables)
     assert detail == "load index: S0, S1, S2 and 6 more say 102, T and 1 more say 99, so 9 of 11 suppliers say 102"
     assert derived == "102"
@@ -138,4 +143,4 @@ def test_counts_that_leave_memory_say_the_same(tmp_path):
     whole = many.odd()
     assert len(whole) > 50
     assert few.odd().tolist() == whole.tolist()
-    assert sorted(judge(peers_module.summed(counts)).tolist()) == sorted(whole.tolist())
+    assert sorted(peers_standing_apart(peers_module.summed(counts)).tolist()) == sorted(whole.tolist())

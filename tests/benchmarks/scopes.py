@@ -28,7 +28,7 @@ def run_scope(scope: str, feed: Path, threads: int) -> int:
     from auditor.engine.process_memory import limit_memory
 
     limit_memory()
-    from auditor.engine.feed_run import FeedTask, run_feed
+    from auditor.engine.feed_run import FeedTask, audit_feed
     from auditor.engine.unit_audit import UnitAuditor
     from auditor.feeds.locate import find_feeds
     from auditor.judging.block.feed_plan import plan_feed
@@ -45,12 +45,12 @@ def run_scope(scope: str, feed: Path, threads: int) -> int:
         across = _across(scope, Path(folder), book)
         take = None if across is None else across.take
         task = FeedTask(0, opened, plan_feed(opened, skip))
-        run = run_feed(task, auditor, Path(folder), threads, take, lambda records, findings: None)
+        run = audit_feed(task, auditor, Path(folder), threads, take, lambda records, findings: None)
         if across is None:
             return run.findings
-        from auditor.engine.fetching import Fetcher
+        from auditor.engine.record_reader import RecordReader
 
-        return run.findings + sum(table.num_rows for _, table in across.findings(Fetcher([run], auditor)))
+        return run.findings + sum(table.num_rows for _, table in across.findings(RecordReader([run], auditor)))
 
 
 def _across(scope: str, folder: Path, book: RuleBook) -> Any:

@@ -13,8 +13,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from auditor.claims.batch import reader as claims_batch
-from auditor.claims.batch.reader import Condenser, condense, condense_encoded
+from auditor.claims.batch import condenser as claims_batch
+from auditor.claims.batch.condenser import Condenser, condense, condense_encoded
 from auditor.claims.find import read_claims
 from auditor.claims.words import KIND_OF_WORD
 

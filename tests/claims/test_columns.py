@@ -12,9 +12,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from auditor.claims.batch import columns as claim_columns
-from auditor.claims.batch.columns import ClaimReader
-from auditor.claims.batch.reader import condense
+from auditor.claims.batch import claim_reader as claim_columns
+from auditor.claims.batch.claim_reader import ClaimReader
+from auditor.claims.batch.condenser import condense
 from auditor.claims.claimed_values import parse_claims
 from auditor.columns.value_cache import TextSnapshot
 from auditor.rulebook.book import load_book

@@ -7,13 +7,13 @@ from pathlib import Path
 import pyarrow as pa
 import pyarrow.parquet as pq
 
-from auditor.engine.expected import expected_records
+from auditor.engine.record_estimate import estimate_records
 from auditor.feeds.locate import find_feeds
 from auditor.mapping.opening import open_feeds
 
 
 def expected(path: Path) -> tuple[int | None, bool]:
-    return expected_records(open_feeds(find_feeds([str(path)])[0])[0])
+    return estimate_records(open_feeds(find_feeds([str(path)])[0])[0])
 
 
 def test_parquet_says_how_many(tmp_path: Path) -> None:

@@ -18,8 +18,8 @@ from auditor.feeds.bitmaps import (
     ranks,
     running_parity,
 )
-from auditor.feeds.careful_spans import careful_spans, count_records
-from auditor.feeds.spans import Marks, sound_spans
+from auditor.feeds.faulty_spans import careful_spans, count_records
+from auditor.feeds.record_spans import Marks, sound_spans
 
 TEXTS = st.one_of(st.binary(min_size=1, max_size=200), st.text(alphabet='a"', min_size=1, max_size=300).map(str.encode))
 

@@ -11,7 +11,7 @@ import pytest
 from auditor.errors import FeedError
 from auditor.feeds.locate import find_feeds
 from auditor.feeds.model import HELD, RELEASED, Limits
-from auditor.feeds.names import safe_name, safe_relative
+from auditor.feeds.safe_paths import safe_name, safe_relative
 from auditor.feeds.splitting import split_feeds
 from auditor.mapping.opening import open_feeds
 from tests.feeds.reading import everything, opened

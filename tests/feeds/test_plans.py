@@ -12,7 +12,7 @@ import pytest
 
 from auditor.feeds import csv_units
 from auditor.feeds.model import WorkUnit
-from auditor.feeds.plans import planned
+from auditor.feeds.unit_plans import planned_once
 from tests.feeds.reading import opened
 
 
@@ -31,10 +31,10 @@ def test_units_are_searched_once_and_in_part(tmp_path: Path) -> None:
             yield WorkUnit(index, 1, 1)
 
     path = feed_of(tmp_path, 1)
-    first = list(islice(planned(path, "how", search), 2))
+    first = list(islice(planned_once(path, "how", search), 2))
     assert searched == [0, 1]
     with ThreadPoolExecutor(4) as pool:
-        plans = list(pool.map(lambda _: list(planned(path, "how", search)), range(8)))
+        plans = list(pool.map(lambda _: list(planned_once(path, "how", search)), range(8)))
     assert searched == [0, 1, 2, 3, 4]
     assert all(plan == plans[0] and plan[:2] == first for plan in plans)
 
@@ -61,9 +61,9 @@ def test_a_search_that_fails_fails_for_all_and_is_tried_again(tmp_path: Path) ->
             raise OSError("gone")
 
     path = feed_of(tmp_path, 1)
-    one, other = planned(path, "how", search), planned(path, "how", search)
+    one, other = planned_once(path, "how", search), planned_once(path, "how", search)
     for units in (one, other):
         with pytest.raises(OSError, match="gone"):
             list(units)
-    assert len(list(planned(path, "how", search))) == 1
+    assert len(list(planned_once(path, "how", search))) == 1
     assert len(tries) == 2

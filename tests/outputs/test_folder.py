@@ -10,7 +10,7 @@ import pytest
 
 from auditor.errors import OutputError
 from auditor.outputs.audit_result import FinishedAudit
-from auditor.outputs.folder import is_audit, output_folder
+from auditor.outputs.output_folder import is_audit, output_folder
 from auditor.outputs.summary import write_summary
 
 
@@ -90,7 +90,7 @@ def test_a_place_below_a_file_cannot_be_written(tmp_path: Path) -> None:
 
 def test_what_a_killed_run_left_is_removed_but_not_what_a_living_one_builds(tmp_path: Path) -> None:
     script = (
-        "import os, sys, pathlib\nfrom auditor.outputs.folder import output_folder\n"
+        "import os, sys, pathlib\nfrom auditor.outputs.output_folder import output_folder\n"
         "with output_folder(pathlib.Path(sys.argv[1])) as folder:\n    os._exit(9)\n"
     )
     target = tmp_path / "night"
@@ -120,7 +120,7 @@ def test_a_run_killed_between_the_two_renames_is_undone(tmp_path: Path, audit: F
 def test_another_thread_can_remove_what_is_being_built(tmp_path: Path) -> None:
     code = (
         "import os, sys, threading\nfrom pathlib import Path\n"
-        "from auditor.outputs.folder import output_folder, remove_unfinished\n"
+        "from auditor.outputs.output_folder import output_folder, remove_unfinished\n"
         "with output_folder(Path(sys.argv[1]) / 'night') as folder:\n"
         "    (folder / 'released').mkdir()\n    (folder / 'released' / 'half.csv').write_text('half')\n"
         "    other = threading.Thread(target=remove_unfinished)\n    other.start()\n    other.join()\n    os._exit(7)\n"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from auditor.outputs.names import file_names, sheet_names
+from auditor.outputs.supplier_names import file_names, sheet_names
 
 
 def test_plain_names_stay_readable() -> None:

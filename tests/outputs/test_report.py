@@ -16,7 +16,7 @@ from playwright.sync_api import expect
 from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.languages import load_wordings
 from auditor.outputs.report.page import dangerous, next_step, write_report
-from auditor.outputs.worst import worst_findings
+from auditor.outputs.worst_findings import worst_findings
 from tests.conftest import Opened
 from tests.outputs.invented import HOSTILE, invented_audit, repeat
 

@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from auditor.outputs.audit_result import FinishedAudit, ListingDetail, Statement
-from auditor.outputs.report.data import embed, findings_data, shorten, size_of
+from auditor.outputs.report.data import findings_data, script_json, shorten, size_of
 from auditor.outputs.report.marking_parts import parts_of
-from auditor.outputs.worst import worst_findings
+from auditor.outputs.worst_findings import worst_findings
 
 
 @pytest.mark.parametrize(
@@ -35,7 +35,7 @@ def test_size_stands_before_the_service_description(marking: str, size: str) -> 
 
 @given(st.text())
 def test_embedded_text_reads_back_and_cannot_end_its_script(text: str) -> None:
-    safe = embed([text])
+    safe = script_json([text])
     assert json.loads(safe) == [text]
     assert not set(safe) & set("<>&\u2028\u2029")
 
@@ -69,7 +69,7 @@ def test_too_much_leaves_out_details_first_then_the_least_bad_findings(audit: Fi
     few = findings_data(worst, heavy, {}, {}, {}, most_bytes=100_000)
     assert 0 < len(few["rows"]) < len(keys)
     assert keys_in(few) == keys[: len(few["rows"])]
-    assert len(embed(few)) < 110_000
+    assert len(script_json(few)) < 110_000
 
 
 def test_each_part_of_the_markings_stands_once(audit: FinishedAudit) -> None:

@@ -8,7 +8,7 @@ import pyarrow.parquet as pq
 
 from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.findings import FINDINGS_SCHEMA, FindingsWriter
-from auditor.outputs.worst import worst_findings
+from auditor.outputs.worst_findings import worst_findings
 from auditor.rulebook.finding import GRADES
 from tests.outputs.invented import repeat
 

@@ -68,7 +68,7 @@ def pieces_of(texts: pa.StringArray, whole: npt.NDArray[np.bool_]) -> Pieces:
     return Pieces(text, start, coded.indices.to_numpy(zero_copy_only=False), coded.dictionary)
 
 
-class Found:
+class ClaimsFound:
     """Claims of pieces as they are found."""
 
     def __init__(self) -> None:
@@ -137,8 +137,8 @@ def without_compared(claims: ClaimTable, field: int) -> ClaimTable:
     return claims.taken(keep)
 
 
-def by_turn(claims: ClaimTable, fields: int) -> dict[tuple[int, int], ClaimTable]:
-    """The first MOST_TURNS claims of each field, by field and turn."""
+def by_occurrence(claims: ClaimTable, fields: int) -> dict[tuple[int, int], ClaimTable]:
+    """The first MOST_OCCURRENCES claims of each field, by field and occurrence."""
     key = claims.field * (int(claims.owner.max(initial=0)) + 1) + claims.owner
     order = np.argsort(key, kind="stable")
     claims, key = claims.taken(order), key[order]

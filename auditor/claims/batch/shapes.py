@@ -14,10 +14,10 @@ from typing import Any, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from auditor.claims.claimed_letters import HIGHEST_INDEX
+from auditor.claims.claimed_quantities import BARE_FROM, LIGHTEST_KG, PLIES, WEAK_FROM
 from auditor.claims.claimed_values import WHOLE
 from auditor.claims.find import find_claims
-from auditor.claims.marks import HIGHEST_INDEX
-from auditor.claims.quantities import BARE_FROM, LIGHTEST_KG, PLIES, WEAK_FROM
 from auditor.claims.tokens import Token, decimals_of, tokens_of
 from auditor.quantities.cell_values import code_or_number
 from auditor.trade.tables import Tables

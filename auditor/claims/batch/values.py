@@ -21,11 +21,11 @@ from auditor.columns.value_cache import Codes, Floats, TextSnapshot, encoded
 from auditor.quantities.cell_values import BLANK, READ
 
 DistinctWords = tuple[pa.Array, npt.NDArray[np.intp]]  # and for every text of a snapshot the place of its own
-ClaimTables = Mapping[tuple[str, int], ClaimTable]  # by field and turn; at most one claim per text, in text order
+ClaimTables = Mapping[tuple[str, int], ClaimTable]  # by field and occurrence; at most one claim per text, in text order
 
 
 class ClaimValues:
-    """The claims of one (field, turn) over the texts of a snapshot, kept for the texts that make one."""
+    """The claims of one (field, occurrence) over the texts of a snapshot, kept for the texts that make one."""
 
     def __init__(self, claims: ClaimTable, data: Bytes, count: int, decoded: DistinctWords | None) -> None:
         """`claims` are those of `count` texts whose characters are `data`; `decoded` their words if to be decoded."""

@@ -12,9 +12,9 @@ from auditor.feeds.csv_pieces import TextShape, piece_spans
 from auditor.feeds.csv_units import pieces_of
 from auditor.feeds.json_feed import JsonFeed
 from auditor.feeds.json_values import deep_text
-from auditor.feeds.spans import Marks
+from auditor.feeds.record_spans import Marks
 from auditor.feeds.spool import create_packed
-from auditor.outputs.corrected.model import Change, Changes, between, fits, number_or_none
+from auditor.outputs.corrected.model import Change, Changes, changed_records, fits, number_or_none
 
 _DECODER = JSONDecoder()
 _BLANKS = " \t\r\n"
@@ -32,7 +32,7 @@ def apply_to_json(feed: JsonFeed, target: Path, changes: Changes) -> list[Change
             for start, stop, first, records in pieces_of(unit):
                 source.seek(start)
                 raw = source.read(stop - start)
-                if not between(changes, first, records):
+                if not changed_records(changes, first, records):
                     out.write((joint if written else b"") + raw.rstrip(b"\n").replace(b"\n", joint))
                     written = True
                     continue

@@ -20,7 +20,7 @@ class Change:
 Changes = dict[int, dict[int, Change]]  # record number to column position to change
 
 
-def between(changes: Changes, first: int, records: int) -> list[int]:
+def changed_records(changes: Changes, first: int, records: int) -> list[int]:
     """The records to be changed among `records` ones from number `first` on, rising."""
     if len(changes) > records:
         return [record for record in range(first, first + records) if changes.get(record)]

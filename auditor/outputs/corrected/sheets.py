@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from auditor.feeds.cells import cell_text
-from auditor.feeds.sheets import open_workbook, sheet_rows
+from auditor.feeds.sheet_tables import open_workbook, sheet_rows
+from auditor.feeds.typed_cells import cell_text
 from auditor.feeds.workbook_feed import WorkbookFeed
 from auditor.feeds.workbook_split import copy_sheet, new_workbook, write_row
 from auditor.outputs.corrected.model import Change, Changes, fits, number_or_none

@@ -11,9 +11,9 @@ import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.parquet as pq
 
-from auditor.feeds.cells import as_text
 from auditor.feeds.parquet_feed import ParquetFeed
-from auditor.outputs.corrected.model import Change, Changes, between, fits, number_or_none
+from auditor.feeds.typed_cells import as_text
+from auditor.outputs.corrected.model import Change, Changes, changed_records, fits, number_or_none
 
 
 def apply_to_parquet(feed: ParquetFeed, target: Path, changes: Changes) -> list[Change]:
@@ -42,7 +42,7 @@ def apply_to_parquet(feed: ParquetFeed, target: Path, changes: Changes) -> list[
 
 def _edited(table: pa.Table, first: int, feed: ParquetFeed, changes: Changes) -> tuple[pa.Table, list[Change]]:
     by_column: dict[int, list[Change]] = defaultdict(list)
-    for record in between(changes, first, table.num_rows):
+    for record in changed_records(changes, first, table.num_rows):
         for position, change in changes[record].items():
             top, member = feed.leaves[position]
             if member is None:

@@ -12,7 +12,7 @@ from auditor.feeds.csv_feed import CsvFeed
 from auditor.feeds.csv_pieces import piece_spans
 from auditor.feeds.csv_units import pieces_of
 from auditor.feeds.spool import create_packed
-from auditor.outputs.corrected.model import Change, Changes, between, fits
+from auditor.outputs.corrected.model import Change, Changes, changed_records, fits
 
 _COPIED_BYTES = 8 << 20
 
@@ -24,7 +24,7 @@ def apply_to_text(feed: CsvFeed, target: Path, changes: Changes) -> list[Change]
         out.write(feed.byte_order_mark)
         at = 0
         for start, stop, first, records, careful in _pieces(feed):
-            touched = between(changes, first, records)
+            touched = changed_records(changes, first, records)
             if not touched or (stop - start > feed.limits.record_bytes and records == 1):
                 continue
             for part in _copied(source, at, start):

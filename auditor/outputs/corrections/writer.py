@@ -19,7 +19,7 @@ from auditor.outputs.corrections.letters import Letter, write_letters
 from auditor.outputs.corrections.spool import CorrectionsSpool
 from auditor.outputs.findings import FINDINGS_SCHEMA, by_suppliers_and_grades, neutralize, read_in_parts
 from auditor.outputs.languages import languages, load_wordings
-from auditor.outputs.names import file_names
+from auditor.outputs.supplier_names import file_names
 from auditor.rulebook.finding import GRADES
 
 COLUMNS = (

@@ -73,7 +73,7 @@ class _Texts:
 
 
 def _bytes_embedded(text: str) -> int:
-    return len(text) + 2 if _PLAIN.fullmatch(text) else len(embed(text).encode("utf-8", "replace"))
+    return len(text) + 2 if _PLAIN.fullmatch(text) else len(script_json(text).encode("utf-8", "replace"))
 
 
 def findings_data(
@@ -157,7 +157,7 @@ def shorten(text: str) -> str:
     return f"{text[: TEXT_LONGEST - 40]}… ({len(text):,} characters)"
 
 
-def embed(data: Any) -> str:
+def script_json(data: Any) -> str:
     """JSON that is safe between script tags: nothing in it can end the element or a line."""
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
     for char in "<>&\u2028\u2029":

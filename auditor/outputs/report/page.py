@@ -15,7 +15,7 @@ from auditor.errors import OutputError
 from auditor.outputs.audit_result import FinishedAudit, RuleCard
 from auditor.outputs.headline import in_one_sentence
 from auditor.outputs.languages import Wordings, load_wordings
-from auditor.outputs.report.data import embed, findings_data, shorten
+from auditor.outputs.report.data import findings_data, script_json, shorten
 from auditor.outputs.report.marking_parts import parts_of
 from auditor.outputs.report.pictures import (
     bars_of_load_deviation,
@@ -23,7 +23,7 @@ from auditor.outputs.report.pictures import (
     rings_by_supplier_and_subject,
 )
 from auditor.outputs.workbook.overview import CAUTIONS
-from auditor.outputs.worst import Worst, worst_findings
+from auditor.outputs.worst_findings import WorstFindings, worst_findings
 from auditor.rulebook.finding import GRADES
 
 DANGEROUS_SHOWN = 5
@@ -51,7 +51,7 @@ def write_report(audit: FinishedAudit, letters: Mapping[str, str] | None = None)
     return path
 
 
-def _context(audit: FinishedAudit, worst: Worst, letters: Mapping[str, str]) -> dict[str, Any]:
+def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, str]) -> dict[str, Any]:
     summary, words = audit.summary, load_wordings("en")
     script = (_TEMPLATES / "report.js").read_text(encoding="utf-8")
     subjects = list(dict.fromkeys(rule.subject for rule in sorted(audit.rules.values(), key=lambda rule: rule.order)))
@@ -105,7 +105,7 @@ def _context(audit: FinishedAudit, worst: Worst, letters: Mapping[str, str]) -> 
         "grades": GRADES,
         "words": words,
         "cautions": CAUTIONS,
-        "data": markupsafe.Markup(embed(data)),
+        "data": markupsafe.Markup(script_json(data)),
         "style": markupsafe.Markup((_TEMPLATES / "report.css").read_text(encoding="utf-8")),
         "script": markupsafe.Markup(script),
         "script_hash": base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),
@@ -143,7 +143,7 @@ def next_step(summary: Mapping[str, Any]) -> str:
     return "Nothing waits for a decision."
 
 
-def dangerous(worst: Worst, words: Wordings, most: int = 30) -> list[dict[str, Any]]:
+def dangerous(worst: WorstFindings, words: Wordings, most: int = 30) -> list[dict[str, Any]]:
     """The critical findings to read first: the worst of each rule, then the next of each, each listing once."""
     seen: set[tuple[Any, ...]] = set()
     occurrence: dict[str, int] = {}
@@ -197,7 +197,7 @@ def _counted(counts: Mapping[str, int], names: Mapping[str, str]) -> list[tuple[
     return [(name, names.get(name, name or "none given"), count) for name, count in ranked]
 
 
-def _lettering(worst: Worst) -> str:
+def _lettering(worst: WorstFindings) -> str:
     """The marking on the page's sidewall: that of the worst finding, or a well-known shape of one."""
     for marking in worst.table.slice(0, 50)["marking"].to_pylist():
         if marking and len(marking) <= 28:

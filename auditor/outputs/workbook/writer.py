@@ -17,7 +17,7 @@ from auditor.errors import OutputError
 from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.findings import by_suppliers, read_by_grade
 from auditor.outputs.headline import in_one_sentence
-from auditor.outputs.names import sheet_names
+from auditor.outputs.supplier_names import sheet_names
 from auditor.outputs.workbook.overview import write_overview, write_rule_book
 from auditor.outputs.workbook.package import part_of, sample_styles, write_filled
 from auditor.outputs.workbook.rows import COLUMNS, LAST_LETTER, READ, STYLES, rows_xml

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from auditor.errors import AuditorError, UsageError
-from auditor.shell.book_options import add_book_options, book_asked
+from auditor.shell.book_options import add_book_options, book_from_options
 from auditor.shell.interrupts import Interrupted, end_now, ended_by_signals
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _audit(options: argparse.Namespace) -> int:
-    watched = Watched(options.out)
+    watched = WatchedProgress(options.out)
     ending = threading.Lock()  # whoever comes first tidies up, speaks and ends the process
 
     def last_words(exit_code: int) -> None:
@@ -83,8 +83,8 @@ def _audit(options: argparse.Namespace) -> int:
         return interrupted.exit_code
 
 
-def _finished(options: argparse.Namespace, watched: Watched) -> int:
-    book = book_asked(options)
+def _finished(options: argparse.Namespace, watched: WatchedProgress) -> int:
+    book = book_from_options(options)
     # Start-up: `auditor audit --help` must not load the array libraries.
     from auditor.engine.process_memory import limit_memory
 
@@ -129,7 +129,7 @@ def _limits(asked: list[str]) -> Limits:
     return limits
 
 
-class Watched:
+class WatchedProgress:
     """Passes progress on, and remembers what was done for the sentence that ends an interrupted run."""
 
     def __init__(self, out: Path) -> None:
@@ -166,14 +166,14 @@ def _identity(folder: Path) -> tuple[int, int] | None:
 
 def _tidy_up() -> None:
     """Removes what an interrupted run leaves, even where the main thread is deep in a library and cannot."""
-    position, spool = sys.modules.get("auditor.outputs.folder"), sys.modules.get("auditor.feeds.spool")
+    position, spool = sys.modules.get("auditor.outputs.output_folder"), sys.modules.get("auditor.feeds.spool")
     if position is not None:
         position.remove_unfinished()
     if spool is not None:
         spool.remove_spool()
 
 
-def _say_interrupted(watched: Watched, exit_code: int, as_json: bool) -> None:
+def _say_interrupted(watched: WatchedProgress, exit_code: int, as_json: bool) -> None:
     done = f"interrupted while {watched.doing}, after {watched.records:,} listings; {watched.result()}."
     if as_json:
         _log("interrupted", message=done, records=watched.records, exit_code=exit_code)

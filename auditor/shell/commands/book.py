@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from auditor.shell.book_options import add_book_options, book_asked
+from auditor.shell.book_options import add_book_options, book_from_options
 
 EPILOG = """\
   auditor book                                the rules, by subject
@@ -23,7 +23,7 @@ def run(options: argparse.Namespace) -> int:
     from auditor.rulebook.files import read_rules
     from auditor.shell.book_words import all_rules, one_rule
 
-    book = book_asked(options)
+    book = book_from_options(options)
     if options.rule is None:
         sys.stdout.write(all_rules(book))
         return 0

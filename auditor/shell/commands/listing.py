@@ -11,7 +11,7 @@ from typing import Any, BinaryIO
 from auditor.errors import UsageError
 from auditor.programs.stream import answer, follow
 from auditor.rulebook.book import RuleBook
-from auditor.shell.book_options import add_book_options, book_asked
+from auditor.shell.book_options import add_book_options, book_from_options
 
 EPILOG = """\
 Input is one JSON object, an array of them, or one object per line. With --json,
@@ -43,9 +43,9 @@ def run(options: argparse.Namespace) -> int:
     if options.follow:
         return _follow(options)
     form, requests = (
-        parse(_read(options.file)) if not options.set else ("object", list[object]([_from_pairs(options.set)]))
+        read_requests(_read(options.file)) if not options.set else ("object", list[object]([_from_pairs(options.set)]))
     )
-    book = book_asked(options)
+    book = book_from_options(options)
     answers = [answer(request, book) for request in requests]
     if options.json:
         print_json(form, answers)
@@ -58,7 +58,7 @@ def _follow(options: argparse.Namespace) -> int:
     # Start-up: only a stream of listings is interrupted by signals.
     from auditor.shell.interrupts import Interrupted, raised_by_signals
 
-    book = book_asked(options)
+    book = book_from_options(options)
     try:
         with raised_by_signals():
             return _follow_lines(options.file, book)
@@ -108,7 +108,7 @@ def print_json(form: str, answers: list[dict[str, Any]]) -> None:
         print(json.dumps(answers[0] if form == "object" else answers, ensure_ascii=False, indent=1))
 
 
-def parse(text: str) -> tuple[str, list[object]]:
+def read_requests(text: str) -> tuple[str, list[object]]:
     """The form of the input (object, array or lines) and its requests.  Raises UsageError where it is no JSON."""
     if not text.strip():
         raise UsageError("There is no listing: standard input or the file is empty; expected a JSON object.")

@@ -24,7 +24,7 @@ _NO_DEVIATION = -2.0  # sorts after every real one: nothing can be stated less t
 
 
 @dataclass(frozen=True, slots=True)
-class Worst:
+class WorstFindings:
     """`table` has the columns of the findings, worst first; the counts are over the whole file."""
 
     table: pa.Table
@@ -36,7 +36,7 @@ class Worst:
         return sum(self.shown.values()) < sum(self.found.values())
 
 
-def worst_findings(path: Path, limit: int = FINDINGS_SHOWN, share_for_all: float = 0.4) -> Worst:
+def worst_findings(path: Path, limit: int = FINDINGS_SHOWN, share_for_all: float = 0.4) -> WorstFindings:
     """The worst `limit` findings of `findings.parquet`, worst first.
 
     Up to `share_for_all` of the places go to the worst few of every supplier and rule, so that each line of
@@ -57,7 +57,7 @@ def worst_findings(path: Path, limit: int = FINDINGS_SHOWN, share_for_all: float
         by_group = _first_of_groups(pa.concat_tables([by_group, part]), 10, limit)
     chosen = _merge(overall, by_group, limit, int(limit * share_for_all))
     shown = dict.fromkeys(GRADES, 0) | dict(zip(*_value_counts(chosen["grade"]), strict=True))
-    return Worst(_whole_rows(path, chosen["row"].to_numpy()), found, shown)
+    return WorstFindings(_whole_rows(path, chosen["row"].to_numpy()), found, shown)
 
 
 def _whole_rows(path: Path, rows: npt.NDArray[np.int64]) -> pa.Table:

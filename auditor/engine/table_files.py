@@ -9,7 +9,7 @@ import numpy as np
 import pyarrow as pa
 
 
-def tables_in(path: Path) -> Iterator[pa.Table]:
+def read_tables(path: Path) -> Iterator[pa.Table]:
     """What was written to a file, a piece at a time."""
     with pa.OSFile(str(path)) as file:
         reader = pa.ipc.open_file(file)

@@ -13,8 +13,8 @@ from typing import Any
 from python_calamine import CalamineError, CalamineWorkbook
 
 from auditor.errors import FeedError
-from auditor.feeds.cells import cell_text
 from auditor.feeds.dialect import Wanted
+from auditor.feeds.typed_cells import cell_text
 from auditor.rulebook.headers import header_score
 from auditor.rulebook.listing_fields import Contract, fold
 

@@ -11,7 +11,7 @@ _COUNTED = frozenset(["parquet", "xlsx", "xls", "ods"])
 _LINES = frozenset(["csv", "jsonl"])
 
 
-def expected_records(feed: Feed) -> tuple[int | None, bool]:
+def estimate_records(feed: Feed) -> tuple[int | None, bool]:
     """(records, whether that is only about right); (None, False) where it cannot be told without reading the feed."""
     if feed.format in _COUNTED:
         counts = [unit.records for unit in feed.units()]

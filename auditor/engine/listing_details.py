@@ -13,7 +13,7 @@ from auditor.judging.single.statements import ListingStatements
 from auditor.judging.statements import TEXTS
 from auditor.judging.votes import WITNESS_FACTS
 from auditor.outputs.audit_result import ListingDetail, Statement
-from auditor.outputs.worst import Worst
+from auditor.outputs.worst_findings import WorstFindings
 from auditor.rulebook.book import RuleBook
 from auditor.trade.value_text import number_text
 
@@ -21,7 +21,7 @@ _FACTS = {field: (fact, tolerance, allowance) for field, fact, tolerance, allowa
 _LONGEST_TEXT = 600
 
 
-def details(runs: Sequence[FeedRun], worst: Worst, book: RuleBook) -> list[ListingDetail]:
+def listing_details(runs: Sequence[FeedRun], worst: WorstFindings, book: RuleBook) -> list[ListingDetail]:
     """The listings of the worst findings whose cells were kept."""
     asked: dict[tuple[str, str | None], list[int]] = {}
     for row in worst.table.select(["feed", "sheet", "record"]).to_pylist():

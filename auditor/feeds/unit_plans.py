@@ -50,7 +50,7 @@ _plans: dict[Hashable, _Plan] = {}
 _lock = threading.Lock()
 
 
-def planned(path: Path, how: Hashable, search: Callable[[], Iterator[WorkUnit]]) -> Iterator[WorkUnit]:
+def planned_once(path: Path, how: Hashable, search: Callable[[], Iterator[WorkUnit]]) -> Iterator[WorkUnit]:
     """The units that `search` finds in a file, which is looked through only once while it stays as it is.
 
     `how` tells searches of one file apart.  Iterators may run in several threads, and may be left unfinished.

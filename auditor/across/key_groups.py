@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor.across.facts import CELLS
-from auditor.across.spool import MappedRows, picked
+from auditor.across.spool import MappedRows, take_rows
 from auditor.judging.keys import mixed
 
 Rows = npt.NDArray[np.int64]
@@ -57,7 +57,7 @@ class Group:
         return len(self.starts)
 
 
-def gather(key: int, slices: Slices, base: MappedRows) -> Group | None:
+def gather_group(key: int, slices: Slices, base: MappedRows) -> Group | None:
     """The kinds of rows whose key another row has too; None where no two rows of the bucket share a key."""
     twice = _repeated_keys(slices)
     if len(twice) == 0:
@@ -82,7 +82,7 @@ def _in_order(key: int, kinds: npt.NDArray[Any], at: Rows, repeated: Mask, base:
     rows = base.pick(at)
     check = _checks(key, rows)
     order = np.lexsort((at, rows["supplier"], check, rows[_ROW_KEY[key]]))
-    rows = picked(rows, order)
+    rows = take_rows(rows, order)
     check = check[order]
     new_key = _changes(rows[_ROW_KEY[key]]) | _changes(check)
     new_supplier = new_key | _changes(rows["supplier"])
@@ -94,7 +94,15 @@ def _in_order(key: int, kinds: npt.NDArray[Any], at: Rows, repeated: Mask, base:
     starts, by_key = np.flatnonzero(new_supplier), np.cumsum(new_key) - 1
     by_supplier = np.cumsum(new_supplier) - 1
     return Group(
-        key, at[order], picked(rows, kept), kinds[order], repeated[order], by_key, by_supplier, starts, by_key[starts]
+        key,
+        at[order],
+        take_rows(rows, kept),
+        kinds[order],
+        repeated[order],
+        by_key,
+        by_supplier,
+        starts,
+        by_key[starts],
     )
 
 
@@ -108,7 +116,7 @@ def _unsettled(rows: npt.NDArray[Any], starts: Rows, again: Mask) -> Mask:
     return unsettled
 
 
-def members(group: Group, slices: Slices, base: MappedRows) -> Iterator[tuple[Rows, Rows]]:
+def rows_of_group(group: Group, slices: Slices, base: MappedRows) -> Iterator[tuple[Rows, Rows]]:
     """(rows, place of the kind of each) for all rows of a group, some at a time."""
     keys = np.unique(group.base[_ROW_KEY[group.key]].astype(np.uint64))
     order = np.argsort(group.kinds)
@@ -181,7 +189,7 @@ def _changes(values: npt.NDArray[Any]) -> Mask:
 
 
 @dataclass(slots=True)
-class Spans:
+class ValueRanges:
     """Least and greatest known value per group."""
 
     low: Any
@@ -194,7 +202,7 @@ class Spans:
         return differs
 
 
-def spans(values: npt.NDArray[Any], known: Mask, starts: Rows) -> Spans:
+def value_ranges(values: npt.NDArray[Any], known: Mask, starts: Rows) -> ValueRanges:
     """Least and greatest known value of each stretch that begins at `starts`."""
     least: Any
     most: Any
@@ -205,41 +213,41 @@ def spans(values: npt.NDArray[Any], known: Mask, starts: Rows) -> Spans:
         least, most = -np.inf, np.inf
     low = np.minimum.reduceat(np.where(known, values, most), starts)
     high = np.maximum.reduceat(np.where(known, values, least), starts)
-    return Spans(low, high, np.logical_or.reduceat(known, starts))
+    return ValueRanges(low, high, np.logical_or.reduceat(known, starts))
 
 
-def fact_spans(group: Group) -> dict[str, Spans]:
+def fact_ranges(group: Group) -> dict[str, ValueRanges]:
     """Spans of every fact and name per (key, supplier) group."""
     mark = group.base["mark"]
-    found = {name: spans(mark[name], mark[name] >= 0, group.starts) for name, _ in FACTS}
+    found = {name: value_ranges(mark[name], mark[name] >= 0, group.starts) for name, _ in FACTS}
     for name in (*NAMES, "unread"):
         values = group.base[name]
-        found[name] = spans(values, values != 0, group.starts)
+        found[name] = value_ranges(values, values != 0, group.starts)
     gtins = group.base["gtin"].astype(np.uint64)
-    found["gtin"] = spans(gtins, gtins != 0, group.starts)
+    found["gtin"] = value_ranges(gtins, gtins != 0, group.starts)
     return found
 
 
 @dataclass(slots=True)
-class Within:
+class SupplierDifferences:
     """What differs inside each (key, supplier) group."""
 
-    spans: dict[str, Spans]
+    ranges: dict[str, ValueRanges]
     facts: Mask  # a fact of the tire
     names: Mask  # brand or model
     rest: Mask  # texts that could not be read, or GTINs
 
 
-def within(group: Group) -> Within:
+def differences_within_suppliers(group: Group) -> SupplierDifferences:
     """Looks for differences inside each supplier's listings of one key."""
-    found = fact_spans(group)
+    found = fact_ranges(group)
     facts = np.logical_or.reduce([found[name].differs for name, _ in FACTS])
     names = np.logical_or.reduce([found[name].differs for name in NAMES])
     rest = found["unread"].differs | found["gtin"].differs
-    return Within(found, facts, names, rest)
+    return SupplierDifferences(found, facts, names, rest)
 
 
-def origins(group: Group, inside: Within, shared: bool) -> Rows:
+def first_listings(group: Group, inside: SupplierDifferences, shared: bool) -> Rows:
     """For each kind the row that its other rows repeat; -1 where none of them repeats an earlier one.
 
     Where nothing differs among a supplier's listings of one key, that is the first of them, else the first with the
@@ -259,7 +267,7 @@ def origins(group: Group, inside: Within, shared: bool) -> Rows:
 
 def _same_facts(group: Group, positions: Rows) -> Rows:
     """For places of a group, the first place of the same supplier and key with all facts equal."""
-    base = picked(group.base, positions)
+    base = take_rows(group.base, positions)
     columns = [base["mark"][name] for name, _ in FACTS] + [base[name] for name in (*NAMES, "unread", "gtin")]
     order = np.lexsort((positions, *columns, group.by_supplier[positions]))
     new = _changes(group.by_supplier[positions][order])
@@ -278,14 +286,14 @@ class Dispute:
     keys: dict[str, Mask]  # per fact: key groups in which the says differ
 
 
-def dispute(group: Group, inside: Within) -> Dispute | None:
+def find_dispute(group: Group, inside: SupplierDifferences) -> Dispute | None:
     """Compares what suppliers say; one that contradicts itself has no say."""
     starts = np.flatnonzero(_changes(group.key_of))
     says, keys = {}, {}
     for name, _ in FACTS:
-        own = inside.spans[name]
+        own = inside.ranges[name]
         says[name] = own.known & ~inside.facts
-        keys[name] = spans(own.low, says[name], starts).differs
+        keys[name] = value_ranges(own.low, says[name], starts).differs
     if not any(differs.any() for differs in keys.values()):
         return None
     return Dispute(says, keys)
@@ -307,13 +315,13 @@ def disputed_cells(group: Group, found: Dispute) -> Iterator[tuple[int, Rows, Ro
             yield cell, rows, bits[rows]
 
 
-def statements_of(group: Group, inside: Within, found: Dispute) -> dict[str, npt.NDArray[np.uint64]]:
+def statements_of(group: Group, inside: SupplierDifferences, found: Dispute) -> dict[str, npt.NDArray[np.uint64]]:
     """Per fact and key: one number for who says what, equal where the same suppliers say the same."""
     starts = np.flatnonzero(_changes(group.key_of))
     owners = group.base["supplier"][group.starts]
     result = {}
     for number, (name, _) in enumerate(FACTS):
-        said = inside.spans[name].low.view(np.uint64)
+        said = inside.ranges[name].low.view(np.uint64)
         voice = np.where(found.says[name], mixed(owners ^ mixed(said + np.uint64(number))), np.uint64(0))
         result[name] = np.add.reduceat(voice, starts)
     return result
@@ -327,7 +335,7 @@ def statements_among(bits: Rows, keys: Rows, by_fact: dict[str, npt.NDArray[np.u
     return total
 
 
-def texts_by(numbers: Sequence[npt.NDArray[Any]], word: Callable[[int], int]) -> Rows:
+def texts_by_combination(numbers: Sequence[npt.NDArray[Any]], word: Callable[[int], int]) -> Rows:
     """word(place) once per distinct combination of the parallel columns, for the first place that has it."""
     order = np.lexsort(tuple(reversed(numbers)))
     new = np.logical_or.reduce([_changes(column[order]) for column in numbers])

@@ -1,7 +1,7 @@
 """Where records begin and end in delimited text that breaks the rules for quotes; how many records any text holds.
 
-Where a stretch is sound the quick pass of `auditor.feeds.spans` suffices.  Here all lines are followed together, one
-quote of each at a time, and only records that span lines one by one.
+Where a stretch is sound the quick pass of `auditor.feeds.record_spans` suffices.  Here all lines are followed together,
+one quote of each at a time, and only records that span lines one by one.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from auditor.feeds.bitmaps import (
     last_bit,
     last_position,
 )
-from auditor.feeds.spans import (
+from auditor.feeds.record_spans import (
     BLANK,
     BROKEN_QUOTE,
     CR,

@@ -27,7 +27,7 @@ _TEXTS = (
 )
 
 
-class Fetcher:
+class RecordReader:
     """Fetches texts of records by feed and record number; reads only the units that hold them."""
 
     def __init__(self, runs: Sequence[FeedRun], auditor: UnitAuditor) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 
-from auditor.feeds.evidence import Column, plain_number
+from auditor.feeds.column_evidence import Column, plain_number
 from auditor.marking import Unreadable, decode
 from auditor.trade.derive import derive
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
@@ -31,7 +31,7 @@ CANDIDATES: dict[str, tuple[str, float, float]] = {
 
 
 @lru_cache(maxsize=1 << 15)
-def facts(text: str) -> dict[str, float]:
+def marking_numbers(text: str) -> dict[str, float]:
     """What a marking says and what follows from it, as numbers; empty where it cannot be read."""
     marking = decode(text)
     if isinstance(marking, Unreadable):
@@ -58,7 +58,7 @@ def agreement(column: Column, markings: Sequence[str], name: str, decimal: str |
     agreed = judged = 0
     for cell, marking in zip(column.cells, markings, strict=True):
         value = plain_number(cell, decimal) if cell and marking else None
-        expected = facts(marking).get(fact) if value is not None else None
+        expected = marking_numbers(marking).get(fact) if value is not None else None
         if value is None or expected is None:
             continue
         judged += 1

@@ -14,8 +14,8 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.batch.pieces import Found, Places, by_turn, claims_of_texts, pieces_of, without_compared
-from auditor.claims.batch.reader import Condenser, naming_other_tires
+from auditor.claims.batch.condenser import Condenser, naming_other_tires
+from auditor.claims.batch.pieces import ClaimsFound, Places, by_occurrence, claims_of_texts, pieces_of, without_compared
 from auditor.claims.batch.shapes import Part, Shape, numbers_at, parts_of
 from auditor.claims.batch.values import NO_CLAIMS, ClaimTables, grown, used_by
 from auditor.columns.digit_shapes import Bytes, Offsets, characters_of, shapes_of
@@ -82,10 +82,13 @@ class ClaimReader:
         claims = claims_of_texts(self._claims_of_pieces(pieces.distinct, shapes).table(fields), pieces)
         claims = without_compared(claims, fields.get("season", -1))
         names = list(fields)
-        return {(names[field], occurrence): table for (field, occurrence), table in by_turn(claims, len(names)).items()}
+        return {
+            (names[field], occurrence): table
+            for (field, occurrence), table in by_occurrence(claims, len(names)).items()
+        }
 
-    def _claims_of_pieces(self, distinct: pa.StringArray, shapes: pa.DictionaryArray) -> Found:
-        found = Found()
+    def _claims_of_pieces(self, distinct: pa.StringArray, shapes: pa.DictionaryArray) -> ClaimsFound:
+        found = ClaimsFound()
         characters = characters_of(distinct)
         codes = shapes.indices.to_numpy(zero_copy_only=False)
         order = np.argsort(codes, kind="stable")
@@ -109,7 +112,7 @@ class ClaimReader:
         return shape
 
     def _read_shape(
-        self, shape: Shape, pieces: pa.StringArray, joined: tuple[Bytes, Offsets], positions: Places, found: Found
+        self, shape: Shape, pieces: pa.StringArray, joined: tuple[Bytes, Offsets], positions: Places, found: ClaimsFound
     ) -> bool:
         """Reads pieces of one shape; False, and nothing done, where reading them together saves nothing."""
         data, offsets = joined
@@ -136,7 +139,7 @@ class ClaimReader:
                 found.add(part, positions[chosen], value)
         return True
 
-    def _read_few(self, pieces: pa.StringArray, positions: Places, found: Found) -> None:
+    def _read_few(self, pieces: pa.StringArray, positions: Places, found: ClaimsFound) -> None:
         """Reads pieces one by one; in a catalog of many alike they are few."""
         rare = self._rare
         for position, text in zip(positions.tolist(), pieces.take(pa.array(positions)).to_pylist(), strict=True):

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from auditor.feeds.evidence import Column, decoded, numbers
+from auditor.feeds.column_evidence import Column, decoded, numbers
 from auditor.feeds.model import ColumnUse, LeftOut
-from auditor.mapping.agreement import agreement
+from auditor.mapping.marking_agreement import agreement
 
 # group -> (field, from, to): magnitudes that only one unit can have on a tire
 _RANGES: dict[str, tuple[tuple[str, float, float], ...]] = {
@@ -23,7 +23,7 @@ _RANGES: dict[str, tuple[tuple[str, float, float], ...]] = {
 _ALL = 0.98
 
 
-def unit_by_size(column: Column, group: str, decimal: str | None) -> str | None:
+def field_by_range(column: Column, group: str, decimal: str | None) -> str | None:
     """The field of `group` in whose range nearly all numbers lie, where the ranges of its units do not meet."""
     found = numbers(column, decimal)
     total = sum(count for _, count in found)
@@ -35,7 +35,9 @@ def unit_by_size(column: Column, group: str, decimal: str | None) -> str | None:
     return None
 
 
-def placed_by_size(column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None) -> ColumnUse | LeftOut:
+def resolve_by_size(
+    column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None
+) -> ColumnUse | LeftOut:
     """Decides between rim and overall diameter, and between nominal and measured width."""
     if use.fields[0] == "generic_diameter":
         return _diameter(column, use, markings, decimal)

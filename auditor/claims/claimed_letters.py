@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from auditor.claims.quantities import ENDS, PLAIN, PLIES, following, kind_at, previous
+from auditor.claims.claimed_quantities import ENDS, PLAIN, PLIES, following, kind_at, previous
 from auditor.claims.tokens import Token
 
 HIGHEST_INDEX = 279
