@@ -148,3 +148,21 @@ def test_the_drawing_is_that_of_the_code() -> None:
     text = (CHECKOUT / "DEVELOPERS.md").read_text(encoding="utf-8")
     assert BEGIN in text
     assert text == with_drawing(text), "run python -m tests.house"
+
+
+def test_tests_mirror_the_rooms() -> None:
+    """Tests of a room lie where its modules lie, and those that bear the name of a module where that module lies."""
+    tests = CHECKOUT / "tests"
+    elsewhere = []
+    places: dict[str, set[str]] = {}
+    for path in modules().values():
+        places.setdefault(path.stem, set()).add(path.parent.relative_to(CHECKOUT / PACKAGE).as_posix())
+    for room in ROOMS:
+        for path in sorted((tests / room).rglob("test_*.py")):
+            own = path.parent.relative_to(tests).as_posix()
+            if not (CHECKOUT / PACKAGE / own).is_dir():
+                elsewhere.append(f"{own}/ has no twin in {PACKAGE}/")
+            named = places.get(path.stem.removeprefix("test_"), {own})
+            if own not in named and any(one.split("/")[0] == room for one in named):
+                elsewhere.append(f"{own}/{path.name}: its module is in {' or '.join(sorted(named))}")
+    assert elsewhere == []

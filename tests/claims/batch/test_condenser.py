@@ -18,7 +18,7 @@ from auditor.claims.batch.condenser import Condenser, condense, condense_encoded
 from auditor.claims.find import read_claims
 from auditor.claims.words import KIND_OF_WORD
 
-REFERENCE = Path(__file__).parents[1] / "reference" / "claims.jsonl"
+REFERENCE = Path(__file__).parents[2] / "reference" / "claims.jsonl"
 TEXTS = [json.loads(line)["text"] for line in REFERENCE.read_text(encoding="utf-8").splitlines()]
 FRAGMENTS = [
     *KIND_OF_WORD, *TEXTS, "225/65R17 102H", "LT245/75R16 120/116S E", "11R22.5 146/143L", "225 65 R 17", "8.25-15 TR",

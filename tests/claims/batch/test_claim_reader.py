@@ -19,7 +19,7 @@ from auditor.claims.claimed_values import parse_claims
 from auditor.columns.value_cache import TextSnapshot
 from auditor.rulebook.book import load_book
 
-REFERENCE = Path(__file__).parents[1] / "reference" / "claims.jsonl"
+REFERENCE = Path(__file__).parents[2] / "reference" / "claims.jsonl"
 TEXTS = [json.loads(line)["text"] for line in REFERENCE.read_text(encoding="utf-8").splitlines()]
 TABLES = load_book().tables
 Said = dict[tuple[str, int], tuple[float, float, bool, str]]
