@@ -88,9 +88,9 @@ def test_a_megabyte_is_refused_within_milliseconds(piece: str) -> None:
 def _seconds(text: str) -> float:
     best = float("inf")
     for _ in range(3):
-        started = time.perf_counter()
+        started = time.process_time()
         find_markings(text)
-        best = min(best, time.perf_counter() - started)
+        best = min(best, time.process_time() - started)
     return best
 
 
@@ -105,6 +105,6 @@ def test_searching_takes_time_linear_in_length(piece: str) -> None:
 @pytest.mark.parametrize("piece", WORST)
 def test_the_longest_text_that_is_read_is_read_quickly(piece: str) -> None:
     text = piece * (LONGEST // len(piece))
-    started = time.perf_counter()
+    started = time.process_time()
     decode(text)
-    assert time.perf_counter() - started < 0.25
+    assert time.process_time() - started < 0.25
