@@ -29,9 +29,10 @@ if TYPE_CHECKING:
     from auditor.errors import AuditorError, FeedError, OutputError, RuleBookError, UsageError
     from auditor.marking import Marking, Unreadable, decode
     from auditor.programs.api import audit_listing
+    from auditor.programs.books import load_book
     from auditor.programs.frames import AuditResult, audit
     from auditor.programs.verdict import Finding, Verdict
-    from auditor.rulebook.book import RuleBook, load_book
+    from auditor.rulebook.book import RuleBook
     from auditor.version import __version__
 
 __all__ = [
@@ -69,7 +70,7 @@ _HOMES = {
     "audit": "auditor.programs.frames",
     "audit_listing": "auditor.programs.api",
     "decode": "auditor.marking",
-    "load_book": "auditor.rulebook.book",
+    "load_book": "auditor.programs.books",
 }
 
 

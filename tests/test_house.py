@@ -33,7 +33,7 @@ Function = ast.FunctionDef | ast.AsyncFunctionDef
 
 # What is being moved out of the way; nothing may be added here.
 NOT_YET_ARROWS = {("marking", "wording"), ("columns", "wording")}
-NOT_YET_CIRCLES = [["auditor.rulebook.book", "auditor.rulebook.files", "auditor.rulebook.listing_fields"]]
+NOT_YET_CIRCLES: list[list[str]] = []
 NOT_YET_INDENTED = {"auditor.rulebook.files"}
 NOT_YET_PARAMETERS = {
     "judging.rule_terms.add",

@@ -43,6 +43,7 @@ class FeedRun:
     cells_kept: WorstCells
     worst: npt.NDArray[np.int8] = field(default_factory=lambda: np.zeros(0, dtype=np.int8))
     could_not_tell: Counter[str] = field(default_factory=Counter)
+    also: Counter[str] = field(default_factory=Counter)  # own rule -> findings of others on whose cell it fails too
     cells: Counter[tuple[int, str, str, str]] = field(default_factory=Counter)  # source, field, rule, cause
     filled: Counter[str] = field(default_factory=Counter)
     suppliers: Counter[tuple[str, int]] = field(default_factory=Counter)  # supplier, worst grade
@@ -249,6 +250,7 @@ def _dispositions(block: Block, result: UnitResult, last: int) -> tuple[npt.NDAr
 
 def _count(run: FeedRun, result: UnitResult) -> None:
     run.could_not_tell.update(result.could_not_tell)
+    run.also.update(result.also)
     for cell in result.cells:
         run.cells[(cell.source, cell.field, cell.rule, cell.cause)] += cell.count
     run.filled.update(result.filled)

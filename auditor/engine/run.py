@@ -42,6 +42,7 @@ from auditor.outputs.rejected import write_rejected
 from auditor.outputs.summary import write_summary
 from auditor.outputs.worst_findings import worst_findings
 from auditor.rulebook.book import RuleBook
+from auditor.rulebook.listing_fields import contract_of
 from auditor.version import __version__
 
 _LONGEST_REASON = 400
@@ -91,10 +92,11 @@ def _open_all(
 ) -> tuple[list[Feed], list[tuple[str, str]]]:
     opened: list[Feed] = []
     unreadable = []
+    contract = contract_of(settings.book.contract) if settings.book.own.folder is not None else None
     for position in located:
         progress.stage(f"opening {position.name}")
         try:
-            opened.extend(open_feeds(position, settings.maps, limits=settings.limits))
+            opened.extend(open_feeds(position, settings.maps, limits=settings.limits, contract=contract))
         except FeedError as error:
             unreadable.append((position.name, _reason(position.name, error)))
     order = {feed.name: number for number, feed in reversed(list(enumerate(opened)))}

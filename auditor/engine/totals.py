@@ -72,7 +72,8 @@ def summarize(
     return {
         "schema": 1,
         "program": __version__,
-        "rules": {"sha256": book.sha256},
+        "rules": _rules(runs, book, tally),
+        "loosened_safety": list(book.loosened),
         "policy": {"name": book.policy_name, "sha256": book.policy_sha256},
         "hold_from": book.hold_from,
         "market": book.market,
@@ -95,6 +96,27 @@ def summarize(
         "column_findings": [finding for run in runs for finding in _columns(run, book)],
         "could_not_tell": dict(sorted(could_not_tell.items())),
         "unreadable_feeds": [{"feed": name, "reason": reason} for name, reason in unreadable],
+    }
+
+
+def _rules(runs: Sequence[FeedRun], book: RuleBook, tally: Tally) -> dict[str, Any]:
+    """The book in force; of an own one also what it changes, and how often its rules find something."""
+    if book.own.folder is None:
+        return {"sha256": book.sha256}
+    also: Counter[str] = Counter(tally.also)
+    for run in runs:
+        also.update(run.also)
+    return {
+        "sha256": book.sha256,
+        "own": {
+            rule.id: {"findings": tally.by_rule.get(rule.id, 0), "also_on_cell": also[rule.id]}
+            for rule in book.rules
+            if rule.own
+        },
+        "replaced": list(book.own.replaced),
+        "dropped": list(book.own.dropped),
+        "fields": sorted(book.own.fields),
+        "tables": list(book.own.tables),
     }
 
 

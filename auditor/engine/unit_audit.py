@@ -41,6 +41,7 @@ class UnitResult:
     worst: npt.NDArray[np.int8]
     findings: pa.Table | None
     could_not_tell: dict[str, int]
+    also: dict[str, int]  # findings beside which an own rule fails too
     cells: tuple[CellCount, ...]
     filled: dict[str, int]  # readable values per field, for findings about whole columns
     suppliers: pa.Table
@@ -55,6 +56,10 @@ class UnitAuditor:
         self.markings = MarkingCache(partial(read_facts, tables=book.tables), partial(read_words, tables=book.tables))
         self._claims = _claim_reader(book) if claims else None
         self._texts: dict[Any, TextCache] = {}
+        # Titles and sales texts that rules look at as a whole; of others only the claims are kept.
+        self._whole_texts = {field for rule in book.rules if rule.demand for field in rule.demand.fields()}
+        if any(rule.own and rule.check for rule in book.rules):  # an own check may ask for any of them
+            self._whole_texts.update(TEXTS)
 
     def statements(self, plan: FeedPlan, block: Block) -> BlockStatements:
         """The block's statements: every column coded against its cache, markings decoded and chosen."""
@@ -67,7 +72,9 @@ class UnitAuditor:
             if source.field in TEXTS:
                 if self.claims:
                     texts.append(source.position)
-            elif source.field in CELL_FIELDS:
+                if source.field in self._whole_texts:
+                    raw[source.position] = column
+            elif source.field in CELL_FIELDS or source.field in self.book.own.measured:
                 coded[source.position] = CodedText(*self._cache(source, use).encode(column))
             else:
                 raw[source.position] = column
@@ -100,6 +107,7 @@ class UnitAuditor:
                 parse_cell,
                 field=source.field,
                 tables=tables,
+                own=self.book.own.measured.get(source.field),
                 unit=use.unit,
                 decimal=use.decimal,
                 translate=use.translate or None,
@@ -124,6 +132,7 @@ class UnitAuditor:
             worst=found.worst,
             findings=findings,
             could_not_tell=found.could_not_tell,
+            also=found.also,
             cells=found.cells,
             filled=_filled(st),
             suppliers=identity.supplier_counts(found.worst),

@@ -11,6 +11,8 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from auditor.judging.checks import CHECKS
+from auditor.judging.demands import demand_rule
+from auditor.judging.own_checks import own_check
 from auditor.judging.rule_terms import PASSENGER, Collector, band, scope, st_family_in
 from auditor.judging.statements import TEXTS, OfMarking, Slot, Statements
 from auditor.judging.unit_rules import unit_rule
@@ -248,7 +250,9 @@ def run_rules(st: Statements, out: Collector) -> None:
             compare_rule(rule, st, out)
         elif rule.kind == "units":
             unit_rule(rule, st, out)
+        elif rule.demand is not None:
+            demand_rule(rule, st, out)
         else:
-            run = CHECKS.get(rule.check)
+            run = CHECKS.get(rule.check) or own_check(rule.check)
             if run is not None:
                 run(rule, st, out)

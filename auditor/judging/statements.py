@@ -152,6 +152,10 @@ class Statements:
         """Whether the cell holds anything but a spelling of "unknown"."""
         raise NotImplementedError
 
+    def texts_pass(self, source: Source, test: Callable[[str], bool]) -> Any:
+        """Whether the cell's text, without blanks around it, passes a test; in a feed, asked once per distinct text."""
+        raise NotImplementedError
+
     def marking_fact(self, name: str, codes: Any) -> Any:
         """A fact of FACTS for rows of the marking store."""
         raise NotImplementedError

@@ -15,7 +15,8 @@ from typing import Any
 from auditor.errors import RuleBookError
 from auditor.feeds.dialect import Wanted
 from auditor.feeds.model import ColumnUse, Mapping
-from auditor.rulebook.listing_fields import Contract, load_contract
+from auditor.rulebook.built_in import load_contract
+from auditor.rulebook.listing_fields import Contract
 from auditor.rules_folder import rules_folder
 
 

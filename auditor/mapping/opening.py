@@ -21,7 +21,8 @@ from auditor.feeds.spool import compression_of, unpack
 from auditor.feeds.sql_feed import spool_query
 from auditor.mapping.maps import FeedMap, MapBook, apply_map, with_folder_constants
 from auditor.mapping.proposal import Proposal, Sample, propose
-from auditor.rulebook.listing_fields import Contract, load_contract
+from auditor.rulebook.built_in import load_contract
+from auditor.rulebook.listing_fields import Contract
 
 UNMAPPED = Mapping("none", ())
 SAMPLE_RECORDS = 2000
@@ -46,13 +47,21 @@ class _File:
     compression: str | None = None
 
 
-def open_feeds(located: Located, maps: MapBook | None = None, *, limits: Limits | None = None) -> list[Feed]:
+def open_feeds(
+    located: Located,
+    maps: MapBook | None = None,
+    *,
+    limits: Limits | None = None,
+    contract: Contract | None = None,
+) -> list[Feed]:
     """Opens one located file: a workbook gives a feed per sheet with listings, everything else one feed.
+
+    `contract` are the listing fields in force, by default the built-in ones.
 
     Raises FeedError where nothing in it can be read as listings, RuleBookError where its feed map does not fit.
     """
     limits = limits or Limits()
-    contract = load_contract()
+    contract = contract or load_contract()
     candidates = maps.candidates(located.name) if maps else []
     path = _local(located, limits)
     if path.stat().st_size == 0:
@@ -65,10 +74,12 @@ def open_feeds(located: Located, maps: MapBook | None = None, *, limits: Limits 
     )
 
 
-def propose_for(located: Located, *, limits: Limits | None = None) -> list[tuple[Feed, Proposal]]:
+def propose_for(
+    located: Located, *, limits: Limits | None = None, contract: Contract | None = None
+) -> list[tuple[Feed, Proposal]]:
     """Every feed of a located file with its proposal, whatever columns it recognizes."""
     limits = limits or Limits()
-    contract = load_contract()
+    contract = contract or load_contract()
     opened = _open(located, _local(located, limits), Wanted(), None, contract, limits)
     return [(feed, proposal_of(feed, contract)) for feed in opened]
 

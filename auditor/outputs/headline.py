@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 
@@ -16,6 +16,11 @@ def in_one_sentence(summary: Mapping[str, Any]) -> str:
     rejected = f", {totals['rejected']:,} rejected" if totals["rejected"] else ""
     danger = f"; {critical:,} could hurt someone if believed." if critical else "; none of them dangerous."
     return start + rejected + danger
+
+
+def safety_loosened(said: Sequence[str]) -> str:
+    """What own rules or a policy take from safety, in one sentence; empty where they take nothing."""
+    return f"Safety is loosened by own rules or policy: {'; '.join(said)}." if said else ""
 
 
 def counted(count: int, word: str) -> str:

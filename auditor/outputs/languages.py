@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import string
 import tomllib
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -44,10 +45,10 @@ class Wordings:
 
 def load_wordings(language: str, rules: Path | None = None) -> Wordings:
     """The wordings of one language.  Raises RuleBookError naming file and key where one is missing or misshapen."""
-    path = (rules or rules_folder()) / "letters" / f"{language}.toml"
+    path = _path(language, rules)
     texts = _read(path)
     if language != "en":
-        _compare(path, texts, _read(path.with_name("en.toml")))
+        _compare(path, texts, _read(_path("en", rules)))
     sections = {section: texts[section] for section in SECTIONS}
     name, direction, thousands = (str(texts[key]) for key in ("name", "direction", "thousands"))
     return Wordings(language, name, direction, thousands, **sections)
@@ -55,8 +56,18 @@ def load_wordings(language: str, rules: Path | None = None) -> Wordings:
 
 def languages(rules: Path | None = None) -> tuple[str, ...]:
     """The languages there are letters in, English first."""
-    found = {path.stem for path in ((rules or rules_folder()) / "letters").glob("*.toml")}
+    found = {path.stem for folder in (rules or rules_folder(), rules_folder()) for path in _letters(folder)}
     return ("en", *sorted(found - {"en"})) if "en" in found else tuple(sorted(found))
+
+
+def _path(language: str, rules: Path | None) -> Path:
+    """Where the letters of a language stand: in an own rule book, else in the built-in one."""
+    own = (rules or rules_folder()) / "letters" / f"{language}.toml"
+    return own if own.is_file() else rules_folder() / "letters" / own.name
+
+
+def _letters(folder: Path) -> Iterable[Path]:
+    return (folder / "letters").glob("*.toml")
 
 
 def _read(path: Path) -> dict[str, dict[str, str]]:

@@ -6,11 +6,12 @@ import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Generic, TypeVar, overload
+from typing import TYPE_CHECKING, Any, Generic, TypedDict, TypeVar, Unpack, overload
 
 from auditor.errors import UsageError
+from auditor.programs.books import book_asked
 from auditor.programs.request import cell_text
-from auditor.rulebook.book import RuleBook, load_book
+from auditor.rulebook.book import RuleBook
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -37,30 +38,41 @@ class AuditResult(Generic[Frame]):
     exit_code: int
 
 
+class BookKeywords(TypedDict, total=False):
+    """The keywords of `audit` that say which rules apply; `book` stands for all of the others."""
+
+    book: RuleBook | None  # what `load_book` gave
+    rules: str | Path | None  # a folder of own rules
+    policy: str | Path | None  # a policy file
+    hold_from: str | None  # critical, major or minor
+    market: str | None  # US, EU or all
+
+
 @overload
 def audit(
-    data: pd.DataFrame, out: str | Path | None = None, *, book: RuleBook | None = None, workers: int = 0
+    data: pd.DataFrame, out: str | Path | None = None, *, workers: int = 0, **which: Unpack[BookKeywords]
 ) -> AuditResult[pd.DataFrame]: ...
 @overload
 def audit(
     data: str | Path | Sequence[str | Path],
     out: str | Path | None = None,
     *,
-    book: RuleBook | None = None,
     workers: int = 0,
+    **which: Unpack[BookKeywords],
 ) -> AuditResult[pa.Table]: ...
 @overload
 def audit(
-    data: pa.Table, out: str | Path | None = None, *, book: RuleBook | None = None, workers: int = 0
+    data: pa.Table, out: str | Path | None = None, *, workers: int = 0, **which: Unpack[BookKeywords]
 ) -> AuditResult[pa.Table]: ...
 def audit(
-    data: Any, out: str | Path | None = None, *, book: RuleBook | None = None, workers: int = 0
+    data: Any, out: str | Path | None = None, *, workers: int = 0, **which: Unpack[BookKeywords]
 ) -> AuditResult[Any]:
     """Audits a pandas DataFrame, an Arrow table, or feed files, by every rule, those across listings included.
 
     Columns may be headed as in any feed: the contract's names or their usual spellings.  With `out` the whole output
     folder of the command `audit` is written there; without it nothing is left behind.  `workers` 0 means one thread
-    per core.  For files, `findings` is an Arrow table.
+    per core.  `rules`, `policy`, `hold_from` and `market` are as on the command line, or `book` is what `load_book`
+    made of them.  For files, `findings` is an Arrow table.
 
     Raises UsageError for data of another kind, FeedError where no column is recognized or no file is found,
     OutputError where `out` cannot be written, RuleBookError where the rule book cannot be read.
@@ -78,7 +90,7 @@ def audit(
     from auditor.engine.progress import progress
     from auditor.engine.run import Settings, run_audit
 
-    settings = Settings(book=book or load_book(), workers=workers, workbook=out is not None)
+    settings = Settings(book=book_asked(**which), workers=workers, workbook=out is not None)
     with tempfile.TemporaryDirectory(prefix="auditor-") as work, progress("none") as silent:
         paths = _paths(data, Path(work))
         folder = Path(out) if out is not None else Path(work) / "audit"

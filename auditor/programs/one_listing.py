@@ -126,7 +126,7 @@ def _stated_text(st: ListingStatements, hit: Hit) -> str:
     """The raw text of the whole cell, or the claim's own words."""
     if hit.source < 0:
         return ""
-    if hit.report not in TEXTS:
+    if hit.report not in TEXTS or hit.about in TEXTS:  # the whole cell is in question, no claim in it
         return st.texts[hit.source]
     for about in (hit.about, "marking", "service_description"):
         kept = st.values.get(Slot(hit.source, about, hit.report, hit.occurrence))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from auditor.errors import UsageError
 from auditor.judging.statements import CELL_FIELDS, IDENTITY, MARKING_TEXTS, TEXTS
@@ -20,18 +20,19 @@ class FieldError(UsageError):
         self.field = field
 
 
-def cells_of(listing: Mapping[str, object], *, strict: bool = True) -> dict[str, str]:
+def cells_of(listing: Mapping[str, object], *, strict: bool = True, own: Collection[str] = ()) -> dict[str, str]:
     """The listing's fields as text.  Numbers become text as a person writes them: 850.0 is "850".
 
     None and NaN are blank.  Unknown fields are an error, or dropped where `strict` is false; so are values that
-    are no text, number or truth value.  Raises FieldError, a UsageError.
+    are no text, number or truth value.  `own` are the fields of a retailer's own rule book.
+    Raises FieldError, a UsageError.
     """
     cells: dict[str, str] = {}
     for name, value in listing.items():
-        if name in _KNOWN:
+        if name in _KNOWN or name in own:
             cells[name] = value if type(value) is str else cell_text(name, value)
         elif strict and name != REQUEST_ID:
-            raise FieldError(_unknown(name), str(name))
+            raise FieldError(_unknown(name, own), str(name))
     return cells
 
 
@@ -70,20 +71,20 @@ def number_text(value: float) -> str:
     return format(Decimal(text), "f")
 
 
-def _unknown(name: object) -> str:
+def _unknown(name: object, own: Collection[str]) -> str:
     if not isinstance(name, str):
         return f"A field name should be a text, not {name!r}."
-    near = nearest_field(name)
+    near = nearest_field(name, own)
     if near:
         return f"There is no listing field {name!r}; did you mean {near!r}?"
     return f"There is no listing field {name!r}; `auditor schema listing` names all of them."
 
 
-def nearest_field(name: str) -> str | None:
+def nearest_field(name: str, own: Collection[str] = ()) -> str | None:
     """The field whose name is most like it; the first of the contract where several are; None where none is."""
     from difflib import SequenceMatcher
 
     wanted = name.strip().lower().replace(" ", "_").replace("-", "_")[:100]
-    likeness = {field: SequenceMatcher(None, wanted, field).ratio() for field in FIELDS}
-    best = max(FIELDS, key=lambda field: likeness[field])
+    likeness = {field: SequenceMatcher(None, wanted, field).ratio() for field in (*FIELDS, *sorted(own))}
+    best = max(likeness, key=lambda field: likeness[field])
     return best if likeness[best] >= 0.6 else None

@@ -70,7 +70,7 @@ def answer(request: object, book: RuleBook) -> dict[str, Any]:
             return error_answer("`id` should be a text, a number or null.", REQUEST_ID)
         given = {REQUEST_ID: request[REQUEST_ID]}
     try:
-        verdict = verdict_of(audit_one(cells_of(request), book), book.held_grades())
+        verdict = verdict_of(audit_one(cells_of(request, own=book.own.fields), book), book.held_grades())
     except FieldError as error:
         return given | error_answer(str(error), error.field)
     except UsageError as error:

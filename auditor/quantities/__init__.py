@@ -9,7 +9,7 @@ from auditor.quantities.codes import CODES
 from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.scan import RIM_FIELDS
-from auditor.quantities.units import MEASURES, find_unit, words
+from auditor.quantities.units import MEASURES, Measure, find_unit, words
 
 __all__ = ["READABLE_FIELDS", "CellReading", "Reading", "read_cell"]
 
@@ -41,8 +41,11 @@ def read_cell(
     *,
     unit: str | None = None,
     decimal: str | None = None,
+    measure: Measure | None = None,
 ) -> CellReading:
     """Reads one cell of `field` (a name in READABLE_FIELDS).  Never raises; linear in the text's length.
+
+    `measure` is that of a field of a retailer's own, which is none of them.
 
     `unit` is the column's unit where it is not the field's own ("lb" for max_load_kg in a column of pounds);
     a unit in the cell wins over it.  `decimal` is the feed's decimal mark, "." or ",", where known: without
@@ -50,7 +53,8 @@ def read_cell(
     and may belong to another field than the one asked for ("SL" in load_range is a load_version).
     A rim diameter of 100 or more is that of a metric rim, in mm.
     """
-    measure = MEASURES.get(field) if field not in CODES else None
+    if measure is None and field not in CODES:
+        measure = MEASURES.get(field)
     if measure is not None and unit is None and len(text) < 9:
         # Most cells are such plain numbers; two digits are safe for rims (no mm) and aspects (no share).
         if text.isdecimal() and text.isascii():
@@ -63,7 +67,7 @@ def read_cell(
         return unreadable(f"The cell is {len(text)} characters long, more than any value needs.")
     if not text.isascii():
         text = unicodedata.normalize("NFKC", text.translate(_TYPOGRAPHY)).translate(_TYPOGRAPHY).strip()
-    if not text[:1].isdecimal() and _is_blank(text, field):
+    if not text[:1].isdecimal() and _is_blank(text, field, measure is not None):
         return BLANK
     reader = CODES.get(field)
     if reader is not None:
@@ -75,7 +79,7 @@ def read_cell(
     return read_measure(text, measure, None if unit is None else find_unit(unit), decimal)
 
 
-def _is_blank(text: str, field: str) -> bool:
+def _is_blank(text: str, field: str, measured: bool) -> bool:
     bare = text.strip("()[]<>").strip(_DASHES)
     if not bare or bare == "?":  # more than one may be what a lossy encoding left of a value
         return not (text.startswith(")") and field == "noise_class")
@@ -84,4 +88,4 @@ def _is_blank(text: str, field: str) -> bool:
         return True
     # "- kg", "n/a lb": a unit alone states nothing.
     value, _, last = text.lower().rpartition(" ")
-    return field in MEASURES and find_unit(last) is not None and _is_blank(value, field)
+    return measured and find_unit(last) is not None and _is_blank(value, field, measured)

@@ -8,6 +8,7 @@ from math import nan
 from typing import NamedTuple
 
 from auditor.quantities import read_cell
+from auditor.quantities.own_measures import OwnKind, own_measure
 from auditor.trade.facts import code_number, is_code
 from auditor.trade.tables import Tables
 
@@ -45,11 +46,13 @@ def parse_cell(
     unit: str | None = None,
     decimal: str | None = None,
     translate: Mapping[str, str] | None = None,
+    own: OwnKind | None = None,
 ) -> Parsed:
-    """Reads one cell; the first reading of each field counts."""
+    """Reads one cell; the first reading of each field counts.  `own` is what an own field holds."""
     if translate:
         text = translate.get(text.strip().casefold(), text)
-    found = read_cell(text, field, unit=unit, decimal=decimal)
+    measure = own_measure(field, *own) if own else None
+    found = read_cell(text, field, unit=unit, decimal=decimal, measure=measure)
     said: dict[str, Said] = {}
     for reading in found.readings:
         if reading.field == "load_version" and reading.unit == "RF":
@@ -61,9 +64,9 @@ def parse_cell(
 
 
 @lru_cache(maxsize=16_384)
-def parse_short_cell(text: str, field: str, tables: Tables) -> Parsed:
+def parse_short_cell(text: str, field: str, tables: Tables, own: OwnKind | None = None) -> Parsed:
     """`parse_cell` for texts of at most SHORT characters, kept: one listing repeats what others stated."""
-    return parse_cell(text, field, tables)
+    return parse_cell(text, field, tables, own=own)
 
 
 def code_or_number(field: str, value: float | str, tables: Tables) -> float:

@@ -4,14 +4,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
-from pathlib import Path
 from typing import Any
-
-from auditor.errors import RuleBookError
-from auditor.rulebook import files as book_files
-from auditor.rules_folder import rules_folder
 
 _FOLDED = str.maketrans({"ß": "ss", "ł": "l", "ø": "o", "æ": "ae", "œ": "oe", "&": " ", "+": " ", "’": " "})
 
@@ -66,17 +61,8 @@ def fold(text: str) -> str:
     return " ".join(["number" if word in _NUMBER_WORDS else word for word in words])
 
 
-def load_contract(folder: Path | None = None) -> Contract:
-    """Reads `listing_fields.toml` of a rule folder (default: the rule book's own).  Raises RuleBookError."""
-    return _load(str(folder or rules_folder()))
-
-
-@lru_cache(maxsize=8)
-def _load(folder: str) -> Contract:
-    where = Path(folder)
-    data = book_files.compiled(where, book_files.digest(book_files.sources(where)))["contract"]
-    if data is None:
-        raise RuleBookError(f"{where}: this rule book has no listing_fields.toml; copy the program's own there.")
+def contract_of(data: Mapping[str, Any]) -> Contract:
+    """The listing fields of a compiled rule book."""
     fields = {row["name"]: FieldSpec(**row) for row in data["fields"]}
     groups: dict[str, tuple[str, ...]] = {}
     for spec in fields.values():

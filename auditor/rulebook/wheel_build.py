@@ -23,6 +23,6 @@ class BuildWithBook(build_py):
         if not self.editable_mode and folder.is_dir():
             sys.path.insert(0, str(_CHECKOUT))
             # Only now that the checkout is on the path: a build installs nothing first.
-            from auditor.rulebook.files import write_shipped
+            from auditor.rulebook.built_in import write_shipped
 
             write_shipped(folder)

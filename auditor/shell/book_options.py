@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from pathlib import Path
 
-from auditor.errors import UsageError
-from auditor.rulebook.book import RuleBook, load_book
+from auditor.outputs.headline import safety_loosened
+from auditor.programs.books import load_book
+from auditor.rulebook.book import MARKETS, RuleBook, choice
 from auditor.rulebook.finding import GRADES
-
-MARKETS = ("US", "EU", "all")
 
 
 def add_book_options(parser: argparse.ArgumentParser) -> None:
     """Adds --rules, --policy, --market and --hold-from."""
-    parser.add_argument("--rules", metavar="DIR", type=Path, help="a rule book of your own")
+    parser.add_argument("--rules", metavar="DIR", type=Path, help="a folder of own rules, laid over the built-in ones")
     parser.add_argument("--policy", metavar="FILE", type=Path, help="a policy file (TOML): tolerances, grades")
     parser.add_argument("--market", metavar="MARKET", help="which regional rules apply: US, EU or all")
     parser.add_argument("--hold-from", metavar="GRADE", help="hold from this grade on: critical, major or minor")
@@ -22,19 +22,15 @@ def add_book_options(parser: argparse.ArgumentParser) -> None:
 
 def book_from_options(options: argparse.Namespace) -> RuleBook:
     """The rule book the options ask for.  Raises UsageError or RuleBookError."""
-    market = _choice("--market", options.market, MARKETS)
-    grade = _choice("--hold-from", options.hold_from, GRADES)
-    return load_book(options.rules, options.policy, grade, market)
+    return load_book(
+        options.rules,
+        options.policy,
+        choice("--hold-from", options.hold_from, GRADES),
+        choice("--market", options.market, MARKETS),
+    )
 
 
-def _choice(option: str, given: str | None, valid: tuple[str, ...]) -> str | None:
-    """The valid spelling of what was given, whatever its case; None where nothing was given."""
-    if given is None:
-        return None
-    for choice in valid:
-        if choice.lower() == given.strip().lower():
-            return choice
-    # Start-up: only a slip of the pen needs the nearest name.
-    from auditor.rulebook.files import nearest
-
-    raise UsageError(f"{option} {given} is none of {', '.join(valid)}; {nearest(given, list(valid))}")
+def say_loosened(book: RuleBook) -> None:
+    """Says on the error stream what own rules or a policy take from safety."""
+    if book.loosened:
+        print(f"auditor: {safety_loosened(book.loosened)}", file=sys.stderr)

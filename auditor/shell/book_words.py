@@ -7,6 +7,7 @@ from textwrap import fill
 from typing import Any
 
 from auditor.rulebook.book import Rule, RuleBook
+from auditor.rulebook.demands import demand_words
 
 _WIDTH = 80
 _LABEL = 13
@@ -25,23 +26,54 @@ def all_rules(book: RuleBook) -> str:
             lines += ["", subject]
         grade = f"{rule.grade}/{rule.grade_when_higher}" if rule.grade_when_higher else rule.grade
         lines.append(f"  {rule.id:<27} {grade:<15} {_cut(rule.title, _WIDTH - 46)}")
-    if book.switched_off:
-        off = f"Switched off by policy or market: {', '.join(book.switched_off)}."
-        lines += ["", fill(off, _WIDTH, break_on_hyphens=False)]
+    for said in _changes(book):
+        lines += ["", fill(said, _WIDTH, break_on_hyphens=False)]
     lines += ["", "`auditor book RULE` explains one rule. major/critical: critical where more is promised."]
     return "\n".join(lines) + "\n"
+
+
+def _changes(book: RuleBook) -> list[str]:
+    """What own rules, policy and market change of the built-in book, a sentence for each kind."""
+    changed = (
+        ("Switched off by policy or market", book.switched_off),
+        ("Own rules", book.own.added),
+        ("Own rules in place of built-in ones", book.own.replaced),
+        ("Dropped", book.own.dropped),
+        ("Own fields", sorted(book.own.fields)),
+        ("Own tables", book.own.tables),
+        ("Safety is loosened", book.loosened),
+    )
+    return [f"{what}: {'; '.join(names)}." for what, names in changed if names]
+
+
+def checked_book(book: RuleBook) -> str:
+    """That an own rule book holds, and what it is."""
+    own = book.own
+    rules, examples = len(own.files), sum(map(len, own.examples.values()))
+    lines = [
+        f"{own.folder}: the rule book holds; {_many(rules, 'own rule')} with {_many(examples, 'example')}, "
+        f"{_many(len(own.dropped), 'rule')} dropped, {_many(len(own.fields), 'own field')}."
+    ]
+    return "\n".join(fill(line, _WIDTH, break_on_hyphens=False) for line in [*lines, *_changes(book)]) + "\n"
+
+
+def _many(count: int, word: str) -> str:
+    return f"{count} {word}{'' if count == 1 else 's'}"
 
 
 def one_rule(rule: Rule, book: RuleBook, examples: list[Mapping[str, Any]]) -> str:
     """Everything the book says of one rule."""
     grade = f"{rule.grade}; {rule.grade_when_higher} where more is promised" if rule.grade_when_higher else rule.grade
-    entries = [("grade", grade), ("subject", rule.subject), ("compares", compared(rule))]
+    what = "compares" if rule.demand is None else "demands"
+    entries = [("grade", grade), ("subject", rule.subject), (what, compared(rule))]
+    if rule.own:
+        entries.append(("own rule", book.own.files[rule.id]))
     entries += [
         (label, f"{name}: {tolerance_words(book.tolerances.get(name, {}))}")
         for label, name in (("tolerance", rule.tolerance), ("allowance", rule.allowance))
         if name
     ]
-    entries += [("applies to", text) for text in (_where(rule),) if text]
+    entries += [("applies to", text) for text in (applies_to(rule),) if text]
     entries += [("says", rule.says), ("why", rule.why), ("source", rule.source)]
     lines = [f"{rule.id}: {rule.title}", ""]
     lines += [_entry(label, text) for label, text in entries]
@@ -53,6 +85,8 @@ def one_rule(rule: Rule, book: RuleBook, examples: list[Mapping[str, Any]]) -> s
 
 def compared(rule: Rule) -> str:
     """What a rule holds against what."""
+    if rule.demand is not None:
+        return demand_words(rule.kind, rule.demand)
     if not rule.pairs:
         return f"by the check {rule.check}"
     finds = {"above": "above", "below": "below", "between": "beside", "differs": "unlike"}.get(rule.finds, rule.finds)
@@ -75,7 +109,8 @@ def tolerance_words(values: Mapping[str, Any]) -> str:
     return f"{text}. {values['why']}" if values.get("why") else text
 
 
-def _where(rule: Rule) -> str:
+def applies_to(rule: Rule) -> str:
+    """For whom a rule runs; empty for everyone."""
     parts = []
     if rule.families:
         parts.append(f"families {', '.join(rule.families)}")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from auditor.errors import printable
 from auditor.outputs.audit_result import RuleCard
-from auditor.outputs.headline import counted, in_one_sentence
+from auditor.outputs.headline import counted, in_one_sentence, safety_loosened
 from auditor.rulebook.finding import GRADES
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ def end_of_run(
     color: bool = False,
 ) -> str:
     """The text that ends a run.  Counts come from the summary; tables are capped and say so."""
-    parts: list[RenderableType] = [in_one_sentence(summary), "", _suppliers(summary)]
+    parts: list[RenderableType] = [in_one_sentence(summary), *_loosened(summary), "", _suppliers(summary)]
     parts += _left_over("suppliers", len(summary["by_supplier"]), _MOST_SUPPLIERS)
     if any(row["findings"] for row in summary["by_rule"].values()):
         parts += ["", _rules(summary, rules)]
@@ -37,6 +37,11 @@ def end_of_run(
     parts += _columns(summary) + _not_told(summary) + _unreadable(summary)
     parts += ["", f"Report: {folder / 'report.html'}"]
     return render(parts, width, color)
+
+
+def _loosened(summary: Mapping[str, Any]) -> list[RenderableType]:
+    said = safety_loosened(summary["loosened_safety"])
+    return [printable(said)] if said else []
 
 
 def indented(text: str) -> RenderableType:

@@ -123,6 +123,9 @@ def noise_limit_db(
     return None
 
 
+Folders = tuple[Path, ...]  # where tables are looked for, in this order
+
+
 @cache
 def default_tables() -> Tables:
     """The tables of the rule book that came with the program, read once."""
@@ -130,48 +133,50 @@ def default_tables() -> Tables:
 
 
 @lru_cache(maxsize=8)
-def load_tables(folder: Path) -> Tables:
-    """Reads every table from `folder` (the `tables/` folder of a rule book).
+def load_tables(folder: Path, own: Path | None = None, stamp: str = "") -> Tables:
+    """Reads every table from `folder` (the `tables/` folder of the rule book), or from `own` where it stands there.
 
+    `stamp` stands for what the tables hold: those of another stamp are read anew.
     Raises RuleBookError for a missing file, a missing or wrongly named column, or a cell that is no number.
     """
-    ranges = {r["load_range"]: int(r["ply_rating"]) for r in _rows(folder, "load_range.csv")}
-    speeds = list(_rows(folder, "speed_symbol.csv"))
+    folders = (folder,) if own is None else (own, folder)
+    ranges = {r["load_range"]: int(r["ply_rating"]) for r in _rows(folders, "load_range.csv")}
+    speeds = list(_rows(folders, "speed_symbol.csv"))
     closed = [row for row in speeds if row["open_ended"] != "yes"]
-    pressures = [(row["unit"], float(row["value"])) for row in _rows(folder, "permitted_pressure.csv")]
+    pressures = [(row["unit"], float(row["value"])) for row in _rows(folders, "permitted_pressure.csv")]
     return Tables(
-        load_kg=_load_column(folder),
+        load_kg=_load_column(folders),
         speed_kmh={row["speed_symbol"]: float(row["speed_kmh"]) for row in closed},
         speed_mph_printed={row["speed_symbol"]: float(row["speed_mph"]) for row in closed},
         speed_floor_kmh={r["speed_symbol"]: float(r["speed_kmh"]) for r in speeds if r["open_ended"] == "yes"},
         rim_diameter_mm={
-            float(row["rim_code"]): float(row["rim_diameter_mm"]) for row in _rows(folder, "rim_diameter.csv")
+            float(row["rim_code"]): float(row["rim_diameter_mm"]) for row in _rows(folders, "rim_diameter.csv")
         },
         load_range_ply=ranges,
         ply_load_range={ply: letter for letter, ply in ranges.items()},
-        noise_limits=tuple(_noise_rows(folder)),
+        noise_limits=tuple(_noise_rows(folders)),
         pressures_psi=frozenset(value for unit, value in pressures if unit == "psi"),
         pressures_kpa=frozenset(value for unit, value in pressures if unit == "kPa"),
-        high_speed_load_percent=_high_speed_rows(folder),
-        commercial_load_percent=tuple(_commercial_rows(folder)),
+        high_speed_load_percent=_high_speed_rows(folders),
+        commercial_load_percent=tuple(_commercial_rows(folders)),
     )
 
 
-def _load_column(folder: Path) -> tuple[float, ...]:
+def _load_column(folders: Folders) -> tuple[float, ...]:
     """The load column by position; the index column has to count 0, 1, 2, ... without a gap."""
     column: list[float] = []
-    for row in _rows(folder, "load_index.csv"):
+    for row in _rows(folders, "load_index.csv"):
         if row["load_index"] != str(len(column)):
             raise RuleBookError(
-                f"{folder / 'load_index.csv'}: row {len(column) + 1} should be load index {len(column)}, "
+                f"{_path(folders, 'load_index.csv')}: row {len(column) + 1} should be load index {len(column)}, "
                 f"not {row['load_index']!r}; give every index once, in order from 0."
             )
         column.append(float(row["load_kg"]))
     return tuple(column)
 
 
-def _noise_rows(folder: Path) -> Iterator[NoiseLimit]:
-    for row in _rows(folder, "eu_noise_limit.csv"):
+def _noise_rows(folders: Folders) -> Iterator[NoiseLimit]:
+    for row in _rows(folders, "eu_noise_limit.csv"):
         yield NoiseLimit(
             tire_class=row["tire_class"],
             use=row["use"],
@@ -183,23 +188,23 @@ def _noise_rows(folder: Path) -> Iterator[NoiseLimit]:
         )
 
 
-def _high_speed_rows(folder: Path) -> dict[str, tuple[tuple[float, float], ...]]:
+def _high_speed_rows(folders: Folders) -> dict[str, tuple[tuple[float, float], ...]]:
     steps: dict[str, tuple[tuple[float, float], ...]] = {}
-    for row in _rows(folder, "high_speed_load.csv"):
+    for row in _rows(folders, "high_speed_load.csv"):
         step = (float(row["speed_kmh"]), float(row["load_percent"]))
         steps[row["speed_symbol"]] = (*steps.get(row["speed_symbol"], ()), step)
     return steps
 
 
-def _commercial_rows(folder: Path) -> Iterator[tuple[float, float, float, float]]:
-    for row in _rows(folder, "commercial_speed_load.csv"):
+def _commercial_rows(folders: Folders) -> Iterator[tuple[float, float, float, float]]:
+    for row in _rows(folders, "commercial_speed_load.csv"):
         over, up_to = float(row["load_index_over"] or "-inf"), float(row["load_index_up_to"] or "inf")
         yield over, up_to, float(row["speed_kmh"]), float(row["load_percent"])
 
 
-def _rows(folder: Path, name: str) -> Iterator[dict[str, str]]:
+def _rows(folders: Folders, name: str) -> Iterator[dict[str, str]]:
     """The rows of one table as dicts by header, after checking the header and every number in it."""
-    path = folder / name
+    path = _path(folders, name)
     text_columns, number_columns = _COLUMNS[name]
     try:
         lines = path.read_text(encoding="utf-8").splitlines()
@@ -219,6 +224,11 @@ def _rows(folder: Path, name: str) -> Iterator[dict[str, str]]:
         for column in number_columns:
             _check_number(path, position, column, row[column])
         yield row
+
+
+def _path(folders: Folders, name: str) -> Path:
+    """Where a table stands: in the first of the folders that holds it."""
+    return next((folder / name for folder in folders if (folder / name).is_file()), folders[-1] / name)
 
 
 def _check_number(path: Path, position: int, column: str, cell: str) -> None:

@@ -53,6 +53,7 @@ class BlockFindings:
     table: pa.Table | None
     worst: npt.NDArray[np.int8]  # per record: place in GRADES, NO_GRADE for none
     could_not_tell: dict[str, int]
+    also: dict[str, int]  # own rule -> findings of other rules on whose cell it fails too
     cells: tuple[CellCount, ...]
 
 
@@ -64,7 +65,7 @@ def find(st: BlockStatements, most: int | None = None) -> BlockFindings:
     worst = np.full(st.count, NO_GRADE, dtype=np.int8)
     hits = weigh(st, out.hits) if out.hits else []
     if not hits:
-        return BlockFindings(None, worst, out.could_not_tell_rules, ())
+        return BlockFindings(None, worst, out.could_not_tell_rules, {}, ())
     winners = resolve(hits)
     if most is not None and len(winners.rows) > most:
         raise TooManyFindingsError(len(winners.rows))
@@ -88,7 +89,8 @@ def find(st: BlockStatements, most: int | None = None) -> BlockFindings:
             **{name: column.take(pa.array(back)) for name, column in worded.items()},
         }
     )
-    return BlockFindings(table, worst, out.could_not_tell_rules, tuple(_cell_counts(hits, grouped, causes)))
+    also = {rule.id: winners.also_by(rule) for rule in st.book.rules if rule.own}
+    return BlockFindings(table, worst, out.could_not_tell_rules, also, tuple(_cell_counts(hits, grouped, causes)))
 
 
 def _by_cause_field(hits: Sequence[Hits], winners: Winners) -> Rows:

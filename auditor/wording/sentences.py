@@ -151,6 +151,8 @@ def evidence_ends(
         tail += f"; also on this cell: {', '.join(also)}"
     if rule.grade == "critical" and subject in _CONSEQUENCES:
         tail += f"; consequence: {_CONSEQUENCES[subject]}"
+    if rule.demand is not None:
+        return f"{compared} looked at by itself; marking ", tail
     sides = [f"{verb} {', '.join(names)}" for verb, names in (("agree", agree), ("differ", differ)) if names]
     if sides:
         return "by ", ": " + "; ".join(sides) + tail
@@ -159,7 +161,11 @@ def evidence_ends(
 
 def bare_evidence(before: str, after: str) -> str:
     """The evidence where no marking could be read."""
-    return after.removeprefix(": ") if before == "by " else before.removesuffix(" with ") + after
+    return (
+        after.removeprefix(": ")
+        if before == "by "
+        else before.removesuffix(" with ").removesuffix("; marking ") + after
+    )
 
 
 def detail_of(parts: FindingParts, derived: str, shown: str) -> str:

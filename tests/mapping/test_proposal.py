@@ -11,8 +11,8 @@ from auditor.mapping.maps import load_maps
 from auditor.mapping.opening import open_feeds, propose_for
 from auditor.mapping.proposal import Sample, propose
 from auditor.mapping.proposal_text import format_proposal
+from auditor.rulebook.built_in import load_contract
 from auditor.rulebook.headers import read_header
-from auditor.rulebook.listing_fields import load_contract
 from tests.feeds.reading import opened
 
 MARKINGS = ["225/65R17 102H", "205/55R16 91V", "195/65R15 91H", "LT265/70R17 121/118S E", "245/40R18 97Y"]

@@ -178,7 +178,7 @@ def test_a_frame_without_a_known_column_says_so() -> None:
 
 
 def test_fields_of_the_request_are_those_of_the_contract() -> None:
-    from auditor.rulebook.listing_fields import load_contract
+    from auditor.rulebook.built_in import load_contract
 
     assert set(FIELDS) == set(load_contract().fields)
 

@@ -11,8 +11,10 @@ from typing import Any
 import pytest
 
 from auditor.errors import RuleBookError
-from auditor.rulebook import files as book_files
-from auditor.rulebook.files import SHIPPED, compiled, digest, sources, write_shipped
+from auditor.rulebook import built_in
+from auditor.rulebook.built_in import compiled, write_shipped
+from auditor.rulebook.files import digest, sources
+from auditor.rulebook.kept import SHIPPED
 from auditor.rules_folder import rules_folder
 from tests.shell.running import HOUSE
 
@@ -40,7 +42,7 @@ def plain(data: dict[str, Any]) -> Any:
 
 def test_the_second_start_parses_nothing(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     first = load(folder)
-    monkeypatch.setattr(book_files, "read_toml", no_toml)
+    monkeypatch.setattr(built_in, "read_toml", no_toml)
     assert load(folder) == plain(first)
 
 
@@ -48,7 +50,7 @@ def test_what_a_wheel_carries_is_what_the_sources_say(folder: Path, monkeypatch:
     fresh = load(folder)
     shutil.rmtree(folder.parent / "cache")
     write_shipped(folder)
-    monkeypatch.setattr(book_files, "read_toml", no_toml)
+    monkeypatch.setattr(built_in, "read_toml", no_toml)
     assert load(folder) == plain(fresh)
     assert not (folder.parent / "cache").exists()
 
@@ -63,10 +65,11 @@ def test_a_changed_rule_file_is_read_anew(folder: Path) -> None:
 @pytest.mark.parametrize("content", ["", "[]", "null", "{", '{"digest": 5}', "\x00"])
 def test_a_spoiled_cache_is_passed_over(folder: Path, content: str) -> None:
     fresh = load(folder)
-    (kept,) = (folder.parent / "cache").rglob("*.json")
+    (kept,) = (folder.parent / "cache").rglob("*.book")
+    before = kept.read_bytes()
     kept.write_text(content, encoding="utf-8")
     assert load(folder) == fresh
-    assert json.loads(kept.read_text(encoding="utf-8")) == plain(fresh)
+    assert kept.read_bytes() == before
 
 
 @pytest.mark.parametrize("home", ["/proc/none", "relative"])

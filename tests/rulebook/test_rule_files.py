@@ -14,8 +14,8 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from auditor.judging.statements import FIELDS_TOGETHER
-from auditor.rulebook.book import SUBJECTS
 from auditor.rulebook.finding import CAUSES, COLUMNS
+from auditor.rulebook.subjects import SUBJECTS
 from auditor.rules_folder import rules_folder
 from auditor.trade.facts import FAMILIES
 

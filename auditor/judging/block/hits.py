@@ -17,8 +17,9 @@ from auditor.judging import votes
 from auditor.judging.block.statements import BlockStatements
 from auditor.judging.causes import SLIPS, likely_cause
 from auditor.judging.statements import TEXTS
-from auditor.rulebook.book import GROUPS, Rule
+from auditor.rulebook.book import Rule
 from auditor.rulebook.finding import CAUSES, GRADES
+from auditor.rulebook.subjects import GROUPS
 from auditor.trade.facts import is_code
 
 Rows = npt.NDArray[np.int64]
@@ -197,6 +198,10 @@ class Winners:
     derived: npt.NDArray[np.float64]
     rank: npt.NDArray[np.int8]
     also: npt.NDArray[np.uint64]
+
+    def also_by(self, rule: Rule) -> int:
+        """For how many findings another rule fails on the cell too."""
+        return int(np.count_nonzero(self.also >> np.uint64(min(rule.order, 63)) & np.uint64(1)))
 
     def in_order(self, order: Rows) -> Winners:
         """The same findings in another order."""

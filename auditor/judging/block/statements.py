@@ -193,6 +193,15 @@ class BlockStatements(Statements):
     def gtin_fault(self, source: Source) -> Any:
         return self.cached(("gtin", source.position), lambda: gtin_faults(self.raw[source.position]))
 
+    def texts_pass(self, source: Source, test: Callable[[str], bool]) -> Any:
+        coded = self.texts.get(source.position)
+        if coded is not None and source.position not in self.raw:
+            texts = coded.snapshot.keys.take(pa.array(coded.own_codes)).to_pylist()
+            return coded.of_records(np.array([test(text.strip()) for text in texts], dtype=np.bool_))
+        distinct, positions = encoded(self.raw[source.position])
+        texts = [*distinct.cast(pa.string()).fill_null("").to_pylist(), ""]  # the last for blank cells, at place -1
+        return np.array([test(text.strip()) for text in texts], dtype=np.bool_)[positions]
+
     def source_codes(self, position: int) -> Any:
         """Codes of a source's texts, equal where the texts are; for telling distinct findings apart."""
         if position < 0:
@@ -215,6 +224,8 @@ class BlockStatements(Statements):
 
     def stated_column(self, hit: Any) -> pa.Array:
         """The raw texts of the whole cells, or a claim's own words."""
+        if hit.about in TEXTS:  # the whole text is in question, no claim in it
+            return self.raw[hit.source].cast(pa.string()).fill_null("")
         if hit.report not in TEXTS or hit.source not in self.texts:
             return self.cell_column(hit.source)
         coded = self.texts[hit.source]

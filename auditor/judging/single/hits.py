@@ -6,8 +6,9 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from auditor.judging.single.statements import ListingStatements
-from auditor.rulebook.book import GROUPS, Rule
+from auditor.rulebook.book import Rule
 from auditor.rulebook.finding import CAUSES, GRADES
+from auditor.rulebook.subjects import GROUPS
 
 
 @dataclass(slots=True)

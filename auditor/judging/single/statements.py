@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable
 from math import nan
 from typing import Any
 
@@ -83,9 +83,10 @@ class ListingStatements(Statements):
     def _read(self, source: Source, text: str, grouped: dict[str, list[Slot]], own: dict[str, list[Slot]]) -> None:
         tables = self.book.tables
         position, field, _ = source
-        if field in _CELLS:
+        own_kind = self.book.own.measured.get(field)
+        if field in _CELLS or own_kind is not None:
             parse = parse_short_cell if len(text) <= SHORT else parse_cell
-            parsed = parse(text, field, tables)
+            parsed = parse(text, field, tables, own=own_kind)
             for said in parsed.said:
                 name = said.field
                 slot = Slot(position, name, name, said.occurrence)
@@ -193,6 +194,9 @@ class ListingStatements(Statements):
     def supplier_in(self, names: tuple[str, ...]) -> bool:
         source = self.source_of("supplier")
         return source is not None and self.texts[source.position].strip() in names
+
+    def texts_pass(self, source: Source, test: Callable[[str], bool]) -> bool:
+        return test(self.texts[source.position].strip())
 
     def gtin_fault(self, source: Source) -> bool:
         return gtin_is_faulty(self.texts[source.position])

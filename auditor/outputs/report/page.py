@@ -13,7 +13,7 @@ import markupsafe
 
 from auditor.errors import OutputError
 from auditor.outputs.audit_result import FinishedAudit, RuleCard
-from auditor.outputs.headline import in_one_sentence
+from auditor.outputs.headline import in_one_sentence, safety_loosened
 from auditor.outputs.languages import Wordings, load_wordings
 from auditor.outputs.report.data import findings_data, script_json, shorten
 from auditor.outputs.report.marking_parts import parts_of
@@ -70,6 +70,7 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
         "summary": summary,
         "sentence": in_one_sentence(summary),
         "next_step": next_step(summary),
+        "loosened": safety_loosened(summary["loosened_safety"]),
         "dangerous": dangerous(worst, words),
         "dangerous_shown": DANGEROUS_SHOWN,
         "worst": worst,
@@ -84,10 +85,7 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
         "rules_open": RULES_OPEN,
         "causes": _counted(summary["by_cause"], words.causes),
         "fields": _counted(summary["by_field"], words.fields),
-        "not_told": sorted(
-            ((rule, count) for rule, count in summary["could_not_tell"].items() if count),
-            key=lambda item: (-item[1], item[0]),
-        ),
+        "not_told": _not_told(summary),
         "not_told_subjects": not_told_by_subject(summary, audit.rules),
         "unverified": [
             (
@@ -111,6 +109,12 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
         "script_hash": base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),
         "lettering": _lettering(worst),
     }
+
+
+def _not_told(summary: Mapping[str, Any]) -> list[tuple[str, int]]:
+    """Rules that could not tell, those of most listings first."""
+    told = ((rule, count) for rule, count in summary["could_not_tell"].items() if count)
+    return sorted(told, key=lambda item: (-item[1], item[0]))
 
 
 def not_told_by_subject(summary: Mapping[str, Any], rules: Mapping[str, RuleCard]) -> list[tuple[str, int]]:

@@ -8,7 +8,7 @@ from typing import Any
 from xlsxwriter.worksheet import Worksheet
 
 from auditor.outputs.audit_result import FinishedAudit
-from auditor.outputs.headline import in_one_sentence
+from auditor.outputs.headline import in_one_sentence, safety_loosened
 from auditor.outputs.languages import load_wordings
 from auditor.outputs.workbook.styles import Styles
 from auditor.rulebook.finding import GRADES
@@ -78,7 +78,7 @@ def write_overview(
     sheet.write_string(0, 0, "Tire catalog audit", styles.title)
     page.row = 1
     page.line(in_one_sentence(summary))
-    for note in notes:
+    for note in filter(None, (safety_loosened(summary["loosened_safety"]), *notes)):
         page.line(note)
     _suppliers(page, summary, sheets)
     _columns(page, summary)

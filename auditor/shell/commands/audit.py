@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from auditor.errors import AuditorError, UsageError
-from auditor.shell.book_options import add_book_options, book_from_options
+from auditor.shell.book_options import add_book_options, book_from_options, say_loosened
 from auditor.shell.interrupts import Interrupted, end_now, ended_by_signals
 
 if TYPE_CHECKING:
@@ -85,6 +85,8 @@ def _audit(options: argparse.Namespace) -> int:
 
 def _finished(options: argparse.Namespace, watched: WatchedProgress) -> int:
     book = book_from_options(options)
+    if options.quiet:  # else the table at the end says so
+        say_loosened(book)
     # Start-up: `auditor audit --help` must not load the array libraries.
     from auditor.engine.process_memory import limit_memory
 
@@ -93,8 +95,9 @@ def _finished(options: argparse.Namespace, watched: WatchedProgress) -> int:
     from auditor.engine.progress import progress
     from auditor.engine.run import Settings, run_audit
     from auditor.mapping.maps import load_maps
+    from auditor.rulebook.listing_fields import contract_of
 
-    maps = load_maps(options.maps) if options.maps is not None else None
+    maps = load_maps(options.maps, contract_of(book.contract)) if options.maps is not None else None
     settings = Settings(
         book=book, workers=options.workers or 0, maps=maps, limits=_limits(options.limit), apply=options.apply
     )
@@ -186,7 +189,8 @@ def _say_finished(options: argparse.Namespace, outcome: RunOutcome) -> None:
     if options.log == "json":
         if not options.quiet:
             totals = {name: count for name, count in summary["totals"].items() if isinstance(count, int)}
-            _log("finished", exit_code=outcome.exit_code, **totals, report=str(options.out / "report.html"))
+            loosened = {"loosened_safety": summary["loosened_safety"]} if summary["loosened_safety"] else {}
+            _log("finished", exit_code=outcome.exit_code, **totals, **loosened, report=str(options.out / "report.html"))
     elif options.quiet:
         for feed in summary["unreadable_feeds"]:
             print(f"auditor: {feed['feed']}: {feed['reason']}", file=sys.stderr)

@@ -11,7 +11,7 @@ from typing import Any, BinaryIO
 from auditor.errors import UsageError
 from auditor.programs.stream import answer, follow
 from auditor.rulebook.book import RuleBook
-from auditor.shell.book_options import add_book_options, book_from_options
+from auditor.shell.book_options import add_book_options, book_from_options, say_loosened
 
 EPILOG = """\
 Input is one JSON object, an array of them, or one object per line. With --json,
@@ -46,6 +46,7 @@ def run(options: argparse.Namespace) -> int:
         read_requests(_read(options.file)) if not options.set else ("object", list[object]([_from_pairs(options.set)]))
     )
     book = book_from_options(options)
+    say_loosened(book)
     answers = [answer(request, book) for request in requests]
     if options.json:
         print_json(form, answers)
@@ -59,6 +60,7 @@ def _follow(options: argparse.Namespace) -> int:
     from auditor.shell.interrupts import Interrupted, raised_by_signals
 
     book = book_from_options(options)
+    say_loosened(book)
     try:
         with raised_by_signals():
             return _follow_lines(options.file, book)

@@ -1,0 +1,57 @@
+"""The findings on examples as records of a feed; loaded only where an own book is proven."""
+
+from __future__ import annotations
+
+import csv
+import tempfile
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.parquet as pq
+
+from auditor.engine.progress import progress
+from auditor.engine.run import Settings, run_audit
+from auditor.engine.unit_audit import UnitAuditor
+from auditor.feeds.model import Block, ColumnUse
+from auditor.judging.block.feed_plan import FeedPlan
+from auditor.judging.statements import Source
+from auditor.rulebook.book import RuleBook
+
+Findings = list[dict[str, Any]]
+
+
+def block_findings(listings: Sequence[Mapping[str, str]], book: RuleBook) -> list[Findings]:
+    """What is found on each of some listings when they are the records of one block."""
+    fields = list(dict.fromkeys(name for listing in listings for name in listing))
+    plan = FeedPlan(
+        "examples",
+        None,
+        "",
+        tuple(Source(position, name, name) for position, name in enumerate(fields)),
+        tuple(ColumnUse(name, position, (name,)) for position, name in enumerate(fields)),
+        tuple(range(len(fields))),
+    )
+    found: list[Findings] = [[] for _ in listings]
+    if listings:
+        columns = [pa.array([listing.get(name) for listing in listings], pa.string()) for name in fields]
+        table = UnitAuditor(book).audit(plan, Block(0, columns, np.arange(1, len(listings) + 1))).findings
+        for row in [] if table is None else table.to_pylist():
+            found[row["record"] - 1].append(row)
+    return found
+
+
+def feed_findings(listings: Sequence[Mapping[str, str]], book: RuleBook) -> Findings:
+    """What a whole audit finds on some listings as one feed, rules across listings included."""
+    headers = list(dict.fromkeys(name for listing in listings for name in listing))
+    with tempfile.TemporaryDirectory(prefix="auditor-") as work, progress("none") as silent:
+        feed = Path(work) / "examples.csv"
+        with feed.open("w", encoding="utf-8", newline="") as file:
+            writer = csv.DictWriter(file, headers)
+            writer.writeheader()
+            writer.writerows(listings)
+        run_audit([str(feed)], Path(work) / "out", Settings(book=book, workers=1, workbook=False), silent)
+        rows: Findings = pq.read_table(Path(work) / "out" / "findings.parquet").to_pylist()
+        return rows

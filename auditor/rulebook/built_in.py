@@ -1,0 +1,75 @@
+"""The built-in rule book: read from its files, checked, and kept as one file that is quick to load."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from typing import Any
+
+from auditor.errors import RuleBookError
+from auditor.rulebook.files import CONTRACT, POLICY, check, digest, nearest, read_rules, read_toml, schema, sources
+from auditor.rulebook.kept import FORMAT, SHIPPED, cache_file, keep_book, kept_book, sealed
+from auditor.rulebook.listing_fields import Contract, compiled_contract, contract_of
+from auditor.rules_folder import rules_folder
+
+
+@lru_cache(maxsize=1)
+def built_in() -> dict[str, Any]:
+    """The built-in rule book as plain data; see `compiled`."""
+    where = rules_folder()
+    return compiled(where, digest(sources(where)))
+
+
+@lru_cache(maxsize=1)
+def load_contract() -> Contract:
+    """The built-in listing fields.  Raises RuleBookError."""
+    return contract_of(built_in()["contract"])
+
+
+def compiled(folder: Path, book_digest: str) -> dict[str, Any]:
+    """The built-in book, checked, as plain data: `rules` (in order), `policy` and `contract`.
+
+    Taken from the file that a wheel carries or from the user's cache, where these fit the sources and may be trusted.
+    """
+    cached = cache_file(book_digest)
+    for path, owner in ((folder / SHIPPED, _owner(folder)), (cached, None)):
+        kept = kept_book(path, book_digest, owner=owner)
+        if kept is not None:
+            return kept
+    data = {"digest": book_digest, "format": FORMAT, **_compile(folder)}
+    keep_book(cached, data)
+    return data
+
+
+def _owner(folder: Path) -> int:
+    """Who owns the rule files: whoever could change those needs no compiled one to do it."""
+    return (folder / POLICY).stat().st_uid
+
+
+def write_shipped(folder: Path) -> None:
+    """Writes the compiled form beside the rule files of a wheel that is being built.
+
+    The schemas are not asked here, for a build has no schema library: the tests hold every rule file to them.
+    """
+    data = {"digest": digest(sources(folder)), "format": FORMAT, **_compile(folder, checked=False)}
+    (folder / SHIPPED).write_bytes(sealed(data))
+
+
+def _compile(folder: Path, *, checked: bool = True) -> dict[str, Any]:
+    policy = read_toml(folder / "policy.toml")
+    if checked:
+        check(policy, schema("policy.json"), folder / "policy.toml")
+    rules = read_rules(folder, checked=checked)
+    names = list(policy["tolerance"])
+    for rule in rules:
+        for key in ("tolerance", "allowance"):
+            if rule.get(key) and rule[key] not in names:
+                raise RuleBookError(
+                    f"{folder}: rule {rule['id']!r}: {key}: there is no tolerance {rule[key]!r} in policy.toml; "
+                    f"{nearest(rule[key], names)}"
+                )
+    return {
+        "policy": policy,
+        "rules": rules,
+        "contract": compiled_contract(read_toml(folder / CONTRACT)),
+    }
