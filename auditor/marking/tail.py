@@ -231,7 +231,10 @@ def _short(written: Written, position: int, tail: Tail) -> int:
         return ply.end() if ply else match.end()
     match = marks.APPROVAL.match(text, position)
     if match and written.base[position : match.end()].isupper() and zeros_for_letters(match[0]) == match[0]:
-        _add(tail.other, match[0])
+        if _SUFFIX.fullmatch(match[0]):  # `LT/`: no maker's mark, and in the canonical form it would be the size's own
+            tail.lost.append(match[0])
+        else:
+            _add(tail.other, match[0])
         return match.end()
     return position
 

@@ -6,7 +6,7 @@ import time
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from auditor.marking import Marking, ServiceText, Unreadable, decode, decode_service, find_markings
@@ -57,6 +57,8 @@ def test_any_text_is_searched(text: str) -> None:
 
 @settings(max_examples=600)
 @given(st.one_of(SOUP, st.text(max_size=30)))
+@example("LT/(38P")  # cut off where the bar stands, the letters of a size look like a maker's mark
+@example("102H ST/C")
 def test_any_service_cell_is_read_or_refused(text: str) -> None:
     found = decode_service(text)
     assert isinstance(found, ServiceText | Unreadable)
