@@ -17,7 +17,7 @@ import pyarrow.compute as pc
 
 from auditor.columns.value_cache import distinct
 from auditor.judging import votes
-from auditor.judging.block.hits import Hits, SideBits, Winners, float_bits, names_of, subject_mask
+from auditor.judging.block.hits import Hits, Sides, Winners, float_bits
 from auditor.judging.block.statements import BlockStatements
 from auditor.judging.statements import TEXTS
 from auditor.trade.facts import FACT_POSITION
@@ -46,15 +46,15 @@ _PLAIN_NUMBER = r"^[0-9]+(\.[0-9]{1,2})?$"
 class FindingsToWord:
     """The findings of a block, those of each hit together, with everything that words them."""
 
-    def __init__(self, part: BlockStatements, hits: Sequence[Hits], found: Winners, side: SideBits) -> None:
+    def __init__(self, part: BlockStatements, hits: Sequence[Hits], found: Winners, side: Sides) -> None:
         """`part` holds the statements of the findings' records, in the findings' order."""
         self.part, self.hits, self.found, self.side = part, hits, found, side
         self.count = len(found.rows)
         self.stretches = [(hits[number], some) for number, some in _stretches(found.hit)]
         self.nonstandard = [hit.rule.id == "marking-nonstandard" for hit in hits]
-        masks = [subject_mask(side, votes.wanted_subjects(hit.rule.id, hit.about, hit.detail)) for hit in hits]
-        mask = np.array(masks, dtype=np.uint64)[found.hit]
-        self.agree, self.differ = side.agrees & mask, side.differs & mask
+        wanted = [votes.wanted_subjects(hit.rule.id, hit.about, hit.detail) for hit in hits]
+        asked = side.speaking_about(wanted).at(found.hit)
+        self.agree, self.differ = side.agrees & asked, side.differs & asked
 
     def columns(self) -> dict[str, pa.Array]:
         """The worded columns: stated, derived, marking, evidence, suggestion, message."""
@@ -133,12 +133,11 @@ class FindingsToWord:
 
     def _evidence(self) -> pa.Array:
         found = self.found
-        first, inverse = distinct([found.hit, self.agree, self.differ, found.also])
-        names = _Names(lambda bits: names_of(self.side, bits))
+        first, inverse = distinct([found.hit, *self.agree.words, *self.differ.words, *found.also.words])
+        names = _Names(self.side.names_of)
         rules = _Names(self._rules_of)
-        keys = zip(
-            *(column[first].tolist() for column in (found.hit, self.agree, self.differ, found.also)), strict=True
-        )
+        sets = (one.numbers(first) for one in (self.agree, self.differ, found.also))
+        keys = zip(found.hit[first].tolist(), *sets, strict=True)
         ends = [self._ends(self.hits[hit], names[a], names[d], rules[also]) for hit, a, d, also in keys]
         index = pa.array(inverse)
         before = pa.array([end[0] for end in ends], pa.string()).take(index)
@@ -157,7 +156,7 @@ class FindingsToWord:
         return evidence_ends(hit.rule, agree, differ, also, compared, votes.SUBJECT_OF.get(hit.about, ""))
 
     def _rules_of(self, bits: int) -> tuple[str, ...]:
-        return tuple(rule.id for rule in self.part.book.rules if bits >> min(rule.order, 63) & 1)
+        return tuple(rule.id for rule in self.part.book.rules if bits >> rule.order & 1)
 
     def _suggestions(self) -> pa.Array:
         may = self._of_hits([may_suggest(hit.rule.id, hit.report, hit.about) for hit in self.hits])
@@ -274,8 +273,8 @@ class FindingsToWord:
             numbers = self.part.fact(name)[some]
             return float_bits(numbers), lambda rows: numbers[rows].tolist()
         if name == "differ":
-            bits = self.differ[some]
-            return bits, lambda rows: [names_of(self.side, value) for value in bits[rows].tolist()]
+            differ = self.differ.at(some)
+            return distinct(differ.words)[1], lambda rows: list(map(self.side.names_of, differ.numbers(rows)))
         whole = {
             "derived": lambda: self.derived,
             "shown": lambda: self._numbers[1],

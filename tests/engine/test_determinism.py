@@ -20,6 +20,7 @@ from auditor.engine.run import Settings, run_audit
 from auditor.feeds import csv_units, parquet_feed
 from auditor.rulebook.book import load_book
 from tests.benchmarks.generator import FeedPlan, chunks
+from tests.judging.test_many_witnesses import filled_listings
 
 HOUSE = Path(__file__).parents[2]
 CLOCK = "run.json"  # the only file with a time in it
@@ -27,7 +28,10 @@ CLOCK = "run.json"  # the only file with a time in it
 
 @pytest.fixture(scope="module")
 def feeds(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Feeds with whole markings, and feeds whose sizes and service descriptions stand in columns of their own."""
+    """Feeds with whole markings, feeds with sizes and service descriptions in columns of their own, one with all cells.
+
+    Where all cells are filled, more statements bear on a finding than fit a machine word.
+    """
     folder = tmp_path_factory.mktemp("feeds")
     for name in ("bexhollow.csv", "quillfeather.parquet"):
         shutil.copy(HOUSE / "sample_catalogs" / name, folder / name)
@@ -37,6 +41,7 @@ def feeds(tmp_path_factory: pytest.TempPathFactory) -> Path:
     pq.write_table(whole, folder / "whole.parquet", row_group_size=400)
     pq.write_table(apart, folder / "apart.parquet", row_group_size=500)
     pacsv.write_csv(apart, folder / "split.csv")
+    pq.write_table(pa.Table.from_pylist(filled_listings(120)), folder / "filled.parquet", row_group_size=30)
     return folder
 
 

@@ -14,6 +14,7 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.judging import votes
+from auditor.judging.block.member_sets import MemberSets
 from auditor.judging.block.statements import BlockStatements
 from auditor.judging.causes import SLIPS, likely_cause
 from auditor.judging.statements import TEXTS
@@ -190,14 +191,14 @@ def _outvoted(
 
 @dataclass(frozen=True, slots=True)
 class Winners:
-    """The findings of a block, one per wrong cell: record, place among the hits, values, other rules' bits."""
+    """The findings of a block, one per wrong cell: record, place among the hits, values, other rules on the cell."""
 
     rows: Rows
     hit: npt.NDArray[np.int64]
     stated: npt.NDArray[np.float64]
     derived: npt.NDArray[np.float64]
     rank: npt.NDArray[np.int8]
-    also: npt.NDArray[np.uint64]
+    also: MemberSets  # by rule order
 
     def also_by(self, rule: Rule) -> int:
         """For how many findings another rule fails on the cell too."""
@@ -211,7 +212,7 @@ class Winners:
             self.stated[order],
             self.derived[order],
             self.rank[order],
-            self.also[order],
+            self.also.at(order),
         )
 
 
@@ -220,7 +221,8 @@ def resolve(hits: list[Hits]) -> Winners:
     hits_of = np.repeat(np.arange(len(hits)), [len(h.rows) for h in hits])
     rows = np.concatenate([h.rows for h in hits])
     rank = np.concatenate([h.rank for h in hits])
-    cell = np.array([_cell(h) for h in hits], dtype=np.int64)[hits_of]
+    reports = sorted({h.report for h in hits})
+    cell = np.array([_cell(h, reports) for h in hits], dtype=np.int64)[hits_of]
     group = np.array([GROUPS.index(h.rule.group) for h in hits], dtype=np.int64)[hits_of]
     order = np.array([h.rule.order for h in hits], dtype=np.int64)[hits_of]
     cells = rows * _WIDE + cell
@@ -234,59 +236,55 @@ def resolve(hits: list[Hits]) -> Winners:
     sequence = kept[np.lexsort((position[kept], cells[kept]))]
     cell_of = cells[sequence]
     first = np.flatnonzero(np.concatenate([[True], cell_of[1:] != cell_of[:-1]])) if len(sequence) else sequence
-    bits = np.uint64(1) << np.minimum(order, 63).astype(np.uint64)
-    also = np.bitwise_or.reduceat(bits[sequence], first) if len(first) else bits[:0]
+    rules = MemberSets.single(order, max(h.rule.order for h in hits) + 1)
     winners = sequence[first]
-    also = also & ~bits[winners]
-    reports = sorted({h.report for h in hits})
+    also = rules.at(sequence).united(first) - rules.at(winners)
     report = np.array([reports.index(h.report) for h in hits], dtype=np.int64)[hits_of]
     final = np.lexsort((cell[winners], report[winners], order[winners], rows[winners]))
-    winners, also = winners[final], also[final]
+    winners, also = winners[final], also.at(final)
     stated = np.concatenate([h.stated for h in hits])
     derived = np.concatenate([h.derived for h in hits])
     return Winners(rows[winners], hits_of[winners], stated[winners], derived[winners], rank[winners], also)
 
 
 _WIDE = 1 << 20  # more than there are cells in a record, or rules
+_SOURCES = 1 << 19  # more than there are columns in a feed
 
 
-def _cell(hit: Hits) -> int:
-    return hit.source if hit.source >= 0 else 1000 + ord(hit.report[0])
+def _cell(hit: Hits, reports: Sequence[str]) -> int:
+    return hit.source if hit.source >= 0 else _SOURCES + reports.index(hit.report)
 
 
 @dataclass(frozen=True, slots=True)
-class SideBits:
-    """For each finding: which witnesses agree with the marking and which differ, as bits."""
+class Sides:
+    """For each finding: which witnesses agree with the marking and which differ."""
 
     names: tuple[str, ...]
     subjects: tuple[str, ...]
-    agrees: npt.NDArray[np.uint64]
-    differs: npt.NDArray[np.uint64]
+    agrees: MemberSets
+    differs: MemberSets
+
+    def speaking_about(self, subjects: Sequence[frozenset[str]]) -> MemberSets:
+        """For each set of subjects the witnesses that speak about one of them."""
+        numbers = [[place for place, own in enumerate(self.subjects) if own in wanted] for wanted in subjects]
+        return MemberSets.of(numbers, len(self.names))
+
+    def names_of(self, bits: int) -> tuple[str, ...]:
+        """The witnesses behind the bits of a set, each named once."""
+        return tuple(dict.fromkeys(name for place, name in enumerate(self.names) if bits >> place & 1))
 
 
-def sides(part: BlockStatements) -> SideBits:
-    """Asks all witnesses about the records of findings."""
-    found = votes.witnesses(part)[:64]
-    agrees, differs = np.zeros(part.count, dtype=np.uint64), np.zeros(part.count, dtype=np.uint64)
-    for position, witness in enumerate(found):
-        bit = np.uint64(1 << position)
-        agrees |= witness.agrees * bit
-        differs |= witness.differs * bit
-    return SideBits(tuple(w.name for w in found), tuple(w.subject for w in found), agrees, differs)
+def sides(part: BlockStatements) -> Sides:
+    """Asks all witnesses about the records of findings.
 
-
-def subject_mask(side: SideBits, wanted: frozenset[str]) -> np.uint64:
-    """The bits of the witnesses that speak about the wanted subjects."""
-    mask = 0
-    for position, subject in enumerate(side.subjects):
-        if subject in wanted:
-            mask |= 1 << position
-    return np.uint64(mask)
-
-
-def names_of(side: SideBits, bits: int) -> tuple[str, ...]:
-    """The witnesses behind bits, each named once."""
-    return tuple(dict.fromkeys(name for position, name in enumerate(side.names) if bits >> position & 1))
+    All of them: how many there are hangs on what other records' cells say, and so on which blocks were read before.
+    """
+    found = votes.witnesses(part)
+    agrees, differs = MemberSets.empty(len(found), part.count), MemberSets.empty(len(found), part.count)
+    for number, witness in enumerate(found):
+        agrees.put(number, witness.agrees)
+        differs.put(number, witness.differs)
+    return Sides(tuple(w.name for w in found), tuple(w.subject for w in found), agrees, differs)
 
 
 def float_bits(values: npt.NDArray[np.float64]) -> npt.NDArray[np.int64]:

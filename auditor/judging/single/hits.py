@@ -130,6 +130,7 @@ def resolve(hits: list[Hit]) -> list[Hit]:
     for cell in by_cell.values():
         cell.sort(key=lambda hit: (hit.rank, GROUPS.index(hit.rule.group), hit.rule.order))
         winner = cell[0]
-        winner.also = [rule_id for rule_id in dict.fromkeys(hit.rule.id for hit in cell) if rule_id != winner.rule.id]
+        others = sorted({hit.rule.order: hit.rule.id for hit in cell if hit.rule.id != winner.rule.id}.items())
+        winner.also = [rule_id for _, rule_id in others]
         winners.append(winner)
     return sorted(winners, key=lambda hit: (hit.rule.order, hit.report, hit.source))
