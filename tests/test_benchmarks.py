@@ -130,9 +130,10 @@ def test_the_planted_answer_is_sorted_and_beyond_tolerance() -> None:
         assert apart > tables.TOL[wrong["field"]]
 
 
+@pytest.mark.parametrize("free", [False, True])
 @pytest.mark.parametrize("share", [0, 40])
-def test_the_auditor_finds_the_planted_cells_and_nothing_else(share: float) -> None:
-    plan = replace(SMALL, records=400, findings_percent=share)
+def test_the_auditor_finds_the_planted_cells_and_nothing_else(share: float, free: bool) -> None:
+    plan = replace(SMALL, records=400, findings_percent=share, free_texts=free)
     table = marking_table(plan.distinct_markings, plan.seed)
     rng = np.random.default_rng([plan.seed, 0])
     marking = marking_codes(plan, table, 0, plan.records, rng)
@@ -155,6 +156,16 @@ def test_text_length_is_that_of_the_prose() -> None:
     short, long = (_listings(replace(SMALL, text_length=n))["description"] for n in (0, 500))
     grown = pc.subtract(pc.utf8_length(long), pc.utf8_length(short))
     assert pc.unique(grown).to_pylist() == [501]  # and one space
+
+
+def test_texts_that_combine_freely_differ_but_for_accidents() -> None:
+    listings = _listings(replace(SMALL, free_texts=True))
+    for name in ("title", "description"):
+        texts = listings[name].to_pylist()
+        assert len(set(texts)) > 0.99 * SMALL.records
+        without_figures = {re.sub("[0-9]", "0", text) for text in texts}
+        assert len(without_figures) > 0.8 * SMALL.records
+    assert listings.drop_columns(["title", "description"]) == _listings(SMALL).drop_columns(["title", "description"])
 
 
 def test_chunks_number_their_rows_through() -> None:

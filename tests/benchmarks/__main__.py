@@ -29,6 +29,7 @@ SECTIONS: dict[str, Callable[[Settings], list[Section]]] = {
     "claims": sections.claims,
     "cross": sections.cross,
     "full": sections.full,
+    "mixed": sections.mixed,
     "growth": growth.growth,
     "startup": startup.startup,
 }

@@ -13,6 +13,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from tests.benchmarks.free_texts import FreeTexts
 from tests.benchmarks.markings import INDEX_KG, INDICES, KINDS, SYMBOLS, Floats, Ints, MarkingTable
 from tests.benchmarks.planted import SPEEDS_KMH, Planted, shifted
 from tests.benchmarks.tables import LB_PER_KG, MPH_PER_KMH
@@ -73,8 +74,10 @@ class ListingTexts:
 
     suppliers = len(_SUPPLIERS)
 
-    def __init__(self, table: MarkingTable, text_length: int) -> None:
+    def __init__(self, table: MarkingTable, text_length: int, *, free: bool = False) -> None:
+        """`free` mixes titles and sales texts freely; else they follow one pattern, with `text_length` of prose."""
         self._table = table
+        self._free = FreeTexts(table) if free else None
         self._marking = pa.array(table.text)
         kg = INDEX_KG.astype(float)
         self._kg, self._lb = _styled(kg, _LOAD_STYLES, "kg"), _styled(kg * LB_PER_KG, _LOAD_STYLES, "lb")
@@ -113,6 +116,10 @@ class ListingTexts:
         if name == "gtin":
             return _gtins(row, planted.wrong["gtin"])
         brand, model = self._plain("brand", row, row), self._plain("model", row, row)
+        if self._free is not None:
+            if name == "title":
+                return self._free.title(row, marking, brand, model, self._plain("season", row, row))
+            return self._free.description(row, marking, brand, model)
         if name == "title":
             return pc.binary_join_element_wise(brand, model, self._marking.take(pa.array(marking)), " ")
         named = pc.binary_join_element_wise(brand, model, " ")

@@ -40,6 +40,7 @@ class FeedPlan:
     columns: int = len(CONTRACT)
     text_length: int = 240  # characters of prose after the facts in each description
     seed: int = 1
+    free_texts: bool = False  # titles and descriptions that combine their parts freely, of a length of their own
 
     def __post_init__(self) -> None:
         limits = {
@@ -59,7 +60,8 @@ class FeedPlan:
         """A file name without extension that tells plans apart."""
         return (
             f"records{self.records}-markings{self.distinct_markings}-findings{self.findings_percent:g}"
-            f"x{self.wrong_cells}-columns{self.columns}-text{self.text_length}-seed{self.seed}"
+            f"x{self.wrong_cells}-columns{self.columns}-text{'free' if self.free_texts else self.text_length}"
+            f"-seed{self.seed}"
         )
 
     @property
@@ -75,7 +77,7 @@ class FeedPlan:
 def chunks(plan: FeedPlan) -> Iterator[tuple[pa.Table, pa.Table]]:
     """Yields listings and the planted answer to the core question, a chunk of each at a time."""
     table = marking_table(plan.distinct_markings, plan.seed)
-    texts = ListingTexts(table, plan.text_length)
+    texts = ListingTexts(table, plan.text_length, free=plan.free_texts)
     for start in range(0, plan.records, CHUNK):
         stop = min(start + CHUNK, plan.records)
         rng = np.random.default_rng([plan.seed, start])
@@ -174,6 +176,7 @@ def add_plan_options(parser: argparse.ArgumentParser) -> None:
     ):
         text += " (default %(default)s)"
         parser.add_argument(option, dest=field, type=kind, default=getattr(plain, field), help=text)
+    parser.add_argument("--free-texts", action="store_true", help="titles and descriptions that combine freely")
 
 
 def plan_from(given: argparse.Namespace) -> FeedPlan:

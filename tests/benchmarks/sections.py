@@ -11,6 +11,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from tests.benchmarks.compare import difference
+from tests.benchmarks.generator import FeedPlan
 from tests.benchmarks.measure import Cost, Job, measure
 from tests.benchmarks.report import Section, cost_table
 from tests.benchmarks.rivals import NEEDS, RIVALS, SLOW
@@ -100,13 +101,22 @@ def _scope(settings: Settings, scope: str, unread: Sequence[str]) -> list[Sectio
 
 def full(settings: Settings) -> list[Section]:
     """`auditor audit` with every rule and output, against the bare read of all columns."""
+    return _full(settings, settings.plan, "Full audit with all outputs")
+
+
+def mixed(settings: Settings) -> list[Section]:
+    """The same on texts that combine freely, so that no cache of sentences helps."""
+    return _full(settings, replace(settings.plan, free_texts=True), "Full audit of texts that combine freely")
+
+
+def _full(settings: Settings, base: FeedPlan, name: str) -> list[Section]:
     sections = []
     for records in settings.records:
         for form in settings.formats:
-            feed = settings.feed(replace(settings.plan, records=records), form)
+            feed = settings.feed(replace(base, records=records), form)
             with TemporaryDirectory(prefix="auditor-full-", dir=settings.folder) as folder:
                 jobs = full_jobs(feed, records, Path(folder), settings.threads)
-                title = f"Full audit with all outputs: {records:,} records, {form}"
+                title = f"{name}: {records:,} records, {form}"
                 sections.append(_measured(title, jobs, settings))
     return sections
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from tests.benchmarks import columns, generator, markings, planted, tables
+from tests.benchmarks import columns, free_texts, generator, markings, planted, tables
 from tests.benchmarks.generator import FeedPlan, write_feeds
 
 
@@ -49,6 +49,6 @@ class Settings:
 def generation() -> str:
     """A short digest of the generator's code, so that feeds kept from an older one are not measured on."""
     digest = hashlib.sha256()
-    for module in (columns, generator, markings, planted, tables):
+    for module in (columns, free_texts, generator, markings, planted, tables):
         digest.update(Path(str(module.__file__)).read_bytes())
     return digest.hexdigest()[:8]
