@@ -12,9 +12,8 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.csv as pa_csv
 
-from auditor.feeds.bitmaps import Bytes
 from auditor.feeds.faulty_spans import careful_spans, count_records
-from auditor.feeds.record_spans import REASONS, SOUND, TOO_LONG, Marks, Spans, line_spans, sound_spans
+from auditor.feeds.record_spans import REASONS, SOUND, TOO_LONG, Bytes, Marks, Spans, line_spans, sound_spans
 
 BLOCK_BYTES = 1 << 20
 RAGGED, UNDECODABLE = 20, 21  # beside the faults of `auditor.feeds.record_spans`

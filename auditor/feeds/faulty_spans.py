@@ -8,14 +8,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from auditor.feeds.bitmaps import (
-    Bytes,
-    Flags,
-    Positions,
-    count_set,
-    last_bit,
-    last_position,
-)
 from auditor.feeds.record_spans import (
     BLANK,
     BROKEN_QUOTE,
@@ -26,8 +18,11 @@ from auditor.feeds.record_spans import (
     STRAY_RETURN,
     TOO_LONG,
     UNCLOSED_QUOTE,
+    Bytes,
     Count,
+    Flags,
     Marks,
+    Positions,
     Spans,
     sound_ends,
     spans_of,
@@ -44,8 +39,20 @@ def count_records(data: Bytes, marks: Marks, final: bool) -> Count:
     if ends is None:
         spans = careful_spans(data, marks, final)
         return Count(len(spans), int(spans.stops[-1]) if len(spans) else 0, True)
-    used = length if final else last_bit(ends) + 1
-    return Count(count_set(ends) + (final and last_bit(ends) + 1 < length), used, False)
+    last = int(ends[-1]) + 1 if len(ends) else 0
+    return Count(len(ends) + (final and last < length), length if final else last, False)
+
+
+def last_position(data: Bytes, value: int) -> int:
+    """Place of the last `value`, or -1; looks from the end in growing steps."""
+    stop, step = len(data), 1 << 12
+    while stop > 0:
+        start = max(stop - step, 0)
+        hits = np.flatnonzero(data[start:stop] == value)
+        if len(hits):
+            return start + int(hits[-1])
+        stop, step = start, step * 4
+    return -1
 
 
 def _edges(data: Bytes, marks: Marks) -> Flags:

@@ -11,20 +11,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
-from auditor.feeds.bitmaps import (
-    Bits,
-    Bytes,
-    Positions,
-    after,
-    before,
-    bit_positions,
-    bits_of,
-    holds,
-    positions,
-    ranks,
-    running_parity,
-)
+Bytes = npt.NDArray[np.uint8]
+Positions = npt.NDArray[np.int64]
+Flags = npt.NDArray[np.bool_]
 
 SOUND, BLANK, NUL, BROKEN_QUOTE, UNCLOSED_QUOTE, STRAY_RETURN, TOO_LONG = range(7)
 REASONS = {
@@ -72,13 +63,13 @@ class Spans:
 
 def line_spans(data: Bytes, marks: Marks) -> Spans:
     """Spans of the lines, whatever quotes say."""
-    return spans_of(positions(data, marks.line_end), len(data))
+    return spans_of(np.flatnonzero(data == marks.line_end), len(data))
 
 
 def sound_spans(data: Bytes, marks: Marks) -> Spans:
     """Spans of a stretch that the quick pass found sound."""
     ends = sound_ends(data, marks, True)
-    return line_spans(data, marks) if ends is None else spans_of(bit_positions(ends, len(data)), len(data))
+    return line_spans(data, marks) if ends is None else spans_of(ends, len(data))
 
 
 def spans_of(ends: Positions, length: int) -> Spans:
@@ -90,72 +81,73 @@ def spans_of(ends: Positions, length: int) -> Spans:
     return Spans(starts, stops, np.zeros(len(stops), np.uint8))
 
 
-def sound_ends(data: Bytes, marks: Marks, final: bool) -> Bits | None:
-    """The bitmap of the line ends that end a record, where each record is sound; None where one is not.
+def sound_ends(data: Bytes, marks: Marks, final: bool) -> Positions | None:
+    """Places of the line ends that end a record, where each record is sound; None where one is not.
 
     Without `final` the last line is a whole one, though its record may go on.
     """
-    ends = lines = bits_of(data, marks.line_end)
     if not int(data.min()):
         return None
-    other = LF if marks.line_end == CR else CR
-    others = bits_of(data, other) if holds(data, other) else None
-    if marks.quote:
-        quotes = bits_of(data, marks.quote)
-        if quotes.any():
-            edges = quotes | lines
-            edges |= bits_of(data, marks.delimiter)
-            if others is not None:
-                edges |= others
-            outside = _outside_quotes(data, lines, quotes, edges, marks, final)
-            if outside is None:
-                return None
-            ends = lines & outside
-    if (ends & after(ends, True)).any() or _overlong(ends, data, marks):
+    lines = np.flatnonzero(data == marks.line_end)
+    ends = _ends_outside_quotes(data, lines, marks, final) if marks.quote else lines
+    if ends is None:
         return None
-    if other == CR and others is not None and _misplaced_returns(others, lines, ends, len(data)):
+    lengths = np.diff(ends, prepend=-1)
+    if (lengths == 1).any() or np.diff(ends, prepend=-1, append=len(data) - 1).max() > marks.record_bytes:
+        return None
+    if marks.line_end == LF and _misplaced_returns(data, ends[lengths == 2]):
         return None
     return ends
 
 
-def _outside_quotes(data: Bytes, lines: Bits, quotes: Bits, edges: Bits, marks: Marks, final: bool) -> Bits | None:
-    """The bitmap of the bytes outside quotes, quotes themselves aside; None where a quote is out of place.
+def _ends_outside_quotes(data: Bytes, lines: Positions, marks: Marks, final: bool) -> Positions | None:
+    """The line ends outside quotes; None where a quote is out of place.
 
     Where no line ends inside quotes, a quote is in its place that has a delimiter, a line end or another quote on
     either side; else the sides must be the right ones, and each record that spans lines as wide as the header.
     """
-    inside, odd = running_parity(quotes)
-    outside = ~inside
-    loose_before, loose_after = ~after(edges, True), ~before(edges, len(data), True)
-    inner = lines & inside
-    if not odd and not inner.any():
-        return None if (quotes & loose_before & loose_after).any() else outside
-    if odd and final:
+    quotes = np.flatnonzero(data == marks.quote)
+    if not len(quotes):
+        return lines
+    edge = np.zeros(256, dtype=np.bool_)
+    edge[[marks.delimiter, marks.quote, LF, CR]] = True
+    loose_before = ~edge[data[quotes - 1]]
+    loose_before[0] &= quotes[0] > 0
+    loose_after = ~edge[data[np.minimum(quotes + 1, len(data) - 1)]]
+    inside = _odd(quotes, lines)
+    unclosed = len(quotes) % 2 == 1
+    if not unclosed and not inside.any():
+        return None if (loose_before & loose_after).any() else lines
+    if unclosed and final:
         return None
-    if (quotes & inside & loose_before).any() or (quotes & outside & loose_after).any():
+    if loose_before[::2].any() or loose_after[1::2].any():  # of opening quotes, and of closing ones
         return None
-    return outside if _columns_fit(data, inner, lines & outside, outside, marks) else None
+    ends = lines[~inside]
+    return ends if _columns_fit(data, lines[inside], ends, quotes, marks) else None
 
 
-def _columns_fit(data: Bytes, inner: Bits, ends: Bits, outside: Bits, marks: Marks) -> bool:
+def _odd(quotes: Positions, positions: Positions) -> Flags:
+    """Whether an odd number of quotes stands before each position: whether it is inside quotes."""
+    return np.searchsorted(quotes, positions) % 2 == 1
+
+
+def _columns_fit(data: Bytes, inner: Positions, ends: Positions, quotes: Positions, marks: Marks) -> bool:
     """Whether every record that spans lines has the header's number of columns; a lost quote rarely does."""
-    stops = bit_positions(ends, len(data))
-    spanning = np.unique(np.searchsorted(stops, bit_positions(inner, len(data))))
-    spanning = spanning[spanning < len(stops)]
-    starts = np.where(spanning > 0, stops[spanning - 1] + 1, 0)
-    cuts = bits_of(data, marks.delimiter) & outside
-    return bool((ranks(cuts, stops[spanning]) - ranks(cuts, starts) + 1 == marks.columns).all())
+    spanning = np.unique(np.searchsorted(ends, inner))
+    spanning = spanning[spanning < len(ends)]
+    starts = np.where(spanning > 0, ends[spanning - 1] + 1, 0)
+    cuts = np.flatnonzero(data == marks.delimiter)
+    cuts = cuts[~_odd(quotes, cuts)]
+    return bool((np.searchsorted(cuts, ends[spanning]) - np.searchsorted(cuts, starts) + 1 == marks.columns).all())
 
 
-def _overlong(ends: Bits, data: Bytes, marks: Marks) -> bool:
-    if len(data) <= marks.record_bytes:
+def _misplaced_returns(data: Bytes, short: Positions) -> bool:
+    """Carriage returns that precede no line feed, and lines of a carriage return and a line feed alone.
+
+    `short` are the ends of records of two bytes.
+    """
+    returns = np.flatnonzero(data == CR)
+    if not len(returns):
         return False
-    stops = bit_positions(ends, len(data))
-    return bool((np.diff(stops, prepend=-1, append=len(data) - 1) > marks.record_bytes).any())
-
-
-def _misplaced_returns(returns: Bits, lines: Bits, ends: Bits, size: int) -> bool:
-    """Carriage returns that precede no line feed, and lines of a carriage return and a line feed alone."""
-    if (returns & ~before(lines, size, True)).any():  # the file's last line may lack its LF
-        return True
-    return bool((ends & after(returns, False) & after(after(ends, True), False)).any())
+    following = returns[returns < len(data) - 1] + 1  # the file's last line may lack its LF
+    return bool((data[following] != LF).any() or (data[short - 1] == CR).any())

@@ -1,4 +1,4 @@
-"""Bitmaps say what byte by byte says, and stretches are counted as the rules of quoting read when followed by hand."""
+"""Stretches are counted as the rules of quoting read when followed by hand."""
 
 from __future__ import annotations
 
@@ -6,43 +6,13 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from auditor.feeds.bitmaps import (
-    after,
-    before,
-    bit_positions,
-    bits_of,
-    count_set,
-    holds,
-    last_bit,
-    last_position,
-    ranks,
-    running_parity,
-)
-from auditor.feeds.faulty_spans import careful_spans, count_records
+from auditor.feeds.faulty_spans import careful_spans, count_records, last_position
 from auditor.feeds.record_spans import Marks, sound_spans
 
-TEXTS = st.one_of(st.binary(min_size=1, max_size=200), st.text(alphabet='a"', min_size=1, max_size=300).map(str.encode))
 
-
-@given(text=TEXTS)
-def test_bitmaps_follow_the_bytes(text: bytes) -> None:
-    data = np.frombuffer(text, np.uint8)
-    quote = text[0]
-    at = [position for position, byte in enumerate(text) if byte == quote]
-    bits = bits_of(data, quote)
-    assert bit_positions(bits, len(text)).tolist() == at
-    assert (count_set(bits), last_bit(bits), last_position(data, quote)) == (len(at), at[-1], at[-1])
-    assert (holds(data, quote), last_position(data[1:0], quote)) == (True, -1)
-    assert ranks(bits, np.arange(len(text))).tolist() == [text[:position].count(quote) for position in range(len(text))]
-    inside, odd = running_parity(bits)
-    assert odd == len(at) % 2
-    flags = np.unpackbits(inside.view(np.uint8), bitorder="little")[: len(text)]
-    assert flags.tolist() == [text[: position + 1].count(quote) % 2 for position in range(len(text))]
-    for edge in (False, True):
-        moved = bit_positions(after(bits, edge), len(text)).tolist()
-        assert moved == [0] * edge + [position + 1 for position in at if position + 1 < len(text)]
-        moved = bit_positions(before(bits, len(text), edge), len(text)).tolist()
-        assert moved == [position - 1 for position in at if position] + [len(text) - 1] * edge
+@given(text=st.binary(max_size=200), value=st.sampled_from([10, 34]))
+def test_the_last_of_a_byte(text: bytes, value: int) -> None:
+    assert last_position(np.frombuffer(text, np.uint8), value) == text.rfind(bytes([value]))
 
 
 def by_hand(text: bytes, marks: Marks, final: bool) -> list[int] | None:
