@@ -10,12 +10,12 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.across.gtins import gtin_numbers
 from auditor.across.spool import take_rows
+from auditor.across.text_numbers import hash_numbers, mixed
+from auditor.columns.gtins import gtin_numbers
 from auditor.columns.value_cache import MarkingSnapshot
 from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.statements import BlockStatements
-from auditor.judging.keys import hash_numbers, mixed
 from auditor.quantities.cell_values import BLANK_MARKINGS
 from auditor.rulebook.book import RuleBook
 from auditor.trade.facts import FACT_POSITION, FAMILIES, LOAD_VERSIONS

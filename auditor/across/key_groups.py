@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from auditor.across.facts import CELLS
 from auditor.across.spool import MappedRows, take_rows
-from auditor.judging.keys import mixed
+from auditor.across.text_numbers import mixed
 
 Rows = npt.NDArray[np.int64]
 Mask = npt.NDArray[np.bool_]

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor.across.spool import BUCKETS, Buckets, take_rows
-from auditor.judging.keys import mixed
+from auditor.across.text_numbers import mixed
 
 COUNT = np.dtype([("group", "<u8"), ("index", "<i8"), ("brand", "<u8"), ("count", "<i8")])
 ODD = np.dtype(

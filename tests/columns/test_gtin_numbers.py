@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as some
 from stdnum import ean
 
-from auditor.across.gtins import gtin_numbers
+from auditor.columns.gtins import gtin_numbers
 
 
 def numbers(*texts: str) -> list[int]:
