@@ -17,8 +17,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.columns.marking_rows import Words, WordsAtHand
-from auditor.columns.word_store import WordColumn, WordStore
+from auditor.marking.store import MarkingRow
 from auditor.marking.words import MarkingWords
 from auditor.quantities.cell_values import Parsed
 from auditor.trade.facts import FACT_POSITION, FACTS, NO_FACTS
@@ -26,6 +25,7 @@ from auditor.trade.facts import FACT_POSITION, FACTS, NO_FACTS
 MOST_TEXTS = 100_000  # distinct texts kept per cache
 Codes = npt.NDArray[np.int32]
 Floats = npt.NDArray[np.float64]
+Words = Mapping[str, pa.Array]  # by kind, one text per marking
 
 
 class Values(Protocol):
@@ -199,18 +199,18 @@ def _grown_texts(base: TextSnapshot, unseen: pa.Array, parsed: Sequence[Parsed])
 
 @dataclass(frozen=True, slots=True)
 class MarkingSnapshot:
-    """The state of the marking cache: the keys, FACTS x markings, and where their words are read."""
+    """The state of the marking cache: the keys, FACTS x markings, and the words of each, by kind."""
 
     keys: pa.Array
     facts: Floats
-    texts: WordStore
+    texts: Words
     room: Floats  # of all snapshots of one generation
     generation: int = 0  # codes hold across snapshots of one generation
     made: dict[Hashable, Any] = field(default_factory=dict)  # what followed from facts, for every code
 
-    def word_column(self, name: str) -> WordColumn:
-        """One kind of words for every code, read for those that are taken."""
-        return WordColumn(name, self.keys, self.texts)
+    def word_column(self, name: str) -> pa.Array:
+        """One kind of words for every code."""
+        return self.texts[name]
 
     def words(self, codes: Codes) -> list[MarkingWords]:
         """All words of some markings."""
@@ -223,21 +223,16 @@ class MarkingSnapshot:
         return values
 
 
+_ROWS_AT_ONCE = 4096  # as Python's objects a row takes many times its numbers' room
 _generations = count(1)  # no two caches share one
 
 
 class MarkingCache:
     """Keys of markings (see `auditor.marking.store`) -> facts and words."""
 
-    def __init__(
-        self,
-        read: Callable[[pa.Array, Floats], WordsAtHand],
-        words: Callable[[pa.Array], Words],
-        most: int | None = None,
-    ) -> None:
-        """`read` and `words` are those of `auditor.columns.marking_rows`."""
+    def __init__(self, read: Callable[[str], MarkingRow], most: int | None = None) -> None:
+        """`read` reads one key."""
         self._read = read
-        self._words = words
         self._most = MOST_TEXTS if most is None else most
         self._lock = threading.Lock()
         self._snapshot = self._begin(self._most)
@@ -276,14 +271,18 @@ class MarkingCache:
         # Room for all at once: what is not yet written to takes no memory, and nothing has to be moved later on.
         room = np.empty((len(FACTS), most + 1))
         room[:, 0] = NO_FACTS
-        words = WordStore(self._words)
+        words = dict.fromkeys(MarkingWords._fields, _BLANK_ONLY)
         return MarkingSnapshot(_BLANK_ONLY, room[:, :1], words, room, next(_generations))
 
     def _grown(self, base: MarkingSnapshot, unseen: pa.Array) -> MarkingSnapshot:
         """Adds rows.  Older snapshots look at the same room, but not beyond their own end."""
         old, new = len(base.keys), len(base.keys) + len(unseen)
-        at_hand = self._read(unseen, base.room[:, old:new])
-        if len(at_hand.positions):
-            base.texts.add(at_hand.positions + old, at_hand.words)
+        parts: list[list[pa.Array]] = [[base.texts[name]] for name in MarkingWords._fields]
+        for start in range(0, len(unseen), _ROWS_AT_ONCE):
+            rows = [self._read(key) for key in unseen.slice(start, _ROWS_AT_ONCE).to_pylist()]
+            base.room[:, old + start : old + start + len(rows)] = np.array([row.facts for row in rows]).T
+            for part, column in zip(parts, zip(*(row.words for row in rows), strict=True), strict=True):
+                part.append(pa.array(column, pa.string()))
+        words = dict(zip(MarkingWords._fields, map(pa.concat_arrays, parts), strict=True))
         keys = pa.concat_arrays([base.keys, unseen])
-        return MarkingSnapshot(keys, base.room[:, :new], base.texts, base.room, base.generation)
+        return MarkingSnapshot(keys, base.room[:, :new], words, base.room, base.generation)

@@ -15,7 +15,6 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.claims.batch.claim_reader import ClaimReader
-from auditor.columns.marking_rows import read_facts, read_words
 from auditor.columns.value_cache import MarkingCache, TextCache
 from auditor.feeds.model import Block, ColumnUse
 from auditor.judging.block.feed_plan import FeedPlan
@@ -23,6 +22,7 @@ from auditor.judging.block.identity import RecordIdentity
 from auditor.judging.block.markings import choose_markings
 from auditor.judging.block.statements import BlockStatements, CodedText
 from auditor.judging.statements import CELL_FIELDS, TEXTS, Source
+from auditor.marking.store import read_row
 from auditor.quantities.cell_values import parse_cell
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import CAUSES, GRADES
@@ -53,7 +53,7 @@ class UnitAuditor:
     def __init__(self, book: RuleBook, *, claims: bool = True) -> None:
         self.book = book
         self.claims = claims
-        self.markings = MarkingCache(partial(read_facts, tables=book.tables), partial(read_words, tables=book.tables))
+        self.markings = MarkingCache(partial(read_row, tables=book.tables))
         self._claims = _claim_reader(book) if claims else None
         self._texts: dict[Any, TextCache] = {}
         # Titles and sales texts that rules look at as a whole; of others only the claims are kept.

@@ -30,19 +30,6 @@ _WITH_LOAD_RANGE = frozenset({"lt-metric", "special-trailer", "truck-metric", "t
 _NONE = ServiceDescription()
 
 
-class _Draft:
-    """Has the slots of `Marking` and can be written to.
-
-    A frozen dataclass sets each of its fields through a function call, which would be two thirds of the time here;
-    a draft is filled by plain stores and then becomes the `Marking`.
-    """
-
-    __slots__ = tuple(Marking.__dataclass_fields__)
-
-
-_new: Any = object.__new__
-
-
 def fast_marking(text: str) -> Marking | None:
     """The marking, or None where the full reading must decide."""
     match = _METRIC(text)
@@ -70,18 +57,20 @@ def fast_marking(text: str) -> Marking | None:
         return None  # motorcycles, farm and truck tires are told apart the full way
     else:
         family = "truck-metric" if half else "metric"
-    draft = _tail(text, size, family, tail, cycle is not None)
-    if draft is None or (prefix == "HL" and draft.load_version is not None):
+    rest = _tail(family, tail, cycle is not None)
+    if rest is None or (prefix == "HL" and rest["load_version"] is not None):
         return None
     if prefix == "HL":
-        draft.load_version = "HL"
-    draft.section_width_mm = float(width)
-    draft.aspect_ratio = float(aspect)
-    draft.construction = None if construction == "-" else construction
-    draft.rim_diameter_in = float(rim)
-    draft.section_width_in = draft.overall_diameter_in = None
-    draft.__class__ = Marking
-    return draft
+        rest["load_version"] = "HL"
+    return Marking(
+        canonical=text,
+        size_text=size,
+        section_width_mm=float(width),
+        aspect_ratio=float(aspect),
+        construction=None if construction == "-" else construction,
+        rim_diameter_in=float(rim),
+        **rest,
+    )
 
 
 def _perhaps_truck(index: str, symbol: str, aspect: str) -> bool:
@@ -96,28 +85,33 @@ def _inch(text: str) -> Marking | None:
         return None
     size, overall, width, construction, rim, _, light_rim, truck_width, truck_rim, *tail = match.groups()
     rim = rim or light_rim
-    draft = _tail(text, size, "flotation" if truck_rim is None else "truck-numeric", tail, False)
-    if draft is None:
+    rest = _tail("flotation" if truck_rim is None else "truck-numeric", tail, False)
+    if rest is None:
         return None
     if truck_rim is not None:
-        draft.section_width_in = float(truck_width)
-        draft.rim_diameter_in = float(truck_rim)
-        draft.construction = "R"
-        draft.overall_diameter_in = None
-    else:
-        draft.section_width_in = float(width)
-        draft.rim_diameter_in = float(rim)
-        draft.construction = "R" if construction == "R" else None
-        draft.overall_diameter_in = float(overall)
-        if draft.rim_diameter_in + 2 > draft.overall_diameter_in:
-            return None
-    draft.section_width_mm = draft.aspect_ratio = None
-    draft.__class__ = Marking
-    return draft
+        return Marking(
+            canonical=text,
+            size_text=size,
+            section_width_in=float(truck_width),
+            rim_diameter_in=float(truck_rim),
+            construction="R",
+            **rest,
+        )
+    if float(rim) + 2 > float(overall):
+        return None
+    return Marking(
+        canonical=text,
+        size_text=size,
+        section_width_in=float(width),
+        rim_diameter_in=float(rim),
+        construction="R" if construction == "R" else None,
+        overall_diameter_in=float(overall),
+        **rest,
+    )
 
 
-def _tail(text: str, size: str, family: str, tail: list[str | None], cycle: bool) -> Any:
-    """A draft with everything but the size's own numbers, or None."""
+def _tail(family: str, tail: list[str | None], cycle: bool) -> dict[str, Any] | None:
+    """Everything but the size's own text and numbers, or None."""
     ply, single, dual, symbol, opened, open_symbol, letter, words = tail
     load_range = version = None
     if letter is not None:
@@ -127,28 +121,22 @@ def _tail(text: str, size: str, family: str, tail: list[str | None], cycle: bool
             return None
         else:
             load_range = letter
-    draft = _new(_Draft)
+    service = _NONE
     if single is not None:
-        draft.service = ServiceDescription(int(single), None if dual is None else int(dual), symbol, False)
+        service = ServiceDescription(int(single), None if dual is None else int(dual), symbol, False)
     elif opened is not None:
-        draft.service = ServiceDescription(int(opened), None, open_symbol, True)
-    else:
-        draft.service = _NONE
+        service = ServiceDescription(int(opened), None, open_symbol, True)
     letters: tuple[str, ...] = ("M/C",) if cycle else ()
     if words:
         marks = words.split()
         if len(set(marks)) != len(marks):
             return None
         letters += tuple(marks)
-    draft.family = family
-    draft.canonical = text
-    draft.size_text = size
-    draft.load_range = load_range
-    draft.load_version = version
-    draft.ply_rating = None if ply is None else int(ply)
-    draft.letters = letters
-    draft.run_flat = draft.nonstandard = False
-    draft.additional = draft.other_letters = draft.unread = draft.load_text = ()
-    draft.rim_diameter_mm_marked = draft.size_speed_letter = draft.alternative = draft.size_code = None
-    draft.overall_diameter_mm_marked = None
-    return draft
+    return {
+        "family": family,
+        "service": service,
+        "load_range": load_range,
+        "load_version": version,
+        "ply_rating": None if ply is None else int(ply),
+        "letters": letters,
+    }
