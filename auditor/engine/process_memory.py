@@ -4,8 +4,7 @@ pyarrow imports pandas, where it is installed, the first time that it is shown a
 a value in it is one of pandas' own.  That would be a third of the start-up time of an audit.  pyarrow asks once; told
 then that there is no pandas, it never asks again.
 
-pyarrow.compute describes its 300 functions when it is loaded, and numpy's BLAS starts a thread per core that waits
-for matrices: half a tenth of a second each, for what no audit looks at.
+numpy's BLAS starts a thread per core that waits for matrices, which no audit has.
 
 A block's texts and arrays come and go.  Texts lie in pyarrow's memory pool: jemalloc, told to give back soon what is
 free, holds a third less than the other pools with Parquet feeds, and half of it with CSV.  The Parquet reader takes its
@@ -16,7 +15,6 @@ fifth.
 
 from __future__ import annotations
 
-import importlib
 import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
@@ -79,55 +77,6 @@ def _one_blas_thread() -> Iterator[None]:
         del os.environ[name]
 
 
-class _NoMasks(ModuleType):
-    """Stands for numpy.ma, which pyarrow and numpy load only to ask whether an array is masked: as yet, none can be."""
-
-    def __getattr__(self, name: str) -> object:
-        """Asked for anything else, the real module is loaded, and from then on answers in its place."""
-        if sys.modules.get("numpy.ma") is self:
-            if name in _MASK_QUESTIONS:
-                return _MASK_QUESTIONS[name]
-            import numpy
-
-            del sys.modules["numpy.ma"]
-            numpy.ma = importlib.import_module("numpy.ma")
-        return getattr(sys.modules["numpy.ma"], name)
-
-
-_MASK_QUESTIONS = {
-    "MaskedArray": type("MaskedArray", (), {}),
-    "isMaskedArray": lambda _: False,
-    "is_masked": lambda _: False,
-}
-
-
-def _leave_masks_out() -> None:
-    if "numpy.ma" not in sys.modules:
-        import numpy
-
-        numpy.ma = sys.modules["numpy.ma"] = _NoMasks("numpy.ma")
-
-
-def _load_compute() -> None:
-    """Loads pyarrow.compute with bare functions: no signature for help(), no text made from their options' texts."""
-    if "pyarrow.compute" in sys.modules:
-        return
-    import inspect
-    import textwrap
-
-    from pyarrow.vendored import docscrape
-
-    kept = inspect.signature, textwrap.dedent, docscrape.NumpyDocString
-    no_signature = inspect.Signature()
-    inspect.signature = lambda *_, **__: no_signature
-    textwrap.dedent = lambda text: text
-    docscrape.NumpyDocString = lambda _: {"Parameters": ()}
-    try:
-        import pyarrow.compute  # noqa: F401
-    finally:
-        inspect.signature, textwrap.dedent, docscrape.NumpyDocString = kept
-
-
 def limit_memory(kept_ms: int = 0) -> None:
     """To be called before the first table is built, in a process that is the auditor's own.
 
@@ -140,8 +89,6 @@ def limit_memory(kept_ms: int = 0) -> None:
     gc.set_threshold(_OBJECTS)
     with _one_blas_thread():
         import pyarrow as pa
-    _leave_masks_out()
-    _load_compute()
     if "jemalloc" in pa.supported_memory_backends():
         pa.set_memory_pool(pa.jemalloc_memory_pool())
         pa.jemalloc_set_decay_ms(kept_ms)

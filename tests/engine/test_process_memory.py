@@ -42,28 +42,12 @@ def test_memory_can_be_trimmed_without_limiting_it() -> None:
     assert _ran("from auditor.engine.process_memory import trim_memory\ntrim_memory()\nprint('trimmed')") == "trimmed"
 
 
-def test_the_first_arrays_load_no_masks_and_numpy_has_them_when_asked() -> None:
+def test_the_user_s_blas_threads_are_left_as_they_are() -> None:
     code = (
-        "import json, os, sys\nfrom auditor.engine.process_memory import limit_memory\nlimit_memory()\n"
-        "import numpy as np\nimport pyarrow as pa\n"
-        "before = [pa.array(np.arange(3)).to_pylist(), np.unique([2, 1, 2]).tolist(), 'numpy.ma.core' in sys.modules]\n"
-        "masked = np.ma.masked_array([1, 2], [False, True])\n"
-        "from numpy.ma import core\nimport numpy.ma\n"
-        "after = [pa.array(masked).to_pylist(), numpy.ma is sys.modules['numpy.ma'],\n"
-        "         isinstance(masked, np.ma.MaskedArray), numpy.ma.core is core]\n"
-        "print(json.dumps([before, after, 'OPENBLAS_NUM_THREADS' in os.environ]))"
+        "import os\nfrom auditor.engine.process_memory import limit_memory\nlimit_memory()\n"
+        "print('OPENBLAS_NUM_THREADS' in os.environ)"
     )
-    assert json.loads(_ran(code)) == [[[0, 1, 2], [1, 2], False], [[1, None], True, True, True], False]
-
-
-def test_functions_of_pyarrow_work_without_their_descriptions() -> None:
-    code = (
-        "import json\nfrom auditor.engine.process_memory import limit_memory\nlimit_memory()\n"
-        "import inspect, textwrap\nimport pyarrow as pa\nimport pyarrow.compute as pc\n"
-        "taken = pc.index_in(pa.array(['b', 'c']), value_set=pa.array(['a', 'b'])).to_pylist()\n"
-        "print(json.dumps([taken, textwrap.dedent('  a'), str(inspect.signature(lambda x: x))]))"
-    )
-    assert json.loads(_ran(code)) == [[1, None], "a", "(x)"]
+    assert _ran(code) == "False"
 
 
 def test_the_parquet_reader_takes_its_pages_from_the_kept_pool() -> None:
