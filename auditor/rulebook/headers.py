@@ -6,6 +6,7 @@ import difflib
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from auditor.rulebook.listing_fields import Contract, fold
 
@@ -153,18 +154,9 @@ class _Index:
     words: dict[tuple[str, int], tuple[tuple[tuple[str, ...], str], ...]]  # by first letters and number of words
 
 
-_INDEXES: dict[int, tuple[Contract, _Index]] = {}
-
-
+@lru_cache(maxsize=8)
 def _index(contract: Contract) -> _Index:
-    """The index of a contract's spellings, made once."""
-    known = _INDEXES.get(id(contract))
-    if known is None or known[0] is not contract:
-        known = _INDEXES[id(contract)] = (contract, _make_index(contract))
-    return known[1]
-
-
-def _make_index(contract: Contract) -> _Index:
+    """The index of a contract's spellings."""
     by_word: dict[str, list[tuple[str, frozenset[str]]]] = {}
     by_letter: dict[str, list[str]] = {}
     words: dict[tuple[str, int], list[tuple[tuple[str, ...], str]]] = {}

@@ -30,7 +30,7 @@ class FieldSpec:
     says: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)  # each is itself alone, so that what follows from it can be kept by it
 class Contract:
     """All fields by name, header phrases by group, unit words by unit."""
 
