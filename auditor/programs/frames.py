@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -117,10 +118,10 @@ def _paths(data: Any, work: Path) -> list[str]:
 
 
 def _as_table(data: Any) -> Any:
-    import pandas as pd
     import pyarrow as pa
 
-    if not isinstance(data, pd.DataFrame):
+    pandas = sys.modules.get("pandas")  # whoever hands over a frame has loaded it; nobody else needs it
+    if pandas is None or not isinstance(data, pandas.DataFrame):
         raise UsageError(
             f"audit() takes a pandas DataFrame, a pyarrow Table or feed files, not a {type(data).__name__}."
         )
