@@ -19,7 +19,7 @@ from auditor.judging.statements import Source
 from auditor.programs.one_listing import audit_one
 from auditor.programs.verdict import finding_json
 from auditor.rulebook.book import RuleBook, load_book
-from auditor.rulebook.listing_fields import load_contract
+from auditor.rulebook.built_in import load_contract
 from tests.judging.test_same_verdict import TEXTS, Findings, Listing, _by_record
 
 BOOK = load_book()

@@ -202,7 +202,7 @@ class Winners:
 
     def also_by(self, rule: Rule) -> int:
         """For how many findings another rule fails on the cell too."""
-        return int(np.count_nonzero(self.also >> np.uint64(min(rule.order, 63)) & np.uint64(1)))
+        return int(np.count_nonzero(self.also.holding(rule.order)))
 
     def in_order(self, order: Rows) -> Winners:
         """The same findings in another order."""

@@ -45,6 +45,13 @@ class MemberSets:
         """Adds a member to the flagged records' sets."""
         self.words[member // _BITS][where] |= _bit(member)
 
+    def holding(self, member: int) -> npt.NDArray[np.bool_]:
+        """Which sets hold a member; none where there is no room for it."""
+        if member // _BITS >= len(self.words):
+            return np.zeros(len(self.words[0]), dtype=np.bool_)
+        held: npt.NDArray[np.bool_] = (self.words[member // _BITS] & _bit(member)) != 0
+        return held
+
     def at(self, rows: npt.NDArray[np.int64] | slice) -> MemberSets:
         """The sets of some records."""
         return MemberSets([word[rows] for word in self.words])
