@@ -110,22 +110,27 @@ def check(data: Any, schema: dict[str, Any], path: Path, names: list[str] | None
     if names and len(position) >= 2 and position[0] == "rule" and isinstance(position[1], int):
         rule = f"rule {names[position[1]] if position[1] < len(names) else position[1] + 1!r}: "
         position = position[2:]
-    wrong = _unknown_key(error)
+    wrong = _wrong_key(error)
     if wrong is not None:
         position.append(wrong)
-    key = ".".join(str(part) for part in position) or "top level"
+    key = ".".join(str(part + 1 if isinstance(part, int) else part) for part in position) or "top level"
     raise RuleBookError(f"{path}: {rule}{key}: {_reason(error, wrong)}")
 
 
-def _unknown_key(error: Any) -> str | None:
-    """The first key that an object must not have."""
-    if error.validator != "additionalProperties" or not isinstance(error.instance, dict):
+def _wrong_key(error: Any) -> str | None:
+    """The first key that an object must not have, or that it lacks."""
+    if not isinstance(error.instance, dict):
         return None
-    known = error.schema.get("properties", {})
-    return next((key for key in error.instance if key not in known), None)
+    if error.validator == "additionalProperties":
+        return next((key for key in error.instance if key not in error.schema.get("properties", {})), None)
+    if error.validator == "required":
+        return next((key for key in error.validator_value if key not in error.instance), None)
+    return None
 
 
 def _reason(error: Any, wrong: str | None) -> str:
+    if wrong is not None and error.validator == "required":
+        return "it is missing, and has to be there."
     if wrong is not None:
         return f"there is no such key here; {nearest(wrong, error.schema.get('properties', {}))}"
     reason = error.message if len(error.message) < 300 else error.message[:300] + " ..."

@@ -65,6 +65,8 @@ def keep_book(path: Path | None, data: dict[str, Any]) -> None:
 
     with contextlib.suppress(OSError):
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if not _trusted(path.parent.stat(), _me()):  # made by an earlier version, or by a user with an open hand
+            path.parent.chmod(0o700)
         handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
         with os.fdopen(handle, "wb") as file:
             file.write(sealed(data))

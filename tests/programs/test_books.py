@@ -9,6 +9,7 @@ import pandas as pd
 import pytest
 
 import auditor
+from auditor.rules_folder import rules_folder
 from tests.own_rules import HOUSE, shop
 from tests.shell.running import InProcess
 
@@ -99,3 +100,35 @@ def test_loosened_safety_is_said_aloud(auditor_command: InProcess, tmp_path: Pat
     assert '"rule load-overstated is dropped"' in (out / "summary.json").read_text(encoding="utf-8")
     quiet = auditor_command(*words, "--quiet")
     assert said in quiet.err and quiet.out == ""
+
+
+def test_decode_goes_by_own_tables(auditor_command: InProcess, tmp_path: Path) -> None:
+    published = (rules_folder() / "tables" / "load_index.csv").read_text(encoding="utf-8")
+    own = shop(tmp_path, 'drop = ["winter-without-snow-mark"]\n')
+    (own / "tables").mkdir()
+    (own / "tables" / "load_index.csv").write_text(published.replace("102,850", "102,840"), encoding="utf-8")
+    decoded = auditor_command("decode", "--json", "--rules", str(own), "225/65R17 102H")
+    assert '"load_single_kg": 840' in decoded.out
+    assert "table load_index.csv is replaced by an own one" in decoded.err
+    told = auditor_command("decode", "--rules", str(own), "225/65R17 102H").out
+    assert "Up to 840 kg" in told and "1,680 kg" in told and "850" not in told
+
+
+def test_a_proposed_map_knows_own_fields(auditor_command: InProcess, tmp_path: Path) -> None:
+    (tmp_path / "feed.csv").write_text("Marking;Hausklasse\n225/65R17 102H;A\n", encoding="utf-8")
+    assert 'field = "house_class"' in auditor_command("map", "--rules", str(HOUSE), str(tmp_path / "feed.csv")).out
+    assert "house_class" not in auditor_command("map", str(tmp_path / "feed.csv")).out
+
+
+def test_a_feed_map_may_name_own_fields(auditor_command: InProcess, tmp_path: Path) -> None:
+    (tmp_path / "feed.csv").write_text("Reifen;K\n225/65R17 102H;D\n", encoding="utf-8")
+    (tmp_path / "maps").mkdir()
+    columns = "".join(
+        f'[[column]]\nheader = "{header}"\nfield = "{field}"\n'
+        for header, field in (("Reifen", "marking"), ("K", "house_class"))
+    )
+    (tmp_path / "maps" / "shop.toml").write_text(f'files = ["*.csv"]\n\n{columns}', encoding="utf-8")
+    words = ("audit", str(tmp_path / "feed.csv"), "--maps", str(tmp_path / "maps"), "--out", str(tmp_path / "out"))
+    assert "there is no field 'house_class'" in auditor_command(*words).err
+    assert auditor_command(*words, "--rules", str(HOUSE)).code == 1
+    assert "house-class-unknown" in (tmp_path / "out" / "findings.csv").read_text(encoding="utf-8")

@@ -56,6 +56,13 @@ def test_it_is_passed_over_where_others_may_write_its_folder(kept: Path) -> None
     assert kept_book(kept, "d" * 64) is None
 
 
+def test_a_folder_that_others_may_write_is_closed_when_something_is_kept(kept: Path) -> None:
+    kept.parent.chmod(0o775)
+    keep_book(kept, DATA)
+    assert kept.parent.stat().st_mode & 0o777 == 0o700
+    assert kept_book(kept, "d" * 64) == DATA
+
+
 def test_it_is_passed_over_where_somebody_else_owns_it(kept: Path) -> None:
     assert kept_book(kept, "d" * 64, owner=os.geteuid() + 1) is None
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 import shutil
 from pathlib import Path
 
@@ -14,6 +16,7 @@ from auditor.rulebook.book import RuleBook
 from auditor.rulebook.kept import SHIPPED
 from auditor.rules_folder import rules_folder
 from tests.own_rules import HOUSE, PLAIN, house, shop
+from tests.shell.running import HOUSE as CHECKOUT
 
 OVER = {"marking": "225/65R17 102H", "max_load_kg": "950"}
 OWN_FIELD = '[[field]]\nname = "shelf_load_kg"\nquantity = "mass"\nunit = "kg"\nsays = "load on the shelf tag"\n'
@@ -51,6 +54,20 @@ def test_what_a_policy_and_fields_of_the_folder_say_counts() -> None:
         "shelf_load_kg": ("mass", "kg"),
         "warranty_months": ("count", None),
     }
+
+
+def test_the_rules_that_the_readme_shows_hold(tmp_path: Path) -> None:
+    section = (CHECKOUT / "README.md").read_text(encoding="utf-8").partition("## Rules of your own")[2]
+    rules, fields = re.findall(r"```toml\n(.*?)```", section, re.DOTALL)
+    book = load_book(shop(tmp_path, rules, listing_fields=fields))
+    assert book.own.added == ("house-class-unknown",)
+    assert book.own.dropped == ("winter-without-snow-mark",)
+    listed = {
+        kind for line in re.findall(r"^\| (`.*?) \|", section, re.MULTILINE) for kind in line.strip("`").split("`, `")
+    }
+    kinds = json.loads((rules_folder() / "schemas" / "rule.json").read_text(encoding="utf-8"))
+    known = set(kinds["$defs"]["rule"]["properties"]["kind"]["enum"])
+    assert listed == known - {"across", "column"}
 
 
 def test_a_copy_of_the_whole_book_changes_nothing(tmp_path: Path) -> None:
@@ -121,6 +138,11 @@ def test_own_spellings_and_tables_count(tmp_path: Path) -> None:
     [
         (('grade = "minor"', 'grade = "grave"'), "rule 'shop-rule': grade: 'grave' is not one of"),
         (('kind = "range"', 'kind = "rang"'), "kind: 'rang' is not one of"),
+        (('why = "The shop sells nothing weaker."\n', ""), "why: it is missing, and has to be there"),
+        (
+            ("least = 400", 'least = 400\nwhen = [{ feld = "season", filled = true }]'),
+            "when.1.feld: there is no such key here; did you mean 'field'?",
+        ),
         (("least = 400", "leest = 400"), "leest: there is no such key here; did you mean 'least'?"),
         (('field = "max_load_kg"\nleast', 'field = "max_lod_kg"\nleast'), "did you mean 'max_load_kg'?"),
         (("least = 400", 'least = "heavy"'), "least: 'heavy' cannot be read as a value of max_load_kg"),

@@ -6,6 +6,7 @@ from typing import Any
 
 from auditor.trade.derive import Derived, derive
 from auditor.trade.marking_model import Marking, ServiceDescription, Unreadable
+from auditor.trade.tables import Tables
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
 KEYS = (
@@ -35,8 +36,8 @@ KEYS = (
 )
 
 
-def decoded_json(found: Marking | Unreadable) -> dict[str, Any]:
-    """One object with exactly the keys of KEYS.
+def decoded_json(found: Marking | Unreadable, tables: Tables | None = None) -> dict[str, Any]:
+    """One object with exactly the keys of KEYS; `tables` are the published ones unless given.
 
     Loads in lb and speeds in mph are whole, as they are printed on tires.  Open-ended speeds: `(98Y)` gives its
     floor, 300 km/h, a bare ZR gives null, both with `speed_open` true.  A text that could not be read gives nulls,
@@ -45,7 +46,7 @@ def decoded_json(found: Marking | Unreadable) -> dict[str, Any]:
     if isinstance(found, Unreadable):
         nothing: dict[str, Any] = dict.fromkeys(KEYS)
         return nothing | {"additional_service_descriptions": [], "unread": [found.text]}
-    derived = derive(found)
+    derived = derive(found, tables)
     service = found.service
     return {
         "marking": found.canonical,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from html import escape
 
 from auditor.marking.explain.plain import CAUTION, Part, explain
-from auditor.trade.derive import Derived
 from auditor.trade.marking_model import Marking
 
 COLUMNS = 80
@@ -47,13 +46,13 @@ def _rows(marking: Marking, spots: list[tuple[int, Part]]) -> list[tuple[int, in
     return rows
 
 
-def terminal_drawing(marking: Marking, derived: Derived | None = None) -> str:
+def terminal_drawing(marking: Marking, parts: tuple[Part, ...] | None = None) -> str:
     """The marking with a leader from each part to its name, at most 80 columns wide.
 
     Above each name stands nothing but its own leader, so that it reads without color.
     """
     lines: list[str] = []
-    for start, end, spots in _rows(marking, placed(marking, explain(marking, derived))):
+    for start, end, spots in _rows(marking, placed(marking, parts or explain(marking))):
         text = marking.canonical[start:end].rstrip()
         if lines:
             lines.append("")
@@ -73,9 +72,9 @@ def _label(part: Part) -> str:
     return f"{part.name} {text}"
 
 
-def html_picture(marking: Marking, derived: Derived | None = None) -> str:
+def html_picture(marking: Marking, parts: tuple[Part, ...] | None = None) -> str:
     """A page of its own, without scripts or outside files: the drawing, every part in words, the caution."""
-    parts = explain(marking, derived)
+    parts = parts or explain(marking)
     title = escape(marking.canonical)
     rows = "".join(
         f"<tr><th scope='row'><code>{escape(part.text)}</code></th><td>{escape(part.name)}</td>"

@@ -16,7 +16,7 @@ from auditor.marking.explain.words import (
 )
 from auditor.trade.derive import Derived, derive
 from auditor.trade.marking_model import Marking, ServiceDescription
-from auditor.trade.tables import default_tables
+from auditor.trade.tables import Tables, default_tables
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
 
 CAUTION = (
@@ -53,13 +53,14 @@ def _kg_and_lb(load_kg: float) -> str:
     return f"{number(load_kg)} kg ({load_kg / KG_PER_LB:,.0f} lb)"
 
 
-def explain(marking: Marking, derived: Derived | None = None) -> tuple[Part, ...]:
+def explain(marking: Marking, derived: Derived | None = None, tables: Tables | None = None) -> tuple[Part, ...]:
     """The parts of a marking in molded order; what was not understood stands at the end.
 
-    `derived` is computed from the marking where it is not given.
+    `derived` is computed from the marking where it is not given; `tables` are the published ones unless given.
     """
-    derived = derived or derive(marking)
-    parts = _size_parts(marking, derived)
+    tables = tables or default_tables()
+    derived = derived or derive(marking, tables)
+    parts = _size_parts(marking, derived, tables)
     if marking.alternative:
         says = f"The same tire's size in another notation: {marking.alternative}."
         parts.append(Part(marking.alternative, "alternative size", says))
@@ -67,7 +68,7 @@ def explain(marking: Marking, derived: Derived | None = None) -> tuple[Part, ...
         parts.append(_letters_part("M/C"))
     if marking.ply_rating is not None:
         parts.append(_ply_part(marking.ply_rating))
-    parts += _service_parts(marking, derived)
+    parts += _service_parts(marking, derived, tables)
     if marking.load_range:
         parts.append(_load_range_part(marking, derived))
     version = marking.load_version
@@ -100,7 +101,7 @@ def _letters_part(word: str) -> Part:
     return Part(word, "letters", says, remark, "letters")
 
 
-def _size_parts(marking: Marking, derived: Derived) -> list[Part]:
+def _size_parts(marking: Marking, derived: Derived, tables: Tables) -> list[Part]:
     match = _SIZE.fullmatch(marking.size_text) or _STATED.fullmatch(marking.size_text)
     if match is None:  # two widths, as in 4.80/4.00-8
         return [Part(marking.size_text, "size designation", "The size, of a form of its own.")]
@@ -124,7 +125,8 @@ def _size_parts(marking: Marking, derived: Derived) -> list[Part]:
         parts.append(Part("L", "section form", "A low section, of farm implement and tractor tires."))
     if found.get("aspect"):
         parts.append(_aspect_part(found["aspect"]))
-    parts += _construction_parts(found["con"] if not (found.get("coded") and found["con"] == "-") else "", marking)
+    construction = found["con"] if not (found.get("coded") and found["con"] == "-") else ""
+    parts += _construction_parts(construction, marking, tables)
     parts.append(_rim_part(found["rim"], marking, derived))
     if found.get("suffix"):
         parts.append(Part(found["suffix"], "tire type", *FAMILY_SUFFIX[found["suffix"]]))
@@ -152,7 +154,7 @@ def _aspect_part(text: str) -> Part:
     return Part(text, "aspect ratio", f"The sidewall is {text} % of the section width high.")
 
 
-def _construction_parts(text: str, marking: Marking) -> list[Part]:
+def _construction_parts(text: str, marking: Marking, tables: Tables) -> list[Part]:
     if not text:
         return []
     if marking.size_speed_letter is None or text in CONSTRUCTIONS:
@@ -161,7 +163,7 @@ def _construction_parts(text: str, marking: Marking) -> list[Part]:
     if letter == "V":
         says = "Speed letter of old sizes: above 210 km/h (130 mph)."
     else:
-        speed_kmh = default_tables().speed_kmh[letter]
+        speed_kmh = tables.speed_kmh[letter]
         says = f"Speed letter of old sizes: up to {number(speed_kmh)} km/h ({speed_kmh / KMH_PER_MPH:.0f} mph)."
     parts = [Part(letter, "speed letter", says, "Such sizes often carry no service description.", "speed")]
     if len(text) == 2:
@@ -180,16 +182,18 @@ def _rim_part(text: str, marking: Marking, derived: Derived) -> Part:
     return Part(text, "rim diameter", f"For rims of diameter code {text}{millimeters}.", remark)
 
 
-def _service_parts(marking: Marking, derived: Derived) -> list[Part]:
-    parts = _one_service(marking.service, derived.load_single_kg, derived.load_dual_kg)
+def _service_parts(marking: Marking, derived: Derived, tables: Tables) -> list[Part]:
+    parts = _one_service(marking.service, derived.load_single_kg, derived.load_dual_kg, tables)
     for extra, (single_kg, dual_kg, _) in zip(marking.additional, derived.additional, strict=False):
-        for part in _one_service(extra, single_kg, dual_kg):
+        for part in _one_service(extra, single_kg, dual_kg, tables):
             says = f"Of the additional service description: {part.meaning}"
             parts.append(Part(part.text, f"second {part.name}", says, part.remark, part.kind))
     return parts
 
 
-def _one_service(service: ServiceDescription, single_kg: float | None, dual_kg: float | None) -> list[Part]:
+def _one_service(
+    service: ServiceDescription, single_kg: float | None, dual_kg: float | None, tables: Tables
+) -> list[Part]:
     parts: list[Part] = []
     if service.load_index is not None and single_kg is not None:
         where = " in single mounting (two tires on the axle)" if service.load_index_dual is not None else ""
@@ -200,13 +204,12 @@ def _one_service(service: ServiceDescription, single_kg: float | None, dual_kg: 
         remark = "The second figure is for twin tires side by side, not for trailers."
         parts.append(Part(str(service.load_index_dual), "dual load index", says, remark, "load"))
     if service.speed_symbol is not None:
-        parts.append(_speed_part(service))
+        parts.append(_speed_part(service, tables))
     return parts
 
 
-def _speed_part(service: ServiceDescription) -> Part:
+def _speed_part(service: ServiceDescription, tables: Tables) -> Part:
     symbol = service.speed_symbol or ""
-    tables = default_tables()
     speed_kmh = tables.speed_kmh[symbol]
     if service.speed_open:
         floor_kmh = tables.speed_floor_kmh.get(f"({symbol})", speed_kmh)

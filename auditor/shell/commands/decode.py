@@ -22,6 +22,7 @@ from auditor.trade.derive import (
     section_width_on_rim_mm,
 )
 from auditor.trade.marking_model import Marking, Unreadable
+from auditor.trade.tables import Tables, default_tables
 from auditor.trade.units import KG_PER_LB, MM_PER_INCH
 
 EPILOG = """\
@@ -38,18 +39,20 @@ _WIDTH = 80
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("texts", nargs="+", metavar="TEXT", help="a marking, quoted")
     parser.add_argument("--json", action="store_true", help="print JSON")
+    parser.add_argument("--rules", metavar="DIR", type=Path, help="a folder of own rules: its tables count")
     parser.add_argument("--html", metavar="FILE", type=Path, help="also write a page with the marking drawn (one TEXT)")
 
 
 def run(options: argparse.Namespace) -> int:
+    tables = _tables(options.rules)
     found = [decode(text) for text in options.texts]
     if options.html is not None:
-        _write_page(options.html, found)
+        _write_page(options.html, found, tables)
     if options.json:
-        objects = [decoded_json(one) for one in found]
+        objects = [decoded_json(one, tables) for one in found]
         print(json.dumps(objects[0] if len(objects) == 1 else objects, ensure_ascii=False, indent=1))
     else:
-        print("\n\n".join(in_words(one) for one in found if isinstance(one, Marking)), end="")
+        print("\n\n".join(in_words(one, tables) for one in found if isinstance(one, Marking)), end="")
         if any(isinstance(one, Marking) for one in found):
             print("\n\n" + fill(CAUTION, _WIDTH))
     sys.stdout.flush()
@@ -59,13 +62,25 @@ def run(options: argparse.Namespace) -> int:
     return 1 if unread else 0
 
 
-def in_words(marking: Marking) -> str:
+def _tables(rules: Path | None) -> Tables:
+    """The tables of a folder of own rules, the published ones without it."""
+    if rules is None:
+        return default_tables()
+    # Start-up: a marking alone needs no rules.
+    from auditor.programs.books import load_book
+    from auditor.shell.book_options import say_loosened
+
+    book = load_book(rules)
+    say_loosened(book)
+    return book.tables
+
+
+def in_words(marking: Marking, tables: Tables | None = None) -> str:
     """The marking drawn with its parts, each part in words, and what follows from all of it; 80 columns."""
-    derived = derive(marking)
-    lines = [terminal_drawing(marking, derived), "", f"  Family: {marking.family}"]
-    for part in explain(marking, derived):
-        lines.append(_part(part))
-    follows = [*loads(marking, derived), *dimensions(derived)]
+    derived = derive(marking, tables)
+    parts = explain(marking, derived, tables)
+    lines = [terminal_drawing(marking, parts), "", f"  Family: {marking.family}", *map(_part, parts)]
+    follows = [*loads(marking, derived, tables), *dimensions(derived)]
     if follows:
         lines += ["", "  It follows:", *(f"    {line}" for line in follows)]
     return "\n".join(lines)
@@ -77,7 +92,7 @@ def _part(part: Part) -> str:
     return fill(says, _WIDTH, subsequent_indent="      ", break_on_hyphens=False)
 
 
-def loads(marking: Marking, derived: Derived) -> list[str]:
+def loads(marking: Marking, derived: Derived, tables: Tables | None = None) -> list[str]:
     """What an axle carries, and what a tire carries at other speeds than its own, in kg and lb."""
     lines = []
     two, four = load_per_axle_kg(derived)
@@ -85,10 +100,10 @@ def loads(marking: Marking, derived: Derived) -> list[str]:
         lines.append(f"load per axle    {_kg(two)} on two tires")
     if four is not None:
         lines.append(f"                 {_kg(four)} on four, in dual mounting")
-    at_top = load_at_top_speed_kg(marking)
+    at_top = load_at_top_speed_kg(marking, tables)
     if at_top is not None and derived.speed_kmh is not None:
         lines.append(f"at {derived.speed_kmh:.0f} km/h      {_kg(at_top)} per tire")
-    for speed_kmh, single_kg, dual_kg in commercial_loads_by_speed(marking):
+    for speed_kmh, single_kg, dual_kg in commercial_loads_by_speed(marking, tables):
         dual = "" if dual_kg is None else f", in dual mounting {_kg(dual_kg)}"
         lines.append(f"up to {speed_kmh:>3.0f} km/h   {_kg(single_kg)}{dual}")
     return lines
@@ -133,12 +148,12 @@ def _why_not(found: Unreadable) -> str:
     return f"{shown!r} could not be read as a marking: {found.reason.rstrip('.')}.{could}"
 
 
-def _write_page(path: Path, found: list[Marking | Unreadable]) -> None:
+def _write_page(path: Path, found: list[Marking | Unreadable], tables: Tables) -> None:
     if len(found) != 1:
         raise UsageError("--html draws one marking; give one TEXT.")
     if isinstance(found[0], Unreadable):
         return
     try:
-        path.write_text(html_picture(found[0]), encoding="utf-8")
+        path.write_text(html_picture(found[0], explain(found[0], tables=tables)), encoding="utf-8")
     except OSError as error:
         raise OutputError(f"{path} cannot be written ({(error.strerror or str(error)).lower()}).") from error

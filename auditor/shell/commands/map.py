@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from pathlib import Path
 
 EPILOG = """\
 Save what it prints as a .toml file in a folder of its own, correct it, and name
@@ -11,6 +12,7 @@ that folder with `auditor audit --maps`. Every line carries its confidence."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--rules", metavar="DIR", type=Path, help="a folder of own rules: its fields count")
     parser.add_argument("feed", metavar="FEED", help="a feed file, a folder or an archive")
 
 
@@ -19,11 +21,14 @@ def run(options: argparse.Namespace) -> int:
     from auditor.feeds.locate import find_feeds
     from auditor.mapping.opening import propose_for
     from auditor.mapping.proposal_text import format_proposal
+    from auditor.programs.books import load_book
+    from auditor.rulebook.listing_fields import contract_of
 
+    contract = contract_of(load_book(options.rules).contract)
     texts = [
         format_proposal(feed, proposal)
         for located in find_feeds([options.feed])
-        for feed, proposal in propose_for(located)
+        for feed, proposal in propose_for(located, contract=contract)
     ]
     sys.stdout.write("\n".join(texts))
     return 0
