@@ -141,7 +141,7 @@ def load_book(
     hold_from = choice("hold_from", hold_from, GRADES)
     market = choice("market", market, MARKETS)
     own_folder = None if folder is None or folder.resolve() == rules_folder().resolve() else folder
-    stamps = tuple("" if path is None else _stamp(path) for path in (own_folder, policy))
+    stamps = ("" if own_folder is None else _stamp(own_folder), _stamp_of_file(policy))
     return _read_book(own_folder, policy, hold_from, market, stamps)
 
 
@@ -174,14 +174,16 @@ def choice(what: str, given: str | None, valid: Sequence[str]) -> str | None:
     raise UsageError(f"{what} {given} is none of {', '.join(valid)}; {book_files.nearest(str(given), valid)}")
 
 
-def _stamp(path: Path) -> str:
+def _stamp(folder: Path) -> str:
     """Changes whenever what lies there does, so that a long-lived process never works with what is no more."""
-    if path.is_dir():
-        # Start-up: most runs have no rules of their own.
-        from auditor.rulebook.own import own_sources
+    # Start-up: most runs have no rules of their own.
+    from auditor.rulebook.own import own_sources
 
-        return book_files.digest(own_sources(path))
-    return book_files.digest([path]) if path.is_file() else ""
+    return book_files.digest(own_sources(folder))
+
+
+def _stamp_of_file(path: Path | None) -> str:
+    return book_files.digest([path]) if path is not None and path.is_file() else ""
 
 
 @lru_cache(maxsize=8)
