@@ -147,7 +147,7 @@ def finding_table(
     texts: Mapping[str, pa.Array],
     position: npt.NDArray[np.int64],
 ) -> pa.Table:
-    """The findings of some records of one feed as a table; `place` leads from a finding to its record's texts."""
+    """The findings of some records of one feed as a table; `position` leads from a finding to its record's texts."""
 
     def of(name: str) -> pa.Array:
         values = texts.get(name)

@@ -161,7 +161,7 @@ def _right_of_load(tokens: list[Token], index: int) -> tuple[str, int]:
 
 
 def _opens_another(tokens: list[Token], position: int) -> bool:
-    """Whether the load word at `place` belongs to a later quantity: "38 lb max load 2,205 lb"."""
+    """Whether the load word at `position` belongs to a later quantity: "38 lb max load 2,205 lb"."""
     while position < len(tokens) and (tokens[position].kind in _LOAD_WORDS or tokens[position].kind in PLAIN):
         position += 1
     return kind_at(tokens, position) == "quantity"

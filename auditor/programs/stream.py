@@ -7,7 +7,6 @@ Every line gets exactly one answer, in order: a verdict, or an error object for 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
 from typing import Any, BinaryIO, TextIO
 
 from auditor.errors import UsageError
@@ -57,10 +56,10 @@ def answer_line(line: bytes | str, book: RuleBook) -> dict[str, Any]:
         return error_answer(
             f"The line is not JSON ({str(error).rstrip('.')}); send one listing as a JSON object per line."
         )
-    return answer(request, book)
+    return answer_request(request, book)
 
 
-def answer(request: object, book: RuleBook) -> dict[str, Any]:
+def answer_request(request: object, book: RuleBook) -> dict[str, Any]:
     """The answer to one request: a verdict or an error object, with the request's `id` where it has one."""
     if not isinstance(request, dict):
         return error_answer(NOT_AN_OBJECT)
@@ -84,8 +83,3 @@ def answer(request: object, book: RuleBook) -> dict[str, Any]:
 def error_answer(message: str, field: str | None = None) -> dict[str, Any]:
     """An error object in the shape of the `verdict` schema."""
     return {"error": {"message": message, "field": field}}
-
-
-def answers_to(requests: Iterable[object], book: RuleBook) -> list[dict[str, Any]]:
-    """The answers to several requests, in order."""
-    return [answer(request, book) for request in requests]

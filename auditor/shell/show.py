@@ -20,7 +20,7 @@ from auditor.shell.terminal import indented, render
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class FindingsAsked:
     """What to show; None stands for any.  `supplier` is part of the name, the others are whole; case does not count."""
 
     supplier: str | None = None
@@ -30,7 +30,7 @@ class Asked:
     limit: int = 20
 
 
-def show(folder: Path, asked: Asked, width: int = 80, color: bool = False) -> str:
+def show(folder: Path, asked: FindingsAsked, width: int = 80, color: bool = False) -> str:
     """The findings asked for, worst first, as text.  Raises UsageError where `folder` holds no audit."""
     if not is_audit(folder) or not (folder / "findings.parquet").is_file():
         raise UsageError(f"{folder} is not the folder of a finished audit; give the folder named with --out.")
@@ -64,7 +64,7 @@ def _check_rule(rule: str, summary: dict[str, Any]) -> None:
         raise UsageError(f"--rule {rule} has no finding in this audit; did you mean {near[0]}?")
 
 
-def _matching(path: Path, asked: Asked) -> Iterator[pa.Table]:
+def _matching(path: Path, asked: FindingsAsked) -> Iterator[pa.Table]:
     grades = (asked.grade.casefold(),) if asked.grade else GRADES
     for part in read_by_grade(path, grades=grades):
         keep: Any = None

@@ -29,7 +29,7 @@ _POWERS = 10.0 ** np.arange(20)
 
 
 class Part(NamedTuple):
-    """One claim of a shape; places are bytes from the beginning of the text."""
+    """One claim of a shape; positions are bytes from the beginning of the text."""
 
     field: str
     order: int  # among the claims of the text

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """Put `after` where column `place` of record `record` holds `before`; `about` says why, for the list of changes."""
+    """Put `after` where a cell holds `before`; `about` says why, for the list of changes."""
 
     record: int  # 1-based data record number
     position: int  # 0-based column position

@@ -80,7 +80,7 @@ def in_words(marking: Marking, tables: Tables | None = None) -> str:
     derived = derive(marking, tables)
     parts = explain(marking, derived, tables)
     lines = [terminal_drawing(marking, parts), "", f"  Family: {marking.family}", *map(_part, parts)]
-    follows = [*loads(marking, derived, tables), *dimensions(derived)]
+    follows = [*load_lines(marking, derived, tables), *dimension_lines(derived)]
     if follows:
         lines += ["", "  It follows:", *(f"    {line}" for line in follows)]
     return "\n".join(lines)
@@ -92,7 +92,7 @@ def _part(part: Part) -> str:
     return fill(says, _WIDTH, subsequent_indent="      ", break_on_hyphens=False)
 
 
-def loads(marking: Marking, derived: Derived, tables: Tables | None = None) -> list[str]:
+def load_lines(marking: Marking, derived: Derived, tables: Tables | None = None) -> list[str]:
     """What an axle carries, and what a tire carries at other speeds than its own, in kg and lb."""
     lines = []
     two, four = load_per_axle_kg(derived)
@@ -113,7 +113,7 @@ def _kg(load_kg: float) -> str:
     return f"{load_kg:,.0f} kg ({load_kg / KG_PER_LB:,.0f} lb)"
 
 
-def dimensions(derived: Derived) -> list[str]:
+def dimension_lines(derived: Derived) -> list[str]:
     """What follows from the size, each with its unit."""
     lines = []
     if derived.section_height_mm is not None:

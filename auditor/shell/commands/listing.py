@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, BinaryIO
 
 from auditor.errors import UsageError
-from auditor.programs.stream import answer, follow
+from auditor.programs.stream import answer_request, follow
 from auditor.rulebook.book import RuleBook
 from auditor.shell.book_options import add_book_options, book_from_options, say_loosened
 
@@ -47,7 +47,7 @@ def run(options: argparse.Namespace) -> int:
     )
     book = book_from_options(options)
     say_loosened(book)
-    answers = [answer(request, book) for request in requests]
+    answers = [answer_request(request, book) for request in requests]
     if options.json:
         print_json(form, answers)
     else:

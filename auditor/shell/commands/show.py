@@ -22,10 +22,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     # Start-up: `auditor show --help` must not load the array libraries.
-    from auditor.shell.show import Asked, show
+    from auditor.shell.show import FindingsAsked, show
 
     if options.limit < 0:
         raise UsageError(f"--limit {options.limit} should be 0 or more.")
-    asked = Asked(options.supplier, options.rule, options.grade, options.sku, options.limit)
+    asked = FindingsAsked(options.supplier, options.rule, options.grade, options.sku, options.limit)
     sys.stdout.write(show(options.folder, asked, color=sys.stdout.isatty()))
     return 0
