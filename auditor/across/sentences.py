@@ -13,7 +13,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.across.key_groups import FACTS, KEYS
-from auditor.judging.block.identity import KEY_FIELDS
+from auditor.judging.block.identity import listing_keys
 from auditor.rulebook.book import Rule
 from auditor.trade.facts import code_text
 from auditor.trade.tables import Tables
@@ -173,7 +173,7 @@ def finding_table(
             "sku": of("sku"),
             "part_number": of("part_number"),
             "gtin": of("gtin"),
-            "key": finding_keys(pc.utf8_trim_whitespace(supplier), _listing_key(of, count), rule_ids, field, stated),
+            "key": finding_keys(pc.utf8_trim_whitespace(supplier), listing_keys(count, of), rule_ids, field, stated),
             "rule": rule_ids,
             "grade": pa.array([rule.grade for rule in rules]).take(pa.array(worded.rule)),
             "field": field,
@@ -208,15 +208,6 @@ def _shortened(texts: pa.Array) -> pa.Array:
     long = pc.greater(pc.utf8_length(texts), MOST_STATED)
     short = pc.binary_join_element_wise(pc.utf8_slice_codeunits(texts, 0, MOST_STATED), "...", "")
     return pc.if_else(long, short, texts)
-
-
-def _listing_key(of: Any, count: int) -> pa.Array:
-    """`auditor.programs.one_listing.listing_key` over records."""
-    key = _constant("", count)
-    for name in reversed(KEY_FIELDS):
-        texts = pc.utf8_trim_whitespace(of(name))
-        key = pc.if_else(pc.equal(texts, ""), key, pc.binary_join_element_wise(name + "=", texts, ""))
-    return key
 
 
 def _messages(rules: Sequence[Rule], numbers: npt.NDArray[np.int64], pieces: Mapping[str, pa.Array]) -> pa.Array:

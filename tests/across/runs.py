@@ -7,11 +7,11 @@ import pyarrow as pa
 
 from auditor.across.comparison import ListingComparison
 from auditor.across.facts import block_facts
-from auditor.across.listing_texts import listing_texts
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.model import Block, ColumnUse
 from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.statements import Source
+from tests.across.listing_texts import listing_texts
 
 
 def plan_of(name: str, fields: list[str], supplier: str = "") -> FeedPlan:

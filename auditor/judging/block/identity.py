@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,21 @@ from auditor.judging.block.statements import BlockStatements
 from auditor.rulebook.finding import GRADES
 
 KEY_FIELDS = ("sku", "part_number", "gtin", "marking", "size")
+
+
+def listing_keys(count: int, text_of: Callable[[str], pa.Array | None]) -> pa.Array:
+    """`auditor.programs.one_listing.listing_key` over records; `text_of` gives a field's texts or None."""
+    key: Any = pa.repeat("", count)
+    for name in KEY_FIELDS:
+        given = text_of(name)
+        if given is None:
+            continue
+        texts = pc.utf8_trim_whitespace(given)
+        named = pc.and_(pc.equal(key, ""), pc.not_equal(texts, ""))
+        key = pc.if_else(named, pc.binary_join_element_wise(name + "=", texts, ""), key)
+        if not pc.any(pc.equal(key, "")).as_py():
+            break
+    return key
 
 
 class RecordIdentity:
@@ -38,16 +54,9 @@ class RecordIdentity:
         return pc.if_else(pc.equal(pc.utf8_trim_whitespace(texts), ""), self.plan.supplier, texts)
 
     def listing_key(self, rows: npt.NDArray[np.int64]) -> pa.Array:
-        """`auditor.programs.one_listing.listing_key` over records."""
-        key: Any = pa.repeat("", len(rows))
-        for name in KEY_FIELDS:
-            if name in self.positions and self.positions[name] in self.st.raw:
-                texts = pc.utf8_trim_whitespace(self.text(name, rows))
-                named = pc.and_(pc.equal(key, ""), pc.not_equal(texts, ""))
-                key = pc.if_else(named, pc.binary_join_element_wise(name + "=", texts, ""), key)
-                if not pc.any(pc.equal(key, "")).as_py():
-                    break
-        return key
+        """What the listings of some records are known by; see `listing_keys`."""
+        listed = {name for name in KEY_FIELDS if name in self.positions and self.positions[name] in self.st.raw}
+        return listing_keys(len(rows), lambda name: self.text(name, rows) if name in listed else None)
 
     def supplier_counts(self, worst: npt.NDArray[np.int8]) -> pa.Table:
         """Records by supplier and worst grade."""

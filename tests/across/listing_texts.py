@@ -1,4 +1,4 @@
-"""The texts of the few listings that a finding across listings is about, read from a block."""
+"""The texts of the few listings that a finding across listings is about, read from a block that is kept in memory."""
 
 from __future__ import annotations
 
