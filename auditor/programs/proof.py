@@ -13,6 +13,7 @@ from auditor.errors import RuleBookError
 from auditor.judging.checks import ACROSS_LISTINGS, CHECKS
 from auditor.judging.demands import is_measured, value_of
 from auditor.judging.own_checks import own_check, own_check_names
+from auditor.outputs.languages import languages, load_wordings
 from auditor.programs.one_listing import audit_one
 from auditor.rulebook.book import Rule, RuleBook, keep_proven, proof_book
 from auditor.rulebook.files import nearest
@@ -52,6 +53,8 @@ def own_checks_of(book: RuleBook) -> list[Rule]:
 
 
 def _prove_whole(book: RuleBook) -> None:
+    for language in languages(book.own.folder):
+        load_wordings(language, book.own.folder)
     own = [rule for rule in book.rules if rule.own]
     for rule in own:
         _check_values(rule, book)

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from auditor.errors import RuleBookError
+from auditor.outputs.languages import languages, load_wordings
 from auditor.programs.books import load_book
 from auditor.programs.one_listing import audit_one
 from auditor.rulebook.book import RuleBook
@@ -298,6 +299,19 @@ def test_files_that_nothing_reads_are_refused(tmp_path: Path, path: str, said: s
     with pytest.raises(RuleBookError) as caught:
         load_book(own)
     assert said in str(caught.value)
+
+
+def test_own_letters_are_added_and_checked(tmp_path: Path) -> None:
+    english = (rules_folder() / "letters" / "en.toml").read_text(encoding="utf-8")
+    own = shop(tmp_path)
+    (own / "letters").mkdir()
+    (own / "letters" / "eo.toml").write_text(english.replace("Dear colleagues", "Karaj kolegoj"), encoding="utf-8")
+    folder = load_book(own).folder
+    assert languages(folder) == ("en", "de", "eo")
+    assert load_wordings("eo", folder).letter != load_wordings("en", folder).letter
+    (own / "letters" / "eo.toml").write_text('name = "Esperanto"\n', encoding="utf-8")
+    with pytest.raises(RuleBookError, match=r"eo.toml lacks the text 'direction'"):
+        load_book(own)
 
 
 def test_an_empty_or_missing_folder_is_refused(tmp_path: Path) -> None:
