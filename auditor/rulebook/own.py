@@ -156,8 +156,9 @@ def merged_policy(policy: dict[str, Any], given: Mapping[str, Any]) -> dict[str,
         policy[key] = given.get(key, policy[key])
     for name, values in given.get("tolerance", {}).items():
         policy["tolerance"].setdefault(name, {}).update(values)
-    policy["grade"] = {**policy.get("grade", {}), **given.get("grade", {})}
-    for key in ("off", "only"):
+    if "grade" in given:
+        policy["grade"] = {**policy.get("grade", {}), **given["grade"]}
+    for key in {"off", "only"} & set(given):
         policy[key] = policy.get(key, []) + [line for line in given.get(key, []) if line not in policy.get(key, [])]
     return policy
 

@@ -77,6 +77,7 @@ def test_a_copy_of_the_whole_book_changes_nothing(tmp_path: Path) -> None:
     book, plain = load_book(copy), load_book()
     assert book.rules == plain.rules
     assert (book.tolerances, book.hold_from, book.market) == (plain.tolerances, plain.hold_from, plain.market)
+    assert book.policy_sha256 == plain.policy_sha256
     assert book.own.files == {} and book.own.fields == set() and book.loosened == ()
 
 
