@@ -18,7 +18,9 @@ from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.statements import BlockStatements
 from auditor.quantities.cell_values import BLANK_MARKINGS
 from auditor.rulebook.book import RuleBook
-from auditor.trade.facts import FACT_POSITION, FAMILIES, LOAD_VERSIONS
+from auditor.trade.codes import LOAD_VERSIONS
+from auditor.trade.facts import FACT_POSITION
+from auditor.trade.family import FAMILIES
 
 Rows = npt.NDArray[np.int64]
 DUPLICATED, SHARED, DISAGREE, PEERS = "listing-duplicated", "gtin-shared", "suppliers-disagree", "index-unlike-peers"

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from auditor.across.facts import supplier_number
 from auditor.rulebook.book import Rule, Selector
-from auditor.trade.facts import FAMILIES
+from auditor.trade.family import FAMILIES
 
 
 def is_narrowed(rule: Rule) -> bool:

@@ -21,7 +21,7 @@ from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.identity import RecordIdentity
 from auditor.judging.block.markings import choose_markings
 from auditor.judging.block.statements import BlockStatements, CodedText
-from auditor.judging.statements import CELL_FIELDS, TEXTS, Source
+from auditor.judging.statements import TEXTS, Source, cell_fields
 from auditor.marking.store import read_row
 from auditor.quantities.cell_values import parse_cell
 from auditor.rulebook.book import RuleBook
@@ -74,7 +74,7 @@ class UnitAuditor:
                     texts.append(source.position)
                 if source.field in self._whole_texts:
                     raw[source.position] = column
-            elif source.field in CELL_FIELDS or source.field in self.book.own.measured:
+            elif source.field in cell_fields() or source.field in self.book.own.measured:
                 coded[source.position] = CodedText(*self._cache(source, use).encode(column))
             else:
                 raw[source.position] = column

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from auditor.marking import Unreadable, decode
-from auditor.quantities import READABLE_FIELDS, read_cell
+from auditor.quantities import read_cell, readable_fields
 
 DISTINCT_TRIED = 300  # distinct values of a column that are looked at
 _SIZE_LIKE = re.compile(r"\d.*[xX/R\-.]\s?\d")
@@ -106,7 +106,7 @@ def holds_size(text: str) -> bool:
 @lru_cache(maxsize=1 << 15)
 def readings(text: str, name: str, unit: str | None, decimal: str | None) -> tuple[tuple[str, object, str | None], ...]:
     """Field, value and unit of everything a cell says, read as field `name`; empty where it is unreadable."""
-    if name not in READABLE_FIELDS:
+    if name not in readable_fields():
         return ()
     found = read_cell(text, name, unit=unit, decimal=decimal)
     return tuple((reading.field, reading.value, reading.unit) for reading in found.readings)
@@ -114,7 +114,7 @@ def readings(text: str, name: str, unit: str | None, decimal: str | None) -> tup
 
 def readable_share(column: Column, name: str, decimal: str | None = None) -> float:
     """Share of filled cells that `name` can be read from; blanks such as "N/A" are set aside."""
-    if name not in READABLE_FIELDS:
+    if name not in readable_fields():
         return 1.0
     good = bad = 0
     for text, count in column.usual():

@@ -15,8 +15,9 @@ from python_calamine import CalamineError, CalamineWorkbook
 from auditor.errors import FeedError
 from auditor.feeds.dialect import Wanted
 from auditor.feeds.typed_cells import cell_text
+from auditor.rulebook.header_words import fold
 from auditor.rulebook.headers import header_score
-from auditor.rulebook.listing_fields import Contract, fold
+from auditor.rulebook.listing_fields import Contract
 
 Row = list[Any]
 HEAD_ROWS = 40

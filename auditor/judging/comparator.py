@@ -17,7 +17,8 @@ from auditor.judging.rule_terms import PASSENGER, Collector, band, scope, st_fam
 from auditor.judging.statements import TEXTS, OfMarking, Slot, Statements
 from auditor.judging.unit_rules import unit_rule
 from auditor.rulebook.book import Pair, Rule
-from auditor.trade.facts import SECOND_DESCRIPTION, is_code
+from auditor.trade.codes import is_code
+from auditor.trade.facts import SECOND_DESCRIPTION
 from auditor.trade.units import unit_of
 
 

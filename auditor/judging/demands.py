@@ -11,12 +11,11 @@ from functools import lru_cache
 from typing import Any
 
 from auditor.judging.rule_terms import Collector, scope
-from auditor.judging.statements import CELL_FIELDS, Statements
+from auditor.judging.statements import Statements, cell_fields
 from auditor.quantities.cell_values import marking_text, parse_short_cell
 from auditor.rulebook.book import Rule, RuleBook
 from auditor.rulebook.demands import Demand, When
 
-_CELLS = frozenset(CELL_FIELDS)
 _SLACK = 1e-6  # of a value: what its way through another unit may leave
 
 
@@ -31,7 +30,7 @@ def demand_rule(rule: Rule, st: Statements, out: Collector) -> None:
 
 def is_measured(book: RuleBook, field: str) -> bool:
     """Whether the cells of a field are read as numbers or codes."""
-    return field in _CELLS or field in book.own.measured
+    return field in cell_fields() or field in book.own.measured
 
 
 def value_of(book: RuleBook, field: str, text: str) -> float:

@@ -8,7 +8,7 @@ from typing import Any, Protocol
 
 from auditor.judging.statements import OfMarking, Statements
 from auditor.rulebook.book import Rule
-from auditor.trade.facts import FAMILY_NUMBER
+from auditor.trade.family import FAMILY_NUMBER
 
 PASSENGER = ("metric", "p-metric", "temporary-spare")
 

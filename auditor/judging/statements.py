@@ -7,61 +7,24 @@ come from: it answers with a float or a float64 array, whichever vocabulary it w
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Sequence
+from functools import cache
 from typing import Any, NamedTuple
 
 from auditor.rulebook.book import RuleBook
-from auditor.trade.units import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
+from auditor.rulebook.built_in import load_contract
+from auditor.trade.facts import CONVERTED
 
 MARKING_TEXTS = ("marking", "size", "service_description")
 TEXTS = ("title", "description")
 IDENTITY = ("supplier", "sku", "part_number", "gtin", "brand", "model")
 REGIONS = MARKING_TEXTS + TEXTS
 
-# What one cell may say beyond its own field: "1,360/1,250 kg", "120/116S", "SL/4", "500 A B", "5.5-7.0".
-_TOGETHER = (
-    ("max_load_kg", "max_load_lb", "max_load_dual_kg", "max_load_dual_lb"),
-    ("max_speed_kmh", "max_speed_mph"),
-    ("load_index", "load_index_dual", "speed_symbol"),
-    ("load_range", "load_version", "ply_rating"),
-    ("section_width_mm", "section_width_in"),
-    ("overall_diameter_mm", "overall_diameter_in"),
-    ("measured_width_mm", "measured_width_in"),
-    ("measuring_rim_in", "rim_width_min_in", "rim_width_max_in"),
-    ("max_pressure_kpa", "max_pressure_psi", "max_pressure_bar"),
-    ("tread_depth_mm", "tread_depth_32nds"),
-    ("tire_weight_kg", "tire_weight_lb"),
-    ("revs_per_km", "revs_per_mile"),
-    ("utqg", "treadwear", "traction", "temperature"),
-    ("noise_db", "noise_class"),
-    ("mud_and_snow", "severe_snow"),
-)
-CONVERTED = {  # fact -> (the fact it is converted from, factor)
-    "load_single_lb": ("load_single_kg", 1.0 / KG_PER_LB),
-    "load_dual_lb": ("load_dual_kg", 1.0 / KG_PER_LB),
-    "load_single_alt_lb": ("load_single_alt_kg", 1.0 / KG_PER_LB),
-    "load_dual_alt_lb": ("load_dual_alt_kg", 1.0 / KG_PER_LB),
-    "speed_mph": ("speed_kmh", 1.0 / KMH_PER_MPH),
-    "speed_alt_mph": ("speed_alt_kmh", 1.0 / KMH_PER_MPH),
-    "speed_floor_mph": ("speed_floor_kmh", 1.0 / KMH_PER_MPH),
-    "overall_diameter_in": ("overall_diameter_mm", 1.0 / MM_PER_INCH),
-    "revs_per_mile": ("revs_per_km", KMH_PER_MPH),
-}
-FIELDS_TOGETHER = {field: group for group in _TOGETHER for field in group}
 
-CELL_FIELDS = tuple(
-    dict.fromkeys(
-        [field for group in _TOGETHER for field in group]
-        + [
-            "aspect_ratio",
-            "rim_diameter_in",
-            "construction",
-            "season",
-            "tire_class",
-            "fuel_class",
-            "wet_grip_class",
-        ]
-    )
-)
+@cache
+def cell_fields() -> frozenset[str]:
+    """The listing fields whose cells are read into values: all but texts and markings."""
+    fields = load_contract().fields.values()
+    return frozenset(field.name for field in fields if field.quantity not in ("text", "marking"))
 
 
 class Source(NamedTuple):

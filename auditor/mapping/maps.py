@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import difflib
-import json
 import re
 import tomllib
 from collections.abc import Iterable, Sequence
@@ -15,9 +14,8 @@ from typing import Any
 from auditor.errors import RuleBookError
 from auditor.feeds.dialect import Wanted
 from auditor.feeds.model import ColumnUse, Mapping
-from auditor.rulebook.built_in import load_contract
+from auditor.rulebook.built_in import load_contract, published_schema
 from auditor.rulebook.listing_fields import Contract
-from auditor.rules_folder import rules_folder
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +130,7 @@ def load_map(path: Path, contract: Contract | None = None) -> FeedMap:
 def _check_schema(path: Path, text: str, data: dict[str, Any]) -> None:
     from jsonschema import Draft202012Validator
 
-    schema = json.loads((rules_folder() / "schemas" / "feed_map.json").read_text(encoding="utf-8"))
+    schema = published_schema("feed_map")
     errors = sorted(Draft202012Validator(schema).iter_errors(data), key=lambda error: list(map(str, error.path)))
     if not errors:
         return

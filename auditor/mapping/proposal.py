@@ -11,10 +11,11 @@ from auditor.feeds.column_evidence import Column
 from auditor.feeds.model import ColumnUse, LeftOut, Mapping
 from auditor.mapping.ambiguous_headers import field_by_range, resolve_by_size
 from auditor.mapping.marking_agreement import CANDIDATES, best_agreement, joined_markings
-from auditor.quantities import READABLE_FIELDS
-from auditor.quantities.units import MEASURES
+from auditor.quantities import readable_fields
+from auditor.quantities.units import measures
+from auditor.rulebook.header_words import fold
 from auditor.rulebook.headers import HeaderReading, read_header
-from auditor.rulebook.listing_fields import Contract, fold
+from auditor.rulebook.listing_fields import Contract
 
 CERTAIN = 0.7  # from here on `audit` uses a column without a person's word
 VOTES = 200  # values that must settle a unit which neither cells nor header give
@@ -130,7 +131,7 @@ def _contradicted(column: Column, use: ColumnUse | None) -> LeftOut | None:
 
 def _checked(column: Column, name: str, confidence: float, decimal: str | None) -> float:
     """A doubtful header gains or loses by its values; a sure one keeps its word, for wrong values are findings."""
-    if confidence >= 0.9 or not column.filled or name not in READABLE_FIELDS:
+    if confidence >= 0.9 or not column.filled or name not in readable_fields():
         return confidence
     readable = column_evidence.readable_share(column, name, decimal)
     return max(confidence, 0.8) if readable >= 0.95 else min(confidence, 0.4)
@@ -283,7 +284,7 @@ def _sorted_out(
             unsure.append(use)
             left.append(LeftOut(use.column, f"It may be {use.fields[0]}, but this is not certain."))
         else:
-            measured = any(name in MEASURES for name in use.fields)
+            measured = any(name in measures() for name in use.fields)
             kept.append(replace(use, decimal=(use.decimal or feed_decimal) if measured else None))
     placed = {use.position for use in (*kept, *unsure)}
     unplaced = tuple(

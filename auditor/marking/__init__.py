@@ -8,6 +8,7 @@ costs little start-up time.
 from __future__ import annotations
 
 from auditor.marking.fast import fast_marking
+from auditor.trade.family import FAMILIES
 from auditor.trade.marking_model import Marking, ServiceDescription, ServiceText, Unreadable
 
 __all__ = [
@@ -21,19 +22,6 @@ __all__ = [
     "decode_service",
     "find_markings",
 ]
-
-FAMILIES: tuple[str, ...]
-
-
-def __getattr__(name: str) -> tuple[str, ...]:
-    """`FAMILIES`, the closed list of size families, gathered from their files when asked for."""
-    if name == "FAMILIES":
-        # Start-up: one marking of a usual family is read without the files of all families.
-        from auditor.marking.families import NAMES
-
-        globals()["FAMILIES"] = NAMES
-        return NAMES
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 
 
 def decode(text: str) -> Marking | Unreadable:

@@ -49,16 +49,16 @@ def canonical_text(marking: Marking) -> str:
 
 def _stands_alone(marking: Marking) -> bool:
     """Whether the load range is plain as a lone letter, with no other way to read it."""
-    letter, family = str(marking.load_range), marking.family
-    if family not in BARE_LOAD_RANGE:
+    letter, family = str(marking.load_range), marking.size_family
+    if not family.bare_load_range:
         return False
-    if letter == "C" and family not in C_IS_LOAD_RANGE and not marking.size_text.endswith("LT"):
+    if letter == "C" and not family.c_is_load_range and not marking.size_text.endswith("LT"):
         return False
     if marking.service.speed_symbol is not None:
         return True
     if marking.service.load_index is not None:
         return False
-    return letter <= "G" or family in ("truck-metric", "truck-numeric")
+    return letter <= "G" or family.name in ("truck-metric", "truck-numeric")
 
 
 def _in_size(marking: Marking, word: str) -> bool:
@@ -69,10 +69,3 @@ def _said_before(marking: Marking) -> bool:
     if "RF" in marking.letters and marking.load_version == "XL":
         return True
     return marking.size_text.startswith(str(marking.load_version))
-
-
-# Families whose sidewall carries the load range as a letter of its own.
-BARE_LOAD_RANGE = frozenset(
-    {"lt-metric", "flotation", "special-trailer", "truck-metric", "truck-numeric", "numeric", "commercial"}
-)
-C_IS_LOAD_RANGE = frozenset({"lt-metric", "flotation", "special-trailer"})

@@ -127,6 +127,5 @@ def reclaimed(marking: Marking) -> Marking:
         [marking.size_text, *(["M/C"] if "M/C" in marking.letters else []), text_of(marking.service)]
     ).strip()
     again = fast_marking(text) or read_marking(text)
-    family = again.family if isinstance(again, Marking) else marking.family
-    settled = replace(marking, family=family)
+    settled = replace(marking, size_family=again.size_family) if isinstance(again, Marking) else marking
     return replace(settled, canonical=canonical_text(settled))

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from auditor.marking.families import family_named
 from auditor.trade.marking_model import Marking, ServiceDescription
 
 _TAIL = (
@@ -133,7 +134,7 @@ def _tail(family: str, tail: list[str | None], cycle: bool) -> dict[str, Any] | 
             return None
         letters += tuple(marks)
     return {
-        "family": family,
+        "size_family": family_named(family),
         "service": service,
         "load_range": load_range,
         "load_version": version,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from auditor.marking.canonical import BARE_LOAD_RANGE, C_IS_LOAD_RANGE, canonical_text, in_molded_order
+from auditor.marking.canonical import canonical_text, in_molded_order
 from auditor.marking.families import family_of
 from auditor.marking.normalise import Written, normalise
 from auditor.marking.service import BARE, DESCRIPTION, text_of
@@ -13,6 +13,7 @@ from auditor.marking.shape import Found, Misfit, Size
 from auditor.marking.shapes import alpha, metric, metric_weak, numeric_mm, stated_diameter
 from auditor.marking.shapes_inch import inch_diameter, inch_diameter_weak, numeric_inch, numeric_no_dot, numeric_x
 from auditor.marking.tail import Tail, read_tail
+from auditor.trade.family import Family
 from auditor.trade.marking_model import Marking, ServiceDescription, Unreadable
 
 LONGEST = 400  # characters; no marking with its letters comes near
@@ -142,7 +143,7 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
         understood.append(size.suffix)
     texts = as_written(written, unread) + lost
     marking = Marking(
-        family=family,
+        size_family=family,
         section_width_mm=size.width_mm,
         section_width_in=size.width_in,
         aspect_ratio=size.aspect,
@@ -216,25 +217,21 @@ def _written_oddly(written: Written, size: Size) -> bool:
     return plain != size.text
 
 
-def _contradiction(size: Size, tail: Tail, family: str) -> tuple[str, tuple[str, ...]] | None:
+def _contradiction(size: Size, tail: Tail, family: Family) -> tuple[str, tuple[str, ...]] | None:
     """(reason, possible readings) when two parts of the marking cannot both hold."""
     if tail.conflict:
         return f"The marking contradicts itself: {tail.conflict}.", ()
     several = [one for one, _ in tail.services]
-    if len(several) > 1 and family not in (
-        "commercial",
-        "truck-metric",
-        "truck-numeric",
-        "agricultural",
-        "lt-metric",
-    ):
+    if len(several) > 1 and not family.two_descriptions:
         readings = tuple(f"{size.text} {text_of(one)}" for one in several)
         return "It holds two service descriptions.", readings
     first, apart = tail.services[0] if tail.services else (_EMPTY, False)
     letter = first.speed_symbol
     if apart and letter and not tail.load_range:
-        light = family in ("lt-metric", "flotation", "special-trailer", "numeric", "commercial") and letter in "BCDEFG"
-        if light or (family in ("truck-metric", "truck-numeric") and letter in "FGHJ"):
+        light = (
+            family.name in ("lt-metric", "flotation", "special-trailer", "numeric", "commercial") and letter in "BCDEFG"
+        )
+        if light or (family.name in ("truck-metric", "truck-numeric") and letter in "FGHJ"):
             index = text_of(replace(first, speed_symbol=None))
             readings = (f"{size.text} {index}{letter}", f"{size.text} {index} LR {letter}")
             return f"{letter} after the load index can be a speed symbol or a load range.", readings
@@ -242,7 +239,7 @@ def _contradiction(size: Size, tail: Tail, family: str) -> tuple[str, tuple[str,
 
 
 def _lone_letters(
-    size: Size, service: ServiceDescription, tail: Tail, family: str
+    size: Size, service: ServiceDescription, tail: Tail, family: Family
 ) -> tuple[str | None, str | Unreadable | None, list[str]]:
     """(load range, speed symbol, letters not understood) of letters standing alone after the size."""
     load_range, symbol = tail.load_range, service.speed_symbol
@@ -250,7 +247,7 @@ def _lone_letters(
     found: str | None = None
     for letter in tail.loose:
         takes = _takes_load_range(family, letter, service, tail)
-        if takes and symbol is None and service.load_index is None and letter in "HJLMN" and family[:5] != "truck":
+        if takes and symbol is None and service.load_index is None and letter in "HJLMN" and family.name[:5] != "truck":
             readings = (f"{size.text} LR {letter}", f"{size.text} {letter}")
             return None, Unreadable("", 0, f"{letter} can be a load range or a speed symbol.", readings), []
         if takes and load_range is None:
@@ -266,14 +263,14 @@ def _lone_letters(
     return load_range, found, lost
 
 
-def _takes_load_range(family: str, letter: str, service: ServiceDescription, tail: Tail) -> bool:
+def _takes_load_range(family: Family, letter: str, service: ServiceDescription, tail: Tail) -> bool:
     if letter not in "ABCDEFGHJLMN":
         return False
-    if letter == "C" and family not in C_IS_LOAD_RANGE:
-        return family in ("numeric", "truck-numeric", "truck-metric")
-    if family in BARE_LOAD_RANGE:
+    if letter == "C" and not family.c_is_load_range:
+        return family.name in ("numeric", "truck-numeric", "truck-metric")
+    if family.bare_load_range:
         return True
-    return family == "metric" and service.load_index_dual is not None and letter in "DEFG"
+    return family.name == "metric" and service.load_index_dual is not None and letter in "DEFG"
 
 
 def _number_in_words(

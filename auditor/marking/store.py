@@ -7,7 +7,8 @@ from typing import NamedTuple
 
 from auditor.marking import Marking, ServiceDescription, Unreadable, compose, decode, decode_service
 from auditor.marking.words import MarkingWords, marking_words
-from auditor.trade.facts import FACT_POSITION, NO_FACTS, marking_facts
+from auditor.trade.facts import NO_FACTS, fact_row
+from auditor.trade.family import NO_FAMILY
 from auditor.trade.tables import Tables
 
 NO_WORDS = MarkingWords()
@@ -37,7 +38,7 @@ def read_row(key: str, tables: Tables) -> MarkingRow:
     found = decode(key)
     if isinstance(found, Unreadable):
         return MarkingRow(NO_FACTS, MarkingWords(reason=_reason(found)))
-    return MarkingRow(marking_facts(found, tables), marking_words(found))
+    return MarkingRow(fact_row(found, tables), marking_words(found))
 
 
 @lru_cache(maxsize=2_048)
@@ -58,7 +59,7 @@ def _service_row(text: str, tables: Tables) -> MarkingRow:
     if isinstance(found, Unreadable):
         return MarkingRow(NO_FACTS, MarkingWords(reason=_reason(found)))
     bare = Marking(
-        family="",
+        size_family=NO_FAMILY,
         service=found.descriptions[0],
         additional=found.descriptions[1:],
         load_range=found.load_range,
@@ -68,8 +69,7 @@ def _service_row(text: str, tables: Tables) -> MarkingRow:
         canonical=found.canonical,
         nonstandard=found.nonstandard,
     )
-    facts = list(marking_facts(bare, tables))
-    return MarkingRow(tuple(facts), marking_words(bare))
+    return MarkingRow(fact_row(bare, tables), marking_words(bare))
 
 
 def joined_key(size: str, service: str, index: float, dual: float, symbol: str) -> str:
@@ -107,8 +107,7 @@ def _joined_row(key: str, tables: Tables) -> MarkingRow:
             if own != ServiceDescription()
             else ServiceDescription(_whole(index), _whole(dual), symbol or None),
         )
-    row = MarkingRow(marking_facts(joined, tables), marking_words(joined))
-    return row
+    return MarkingRow(fact_row(joined, tables), marking_words(joined))
 
 
 def _whole(text: str) -> int | None:
@@ -116,6 +115,3 @@ def _whole(text: str) -> int | None:
         return int(float(text))
     except (ValueError, OverflowError):
         return None
-
-
-READABLE = FACT_POSITION["readable"]

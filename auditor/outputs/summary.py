@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Any
 
 from auditor.errors import OutputError
+from auditor.rulebook.built_in import published_schema
 from auditor.rulebook.finding import GRADES
-from auditor.rules_folder import rules_folder
 
 
 def write_summary(folder: Path, summary: Mapping[str, Any]) -> Path:
@@ -30,7 +30,7 @@ def check_summary(summary: Mapping[str, Any]) -> None:
     """Raises OutputError naming the first place where the summary breaks its schema or does not balance."""
     import jsonschema
 
-    schema = json.loads((rules_folder() / "schemas" / "summary.json").read_text(encoding="utf-8"))
+    schema = published_schema("summary")
     validator = jsonschema.Draft202012Validator(schema)
     for error in validator.iter_errors(summary):
         position = "/".join(map(str, error.absolute_path)) or "its top level"

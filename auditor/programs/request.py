@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 
 from auditor.errors import UsageError
-from auditor.judging.statements import CELL_FIELDS, IDENTITY, MARKING_TEXTS, TEXTS
+from auditor.rulebook.built_in import load_contract
 
-FIELDS = (*IDENTITY, *TEXTS, *MARKING_TEXTS, *CELL_FIELDS)
 REQUEST_ID = "id"  # passed through by the command and the stream, no part of the listing
-_KNOWN = frozenset(FIELDS)
 
 
 class FieldError(UsageError):
@@ -27,9 +25,10 @@ def cells_of(listing: Mapping[str, object], *, strict: bool = True, own: Collect
     are no text, number or truth value.  `own` are the fields of a retailer's own rule book.
     Raises FieldError, a UsageError.
     """
+    known = load_contract().fields
     cells: dict[str, str] = {}
     for name, value in listing.items():
-        if name in _KNOWN or name in own:
+        if name in known or name in own:
             cells[name] = value if type(value) is str else cell_text(name, value)
         elif strict and name != REQUEST_ID:
             raise FieldError(_unknown(name, own), str(name))
@@ -85,6 +84,8 @@ def nearest_field(name: str, own: Collection[str] = ()) -> str | None:
     from difflib import SequenceMatcher
 
     wanted = name.strip().lower().replace(" ", "_").replace("-", "_")[:100]
-    likeness = {field: SequenceMatcher(None, wanted, field).ratio() for field in (*FIELDS, *sorted(own))}
+    likeness = {
+        field: SequenceMatcher(None, wanted, field).ratio() for field in (*load_contract().fields, *sorted(own))
+    }
     best = max(likeness, key=lambda field: likeness[field])
     return best if likeness[best] >= 0.6 else None

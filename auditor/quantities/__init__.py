@@ -4,16 +4,22 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import cache
 
 from auditor.quantities.codes import CODES
 from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.scan import RIM_FIELDS
-from auditor.quantities.units import MEASURES, Measure, find_unit, words
+from auditor.quantities.units import Measure, find_unit, measures, words
 
-__all__ = ["READABLE_FIELDS", "CellReading", "Reading", "read_cell"]
+__all__ = ["CellReading", "Reading", "read_cell", "readable_fields"]
 
-READABLE_FIELDS = frozenset(MEASURES) | frozenset(CODES)
+
+@cache
+def readable_fields() -> frozenset[str]:
+    """The listing fields whose cells can be read: numbers and codes."""
+    return frozenset(measures()) | frozenset(CODES)
+
 
 _LONGEST = 200  # characters; no cell of these fields needs more, and a 1 MB cell is refused at once
 _BLANKS = words(
@@ -43,7 +49,7 @@ def read_cell(
     decimal: str | None = None,
     measure: Measure | None = None,
 ) -> CellReading:
-    """Reads one cell of `field` (a name in READABLE_FIELDS).  Never raises; linear in the text's length.
+    """Reads one cell of `field` (a name in `readable_fields()`).  Never raises; linear in the text's length.
 
     `measure` is that of a field of a retailer's own, which is none of them.
 
@@ -54,7 +60,7 @@ def read_cell(
     A rim diameter of 100 or more is that of a metric rim, in mm.
     """
     if measure is None and field not in CODES:
-        measure = MEASURES.get(field)
+        measure = measures().get(field)
     if measure is not None and unit is None and len(text) < 9:
         # Most cells are such plain numbers; two digits are safe for rims (no mm) and aspects (no share).
         if text.isdecimal() and text.isascii():

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from auditor.quantities import read_cell
 from auditor.quantities.own_measures import OwnKind, own_measure
-from auditor.trade.facts import code_number, is_code
+from auditor.trade.codes import code_number, is_code
 from auditor.trade.tables import Tables
 
 BLANK, READ, UNREADABLE = 0, 1, 2

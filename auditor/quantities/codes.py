@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
-from auditor.quantities.units import MEASURES, words
+from auditor.quantities.units import measures, words
 from auditor.trade.tables import default_tables
 
 _SERVICE = re.compile(
@@ -122,7 +122,7 @@ def _read_index_and_load(text: str, field: str) -> CellReading:
     """ "102 (850 kg)", "120/116S = 1400/1250 kg": the index, and the load that stands beside it."""
     match = _INDEX_AND_LOAD.fullmatch(text.lower())
     if match is not None and _SERVICE.fullmatch(match[1]):
-        load = read_measure(match[2], MEASURES["max_load_kg"], None, None)
+        load = read_measure(match[2], measures()["max_load_kg"], None, None)
         if load.status == "read":
             return _read(*read_load_index(match[1], field).readings, *load.readings)
     return unreadable(f"{text!r} is no load index such as 102 or 120/116.")
@@ -152,7 +152,7 @@ def read_speed_symbol(text: str, field: str) -> CellReading:
 
 def _read_speed(text: str) -> CellReading:
     field = "max_speed_mph" if "m" in text.lower().replace("km", "") else "max_speed_kmh"
-    return read_measure(text, MEASURES[field], None, None)
+    return read_measure(text, measures()[field], None, None)
 
 
 def _speed_beside(text: str) -> CellReading:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import NamedTuple
 
-from auditor.trade.units import UNITS, Unit
+from auditor.rulebook.built_in import load_contract
+from auditor.trade.units import NO_UNIT, UNITS, Unit
 
 
 class Measure(NamedTuple):
@@ -54,33 +56,15 @@ def find_unit(spelling: str) -> Unit | None:
     return UNIT_OF_SPELLING.get(spelling.lower().replace(" ", "").replace(".", ""))
 
 
-def _measures() -> dict[str, Measure]:
-    # What can be at all is wide on purpose: it only decides whether "1.360" is 1.36 or 1360.
-    quantities = (
-        ("max_load", {"kg": "kg", "lb": "lb"}, 30.0, 200_000.0),
-        ("max_load_dual", {"kg": "kg", "lb": "lb"}, 30.0, 200_000.0),
-        ("max_speed", {"kmh": "km/h", "mph": "mph"}, 5.0, 500.0),
-        ("max_pressure", {"kpa": "kPa", "psi": "psi", "bar": "bar"}, 30.0, 1_500.0),
-        ("section_width", {"mm": "mm", "in": "in"}, 20.0, 1_600.0),
-        ("measured_width", {"mm": "mm", "in": "in"}, 20.0, 1_600.0),
-        ("overall_diameter", {"mm": "mm", "in": "in"}, 150.0, 5_000.0),
-        ("tread_depth", {"mm": "mm", "32nds": "32nds"}, 0.5, 150.0),
-        ("tire_weight", {"kg": "kg", "lb": "lb"}, 0.2, 7_000.0),
-        ("revs_per", {"km": "/km", "mile": "/mile"}, 50.0, 1_500.0),
-        ("rim_diameter", {"in": "in"}, 70.0, 1_800.0),
-        ("measuring_rim", {"in": "in"}, 25.0, 1_500.0),
-        ("rim_width_min", {"in": "in"}, 25.0, 1_500.0),
-        ("rim_width_max", {"in": "in"}, 25.0, 1_500.0),
-        ("noise", {"db": "dB"}, 30.0, 120.0),
-    )
-    measures: dict[str, Measure] = {}
-    for stem, suffixes, lowest, highest in quantities:
-        sisters = {name: f"{stem}_{suffix}" for suffix, name in suffixes.items()}
-        for name, field in sisters.items():
-            measures[field] = Measure(field, stem, UNITS[name], sisters, lowest, highest)
-    measures["aspect_ratio"] = Measure("aspect_ratio", "aspect_ratio", UNITS["%"], {"%": "aspect_ratio"}, 0.2, 150.0)
-    measures["treadwear"] = Measure("treadwear", "treadwear", Unit("", "grade", 1.0), {"": "treadwear"}, 1.0, 3_000.0)
-    return measures
-
-
-MEASURES = _measures()
+@cache
+def measures() -> dict[str, Measure]:
+    """Every numeric field of the listing contract: those of a group whose possible values it gives."""
+    contract = load_contract()
+    found: dict[str, Measure] = {}
+    for group, (lowest, highest) in contract.possible.items():
+        units = {name: UNITS.get(contract.fields[name].unit or "", NO_UNIT) for name in contract.groups[group]}
+        sisters = {unit.name: name for name, unit in units.items()}
+        for name, unit in units.items():
+            stem = name.removesuffix(f"_{unit.suffix}") if unit.suffix else name
+            found[name] = Measure(name, stem, unit, sisters, lowest, highest)
+    return found

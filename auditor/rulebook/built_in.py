@@ -9,7 +9,7 @@ from typing import Any
 from auditor.errors import RuleBookError
 from auditor.rulebook.files import CONTRACT, POLICY, check, digest, nearest, read_rules, read_toml, schema, sources
 from auditor.rulebook.kept import FORMAT, SHIPPED, cache_file, keep_book, kept_book, sealed
-from auditor.rulebook.listing_fields import Contract, compiled_contract, contract_of
+from auditor.rulebook.listing_fields import Contract, contract_of
 from auditor.rules_folder import rules_folder
 
 
@@ -24,6 +24,15 @@ def built_in() -> dict[str, Any]:
 def load_contract() -> Contract:
     """The built-in listing fields.  Raises RuleBookError."""
     return contract_of(built_in()["contract"])
+
+
+def published_schema(name: str) -> dict[str, Any]:
+    """A JSON Schema that other programs may lean on, with every name filled in.  Raises RuleBookError."""
+    # Start-up: one listing needs no schema.
+    from auditor.rulebook.schemas import read_schema
+
+    fields = {spec.name: spec.says for spec in load_contract().fields.values()}
+    return read_schema(rules_folder(), name, {"fields": fields})
 
 
 def compiled(folder: Path, book_digest: str) -> dict[str, Any]:
@@ -56,9 +65,12 @@ def write_shipped(folder: Path) -> None:
 
 
 def _compile(folder: Path, *, checked: bool = True) -> dict[str, Any]:
+    # Start-up: a book that is kept has its headers folded.
+    from auditor.rulebook.header_words import compiled_contract
+
     policy = read_toml(folder / "policy.toml")
     if checked:
-        check(policy, schema("policy.json"), folder / "policy.toml")
+        check(policy, schema("policy"), folder / "policy.toml")
     rules = read_rules(folder, checked=checked)
     names = list(policy["tolerance"])
     for rule in rules:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
@@ -56,7 +55,7 @@ def read_rule_file(path: Path, *, checked: bool = True) -> dict[str, Any]:
     data = read_toml(path)
     if checked:
         names = [rule.get("id", "?") for rule in data.get("rule", []) if isinstance(rule, dict)]
-        check(data, schema("rule.json"), path, names)
+        check(data, schema("rule"), path, names)
     rules = [{**rule, "subject": data["subject"]} for rule in data.get("rule", [])]
     return {"rule": rules, "drop": list(data.get("drop", []))}
 
@@ -70,7 +69,7 @@ def by_subject(rules: Iterable[dict[str, Any]]) -> list[dict[str, Any]]:
 def read_policy(path: Path, rule_ids: list[str], tolerances: Iterable[str]) -> dict[str, Any]:
     """A policy file of the user's, checked; rule and tolerance names must exist."""
     data = read_toml(path)
-    check(data, schema("policy.json"), path)
+    check(data, schema("policy"), path)
     named = list(data.get("grade", {})) + [line["rule"] for key in ("off", "only") for line in data.get(key, [])]
     for rule_id in named:
         if rule_id not in rule_ids:
@@ -151,10 +150,8 @@ def nearest(name: str, valid: Iterable[str]) -> str:
 
 @cache
 def schema(name: str) -> dict[str, Any]:
-    """One of the program's JSON Schemas."""
-    path = rules_folder() / "schemas" / name
-    try:
-        found: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError) as error:
-        raise RuleBookError(f"{path}: this schema cannot be read ({error}); restore it.") from error
-    return found
+    """One of the JSON Schemas that rule books are checked against, its names filled in."""
+    # Start-up: a book that is kept was checked when it was made.
+    from auditor.rulebook.schemas import read_schema
+
+    return read_schema(rules_folder(), name)

@@ -8,7 +8,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from auditor.rulebook.listing_fields import Contract, fold
+from auditor.rulebook.header_words import fold
+from auditor.rulebook.listing_fields import Contract
 
 # Words that say nothing about which field a column holds.
 _FILLERS = frozenset(

@@ -2,25 +2,12 @@
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
-
-_FOLDED = str.maketrans({"ß": "ss", "ł": "l", "ø": "o", "æ": "ae", "œ": "oe", "&": " ", "+": " ", "’": " "})
-
-_NUMBER_SIGN = re.compile(r"#|№|\bn[°º]", re.IGNORECASE)
-_DIAMETER_SIGN = re.compile(r"[⌀∅]|(?<!\w)[øØ](?!\w)")
-_INITIALS = re.compile(r"(?<!\w)(?:[A-Za-z]\.){2,}")
-_INNER_CAPITAL = re.compile(r"(?<=[a-z]{2})(?=[A-Z])")
-_OTHER_UMLAUT = re.compile(r"([aou])e")
-_WORDS = re.compile(r"[^\W_]+|%|\"")
-_NUMBER_WORDS = frozenset(["no", "nr", "num", "nbr", "numer", "numero", "nummer"])
+from typing import Any, NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class FieldSpec:
+class FieldSpec(NamedTuple):
     """One listing field.  `unit` is None for texts and codes; fields of one `group` differ by unit only."""
 
     name: str
@@ -32,33 +19,15 @@ class FieldSpec:
 
 @dataclass(frozen=True, slots=True, eq=False)  # each is itself alone, so that what follows from it can be kept by it
 class Contract:
-    """All fields by name, header phrases by group, unit words by unit."""
+    """All fields by name, what cells of theirs may say, header phrases by group, unit words by unit."""
 
     fields: dict[str, FieldSpec]
     groups: dict[str, tuple[str, ...]]  # group -> its fields
     combined: dict[str, tuple[str, ...]]  # group of a combined column -> the fields it may hold
+    together: dict[str, tuple[str, ...]]  # field -> the fields that a cell of its own may state, itself among them
+    possible: dict[str, tuple[float, float]]  # group -> what can be at all, in the base unit of its quantity
     phrases: dict[str, tuple[str, ...]]  # folded header phrase -> groups, most usual first
     units: dict[str, str]  # folded unit word -> unit
-
-
-def fold(text: str) -> str:
-    """A header or word without case, accents and punctuation: "Max. Load (kg)" -> "max load kg"."""
-    ascii_only = text.isascii()  # most are, and most of the steps then change nothing
-    if not ascii_only:
-        text = _DIAMETER_SIGN.sub(" diameter ", text)
-    if not ascii_only or "#" in text:
-        text = _NUMBER_SIGN.sub(" number ", text)
-    if "." in text:
-        text = _INITIALS.sub(lambda match: match[0].replace(".", ""), text)
-    if not text.islower():
-        text = _INNER_CAPITAL.sub(" ", text).casefold()
-    if not ascii_only:
-        text = unicodedata.normalize("NFKD", text.casefold().translate(_FOLDED))
-        text = "".join(char for char in text if not unicodedata.combining(char))
-    if "e" in text:
-        text = _OTHER_UMLAUT.sub(r"\1", text)  # "groesse" and "größe" alike
-    words = _WORDS.findall(text)
-    return " ".join(["number" if word in _NUMBER_WORDS else word for word in words])
 
 
 def contract_of(data: Mapping[str, Any]) -> Contract:
@@ -68,25 +37,9 @@ def contract_of(data: Mapping[str, Any]) -> Contract:
     for spec in fields.values():
         groups[spec.group] = (*groups.get(spec.group, ()), spec.name)
     combined, phrases = ({name: tuple(names) for name, names in data[key]} for key in ("combined", "phrases"))
-    return Contract(fields, groups, combined, phrases, dict(data["units"]))
-
-
-def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:
-    """The contract with its headers folded, as lists, since the order of groups tells which is the usual one.
-
-    `data` is the content of `listing_fields.toml`.
-    """
-    fields = [{"unit": None, **row} for row in data["field"]]
-    phrases: dict[str, list[str]] = {}
-    for group, languages in data["spellings"].items():
-        for phrase in (word for words in languages.values() for word in words):
-            known = phrases.setdefault(fold(phrase), [])
-            if group not in known:
-                known.append(group)
-    units = {fold(word): unit for unit, words in data["units"].items() for word in words}
-    return {
-        "fields": fields,
-        "combined": [[row["group"], row["fields"]] for row in data["combined"]],
-        "phrases": [[phrase, groups] for phrase, groups in phrases.items()],
-        "units": [[word, unit] for word, unit in units.items()],
-    }
+    together = {name: names for names in groups.values() for name in names}
+    for shared in data["cells"]:
+        names = tuple(name for group in shared for name in groups[group])
+        together |= dict.fromkeys(names, names)
+    possible = {group: (float(lowest), float(highest)) for group, lowest, highest in data["possible"]}
+    return Contract(fields, groups, combined, together, possible, phrases, dict(data["units"]))

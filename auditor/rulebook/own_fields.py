@@ -10,17 +10,20 @@ from typing import Any
 from auditor.errors import RuleBookError
 from auditor.rulebook import files as book_files
 from auditor.rulebook.files import nearest
-from auditor.rulebook.listing_fields import fold
+from auditor.rulebook.header_words import fold
+from auditor.trade.units import UNITS as ALL_UNITS
 from auditor.trade.units import unit_of
+
+
+def _suffixes(quantity: str) -> dict[str | None, str]:
+    return {unit.name: f"_{unit.suffix}" for unit in ALL_UNITS.values() if unit.suffix and unit.dimension == quantity}
+
 
 # quantity -> unit as feeds head it -> what the field's name ends in
 UNITS: dict[str, dict[str | None, str]] = {
     "text": {None: ""},
     "count": {None: ""},
-    "mass": {"kg": "_kg", "lb": "_lb"},
-    "length": {"mm": "_mm", "in": "_in", "32nds": "_32nds"},
-    "speed": {"km/h": "_kmh", "mph": "_mph"},
-    "pressure": {"kPa": "_kpa", "psi": "_psi", "bar": "_bar"},
+    **{quantity: _suffixes(quantity) for quantity in ("mass", "length", "speed", "pressure")},
 }
 
 
@@ -30,7 +33,7 @@ def own_contract(base: Mapping[str, Any], path: Path) -> tuple[dict[str, Any], l
     if not path.is_file():
         return contract, []
     data = book_files.read_toml(path)
-    book_files.check(data, book_files.schema("listing_fields.json"), path)
+    book_files.check(data, book_files.schema("listing_fields"), path)
     known = {row["name"]: row for row in contract["fields"]}
     own = []
     for row in data.get("field", []):

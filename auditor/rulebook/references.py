@@ -10,8 +10,10 @@ from typing import Any, NamedTuple
 from auditor.errors import RuleBookError
 from auditor.rulebook.demands import misplaced_key
 from auditor.rulebook.files import nearest
-from auditor.trade.facts import FACTS, FAMILIES, is_code
-from auditor.trade.units import in_other_units, unit_of
+from auditor.trade.codes import is_code
+from auditor.trade.facts import CONVERTED, FACTS
+from auditor.trade.family import FAMILIES
+from auditor.trade.units import unit_of
 
 TEXTS = ("text", "marking")
 PLACES = (
@@ -147,5 +149,4 @@ def listings_of(example: Mapping[str, Any]) -> Sequence[dict[str, str]]:
 
 def fact_names() -> list[str]:
     """Every fact that a rule may compare with."""
-    others = [name for fact in FACTS for name in in_other_units(fact)]
-    return [*FACTS, *(name for name in others if unit_of(name) in ("lb", "mph", "mile")), "overall_diameter_in"]
+    return [*FACTS, *CONVERTED]

@@ -1,221 +1,117 @@
-"""Facts as numbers: what a marking says and what follows from it, in one fixed row that rules can compare.
+"""The one registry of facts: what a marking says and what follows from it, as numbers that rules can compare.
 
-Codes become numbers by published order (speed symbols by speed, load ranges by ply rating), so that "higher" means
-the same for every fact.  NaN stands for what the marking does not say.
+An entry here is all that a fact needs: its name (which ends in its unit), its formula, and its place in the order.  The
+row of a marking, which feeds keep as columns, and the same fact in other units follow from it.  NaN stands for what the
+marking does not say.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable
 from math import nan
+from typing import Any, NamedTuple
 
-from auditor.trade.derive import derive
+from auditor.trade import formulas as of
+from auditor.trade.codes import CONSTRUCTIONS, LOAD_VERSIONS
+from auditor.trade.formulas import Inputs
 from auditor.trade.marking_model import Marking
 from auditor.trade.tables import Tables
+from auditor.trade.units import in_other_units, unit_of
 
-FAMILIES = (
-    "metric",
-    "p-metric",
-    "lt-metric",
-    "flotation",
-    "commercial",
-    "special-trailer",
-    "temporary-spare",
-    "truck-metric",
-    "truck-numeric",
-    "numeric",
-    "motorcycle",
-    "agricultural",
-    "off-road",
-    "industrial",
-    "metric-rim",
-)
-FAMILY_NUMBER = {name: float(position) for position, name in enumerate(FAMILIES)}
 
-FACTS = (
-    "readable",
-    "family",
-    "section_width_mm",
-    "section_width_in",
-    "width_is_inch",
-    "aspect_ratio",
-    "construction",
-    "zr",
-    "rim_diameter_in",
-    "rim_diameter_mm_marked",
-    "load_index",
-    "load_index_dual",
-    "load_index_alt",
-    "load_index_dual_alt",
-    "speed_symbol",
-    "speed_symbol_alt",
-    "speed_symbol_open",
-    "load_single_kg",
-    "load_dual_kg",
-    "load_single_alt_kg",
-    "load_dual_alt_kg",
-    "speed_kmh",
-    "speed_alt_kmh",
-    "speed_floor_kmh",
-    "speed_practice_mph",
-    "overall_diameter_mm",
-    "diameter_min_mm",
-    "diameter_max_mm",
-    "diameter_special_min_mm",
-    "diameter_special_max_mm",
-    "special_use",
-    "load_range",
-    "ply_rating",
-    "load_version",
-    "reinforced_unsure",
-    "revs_per_km",
-    "mud_and_snow",
-    "severe_snow",
-    "nonstandard",
-    "temporary",
+class Fact(NamedTuple):
+    """One fact.  Its formula answers with a number, a truth value, or None."""
+
+    name: str
+    formula: Callable[[Inputs], Any]
+    second_of: str = ""  # the fact that a second service description says this instead of
+
+    @property
+    def unit(self) -> str:
+        """The unit it is in; empty for counts and codes."""
+        return unit_of(self.name)
+
+
+REGISTRY = (
+    Fact("readable", lambda x: 1.0),
+    Fact("family", lambda x: x.family.number),
+    Fact("section_width_mm", of.width_mm),
+    Fact("section_width_in", of.width_in),
+    Fact("width_is_inch", lambda x: x.marking.section_width_in is not None),
+    Fact("aspect_ratio", lambda x: x.marking.aspect_ratio),
+    Fact("construction", lambda x: _place(CONSTRUCTIONS, "R" if x.radial else x.marking.construction)),
+    Fact("zr", lambda x: x.marking.construction == "ZR"),
+    Fact("rim_diameter_in", lambda x: x.marking.rim_diameter_in),
+    Fact("rim_diameter_mm", lambda x: x.rim_mm),
+    Fact("rim_diameter_mm_marked", lambda x: x.marking.rim_diameter_mm_marked),
+    Fact("load_index", lambda x: x.service.load_index),
+    Fact("load_index_dual", lambda x: x.service.load_index_dual),
+    Fact("load_index_alt", lambda x: x.second.load_index, second_of="load_index"),
+    Fact("load_index_dual_alt", lambda x: x.second.load_index_dual, second_of="load_index_dual"),
+    Fact("speed_symbol", lambda x: x.tables.place_of(x.service.speed_symbol)),
+    Fact("speed_symbol_alt", lambda x: x.tables.place_of(x.second.speed_symbol), second_of="speed_symbol"),
+    Fact("speed_symbol_open", lambda x: x.service.speed_open),
+    Fact("load_single_kg", lambda x: x.tables.load_of(x.service.load_index)),
+    Fact("load_dual_kg", lambda x: x.tables.load_of(x.service.load_index_dual)),
+    Fact("load_single_alt_kg", lambda x: x.tables.load_of(x.second.load_index), second_of="load_single_kg"),
+    Fact("load_dual_alt_kg", lambda x: x.tables.load_of(x.second.load_index_dual), second_of="load_dual_kg"),
+    Fact("speed_kmh", of.speed_kmh),
+    Fact("speed_alt_kmh", lambda x: x.tables.speed_of(x.second.speed_symbol), second_of="speed_kmh"),
+    Fact("speed_floor_kmh", of.speed_floor_kmh),
+    Fact("speed_practice_mph", of.speed_practice_mph),
+    Fact("section_height_mm", lambda x: x.height_mm),
+    Fact("overall_diameter_mm", lambda x: x.diameter_mm),
+    Fact("diameter_min_mm", of.smallest_mm),
+    Fact("diameter_max_mm", of.largest_mm),
+    Fact("diameter_special_min_mm", lambda x: of.smallest_mm(x, special=True)),
+    Fact("diameter_special_max_mm", lambda x: of.largest_mm(x, special=True)),
+    Fact("special_use", of.special_use),
+    Fact("load_range", of.load_range),
+    Fact("ply_rating", of.ply_rating),
+    Fact("load_version", lambda x: _place(LOAD_VERSIONS, x.marking.load_version)),
+    Fact("reinforced_unsure", lambda x: x.marking.load_version == "XL" and "RF" in x.marking.letters),
+    Fact("revs_per_km", of.revs_per_km),
+    Fact("mud_and_snow", lambda x: "M+S" in x.marking.letters),
+    Fact("severe_snow", lambda x: "3PMSF" in x.marking.letters),
+    Fact("nonstandard", lambda x: x.marking.nonstandard),
+    Fact("temporary", lambda x: x.family.temporary),
 )
+
+
+def _place(codes: tuple[str, ...], code: str | None) -> float | None:
+    return None if code is None else float(codes.index(code))
+
+
+FACTS = tuple(fact.name for fact in REGISTRY)
 FACT_POSITION = {name: position for position, name in enumerate(FACTS)}
-NO_FACTS = (0.0, *(nan for _ in FACTS[1:]))
+NO_FACTS = (0.0, *(nan for _ in FACTS[1:]))  # of a text that is no marking: not even readable
 
-# A fact and what a second service description says instead; a statement that fits either agrees.
+# A fact in another unit of its dimension -> (the fact it is converted from, factor).
+CONVERTED = {
+    name: (fact, factor) for fact in FACTS for name, factor in in_other_units(fact).items() if name not in FACT_POSITION
+}
+# A fact, in whichever unit, and what a second service description says instead; a statement that fits either agrees.
 SECOND_DESCRIPTION = {
-    "load_single_kg": "load_single_alt_kg",
-    "load_single_lb": "load_single_alt_lb",
-    "load_dual_kg": "load_dual_alt_kg",
-    "load_dual_lb": "load_dual_alt_lb",
-    "speed_kmh": "speed_alt_kmh",
-    "speed_mph": "speed_alt_mph",
-    "load_index": "load_index_alt",
-    "load_index_dual": "load_index_dual_alt",
-    "speed_symbol": "speed_symbol_alt",
-}
-
-CONSTRUCTIONS = ("R", "B", "D")  # ZR is radial
-LOAD_VERSIONS = ("LL", "SL", "XL", "HL")  # by load
-SEASONS = ("summer", "all-season", "winter")
-TIRE_CLASSES = ("C1", "C2", "C3")
-LABEL_CLASSES = ("A", "B", "C", "D", "E", "F", "G")
-NO_YES = ("no", "yes")
-_CODES: Mapping[str, tuple[str, ...]] = {
-    "load_version": LOAD_VERSIONS,
-    "season": SEASONS,
-    "tire_class": TIRE_CLASSES,
-    "fuel_class": LABEL_CLASSES,
-    "wet_grip_class": LABEL_CLASSES,
-    "noise_class": LABEL_CLASSES,
-    "temperature": LABEL_CLASSES,
-    "traction": ("C", "B", "A", "AA"),
-    "mud_and_snow": NO_YES,
-    "severe_snow": NO_YES,
-    "all_terrain": NO_YES,
-    "construction": CONSTRUCTIONS,
-}
-UNKNOWN_CODE = -1.0  # a code was stated that the table does not hold
-
-
-def code_number(field: str, code: str, tables: Tables) -> float:
-    """The number of a stated code in its table's order; UNKNOWN_CODE where it is not in the table."""
-    if field == "speed_symbol":
-        position = _places(tables).get(code)
-        return UNKNOWN_CODE if position is None else position
-    if field == "load_range":
-        ply = tables.load_range_ply.get(code)
-        return UNKNOWN_CODE if ply is None else float(ply)
-    if field == "construction" and code == "ZR":
-        return 0.0
-    codes = _CODES.get(field, ())
-    return float(codes.index(code)) if code in codes else UNKNOWN_CODE
-
-
-def code_text(field: str, number: float, tables: Tables) -> str:
-    """The code behind a number of `code_number`; empty where there is none."""
-    if number != number or number < 0:
-        return ""
-    if field == "speed_symbol":
-        symbols = list(tables.speed_kmh)
-        return symbols[int(number)] if number < len(symbols) else ""
-    if field == "load_range":
-        return tables.ply_load_range.get(int(number), "")
-    codes = _CODES.get(field, ())
-    return codes[int(number)] if int(number) < len(codes) else ""
-
-
-def is_code(field: str) -> bool:
-    """Whether the values of a field are codes, not quantities."""
-    return field in _CODES or field in ("speed_symbol", "load_range")
-
-
-_PLACES: dict[int, dict[str, float]] = {}
-
-
-def _places(tables: Tables) -> dict[str, float]:
-    """Speed symbol -> its place by speed; kept per table object."""
-    found = _PLACES.get(id(tables.speed_kmh))
-    if found is None:
-        found = {symbol: float(position) for position, symbol in enumerate(tables.speed_kmh)}
-        _PLACES[id(tables.speed_kmh)] = found
-    return found
-
-
-def _number(value: float | None) -> float:
-    return nan if value is None else float(value)
-
-
-def marking_facts(marking: Marking, tables: Tables) -> tuple[float, ...]:
-    """The row of FACTS of one marking.  Source of the derived ones: see `auditor.trade.derive`."""
-    d = derive(marking, tables)
-    service = marking.service
-    positions = _places(tables)
-    index_alt = index_dual_alt = symbol_alt = load_alt = load_dual_alt = speed_alt = nan
-    if marking.additional:
-        first = marking.additional[0]
-        index_alt, index_dual_alt = _number(first.load_index), _number(first.load_index_dual)
-        symbol_alt = positions.get(first.speed_symbol or "", nan)
-        load_alt, load_dual_alt, speed_alt = (_number(v) for v in d.additional[0])
-    range_ply = tables.load_range_ply.get(marking.load_range or "")
-    if range_ply is None:
-        range_ply = marking.ply_rating
-    version = marking.load_version
-    letters = marking.letters
-    return (
-        1.0,
-        FAMILY_NUMBER.get(marking.family, nan),
-        _number(d.section_width_mm),
-        _number(marking.section_width_in),
-        1.0 if marking.section_width_in is not None else 0.0,
-        _number(d.aspect_ratio),
-        nan if marking.construction is None else code_number("construction", marking.construction, tables),
-        1.0 if marking.construction == "ZR" else 0.0,
-        _number(d.rim_diameter_in),
-        _number(marking.rim_diameter_mm_marked),
-        _number(service.load_index),
-        _number(service.load_index_dual),
-        index_alt,
-        index_dual_alt,
-        nan if service.speed_symbol is None else positions.get(service.speed_symbol, nan),
-        symbol_alt,
-        1.0 if service.speed_open else 0.0,
-        _number(d.load_single_kg),
-        _number(d.load_dual_kg),
-        load_alt,
-        load_dual_alt,
-        _number(d.speed_kmh),
-        speed_alt,
-        _number(d.speed_floor_kmh),
-        _number(d.speed_practice_mph),
-        _number(d.overall_diameter_mm),
-        _number(d.diameter_min_mm),
-        _number(d.diameter_max_mm),
-        _number(d.diameter_special_min_mm),
-        _number(d.diameter_special_max_mm),
-        1.0 if d.special_use else 0.0,
-        _number(range_ply),
-        _number(d.ply_rating),
-        nan if version is None else float(LOAD_VERSIONS.index(version)),
-        1.0 if "RF" in letters and version == "XL" else 0.0,
-        _number(d.revs_per_km),
-        1.0 if "M+S" in letters else 0.0,
-        1.0 if "3PMSF" in letters else 0.0,
-        1.0 if marking.nonstandard else 0.0,
-        1.0 if marking.family == "temporary-spare" else 0.0,
+    one: other
+    for fact in REGISTRY
+    if fact.second_of
+    for one, other in zip(
+        (fact.second_of, *in_other_units(fact.second_of)), (fact.name, *in_other_units(fact.name)), strict=True
     )
+}
+_FORMULAS = tuple(fact.formula for fact in REGISTRY)
+
+
+def fact_row(marking: Marking, tables: Tables) -> tuple[float, ...]:
+    """The facts of one marking, in the registry's order."""
+    inputs = Inputs(marking, tables)
+    return tuple([nan if (value := formula(inputs)) is None else float(value) for formula in _FORMULAS])
+
+
+def fact_in(row: tuple[float, ...], name: str) -> float:
+    """A fact of a row, in any unit; KeyError for a name that is no fact."""
+    position = FACT_POSITION.get(name)
+    if position is not None:
+        return row[position]
+    base, factor = CONVERTED[name]
+    return row[FACT_POSITION[base]] * factor

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from auditor.trade.family import Family
+
 
 @dataclass(frozen=True, slots=True)
 class ServiceDescription:
@@ -28,7 +30,7 @@ class Marking:
     for metric rims (`220/55R390`).
     """
 
-    family: str  # one of auditor.marking.FAMILIES
+    size_family: Family
     section_width_mm: float | None = None
     section_width_in: float | None = None
     aspect_ratio: float | None = None
@@ -56,6 +58,11 @@ class Marking:
 
     def __str__(self) -> str:
         return self.canonical
+
+    @property
+    def family(self) -> str:
+        """The name of its size family, one of `auditor.marking.FAMILIES`."""
+        return self.size_family.name
 
 
 @dataclass(frozen=True, slots=True)

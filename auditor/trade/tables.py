@@ -68,6 +68,7 @@ class Tables:
 
     load_kg: tuple[float, ...]
     speed_kmh: dict[str, float]
+    speed_place: dict[str, float]  # speed symbol -> its place by speed
     speed_mph_printed: dict[str, float]
     speed_floor_kmh: dict[str, float]
     rim_diameter_mm: dict[float, float]
@@ -84,6 +85,22 @@ class Tables:
         if index is None or not 0 <= index < len(self.load_kg):
             return None
         return self.load_kg[index]
+
+    def speed_of(self, symbol: str | None) -> float | None:
+        """km/h of a speed symbol, None for no symbol or an unknown one."""
+        return self.speed_kmh.get(symbol or "")
+
+    def floor_of(self, written: str) -> float | None:
+        """km/h that a tire is rated above, for "ZR" and bracketed symbols, "(Y)"."""
+        return self.speed_floor_kmh.get(written)
+
+    def place_of(self, symbol: str | None) -> float | None:
+        """The place of a speed symbol among all, by speed."""
+        return self.speed_place.get(symbol or "")
+
+    def ply_of(self, load_range: str | None) -> int | None:
+        """The ply rating of a load range letter."""
+        return self.load_range_ply.get(load_range or "")
 
     def rim_of(self, code: float) -> float:
         """mm of a rim diameter code: listed, else 25.4 times the code rounded half up to a whole mm."""
@@ -147,6 +164,7 @@ def load_tables(folder: Path, own: Path | None = None, stamp: str = "") -> Table
     return Tables(
         load_kg=_load_column(folders),
         speed_kmh={row["speed_symbol"]: float(row["speed_kmh"]) for row in closed},
+        speed_place={row["speed_symbol"]: float(place) for place, row in enumerate(closed)},
         speed_mph_printed={row["speed_symbol"]: float(row["speed_mph"]) for row in closed},
         speed_floor_kmh={r["speed_symbol"]: float(r["speed_kmh"]) for r in speeds if r["open_ended"] == "yes"},
         rim_diameter_mm={

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from auditor.trade.facts import code_text, is_code
+from auditor.trade.codes import code_text, is_code
 from auditor.trade.tables import Tables
 from auditor.trade.units import field_unit
 

@@ -12,7 +12,8 @@ from typing import Any, NamedTuple
 from auditor.judging.statements import TEXTS
 from auditor.marking.words import MarkingWords
 from auditor.rulebook.book import Rule
-from auditor.trade.facts import FACT_POSITION, is_code
+from auditor.trade.codes import is_code
+from auditor.trade.facts import FACT_POSITION
 from auditor.trade.tables import Tables, default_tables
 from auditor.trade.units import factor_between, unit_of
 from auditor.trade.value_text import number_text, with_unit

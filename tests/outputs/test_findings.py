@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import csv
-import json
 from pathlib import Path
 
 import jsonschema
@@ -22,8 +21,8 @@ from auditor.outputs.findings import (
     neutralize_text,
     read_by_grade,
 )
+from auditor.rulebook.built_in import published_schema
 from auditor.rulebook.finding import COLUMNS, GRADES
-from auditor.rules_folder import rules_folder
 
 
 def test_both_files_hold_the_same_findings(audit: FinishedAudit) -> None:
@@ -38,7 +37,7 @@ def test_both_files_hold_the_same_findings(audit: FinishedAudit) -> None:
 
 
 def test_findings_follow_their_schema(audit: FinishedAudit) -> None:
-    schema = json.loads((rules_folder() / "schemas" / "finding.json").read_text(encoding="utf-8"))
+    schema = published_schema("finding")
     validator = jsonschema.Draft202012Validator(schema)
     jsonschema.Draft202012Validator.check_schema(schema)
     for finding in pq.read_table(audit.findings).to_pylist():

@@ -12,7 +12,7 @@ import pytest
 from auditor.errors import OutputError
 from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.summary import write_summary
-from auditor.rules_folder import rules_folder
+from auditor.rulebook.built_in import published_schema
 
 
 def test_written_summary_reads_back_sorted_and_ends_with_a_line_end(audit: FinishedAudit, tmp_path: Path) -> None:
@@ -24,7 +24,7 @@ def test_written_summary_reads_back_sorted_and_ends_with_a_line_end(audit: Finis
 
 
 def test_the_schema_is_a_schema() -> None:
-    schema = json.loads((rules_folder() / "schemas" / "summary.json").read_text(encoding="utf-8"))
+    schema = published_schema("summary")
     jsonschema.Draft202012Validator.check_schema(schema)
 
 

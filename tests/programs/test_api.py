@@ -19,7 +19,7 @@ import pyarrow.parquet as pq
 import pytest
 
 import auditor
-from auditor.programs.request import FIELDS, cells_of, number_text
+from auditor.programs.request import cells_of, number_text
 from tests.shell.running import environment
 
 LISTING = {"supplier": "Larkfield", "sku": "L-1", "marking": "225/65R17 102H", "max_load_kg": "850"}
@@ -175,12 +175,6 @@ def test_a_frame_without_a_known_column_says_so() -> None:
     result = auditor.audit(pd.DataFrame({"color": ["black"]}))
     assert result.exit_code == 3
     assert "no column is recognized" in result.summary["unreadable_feeds"][0]["reason"]
-
-
-def test_fields_of_the_request_are_those_of_the_contract() -> None:
-    from auditor.rulebook.built_in import load_contract
-
-    assert set(FIELDS) == set(load_contract().fields)
 
 
 def test_a_lost_decimal_mark_is_no_added_digit() -> None:

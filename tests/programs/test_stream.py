@@ -16,10 +16,10 @@ from jsonschema import Draft202012Validator
 
 from auditor.programs.stream import MOST_BYTES, answer_line, follow
 from auditor.rulebook.book import load_book
-from auditor.rules_folder import rules_folder
+from auditor.rulebook.built_in import published_schema
 from tests.shell.running import start
 
-SCHEMA = json.loads((rules_folder() / "schemas" / "verdict.json").read_text(encoding="utf-8"))
+SCHEMA = published_schema("verdict")
 VERDICT = Draft202012Validator(SCHEMA)
 BOOK = load_book()
 LINE = b'{"id": 1, "marking": "225/65R17 102H", "max_load_kg": "850"}\n'

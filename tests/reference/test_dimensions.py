@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from auditor.marking.families import family_named
 from auditor.trade.derive import derive, section_width_on_rim_mm
 from auditor.trade.marking_model import Marking, ServiceDescription
 
@@ -20,7 +21,7 @@ with REFERENCE.open(encoding="utf-8", newline="") as file:
 
 def size(family: str, width_mm: float, aspect: float, rim_in: float, construction: str = "R") -> Marking:
     return Marking(
-        family,
+        family_named(family),
         section_width_mm=width_mm,
         aspect_ratio=aspect,
         construction=construction,

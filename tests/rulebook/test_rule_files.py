@@ -6,6 +6,7 @@ import json
 import re
 import tomllib
 from collections import Counter
+from collections.abc import Iterator
 from pathlib import Path
 from string import Formatter
 from typing import Any
@@ -13,11 +14,11 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from auditor.judging.statements import FIELDS_TOGETHER
+from auditor.rulebook.built_in import load_contract, published_schema
 from auditor.rulebook.finding import CAUSES, COLUMNS
 from auditor.rulebook.subjects import SUBJECTS
 from auditor.rules_folder import rules_folder
-from auditor.trade.facts import FAMILIES
+from auditor.trade.family import FAMILIES
 
 RULES = rules_folder()
 SCHEMAS = RULES / "schemas"
@@ -69,8 +70,7 @@ def _toml(path: Path) -> dict[str, Any]:
 
 
 def _schema(name: str) -> dict[str, Any]:
-    schema: dict[str, Any] = json.loads((SCHEMAS / name).read_text(encoding="utf-8"))
-    return schema
+    return published_schema(name.removesuffix(".json"))
 
 
 RULE_FILES = [p for p in sorted(RULES.glob("*.toml")) if p.name not in ("policy.toml", "listing_fields.toml")]
@@ -124,7 +124,7 @@ def test_examples_use_fields_of_the_contract(subject: str, rule: dict[str, Any])
             assert 1 <= finds["record"] <= len(listings), example["title"]
         if finds["field"] != "marking":
             accused = listings[finds.get("record", 1) - 1]
-            holders = FIELDS_TOGETHER.get(finds["field"], (finds["field"],))  # one cell may hold several fields
+            holders = load_contract().together[finds["field"]]  # one cell may hold several fields
             assert set(holders) & set(accused), f"{example['title']}: a finding needs a cell to stand on"
 
 
@@ -181,11 +181,34 @@ def test_schemas_are_schemas() -> None:
         Draft202012Validator.check_schema(_schema(name))
 
 
-def test_rule_schema_names_the_same_families_and_causes_as_the_program() -> None:
+def test_schemas_name_what_the_program_knows() -> None:
     definitions = _schema("rule.json")["$defs"]
     assert tuple(definitions["family"]["enum"]) == FAMILIES
     assert tuple(definitions["cause"]["enum"]) == CAUSES
     assert tuple(_schema("policy.json")["$defs"]["selector"]["properties"]["families"]["items"]["enum"]) == FAMILIES
+    assert tuple(_schema("finding.json")["properties"]["likely_cause"]["enum"]) == (*CAUSES, "", None)
+    finding = _schema("verdict.json")["$defs"]["finding"]
+    assert finding == {name: part for name, part in _schema("finding.json").items() if name in finding}
+    assert {"properties", "required", "additionalProperties"} <= set(finding)
+
+
+@pytest.mark.parametrize("path", sorted(SCHEMAS.glob("*.json")), ids=lambda path: path.stem)
+def test_no_schema_lists_what_stands_elsewhere(path: Path) -> None:
+    """Written out, these would be one more place to touch for a new field, family or cause."""
+    listed = [set(names) for names in _lists(json.loads(path.read_text(encoding="utf-8")))]
+    for known in (FAMILIES, CAUSES, FIELDS):
+        assert [names for names in listed if len(names & set(known)) > 2 and path.stem != "finding"] == []
+    filled = json.dumps(_schema(path.name))
+    assert not any(f'"{key}"' in filled for key in ("names_of", "properties_of", "schema_of"))
+
+
+def _lists(node: Any) -> Iterator[list[str]]:
+    if isinstance(node, dict):
+        yield list(node)
+        yield from (names for value in node.values() for names in _lists(value))
+    elif isinstance(node, list):
+        yield [one for one in node if isinstance(one, str)]
+        yield from (names for value in node for names in _lists(value))
 
 
 def test_listing_schema_has_the_fields_of_the_contract() -> None:

@@ -6,14 +6,15 @@ from dataclasses import replace
 
 import pytest
 
+from auditor.marking.families import family_named
 from auditor.trade.derive import (
-    Derived,
     commercial_loads_by_speed,
     derive,
     load_at_speed_kg,
     load_at_top_speed_kg,
     load_per_axle_kg,
 )
+from auditor.trade.family import NO_FAMILY
 from auditor.trade.marking_model import Marking, ServiceDescription
 
 
@@ -24,7 +25,7 @@ def service(
 
 
 PASSENGER = Marking(
-    "metric",
+    family_named("metric"),
     section_width_mm=225.0,
     aspect_ratio=65.0,
     construction="R",
@@ -32,7 +33,7 @@ PASSENGER = Marking(
     service=service(102, "H"),
 )
 LIGHT_TRUCK = Marking(
-    "lt-metric",
+    family_named("lt-metric"),
     section_width_mm=265.0,
     aspect_ratio=70.0,
     construction="R",
@@ -46,7 +47,7 @@ def test_passenger_tire_225_65r17_102h() -> None:
     derived = derive(PASSENGER)
     assert (derived.load_single_kg, derived.load_dual_kg) == (850, None)
     assert derived.load_single_lb == pytest.approx(1873.93, abs=0.01)
-    assert (derived.speed_kmh, derived.speed_open, derived.speed_floor_kmh) == (210, False, None)
+    assert (derived.speed_kmh, derived.speed_floor_kmh) == (210, None)
     assert derived.speed_mph == pytest.approx(130.488, abs=0.001)
     assert (derived.section_width_mm, derived.aspect_ratio) == (225, 65)
     assert derived.section_width_in == pytest.approx(8.858, abs=0.001)
@@ -54,7 +55,7 @@ def test_passenger_tire_225_65r17_102h() -> None:
     assert (derived.section_height_mm, derived.overall_diameter_mm) == (146, 724)
     assert derived.overall_diameter_in == pytest.approx(28.504, abs=0.001)
     assert derived.ply_rating is None
-    assert derived.special_use is False
+    assert not derived.special_use
 
 
 def test_light_truck_tire_lt265_70r17_121_118s_e() -> None:
@@ -62,13 +63,13 @@ def test_light_truck_tire_lt265_70r17_121_118s_e() -> None:
     assert (derived.load_single_kg, derived.load_dual_kg, derived.speed_kmh) == (1450, 1320, 180)
     assert derived.load_dual_lb == pytest.approx(2910.1, abs=0.1)
     assert derived.ply_rating == 10
-    assert derived.special_use is True
+    assert derived.special_use
 
 
 def test_flotation_size_begins_with_its_diameter() -> None:
     derived = derive(
         Marking(
-            "flotation",
+            family_named("flotation"),
             section_width_in=10.5,
             overall_diameter_in=31.0,
             construction="R",
@@ -105,19 +106,18 @@ def test_speed(changes: dict[str, object], speed_kmh: float | None, floor_kmh: f
     derived = derive(replace(PASSENGER, **changes))  # type: ignore[arg-type]
     assert derived.speed_kmh == speed_kmh
     assert derived.speed_floor_kmh == floor_kmh
-    assert derived.speed_open is (floor_kmh is not None)
 
 
 def test_trailer_tire_without_symbol_has_a_speed_by_practice_only() -> None:
-    bare = derive(replace(PASSENGER, family="special-trailer", service=service(117)))
-    marked = derive(replace(PASSENGER, family="special-trailer", service=service(117, "M")))
+    bare = derive(replace(PASSENGER, size_family=family_named("special-trailer"), service=service(117)))
+    marked = derive(replace(PASSENGER, size_family=family_named("special-trailer"), service=service(117, "M")))
     assert (bare.speed_kmh, bare.speed_mph, bare.speed_practice_mph) == (None, None, 65)
     assert (marked.speed_kmh, marked.speed_practice_mph) == (130, None)
 
 
 def test_second_service_description_is_an_alternative() -> None:
     tire = Marking(
-        "agricultural",
+        family_named("agricultural"),
         section_width_mm=520.0,
         aspect_ratio=85.0,
         construction="R",
@@ -127,7 +127,7 @@ def test_second_service_description_is_an_alternative() -> None:
     )
     derived = derive(tire)
     assert (derived.load_single_kg, derived.speed_kmh, derived.load_dual_kg) == (3875, 40, None)
-    assert derived.additional == ((3550, None, 50),)
+    assert (derived.load_single_alt_kg, derived.load_dual_alt_kg, derived.speed_alt_kmh) == (3550, None, 50)
     assert derived.overall_diameter_mm == 965 + 2 * 442
     assert derived.diameter_min_mm is None
 
@@ -135,13 +135,13 @@ def test_second_service_description_is_an_alternative() -> None:
 @pytest.mark.parametrize(
     "marking",
     [
-        Marking("numeric", section_width_in=7.5, construction="R", rim_diameter_in=16.0),
-        Marking("truck-numeric", section_width_in=11.0, construction="R", rim_diameter_in=22.5),
-        Marking("commercial", section_width_mm=195.0, construction="R", rim_diameter_in=15.0),
-        Marking("off-road", section_width_in=23.5, construction="R", rim_diameter_in=25.0),
-        Marking("motorcycle", rim_diameter_in=16.0, construction="B"),
+        Marking(family_named("numeric"), section_width_in=7.5, construction="R", rim_diameter_in=16.0),
+        Marking(family_named("truck-numeric"), section_width_in=11.0, construction="R", rim_diameter_in=22.5),
+        Marking(family_named("commercial"), section_width_mm=195.0, construction="R", rim_diameter_in=15.0),
+        Marking(family_named("off-road"), section_width_in=23.5, construction="R", rim_diameter_in=25.0),
+        Marking(family_named("motorcycle"), rim_diameter_in=16.0, construction="B"),
         Marking(
-            "metric-rim",
+            family_named("metric-rim"),
             section_width_mm=220.0,
             aspect_ratio=55.0,
             construction="R",
@@ -162,12 +162,12 @@ def test_no_diameter_where_the_formula_does_not_hold(marking: Marking) -> None:
 
 
 def test_metric_rim_keeps_its_millimetres() -> None:
-    derived = derive(Marking("metric-rim", section_width_mm=220.0, rim_diameter_mm_marked=390.0))
+    derived = derive(Marking(family_named("metric-rim"), section_width_mm=220.0, rim_diameter_mm_marked=390.0))
     assert (derived.rim_diameter_mm, derived.rim_diameter_in) == (390, None)
 
 
 def test_inch_width_in_millimetres() -> None:
-    derived = derive(Marking("truck-numeric", section_width_in=8.25, rim_diameter_in=15.0))
+    derived = derive(Marking(family_named("truck-numeric"), section_width_in=8.25, rim_diameter_in=15.0))
     assert (derived.section_width_mm, derived.section_width_in) == (209.55, 8.25)
 
 
@@ -177,7 +177,7 @@ def test_marked_ply_rating_comes_before_the_load_range() -> None:
 
 
 def test_marking_without_service_description_says_nothing_of_load_and_speed() -> None:
-    derived = derive(Marking("metric", section_width_mm=225.0, aspect_ratio=65.0, rim_diameter_in=17.0))
+    derived = derive(Marking(family_named("metric"), section_width_mm=225.0, aspect_ratio=65.0, rim_diameter_in=17.0))
     assert derived.load_single_kg is None
     assert derived.load_single_lb is None
     assert derived.speed_kmh is None
@@ -190,7 +190,7 @@ def test_load_index_outside_the_table_says_nothing() -> None:
 
 @pytest.mark.parametrize("letter", ["M+S", "3PMSF", "POR", "MPT"])
 def test_letters_that_call_for_the_special_limits(letter: str) -> None:
-    assert derive(replace(PASSENGER, letters=("TL", letter))).special_use is True
+    assert derive(replace(PASSENGER, letters=("TL", letter))).special_use
 
 
 def test_revolutions() -> None:
@@ -225,8 +225,8 @@ def test_load_at_top_speed() -> None:
 
 def test_commercial_loads_by_speed() -> None:
     # From memory of UN Regulation No. 54, Annex 8.
-    van = replace(PASSENGER, family="commercial", service=service(109, "T", 107))
-    truck = replace(PASSENGER, family="truck-metric", service=service(156, "L", 150))
+    van = replace(PASSENGER, size_family=family_named("commercial"), service=service(109, "T", 107))
+    truck = replace(PASSENGER, size_family=family_named("truck-metric"), service=service(156, "L", 150))
     assert commercial_loads_by_speed(van)[0] == pytest.approx((40, 1030 * 1.25, 975 * 1.25))
     assert [row[0] for row in commercial_loads_by_speed(truck)] == [40, 50, 60, 70, 80]
     assert commercial_loads_by_speed(truck)[-1] == pytest.approx((80, 4000 * 1.04, 3350 * 1.04))
@@ -235,10 +235,10 @@ def test_commercial_loads_by_speed() -> None:
 
 
 def test_commercial_loads_stop_below_the_symbols_own_speed() -> None:
-    slow = replace(PASSENGER, family="commercial", service=service(109, "F"))
+    slow = replace(PASSENGER, size_family=family_named("commercial"), service=service(109, "F"))
     assert [row[0] for row in commercial_loads_by_speed(slow)] == [40, 50, 60]
 
 
 def test_load_per_axle() -> None:
     assert load_per_axle_kg(derive(LIGHT_TRUCK)) == (2900, 5280)
-    assert load_per_axle_kg(Derived()) == (None, None)
+    assert load_per_axle_kg(derive(Marking(NO_FAMILY))) == (None, None)

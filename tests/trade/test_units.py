@@ -6,13 +6,13 @@ import doctest
 
 import pytest
 
-from auditor.quantities.units import MEASURES
+from auditor.quantities.units import measures
 from auditor.trade import units as field_units
 from auditor.trade.units import factor_between, unit_of
 
 SISTERS = [
-    (field, other, measure.unit.factor / MEASURES[other].unit.factor)
-    for field, measure in MEASURES.items()
+    (field, other, measure.unit.factor / measures()[other].unit.factor)
+    for field, measure in measures().items()
     for other in measure.sisters.values()
     if len(measure.sisters) > 1
 ]

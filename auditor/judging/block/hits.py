@@ -21,7 +21,7 @@ from auditor.judging.statements import TEXTS
 from auditor.rulebook.book import Rule
 from auditor.rulebook.finding import CAUSES, GRADES
 from auditor.rulebook.subjects import GROUPS
-from auditor.trade.facts import is_code
+from auditor.trade.codes import is_code
 
 Rows = npt.NDArray[np.int64]
 NO_GRADE = len(GRADES)

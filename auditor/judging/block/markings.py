@@ -15,7 +15,7 @@ from auditor.judging.block.statements import BlockStatements
 from auditor.judging.statements import MARKING_TEXTS, TEXTS, Governing, MarkingCells, Source, TextMarking, govern
 from auditor.marking.store import JOIN_MARK, SERVICE_MARK
 from auditor.quantities.cell_values import BLANK_MARKINGS
-from auditor.trade.facts import code_text
+from auditor.trade.codes import code_text
 
 
 def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int, pa.Array]) -> None:

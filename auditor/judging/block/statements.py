@@ -13,7 +13,6 @@ import pyarrow.compute as pc
 from auditor.columns.gtins import gtin_faults
 from auditor.columns.value_cache import Codes, MarkingSnapshot, TextSnapshot, encoded
 from auditor.judging.statements import (
-    CONVERTED,
     TEXTS,
     Governing,
     OfMarking,
@@ -25,7 +24,7 @@ from auditor.judging.statements import (
 from auditor.judging.vocabulary import arrays
 from auditor.quantities.cell_values import BLANK, UNREADABLE
 from auditor.rulebook.book import RuleBook
-from auditor.trade.facts import FACT_POSITION
+from auditor.trade.facts import CONVERTED, FACT_POSITION
 
 Rows = npt.NDArray[np.int64]
 

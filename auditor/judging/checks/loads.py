@@ -10,7 +10,7 @@ from auditor.judging.checks.markings import add_on_marking
 from auditor.judging.rule_terms import Collector
 from auditor.judging.statements import Statements
 from auditor.rulebook.book import Rule
-from auditor.trade.facts import LOAD_VERSIONS
+from auditor.trade.codes import LOAD_VERSIONS
 
 _LOAD_FIELDS = ("max_load_kg", "max_load_lb", "max_load_dual_kg", "max_load_dual_lb")
 _SPEED_FIELDS = ("max_speed_kmh", "max_speed_mph")

@@ -9,7 +9,7 @@ from typing import Any
 from auditor.judging.rule_terms import PASSENGER, Collector, st_family_in
 from auditor.judging.statements import Statements
 from auditor.rulebook.book import Rule
-from auditor.trade.facts import FAMILY_NUMBER
+from auditor.trade.family import FAMILY_NUMBER
 from auditor.trade.units import KPA_PER_PSI
 
 # Load range (as ply rating) -> psi at which LT-metric and ST tires are marked with their maximum load.

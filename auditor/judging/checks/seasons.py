@@ -5,7 +5,7 @@ from __future__ import annotations
 from auditor.judging.rule_terms import Collector
 from auditor.judging.statements import Statements
 from auditor.rulebook.book import Rule
-from auditor.trade.facts import SEASONS
+from auditor.trade.codes import SEASONS
 
 _SUMMER, _WINTER = float(SEASONS.index("summer")), float(SEASONS.index("winter"))
 

@@ -8,7 +8,6 @@ from typing import Any
 
 from auditor.judging.checks.identities import gtin_is_faulty
 from auditor.judging.statements import (
-    CELL_FIELDS,
     MARKING_TEXTS,
     TEXTS,
     Governing,
@@ -17,6 +16,7 @@ from auditor.judging.statements import (
     Source,
     Statements,
     TextMarking,
+    cell_fields,
     govern,
 )
 from auditor.judging.vocabulary import scalars
@@ -32,10 +32,10 @@ from auditor.quantities.cell_values import (
     parse_short_cell,
 )
 from auditor.rulebook.book import RuleBook
-from auditor.trade.facts import FACT_POSITION, code_text
+from auditor.trade.codes import code_text
+from auditor.trade.facts import FACT_POSITION
 from auditor.trade.tables import Tables
 
-_CELLS = frozenset(CELL_FIELDS)
 _FILLED, _EMPTY = Parsed(READ), Parsed(BLANK)
 
 
@@ -84,7 +84,7 @@ class ListingStatements(Statements):
         tables = self.book.tables
         position, field, _ = source
         own_kind = self.book.own.measured.get(field)
-        if field in _CELLS or own_kind is not None:
+        if field in cell_fields() or own_kind is not None:
             parse = parse_short_cell if len(text) <= SHORT else parse_cell
             parsed = parse(text, field, tables, own=own_kind)
             for said in parsed.said:

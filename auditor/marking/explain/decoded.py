@@ -7,7 +7,6 @@ from typing import Any
 from auditor.trade.derive import Derived, derive
 from auditor.trade.marking_model import Marking, ServiceDescription, Unreadable
 from auditor.trade.tables import Tables
-from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
 KEYS = (
     "marking",
@@ -60,15 +59,15 @@ def decoded_json(found: Marking | Unreadable, tables: Tables | None = None) -> d
         "load_index": service.load_index,
         "load_index_dual": service.load_index_dual,
         "load_single_kg": whole(derived.load_single_kg),
-        "load_single_lb": _pounds(derived.load_single_kg),
+        "load_single_lb": _printed(derived.load_single_lb),
         "load_dual_kg": whole(derived.load_dual_kg),
-        "load_dual_lb": _pounds(derived.load_dual_kg),
+        "load_dual_lb": _printed(derived.load_dual_lb),
         "speed_symbol": service.speed_symbol,
-        "speed_open": derived.speed_open,
+        "speed_open": derived.speed_floor_kmh is not None,
         "speed_kmh": whole(derived.speed_kmh),
-        "speed_mph": _miles(derived.speed_kmh),
+        "speed_mph": _printed(derived.speed_mph),
         "load_range": found.load_range,
-        "ply_rating": derived.ply_rating,
+        "ply_rating": whole(derived.ply_rating),
         "load_version": found.load_version,
         "additional_service_descriptions": [service_text(extra) for extra in found.additional],
         "unread": list(found.unread),
@@ -95,9 +94,6 @@ def whole(value: float | None) -> float | int | None:
     return int(value) if float(value).is_integer() else round(value, 4)
 
 
-def _pounds(load_kg: float | None) -> int | None:
-    return None if load_kg is None else int(load_kg / KG_PER_LB + 0.5)
-
-
-def _miles(speed_kmh: float | None) -> int | None:
-    return None if speed_kmh is None else int(speed_kmh / KMH_PER_MPH + 0.5)
+def _printed(value: float | None) -> int | None:
+    """A converted value as tires and charts print it: whole."""
+    return None if value is None else int(value + 0.5)

@@ -184,8 +184,9 @@ def _rim_part(text: str, marking: Marking, derived: Derived) -> Part:
 
 def _service_parts(marking: Marking, derived: Derived, tables: Tables) -> list[Part]:
     parts = _one_service(marking.service, derived.load_single_kg, derived.load_dual_kg, tables)
-    for extra, (single_kg, dual_kg, _) in zip(marking.additional, derived.additional, strict=False):
-        for part in _one_service(extra, single_kg, dual_kg, tables):
+    for extra in marking.additional:
+        loads_kg = tables.load_of(extra.load_index), tables.load_of(extra.load_index_dual)
+        for part in _one_service(extra, *loads_kg, tables):
             says = f"Of the additional service description: {part.meaning}"
             parts.append(Part(part.text, f"second {part.name}", says, part.remark, part.kind))
     return parts
@@ -226,7 +227,7 @@ def _ply_part(ply: int) -> Part:
 
 def _load_range_part(marking: Marking, derived: Derived) -> Part:
     ply = derived.ply_rating if marking.ply_rating is None else None
-    strength = f", ply rating {ply}" if ply else ""
+    strength = f", ply rating {ply:g}" if ply else ""
     remark = "A class of strength, not a count of plies; the load itself is on the sidewall or in the load index."
     if marking.load_range == "C":
         remark = "Here C is the load range; C right behind a rim diameter would mean a commercial tire."

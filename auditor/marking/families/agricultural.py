@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from auditor.marking.families import OFF_ROAD_RIMS
-from auditor.marking.shape import Size
+from auditor.trade.family import Family
 from auditor.trade.marking_model import ServiceDescription
 
-NAME = "agricultural"
+if TYPE_CHECKING:  # what a family is can be told without reading sizes
+    from auditor.marking.shape import Size
+
 RANK = 60
 STANDARD = "UN Regulation No. 106."
 EXAMPLES = (
@@ -16,6 +20,10 @@ EXAMPLES = (
     "520/85R38 155A8/152B",
     "11L-15",
     "12.5/80-18",
+)
+FAMILY = Family(
+    diameter_by_formula=True,
+    two_descriptions=True,
 )
 
 

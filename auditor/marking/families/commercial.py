@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from auditor.marking.shape import Size
+from typing import TYPE_CHECKING
+
+from auditor.trade.family import COMMERCIAL, COMMERCIAL_SPECIAL, Family
 from auditor.trade.marking_model import ServiceDescription
 
-NAME = "commercial"
+if TYPE_CHECKING:  # what a family is can be told without reading sizes
+    from auditor.marking.shape import Size
+
 RANK = 90
 STANDARD = "UN Regulation No. 54, paragraph 3.1; ETRTO Standards Manual for CP (from memory)."
 EXAMPLES = (
@@ -13,6 +17,14 @@ EXAMPLES = (
     "195/70R15C 8PR 104/102R",
     "195R15C 106/104R",
     "225/75R16CP 116R",
+)
+FAMILY = Family(
+    diameter_by_formula=True,
+    limits=COMMERCIAL,
+    special_limits=COMMERCIAL_SPECIAL,
+    carries_more_when_slower=True,
+    two_descriptions=True,
+    bare_load_range=True,
 )
 
 

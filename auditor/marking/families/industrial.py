@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from auditor.marking.shape import Size
+from typing import TYPE_CHECKING
+
+from auditor.trade.family import Family
 from auditor.trade.marking_model import ServiceDescription
 
-NAME = "industrial"
+if TYPE_CHECKING:  # what a family is can be told without reading sizes
+    from auditor.marking.shape import Size
+
 RANK = 55
 STANDARD = "ISO 3739 and ISO 4251; from memory of the tables."
 EXAMPLES = (
@@ -13,6 +17,9 @@ EXAMPLES = (
     "6.50-10",
     "18x7-8",
     "10-16.5",
+)
+FAMILY = Family(
+    diameter_by_formula=True,
 )
 
 

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from auditor.marking.shape import Size
+from typing import TYPE_CHECKING
+
+from auditor.trade.family import PASSENGER, Family
 from auditor.trade.marking_model import ServiceDescription
 
-NAME = "metric"
+if TYPE_CHECKING:  # what a family is can be told without reading sizes
+    from auditor.marking.shape import Size
+
 RANK = 140
 STANDARD = "UN Regulation No. 30; ISO 4000-1."
 EXAMPLES = (
@@ -13,6 +17,10 @@ EXAMPLES = (
     "245/40ZR19 (98Y) XL",
     "HL245/40R19 101Y",
     "225/45RF17 91W",
+)
+FAMILY = Family(
+    diameter_by_formula=True,
+    limits=PASSENGER,
 )
 
 

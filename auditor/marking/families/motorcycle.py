@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from auditor.marking.families import low_speed_or_heavy
-from auditor.marking.shape import Size
+from auditor.trade.family import MOTORCYCLE, MOTORCYCLE_SPECIAL, Family
 from auditor.trade.marking_model import ServiceDescription
 
-NAME = "motorcycle"
+if TYPE_CHECKING:  # what a family is can be told without reading sizes
+    from auditor.marking.shape import Size
+
 RANK = 50
 STANDARD = "UN Regulation No. 75."
 EXAMPLES = (
@@ -15,6 +19,11 @@ EXAMPLES = (
     "3.25-19 54P",
     "MT90B16 72H",
     "180/55ZR17 M/C (73W)",
+)
+FAMILY = Family(
+    diameter_by_formula=True,
+    limits=MOTORCYCLE,
+    special_limits=MOTORCYCLE_SPECIAL,
 )
 
 

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from auditor.marking.shape import Size
+from typing import TYPE_CHECKING
+
+from auditor.trade.family import Family
 from auditor.trade.marking_model import ServiceDescription
 
-NAME = "numeric"
+if TYPE_CHECKING:  # what a family is can be told without reading sizes
+    from auditor.marking.shape import Size
+
 RANK = 150
 STANDARD = "UN Regulation No. 30, Annex 5; UN Regulation No. 54, Annex 5; 49 CFR 571.119."
 EXAMPLES = (
@@ -14,6 +18,9 @@ EXAMPLES = (
     "155R13 78S",
     "165SR13",
     "GR78-15",
+)
+FAMILY = Family(
+    bare_load_range=True,
 )
 
 

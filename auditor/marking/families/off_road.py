@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from auditor.marking.families import OFF_ROAD_RIMS
-from auditor.marking.shape import Size
+from auditor.trade.family import Family
 from auditor.trade.marking_model import ServiceDescription
 
-NAME = "off-road"
+if TYPE_CHECKING:  # what a family is can be told without reading sizes
+    from auditor.marking.shape import Size
+
 RANK = 70
 STANDARD = "ISO 4250; from memory of the Tire and Rim Association yearbook, off-the-road section."
 EXAMPLES = (
@@ -16,6 +20,7 @@ EXAMPLES = (
     "35/65-33",
     "750/65R25 190B",
 )
+FAMILY = Family()
 
 
 def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> bool:

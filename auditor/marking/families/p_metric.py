@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
-from auditor.marking.shape import Size
+from typing import TYPE_CHECKING
+
+from auditor.trade.family import PASSENGER, Family
 from auditor.trade.marking_model import ServiceDescription
 
-NAME = "p-metric"
+if TYPE_CHECKING:  # what a family is can be told without reading sizes
+    from auditor.marking.shape import Size
+
 RANK = 30
 STANDARD = "49 CFR 571.139; from memory of the Tire and Rim Association yearbook."
 EXAMPLES = (
     "P205/75R15 97T",
     "P215/65R15 95S",
     "P275/60R20 114S M+S",
+)
+FAMILY = Family(
+    diameter_by_formula=True,
+    limits=PASSENGER,
 )
 
 

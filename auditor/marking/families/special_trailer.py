@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from auditor.marking.shape import Size
+from typing import TYPE_CHECKING
+
+from auditor.trade.family import COMMERCIAL, COMMERCIAL_SPECIAL, Family
 from auditor.trade.marking_model import ServiceDescription
 
-NAME = "special-trailer"
+if TYPE_CHECKING:  # what a family is can be told without reading sizes
+    from auditor.marking.shape import Size
+
 RANK = 20
 STANDARD = "49 CFR 571.119; from memory of the Tire and Rim Association yearbook, trailer section."
 EXAMPLES = (
@@ -13,6 +17,14 @@ EXAMPLES = (
     "ST205/75D15 C",
     "F78-15ST C",
     "5.30-12 C",
+)
+FAMILY = Family(
+    diameter_by_formula=True,
+    limits=COMMERCIAL,
+    special_limits=COMMERCIAL_SPECIAL,
+    mph_without_symbol=65.0,  # common U.S. practice
+    bare_load_range=True,
+    c_is_load_range=True,
 )
 
 

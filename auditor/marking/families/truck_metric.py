@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from auditor.marking.shape import Size
+from typing import TYPE_CHECKING
+
+from auditor.trade.family import COMMERCIAL, COMMERCIAL_SPECIAL, Family
 from auditor.trade.marking_model import ServiceDescription
 
-NAME = "truck-metric"
+if TYPE_CHECKING:  # what a family is can be told without reading sizes
+    from auditor.marking.shape import Size
+
 RANK = 100
 STANDARD = "UN Regulation No. 54; 49 CFR 571.119."
 EXAMPLES = (
@@ -13,6 +17,14 @@ EXAMPLES = (
     "385/65R22.5 160K",
     "245/70R19.5 136/134M H",
     "365/80R20 152K",
+)
+FAMILY = Family(
+    diameter_by_formula=True,
+    limits=COMMERCIAL,
+    special_limits=COMMERCIAL_SPECIAL,
+    carries_more_when_slower=True,
+    two_descriptions=True,
+    bare_load_range=True,
 )
 
 

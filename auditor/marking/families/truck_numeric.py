@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from auditor.marking.shape import Size
+from typing import TYPE_CHECKING
+
+from auditor.trade.family import Family
 from auditor.trade.marking_model import ServiceDescription
 
-NAME = "truck-numeric"
+if TYPE_CHECKING:  # what a family is can be told without reading sizes
+    from auditor.marking.shape import Size
+
 RANK = 110
 STANDARD = "UN Regulation No. 54, Annex 5; 49 CFR 571.119."
 EXAMPLES = (
@@ -14,6 +18,11 @@ EXAMPLES = (
     "8.25-15TR",
     "10.00R20 146/143K",
     "8R17.5 117/116L",
+)
+FAMILY = Family(
+    carries_more_when_slower=True,
+    two_descriptions=True,
+    bare_load_range=True,
 )
 
 

@@ -133,7 +133,7 @@ def dimension_lines(derived: Derived) -> list[str]:
         per_inch = section_width_on_rim_mm(derived.section_width_mm, 0.0, 1.0) - derived.section_width_mm
         lines.append(f"on another rim   about {per_inch:.0f} mm per inch of rim width (estimate)")
     if derived.ply_rating is not None:
-        lines.append(f"ply rating       {derived.ply_rating}, a class of strength")
+        lines.append(f"ply rating       {derived.ply_rating:g}, a class of strength")
     return lines
 
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import sys
+import json
 
 from auditor.errors import UsageError
+from auditor.rulebook.built_in import published_schema
+from auditor.rulebook.files import nearest
 from auditor.rules_folder import rules_folder
 
 EPILOG = "Schemas follow JSON Schema draft 2020-12. Without a name, the names are listed."
@@ -22,9 +24,6 @@ def run(options: argparse.Namespace) -> int:
         print("\n".join(names))
         return 0
     if options.name not in names:
-        # Start-up: only a slip of the pen needs the nearest name.
-        from auditor.rulebook.files import nearest
-
         raise UsageError(f"There is no schema {options.name!r}; {nearest(options.name, names)}")
-    sys.stdout.write((folder / f"{options.name}.json").read_text(encoding="utf-8"))
+    print(json.dumps(published_schema(options.name), ensure_ascii=False, indent=1))
     return 0

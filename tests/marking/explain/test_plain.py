@@ -7,8 +7,9 @@ from hypothesis import given, settings
 
 from auditor.marking import Marking, decode
 from auditor.marking.explain.plain import CAUTION, explain
-from auditor.marking.families import LOADED
+from auditor.marking.families import family_file
 from auditor.marking.letters import LETTERS
+from auditor.trade.family import FAMILIES
 from tests.marking.grammar import CASES, Case
 
 
@@ -83,7 +84,7 @@ def test_every_character_is_explained(case: Case) -> None:
     assert not rest.strip(" )")
 
 
-@pytest.mark.parametrize("text", [text for family in LOADED for text in family.EXAMPLES])
+@pytest.mark.parametrize("text", [text for name in FAMILIES for text in family_file(name).EXAMPLES])
 def test_examples_of_every_family_are_explained(text: str) -> None:
     parts = explain(_decoded(text))
     assert all(part.meaning and part.name for part in parts)

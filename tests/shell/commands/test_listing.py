@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from auditor.rules_folder import rules_folder
+from auditor.rulebook.built_in import published_schema
 from tests.shell.running import Ended, InProcess
 
 GOOD = {"marking": "225/65R17 102H", "max_load_kg": "850"}
@@ -17,7 +17,7 @@ BAD = {"id": "a-7", "marking": "225/65R17 102H", "max_load_kg": 1874}
 
 
 def validator(name: str) -> Draft202012Validator:
-    return Draft202012Validator(json.loads((rules_folder() / "schemas" / f"{name}.json").read_text(encoding="utf-8")))
+    return Draft202012Validator(published_schema(name))
 
 
 VERDICT, LISTING = validator("verdict"), validator("listing")

@@ -1,0 +1,60 @@
+"""Headers without case, accents and punctuation, and the listing contract with all its headers made so."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from typing import Any
+
+_FOLDED = str.maketrans({"ß": "ss", "ł": "l", "ø": "o", "æ": "ae", "œ": "oe", "&": " ", "+": " ", "’": " "})
+
+_NUMBER_SIGN = re.compile(r"#|№|\bn[°º]", re.IGNORECASE)
+_DIAMETER_SIGN = re.compile(r"[⌀∅]|(?<!\w)[øØ](?!\w)")
+_INITIALS = re.compile(r"(?<!\w)(?:[A-Za-z]\.){2,}")
+_INNER_CAPITAL = re.compile(r"(?<=[a-z]{2})(?=[A-Z])")
+_OTHER_UMLAUT = re.compile(r"([aou])e")
+_WORDS = re.compile(r"[^\W_]+|%|\"")
+_NUMBER_WORDS = frozenset(["no", "nr", "num", "nbr", "numer", "numero", "nummer"])
+
+
+def fold(text: str) -> str:
+    """A header or word without case, accents and punctuation: "Max. Load (kg)" -> "max load kg"."""
+    ascii_only = text.isascii()  # most are, and most of the steps then change nothing
+    if not ascii_only:
+        text = _DIAMETER_SIGN.sub(" diameter ", text)
+    if not ascii_only or "#" in text:
+        text = _NUMBER_SIGN.sub(" number ", text)
+    if "." in text:
+        text = _INITIALS.sub(lambda match: match[0].replace(".", ""), text)
+    if not text.islower():
+        text = _INNER_CAPITAL.sub(" ", text).casefold()
+    if not ascii_only:
+        text = unicodedata.normalize("NFKD", text.casefold().translate(_FOLDED))
+        text = "".join(char for char in text if not unicodedata.combining(char))
+    if "e" in text:
+        text = _OTHER_UMLAUT.sub(r"\1", text)  # "groesse" and "größe" alike
+    words = _WORDS.findall(text)
+    return " ".join(["number" if word in _NUMBER_WORDS else word for word in words])
+
+
+def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:
+    """The contract with its headers folded, as lists, since the order of groups tells which is the usual one.
+
+    `data` is the content of `listing_fields.toml`.
+    """
+    fields = [{"unit": None, **row} for row in data["field"]]
+    phrases: dict[str, list[str]] = {}
+    for group, languages in data["spellings"].items():
+        for phrase in (word for words in languages.values() for word in words):
+            known = phrases.setdefault(fold(phrase), [])
+            if group not in known:
+                known.append(group)
+    units = {fold(word): unit for unit, words in data["units"].items() for word in words}
+    return {
+        "fields": fields,
+        "cells": [row["groups"] for row in data["cell"]],
+        "possible": [[group, *ends] for group, ends in data["possible"].items()],
+        "combined": [[row["group"], row["fields"]] for row in data["combined"]],
+        "phrases": [[phrase, groups] for phrase, groups in phrases.items()],
+        "units": [[word, unit] for word, unit in units.items()],
+    }

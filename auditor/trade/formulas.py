@@ -1,0 +1,151 @@
+"""The formulas behind the facts of a marking: widths, heights, diameters, their limits, speeds and loads.
+
+What does not follow from the marking by a table or a formula is None, never a guess.
+"""
+
+from __future__ import annotations
+
+from auditor.trade.family import DiameterLimits
+from auditor.trade.marking_model import Marking, ServiceDescription
+from auditor.trade.tables import Tables
+from auditor.trade.units import MM_PER_INCH
+
+_SNOW_EXTRA = 1.01  # UN Regulation No. 30: a snow tire may be 1 % larger
+_SPECIAL_LETTERS = frozenset({"POR", "MPT", "M+S", "3PMSF"})
+_IN_SIZE_V_FLOOR_KMH = 210.0  # an old `VR` size without a service description: above 210 km/h
+_NOT_DESCRIBED = ServiceDescription()
+
+
+class Inputs:
+    """What formulas are made from: a marking, the published tables, and the lengths that several facts need."""
+
+    __slots__ = ("diameter_mm", "family", "height_mm", "marking", "radial", "rim_mm", "second", "service", "tables")
+
+    def __init__(self, marking: Marking, tables: Tables) -> None:
+        self.marking = marking
+        self.tables = tables
+        self.family = marking.size_family
+        self.service = marking.service
+        self.second = marking.additional[0] if marking.additional else _NOT_DESCRIBED
+        self.radial = marking.construction in ("R", "ZR")
+        rim_in = marking.rim_diameter_in
+        self.rim_mm = marking.rim_diameter_mm_marked if rim_in is None else tables.rim_of(rim_in)
+        self.height_mm = _height_mm(self)
+        self.diameter_mm = _diameter_mm(self)
+
+
+def four_decimals(value: float) -> float:
+    """A number without what binary fractions add."""
+    return (value * 1e4 + 0.5) // 1.0 / 1e4
+
+
+def width_mm(x: Inputs) -> float | None:
+    """Nominal section width; of an inch size converted."""
+    marked_in = x.marking.section_width_in
+    if x.marking.section_width_mm is not None or marked_in is None:
+        return x.marking.section_width_mm
+    return four_decimals(marked_in * MM_PER_INCH)
+
+
+def width_in(x: Inputs) -> float | None:
+    """Nominal section width; of a metric size converted."""
+    marked_mm = x.marking.section_width_mm
+    return x.marking.section_width_in if marked_mm is None else marked_mm / MM_PER_INCH
+
+
+def _height_mm(x: Inputs) -> float | None:
+    """Section height H = S x aspect / 100 in whole mm.
+
+    Source: UN Regulations No. 30 and 54, 6.1.2.1 (from memory); worked example 195/65R15 = 635 mm.
+    """
+    marking = x.marking
+    width, aspect = marking.section_width_mm, marking.aspect_ratio
+    if width is None or aspect is None or x.rim_mm is None or not x.family.diameter_by_formula:
+        return None
+    return None if marking.overall_diameter_in is not None else (width * aspect / 100.0 + 0.5) // 1.0
+
+
+def _diameter_mm(x: Inputs) -> float | None:
+    """Overall diameter: what the size begins with, else D = d + 2H (the same source)."""
+    if x.marking.overall_diameter_in is not None:
+        return four_decimals(x.marking.overall_diameter_in * MM_PER_INCH)
+    return None if x.height_mm is None or x.rim_mm is None else x.rim_mm + 2.0 * x.height_mm
+
+
+def smallest_mm(x: Inputs, special: bool = False) -> float | None:
+    """The smallest overall diameter that the standard allows a new tire; for special use where asked."""
+    family = x.family
+    if family.nominal_limits is not None and x.marking.overall_diameter_in is not None:
+        return x.marking.overall_diameter_in * MM_PER_INCH * family.nominal_limits[0]
+    limits = _limits(x, special)
+    if limits is None or x.rim_mm is None or x.height_mm is None:
+        return None
+    return x.rim_mm + 2.0 * x.height_mm * limits.smallest
+
+
+def largest_mm(x: Inputs, special: bool = False) -> float | None:
+    """The largest overall diameter that the standard allows a new tire; for special use where asked."""
+    family = x.family
+    if family.nominal_limits is not None and x.marking.overall_diameter_in is not None:
+        return x.marking.overall_diameter_in * MM_PER_INCH * family.nominal_limits[1]
+    limits = _limits(x, special)
+    if limits is None or x.rim_mm is None or x.height_mm is None:
+        return None
+    largest = x.rim_mm + 2.0 * x.height_mm * (limits.largest_radial if x.radial else limits.largest_other)
+    return largest * _SNOW_EXTRA if special and family.special_limits is None else largest
+
+
+def _limits(x: Inputs, special: bool) -> DiameterLimits | None:
+    return (x.family.special_limits if special else None) or x.family.limits
+
+
+def special_use(x: Inputs) -> bool:
+    """Whether the marking itself calls for the limits of special use."""
+    return x.family.special_use or not _SPECIAL_LETTERS.isdisjoint(x.marking.letters)
+
+
+def revs_per_km(x: Inputs) -> float | None:
+    """Design revolutions per km: rolling circumference 3.05 D radial, 2.99 D other.
+
+    Source: from memory of the European tire and rim standards manual; per mile that is 20,774 / D in inches
+    for radials and 21,191 / D for others.
+    """
+    return None if x.diameter_mm is None else 1e6 / ((3.05 if x.radial else 2.99) * x.diameter_mm)
+
+
+def speed_kmh(x: Inputs) -> float | None:
+    """Top speed by the symbol, else by the size's own letter; of a bracketed symbol the floor, of ZR alone nothing."""
+    symbol = x.service.speed_symbol
+    if symbol is not None:
+        floor = speed_floor_kmh(x)
+        return x.tables.speed_of(symbol) if floor is None else floor
+    letter = x.marking.size_speed_letter
+    return None if letter is None or letter == "V" else x.tables.speed_of(letter)
+
+
+def speed_floor_kmh(x: Inputs) -> float | None:
+    """The speed that a tire is rated above, where no table ends it: `(98Y)`, ZR without a symbol, an old VR size."""
+    if x.service.speed_symbol is not None:
+        return x.tables.floor_of(f"({x.service.speed_symbol})") if x.service.speed_open else None
+    if x.marking.size_speed_letter is not None:
+        return _IN_SIZE_V_FLOOR_KMH if x.marking.size_speed_letter == "V" else None
+    return x.tables.floor_of("ZR") if x.marking.construction == "ZR" else None
+
+
+def speed_practice_mph(x: Inputs) -> float | None:
+    """What practice takes for the top speed of the family, where nothing is marked."""
+    marking = x.marking
+    unmarked = x.service.speed_symbol is None and marking.size_speed_letter is None and marking.construction != "ZR"
+    return x.family.mph_without_symbol if unmarked else None
+
+
+def load_range(x: Inputs) -> float | None:
+    """The load range as its ply rating; of a marking without one the ply rating that is marked."""
+    ply = x.tables.ply_of(x.marking.load_range)
+    return x.marking.ply_rating if ply is None else ply
+
+
+def ply_rating(x: Inputs) -> float | None:
+    """The ply rating that is marked, else that of the load range."""
+    marked = x.marking.ply_rating
+    return x.tables.ply_of(x.marking.load_range) if marked is None else marked
