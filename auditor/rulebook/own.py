@@ -158,7 +158,7 @@ def merged_policy(policy: dict[str, Any], given: Mapping[str, Any]) -> dict[str,
         policy["tolerance"].setdefault(name, {}).update(values)
     if "grade" in given:
         policy["grade"] = {**policy.get("grade", {}), **given["grade"]}
-    for key in {"off", "only"} & set(given):
+    for key in (name for name in ("off", "only") if name in given):
         policy[key] = policy.get(key, []) + [line for line in given.get(key, []) if line not in policy.get(key, [])]
     return policy
 
