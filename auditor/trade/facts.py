@@ -55,6 +55,8 @@ REGISTRY = (
     Fact("load_dual_kg", lambda x: x.tables.load_of(x.service.load_index_dual)),
     Fact("load_single_alt_kg", lambda x: x.tables.load_of(x.second.load_index), second_of="load_single_kg"),
     Fact("load_dual_alt_kg", lambda x: x.tables.load_of(x.second.load_index_dual), second_of="load_dual_kg"),
+    Fact("load_band_min_kg", lambda x: x.band_kg[0]),
+    Fact("load_band_max_kg", lambda x: x.band_kg[1]),
     Fact("speed_kmh", of.speed_kmh),
     Fact("speed_alt_kmh", lambda x: x.tables.speed_of(x.second.speed_symbol), second_of="speed_kmh"),
     Fact("speed_floor_kmh", of.speed_floor_kmh),

@@ -6,6 +6,7 @@ What does not follow from the marking by a table or a formula is None, never a g
 from __future__ import annotations
 
 from auditor.trade.family import DiameterLimits
+from auditor.trade.load_band import load_band_kg
 from auditor.trade.marking_model import Marking, ServiceDescription
 from auditor.trade.tables import Tables
 from auditor.trade.units import MM_PER_INCH
@@ -19,7 +20,18 @@ _NOT_DESCRIBED = ServiceDescription()
 class Inputs:
     """What formulas are made from: a marking, the published tables, and the lengths that several facts need."""
 
-    __slots__ = ("diameter_mm", "family", "height_mm", "marking", "radial", "rim_mm", "second", "service", "tables")
+    __slots__ = (
+        "band_kg",
+        "diameter_mm",
+        "family",
+        "height_mm",
+        "marking",
+        "radial",
+        "rim_mm",
+        "second",
+        "service",
+        "tables",
+    )
 
     def __init__(self, marking: Marking, tables: Tables) -> None:
         self.marking = marking
@@ -32,6 +44,7 @@ class Inputs:
         self.rim_mm = marking.rim_diameter_mm_marked if rim_in is None else tables.rim_of(rim_in)
         self.height_mm = _height_mm(self)
         self.diameter_mm = _diameter_mm(self)
+        self.band_kg = load_band_kg(marking, self.rim_mm, tables)
 
 
 def four_decimals(value: float) -> float:

@@ -47,6 +47,10 @@ _COLUMNS = {  # file -> columns of text, columns of numbers
     "permitted_pressure.csv": (("unit",), ("value",)),
     "high_speed_load.csv": (("speed_symbol",), ("speed_kmh", "load_percent")),
     "commercial_speed_load.csv": (("load_index_over", "load_index_up_to"), ("speed_kmh", "load_percent")),
+    "load_band.csv": (
+        ("family", "load_version", "load_range", "width_over_mm"),
+        ("coefficient", "width_power", "height_power", "diameter_power", "steps_below", "steps_above"),
+    ),
 }
 
 
@@ -60,6 +64,20 @@ class NoiseLimit(NamedTuple):
     limit_db: float
     snow_extra_db: float
     extra_load_extra_db: float
+
+
+class LoadBand(NamedTuple):
+    """One row: the middle of the band by formula, and how many index steps a real tire may lie off it."""
+
+    load_version: str
+    load_range: str
+    width_over_mm: float  # light truck tires wider than this have less pressure at the same letter
+    coefficient: float
+    width_power: float
+    height_power: float
+    diameter_power: float
+    steps_below: float
+    steps_above: float
 
 
 @dataclass(frozen=True, slots=True, eq=False)  # one object per folder: it can key what is kept of readings
@@ -79,6 +97,7 @@ class Tables:
     pressures_kpa: frozenset[float]
     high_speed_load_percent: dict[str, tuple[tuple[float, float], ...]]  # symbol -> (km/h, % of index load)
     commercial_load_percent: tuple[tuple[float, float, float, float], ...]  # over LI, up to LI, km/h, % of load
+    load_bands: dict[str, tuple[LoadBand, ...]]  # family -> rows by strength, the one of unmarked strength first
 
     def load_of(self, index: int | None) -> float | None:
         """kg of a load index, None for no index or one outside the table."""
@@ -177,6 +196,7 @@ def load_tables(folder: Path, own: Path | None = None, stamp: str = "") -> Table
         pressures_kpa=frozenset(value for unit, value in pressures if unit == "kPa"),
         high_speed_load_percent=_high_speed_rows(folders),
         commercial_load_percent=tuple(_commercial_rows(folders)),
+        load_bands=_load_bands(folders),
     )
 
 
@@ -218,6 +238,16 @@ def _commercial_rows(folders: Folders) -> Iterator[tuple[float, float, float, fl
     for row in _rows(folders, "commercial_speed_load.csv"):
         over, up_to = float(row["load_index_over"] or "-inf"), float(row["load_index_up_to"] or "inf")
         yield over, up_to, float(row["speed_kmh"]), float(row["load_percent"])
+
+
+def _load_bands(folders: Folders) -> dict[str, tuple[LoadBand, ...]]:
+    bands: dict[str, tuple[LoadBand, ...]] = {}
+    for row in _rows(folders, "load_band.csv"):
+        numbers = [float(row[name]) for name in LoadBand._fields[3:]]
+        over = float(row["width_over_mm"] or 0.0)
+        band = LoadBand(row["load_version"], row["load_range"], over, *numbers)
+        bands[row["family"]] = (*bands.get(row["family"], ()), band)
+    return bands
 
 
 def _rows(folders: Folders, name: str) -> Iterator[dict[str, str]]:

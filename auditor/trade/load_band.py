@@ -1,0 +1,55 @@
+"""The load that a size can carry: the band in which the load index of a real tire of that size and strength lies.
+
+The load grows with the air in the tire and with its pressure.  The formula has the form of the U.S. load formula (from
+memory): load = coefficient x width^a x height^b x (rim diameter + height)^c, in kg and mm; the pressure stands in the
+coefficient, by load version or load range.  Coefficients, powers and the steps around them (one step is the ratio of
+neighboring load indices) are tuned on known pairs of size and index, `tests/reference/size_index_pairs.csv`, with room
+beyond the outermost.  A load outside of the band is no proof, but a reason to doubt the marking.
+"""
+
+from __future__ import annotations
+
+from auditor.trade.marking_model import Marking
+from auditor.trade.tables import LoadBand, Tables
+from auditor.trade.units import MM_PER_INCH
+
+STEP = 10.0 ** (1.0 / 80.0)  # the ratio of neighboring load indices: 80 to a decade
+
+
+def load_band_kg(marking: Marking, rim_mm: float | None, tables: Tables) -> tuple[float | None, float | None]:
+    """(least, most) kg that a tire of the size and strength can be made for; None where no band is known."""
+    rows = tables.load_bands.get(marking.family)
+    lengths = _lengths_mm(marking, rim_mm)
+    if not rows or lengths is None or not lengths[1] > 0.0:
+        return None, None
+    width, height, rim = lengths
+    row = _row(rows, marking, width, tables)
+    middle = row.coefficient * width**row.width_power * height**row.height_power * (rim + height) ** row.diameter_power
+    return middle * STEP**-row.steps_below, middle * STEP**row.steps_above
+
+
+def _lengths_mm(marking: Marking, rim: float | None) -> tuple[float, float, float] | None:
+    """Width, section height and rim diameter; of a flotation size the height that its diameter leaves."""
+    if rim is None:
+        return None
+    if marking.overall_diameter_in is not None and marking.section_width_in is not None:
+        return marking.section_width_in * MM_PER_INCH, (marking.overall_diameter_in * MM_PER_INCH - rim) / 2.0, rim
+    width, aspect = marking.section_width_mm, marking.aspect_ratio
+    return None if width is None or aspect is None else (width, width * aspect / 100.0, rim)
+
+
+def _row(rows: tuple[LoadBand, ...], marking: Marking, width_mm: float, tables: Tables) -> LoadBand:
+    """The row of the strength that is marked; the family's own where none is marked or none is known."""
+    version, load_range = marking.load_version or "", _letter(marking, tables)
+    fitting = [
+        row
+        for row in rows
+        if row.load_version == version and row.load_range == load_range and row.width_over_mm < width_mm
+    ]
+    return fitting[-1] if fitting else rows[0]
+
+
+def _letter(marking: Marking, tables: Tables) -> str:
+    """The load range: as marked, else the letter of the ply rating."""
+    ply = marking.ply_rating
+    return marking.load_range or ("" if ply is None else tables.ply_load_range.get(ply, ""))
