@@ -50,7 +50,7 @@ from auditor.across.sentences import (
     shared_texts,
 )
 from auditor.across.spool import BUCKETS, Buckets, MappedRows, RowStore, TextStore, take_rows
-from auditor.rulebook.book import Rule, RuleBook
+from auditor.rulebook.book import RuleBook
 
 Rows = npt.NDArray[np.int64]
 Fetch = Callable[[int, Rows, frozenset[str]], dict[str, pa.Array]]
@@ -83,7 +83,7 @@ class ListingComparison:
         self._feeds = feeds
         self._most_rows = most_rows
         self._forgotten: list[tuple[int, int]] = []  # stretches of rows of feeds that were given up
-        self._rules: dict[str, Rule] = {rule.id: rule for rule in book.rules if rule.id in RULES}
+        self._rules = {rule.check: rule for rule in book.rules if rule.kind == "across"}
         self._orders = np.array([self._rules[rule].order if rule in self._rules else 0 for rule in RULES])
         want = keys_needed(book)
         self._keys = [number for number, key in enumerate((want.gtin, want.part, want.sku)) if key]
@@ -305,7 +305,7 @@ class ListingComparison:
         fields = [FIELD_NAMES[number] for number in field_numbers(hits).tolist()]
         known = fetch(self._numbers[feed], asked, frozenset(fields))
         rules = [self._rules[rule] for rule in RULES if rule in self._rules]
-        numbers = {rule.id: number for number, rule in enumerate(rules)}
+        numbers = {rule.check: number for number, rule in enumerate(rules)}
         own = np.array([numbers.get(rule, -1) for rule in RULES])[hits["rule"]]
         detail, derived, evidence = self._texts(feed, hits, base, texts)
         return finding_table(records, rules, FindingTexts(own, fields, detail, derived, evidence), known, position)

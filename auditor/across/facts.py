@@ -23,7 +23,8 @@ from auditor.trade.facts import FACT_POSITION
 from auditor.trade.family import FAMILIES
 
 Rows = npt.NDArray[np.int64]
-DUPLICATED, SHARED, DISAGREE, PEERS = "listing-duplicated", "gtin-shared", "suppliers-disagree", "index-unlike-peers"
+# The checks across listings, as rules name them.
+DUPLICATED, SHARED, DISAGREE, PEERS = "listing_duplicated", "gtin_shared", "suppliers_disagree", "index_unlike_peers"
 RULES = (DUPLICATED, SHARED, DISAGREE, PEERS)
 # The cells that can hold a fact of the marking; a row keeps the place in this list.
 CELLS = (
@@ -98,12 +99,12 @@ class KeysNeeded:
 
 def keys_needed(book: RuleBook) -> KeysNeeded:
     """The keys that the rules of a book need; a rule that is switched off costs nothing."""
-    ids = {rule.id for rule in book.rules}
+    checks = {rule.check for rule in book.rules if rule.kind == "across"}
     return KeysNeeded(
-        gtin=bool(ids & {DUPLICATED, SHARED, DISAGREE}),
-        part=bool(ids & {DUPLICATED, DISAGREE}),
-        sku=DUPLICATED in ids,
-        peers=PEERS in ids,
+        gtin=bool(checks & {DUPLICATED, SHARED, DISAGREE}),
+        part=bool(checks & {DUPLICATED, DISAGREE}),
+        sku=DUPLICATED in checks,
+        peers=PEERS in checks,
     )
 
 

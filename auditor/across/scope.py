@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor.across.facts import supplier_number
-from auditor.rulebook.book import Rule, Selector
+from auditor.rulebook.rule import Rule, Selector
 from auditor.trade.family import FAMILIES
 
 

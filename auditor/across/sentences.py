@@ -14,7 +14,7 @@ import pyarrow.compute as pc
 
 from auditor.across.key_groups import FACTS, KEYS
 from auditor.judging.block.identity import listing_keys
-from auditor.rulebook.book import Rule
+from auditor.rulebook.rule import Rule
 from auditor.trade.codes import code_text
 from auditor.trade.tables import Tables
 from auditor.wording.block_findings import finding_keys

@@ -7,7 +7,7 @@ from functools import cache
 
 from auditor.claims.words import (
     KIND_OF_WORD,
-    LETTERS,
+    LETTER,
     LT_LETTER,
     NUMBER,
     QUANTITY,
@@ -58,7 +58,7 @@ class Token:
 
 # A number has at most six digits together: longer ones are article numbers.
 _PLAIN = r"[0-9]{1,6}+(?![0-9])(?:[.,][0-9]{1,6}+(?![0-9]))*+"
-_WORD = rf"[a-z][{LETTERS}]*+(?![0-9_])"
+_WORD = rf"[a-z]{LETTER}*+(?![0-9_])"
 # Words in small letters first, the commonest case, and as many of them as follow one another; what lies between
 # tokens is skipped without a match of its own.
 _TOKEN = (
@@ -73,7 +73,7 @@ _TOKEN = (
     r"|(?P<snowmark>(?<![\w+&/-])(?:M ?[+&] ?S|M/S)(?![\w+&/-]))"
     r"|(?P<terrain>(?<![\w+&/-])[AM]/T(?![\w+&/-]))"
     r"|(?P<lr>(?<![\w+&/-])LR[ -]?[B-HJ-N](?![\w+&/-]))"
-    rf"|(?<!\w)(?P<capital>[{LETTERS}]++)(?![0-9_])"
+    rf"|(?<!\w)(?P<capital>{LETTER}++)(?![0-9_])"
     r"|(?P<stop>[.;!?|\n\u2022]+)"
     r"|(?P<comma>,)"
     r"|(?P<filler>\w+))"

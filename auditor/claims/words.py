@@ -77,8 +77,10 @@ CONNECTING = frozenset({"up", "to", "tire", "link"})  # kinds that vanish beside
 SINGLE_LETTERS = frozenset("BCDEFGHJKLMNPQRSTUVWY")  # as load range or speed symbol; A is an article
 KIND_OF_WORD: dict[str, str] = {word: kind for kind, words in _WORDS.items() for word in words.split()}
 
-# Letters of words.  Dashes, bullets, trade mark signs and the like (U+2000 to U+2BFF) are no letters.
-LETTERS = "A-Za-z\u00c0-\u00d6\u00d8-\u00f6\u00f8-\u1fff\u2c00-\U0010ffff"
+# Letters of words, for both pattern engines.  Dashes, bullets, emblems and U+FFFD, which stands for what could not be
+# decoded, are none: a size beside one of them is read.
+LETTER = r"[^\W0-9_]"
+NO_LETTER_OR_DIGIT = r"[^\p{L}\p{N}_]"  # of the engine for columns; what Python's own calls \W
 
 SYMBOL = "[A-HJ-NP-WY]"  # no I, O, X; Z is no symbol of its own
 SERVICE = (
@@ -130,5 +132,5 @@ NUMBER = (
 QUANTITY = (
     rf"(?<![\w/.,+])(?:{NUMBER})(?: ?/ ?(?:{NUMBER}))?(?: ?\+)?[ -]?"
     r"(?i:lbs?|pounds?|kgs?|kilograms?|kilos?|mph|km/[hu]|kmh|kph|psi|kpa|bar|ply|plies|pr)"
-    rf"(?![{LETTERS}0-9_])"
+    r"(?!\w)"
 )

@@ -11,13 +11,11 @@ from auditor.engine.feed_run import FeedRun
 from auditor.judging.comparator import judge
 from auditor.judging.single.statements import ListingStatements
 from auditor.judging.statements import TEXTS
-from auditor.judging.votes import WITNESS_FACTS
 from auditor.outputs.audit_result import ListingDetail, Statement
 from auditor.outputs.worst_findings import WorstFindings
 from auditor.rulebook.book import RuleBook
 from auditor.trade.value_text import number_text
 
-_FACTS = {field: (fact, tolerance, allowance) for field, fact, tolerance, allowance in WITNESS_FACTS}
 _LONGEST_TEXT = 600
 
 
@@ -64,14 +62,15 @@ def _read(cells: list[tuple[str, str, str]], book: RuleBook) -> ListingStatement
 
 
 def _statements(st: ListingStatements, cells: list[tuple[str, str, str]], book: RuleBook) -> Iterator[Statement]:
+    compared = {one.field: one for each in book.characteristics for one in each.statements if one.fact}
     for source, (field, header, text) in zip(st.sources, cells, strict=True):
         if not text.strip():
             continue
         derived, agrees = None, None
         for slot in st.own(field) if field not in TEXTS else ():
-            if slot.source == source.position and field in _FACTS:
-                fact, tolerance, allowance = _FACTS[field]
-                how = judge(st, slot, fact, tolerance, allowance)
+            if slot.source == source.position and field in compared:
+                one = compared[field]
+                how = judge(st, slot, one.fact, one.tolerance, one.allowance)
                 derived = number_text(field, how.derived, book.tables) or None
                 if how.known:
                     agrees = not (how.above or how.below)

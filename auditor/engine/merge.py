@@ -26,6 +26,7 @@ _ORDER = [("record", "ascending"), ("order", "ascending"), ("field", "ascending"
 class Tally:
     """Counts over all findings."""
 
+    counted_in: dict[str, pa.Array]  # figure -> the rules whose findings it counts
     by_rule: Counter[str] = field(default_factory=Counter)
     by_grade: Counter[str] = field(default_factory=Counter)
     by_cause: Counter[str] = field(default_factory=Counter)
@@ -39,6 +40,14 @@ class Tally:
         default_factory=lambda: np.zeros(round((_TO - _FROM) / _STEP), dtype=np.int64)
     )
 
+    @classmethod
+    def of(cls, book: RuleBook) -> Tally:
+        """Counts by the rules of a book."""
+        figures = {figure for rule in book.rules for figure in rule.counted_in} | {"index-confusions", "load-deviation"}
+        return cls(
+            {name: pa.array([r.id for r in book.rules if name in r.counted_in], pa.string()) for name in figures}
+        )
+
     def take(self, feed: int, table: pa.Table) -> None:
         """Counts a part of a feed's final findings."""
         for name, counter in (
@@ -51,10 +60,11 @@ class Tally:
         _add(self.feed_grades.setdefault(feed, Counter()), table, ("grade",))
         _add(self.by_supplier, table, ("supplier", "grade"))
         _add(self.by_rule_supplier, table, ("rule", "supplier"))
-        index = table.filter(pc.equal(table["rule"], "load-index-contradicted"))
+        index = table.filter(pc.is_in(table["rule"], self.counted_in["index-confusions"]))
         if index.num_rows:
             _add(self.confusions, index, ("stated", "derived"))
-        loads = table.filter(pc.and_(pc.starts_with(table["rule"], "load-"), pc.is_valid(table["deviation"])))
+        of_loads = pc.is_in(table["rule"], self.counted_in["load-deviation"])
+        loads = table.filter(pc.and_(of_loads, pc.is_valid(table["deviation"])))
         values = loads["deviation"].to_numpy()
         if len(values):
             positions = np.clip(np.floor((values - _FROM) / _STEP), 0, len(self.deviations) - 1).astype(np.int64)
@@ -86,7 +96,7 @@ def merged_findings(
 
     `extras` are the findings across listings of the feed, by record, in parts that never end within a record.
     """
-    rule = next((rule for rule in book.rules if rule.id == "column-suspect"), None)
+    rule = book.taker("whole-column")
     suspects = suspect_columns(run) if rule is not None else []
     folder = ColumnFolder(rule, suspects) if rule is not None and suspects else None
     own = frozenset(rule.id for rule in book.rules if rule.own)

@@ -46,7 +46,6 @@ from auditor.rulebook.listing_fields import contract_of
 from auditor.version import __version__
 
 _LONGEST_REASON = 400
-ACROSS_RULES = ("listing-duplicated", "gtin-shared", "suppliers-disagree", "index-unlike-peers")
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +161,7 @@ def _finish_and_report(
 ) -> tuple[dict[str, Any], dict[str, RuleCard]]:
     """Writes the findings, then everything that tells about them; (summary, rules)."""
     book = settings.book
-    tally = Tally()
+    tally = Tally.of(book)
     progress.stage("settling findings")
     with FindingsWriter(building) as writer:
         for run in runs:
@@ -170,7 +169,9 @@ def _finish_and_report(
                 writer.append(table)
     summary = summarize(runs, book, tally, unreadable)
     rules = {
-        rule.id: RuleCard(rule.id, rule.grade, rule.subject, rule.title, rule.why, rule.source, rule.order)
+        rule.id: RuleCard(
+            rule.id, rule.grade, rule.subject, rule.title, rule.why, rule.source, rule.order, rule.counted_in
+        )
         for rule in book.rules
     }
     trim_memory()
@@ -209,7 +210,7 @@ def _shown(feed: Feed) -> str:
 
 def _across(work: Path, book: RuleBook, feeds: Sequence[str]) -> Any:
     """Spools for rules across listings; None where all of them are switched off."""
-    if not any(rule.id in ACROSS_RULES for rule in book.rules):
+    if not any(rule.kind == "across" for rule in book.rules):
         return None
     folder = work / "across"
     folder.mkdir()

@@ -11,7 +11,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.engine.feed_run import FeedRun
-from auditor.rulebook.book import Rule
+from auditor.rulebook.rule import Rule
 
 LEAST_READABLE = 20
 LEAST_SHARE = 0.8

@@ -176,7 +176,7 @@ def _by_subject(tally: Tally, subjects: dict[str, str]) -> list[dict[str, Any]]:
 
 
 def _columns(run: FeedRun, book: RuleBook) -> list[dict[str, Any]]:
-    rule = next((rule for rule in book.rules if rule.id == "column-suspect"), None)
+    rule = book.taker("whole-column")
     if rule is None:
         return []
     return [

@@ -12,11 +12,12 @@ from typing import Any, NamedTuple
 
 from auditor.judging.checks import CHECKS
 from auditor.judging.demands import demand_rule
+from auditor.judging.failures import Collector, Failure, ScopedCollector
 from auditor.judging.own_checks import own_check
-from auditor.judging.rule_terms import PASSENGER, Collector, band, scope, st_family_in
-from auditor.judging.statements import TEXTS, OfMarking, Slot, Statements
+from auditor.judging.rule_terms import family_in, in_force, tolerance_width
+from auditor.judging.statements import TEXTS, FactFunction, Slot, Statements
 from auditor.judging.unit_rules import unit_rule
-from auditor.rulebook.book import Pair, Rule
+from auditor.rulebook.rule import Rule
 from auditor.trade.codes import is_code
 from auditor.trade.facts import SECOND_DESCRIPTION
 from auditor.trade.units import unit_of
@@ -50,7 +51,7 @@ def _stated_code(st: Statements, slot: Slot) -> Any:
     value = st.per_value(slot, lambda code: ops.where(code < 0, ops.NAN, code))
     if slot.field == "load_range":
         # A "C" beside a commercial tire is the C of its size, not a load range.
-        of_size = st_family_in(st, ("commercial",))
+        of_size = family_in(st, ("commercial",))
         if ops.any_of(of_size):
             of_size = of_size & (value == float(st.book.tables.load_range_ply["C"]))
             value = ops.where(of_size, st.nothing, value)
@@ -59,7 +60,7 @@ def _stated_code(st: Statements, slot: Slot) -> Any:
 
 def judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str = "") -> Judgement:
     """Judges one stated value against one fact.  Kept per listing or block, since several rules ask the same."""
-    key = (slot, fact, tolerance)
+    key = (slot, fact, tolerance, allowance)
     found: Judgement | None = st.memo.get(key)
     if found is None:
         found = st.memo[key] = _judge(st, slot, fact, tolerance, allowance)
@@ -71,7 +72,7 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
     stated = stated_value(st, slot)
     derived, open_floor = derived_for(st, slot, fact)
     unit = unit_of(slot.field)
-    width = band(st, tolerance, unit, derived)
+    width = tolerance_width(st, tolerance, unit, derived)
     off = ops.magnitude(stated - derived)
     known = ops.known(off)
     could_not_tell = ops.known(stated) & ops.no(known)
@@ -80,7 +81,7 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
         return Judgement(known, near, st.never, st.never, st.never, derived, stated, could_not_tell)
     allowed = near
     if allowance:
-        allowed = near | (off <= band(st, allowance, unit, derived))
+        allowed = near | (off <= tolerance_width(st, allowance, unit, derived))
     top = derived
     if fact in SECOND_DESCRIPTION and st.may_state(SECOND_DESCRIPTION[fact]):
         other = st.fact(SECOND_DESCRIPTION[fact])
@@ -88,11 +89,13 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
             off_other = ops.magnitude(stated - other)
             near, allowed = near | (off_other <= width), allowed | (off_other <= width)
             if allowance:
-                allowed = allowed | (off_other <= band(st, allowance, unit, other))
+                allowed = allowed | (off_other <= tolerance_width(st, allowance, unit, other))
             top = ops.larger(derived, other)
     outside = known & ops.no(allowed)
     above = outside & (stated > top)
     below = outside & ops.no(above)
+    if top is not derived:  # what is more than the lower description allows is held against the higher one
+        derived = ops.where(outside & (stated > derived), top, derived)
     if open_floor is not None:
         above = above & ops.no(open_floor)
     between = st.never if allowed is near else known & allowed & ops.no(near)
@@ -112,12 +115,12 @@ def derived_for(st: Statements, slot: Slot, fact: str) -> tuple[Any, Any]:
 
 
 @cache
-def _speed_or_floor(speed: str, floor: str) -> OfMarking:
-    return lambda ops, fact: ops.either(fact(speed), fact(floor))
+def _speed_or_floor(speed: str, floor: str) -> FactFunction:
+    return lambda ops, fact: ops.first_known(fact(speed), fact(floor))
 
 
 @cache
-def _knows(name: str) -> OfMarking:
+def _knows(name: str) -> FactFunction:
     return lambda ops, fact: ops.known(fact(name))
 
 
@@ -132,44 +135,44 @@ def _strength(st: Statements, slot: Slot) -> Any:
     by_range, by_ply = _strength_cells(st, "load_range"), _strength_cells(st, "ply_rating")
     text = st.nothing
     for claim in (*st.claims("ply_rating"), *st.claims("load_range")):
-        text = ops.either(text, stated_value(st, claim))
+        text = ops.first_known(text, stated_value(st, claim))
     text_sides_with_ply = (text == by_ply) & (by_ply != by_range)
     if slot.is_claim:
-        return ops.either(marked, ops.either(by_range, by_ply))
+        return ops.first_known(marked, ops.first_known(by_range, by_ply))
     if slot.field == "load_range":
-        return ops.either(marked, ops.where(text_sides_with_ply, text, st.nothing))
-    return ops.either(marked, ops.where(text_sides_with_ply, st.nothing, by_range))
+        return ops.first_known(marked, ops.where(text_sides_with_ply, text, st.nothing))
+    return ops.first_known(marked, ops.where(text_sides_with_ply, st.nothing, by_range))
 
 
 def _strength_cells(st: Statements, field: str) -> Any:
     value = st.nothing
     for slot in st.own(field):
-        value = st.ops.either(value, stated_value(st, slot))
+        value = st.ops.first_known(value, stated_value(st, slot))
     return value
 
 
 def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
     """Runs one comparison rule over every statement of its fields, claims in texts included."""
-    if rule.pairs[0].stated == "load_range":
-        _strength_in_texts(rule, st, out)
+    if rule.in_texts:
+        _compare_size_texts(rule, st, out)
     stated_pairs = [pair for pair in rule.pairs if pair.stated in st.slots]
     if not stated_pairs:
         return
     ops = st.ops
     seen = st.never
-    allowance = rule.allowance or _allowance(rule)
     for pair in stated_pairs:
         for slot in st.slots[pair.stated]:
-            found = judge(st, slot, pair.derived, rule.tolerance, allowance)
+            found = judge(st, slot, pair.derived, rule.tolerance, rule.allowance)
             out.could_not_tell(rule, found.could_not_tell)
             where = _failing(rule, found)
             if not ops.any_of(where):
                 continue
-            where = _exempt(st, slot, pair, found, where)
-            allowed = scope(rule, st)
+            if rule.exempt:
+                where = _without_exempt(rule, st, slot, found, where)
+            allowed = in_force(rule, st)
             if allowed is not None:
                 where = where & allowed
-            if rule.finds == "between":
+            if rule.finds == "between":  # one finding per listing
                 where = where & ops.no(seen)
                 seen = seen | where
             if ops.any_of(where):
@@ -177,47 +180,35 @@ def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
                 if graded_up is not None and rule.finds == "differs":
                     graded_up = where & (found.stated > found.derived)
                 out.add(
-                    rule,
-                    slot.source,
-                    slot.report,
-                    slot.field,
-                    where,
-                    found.stated,
-                    found.derived,
-                    graded_up=graded_up,
-                    occurrence=slot.occurrence,
+                    Failure.of(
+                        rule,
+                        slot,
+                        where,
+                        found.stated,
+                        found.derived,
+                        graded_up=graded_up,
+                        occurrence=slot.occurrence,
+                    )
                 )
 
 
-def _strength_in_texts(rule: Rule, st: Statements, out: Collector) -> None:
-    """Load ranges and ply ratings that stand inside a size in a title or description: "LT245/75R16 LRF"."""
-    ops = st.ops
+def _compare_size_texts(rule: Rule, st: Statements, out: Collector) -> None:
+    """What stands inside a size in a title or description: the load range of "LT245/75R16 LRF"."""
+    ops, pair = st.ops, rule.pairs[0]
     for text in st.governing.texts:
         if text.report not in TEXTS or st.repeats_governing(text):
             continue
-        stated = st.marking_fact("load_range", text.codes)
+        stated = st.marking_fact(pair.derived, text.codes)
         if not ops.any_of(ops.known(stated)):
             continue
-        derived = _strength(st, Slot(text.source, "load_range", text.report))
+        slot = Slot(text.source, pair.stated, text.report)
+        derived, _ = derived_for(st, slot, pair.derived)
         where = ops.known(stated) & ops.known(derived) & (stated != derived)
-        allowed = scope(rule, st)
+        allowed = in_force(rule, st)
         if allowed is not None:
             where = where & allowed
         if ops.any_of(where):
-            out.add(
-                rule,
-                text.source,
-                text.report,
-                "load_range",
-                where,
-                stated,
-                derived,
-                graded_up=where & (stated > derived),
-            )
-
-
-def _allowance(rule: Rule) -> str:
-    return "load_off_table" if rule.tolerance == "load" else ""
+            out.add(Failure.of(rule, slot, where, stated, derived, graded_up=where & (stated > derived)))
 
 
 def _failing(rule: Rule, found: Judgement) -> Any:
@@ -230,22 +221,27 @@ def _failing(rule: Rule, found: Judgement) -> Any:
     return found.above | found.below
 
 
-def _exempt(st: Statements, slot: Slot, pair: Pair, found: Judgement, where: Any) -> Any:
-    """Statements that say nothing although they differ."""
-    ops = st.ops
-    if pair.stated == "ply_rating" and ops.any_of(where):
-        # "4 ply" or "6 ply" on a passenger tire is old sales language, not a strength class.
-        idle = st_family_in(st, PASSENGER) & ((found.stated == 4.0) | (found.stated == 6.0))
-        return where & ops.no(idle)
-    if pair.stated in ("max_speed_kmh", "max_speed_mph") and ops.any_of(where):
-        # A temporary spare may state the vehicle's limit for it, often 80 km/h or 50 mph, below its symbol.
-        lowest = 48.0 if pair.stated.endswith("mph") else 78.0
-        return where & ops.no(found.below & (st.fact("temporary") == 1.0) & (found.stated >= lowest))
+def _without_exempt(rule: Rule, st: Statements, slot: Slot, found: Judgement, where: Any) -> Any:
+    """Leaves out statements that say nothing although they differ."""
+    ops, unit = st.ops, unit_of(slot.field)
+    for exemption in rule.exempt:
+        exempt = ops.no(st.never)
+        if exemption.families:
+            exempt = exempt & family_in(st, exemption.families)
+        if exemption.stated:
+            among = st.never
+            for value in exemption.stated:
+                among = among | (found.stated == value)
+            exempt = exempt & among
+        for of_unit, least in exemption.at_least:
+            if of_unit == unit:
+                exempt = exempt & (found.stated >= least)
+        where = where & ops.no(exempt)
     return where
 
 
 def run_rules(st: Statements, out: Collector) -> None:
-    """Runs every rule in force, in book order.  Rules whose fields nobody states cost nothing."""
+    """Runs every rule that looks at one listing, in book order.  Rules whose fields nobody states cost nothing."""
     for rule in st.book.rules:
         if rule.kind == "comparison":
             compare_rule(rule, st, out)
@@ -253,7 +249,18 @@ def run_rules(st: Statements, out: Collector) -> None:
             unit_rule(rule, st, out)
         elif rule.demand is not None:
             demand_rule(rule, st, out)
-        else:
-            run = CHECKS.get(rule.check) or own_check(rule.check)
-            if run is not None:
-                run(rule, st, out)
+        elif rule.kind == "check":
+            _run_check(rule, st, out)
+
+
+def _run_check(rule: Rule, st: Statements, out: Collector) -> None:
+    """Runs a check where its rule is in force."""
+    check = CHECKS.get(rule.check) or own_check(rule.check)
+    if check is None:
+        return
+    if not (rule.families or rule.not_families or rule.off_for or rule.only_for):
+        check(rule, st, out)
+        return
+    allowed = in_force(rule, st)
+    if allowed is None or st.ops.any_of(allowed):
+        check(rule, st, out if allowed is None else ScopedCollector(out, allowed))

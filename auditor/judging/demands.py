@@ -10,11 +10,13 @@ from collections.abc import Callable
 from functools import lru_cache
 from typing import Any
 
-from auditor.judging.rule_terms import Collector, scope
+from auditor.judging.failures import Collector, Failure
+from auditor.judging.rule_terms import in_force
 from auditor.judging.statements import Statements, cell_fields
 from auditor.quantities.cell_values import marking_text, parse_short_cell
-from auditor.rulebook.book import Rule, RuleBook
+from auditor.rulebook.book import RuleBook
 from auditor.rulebook.demands import Demand, When
+from auditor.rulebook.rule import Rule
 
 _SLACK = 1e-6  # of a value: what its way through another unit may leave
 
@@ -41,7 +43,7 @@ def value_of(book: RuleBook, field: str, text: str) -> float:
 
 def _where(rule: Rule, demand: Demand, st: Statements) -> Any:
     """Where the rule applies: its families, its policy and its conditions; None for everywhere."""
-    mask = scope(rule, st)
+    mask = in_force(rule, st)
     for one in demand.when:
         holds = _holds(one, st)
         mask = holds if mask is None else mask & holds
@@ -145,7 +147,7 @@ def _add(rule: Rule, st: Statements, out: Collector, source: int, failing: Any, 
         failing = failing & where
     if st.ops.any_of(failing):
         field = rule.demand.field
-        out.add(rule, source, field, field, failing, st.nothing, st.nothing)
+        out.add(Failure(rule, source, field, field, failing, st.nothing, st.nothing))
 
 
 def _is_among(st: Statements, value: Any, wanted: list[float]) -> Any:

@@ -4,60 +4,43 @@ from __future__ import annotations
 
 from typing import Any
 
-from auditor.judging.causes import SLIPS, likely_cause
+from auditor.judging.causes import is_slip, likely_cause
+from auditor.judging.rule_terms import tolerance_of
 from auditor.judging.statements import Slot, Statements
-from auditor.rulebook.finding import CAUSES
-from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
+from auditor.rulebook.rule import Rule
+from auditor.trade.units import factor_between, unit_of
 
-_USUAL = {  # what tires are ever listed with; common practice, no source
-    "tread_depth_mm": (1.5, 40.0),
-    "tread_depth_32nds": (2.0, 50.0),
-    "tire_weight_kg": (1.0, 400.0),
-    "tire_weight_lb": (3.0, 900.0),
-    "max_pressure_kpa": (100.0, 1100.0),
-    "max_pressure_psi": (15.0, 160.0),
-    "max_pressure_bar": (1.0, 11.0),
-    "max_speed_kmh": (5.0, 400.0),
-    "max_speed_mph": (3.0, 250.0),
-    "max_load_kg": (45.0, 20000.0),
-    "max_load_lb": (99.0, 45000.0),
-}
+_ANY = (float("-inf"), float("inf"))
 
 
-def odd_one(st: Statements, slot: Slot, other: Slot, in_own: Any, in_other: Any) -> Any:
-    """True where the value of `slot` is the odd one, false where that of `other` is.
+def first_is_odd(rule: Rule, st: Statements, first: tuple[Slot, Any], second: tuple[Slot, Any]) -> Any:
+    """True where the value of the first slot is the odd one, false where that of the second is.
 
-    In this order: a value that no tire has; a value that stands in no published table while the other's does; a
-    value that a known slip turns the other into.  Else the second, which is the converted one by custom.
+    Each slot comes with what its value would be by the other.  In this order: a value that no tire has; a value that
+    stands in no published table while the other's does; a value that a known slip turns the other into.  Else the
+    second, which is the converted one by custom.
     """
     ops = st.ops
-    own, in_background = st.value(slot), st.value(other)
-    own_bad, beside_bad = _odd_alone(st, slot, own), _odd_alone(st, other, in_background)
-    settled = own_bad != beside_bad
-    own_slip = _is_slip(ops, likely_cause(st, slot.field, own, in_own))
-    beside_slip = _is_slip(ops, likely_cause(st, other.field, in_background, in_other))
-    return (settled & own_bad) | (ops.no(settled) & own_slip & ops.no(beside_slip))
+    alone = [_odd_alone(rule, st, slot) for slot, _ in (first, second)]
+    settled = alone[0] != alone[1]
+    slips = [is_slip(st, likely_cause(st, slot.field, st.value(slot), should)) for slot, should in (first, second)]
+    return (settled & alone[0]) | (ops.no(settled) & slips[0] & ops.no(slips[1]))
 
 
-def _is_slip(ops: Any, cause: Any) -> Any:
-    hit = cause != cause
-    for name in SLIPS:
-        hit = hit | (cause == float(CAUSES.index(name)))
-    return hit
-
-
-def _odd_alone(st: Statements, slot: Slot, value: Any) -> Any:
-    ops, tables = st.ops, st.book.tables
-    low, high = _USUAL.get(slot.field, (float("-inf"), float("inf")))
+def _odd_alone(rule: Rule, st: Statements, slot: Slot) -> Any:
+    """Whether no tire is listed with a value, or no published table holds it."""
+    ops, tables, value, unit = st.ops, st.book.tables, st.value(slot), unit_of(slot.field)
+    low, high = rule.limits.get("usual", {}).get(slot.field, _ANY)
     odd = (value < low) | (value > high)
     if slot.field.startswith("max_load"):
-        kg = value * (1.0 if slot.field.endswith("kg") else KG_PER_LB)
-        return odd | (ops.distance_to(tables.load_kg, kg) > ops.larger(kg * 0.0005, 1.2))
+        kg = value * factor_between(slot.field, "x_kg")
+        rounding = ops.larger(kg * rule.limit("load_share"), tolerance_of(st, "load", "kg"))
+        return odd | (ops.distance_to(tables.load_kg, kg) > rounding)
     if slot.field.startswith("max_speed"):
-        kmh = value * (1.0 if slot.field.endswith("kmh") else KMH_PER_MPH)
-        return odd | (ops.distance_to(tuple(sorted(tables.speed_kmh.values())), kmh) > 1.7)
-    if slot.field == "max_pressure_psi":
-        return odd | (ops.distance_to(tuple(sorted(tables.pressures_psi)), value) > 0.5)
-    if slot.field == "max_pressure_kpa":
-        return odd | (ops.distance_to(tuple(sorted(tables.pressures_kpa)), value) > 2.0)
+        kmh = value * factor_between(slot.field, "x_kmh")
+        speeds = tuple(sorted(tables.speed_kmh.values()))
+        return odd | (ops.distance_to(speeds, kmh) > tolerance_of(st, "speed", "kmh"))
+    listed = {"psi": tables.pressures_psi, "kpa": tables.pressures_kpa}.get(unit)
+    if listed is not None:
+        return odd | (ops.distance_to(tuple(sorted(listed)), value) > rule.limit(f"listed_{unit}"))
     return odd

@@ -12,7 +12,6 @@ from functools import cache
 from typing import Any
 
 from auditor.errors import RuleBookError
-from auditor.judging.checks import ACROSS_LISTINGS
 
 GROUP = "auditor.checks"
 Check = Callable[[Any, Any, Any], None]
@@ -21,8 +20,6 @@ Check = Callable[[Any, Any, Any], None]
 @cache
 def own_check(name: str) -> Check | None:
     """The own check of that name, or None.  RuleBookError where it is there but cannot be loaded."""
-    if name in ACROSS_LISTINGS:
-        return None
     found = _entry_points(name)
     if not found:
         return None

@@ -1,55 +1,24 @@
-"""What rules of every kind share: where they apply, how wide their tolerances are, and who takes their hits."""
+"""What rules of every kind share: where they are in force, and how wide their tolerances are."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from functools import cache
-from typing import Any, Protocol
+from typing import Any
 
-from auditor.judging.statements import OfMarking, Statements
-from auditor.rulebook.book import Rule
+from auditor.judging.statements import FactFunction, Statements
+from auditor.rulebook.rule import Rule
 from auditor.trade.family import FAMILY_NUMBER
 
-PASSENGER = ("metric", "p-metric", "temporary-spare")
 
-
-class Collector(Protocol):
-    """Takes the hits of rules; one implementation for scalars, one for arrays."""
-
-    def add(
-        self,
-        rule: Rule,
-        source: int,
-        report: str,
-        about: str,
-        where: Any,
-        stated: Any,
-        derived: Any,
-        *,
-        graded_up: Any = None,
-        grade: str | None = None,
-        detail: Any = "",
-        partner: int = -1,
-        occurrence: int = 0,
-    ) -> None:
-        """Records that `rule` fails on a cell, for the listings where `where` is true.
-
-        `about` is the field that the value speaks about, `raised` tells where the grade is the rule's higher one,
-        `partner` is the other cell of a unit rule, `turn` the place of a claim among those of its field.
-        """
-
-    def could_not_tell(self, rule: Rule, where: Any) -> None:
-        """Counts the listings for which a rule cannot tell."""
-
-
-def scope(rule: Rule, st: Statements) -> Any:
-    """Where a rule applies: by family, supplier and policy; None where it applies to all."""
+def in_force(rule: Rule, st: Statements) -> Any:
+    """Where a rule is in force: by family, supplier and policy; None where it is everywhere."""
     ops = st.ops
     mask = None
     if rule.families:
-        mask = st_family_in(st, rule.families)
+        mask = family_in(st, rule.families)
     if rule.not_families:
-        other = ops.no(st_family_in(st, rule.not_families))
+        other = ops.no(family_in(st, rule.not_families))
         mask = other if mask is None else mask & other
     for selector in rule.off_for:
         if selector.suppliers or selector.families:
@@ -69,17 +38,17 @@ def _selected(suppliers: tuple[str, ...], families: tuple[str, ...], st: Stateme
     if suppliers:
         hit = hit & st.supplier_in(suppliers)
     if families:
-        hit = hit & st_family_in(st, families)
+        hit = hit & family_in(st, families)
     return hit
 
 
-def st_family_in(st: Statements, families: tuple[str, ...]) -> Any:
+def family_in(st: Statements, families: tuple[str, ...]) -> Any:
     """Whether the governing marking is of one of the families."""
-    return st.per_marking(family_among(families))
+    return st.per_marking(is_of_family(families))
 
 
 @cache
-def family_among(families: tuple[str, ...]) -> OfMarking:
+def is_of_family(families: tuple[str, ...]) -> FactFunction:
     """Whether a marking is of one of the families; one function for each set of them."""
     numbers = [FAMILY_NUMBER[name] for name in families if name in FAMILY_NUMBER]
 
@@ -93,28 +62,38 @@ def family_among(families: tuple[str, ...]) -> OfMarking:
     return among
 
 
-def unknown(st: Statements, name: str) -> Any:
+def fact_missing(st: Statements, name: str) -> Any:
     """Where the governing marking does not say something."""
     return st.per_marking(_misses(name))
 
 
 @cache
-def _misses(name: str) -> OfMarking:
+def _misses(name: str) -> FactFunction:
     return lambda ops, fact: ops.missing(fact(name))
 
 
-def band(st: Statements, name: str, unit: str, derived: Any) -> Any:
+def tolerance_of(st: Statements, name: str, unit: str) -> float:
+    """A tolerance that is an amount in some unit."""
+    values = st.book.tolerances.get(name, {})
+    return float(values.get(unit, values.get("absolute", 0.0)))
+
+
+def tolerance_width(st: Statements, name: str, unit: str, derived: Any) -> Any:
     """The half width of a tolerance around `derived`, in `unit`."""
     values = st.book.tolerances.get(name, {})
     absolute = float(values.get(unit, values.get("absolute", 0.0)))
-    percent = values.get("percent")
-    if percent is None:
+    if values.get("percent") is None:
         return absolute
-    by_family = values.get("percent_in", {})
-    share: Any = float(percent)
-    if by_family:
-        share = st.cached(("percent", name), lambda: _by_family(st, float(percent), by_family))
-    return st.ops.larger(share / 100.0 * derived, absolute)
+    return st.ops.larger(tolerance_share(st, name) * derived, absolute)
+
+
+def tolerance_share(st: Statements, name: str) -> Any:
+    """A tolerance that is a share of the value, which may differ by family."""
+    values = st.book.tolerances.get(name, {})
+    percent, by_family = float(values.get("percent", 0.0)), values.get("percent_in")
+    if not by_family:
+        return percent / 100.0
+    return st.cached(("share", name), lambda: _by_family(st, percent, by_family) / 100.0)
 
 
 def _by_family(st: Statements, percent: float, by_family: dict[str, float]) -> Any:
@@ -122,4 +101,4 @@ def _by_family(st: Statements, percent: float, by_family: dict[str, float]) -> A
     for name, value in by_family.items():
         if name in FAMILY_NUMBER:
             positions[int(FAMILY_NUMBER[name])] = float(value)
-    return st.ops.either(st.ops.look_up(positions, st.fact("family")), st.ops.constant(percent, st.nothing))
+    return st.ops.first_known(st.ops.look_up(positions, st.fact("family")), st.ops.constant(percent, st.nothing))

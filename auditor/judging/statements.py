@@ -67,8 +67,8 @@ class Governing(NamedTuple):
     texts: tuple[TextMarking, ...]
 
 
-# Something that follows from the facts of a marking: made from a vocabulary and a function that answers with facts.
-OfMarking = Callable[[Any, Callable[[str], Any]], Any]
+# Something that follows from the facts of a marking alone, made from a vocabulary and what answers with facts.
+FactFunction = Callable[[Any, Callable[[str], Any]], Any]
 
 
 class Statements:
@@ -133,7 +133,7 @@ class Statements:
             return self.fact(base) * factor
         return self.marking_fact(name, self.governing.codes)
 
-    def per_marking(self, make: OfMarking) -> Any:
+    def per_marking(self, make: FactFunction) -> Any:
         """What follows from the governing marking alone; in a feed, made once per distinct marking.
 
         `make` is kept with what it made, so it has to be the same object whenever the same is asked.
@@ -182,8 +182,14 @@ class Statements:
             return self.nothing
         result = self.value(slots[0])
         for slot in slots[1:]:
-            result = self.ops.either(result, self.value(slot))
+            result = self.ops.first_known(result, self.value(slot))
         return result
+
+    def stands_in(self, field: str) -> Any:
+        """Where a split field is used in place of a service description, so that it is no statement of its own."""
+        if field == "speed_symbol":
+            return self.governing.symbol_stands_in
+        return self.governing.index_stands_in if field in ("load_index", "load_index_dual") else self.never
 
     def source_of(self, field: str) -> Source | None:
         """The source whose first field this is."""
@@ -202,7 +208,7 @@ class MarkingCells(NamedTuple):
     titles: tuple[tuple[int, str, Any], ...]  # (source, report, rows) of title and description
 
 
-def govern(
+def governing_marking(
     st: Statements,
     cells: MarkingCells,
     positions: dict[str, int],

@@ -22,6 +22,7 @@ class RuleCard:
     why: str
     source: str
     order: int
+    counted_in: tuple[str, ...] = ()  # figures that count its findings: see the rule book's schema
 
 
 class Statement(NamedTuple):

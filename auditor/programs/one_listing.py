@@ -10,8 +10,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from auditor.judging.comparator import run_rules
+from auditor.judging.failures import REASON
 from auditor.judging.keys import hash_text
-from auditor.judging.single.hits import Hit, ScalarCollector, resolve, weigh
+from auditor.judging.single.hits import Hit, ScalarCollector, one_per_cell, settled_by_votes
 from auditor.judging.single.statements import ListingStatements
 from auditor.judging.statements import IDENTITY, TEXTS, Slot
 from auditor.rulebook.book import RuleBook
@@ -55,7 +56,7 @@ def audit_one(cells: Mapping[str, str] | Iterable[tuple[str, str, str]], book: R
     st = ListingStatements(triples, book)
     out = ScalarCollector()
     run_rules(st, out)
-    hits = resolve(weigh(st, out.hits))
+    hits = one_per_cell(settled_by_votes(st, out.hits))
     words = st.rows[st.governing.codes].words
     findings = tuple(_finding(st, hit) for hit in hits)
     return Outcome(findings, words.canonical, tuple(out.could_not_tell_rules), st)
@@ -64,48 +65,34 @@ def audit_one(cells: Mapping[str, str] | Iterable[tuple[str, str, str]], book: R
 def _finding(st: ListingStatements, hit: Hit) -> ListingFinding:
     # Start-up: a listing without findings needs neither votes nor causes nor words.
     from auditor.judging.causes import likely_cause
-    from auditor.judging.votes import SUBJECT_OF, cause_field
+    from auditor.judging.votes import cause_field
     from auditor.wording.sentences import FindingParts, word
 
     source = st.sources[hit.source] if hit.source >= 0 else None
     stated_text = _stated_text(st, hit)
     row = st.rows[st.governing.codes]
-    words, detail = row.words, ""
-    if hit.rule.id == "marking-nonstandard":
-        words = st.rows[st.codes[hit.report]].words
-    if isinstance(hit.detail, tuple):
-        detail = _detail(st, hit)
-    elif hit.detail:
-        detail = str(hit.detail)
-    cause = CAUSES[int(likely_cause(st, cause_field(hit.about, hit.detail), hit.stated, hit.derived))]
-    subject = SUBJECT_OF.get(hit.about, "")
+    derives_marking = hit.rule.derives == "marking"
+    cause = CAUSES[int(likely_cause(st, cause_field(st.book, hit.about, hit.basis), hit.stated, hit.derived))]
     agree, differ = _sides(st, hit)
     parts = FindingParts(
         rule=hit.rule,
         report=hit.report,
         about=hit.about,
+        basis=hit.basis,
         column=source.header if source else "",
         stated_text=stated_text,
-        stated=hit.stated,
         derived=hit.derived,
-        words=words,
+        words=st.rows[st.codes[hit.report]].words if derives_marking else row.words,
         facts=row.facts,
-        detail=detail,
+        reason=_reason(st, hit),
         other_field=st.sources[hit.partner].field if hit.partner >= 0 else "",
         other_text=st.texts[hit.partner].strip() if hit.partner >= 0 else "",
-        cause=cause,
         agree=agree,
         differ=differ,
         also=tuple(hit.also),
-        subject=subject,
-        second_description=bool(st.rows[st.governing.codes].facts[FACT_POSITION["load_index_alt"]] >= 0),
+        second_description=bool(row.facts[FACT_POSITION["load_index_alt"]] >= 0),
     )
-    worded = word(parts, st.book.tables)
-    deviation = None
-    if hit.derived == hit.derived and hit.stated == hit.stated and hit.derived and not is_code(hit.about):
-        deviation = (hit.stated - hit.derived) / hit.derived
-    if hit.about == "marking":
-        deviation = None
+    worded = word(parts, st.book)
     return ListingFinding(
         key=finding_key(st, hit.rule.id, hit.report, stated_text),
         rule=hit.rule.id,
@@ -113,14 +100,21 @@ def _finding(st: ListingStatements, hit: Hit) -> ListingFinding:
         field=hit.report,
         column=parts.column,
         stated=stated_text,
-        derived=worded.derived if hit.about != "marking" or hit.rule.id == "marking-nonstandard" else "",
-        deviation=deviation,
+        derived=worded.derived if hit.about != "marking" or derives_marking else "",
+        deviation=_deviation(hit),
         marking=row.words.canonical,
         evidence=worded.evidence,
         likely_cause=cause,
         suggestion=worded.suggestion,
         message=worded.message,
     )
+
+
+def _deviation(hit: Hit) -> float | None:
+    """(stated - derived) / derived where both are numbers."""
+    if hit.about == "marking" or is_code(hit.about) or not hit.derived:
+        return None
+    return (hit.stated - hit.derived) / hit.derived if hit.derived == hit.derived and hit.stated == hit.stated else None
 
 
 def _stated_text(st: ListingStatements, hit: Hit) -> str:
@@ -136,33 +130,31 @@ def _stated_text(st: ListingStatements, hit: Hit) -> str:
     return st.texts[hit.source]
 
 
-def _detail(st: ListingStatements, hit: Hit) -> str:
-    kind, what = hit.detail
-    if kind == "reason":
-        position = st.source_of(what)
-        reason = st.reasons[position.position] if position else ""
-        return reason.rstrip(".")[:1].lower() + reason.rstrip(".")[1:]
-    if kind == "text":
-        return f"the marking is {st.rows[st.governing.codes].words.canonical}"
-    return ""
+def _reason(st: ListingStatements, hit: Hit) -> str:
+    """Why the cell that a hit is about could not be read."""
+    if hit.basis.kind != REASON:
+        return ""
+    source = st.source_of(hit.basis.about)
+    return st.reasons[source.position] if source else ""
 
 
 def _sides(st: ListingStatements, hit: Hit) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Names of the statements that agree with the marking on the finding's subject, and of those that differ."""
+    """Names of the statements that agree with the marking on what the finding is about, and of those that differ."""
     # Start-up: a listing without findings needs no votes.
-    from auditor.judging.votes import wanted_subjects, witnesses
+    from auditor.judging.evidence import evidence_of
+    from auditor.judging.votes import characteristics_in_evidence
 
-    wanted = wanted_subjects(hit.rule.id, hit.about, hit.detail)
+    wanted = characteristics_in_evidence(st.book, hit.about, hit.basis)
     if not wanted:
         return (), ()
     agree: dict[str, None] = {}
     differ: dict[str, None] = {}
-    for witness in st.cached(("witnesses",), lambda: witnesses(st)):
-        if witness.subject in wanted:
-            if witness.agrees:
-                agree[witness.name] = None
-            elif witness.differs:
-                differ[witness.name] = None
+    for one in st.cached(("evidence",), lambda: evidence_of(st)):
+        if one.characteristic in wanted:
+            if one.agrees:
+                agree[one.name] = None
+            elif one.differs:
+                differ[one.name] = None
     return tuple(agree), tuple(differ)
 
 

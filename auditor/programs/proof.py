@@ -10,14 +10,16 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from auditor.errors import RuleBookError
-from auditor.judging.checks import ACROSS_LISTINGS, CHECKS
+from auditor.judging.checks import CHECKS
 from auditor.judging.demands import is_measured, value_of
 from auditor.judging.own_checks import own_check, own_check_names
 from auditor.outputs.languages import languages, load_wordings
 from auditor.programs.one_listing import audit_one
-from auditor.rulebook.book import Rule, RuleBook, keep_proven, proof_book
+from auditor.rulebook.book import RuleBook, keep_proven, proof_book
+from auditor.rulebook.built_in import built_in
 from auditor.rulebook.files import nearest
 from auditor.rulebook.references import listings_of
+from auditor.rulebook.rule import Rule
 
 _ALSO = "also on this cell: "
 
@@ -44,12 +46,19 @@ def prove(book: RuleBook, *, anew: bool = False) -> None:
 
 def own_checks_of(book: RuleBook) -> list[Rule]:
     """The rules that run a check of an installed package.  RuleBookError where there is no such check."""
-    rules = [rule for rule in book.rules if rule.check and rule.check not in (*CHECKS, *ACROSS_LISTINGS)]
+    for rule in book.rules:
+        if rule.kind in ("across", "column"):
+            _known_check(book, rule, [one["check"] for one in built_in()["rules"] if one["kind"] == rule.kind])
+    rules = [rule for rule in book.rules if rule.kind == "check" and rule.check not in CHECKS]
     for rule in rules:
         if own_check(rule.check) is None:
-            names = [*CHECKS, *own_check_names()]
-            raise _wrong(book, rule, "check", f"there is no check {rule.check!r}; {nearest(rule.check, names)}")
+            _known_check(book, rule, [*CHECKS, *own_check_names()])
     return rules
+
+
+def _known_check(book: RuleBook, rule: Rule, names: list[str]) -> None:
+    if rule.check not in names:
+        raise _wrong(book, rule, "check", f"there is no check {rule.check!r}; {nearest(rule.check, names)}")
 
 
 def _prove_whole(book: RuleBook) -> None:

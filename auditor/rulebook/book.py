@@ -12,65 +12,19 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from auditor.errors import RuleBookError, UsageError
 from auditor.rulebook import files as book_files
 from auditor.rulebook.built_in import built_in
-from auditor.rulebook.demands import Demand, demand_of, detail_words
+from auditor.rulebook.characteristics import Characteristic, characteristics_of
 from auditor.rulebook.finding import GRADES
 from auditor.rulebook.kept import cache_file, keep_book
-from auditor.rulebook.subjects import GROUPS
+from auditor.rulebook.rule import Rule, is_off, rule_of, selectors_of
 from auditor.rules_folder import rules_folder
 from auditor.trade.tables import Tables, load_tables
 
 MARKETS = ("US", "EU", "all")
-
-
-class Pair(NamedTuple):
-    """One comparison of a rule: a stated field with a derived fact, or with another stated field."""
-
-    stated: str
-    derived: str = ""
-    other: str = ""
-
-
-class Selector(NamedTuple):
-    """Whom a policy line is about; an empty tuple means everyone."""
-
-    rule: str
-    suppliers: tuple[str, ...] = ()
-    families: tuple[str, ...] = ()
-    markets: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Rule:
-    """One rule of the book, with everything a report says about it."""
-
-    id: str
-    order: int
-    subject: str
-    title: str
-    grade: str
-    grade_when_higher: str | None
-    kind: str
-    group: str
-    pairs: tuple[Pair, ...]
-    finds: str
-    tolerance: str
-    allowance: str
-    check: str
-    families: tuple[str, ...]
-    not_families: tuple[str, ...]
-    markets: tuple[str, ...]
-    says: str
-    why: str
-    source: str
-    demand: Demand | None = None  # what a rule that looks at a field by itself asks of it
-    own: bool = False  # of a retailer's own book
-    off_for: tuple[Selector, ...] = ()
-    only_for: tuple[Selector, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +54,9 @@ class RuleBook:
 
     rules: tuple[Rule, ...]
     tolerances: dict[str, dict[str, Any]]
+    characteristics: tuple[Characteristic, ...]
+    characteristic_of: dict[str, Characteristic]  # by field
+    causes: dict[str, dict[str, Any]]  # what each cause is recognized by
     tables: Tables
     folder: Path
     sha256: str
@@ -120,6 +77,10 @@ class RuleBook:
         raise RuleBookError(
             f"There is no rule {rule_id!r} in force; {book_files.nearest(rule_id, [r.id for r in self.rules])}"
         )
+
+    def taker(self, hits: str) -> Rule | None:
+        """The rule in force that takes hits of other rules: those of an outvoted marking, or of a whole column."""
+        return next((rule for rule in self.rules if rule.takes == hits), None)
 
     def held_grades(self) -> tuple[str, ...]:
         """The grades that hold a listing."""
@@ -243,20 +204,24 @@ def _assemble(
 ) -> RuleBook:
     """The book in force; `asked` are the grade to hold from and the market where the caller named them."""
     in_market = asked[1] or policy["market"]
-    off, only = _selectors(policy.get("off", [])), _selectors(policy.get("only", []))
+    off, only = selectors_of(policy.get("off", [])), selectors_of(policy.get("only", []))
     rules, switched_off = [], []
     for order, entry in enumerate(data["rules"]):
-        rule = _rule(entry, order, policy.get("grade", {}), off, only)
-        if _is_off(rule, in_market):
+        rule = rule_of(entry, order, policy.get("grade", {}), off, only)
+        if is_off(rule, in_market):
             switched_off.append(rule.id)
         else:
             rules.append(rule)
     tables = load_tables(rules_folder() / "tables")
     if own.folder is not None and own.tables:
         tables = load_tables(rules_folder() / "tables", own.folder / "tables", data["digest"])
+    characteristics = characteristics_of(data["characteristics"])
     return RuleBook(
         rules=tuple(rules),
         tolerances={name: dict(values) for name, values in policy["tolerance"].items()},
+        characteristics=characteristics,
+        characteristic_of={field: one for one in characteristics for field in one.fields},
+        causes={cause["name"]: cause for cause in data["causes"]},
         tables=tables,
         folder=own.folder or rules_folder(),
         sha256=data["digest"],
@@ -279,59 +244,3 @@ def _loosened(data: Mapping[str, Any], policy: Mapping[str, Any]) -> tuple[str, 
     from auditor.rulebook.loosened import loosened_policy
 
     return (*data.get("loosened", []), *loosened_policy(base["rules"], base["policy"], policy))
-
-
-def _rule(entry: dict[str, Any], order: int, grades: dict[str, str], off: list[Selector], only: list[Selector]) -> Rule:
-    graded_up = entry.get("grade_when_higher")
-    grade = grades.get(entry["id"], entry["grade"])
-    if graded_up is not None and GRADES.index(graded_up) > GRADES.index(grade):
-        graded_up = grade
-    demand = demand_of(entry)
-    return Rule(
-        id=entry["id"],
-        order=order,
-        subject=entry["subject"],
-        title=entry["title"],
-        grade=grade,
-        grade_when_higher=graded_up,
-        kind=entry["kind"],
-        group=entry.get("group", GROUPS[-1]),
-        pairs=tuple(Pair(**pair) for pair in entry.get("pairs", [])),
-        finds=entry.get("finds", "differs"),
-        tolerance=entry.get("tolerance", ""),
-        allowance=entry.get("allowance", ""),
-        check=entry.get("check", ""),
-        families=tuple(entry.get("families", [])),
-        not_families=tuple(entry.get("not_families", [])),
-        markets=tuple(entry.get("markets", [])),
-        says=entry["says"].replace("{detail}", detail_words(entry["kind"], demand)) if demand else entry["says"],
-        why=entry["why"],
-        source=entry["source"],
-        demand=demand,
-        own=bool(entry.get("own")),
-        off_for=tuple(s for s in off if s.rule == entry["id"]),
-        only_for=tuple(s for s in only if s.rule == entry["id"]),
-    )
-
-
-def _selectors(lines: list[dict[str, Any]]) -> list[Selector]:
-    return [
-        Selector(
-            line["rule"],
-            tuple(line.get("suppliers", [])),
-            tuple(line.get("families", [])),
-            tuple(line.get("markets", [])),
-        )
-        for line in lines
-    ]
-
-
-def _is_off(rule: Rule, market: str) -> bool:
-    """Whether a rule never runs under this market and policy; lines about some suppliers or families do not count."""
-    if rule.markets and market != "all" and market not in rule.markets:
-        return True
-    for selector in rule.off_for:
-        everywhere = not selector.suppliers and not selector.families
-        if everywhere and (not selector.markets or market in selector.markets):
-            return True
-    return any(s.markets and market not in s.markets for s in rule.only_for if not s.suppliers and not s.families)

@@ -7,7 +7,18 @@ from pathlib import Path
 from typing import Any
 
 from auditor.errors import RuleBookError
-from auditor.rulebook.files import CONTRACT, POLICY, check, digest, nearest, read_rules, read_toml, schema, sources
+from auditor.rulebook.files import (
+    CONTRACT,
+    JUDGING,
+    POLICY,
+    check,
+    digest,
+    nearest,
+    read_rules,
+    read_toml,
+    schema,
+    sources,
+)
 from auditor.rulebook.kept import FORMAT, SHIPPED, cache_file, keep_book, kept_book, sealed
 from auditor.rulebook.listing_fields import Contract, contract_of
 from auditor.rules_folder import rules_folder
@@ -36,7 +47,7 @@ def published_schema(name: str) -> dict[str, Any]:
 
 
 def compiled(folder: Path, book_digest: str) -> dict[str, Any]:
-    """The built-in book, checked, as plain data: `rules` (in order), `policy` and `contract`.
+    """The built-in book, checked, as plain data: `rules` (in order), `policy`, `contract`, and what judging goes by.
 
     Taken from the file that a wheel carries or from the user's cache, where these fit the sources and may be trusted.
     """
@@ -84,4 +95,15 @@ def _compile(folder: Path, *, checked: bool = True) -> dict[str, Any]:
         "policy": policy,
         "rules": rules,
         "contract": compiled_contract(read_toml(folder / CONTRACT)),
+        **{name: _read_judging(folder, name, checked) for name in JUDGING},
     }
+
+
+def _read_judging(folder: Path, name: str, checked: bool) -> list[dict[str, Any]]:
+    """What markings settle, or how mistakes come about."""
+    path = folder / f"{name}.toml"
+    data = read_toml(path)
+    if checked:
+        check(data, schema(name), path)
+    listed: list[dict[str, Any]] = data[name.removesuffix("s")]
+    return listed

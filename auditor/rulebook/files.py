@@ -14,6 +14,8 @@ from auditor.rules_folder import rules_folder
 
 CONTRACT = "listing_fields.toml"
 POLICY = "policy.toml"
+JUDGING = ("characteristics", "causes")  # files of these names: what markings settle, and how mistakes come about
+_NOT_RULES = (POLICY, CONTRACT, *(f"{name}.toml" for name in JUDGING))
 
 
 def sources(folder: Path) -> list[Path]:
@@ -38,7 +40,7 @@ def read_rules(folder: Path, *, examples: bool = False, checked: bool = True) ->
     """Every rule of the book as checked plain data, in rule order; with its examples where asked for."""
     rules: list[dict[str, Any]] = []
     for path in sources(folder):
-        if path.name not in (POLICY, CONTRACT):
+        if path.name not in _NOT_RULES:
             rules += read_rule_file(path, checked=checked)["rule"]
     if not examples:
         rules = [{key: value for key, value in rule.items() if key != "example"} for rule in rules]

@@ -15,7 +15,7 @@ from typing import Any
 
 from auditor.errors import RuleBookError
 from auditor.rulebook import files as book_files
-from auditor.rulebook.files import CONTRACT, POLICY, nearest
+from auditor.rulebook.files import CONTRACT, JUDGING, POLICY, nearest
 from auditor.rulebook.kept import FORMAT, cache_file, kept_book
 from auditor.rulebook.loosened import loosened_rules
 from auditor.rulebook.own_fields import own_contract
@@ -90,6 +90,7 @@ def _lay_over(base: Mapping[str, Any], folder: Path) -> dict[str, Any]:
         "policy": policy,
         "rules": [rule if rule["id"] in own else _without_example(rule) for rule in rules],
         "contract": contract,
+        **{name: base[name] for name in JUDGING},
         "own": {
             "rules": list(own),
             "added": [rule_id for rule_id in own if rule_id not in known],
@@ -110,6 +111,9 @@ def _own_rules(folder: Path) -> tuple[dict[str, dict[str, Any]], dict[str, Path]
     for path in sorted(folder.glob("*.toml")):
         if path.name in (POLICY, CONTRACT):
             continue
+        if path.stem in JUDGING:
+            _refuse_change(path)
+            continue
         data = book_files.read_rule_file(path)
         for rule in data["rule"]:
             if rule["id"] in own:
@@ -119,6 +123,12 @@ def _own_rules(folder: Path) -> tuple[dict[str, dict[str, Any]], dict[str, Path]
             own[rule["id"]] = {**rule, "own": True, "file": path.name}
         drop.update(dict.fromkeys(data["drop"], path))
     return own, drop
+
+
+def _refuse_change(path: Path) -> None:
+    """What the program judges by may lie in a copy of the whole book, but is not a retailer's to change."""
+    if path.read_bytes() != (rules_folder() / path.name).read_bytes():
+        raise RuleBookError(f"{path}: this file of the built-in book cannot be changed by an own one; remove it.")
 
 
 def _check_drop(drop: Mapping[str, Path], own: Mapping[str, Any], known: Sequence[str]) -> None:

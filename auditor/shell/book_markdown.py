@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
-from auditor.rulebook.book import Rule, RuleBook
+from auditor.rulebook.book import RuleBook
+from auditor.rulebook.rule import Rule
 from auditor.shell.book_words import applies_to, compared, tolerance_words
 
 _HEAD = """\

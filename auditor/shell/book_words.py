@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from textwrap import fill
 from typing import Any
 
-from auditor.rulebook.book import Rule, RuleBook
+from auditor.rulebook.book import RuleBook
 from auditor.rulebook.demands import demand_words
+from auditor.rulebook.rule import Rule
 
 _WIDTH = 80
 _LABEL = 13

@@ -80,6 +80,7 @@ def in_other_units(field: str) -> dict[str, float]:
     return {stem + unit.suffix: own.factor / unit.factor for unit in others}
 
 
+@cache
 def factor_between(field: str, other: str) -> float:
     """What a value of `field` is multiplied by to be in the unit of `other`; both names must end in a unit.
 

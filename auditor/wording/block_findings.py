@@ -19,9 +19,9 @@ from auditor.judging.block.hits import (
     Winners,
     deviations,
     is_text,
-    resolve,
+    one_per_cell,
+    settled_by_votes,
     sides,
-    weigh,
 )
 from auditor.judging.block.statements import BlockStatements
 from auditor.judging.causes import likely_cause
@@ -63,17 +63,18 @@ def find(st: BlockStatements, most: int | None = None) -> BlockFindings:
     run_rules(st, out)
     st.memo.clear()  # what rules shared is as large as the block itself; wording asks about few records
     worst = np.full(st.count, NO_GRADE, dtype=np.int8)
-    hits = weigh(st, out.hits) if out.hits else []
+    hits = settled_by_votes(st, out.hits) if out.hits else []
     if not hits:
         return BlockFindings(None, worst, out.could_not_tell_rules, {}, ())
-    winners = resolve(hits)
+    winners = one_per_cell(hits)
     if most is not None and len(winners.rows) > most:
         raise TooManyFindingsError(len(winners.rows))
     np.minimum.at(worst, winners.rows, winners.rank)
-    order = _by_cause_field(hits, winners)
+    fields = [cause_field(st.book, hit.about, hit.basis) for hit in hits]
+    order = _by_cause_field(fields, winners)
     grouped = winners.in_order(order)
     part = st.at(grouped.rows)
-    causes = _causes(part, hits, grouped)
+    causes = _causes(part, fields, grouped)
     back = np.empty(len(order), dtype=np.int64)
     back[order] = np.arange(len(order))
     worded = FindingsToWord(part, hits, grouped, sides(part)).columns()
@@ -93,17 +94,15 @@ def find(st: BlockStatements, most: int | None = None) -> BlockFindings:
     return BlockFindings(table, worst, out.could_not_tell_rules, also, tuple(_cell_counts(hits, grouped, causes)))
 
 
-def _by_cause_field(hits: Sequence[Hits], winners: Winners) -> Rows:
+def _by_cause_field(fields: Sequence[str], winners: Winners) -> Rows:
     """An order of the findings in which those of one hit stand together, and hits of one field beside each other."""
-    fields = [cause_field(hit.about, hit.detail) for hit in hits]
-    occurrence = np.empty(len(hits), dtype=np.int16)
-    occurrence[sorted(range(len(hits)), key=lambda position: (fields[position], position))] = np.arange(len(hits))
+    occurrence = np.empty(len(fields), dtype=np.int16)
+    occurrence[sorted(range(len(fields)), key=lambda position: (fields[position], position))] = np.arange(len(fields))
     return np.argsort(occurrence[winners.hit], kind="stable")
 
 
-def _causes(part: BlockStatements, hits: Sequence[Hits], grouped: Winners) -> npt.NDArray[np.int8]:
+def _causes(part: BlockStatements, fields_of: Sequence[str], grouped: Winners) -> npt.NDArray[np.int8]:
     """The likely cause of each finding, asked once per field."""
-    fields_of = [cause_field(hit.about, hit.detail) for hit in hits]
     fields = sorted(set(fields_of))
     numbers = np.array([fields.index(field) for field in fields_of])[grouped.hit]
     bounds = np.searchsorted(numbers, np.arange(len(fields) + 1)).tolist()

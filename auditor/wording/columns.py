@@ -16,19 +16,20 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.columns.value_cache import distinct
-from auditor.judging import votes
 from auditor.judging.block.hits import Hits, Sides, Winners, float_bits
 from auditor.judging.block.statements import BlockStatements
+from auditor.judging.failures import REASON
 from auditor.judging.statements import TEXTS
-from auditor.trade.facts import FACT_POSITION
+from auditor.judging.votes import characteristics_in_evidence
 from auditor.trade.tables import Tables
 from auditor.trade.value_text import number_words
-from auditor.wording.details import DETAILS
+from auditor.wording.details import BARE, FACT, detail_of
 from auditor.wording.sentences import (
     LONGEST_QUOTED,
     PLACEHOLDER_DEFAULTS,
     CellStyle,
     bare_evidence,
+    consequence,
     evidence_ends,
     in_style,
     may_suggest,
@@ -51,14 +52,14 @@ class FindingsToWord:
         self.part, self.hits, self.found, self.side = part, hits, found, side
         self.count = len(found.rows)
         self.stretches = [(hits[number], some) for number, some in _stretches(found.hit)]
-        self.nonstandard = [hit.rule.id == "marking-nonstandard" for hit in hits]
-        wanted = [votes.wanted_subjects(hit.rule.id, hit.about, hit.detail) for hit in hits]
+        self.derive_markings = [hit.rule.derives == "marking" for hit in hits]
+        wanted = [characteristics_in_evidence(part.book, hit.about, hit.basis) for hit in hits]
         asked = side.speaking_about(wanted).at(found.hit)
         self.agree, self.differ = side.agrees & asked, side.differs & asked
 
     def columns(self) -> dict[str, pa.Array]:
         """The worded columns: stated, derived, marking, evidence, suggestion, message."""
-        unsaid = [h.about == "marking" and not own for h, own in zip(self.hits, self.nonstandard, strict=True)]
+        unsaid = [h.about == "marking" and not own for h, own in zip(self.hits, self.derive_markings, strict=True)]
         return {
             "stated": self.stated,
             "derived": self._where(unsaid, "", self.derived),
@@ -91,15 +92,15 @@ class FindingsToWord:
     def word_codes(self) -> Any:
         """Which marking the words are those of: the governing one, or the text itself that a finding is about."""
         codes = self.part.governing.codes
-        if any(self.nonstandard):
+        if any(self.derive_markings):
             codes = codes.copy()
             for hit, some in self.stretches:
-                if hit.rule.id == "marking-nonstandard":
+                if hit.rule.derives == "marking":
                     codes[some] = self.part.text_codes[hit.report][some]
         return pa.array(codes)
 
     def _governing_marking(self) -> pa.Array:
-        if not any(self.nonstandard):
+        if not any(self.derive_markings):
             return self.canonical
         return self.part.markings.word_column("canonical").take(pa.array(self.part.governing.codes))
 
@@ -124,7 +125,9 @@ class FindingsToWord:
         made = [number_words(abouts[name], value, floor, tables) for name, value, floor in values]
         index = pa.array(inverse)
         bare, shown = (pa.array([one[part] for one in made], pa.string()).take(index) for part in (0, 1))
-        return self._where(self.nonstandard, self.canonical, bare), self._where(self.nonstandard, self.canonical, shown)
+        return self._where(self.derive_markings, self.canonical, bare), self._where(
+            self.derive_markings, self.canonical, shown
+        )
 
     @property
     def derived(self) -> pa.Array:
@@ -153,15 +156,17 @@ class FindingsToWord:
         self, hit: Hits, agree: tuple[str, ...], differ: tuple[str, ...], also: tuple[str, ...]
     ) -> tuple[str, str]:
         compared = self.part.sources[hit.partner].field if hit.partner >= 0 else hit.report
-        return evidence_ends(hit.rule, agree, differ, also, compared, votes.SUBJECT_OF.get(hit.about, ""))
+        return evidence_ends(hit.rule, agree, differ, also, compared, consequence(self.part.book, hit.about))
 
     def _rules_of(self, bits: int) -> tuple[str, ...]:
         return tuple(rule.id for rule in self.part.book.rules if bits >> rule.order & 1)
 
     def _suggestions(self) -> pa.Array:
-        may = self._of_hits([may_suggest(hit.rule.id, hit.report, hit.about) for hit in self.hits])
+        may = self._of_hits(
+            [may_suggest(hit.rule, hit.report, hit.about) and hit.rule.derives == "value" for hit in self.hits]
+        )
         may &= ~(self.part.fact("load_index_alt") >= 0)
-        own = self._of_hits(self.nonstandard)
+        own = self._of_hits(self.derive_markings)
         if not may.any() and not own.any():
             return pa.repeat("", self.count)
         said = pc.not_equal(self.derived, "").to_numpy(zero_copy_only=False)
@@ -241,47 +246,39 @@ class FindingsToWord:
         return found
 
     def _details(self, hit: Hits, some: slice) -> Any:
-        detail = hit.detail
-        if isinstance(detail, tuple) and detail[0] == "reason":
-            return self.part.at(_rows(some)).reason_column(detail[1], hit.source)
-        if isinstance(detail, tuple) and detail[0] == "text":
-            canonical = self.part.markings.word_column("canonical").take(pa.array(self.part.governing.codes[some]))
-            return pc.binary_join_element_wise("the marking is ", canonical, "")
-        if detail and not isinstance(detail, tuple):
-            return str(detail)
-        return self._made_details(hit, some)
-
-    def _made_details(self, hit: Hits, some: slice) -> Any:
-        """Clauses of a check's own making: one per distinct combination of what they are made of."""
-        made = DETAILS.get(hit.rule.id)
-        if made is None:
+        """Clauses as the rule's table has them: one per distinct combination of what they are made of."""
+        if hit.basis.kind == REASON:
+            return self.part.at(_rows(some)).reason_column(hit.basis.about, hit.source)
+        detail = detail_of(hit.rule, hit.about, hit.basis, self.part.book)
+        if detail is None:
             return ""
-        needed = [name for name in made.needs if name != "about"]
-        columns = [self._needed(name, some) for name in needed]
-        if not columns:
-            return made.make(*(hit.about for _ in made.needs))
+        if not detail.needs:
+            return detail.make()
+        if detail.plain:
+            parts = [(plain, self._text(name)[some] if name else "") for plain, name in message_parts(detail.plain)]
+            return pc.binary_join_element_wise(*(piece for part in parts for piece in part), "")
+        columns = [self._needed(name, some) for name in detail.needs]
         first, inverse = distinct([codes for codes, _ in columns])
-        given = [listed(first) for _, listed in columns]
-        if "about" in made.needs:
-            given.insert(made.needs.index("about"), [hit.about] * len(first))
-        texts = [made.make(*pieces) for pieces in zip(*given, strict=True)]
+        texts = [detail.make(*pieces) for pieces in zip(*(listed(first) for _, listed in columns), strict=True)]
         return pa.array(texts, pa.string()).take(pa.array(inverse))
+
+    def _text(self, name: str) -> pa.Array:
+        """Texts of the findings that clauses are made of."""
+        if name in _WORD_COLUMNS:
+            return self._word(_WORD_COLUMNS[name])
+        if name == "stated":
+            return self.stated
+        return self.derived if name == BARE else self._numbers[1]
 
     def _needed(self, name: str, some: slice) -> tuple[Any, Callable[[Rows], list[Any]]]:
         """(codes, equal where a piece of a clause is; the pieces of some findings) of a stretch of findings."""
-        if name in FACT_POSITION and name != "load_index":
-            numbers = self.part.fact(name)[some]
+        if name.startswith(FACT):
+            numbers = self.part.fact(name.removeprefix(FACT))[some]
             return float_bits(numbers), lambda rows: numbers[rows].tolist()
         if name == "differ":
             differ = self.differ.at(some)
             return distinct(differ.words)[1], lambda rows: list(map(self.side.names_of, differ.numbers(rows)))
-        whole = {
-            "derived": lambda: self.derived,
-            "shown": lambda: self._numbers[1],
-            "stated": lambda: self.stated,
-            "load_index": lambda: self._word("load_index"),
-        }
-        texts = whole[name]()[some]
+        texts = self._text(name)[some]
         return texts.dictionary_encode().indices.to_numpy(), lambda rows: texts.take(pa.array(rows)).to_pylist()
 
 

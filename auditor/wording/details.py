@@ -1,116 +1,132 @@
-"""Clauses that the sentences of some checks need beyond the values of a listing.
+"""The clause that stands for {detail} in a rule's sentence, as the rule's table has it.
 
-Each names what it is made of, so that a feed's clauses are made once per distinct combination of just that.
+A clause names what it is made of, so that a feed's clauses are made once per distinct combination of just that.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import NamedTuple
+import re
+from collections.abc import Callable, Mapping
+from functools import cache, partial
+from string import Formatter
+from typing import Any, NamedTuple
 
-from auditor.trade.units import MM_PER_INCH, unit_of
+from auditor.judging.failures import Basis
+from auditor.rulebook.book import RuleBook
+from auditor.rulebook.rule import Clause, Condition, Rule
+from auditor.trade.facts import FACT_POSITION
+from auditor.trade.units import factor_between, unit_of
+
+FACT = "fact "  # begins the name of a piece that is a number of the marking
+# Pieces that are texts of the finding: its derived value bare and with its unit, what is stated, the statements that
+# differ, and the words of the marking.
+BARE = "bare derived"
+_TEXTS = ("derived", "stated", "differ")
+_COLUMNS = frozenset({"derived", "stated", "marking", "size", "load_index", "speed_symbol", "load_range", "rim"})
+_WORDS = ("marking", "size", "load_index", "speed_symbol", "load_range", "rim")
 
 
 class Detail(NamedTuple):
-    """A clause, and what it is made of: facts, or pieces of the finding.
-
-    The pieces are the field that the value speaks about (`about`), the texts `derived` (a bare number or code), `shown`
-    (the same with its unit), `stated`, `load_index`, and the names of the statements that `differ`.
-    """
+    """A clause to be made, and what it is made of."""
 
     needs: tuple[str, ...]
     make: Callable[..., str]
+    plain: str = ""  # the clause itself, where it is always said and made of texts alone
 
 
-def _envelope_detail(about: str, special_use: float, *limits: float) -> str:
-    low, high = limits[2:] if special_use == 1.0 else limits[:2]
-    if unit_of(about) == "in":
-        return f"the standard allows {low / MM_PER_INCH:.1f} to {high / MM_PER_INCH:.1f} in"
-    return f"the standard allows {low:.0f} to {high:.0f} mm"
+def detail_of(rule: Rule, about: str, basis: Basis, book: RuleBook) -> Detail | None:
+    """The clause of a rule for values of a field; None where its table has none."""
+    if not rule.detail:
+        return None
+    clauses, needs = _fitting(rule.detail, about, basis.kind)
+    numbers = {**book.tolerances.get(rule.tolerance, {}), **rule.limits}
+    says = clauses[0].says if clauses else ""
+    plain = says if set(_placeholders(says)) == set(needs) <= _COLUMNS else ""
+    return Detail(needs, partial(_said, clauses, needs, numbers), plain)
 
 
-def _width_detail(about: str) -> str:
-    if about.startswith("measured"):
-        return ", and a width as measured lies between 5 % below and 8 % above it"
-    return ""
+@cache
+def _fitting(detail: tuple[Clause, ...], about: str, kind: str) -> tuple[tuple[Clause, ...], tuple[str, ...]]:
+    """The clauses that may be said of a field, up to the first that has no further condition, and what they need."""
+    clauses: list[Clause] = []
+    needs: dict[str, None] = {}
+    for clause in detail:
+        if clause.basis != kind or (clause.fields and about not in clause.fields):
+            continue
+        clauses.append(clause)
+        needs.update(dict.fromkeys(_needs(clause)))
+        if clause.derived is None and not clause.stated_like and not clause.where:
+            break
+    return tuple(clauses), tuple(needs)
 
 
-def _rim_width_detail() -> str:
-    return "the smallest, measuring and largest rim widths do not fit each other or the section width"
+def _needs(clause: Clause) -> list[str]:
+    needs = [FACT + condition.fact for condition in clause.where]
+    if clause.derived is not None:
+        needs.append(BARE)
+    if clause.stated_like:
+        needs.append("stated")
+    for name in _placeholders(clause.says):
+        if name in _TEXTS or name in _WORDS:
+            needs.append(name)
+        elif (base := _fact_behind(name)) is not None:
+            needs.append(FACT + base)
+    return needs
 
 
-def _grade_detail(about: str) -> str:
-    return {
-        "treadwear": "treadwear comes in steps of 20",
-        "traction": "traction is AA, A, B or C",
-        "temperature": "temperature is A, B or C",
-    }.get(about, "no such grade exists")
+@cache
+def _placeholders(says: str) -> tuple[str, ...]:
+    return tuple(name for _, name, _, _ in Formatter().parse(says) if name)
 
 
-def _ungraded_detail(rim_in: float) -> str:
-    if rim_in <= 12.0:
-        return "tires for rims of 12 inches or less are exempt"
-    return "only passenger car tires are graded"
-
-
-def _label_detail(about: str) -> str:
-    return "the classes are A to C" if about == "noise_class" else "the classes are A to E"
-
-
-def _snow_detail(about: str, derived: str) -> str:
-    if about == "season":
-        return "the listing also states the three-peak mountain snowflake"
-    mark = "three-peak mountain snowflake" if about == "severe_snow" else "M+S mark"
-    return (
-        f"another statement of the listing says that it {'bears' if derived == 'yes' else 'does not bear'} the {mark}"
+@cache
+def _fact_behind(name: str) -> str | None:
+    """The fact that a placeholder shows, in its own unit or another: `diameter_min_in` shows `diameter_min_mm`."""
+    if name in FACT_POSITION:
+        return name
+    unit = unit_of(name)
+    stem = name.removesuffix(unit)
+    return next(
+        (fact for fact in FACT_POSITION if unit and unit_of(fact) and fact.removesuffix(unit_of(fact)) == stem), None
     )
 
 
-def _noise_detail() -> str:
-    return "the stated noise value"
+def _said(clauses: tuple[Clause, ...], needs: tuple[str, ...], numbers: Mapping[str, Any], *pieces: Any) -> str:
+    given = dict(zip(needs, pieces, strict=True))
+    for clause in clauses:
+        if _fits(clause, given, numbers):
+            return clause.says.format(**{name: _shown(name, given, numbers) for name in _placeholders(clause.says)})
+    return ""
 
 
-def _gtin_detail(stated: str) -> str:
-    digits = stated.strip()
-    if digits.isdecimal() and len(digits) in (8, 12, 13, 14):
-        return "its last digit does not fit the others"
-    return "it has to have 8, 12, 13 or 14 digits and a fitting last one"
+def _fits(clause: Clause, given: Mapping[str, Any], numbers: Mapping[str, Any]) -> bool:
+    if clause.derived is not None and given[BARE] != clause.derived:
+        return False
+    if clause.stated_like and re.fullmatch(clause.stated_like, given["stated"]) is None:
+        return False
+    return all(_holds(condition, given[FACT + condition.fact], numbers) for condition in clause.where)
 
 
-def _dual_detail(derived: str, shown: str, load_index: str) -> str:
-    if derived:
-        return f"the single value is only {shown}"
-    return f"load index {load_index} has the dual index above the single one"
+def _holds(condition: Condition, value: float, numbers: Mapping[str, Any]) -> bool:
+    bound = numbers[condition.bound] if isinstance(condition.bound, str) else condition.bound
+    if condition.relation == "at_most":
+        return bool(value <= bound)
+    return bool(value >= bound) if condition.relation == "at_least" else bool(value == bound)
 
 
-def _pressure_detail(about: str) -> str:
-    if unit_of(about) == "psi":
-        return "32, 35, 36, 40, 41, 44, 49, 50, 51 or 60 psi are usual"
-    return "220, 240, 250, 280, 300, 340, 350 or 420 kPa are usual"
+def _shown(name: str, given: Mapping[str, Any], numbers: Mapping[str, Any]) -> Any:
+    """What stands for a placeholder."""
+    if name in given:
+        piece = given[name]
+        return ", ".join(piece) if isinstance(piece, tuple) else piece
+    base = _fact_behind(name)
+    if base is not None:
+        value = given[FACT + base]
+        return value if base == name else value / factor_between(name, base)
+    value = numbers[name]
+    return _listed(value) if isinstance(value, list) else value
 
 
-def _contradicted_detail(differ: tuple[str, ...]) -> str:
-    return f"at least two other statements of the listing ({', '.join(differ)}) agree on something else"
-
-
-_ENVELOPE = (
-    "special_use",
-    "diameter_min_mm",
-    "diameter_max_mm",
-    "diameter_special_min_mm",
-    "diameter_special_max_mm",
-)
-DETAILS: dict[str, Detail] = {
-    "overall-diameter-off": Detail(("about", *_ENVELOPE), _envelope_detail),
-    "width-mismatch": Detail(("about",), _width_detail),
-    "rim-width-out-of-range": Detail((), _rim_width_detail),
-    "grade-invalid": Detail(("about",), _grade_detail),
-    "grade-not-applicable": Detail(("rim_diameter_in",), _ungraded_detail),
-    "label-class-invalid": Detail(("about",), _label_detail),
-    "snow-mark-contradicted": Detail(("about", "derived"), _snow_detail),
-    "noise-class-mismatch": Detail((), _noise_detail),
-    "gtin-check-digit": Detail(("stated",), _gtin_detail),
-    "dual-load-above-single": Detail(("derived", "shown", "load_index"), _dual_detail),
-    "pressure-not-permitted": Detail(("about",), _pressure_detail),
-    "marking-contradicted": Detail(("differ",), _contradicted_detail),
-}
+def _listed(values: list[float]) -> str:
+    texts = [f"{value:g}" for value in values]
+    return f"{', '.join(texts[:-1])} or {texts[-1]}" if len(texts) > 1 else texts[0]

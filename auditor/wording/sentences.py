@@ -9,41 +9,17 @@ import re
 from functools import lru_cache
 from typing import Any, NamedTuple
 
+from auditor.judging.failures import REASON, Basis
 from auditor.judging.statements import TEXTS
 from auditor.marking.words import MarkingWords
-from auditor.rulebook.book import Rule
+from auditor.rulebook.book import RuleBook
+from auditor.rulebook.rule import Rule
 from auditor.trade.codes import is_code
 from auditor.trade.facts import FACT_POSITION
 from auditor.trade.tables import Tables, default_tables
 from auditor.trade.units import factor_between, unit_of
 from auditor.trade.value_text import number_text, with_unit
-from auditor.wording.details import DETAILS
-
-# Rules whose derived value is certain enough to be put into the cell.
-CERTAIN = frozenset(
-    {
-        "load-overstated",
-        "load-understated",
-        "load-index-contradicted",
-        "speed-overstated",
-        "speed-understated",
-        "speed-symbol-contradicted",
-        "rim-mismatch",
-        "width-mismatch",
-        "aspect-mismatch",
-        "construction-mismatch",
-        "ply-rating-mismatch",
-        "load-range-contradicted",
-        "load-version-contradicted",
-        "tire-class-mismatch",
-    }
-)
-_CONSEQUENCES = {
-    "load": "whoever relies on it overloads or underuses the tire",
-    "dual load": "whoever relies on it overloads or underuses the tires in twin mounting",
-    "speed": "whoever relies on it drives the tire faster or slower than it is rated",
-    "rim": "a tire on a rim of another diameter can burst when it is mounted",
-}
+from auditor.wording.details import BARE, FACT, detail_of
 
 
 class FindingParts(NamedTuple):
@@ -52,20 +28,18 @@ class FindingParts(NamedTuple):
     rule: Rule
     report: str
     about: str
+    basis: Basis
     column: str
     stated_text: str
-    stated: float
     derived: float
     words: MarkingWords
     facts: tuple[float, ...]
-    detail: str
+    reason: str  # why the cell could not be read
     other_field: str
     other_text: str
-    cause: str
     agree: tuple[str, ...]
     differ: tuple[str, ...]
     also: tuple[str, ...]
-    subject: str
     second_description: bool
 
 
@@ -78,37 +52,33 @@ class FindingWords(NamedTuple):
     message: str
 
 
-def word(parts: FindingParts, tables: Tables) -> FindingWords:
+def word(parts: FindingParts, book: RuleBook) -> FindingWords:
     """Words one finding."""
-    rule = parts.rule
-    derived = number_text(parts.about, parts.derived, tables)
-    if rule.id == "marking-nonstandard":
-        derived = parts.words.canonical
-    open_ended = (
-        parts.about.startswith("max_speed")
-        and parts.facts[FACT_POSITION["speed_floor_kmh"]] == (parts.facts[FACT_POSITION["speed_floor_kmh"]])
-    )
-    shown = derived if rule.id == "marking-nonstandard" else with_unit(parts.about, derived, open_ended)
+    rule, words = parts.rule, parts.words
+    derived = number_text(parts.about, parts.derived, book.tables)
+    floor = parts.facts[FACT_POSITION["speed_floor_kmh"]]
+    shown = with_unit(parts.about, derived, parts.about.startswith("max_speed") and floor == floor)
+    if rule.derives == "marking":
+        derived = shown = words.canonical
     pieces = {
-        "stated": parts.stated_text
-        if len(parts.stated_text) <= LONGEST_QUOTED
-        else parts.stated_text[:LONGEST_QUOTED] + "...",
+        "stated": quoted(parts.stated_text),
         "derived": shown,
         "field": parts.report,
         "column": parts.column,
-        "marking": parts.words.canonical or PLACEHOLDER_DEFAULTS["marking"],
-        "size": parts.words.size or PLACEHOLDER_DEFAULTS["size"],
-        "load_index": parts.words.load_index or PLACEHOLDER_DEFAULTS["load_index"],
-        "speed_symbol": parts.words.speed_symbol or PLACEHOLDER_DEFAULTS["speed_symbol"],
-        "load_range": parts.words.load_range or PLACEHOLDER_DEFAULTS["load_range"],
-        "rim": parts.words.rim or PLACEHOLDER_DEFAULTS["rim"],
         "other": parts.other_text,
-        "detail": parts.detail or detail_of(parts, derived, shown),
+        "detail": _detail(parts, book, derived, shown),
+        **{name: getattr(words, _WORD_OF.get(name, name)) or default for name, default in PLACEHOLDER_DEFAULTS.items()},
     }
     message = _FIELD.sub(lambda match: pieces.get(match[1], match[0]), rule.says)
-    return FindingWords(derived, _evidence(parts), _suggestion(parts, derived), message)
+    return FindingWords(derived, _evidence(parts, book), _suggestion(parts, derived), message)
 
 
+def quoted(text: str) -> str:
+    """A stated text as messages quote it."""
+    return text if len(text) <= LONGEST_QUOTED else text[:LONGEST_QUOTED] + "..."
+
+
+_WORD_OF = {"marking": "canonical"}
 _FIELD = re.compile(r"\{([a-z_]+)\}")
 LONGEST_QUOTED = 200  # characters of a cell that a message quotes
 PLACEHOLDER_DEFAULTS = {
@@ -131,11 +101,22 @@ def message_parts(says: str) -> list[tuple[str, str]]:
     return parts
 
 
-def _evidence(parts: FindingParts) -> str:
+def _evidence(parts: FindingParts, book: RuleBook) -> str:
     before, after = evidence_ends(
-        parts.rule, parts.agree, parts.differ, parts.also, parts.other_field or parts.report, parts.subject
+        parts.rule,
+        parts.agree,
+        parts.differ,
+        parts.also,
+        parts.other_field or parts.report,
+        consequence(book, parts.about),
     )
     return before + parts.words.canonical + after if parts.words.canonical else bare_evidence(before, after)
+
+
+def consequence(book: RuleBook, about: str) -> str:
+    """What may come of believing a wrong value of a field."""
+    characteristic = book.characteristic_of.get(about)
+    return characteristic.consequence if characteristic else ""
 
 
 def evidence_ends(
@@ -144,14 +125,14 @@ def evidence_ends(
     differ: tuple[str, ...],
     also: tuple[str, ...],
     compared: str,
-    subject: str,
+    consequence: str,
 ) -> tuple[str, str]:
     """What stands before and after the marking in the evidence of a finding."""
     tail = ""
     if also:
         tail += f"; also on this cell: {', '.join(also)}"
-    if rule.grade == "critical" and subject in _CONSEQUENCES:
-        tail += f"; consequence: {_CONSEQUENCES[subject]}"
+    if rule.grade == "critical" and consequence:
+        tail += f"; consequence: {consequence}"
     if rule.demand is not None:
         return f"{compared} looked at by itself; marking ", tail
     sides = [f"{verb} {', '.join(names)}" for verb, names in (("agree", agree), ("differ", differ)) if names]
@@ -169,20 +150,27 @@ def bare_evidence(before: str, after: str) -> str:
     )
 
 
-def detail_of(parts: FindingParts, derived: str, shown: str) -> str:
-    """The clause that a check's sentence needs beyond values of the listing."""
-    detail = DETAILS.get(parts.rule.id)
+def _detail(parts: FindingParts, book: RuleBook, derived: str, shown: str) -> str:
+    """The clause that a sentence needs beyond values of the listing."""
+    if parts.basis.kind == REASON:
+        return as_clause(parts.reason)
+    detail = detail_of(parts.rule, parts.about, parts.basis, book)
     if detail is None:
         return ""
-    pieces: dict[str, Any] = {
-        "about": parts.about,
-        "derived": derived,
-        "shown": shown,
-        "stated": parts.stated_text,
-        "load_index": parts.words.load_index,
-        "differ": parts.differ,
-    }
-    return detail.make(*(pieces[n] if n in pieces else parts.facts[FACT_POSITION[n]] for n in detail.needs))
+    pieces: dict[str, Any] = {BARE: derived, "derived": shown, "stated": parts.stated_text, "differ": parts.differ}
+    made_of = []
+    for need in detail.needs:
+        if need.startswith(FACT):
+            made_of.append(parts.facts[FACT_POSITION[need.removeprefix(FACT)]])
+        else:
+            made_of.append(pieces[need] if need in pieces else getattr(parts.words, _WORD_OF.get(need, need)))
+    return detail.make(*made_of)
+
+
+def as_clause(sentence: str) -> str:
+    """A sentence as a part of another one: lower case, no full stop."""
+    sentence = sentence.rstrip(".")
+    return sentence[:1].lower() + sentence[1:]
 
 
 _NUMBER = re.compile(r"\d[\d.,' \u00a0]*\d|\d")
@@ -197,9 +185,9 @@ _WRITTEN_UNITS = (
 
 def _suggestion(parts: FindingParts, derived: str) -> str:
     """What to put into the cell, in the cell's own style; empty where nothing certain follows."""
-    if parts.rule.id == "marking-nonstandard":
-        return parts.words.canonical
-    if not derived or parts.second_description or not may_suggest(parts.rule.id, parts.report, parts.about):
+    if parts.rule.derives == "marking":
+        return derived
+    if not derived or parts.second_description or not may_suggest(parts.rule, parts.report, parts.about):
         return ""
     style = style_of(parts.stated_text, parts.about)
     return (
@@ -207,9 +195,9 @@ def _suggestion(parts: FindingParts, derived: str) -> str:
     )
 
 
-def may_suggest(rule_id: str, report: str, about: str) -> bool:
+def may_suggest(rule: Rule, report: str, about: str) -> bool:
     """Whether something certain enough follows from a rule to be put into a cell."""
-    return rule_id in CERTAIN and report not in TEXTS and not about.startswith("measured")
+    return rule.is_certain(about) and report not in TEXTS
 
 
 class CellStyle(NamedTuple):

@@ -31,7 +31,8 @@ FACTS = {
 
 def question_book() -> Any:
     """The rule book with nothing in it but one comparison for each field, within `TOL`."""
-    from auditor.rulebook.book import Pair, load_book
+    from auditor.rulebook.book import load_book
+    from auditor.rulebook.rule import Pair
 
     book = load_book()
     model = book.rule("load-understated")
@@ -47,6 +48,7 @@ def question_book() -> Any:
             grade_when_higher=None,
             families=(),
             not_families=(),
+            exempt=(),
         )
         for position, field in enumerate(FIELDS)
     )
@@ -106,11 +108,10 @@ class _Hit(NamedTuple):
 class _Hits(list[_Hit]):
     """Collects the hits of a block."""
 
-    def add(
-        self, rule: Any, source: int, report: str, about: str, where: Any, stated: Any, derived: Any, **_: Any
-    ) -> None:
-        rows = where.nonzero()[0]
-        self.append(_Hit(about, source, rows, derived[rows]))
+    def add(self, failure: Any) -> None:
+        """Takes a failure of a comparison."""
+        rows = failure.where.nonzero()[0]
+        self.append(_Hit(failure.about, failure.source, rows, failure.derived[rows]))
 
     def could_not_tell(self, rule: Any, where: Any) -> None:
         """What cannot be told is not asked for."""

@@ -14,7 +14,7 @@ import pytest
 from auditor.columns import value_cache
 from auditor.engine.unit_audit import FeedPlan, UnitAuditor
 from auditor.feeds.model import Block, ColumnUse
-from auditor.judging import votes
+from auditor.judging.block import hits
 from auditor.judging.statements import Source
 from auditor.programs.one_listing import audit_one
 from auditor.programs.verdict import finding_json
@@ -86,8 +86,8 @@ ORDERS: dict[str, Callable[[int], list[range]]] = {
 def test_evidence_is_whole_whatever_was_read_before(order: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """What other records' cells say adds witnesses that are silent here; none may push another one out."""
     asked: list[int] = []
-    ask = votes.witnesses
-    monkeypatch.setattr(votes, "witnesses", lambda st: asked.append(len(found := ask(st))) or found)
+    ask = hits.evidence_of
+    monkeypatch.setattr(hits, "evidence_of", lambda st: asked.append(len(found := ask(st))) or found)
     listings = filled_listings(60)
     blocks = by_blocks(listings, BOOK, ORDERS[order](len(listings)))
     assert max(asked) > 64

@@ -15,6 +15,9 @@ from auditor.programs.one_listing import audit_one
 from tests.own_rules import shop
 
 CHECK = """
+from auditor.judging.failures import Failure
+
+
 def too_light_for_its_load(rule, st, out):
     for slot in st.own("tire_weight_kg"):
         where = st.value(slot) * 100.0 < st.fact("load_single_kg")
@@ -45,7 +48,7 @@ source = "House rule"
   listing = { marking = "225/65R17 102H", tire_weight_kg = "12" }
   finds = "nothing"
 """
-ADDED = "rule, slot.source, slot.report, slot.field, where, st.value(slot), st.nothing"
+ADDED = "Failure.of(rule, slot, where, st.value(slot), st.nothing)"
 
 
 @pytest.fixture

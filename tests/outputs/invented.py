@@ -42,7 +42,7 @@ BRANDS = ("Taiga", "Norrvind", "Caldera", "Pelorus", "Quarrystone")
 MODELS = ("Rill 4", "Hardpan AT", "Sable GT", "Wake", "Tarn Winter")
 
 RULES = {
-    card[0]: RuleCard(*card, order)  # type: ignore[arg-type, misc]
+    card[0]: RuleCard(*card, order, ("unverified",) if card[0].endswith("unverified") else ())  # type: ignore[arg-type, misc]
     for order, card in enumerate(
         (
             ("marking-unreadable", "major", "marking", "The marking cannot be read", "Nothing can be checked without it.", "common practice, no source"),

@@ -13,11 +13,11 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.words import CONSTRUCTION, DASHED_CORE, KIND_OF_WORD, LETTERS, PLAIN_CORES, SYMBOL
+from auditor.claims.words import CONSTRUCTION, DASHED_CORE, KIND_OF_WORD, NO_LETTER_OR_DIGIT, PLAIN_CORES, SYMBOL
 from auditor.columns.digit_shapes import Bytes, Offsets, characters_of
 
 Codes = npt.NDArray[np.int32]
-_BETWEEN = rf"[^{LETTERS}0-9_]"
+_BETWEEN = NO_LETTER_OR_DIGIT
 _UNITS = "lbs?|pounds?|kgs?|kilograms?|kilos?|mph|km|kmh|kph|psi|kpa|bar|ply|plies|pr"
 _SIZE_PARTS = "lt|st|hl|if|vf|z?rf?|[hvs]r|tr|tt|tl|sl|pmsf|lr[b-n]?|[a-z]"
 _NUMBER = rf"(?:LT|ST|HL|IF|VF|P|T|M[A-Z]|{CONSTRUCTION})?[0-9]{{1,6}}(?:[A-Za-z]{{1,9}}[0-9]{{0,3}}[A-Za-z]{{0,4}})?"

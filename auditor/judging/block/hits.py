@@ -1,4 +1,4 @@
-"""From the hits of a block to its findings: votes weighed, one finding per wrong cell, worded once per distinct text.
+"""From the hits of a block to its findings: settled by votes, one per wrong cell, worded once per distinct text.
 
 The array twin of `auditor.judging.single.hits`; a property test holds the two equal.
 """
@@ -13,13 +13,15 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from auditor.judging import votes
 from auditor.judging.block.member_sets import MemberSets
 from auditor.judging.block.statements import BlockStatements
-from auditor.judging.causes import SLIPS, likely_cause
+from auditor.judging.causes import is_slip, likely_cause
+from auditor.judging.evidence import evidence_of
+from auditor.judging.failures import OUTVOTED, Basis, Failure
 from auditor.judging.statements import TEXTS
-from auditor.rulebook.book import Rule
-from auditor.rulebook.finding import CAUSES, GRADES
+from auditor.judging.votes import Outvoted, outvoted_markings
+from auditor.rulebook.finding import GRADES
+from auditor.rulebook.rule import Rule
 from auditor.rulebook.subjects import GROUPS
 from auditor.trade.codes import is_code
 
@@ -48,7 +50,7 @@ class Hits:
     stated: npt.NDArray[np.float64]
     derived: npt.NDArray[np.float64]
     rank: npt.NDArray[np.int8]
-    detail: Any
+    basis: Basis
     partner: int
     occurrence: int
 
@@ -63,7 +65,7 @@ class Hits:
             self.stated[keep],
             self.derived[keep],
             self.rank[keep],
-            self.detail,
+            self.basis,
             self.partner,
             self.occurrence,
         )
@@ -76,31 +78,30 @@ class BlockCollector:
     hits: list[Hits] = field(default_factory=list)
     could_not_tell_rules: dict[str, int] = field(default_factory=dict)
 
-    def add(
-        self,
-        rule: Rule,
-        source: int,
-        report: str,
-        about: str,
-        where: Any,
-        stated: Any,
-        derived: Any,
-        *,
-        graded_up: Any = None,
-        grade: str | None = None,
-        detail: Any = "",
-        partner: int = -1,
-        occurrence: int = 0,
-    ) -> None:
-        rows = np.flatnonzero(where)
+    def add(self, failure: Failure) -> None:
+        """Takes a failure for the records that it is about."""
+        rows = np.flatnonzero(failure.where)
         if len(rows) == 0:
             return
-        rank = np.full(len(rows), GRADES.index(grade or rule.grade), dtype=np.int8)
+        rule, graded_up = failure.rule, failure.graded_up
+        rank = np.full(len(rows), GRADES.index(failure.grade), dtype=np.int8)
         if graded_up is not None and rule.grade_when_higher:
             higher = GRADES.index(rule.grade_when_higher)
             rank[graded_up[rows] if isinstance(graded_up, np.ndarray) else np.full(len(rows), bool(graded_up))] = higher
         self.hits.append(
-            Hits(rule, source, report, about, rows, stated[rows], derived[rows], rank, detail, partner, occurrence)
+            Hits(
+                rule,
+                failure.source,
+                failure.report,
+                failure.about,
+                rows,
+                failure.stated[rows],
+                failure.derived[rows],
+                rank,
+                failure.basis,
+                failure.partner,
+                failure.occurrence,
+            )
         )
 
     def could_not_tell(self, rule: Rule, where: Any) -> None:
@@ -109,24 +110,24 @@ class BlockCollector:
             self.could_not_tell_rules[rule.id] = self.could_not_tell_rules.get(rule.id, 0) + count
 
 
-def weigh(st: BlockStatements, hits: list[Hits]) -> list[Hits]:
+def settled_by_votes(st: BlockStatements, hits: list[Hits]) -> list[Hits]:
     """Lets the votes decide: where a marking is outvoted, one hit on it replaces those that go by it."""
-    by_marking = [hit for hit in hits if hit.rule.id in votes.GO_BY_MARKING]
-    contradicted = next((rule for rule in st.book.rules if rule.id == "marking-contradicted"), None)
+    by_marking = [hit for hit in hits if hit.rule.goes_by_marking]
+    contradicted = st.book.taker("outvoted-marking")
     if not by_marking or contradicted is None:
         return hits
     rows = np.unique(np.concatenate([hit.rows for hit in by_marking]))
     part = st.at(rows)
-    verdicts = votes.votes_against(part)
-    if not verdicts:
+    outvoted = outvoted_markings(part)
+    if not outvoted:
         return hits
-    halves = {True: part.never, False: part.never}
-    for verdict in verdicts:
-        half = votes.is_service_subject(verdict.subject)
-        halves[half] = halves[half] | verdict.outvoted
+    halves = {"service": part.never, "size": part.never}
+    for one in outvoted:
+        half = one.characteristic.half
+        halves[half] = halves[half] | one.where
     kept, graded_up = [], np.zeros(len(rows), dtype=np.bool_)
     for hit in hits:
-        if hit.rule.id not in votes.GO_BY_MARKING:
+        if not hit.rule.goes_by_marking:
             kept.append(hit)
             continue
         position = np.searchsorted(rows, hit.rows)
@@ -136,57 +137,56 @@ def weigh(st: BlockStatements, hits: list[Hits]) -> list[Hits]:
             hit = hit.only(~gone)
         if len(hit.rows):
             kept.append(hit)
-    kept.extend(_outvoted(part, rows, verdicts, graded_up, contradicted))
+    kept.extend(_on_outvoted_markings(part, rows, outvoted, graded_up, contradicted))
     return kept
 
 
-def _silenced(st: BlockStatements, hit: Hits, halves: dict[bool, Any], position: Rows) -> npt.NDArray[np.bool_]:
+def _silenced(st: BlockStatements, hit: Hits, halves: dict[str, Any], position: Rows) -> npt.NDArray[np.bool_]:
     """Where an outvoted marking silences a hit; see `auditor.judging.single.hits`."""
-    either: npt.NDArray[np.bool_] = (halves[True] | halves[False])[position]
-    subject = votes.SUBJECT_OF.get(hit.about)
-    if subject is None or not either.any():
-        return either
-    own_half: npt.NDArray[np.bool_] = halves[votes.is_service_subject(subject)][position]
-    other = either & ~own_half
+    any_half: npt.NDArray[np.bool_] = (halves["service"] | halves["size"])[position]
+    characteristic = st.book.characteristic_of.get(hit.about)
+    if characteristic is None or not any_half.any():
+        return any_half
+    own_half: npt.NDArray[np.bool_] = halves[characteristic.half][position]
+    other = any_half & ~own_half
     if other.any():
         chosen = np.flatnonzero(other)
-        cause = likely_cause(st.at(hit.rows[chosen]), hit.about, hit.stated[chosen], hit.derived[chosen])
-        slips = np.isin(cause, [float(CAUSES.index(name)) for name in SLIPS])
+        part = st.at(hit.rows[chosen])
+        slips = is_slip(part, likely_cause(part, hit.about, hit.stated[chosen], hit.derived[chosen]))
         other[chosen[slips]] = False
     return own_half | other
 
 
-def _outvoted(
+def _on_outvoted_markings(
     part: BlockStatements,
     rows: Rows,
-    verdicts: Sequence[votes.Verdict],
+    outvoted: Sequence[Outvoted],
     graded_up: npt.NDArray[np.bool_],
     rule: Rule,
 ) -> list[Hits]:
-    hits: list[Hits] = []
-    for verdict in verdicts:
-        service = votes.is_service_subject(verdict.subject)
-        positions = part.governing.service_source if service else part.governing.size_source
-        higher = graded_up | (verdict.subject == "rim")
-        if service:
-            higher = higher | (verdict.agreed > verdict.marked)
+    collector = BlockCollector()
+    for one in outvoted:
+        governing = part.governing
+        positions = governing.service_source if one.characteristic.of_service else governing.size_source
+        higher = graded_up | one.is_graded_up(part)
         for source in part.sources:
-            collector = BlockCollector()
+            where = one.where & (positions == source.position)
             collector.add(
-                rule,
-                source.position,
-                source.field,
-                "marking",
-                verdict.outvoted & (positions == source.position),
-                verdict.marked,
-                verdict.agreed,
-                graded_up=higher,
-                detail=("outvoted", verdict.subject),
+                Failure(
+                    rule,
+                    source.position,
+                    source.field,
+                    "marking",
+                    where,
+                    one.marked,
+                    one.agreed,
+                    graded_up=higher,
+                    basis=Basis(OUTVOTED, one.characteristic.name),
+                )
             )
-            for hit in collector.hits:
-                hit.rows = rows[hit.rows]
-                hits.append(hit)
-    return hits
+    for hit in collector.hits:
+        hit.rows = rows[hit.rows]
+    return collector.hits
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +216,7 @@ class Winners:
         )
 
 
-def resolve(hits: list[Hits]) -> Winners:
+def one_per_cell(hits: list[Hits]) -> Winners:
     """One hit per cell: highest grade, then rules against the marking before units before plausibility."""
     hits_of = np.repeat(np.arange(len(hits)), [len(h.rows) for h in hits])
     rows = np.concatenate([h.rows for h in hits])
@@ -257,34 +257,35 @@ def _cell(hit: Hits, reports: Sequence[str]) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Sides:
-    """For each finding: which witnesses agree with the marking and which differ."""
+    """For each finding: which statements agree with the marking and which differ."""
 
     names: tuple[str, ...]
-    subjects: tuple[str, ...]
+    characteristics: tuple[str, ...]
     agrees: MemberSets
     differs: MemberSets
 
-    def speaking_about(self, subjects: Sequence[frozenset[str]]) -> MemberSets:
-        """For each set of subjects the witnesses that speak about one of them."""
-        numbers = [[place for place, own in enumerate(self.subjects) if own in wanted] for wanted in subjects]
+    def speaking_about(self, characteristics: Sequence[frozenset[str]]) -> MemberSets:
+        """For each set of characteristics the statements that speak about one of them."""
+        own = tuple(enumerate(self.characteristics))
+        numbers = [[place for place, name in own if name in wanted] for wanted in characteristics]
         return MemberSets.of(numbers, len(self.names))
 
     def names_of(self, bits: int) -> tuple[str, ...]:
-        """The witnesses behind the bits of a set, each named once."""
+        """The statements behind the bits of a set, each named once."""
         return tuple(dict.fromkeys(name for place, name in enumerate(self.names) if bits >> place & 1))
 
 
 def sides(part: BlockStatements) -> Sides:
-    """Asks all witnesses about the records of findings.
+    """Asks all statements about the records of findings.
 
     All of them: how many there are hangs on what other records' cells say, and so on which blocks were read before.
     """
-    found = votes.witnesses(part)
+    found = evidence_of(part)
     agrees, differs = MemberSets.empty(len(found), part.count), MemberSets.empty(len(found), part.count)
-    for number, witness in enumerate(found):
-        agrees.put(number, witness.agrees)
-        differs.put(number, witness.differs)
-    return Sides(tuple(w.name for w in found), tuple(w.subject for w in found), agrees, differs)
+    for number, one in enumerate(found):
+        agrees.put(number, one.agrees)
+        differs.put(number, one.differs)
+    return Sides(tuple(one.name for one in found), tuple(one.characteristic for one in found), agrees, differs)
 
 
 def float_bits(values: npt.NDArray[np.float64]) -> npt.NDArray[np.int64]:

@@ -12,7 +12,15 @@ import pyarrow.compute as pc
 
 from auditor.columns.value_cache import Codes, MarkingCache, distinct, encoded
 from auditor.judging.block.statements import BlockStatements
-from auditor.judging.statements import MARKING_TEXTS, TEXTS, Governing, MarkingCells, Source, TextMarking, govern
+from auditor.judging.statements import (
+    MARKING_TEXTS,
+    TEXTS,
+    Governing,
+    MarkingCells,
+    Source,
+    TextMarking,
+    governing_marking,
+)
 from auditor.marking.store import JOIN_MARK, SERVICE_MARK
 from auditor.quantities.cell_values import BLANK_MARKINGS
 from auditor.trade.codes import code_text
@@ -54,7 +62,7 @@ def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
     )
     split = (st.first("load_index"), st.first("load_index_dual"), st.first("speed_symbol"))
     joiner = _Joiner(st, cache, [codes for _, _, codes in titles])
-    st.governing = joiner.carry_over(govern(st, cells, positions, split, joiner))
+    st.governing = joiner.carry_over(governing_marking(st, cells, positions, split, joiner))
     st.memo.clear()
 
 

@@ -14,8 +14,8 @@ from auditor.columns.gtins import gtin_faults
 from auditor.columns.value_cache import Codes, MarkingSnapshot, TextSnapshot, encoded
 from auditor.judging.statements import (
     TEXTS,
+    FactFunction,
     Governing,
-    OfMarking,
     Slot,
     Source,
     Statements,
@@ -147,10 +147,10 @@ class BlockStatements(Statements):
     def marking_fact(self, name: str, codes: Any) -> Any:
         return self.markings.facts[FACT_POSITION[name]].take(codes, mode="wrap")  # quicker than looking at the ends
 
-    def per_marking(self, make: OfMarking) -> Any:
+    def per_marking(self, make: FactFunction) -> Any:
         return self.cached(make, lambda: self._per_marking(make))
 
-    def _per_marking(self, make: OfMarking) -> Any:
+    def _per_marking(self, make: FactFunction) -> Any:
         kept = self.markings.made
         made = kept.get(make)
         if made is None:

@@ -6,8 +6,8 @@ from collections.abc import Callable
 from typing import Any
 
 from auditor.judging.checks import gradings, identities, labels, loads, markings, pressures, seasons, sizes
-from auditor.judging.rule_terms import Collector
-from auditor.rulebook.book import Rule
+from auditor.judging.failures import Collector
+from auditor.rulebook.rule import Rule
 
 Check = Callable[[Rule, Any, Collector], None]
 
@@ -21,12 +21,3 @@ CHECKS: dict[str, Check] = {
     **labels.CHECKS,
     **identities.CHECKS,
 }
-
-# Rules that look at more than one listing; they run after all feeds are read.
-ACROSS_LISTINGS = (
-    "column_suspect",
-    "listing_duplicated",
-    "gtin_shared",
-    "suppliers_disagree",
-    "index_unlike_peers",
-)

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
+from functools import cache, partial
 from typing import Any
 
-from auditor.judging.rule_terms import PASSENGER, Collector, family_among
-from auditor.judging.statements import Slot, Statements
-from auditor.rulebook.book import Rule
-
-_FIELDS = ("treadwear", "traction", "temperature")
+from auditor.judging.failures import Collector, Failure
+from auditor.judging.rule_terms import is_of_family
+from auditor.judging.statements import FactFunction, Slot, Statements
+from auditor.rulebook.rule import Rule
 
 
 def _report(st: Statements, slot: Slot) -> str:
@@ -21,42 +20,53 @@ def _report(st: Statements, slot: Slot) -> str:
 def grade_invalid(rule: Rule, st: Statements, out: Collector) -> None:
     """Treadwear in steps of 20, traction AA, A, B or C, temperature A, B or C."""
     ops = st.ops
-    for field in _FIELDS:
+    step, grades = rule.limit("treadwear_step"), rule.limit("temperature_grades")
+    invalid = {"treadwear": partial(_off_steps, ops, step), "temperature": partial(_is_no_grade, grades)}
+    for field in rule.fields:
         for slot in st.own(field):
-            where = st.per_value(slot, partial(_invalid, ops, field))
+            where = st.per_value(slot, invalid.get(field, _is_unknown))
             if ops.any_of(where):
-                out.add(rule, slot.source, _report(st, slot), field, where, st.value(slot), st.nothing)
+                out.add(Failure(rule, slot.source, _report(st, slot), field, where, st.value(slot), st.nothing))
 
 
-def _invalid(ops: Any, field: str, value: Any) -> Any:
-    if field == "treadwear":
-        step = value / 20.0
-        return (ops.magnitude(step - ops.nearest(step)) > 1e-6) | (value <= 0.0)
-    if field == "temperature":
-        return (value < 0.0) | (value > 2.0)
+def _off_steps(ops: Any, step: float, value: Any) -> Any:
+    steps = value / step
+    return (ops.magnitude(steps - ops.nearest(steps)) > 1e-6) | (value <= 0.0)
+
+
+def _is_no_grade(grades: float, value: Any) -> Any:
+    return (value < 0.0) | (value >= grades)
+
+
+def _is_unknown(value: Any) -> Any:
     return value < 0.0
 
 
 def grade_not_applicable(rule: Rule, st: Statements, out: Collector) -> None:
     """Grades are for passenger tires: not LT, not spares, not rims of 12 inches or less.  One finding per listing."""
     ops = st.ops
-    exempt = st.per_marking(_exempt)
-    if not ops.any_of(exempt):
+    ungraded = st.per_marking(_is_ungraded(tuple(rule.limit("graded_families")), rule.limit("exempt_rim_in")))
+    if not ops.any_of(ungraded):
         return
     seen = st.never
-    for field in _FIELDS:
+    for field in rule.fields:
         for slot in st.own(field):
             value = st.value(slot)
-            where = exempt & ops.known(value) & ops.no(seen)
+            where = ungraded & ops.known(value) & ops.no(seen)
             seen = seen | where
             if ops.any_of(where):
-                out.add(rule, slot.source, _report(st, slot), field, where, value, st.nothing)
+                out.add(Failure(rule, slot.source, _report(st, slot), field, where, value, st.nothing))
 
 
-def _exempt(ops: Any, fact: Callable[[str], Any]) -> Any:
-    passenger = family_among((*PASSENGER, "metric-rim"))(ops, fact)
-    ungraded = ops.no(passenger) | (fact("temporary") == 1.0) | (fact("rim_diameter_in") <= 12.0)
-    return ungraded & (fact("readable") == 1.0)
+@cache
+def _is_ungraded(graded_families: tuple[str, ...], exempt_rim_in: float) -> FactFunction:
+    graded = is_of_family(graded_families)
+
+    def ungraded(ops: Any, fact: Callable[[str], Any]) -> Any:
+        exempt = ops.no(graded(ops, fact)) | (fact("rim_diameter_in") <= exempt_rim_in)
+        return exempt & (fact("readable") == 1.0)
+
+    return ungraded
 
 
 CHECKS = {"grade_invalid": grade_invalid, "grade_not_applicable": grade_not_applicable}

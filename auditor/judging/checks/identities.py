@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from auditor.judging.rule_terms import Collector
+from auditor.judging.failures import Collector, Failure
 from auditor.judging.statements import Statements
-from auditor.rulebook.book import Rule
+from auditor.rulebook.rule import Rule
 
 _BLANKS = frozenset({"", "-", "n/a", "na", "none", "null", "0", "unknown", "nan"})
 
@@ -31,7 +31,7 @@ def gtin_check_digit(rule: Rule, st: Statements, out: Collector) -> None:
         return
     where = st.gtin_fault(source)
     if st.ops.any_of(where):
-        out.add(rule, source.position, "gtin", "gtin", where, st.nothing, st.nothing)
+        out.add(Failure(rule, source.position, "gtin", "gtin", where, st.nothing, st.nothing))
 
 
 CHECKS = {"gtin_check_digit": gtin_check_digit}

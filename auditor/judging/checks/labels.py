@@ -3,39 +3,56 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
+from functools import cache, partial
+from math import inf
 from typing import Any
 
-from auditor.judging.rule_terms import Collector, family_among
-from auditor.judging.statements import Statements
-from auditor.rulebook.book import Rule
+from auditor.judging.failures import Collector, Failure
+from auditor.judging.rule_terms import is_of_family
+from auditor.judging.statements import FactFunction, Statements
+from auditor.rulebook.rule import Rule
+from auditor.trade.codes import TIRE_CLASSES
 
-_C1_FAMILIES = ("metric", "p-metric", "temporary-spare", "metric-rim")
-_BY_SERVICE = ("commercial", "lt-metric", "truck-metric", "truck-numeric")
+
+def _tire_class_of(rule: Rule) -> FactFunction:
+    limits = rule.limit
+    return _tire_class(
+        tuple(limits("passenger_families")),
+        tuple(limits("commercial_families")),
+        limits("highest_c2_index"),
+        limits("lowest_c2_kmh"),
+    )
 
 
-def _tire_class(ops: Any, fact: Callable[[str], Any]) -> Any:
+@cache
+def _tire_class(
+    passenger_families: tuple[str, ...], commercial_families: tuple[str, ...], highest_index: float, lowest_kmh: float
+) -> FactFunction:
     """The number of the tire class that surely holds; missing where none could be told.
 
     Source: Regulation (EC) No 661/2009, Article 8: C2 with a single index up to 121 and symbol N or faster, C3 with
     122 or more, or up to 121 and M or slower.
     """
-    passenger = family_among(_C1_FAMILIES)(ops, fact)
-    service = family_among(_BY_SERVICE)(ops, fact)
-    index, speed = fact("load_index"), fact("speed_kmh")
-    light = service & (index <= 121.0) & (speed >= 140.0)
-    heavy = service & ((index >= 122.0) | ((index <= 121.0) & (speed <= 130.0)))
-    nothing = ops.constant(ops.NAN, index)
-    return ops.where(passenger, 0.0, ops.where(light, 1.0, ops.where(heavy, 2.0, nothing)))
+
+    def tire_class(ops: Any, fact: Callable[[str], Any]) -> Any:
+        passenger = is_of_family(passenger_families)(ops, fact)
+        commercial = is_of_family(commercial_families)(ops, fact)
+        index, speed = fact("load_index"), fact("speed_kmh")
+        light = commercial & (index <= highest_index) & (speed >= lowest_kmh)
+        heavy = commercial & ((index > highest_index) | ((index <= highest_index) & (speed < lowest_kmh)))
+        nothing = ops.constant(ops.NAN, index)
+        return ops.where(passenger, 0.0, ops.where(light, 1.0, ops.where(heavy, 2.0, nothing)))
+
+    return tire_class
 
 
 def tire_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
     """The tire class that load index and speed symbol make it."""
     ops = st.ops
-    slots = st.own("tire_class")
+    slots = [slot for field in rule.fields for slot in st.own(field)]
     if not slots:
         return
-    number = st.per_marking(_tire_class)
+    number = st.per_marking(_tire_class_of(rule))
     told = ops.known(number)
     for slot in slots:
         value = st.value(slot)
@@ -43,21 +60,21 @@ def tire_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
         where = told & stated & (value != number)
         out.could_not_tell(rule, stated & ops.no(told))
         if ops.any_of(where):
-            out.add(rule, slot.source, slot.report, "tire_class", where, value, number)
+            out.add(Failure.of(rule, slot, where, value, number))
 
 
 def label_class_invalid(rule: Rule, st: Statements, out: Collector) -> None:
     """Classes A to E for fuel and wet grip, A to C for noise (Regulation (EU) 2020/740)."""
     ops = st.ops
-    for field, last in (("fuel_class", 4.0), ("wet_grip_class", 4.0), ("noise_class", 2.0)):
+    for field, classes in rule.limit("classes").items():
         for slot in st.own(field):
-            where = st.per_value(slot, partial(_is_outside, last))
+            where = st.per_value(slot, partial(_is_no_class, classes))
             if ops.any_of(where):
-                out.add(rule, slot.source, slot.report, field, where, st.value(slot), st.nothing)
+                out.add(Failure.of(rule, slot, where, st.value(slot), st.nothing))
 
 
-def _is_outside(last: float, value: Any) -> Any:
-    return (value < 0.0) | (value > last)
+def _is_no_class(classes: float, value: Any) -> Any:
+    return (value < 0.0) | (value >= classes)
 
 
 def noise_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
@@ -66,42 +83,52 @@ def noise_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
     Source: Regulation (EC) No 661/2009, Annex II C; Regulation (EU) 2020/740 (class limits from memory).  Where snow
     use or extra load is not known, both limits are accepted.
     """
-    if not st.own("noise_class"):
+    slots = [slot for field in rule.fields for slot in st.own(field)]
+    if not slots:
         return
     ops = st.ops
-    number = st.per_marking(_tire_class)
+    number = st.per_marking(_tire_class_of(rule))
     stated_class = st.first("tire_class")
     number = ops.where(ops.known(stated_class) & (stated_class >= 0.0), stated_class, number)
-    width = st.fact("section_width_mm")
-    c1 = ops.where(width <= 185.0, 70.0, ops.where(width <= 245.0, 71.0, ops.where(width <= 275.0, 72.0, 74.0)))
-    c1 = ops.where(ops.known(width), c1, st.nothing)
-    limit = ops.where(number == 0.0, c1, ops.where(number == 1.0, 72.0, ops.where(number == 2.0, 73.0, st.nothing)))
-    extra = _extra_load(st)
-    snow = _snow(st)
-    surely = ops.where((number == 0.0) & ((extra == 1.0) | (snow == 1.0)), 1.0, 0.0)
-    perhaps = ops.where(number == 0.0, ops.where((extra == 0.0) & (snow == 0.0), 0.0, 1.0), 2.0)
-    decibels = st.first("noise_db")
-    lowest, highest = _class_at(ops, decibels, limit + perhaps), _class_at(ops, decibels, limit + surely)
-    for slot in st.own("noise_class"):
+    limit = _limit_db(st, number)
+    extra, snow = _extra_load(st), _snow(st)
+    one, other = rule.limit("surely_extra_db"), rule.limit("perhaps_extra_db")
+    surely = ops.where((number == 0.0) & ((extra == 1.0) | (snow == 1.0)), one, 0.0)
+    perhaps = ops.where(number == 0.0, ops.where((extra == 0.0) & (snow == 0.0), 0.0, one), other)
+    decibels, below = st.first("noise_db"), rule.limit("below_limit_db")
+    lowest, highest = (_class_at(ops, decibels, limit + more, below) for more in (perhaps, surely))
+    for slot in slots:
         value = st.value(slot)
         valid = (value >= 0.0) & (value <= 2.0)
         where = valid & ((value < lowest) | (value > highest))
         out.could_not_tell(rule, ops.known(value) & ops.missing(highest))
         if ops.any_of(where):
             derived = ops.where(lowest == highest, lowest, st.nothing)
-            out.add(rule, slot.source, slot.report, "noise_class", where, value, derived)
+            out.add(Failure.of(rule, slot, where, value, derived))
 
 
-def _class_at(ops: Any, decibels: Any, limit: Any) -> Any:
+def _limit_db(st: Statements, number: Any) -> Any:
+    """The noise limit of normal use by tire class and nominal width."""
+    ops, width, limit = st.ops, st.fact("section_width_mm"), st.nothing
+    for row in st.book.tables.noise_limits:
+        if row.use == "normal":
+            of_class = number == float(TIRE_CLASSES.index(row.tire_class))
+            if row.width_over_mm > 0 or row.width_up_to_mm < inf:
+                of_class = of_class & (width > row.width_over_mm) & (width <= row.width_up_to_mm)
+            limit = ops.where(of_class, row.limit_db, limit)
+    return limit
+
+
+def _class_at(ops: Any, decibels: Any, limit: Any, below: float) -> Any:
     known = ops.known(decibels) & ops.known(limit)
-    number = ops.where(decibels <= limit - 3.0, 0.0, ops.where(decibels <= limit, 1.0, 2.0))
-    return ops.where(known, number, float("nan"))
+    number = ops.where(decibels <= limit - below, 0.0, ops.where(decibels <= limit, 1.0, 2.0))
+    return ops.where(known, number, ops.NAN)
 
 
 def _extra_load(st: Statements) -> Any:
     """1 extra load, 0 standard, missing unknown."""
     ops = st.ops
-    version = ops.either(st.fact("load_version"), st.first("load_version"))
+    version = ops.first_known(st.fact("load_version"), st.first("load_version"))
     return ops.where(version >= 2.0, 1.0, ops.where(ops.known(version), 0.0, st.nothing))
 
 

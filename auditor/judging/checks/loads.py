@@ -3,37 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import partial
+from functools import cache, partial
 from typing import Any
 
 from auditor.judging.checks.markings import add_on_marking
-from auditor.judging.rule_terms import Collector
-from auditor.judging.statements import Statements
-from auditor.rulebook.book import Rule
+from auditor.judging.failures import Collector, Failure
+from auditor.judging.rule_terms import is_of_family, tolerance_of
+from auditor.judging.statements import FactFunction, Statements
+from auditor.rulebook.rule import Rule
 from auditor.trade.codes import LOAD_VERSIONS
-
-_LOAD_FIELDS = ("max_load_kg", "max_load_lb", "max_load_dual_kg", "max_load_dual_lb")
-_SPEED_FIELDS = ("max_speed_kmh", "max_speed_mph")
+from auditor.trade.units import unit_of
 
 
-def _unverified(rule: Rule, st: Statements, out: Collector, fields: tuple[str, ...], open_: Any) -> None:
+def _unverified(rule: Rule, st: Statements, out: Collector, open_: Any) -> None:
     """The first statement of each listing that the marking offers nothing to verify with."""
     ops = st.ops
     if not ops.any_of(open_):
         return
     seen = st.never
-    for field in fields:
+    for field in rule.fields:
         for slot in st.own(field):
             value = st.value(slot)
             where = open_ & ops.known(value) & ops.no(seen)
             seen = seen | where
             if ops.any_of(where):
-                out.add(rule, slot.source, slot.report, field, where, value, st.nothing)
+                out.add(Failure.of(rule, slot, where, value, st.nothing))
 
 
 def load_unverified(rule: Rule, st: Statements, out: Collector) -> None:
     """A load is stated, but there is no load index to verify it with."""
-    _unverified(rule, st, out, _LOAD_FIELDS, st.per_marking(_has_no_load))
+    _unverified(rule, st, out, st.per_marking(_has_no_load))
 
 
 def _has_no_load(ops: Any, fact: Callable[[str], Any]) -> Any:
@@ -42,7 +41,7 @@ def _has_no_load(ops: Any, fact: Callable[[str], Any]) -> Any:
 
 def speed_unverified(rule: Rule, st: Statements, out: Collector) -> None:
     """A speed is stated, but there is no speed symbol to verify it with."""
-    _unverified(rule, st, out, _SPEED_FIELDS, st.per_marking(_has_no_speed))
+    _unverified(rule, st, out, st.per_marking(_has_no_speed))
 
 
 def _has_no_speed(ops: Any, fact: Callable[[str], Any]) -> Any:
@@ -58,24 +57,17 @@ def dual_load_above_single(rule: Rule, st: Statements, out: Collector) -> None:
         for slot in st.own("load_index_dual"):
             where = crossed & st.governing.index_stands_in & ops.known(st.value(slot))
             if ops.any_of(where):
-                dual_index, index = st.fact("load_index_dual"), st.fact("load_index")
-                out.add(rule, slot.source, slot.report, "load_index_dual", where, dual_index, index)
+                out.add(Failure.of(rule, slot, where, st.fact("load_index_dual"), st.fact("load_index")))
     unsettled = st.per_marking(_has_no_loads)
     if not ops.any_of(unsettled):
         return
-    for single, dual, slack in (
-        ("max_load_kg", "max_load_dual_kg", 1.2),
-        ("max_load_lb", "max_load_dual_lb", 2.5),
-        ("load_index", "load_index_dual", 0.0),
-    ):
-        top = st.first(single)
-        for slot in st.own(dual):
+    for pair in rule.pairs:
+        top, slack = st.first(pair.other), tolerance_of(st, rule.tolerance, unit_of(pair.stated))
+        for slot in st.own(pair.stated):
             value = st.value(slot)
-            where = unsettled & (value > top + slack)
-            if dual == "load_index_dual":
-                where = where & ops.no(st.governing.index_stands_in)
+            where = unsettled & (value > top + slack) & ops.no(st.stands_in(slot.field))
             if ops.any_of(where):
-                out.add(rule, slot.source, slot.report, dual, where, value, top)
+                out.add(Failure.of(rule, slot, where, value, top))
 
 
 def _is_crossed(ops: Any, fact: Callable[[str], Any]) -> Any:
@@ -89,11 +81,11 @@ def _has_no_loads(ops: Any, fact: Callable[[str], Any]) -> Any:
 def load_index_unknown(rule: Rule, st: Statements, out: Collector) -> None:
     """A load index that the table does not hold: it runs from 0 to 279 in whole numbers."""
     ops = st.ops
-    for field in ("load_index", "load_index_dual"):
+    for field in rule.fields:
         for slot in st.slots.get(field, ()):
             where = st.per_value(slot, partial(_off_table, ops, st.book.tables.load_kg))
             if ops.any_of(where):
-                out.add(rule, slot.source, slot.report, field, where, st.value(slot), st.nothing)
+                out.add(Failure.of(rule, slot, where, st.value(slot), st.nothing))
     where = st.per_marking(_has_unknown_index)
     add_on_marking(rule, st, out, where & ops.no(st.governing.index_stands_in), "load_index")
 
@@ -108,10 +100,11 @@ def _has_unknown_index(ops: Any, fact: Callable[[str], Any]) -> Any:
 
 def speed_symbol_unknown(rule: Rule, st: Statements, out: Collector) -> None:
     """A speed symbol that the table does not hold: I, O, X and a lone Z are none."""
-    for slot in st.slots.get("speed_symbol", ()):
-        where = st.per_value(slot, lambda value: value < 0.0)
-        if st.ops.any_of(where):
-            out.add(rule, slot.source, slot.report, "speed_symbol", where, st.nothing, st.nothing)
+    for field in rule.fields:
+        for slot in st.slots.get(field, ()):
+            where = st.per_value(slot, lambda value: value < 0.0)
+            if st.ops.any_of(where):
+                out.add(Failure.of(rule, slot, where, st.nothing, st.nothing))
 
 
 def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> None:
@@ -121,7 +114,7 @@ def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> Non
     (UN Regulation No. 30, from memory); a size field alone may leave the letters out.  A lone RF may mean run-flat.
     """
     ops = st.ops
-    slots = st.slots.get("load_version", ())
+    slots = [slot for field in rule.fields for slot in st.slots.get(field, ())]
     if not slots:
         return
     marked = st.fact("load_version")
@@ -132,7 +125,7 @@ def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> Non
     if source is not None:
         whole = (
             (st.governing.size_source == source.position)
-            & st.per_marking(_has_no_version)
+            & st.per_marking(_is_unmarked(tuple(rule.limit("marked_families"))))
             & ops.no(st.governing.index_stands_in)
         )
     for slot in slots:
@@ -140,15 +133,21 @@ def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> Non
         derived = marked if slot.is_claim else ops.where(whole, standard, marked)
         where = ops.known(value) & ops.known(derived) & (value != derived) & ops.no(unsure)
         if ops.any_of(where):
-            out.add(rule, slot.source, slot.report, "load_version", where, value, derived)
+            out.add(Failure.of(rule, slot, where, value, derived))
 
 
 def _may_be_run_flat(ops: Any, fact: Callable[[str], Any]) -> Any:
     return fact("reinforced_unsure") == 1.0
 
 
-def _has_no_version(ops: Any, fact: Callable[[str], Any]) -> Any:
-    return ops.known(fact("load_index")) & ops.missing(fact("load_version")) & (fact("family") <= 1.0)
+@cache
+def _is_unmarked(families: tuple[str, ...]) -> FactFunction:
+    of_family = is_of_family(families)
+
+    def unmarked(ops: Any, fact: Callable[[str], Any]) -> Any:
+        return ops.known(fact("load_index")) & ops.missing(fact("load_version")) & of_family(ops, fact)
+
+    return unmarked
 
 
 CHECKS = {

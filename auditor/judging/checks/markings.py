@@ -3,29 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 
-from auditor.judging.rule_terms import Collector, unknown
-from auditor.judging.statements import IDENTITY, MARKING_TEXTS, REGIONS, Statements, TextMarking
-from auditor.rulebook.book import Rule
+from auditor.judging.failures import OTHER_TEXT, REASON, Basis, Collector, Failure
+from auditor.judging.rule_terms import fact_missing
+from auditor.judging.statements import IDENTITY, MARKING_TEXTS, REGIONS, FactFunction, Statements, TextMarking
+from auditor.rulebook.rule import Rule
+from auditor.trade.facts import SECOND_DESCRIPTION
 
-# Parts of a marking that two texts can disagree on: fact, tolerance.
-SIZE_PARTS = (
-    ("section_width_mm", 0.3),
-    ("aspect_ratio", 0.01),
-    ("rim_diameter_in", 0.01),
-    ("rim_diameter_mm_marked", 0.5),
-)
-SERVICE_PARTS = (("load_index", 0.0), ("load_index_dual", 0.0), ("speed_symbol", 0.0))
-
-# Cells whose unreadable value is major; elsewhere it is minor.
-_WEIGHTY = ("max_load", "max_speed", "load_index", "speed_symbol", "rim_diameter")
+_SERVICE_PARTS = ("load_index", "load_index_dual", "speed_symbol")
 
 
 def missing(rule: Rule, st: Statements, out: Collector) -> None:
     """No size anywhere: not in the marking, not in the size, not in a text."""
     ops = st.ops
-    absent = unknown(st, "family")
+    absent = fact_missing(st, "family")
     if not ops.any_of(absent):
         return
     first = None
@@ -36,7 +29,8 @@ def missing(rule: Rule, st: Statements, out: Collector) -> None:
             first = first or source
     if ops.any_of(absent):
         position = first.position if first else -1
-        out.add(rule, position, first.field if first else "marking", "marking", absent, st.nothing, st.nothing)
+        report = first.field if first else "marking"
+        out.add(Failure(rule, position, report, "marking", absent, st.nothing, st.nothing))
 
 
 def unreadable(rule: Rule, st: Statements, out: Collector) -> None:
@@ -47,7 +41,8 @@ def unreadable(rule: Rule, st: Statements, out: Collector) -> None:
             continue
         where = st.filled(source) & (st.text_fact(field, "readable") != 1.0)
         if st.ops.any_of(where):
-            out.add(rule, source.position, field, "marking", where, st.nothing, st.nothing, detail=("reason", field))
+            basis = Basis(REASON, field)
+            out.add(Failure(rule, source.position, field, "marking", where, st.nothing, st.nothing, basis=basis))
 
 
 def nonstandard(rule: Rule, st: Statements, out: Collector) -> None:
@@ -58,27 +53,7 @@ def nonstandard(rule: Rule, st: Statements, out: Collector) -> None:
             continue
         where = st.text_fact(field, "nonstandard") == 1.0
         if st.ops.any_of(where):
-            out.add(rule, source.position, field, "marking", where, st.nothing, st.nothing)
-
-
-def differing(st: Statements, text: TextMarking, codes: Any) -> tuple[Any, Any, Any, Any]:
-    """(size differs, service differs, rim differs, promises more) between a text and the marking rows `codes`."""
-    ops = st.ops
-    size = rim = more = st.never
-    for name, tolerance in SIZE_PARTS:
-        a, b = st.marking_fact(name, text.codes), st.marking_fact(name, codes)
-        apart = ops.magnitude(a - b) > tolerance
-        size = size | apart
-        if name.startswith("rim"):
-            rim = rim | apart
-    service = st.never
-    for name, _ in SERVICE_PARTS:
-        a, b = st.marking_fact(name, text.codes), st.marking_fact(name, codes)
-        other = st.marking_fact(name + "_alt", codes)
-        apart = ops.known(a) & ops.known(b) & (a != b) & (a != other)
-        service = service | apart
-        more = more | (apart & (a > b))
-    return size, service, rim, more
+            out.add(Failure(rule, source.position, field, "marking", where, st.nothing, st.nothing))
 
 
 def contradicted(rule: Rule, st: Statements, out: Collector) -> None:
@@ -87,20 +62,48 @@ def contradicted(rule: Rule, st: Statements, out: Collector) -> None:
     for text in st.governing.texts:
         if st.repeats_governing(text):
             continue
-        size, service, rim, more = differing(st, text, st.governing.codes)
+        size, rim = _size_differs(rule, st, text)
+        service, more = _service_differs(st, text)
         where = size | service
         if ops.any_of(where):
             out.add(
-                rule,
-                text.source,
-                text.report,
-                "marking",
-                where,
-                st.nothing,
-                st.nothing,
-                graded_up=rim | more,
-                detail=("text", text),
+                Failure(
+                    rule,
+                    text.source,
+                    text.report,
+                    "marking",
+                    where,
+                    st.nothing,
+                    st.nothing,
+                    graded_up=rim | more,
+                    basis=Basis(OTHER_TEXT),
+                )
             )
+
+
+def _size_differs(rule: Rule, st: Statements, text: TextMarking) -> tuple[Any, Any]:
+    """(where the size of a text differs from the governing one, where its rim does)."""
+    size = rim = st.never
+    for name, tolerance in rule.limit("size").items():
+        a, b = st.marking_fact(name, text.codes), st.marking_fact(name, st.governing.codes)
+        apart = st.ops.magnitude(a - b) > tolerance
+        size = size | apart
+        if name.startswith("rim"):
+            rim = rim | apart
+    return size, rim
+
+
+def _service_differs(st: Statements, text: TextMarking) -> tuple[Any, Any]:
+    """(where the service description of a text differs from the governing one, where it promises more)."""
+    ops, codes = st.ops, st.governing.codes
+    service = more = st.never
+    for name in _SERVICE_PARTS:
+        a, b = st.marking_fact(name, text.codes), st.marking_fact(name, codes)
+        other = st.marking_fact(SECOND_DESCRIPTION[name], codes)
+        apart = ops.known(a) & ops.known(b) & (a != b) & (a != other)
+        service = service | apart
+        more = more | (apart & (a > b))
+    return service, more
 
 
 def value_unreadable(rule: Rule, st: Statements, out: Collector) -> None:
@@ -114,32 +117,36 @@ def value_unreadable(rule: Rule, st: Statements, out: Collector) -> None:
             continue
         where = st.unreadable(source)
         if st.ops.any_of(where):
-            weighty = source.field.startswith(_WEIGHTY) or source.field == "service_description"
-            grade = rule.grade if weighty else "minor"
             out.add(
-                rule,
-                source.position,
-                source.field,
-                source.field,
-                where,
-                st.nothing,
-                st.nothing,
-                grade=grade,
-                detail=("reason", source.field),
+                Failure(
+                    rule,
+                    source.position,
+                    source.field,
+                    source.field,
+                    where,
+                    st.nothing,
+                    st.nothing,
+                    slight=source.field not in rule.fields,
+                    basis=Basis(REASON, source.field),
+                )
             )
 
 
 def zr_symbol_conflict(rule: Rule, st: Statements, out: Collector) -> None:
     """ZR means above 240 km/h; a speed symbol of 240 km/h or less beside it is a contradiction."""
-    add_on_marking(rule, st, out, st.per_marking(_is_slow_zr), "speed_symbol")
+    add_on_marking(rule, st, out, st.per_marking(_is_slow_zr(rule.limit("above_kmh"))), "speed_symbol")
 
 
-def _is_slow_zr(ops: Any, fact: Callable[[str], Any]) -> Any:
-    return (fact("zr") == 1.0) & (fact("speed_kmh") <= 240.0) & ops.missing(fact("speed_floor_kmh"))
+@cache
+def _is_slow_zr(above_kmh: float) -> FactFunction:
+    def slow_zr(ops: Any, fact: Callable[[str], Any]) -> Any:
+        return (fact("zr") == 1.0) & (fact("speed_kmh") <= above_kmh) & ops.missing(fact("speed_floor_kmh"))
+
+    return slow_zr
 
 
-def add_on_marking(rule: Rule, st: Statements, out: Collector, where: Any, about: str, **more: Any) -> None:
-    """A hit on whichever cell the governing service description came from."""
+def add_on_marking(rule: Rule, st: Statements, out: Collector, where: Any, about: str) -> None:
+    """A failure on whichever cell the governing service description came from."""
     ops = st.ops
     if not ops.any_of(where):
         return
@@ -154,7 +161,7 @@ def add_on_marking(rule: Rule, st: Statements, out: Collector, where: Any, about
             else:
                 here = here & ops.no(stands_in)
         if ops.any_of(here):
-            out.add(rule, source.position, source.field, "marking", here, st.nothing, st.nothing, **more)
+            out.add(Failure(rule, source.position, source.field, "marking", here, st.nothing, st.nothing))
 
 
 CHECKS = {

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from auditor.judging.rule_terms import Collector
+from auditor.judging.failures import Collector, Failure
 from auditor.judging.statements import Statements
-from auditor.rulebook.book import Rule
+from auditor.rulebook.rule import Rule
 from auditor.trade.codes import SEASONS
 
 _SUMMER, _WINTER = float(SEASONS.index("summer")), float(SEASONS.index("winter"))
@@ -13,26 +13,26 @@ _SUMMER, _WINTER = float(SEASONS.index("summer")), float(SEASONS.index("winter")
 def snow_mark_contradicted(rule: Rule, st: Statements, out: Collector) -> None:
     """One statement says the tire bears a snow mark, another says it does not."""
     ops = st.ops
-    for field in ("severe_snow", "mud_and_snow"):
+    for field in rule.fields:
         marked = st.fact(field) == 1.0
         cell = st.first(field)
         for slot in st.own(field):
             value = st.value(slot)
             where = marked & (value == 0.0)
             if ops.any_of(where):
-                out.add(rule, slot.source, slot.report, field, where, value, ops.constant(1.0, value))
+                out.add(Failure.of(rule, slot, where, value, ops.constant(1.0, value)))
         for slot in st.claims(field):
             value = st.value(slot)
             truth = ops.where(marked, 1.0, cell)
             where = ops.known(value) & ops.known(truth) & (value != truth)
             if ops.any_of(where):
-                out.add(rule, slot.source, slot.report, field, where, value, truth)
+                out.add(Failure.of(rule, slot, where, value, truth))
     snow = (st.fact("severe_snow") == 1.0) | (st.first("severe_snow") == 1.0)
     for slot in st.own("season"):
         value = st.value(slot)
         where = snow & (value == _SUMMER)
         if ops.any_of(where):
-            out.add(rule, slot.source, slot.report, "season", where, value, st.nothing)
+            out.add(Failure.of(rule, slot, where, value, st.nothing))
 
 
 def winter_without_snow_mark(rule: Rule, st: Statements, out: Collector) -> None:
@@ -51,7 +51,7 @@ def winter_without_snow_mark(rule: Rule, st: Statements, out: Collector) -> None
         value = st.value(slot)
         where = without & (value == _WINTER)
         if ops.any_of(where):
-            out.add(rule, slot.source, slot.report, "season", where, value, st.nothing)
+            out.add(Failure.of(rule, slot, where, value, st.nothing))
 
 
 CHECKS = {

@@ -6,21 +6,11 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any
 
-from auditor.judging.rule_terms import Collector, st_family_in
+from auditor.judging.failures import Collector, Failure
+from auditor.judging.rule_terms import family_in, tolerance_of
 from auditor.judging.statements import Slot, Statements
-from auditor.rulebook.book import Rule
-from auditor.trade.units import MM_PER_INCH, unit_of
-
-_MEASURABLE = (
-    "metric",
-    "p-metric",
-    "lt-metric",
-    "flotation",
-    "commercial",
-    "special-trailer",
-    "temporary-spare",
-    "truck-metric",
-)
+from auditor.rulebook.rule import Rule
+from auditor.trade.units import factor_between, unit_of
 
 
 def width_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
@@ -29,35 +19,38 @@ def width_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
     A nominal metric width ends in 5, a nominal inch width in a whole or half inch: a value that does not, or that is
     given in the other unit, can only be a measured one.
     """
-    ops = st.ops
-    low, high = _measured_limits(st)
-    for field in ("section_width_mm", "section_width_in"):
-        for slot in st.slots.get(field, ()):
-            value = st.value(slot)
-            nominal = st.fact("section_width_mm")
-            if unit_of(field) == "in":
-                nominal = nominal / MM_PER_INCH
-            where = ops.magnitude(value - nominal) > (0.6 if unit_of(field) == "mm" else 0.03)
-            if not ops.any_of(where):
-                continue
-            in_band = (value >= nominal * low) & (value <= nominal * high) & ops.no(_looks_nominal(st, slot))
-            where = where & ops.no(in_band)
-            _add(rule, st, out, slot, where, value, nominal)
-    measurable = st_family_in(st, _MEASURABLE)
-    for field in ("measured_width_mm", "measured_width_in"):
-        for slot in st.own(field):
-            value = st.value(slot)
-            nominal = st.fact("section_width_mm")
-            if unit_of(field) == "in":
-                nominal = nominal / MM_PER_INCH
-            slack = st.half_step(slot)
-            inside = (value + slack >= nominal * low) & (value - slack <= nominal * high)
-            where = measurable & ops.known(value) & ops.known(nominal) & ops.no(inside)
-            _add(rule, st, out, slot, where, value, nominal)
+    low, high = _measured_limits(rule, st)
+    measurable = family_in(st, tuple(rule.limit("measured_families")))
+    for field in rule.fields:
+        nominal = st.fact("section_width_mm") / factor_between(field, "x_mm")
+        if field.startswith("section_width"):
+            for slot in st.slots.get(field, ()):
+                _add(rule, st, out, slot, _is_other_width(st, slot, nominal, low, high), nominal)
+        else:
+            for slot in st.own(field):
+                where = measurable & _is_outside(st, slot, nominal, low, high)
+                _add(rule, st, out, slot, where, nominal)
 
 
-def _measured_limits(st: Statements) -> tuple[float, float]:
-    limits = st.book.tolerances["width_measured"]
+def _is_other_width(st: Statements, slot: Slot, nominal: Any, low: float, high: float) -> Any:
+    """Whether a width is neither the nominal one nor one as measured."""
+    ops, value = st.ops, st.value(slot)
+    where = ops.magnitude(value - nominal) > tolerance_of(st, "width", unit_of(slot.field))
+    if not ops.any_of(where):
+        return where
+    in_band = (value >= nominal * low) & (value <= nominal * high) & ops.no(_looks_nominal(st, slot))
+    return where & ops.no(in_band)
+
+
+def _is_outside(st: Statements, slot: Slot, nominal: Any, low: float, high: float) -> Any:
+    """Whether a width as measured is outside the band, whatever its last digit hides."""
+    ops, value, slack = st.ops, st.value(slot), st.half_step(slot)
+    inside = (value + slack >= nominal * low) & (value - slack <= nominal * high)
+    return ops.known(value) & ops.known(nominal) & ops.no(inside)
+
+
+def _measured_limits(rule: Rule, st: Statements) -> tuple[float, float]:
+    limits = st.book.tolerances[rule.tolerance]
     return 1.0 - float(limits["percent_below"]) / 100.0, 1.0 + float(limits["percent_above"]) / 100.0
 
 
@@ -85,33 +78,32 @@ def _is_half(ops: Any, value: Any) -> Any:
 def overall_diameter_off(rule: Rule, st: Statements, out: Collector) -> None:
     """The overall diameter lies in the standard's envelope; a little beyond it is minor, more is major."""
     ops = st.ops
-    rough = _said_rough(st)
+    special_use = _is_special_use(st)
     low, high = (
-        ops.where(rough, st.fact(f"diameter_special_{end}_mm"), st.per_marking(limit))
-        if ops.any_of(rough)
+        ops.where(special_use, st.fact(f"diameter_special_{end}_mm"), st.per_marking(limit))
+        if ops.any_of(special_use)
         else st.per_marking(limit)
         for end, limit in (("min", _lowest), ("max", _highest))
     )
-    beyond_mm = float(st.book.tolerances["diameter_beyond"]["mm"])
-    for field in ("overall_diameter_mm", "overall_diameter_in"):
+    beyond_mm, rounding = tolerance_of(st, "diameter_beyond", "mm"), tolerance_of(st, rule.tolerance, "mm")
+    for field in rule.fields:
         for slot in st.slots.get(field, ()):
-            stated = st.value(slot)
-            factor = MM_PER_INCH if unit_of(field) == "in" else 1.0
-            value, slack = stated * factor, st.half_step(slot) * factor + 0.51
+            factor = factor_between(field, "x_mm")
+            value, slack = st.value(slot) * factor, st.half_step(slot) * factor + rounding
             off = ops.larger(low - slack - value, value - high - slack)
             outside = off > 0.0
             derived = st.fact("overall_diameter_mm") / factor
-            _add(rule, st, out, slot, outside & (off > beyond_mm), stated, derived)
-            _add(rule, st, out, slot, outside & (off <= beyond_mm), stated, derived, grade="minor")
+            _add(rule, st, out, slot, outside & (off > beyond_mm), derived)
+            _add(rule, st, out, slot, outside & (off <= beyond_mm), derived, slight=True)
 
 
-def _said_rough(st: Statements) -> Any:
+def _is_special_use(st: Statements) -> Any:
     """Whether a title says A/T or M/T, or a snow field says yes: the special-use limits then hold."""
-    said = st.never
+    special = st.never
     for field in ("all_terrain", "mud_and_snow", "severe_snow"):
         for slot in st.slots.get(field, ()):
-            said = said | st.per_value(slot, lambda value: value == 1.0)
-    return said
+            special = special | st.per_value(slot, lambda value: value == 1.0)
+    return special
 
 
 def _lowest(ops: Any, fact: Callable[[str], Any]) -> Any:
@@ -128,49 +120,33 @@ def rim_width_out_of_range(rule: Rule, st: Statements, out: Collector) -> None:
     Common practice, no source: the tables of approved rim widths are not free.
     """
     ops = st.ops
-    if not any(st.own(field) for field in ("rim_width_min_in", "rim_width_max_in", "measuring_rim_in")):
+    if not any(st.own(field) for field in rule.fields):
         return
-    width_in = st.fact("section_width_mm") / MM_PER_INCH
-    low, high, measuring = (
-        st.first("rim_width_min_in"),
-        st.first("rim_width_max_in"),
-        st.first("measuring_rim_in"),
-    )
-    odd_low, odd_high, odd_measuring = (_unlikely(ops, width, width_in) for width in (low, high, measuring))
+    width_in = st.fact("section_width_mm") / factor_between("x_in", "x_mm")
+    low, high, measuring = (st.first(field) for field in rule.fields)
+    odd_low, odd_high, odd_measuring = (_is_unlikely(rule, ops, width, width_in) for width in (low, high, measuring))
     one_odd = odd_low | odd_high | odd_measuring
     crossed = (low > high) & ops.no(one_odd)
     # Where smallest and largest stand the right way round, the measuring rim is the odd one.
     outside = ((measuring < low) | (measuring > high)) & ops.no(one_odd) & ops.no(crossed)
     crossed_low = crossed & ((low > measuring) | ops.missing(measuring))
-    for field, odd in (
-        ("rim_width_min_in", odd_low | crossed_low),
-        ("rim_width_max_in", odd_high | (crossed & ops.no(crossed_low))),
-        ("measuring_rim_in", odd_measuring | outside),
-    ):
+    odd = (odd_low | crossed_low, odd_high | (crossed & ops.no(crossed_low)), odd_measuring | outside)
+    for field, where in zip(rule.fields, odd, strict=True):
         for slot in st.own(field):
-            value = st.value(slot)
-            _add(rule, st, out, slot, ops.known(value) & odd, value, st.nothing)
+            _add(rule, st, out, slot, ops.known(st.value(slot)) & where, st.nothing)
 
 
-def _unlikely(ops: Any, value: Any, width_in: Any) -> Any:
-    share = ops.ratio(value, width_in)
-    return (share < 0.60 - 0.02) | (share > 1.05 + 0.02)
+def _is_unlikely(rule: Rule, ops: Any, value: Any, width_in: Any) -> Any:
+    share, rounding = ops.ratio(value, width_in), rule.limit("rounding")
+    return (share < rule.limit("lowest_share") - rounding) | (share > rule.limit("highest_share") + rounding)
 
 
 def _add(
-    rule: Rule,
-    st: Statements,
-    out: Collector,
-    slot: Slot,
-    where: Any,
-    value: Any,
-    derived: Any,
-    grade: str | None = None,
+    rule: Rule, st: Statements, out: Collector, slot: Slot, where: Any, derived: Any, slight: bool = False
 ) -> None:
     if st.ops.any_of(where):
-        out.add(
-            rule, slot.source, slot.report, slot.field, where, value, derived, grade=grade, occurrence=slot.occurrence
-        )
+        value = st.value(slot)
+        out.add(Failure.of(rule, slot, where, value, derived, slight=slight, occurrence=slot.occurrence))
 
 
 CHECKS = {

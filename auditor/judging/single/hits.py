@@ -1,13 +1,13 @@
-"""The failed rules of one listing: collected, weighed by votes, and brought down to one for each wrong cell."""
+"""The failed rules of one listing: collected, settled by votes, and brought down to one for each wrong cell."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
 
+from auditor.judging.failures import OUTVOTED, Basis, Failure
 from auditor.judging.single.statements import ListingStatements
-from auditor.rulebook.book import Rule
-from auditor.rulebook.finding import CAUSES, GRADES
+from auditor.rulebook.finding import GRADES
+from auditor.rulebook.rule import Rule
 from auditor.rulebook.subjects import GROUPS
 
 
@@ -21,8 +21,8 @@ class Hit:
     about: str
     stated: float
     derived: float
-    rank: int
-    detail: Any
+    rank: int  # of its grade
+    basis: Basis
     partner: int
     occurrence: int
     also: list[str] = field(default_factory=list)
@@ -35,90 +35,86 @@ class ScalarCollector:
     hits: list[Hit] = field(default_factory=list)
     could_not_tell_rules: dict[str, int] = field(default_factory=dict)
 
-    def add(
-        self,
-        rule: Rule,
-        source: int,
-        report: str,
-        about: str,
-        where: bool,
-        stated: float,
-        derived: float,
-        *,
-        graded_up: bool | None = None,
-        grade: str | None = None,
-        detail: Any = "",
-        partner: int = -1,
-        occurrence: int = 0,
-    ) -> None:
-        if where:
-            name = rule.grade_when_higher if graded_up and rule.grade_when_higher else grade or rule.grade
+    def add(self, failure: Failure) -> None:
+        """Takes a failure, if it is one of this listing."""
+        if failure.where:
+            rule = failure.rule
+            grade = (failure.graded_up and rule.grade_when_higher) or failure.grade
             self.hits.append(
-                Hit(rule, source, report, about, stated, derived, GRADES.index(name), detail, partner, occurrence)
+                Hit(
+                    rule,
+                    failure.source,
+                    failure.report,
+                    failure.about,
+                    failure.stated,
+                    failure.derived,
+                    GRADES.index(grade),
+                    failure.basis,
+                    failure.partner,
+                    failure.occurrence,
+                )
             )
 
     def could_not_tell(self, rule: Rule, where: bool) -> None:
+        """Counts a rule that cannot tell."""
         if where:
             self.could_not_tell_rules[rule.id] = 1
 
 
-def weigh(st: ListingStatements, hits: list[Hit]) -> list[Hit]:
+def settled_by_votes(st: ListingStatements, hits: list[Hit]) -> list[Hit]:
     """Lets the votes decide: where the marking is outvoted, one hit on it replaces those that go by it."""
-    if not hits:
+    if not any(hit.rule.goes_by_marking for hit in hits):
+        return hits
+    contradicted = st.book.taker("outvoted-marking")
+    if contradicted is None:
         return hits
     # Start-up: a listing without findings needs no votes.
-    from auditor.judging import votes
+    from auditor.judging.votes import outvoted_markings
 
-    if not any(hit.rule.id in votes.GO_BY_MARKING for hit in hits):
+    outvoted = outvoted_markings(st)
+    if not outvoted:
         return hits
-    contradicted = next((rule for rule in st.book.rules if rule.id == "marking-contradicted"), None)
-    verdicts = votes.votes_against(st) if contradicted is not None else []
-    if not verdicts or contradicted is None:
-        return hits
-    halves = {votes.is_service_subject(verdict.subject) for verdict in verdicts}
-    silenced = [hit for hit in hits if _silenced(st, hit, halves)]
+    halves = {one.characteristic.half for one in outvoted}
+    silenced = [hit for hit in hits if _is_silenced(st, hit, halves)]
     kept = [hit for hit in hits if not any(hit is gone for gone in silenced)]
     graded_up = any(hit.rank == 0 for hit in silenced)
-    for verdict in verdicts:
-        service = votes.is_service_subject(verdict.subject)
-        position = st.governing.service_source if service else st.governing.size_source
-        higher = service and verdict.agreed > verdict.marked
-        collector = ScalarCollector()
-        source = st.sources[position]
+    collector = ScalarCollector()
+    for one in outvoted:
+        position = st.governing.service_source if one.characteristic.of_service else st.governing.size_source
         collector.add(
-            contradicted,
-            position,
-            source.field,
-            "marking",
-            True,
-            verdict.marked,
-            verdict.agreed,
-            graded_up=graded_up or higher or verdict.subject == "rim",
-            detail=("outvoted", verdict.subject),
+            Failure(
+                contradicted,
+                position,
+                st.sources[position].field,
+                "marking",
+                True,
+                one.marked,
+                one.agreed,
+                graded_up=graded_up or one.is_graded_up(st),
+                basis=Basis(OUTVOTED, one.characteristic.name),
+            )
         )
-        kept.extend(collector.hits)
-    return kept
+    return kept + collector.hits
 
 
-def _silenced(st: ListingStatements, hit: Hit, halves: set[bool]) -> bool:
+def _is_silenced(st: ListingStatements, hit: Hit, halves: set[str]) -> bool:
     """Whether an outvoted marking silences a hit.
 
     The half that is not outvoted may be wrong with it (a marking copied from another tire); a value there that a
     slip of its own explains is a mistake of its own.
     """
-    # Start-up: a listing without findings needs no votes.
-    from auditor.judging import votes
-    from auditor.judging.causes import SLIPS, likely_cause
+    # Start-up: a listing without findings needs no causes.
+    from auditor.judging.causes import is_slip, likely_cause
 
-    if hit.rule.id not in votes.GO_BY_MARKING:
+    if not hit.rule.goes_by_marking:
         return False
-    subject = votes.SUBJECT_OF.get(hit.about)
-    if subject is None or votes.is_service_subject(subject) in halves:
+    characteristic = st.book.characteristic_of.get(hit.about)
+    if characteristic is None or characteristic.half in halves:
         return True
-    return CAUSES[int(likely_cause(st, hit.about, hit.stated, hit.derived))] not in SLIPS
+    return not is_slip(st, likely_cause(st, hit.about, hit.stated, hit.derived))
 
 
-def resolve(hits: list[Hit]) -> list[Hit]:
+def one_per_cell(hits: list[Hit]) -> list[Hit]:
     """One hit per cell: highest grade, then rules against the marking before units before plausibility."""
     against = {hit.source for hit in hits if hit.rule.group == "marking"}
     by_cell: dict[tuple[int, str], list[Hit]] = {}

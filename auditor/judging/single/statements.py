@@ -17,7 +17,7 @@ from auditor.judging.statements import (
     Statements,
     TextMarking,
     cell_fields,
-    govern,
+    governing_marking,
 )
 from auditor.judging.vocabulary import scalars
 from auditor.marking.store import NO_ROW, SERVICE_MARK, SHORT_KEY, MarkingRow, joined_key, read_row, read_short_row
@@ -145,7 +145,7 @@ class ListingStatements(Statements):
             tuple(self.title_codes),
         )
         split = (self.first("load_index"), self.first("load_index_dual"), self.first("speed_symbol"))
-        return govern(self, cells, positions, split, self._compose)
+        return governing_marking(self, cells, positions, split, self._compose)
 
     def _compose(
         self, need: bool, base: int, service: int, index: float, dual: float, symbol: float, use_service: bool

@@ -54,7 +54,7 @@ def _may_stand(one: Any, other: Any, truth: Truths) -> bool:
     return isinstance(one, np.ndarray) and one.shape == truth.shape and np.result_type(one, other) == one.dtype
 
 
-def either(a: Numbers, b: Numbers) -> Numbers:
+def first_known(a: Numbers, b: Numbers) -> Numbers:
     """`a` where it is known, else `b`."""
     return where(a == a, a, b)
 

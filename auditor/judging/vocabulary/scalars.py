@@ -34,7 +34,7 @@ def where(truth: bool, a: float, b: float) -> float:
     return a if truth else b
 
 
-def either(a: float, b: float) -> float:
+def first_known(a: float, b: float) -> float:
     """`a` where it is known, else `b`."""
     return a if a == a else b
 

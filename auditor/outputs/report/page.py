@@ -89,12 +89,12 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
         "not_told_subjects": not_told_by_subject(summary, audit.rules),
         "unverified": [
             (
-                rule,
-                audit.rules[rule].title if rule in audit.rules else rule,
-                summary["by_rule"][rule]["findings"],
+                card.id,
+                card.title,
+                summary["by_rule"][card.id]["findings"],
             )
-            for rule in ("load-unverified", "speed-unverified")
-            if summary["by_rule"].get(rule, {}).get("findings")
+            for card in sorted(audit.rules.values(), key=lambda card: card.order)
+            if "unverified" in card.counted_in and summary["by_rule"].get(card.id, {}).get("findings")
         ],
         "rings": rings_by_supplier_and_subject(summary["by_subject_supplier"], subjects),
         "bars": bars_of_load_deviation(summary["load_deviation"]),

@@ -1,0 +1,43 @@
+"""The evidence of findings: every statement of a listing that bears on a characteristic, beside its marking."""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from auditor.judging.comparator import judge
+from auditor.judging.statements import Slot, Statements
+
+
+class Evidence(NamedTuple):
+    """One statement that bears on a characteristic, and how it stands to the marking."""
+
+    name: str  # of the field that states it
+    characteristic: str
+    agrees: Any
+    differs: Any
+
+
+def evidence_of(st: Statements) -> list[Evidence]:
+    """Every statement that bears on a characteristic of the marking."""
+    ops = st.ops
+    found = []
+    for characteristic in st.book.characteristics:
+        for stated in characteristic.statements:
+            for slot in st.slots.get(stated.field, ()) if stated.fact else ():
+                how = judge(st, slot, stated.fact, stated.tolerance, stated.allowance)
+                free = _is_own_statement(slot, st)
+                differs = (how.above | how.below) & free
+                agrees = how.known & free & ops.no(differs)
+                found.append(Evidence(slot.report, characteristic.name, agrees, differs))
+    for text in st.governing.texts:
+        for characteristic in st.book.characteristics:
+            fact = characteristic.text_fact
+            own, marked = st.marking_fact(fact, text.codes), st.fact(fact)
+            known = ops.known(own) & ops.known(marked)
+            found.append(Evidence(text.report, characteristic.name, known & (own == marked), known & (own != marked)))
+    return found
+
+
+def _is_own_statement(slot: Slot, st: Statements) -> Any:
+    """Where a split field is a statement of its own, and not used in place of a service description."""
+    return st.ops.no(st.never if slot.is_claim else st.stands_in(slot.field) | st.never)

@@ -1,0 +1,87 @@
+"""Votes against the marking go by the tolerances of the policy, as every other judgement does."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from auditor.programs.one_listing import audit_one
+from auditor.rulebook.book import load_book
+
+FASTER = {
+    "marking": "225/65R17 102H",
+    "max_speed_kmh": "214",
+    "title": "Larkmoor Vista, top speed 214 km/h",
+    "rim_diameter_in": "16",
+}
+
+
+def rules_of(listing: dict[str, str], policy: Path | None = None) -> dict[str, str]:
+    """The message of each rule that speaks."""
+    return {one.rule: one.message for one in audit_one(listing, load_book(policy=policy)).findings}
+
+
+def test_two_statements_outvote_the_marking() -> None:
+    found = rules_of(FASTER)
+    assert "(max_speed_kmh, title) agree on something else" in found["marking-contradicted"]
+
+
+@pytest.mark.parametrize(
+    ("tolerance", "listing"),
+    [
+        ("speed]\nkmh = 5.0", FASTER),
+        ("width]\nmm = 20.0", {"marking": "225/65R17 102H", "section_width_mm": "245", "size": "245/65R17"}),
+        (
+            "load]\nkg = 60.0",
+            {"marking": "225/65R17 102H", "max_load_kg": "900", "load_index": "104", "rim_diameter_in": "16"},
+        ),
+    ],
+    ids=["speed", "width", "load"],
+)
+def test_a_wider_tolerance_lets_votes_agree_with_the_marking(
+    tolerance: str, listing: dict[str, str], tmp_path: Path
+) -> None:
+    policy = tmp_path / "policy.toml"
+    policy.write_text(f"[tolerance.{tolerance}\n", encoding="utf-8")
+    on_marking = [
+        finding.message
+        for finding in audit_one(listing, load_book(policy=policy)).findings
+        if finding.rule == "marking-contradicted" and finding.field == "marking"
+    ]
+    assert on_marking == []
+    plain = audit_one(listing, load_book()).findings
+    assert any(finding.rule == "marking-contradicted" and finding.field == "marking" for finding in plain)
+
+
+def test_evidence_is_never_empty_where_the_marking_is_outvoted(tmp_path: Path) -> None:
+    policy = tmp_path / "policy.toml"
+    policy.write_text("[tolerance.speed]\nkmh = 5.0\n", encoding="utf-8")
+    assert not any("()" in message for message in rules_of(FASTER, policy).values())
+
+
+@pytest.mark.parametrize(
+    ("stated", "rule", "derived"),
+    [
+        ("800", "load-understated", "875"),
+        ("930", "load-understated", "950"),
+        ("990", "load-overstated", "950"),
+    ],
+)
+def test_what_lies_above_one_description_is_held_against_the_other(stated: str, rule: str, derived: str) -> None:
+    listing = {"marking": "225/70R15C 103/103T (106/104N)", "max_load_kg": stated}
+    (finding,) = audit_one(listing, load_book()).findings
+    assert (finding.rule, finding.derived) == (rule, derived)
+    assert f"{derived} kg" in finding.message
+    assert finding.suggestion == ""
+
+
+def test_a_check_keeps_to_the_suppliers_of_the_policy(tmp_path: Path) -> None:
+    policy = tmp_path / "policy.toml"
+    policy.write_text(
+        '[[off]]\nrule = "winter-without-snow-mark"\nsuppliers = ["Northfield Supply"]\nwhy = "agreed"\n',
+        encoding="utf-8",
+    )
+    winter = {"marking": "225/65R17 102H", "season": "winter", "severe_snow": "no"}
+    assert "winter-without-snow-mark" not in rules_of({**winter, "supplier": "Northfield Supply"}, policy)
+    assert "winter-without-snow-mark" in rules_of({**winter, "supplier": "Holt and Daughter"}, policy)
