@@ -19,7 +19,7 @@ from typing import NamedTuple
 from auditor.claims import claimed_letters
 from auditor.claims.claimed_quantities import ENDS, PLAIN, read_quantity
 from auditor.claims.tokens import Token, tokens_of
-from auditor.claims.words import SERVICE
+from auditor.claims.words import COMMA_IN_RIM, SERVICE
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +62,7 @@ _SPACES = re.compile(r"[ \t\n\f\r]+")
 _SERVICE = re.compile(SERVICE)
 _CORE = re.compile(r"([0-9]+(?:\.[0-9]+)?)\D+([0-9]+(?:\.[0-9]+)?)(?:\D+([0-9]+(?:\.[0-9]+)?))?")
 _WORDS_APART = 6
+_COMMA_IN_RIM = re.compile(COMMA_IN_RIM)
 _FIELD_UNITS = {"speed": "max_speed", "pressure": "max_pressure"}
 _SNOW = frozenset({"snowmark", "mud", "mountain", "peak", "snowflake", "three"})
 _SEASON = frozenset({"winter-tire", "summer-tire", "all-season-tire", "all", "winter", "snow", "summer"})
@@ -221,8 +222,8 @@ def _with_sizes(
 
 
 def one_line(size: str) -> str:
-    """A size as the text of a marking: commas and runs of blanks are single blanks."""
-    return " ".join(size.replace(",", " ").split())
+    """A size as the text of a marking: commas and runs of blanks are single blanks, a comma inside a number a dot."""
+    return " ".join(_COMMA_IN_RIM.sub(r"\1.5", size).replace(",", " ").split())
 
 
 def _sentence(stops: list[int], position: int) -> int:
@@ -234,7 +235,7 @@ def _names_another(text: str, tokens: list[Token], sizes: list[Token]) -> bool:
     cores = set()
     services = set()
     for size in sizes:
-        found = _CORE.search(size.text)
+        found = _CORE.search(_COMMA_IN_RIM.sub(r"\1.5", size.text))
         cores.add(found.groups() if found else size.text)
         rest = size.text[found.end() :] if found else ""
         if service := _SERVICE.search(rest):

@@ -88,10 +88,10 @@ SERVICE = (
     rf"|[0-9]{{2,3}}/[0-9]{{2,3}} [F-HJ-NP-WY]|[0-9]{{2,3}} [Q-UHVWY])(?![\w/+&-])"
 )
 CONSTRUCTION = "[Zz]?[Rr]F?|[HVS]R|[BDF]"
-_RIM = r"[0-9]{2}(?:\.[0-9]{1,2})?"
+_RIM = r"[0-9]{2}(?:\.[0-9]{1,2}|,[0-9])?"  # a comma for the dot of a half-inch rim
 # The shapes of sizes without look-around, so that both pattern engines take them.
 PLAIN_CORES = (
-    rf"(?:(?:LT|ST|HL|IF|VF|P|T) ?)?[0-9]{{2,3}}/[0-9]{{2,3}} ?(?:{CONSTRUCTION}|-) ?[0-9]{{2,3}}(?:\.[0-9])?"
+    rf"(?:(?:LT|ST|HL|IF|VF|P|T) ?)?[0-9]{{2,3}}/[0-9]{{2,3}} ?(?:{CONSTRUCTION}|-) ?[0-9]{{2,3}}(?:[.,][0-9])?"
     rf"|(?:LT|P)?[0-9]{{3}} [0-9]{{2}} ?[Zz]?[Rr] ?[0-9]{{2}}"
     rf"|[0-9]{{2}}(?:\.[0-9]{{1,2}})?[xX×][0-9]{{1,2}}\.[0-9]{{1,2}} ?(?:[Zz]?[Rr]|B|D|-) ?{_RIM}"
     rf"|[0-9]{{1,2}}(?:\.[0-9]{{1,2}})?[Rr]{_RIM}"
@@ -116,6 +116,8 @@ _TAIL = (
 )
 SIZE = rf"(?<![\w/.,+-])(?:{_CORE}){_SUFFIX}(?!\w|\.\w|/(?!(?:[B-N]|XL|SL|HL|EXTRA|REINFORCED)\b)\w)(?:{_TAIL}){{0,4}}"
 LT_LETTER = r" [C-G](?![\w+&/'-])"
+
+COMMA_IN_RIM = "(17|19|22|24),5"
 
 UNITS = {
     "lb": "lb", "lbs": "lb", "pound": "lb", "pounds": "lb",

@@ -85,7 +85,8 @@ class UnitAuditor:
                 coded[position] = CodedText(*claimed)
         st = BlockStatements(self.book, plan.sources, coded, raw, len(block.records))
         st.default_supplier = plan.supplier
-        choose_markings(st, self.markings, raw)
+        st.titles = {position: columns[position] for position in texts if plan.sources[position].field == "title"}
+        choose_markings(st, self.markings, raw | st.titles)
         return st
 
     def _columns(self, plan: FeedPlan, block: Block) -> dict[int, pa.Array]:

@@ -205,7 +205,8 @@ class MarkingCells(NamedTuple):
     marking: Any
     size: Any
     service: Any
-    titles: tuple[tuple[int, str, Any], ...]  # (source, report, rows) of title and description
+    titles: tuple[tuple[int, str, Any], ...]  # (source, report, rows) of what title and description claim
+    whole_titles: tuple[tuple[int, Any], ...]  # (source, rows) of titles read as markings, where no cell gives one
 
 
 def governing_marking(
@@ -217,9 +218,9 @@ def governing_marking(
 ) -> Governing:
     """Chooses the marking that governs each listing.
 
-    `marking` where it can be read, else `size`, else a size in a title or description.  A marking without a load
-    index takes the service description field, else the split fields.  `compose(need, base, service, index, dual,
-    symbol, use_service)` returns the rows of the joined markings.
+    `marking` where it can be read, else `size`, else the title read as a marking, else a size that a text claims.
+    A marking without a load index takes the service description field, else the split fields.
+    `compose(need, base, service, index, dual, symbol, use_service)` returns the rows of the joined markings.
     """
     ops, fact = st.ops, st.marking_fact
     has_marking = fact("readable", cells.marking) == 1.0
@@ -227,14 +228,18 @@ def governing_marking(
     base = ops.where(has_marking, cells.marking, cells.size)
     size_source = ops.where(has_marking, positions.get("marking", -1), positions.get("size", -1))
     known = has_marking | has_size
-    title_used = []
-    for source, _, codes in cells.titles:
-        sized = ops.known(fact("family", codes))
-        use = ops.no(known) & sized
-        title_used.append(use)
+    title_used, by_title = [], dict[int, Any]()
+    whole = [(source, codes, "readable") for source, codes in cells.whole_titles]
+    for source, codes, told in (*whole, *((source, codes, "family") for source, _, codes in cells.titles)):
+        stated = ops.known(fact(told, codes)) & (fact("readable", codes) == 1.0)
+        use = ops.no(known) & stated
         base = ops.where(use, codes, base)
         size_source = ops.where(use, source, size_source)
-        known = known | sized
+        known = known | stated
+        if told == "readable":
+            by_title[source] = use
+        else:
+            title_used.append(use | by_title.get(source, st.never))
     index, dual, symbol = split
     described = "service_description" in positions
     if not described and index is st.nothing and symbol is st.nothing:  # nothing could be taken

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection
 
 from auditor.marking.service import additional_text, text_of
 from auditor.trade.marking_model import Marking, ServiceDescription
@@ -11,8 +11,10 @@ _IN_SIZE = frozenset({"IF", "VF", "TR", "SL", "FI"})  # may be molded as part of
 _BEFORE_SERVICE = ("M/C",)
 
 
-def in_molded_order(letters: Iterable[str]) -> tuple[str, ...]:
+def in_molded_order(letters: Collection[str]) -> tuple[str, ...]:
     """The letters without repetition: those of the size first, then M/C, then the rest as they came."""
+    if len(letters) < 2:
+        return tuple(letters)
     return tuple(
         sorted(
             dict.fromkeys(letters),
@@ -21,9 +23,14 @@ def in_molded_order(letters: Iterable[str]) -> tuple[str, ...]:
     )
 
 
-def service_text(main: ServiceDescription, additional: tuple[ServiceDescription, ...]) -> str:
-    """`121/119R (122/119N)`, `155A8/152B`, `(98Y)`, or empty."""
-    return (text_of(main) + additional_text(main, additional)).strip()
+def service_text(
+    main: ServiceDescription,
+    additional: tuple[ServiceDescription, ...],
+    unlisted: tuple[tuple[str, str], ...] = (),
+) -> str:
+    """`121/119R (122/119N)`, `155A8/152B`, `(98Y)`, or empty; with what no table lists as it was said, `102X`."""
+    text = text_of(main, unlisted)
+    return (text + additional_text(main, additional)).strip() if additional else text
 
 
 def canonical_text(marking: Marking) -> str:
@@ -31,17 +38,20 @@ def canonical_text(marking: Marking) -> str:
     parts = [marking.size_text]
     if marking.alternative:
         parts.append(f"({marking.alternative})")
-    parts += [word for word in marking.letters if word in _BEFORE_SERVICE]
+    if marking.letters:
+        parts += [word for word in marking.letters if word in _BEFORE_SERVICE]
     if marking.ply_rating is not None:
         parts.append(f"{marking.ply_rating}PR")
-    service = service_text(marking.service, marking.additional)
-    if service:
+    if service := service_text(marking.service, marking.additional, marking.unlisted):
         parts.append(service)
     if marking.load_range:
         parts.append(marking.load_range if _stands_alone(marking) else f"LR {marking.load_range}")
+    if marking.unlisted:
+        parts += [f"LR {said}" for field, said in marking.unlisted if field == "load_range"]
     if marking.load_version and not _said_before(marking):
         parts.append(marking.load_version)
-    parts += [word for word in marking.letters if word not in _BEFORE_SERVICE and not _in_size(marking, word)]
+    if marking.letters:
+        parts += [word for word in marking.letters if word not in _BEFORE_SERVICE and not _in_size(marking, word)]
     parts += marking.other_letters
     parts += marking.load_text
     return " ".join(parts)

@@ -6,10 +6,12 @@ from dataclasses import replace
 
 from auditor.marking.canonical import canonical_text, in_molded_order, service_text
 from auditor.marking.fast import fast_marking
+from auditor.marking.letters import RANGE_LETTERS
 from auditor.marking.normalise import normalise
+from auditor.marking.parts import Tail
 from auditor.marking.reading import as_written, read_marking
 from auditor.marking.service import text_of
-from auditor.marking.tail import Tail, read_tail
+from auditor.marking.tail import read_tail
 from auditor.trade.marking_model import Marking, ServiceDescription, ServiceText, Unreadable
 
 LONGEST_SERVICE = 120  # characters
@@ -35,6 +37,8 @@ def decode_service(text: str) -> ServiceText | Unreadable:
         tail.unread.append((bracket_start - 1, bracket_end + 1))
     bare = [tail.bare] if tail.bare and not tail.unread else []
     services = [one for one, _ in tail.services] or bare
+    if tail.symbol is not None and not (services and services[0].speed_symbol):
+        services = [replace(services[0] if services else ServiceDescription(), speed_symbol=tail.symbol), *services[1:]]
     if not services:
         return Unreadable(text, written.original(start), "No service description such as 102H or 121/118S was found.")
     if tail.conflict or len(services) > 1 or len(set(tail.versions)) > 1:
@@ -44,13 +48,14 @@ def decode_service(text: str) -> ServiceText | Unreadable:
     load_range = tail.load_range
     lost = [*tail.lost, *([tail.suffix] if tail.suffix else [])]
     for letter in tail.loose:
-        if load_range is None and letter in "ABCDEFGHJLMN" and services[0].speed_symbol:
+        if load_range is None and letter in RANGE_LETTERS and services[0].speed_symbol:
             load_range = letter
         else:
             lost.append(letter)
-    parts = [service_text(services[0], tuple(tail.extra))]
+    unlisted = tuple(sorted(dict(tail.unlisted).items()))
+    parts = [service_text(services[0], tuple(tail.extra), unlisted)]
     parts += [f"{tail.ply}PR"] if tail.ply is not None else []
-    parts += [f"LR {load_range}"] if load_range else []
+    parts += [f"LR {load_range}"] if load_range else [f"LR {said}" for name, said in unlisted if name == "load_range"]
     parts += tail.versions if not ("RF" in tail.letters and tail.versions == ["XL"]) else []
     parts += [*tail.letters, *tail.other, *tail.load_text]
     unread += tuple(lost)
@@ -64,6 +69,7 @@ def decode_service(text: str) -> ServiceText | Unreadable:
         load_text=tuple(tail.load_text),
         unread=unread,
         canonical=" ".join(parts),
+        unlisted=unlisted,
         nonstandard=tail.dirty or written.dirty or bool(unread) or any(c.islower() for c in text if c in _SYMBOLS),
     )
 
@@ -83,7 +89,7 @@ def compose(
     extra: tuple[ServiceDescription, ...] = ()
     load_range, ply_rating, load_version = size.load_range, size.ply_rating, size.load_version
     unread, odd = size.unread, size.nonstandard
-    letters, others, load_text = size.letters, size.other_letters, size.load_text
+    letters, others, load_text, unlisted = size.letters, size.other_letters, size.load_text, size.unlisted
     if isinstance(service, ServiceText):
         main, extra = service.descriptions[0], service.descriptions[1:]
         load_range, ply_rating = load_range or service.load_range, ply_rating or service.ply_rating
@@ -91,6 +97,7 @@ def compose(
         letters, others = in_molded_order(letters + service.letters), _union(others, service.other_letters)
         load_text = _union(load_text, service.load_text)
         unread, odd = unread + service.unread, odd or service.nonstandard
+        unlisted = tuple(sorted(dict(service.unlisted + unlisted).items()))
     else:
         main = service
     if size.service != ServiceDescription():
@@ -107,6 +114,7 @@ def compose(
         load_text=load_text,
         unread=unread,
         nonstandard=odd,
+        unlisted=unlisted,
     )
     return reclaimed(joined)
 

@@ -28,6 +28,7 @@ _INCH = re.compile(
 _HALF_INCH = frozenset({"17.5", "19.5", "22.5", "24.5"})
 _FAMILY = {"P": "p-metric", "LT": "lt-metric", "ST": "special-trailer", "T": "temporary-spare", "HL": "metric"}
 _WITH_LOAD_RANGE = frozenset({"lt-metric", "special-trailer", "truck-metric", "truck-numeric", "flotation"})
+_LIGHT = frozenset({"metric", "p-metric", "temporary-spare", "motorcycle"})
 _NONE = ServiceDescription()
 
 
@@ -122,10 +123,14 @@ def _tail(family: str, tail: list[str | None], cycle: bool) -> dict[str, Any] | 
             return None
         else:
             load_range = letter
+    if single is not None and single <= "54" and len(single) == 2 and (family not in _LIGHT or dual is not None):
+        return None  # perhaps a count of plies or a tread depth
     service = _NONE
     if single is not None:
         service = ServiceDescription(int(single), None if dual is None else int(dual), symbol, False)
     elif opened is not None:
+        if open_symbol == "W" and not cycle:
+            return None
         service = ServiceDescription(int(opened), None, open_symbol, True)
     letters: tuple[str, ...] = ("M/C",) if cycle else ()
     if words:

@@ -7,6 +7,9 @@ from __future__ import annotations
 
 import re
 
+from auditor.marking.normalise import TABLE
+from auditor.marking.service import MORE
+
 # Sources: UN Regulations Nos. 30, 54 and 75, section 3 (markings); 49 CFR 571.139 and 574; lettering of the
 # sidewall and tread types: common practice of the trade, from memory of tire and rim association yearbooks.
 LETTERS: tuple[tuple[str, str, str], ...] = (
@@ -59,37 +62,94 @@ LOAD_VERSIONS: tuple[tuple[str, str], ...] = (
     ("HL", r"HL|HIGH[ -]?LOAD(?: CAPACITY)?"),
     ("LL", r"LL|LIGHT[ -]?LOAD"),
 )
-_END = r"(?![A-Z0-9])"
+_END = f"(?![{MORE}])"
 _WORD = re.compile(
     "|".join(f"(?P<L{i}>{pattern})" for i, (_, pattern, _) in enumerate(LETTERS)).join(("(?:", f"){_END}"))
 )
 _VERSION = re.compile("(?:" + "|".join(f"(?P<{name}>{pattern})" for name, pattern in LOAD_VERSIONS) + f"){_END}")
 REINFORCED_OR_RUN_FLAT = re.compile(rf"R\.?F\.?{_END}")
 LOAD_RANGE = re.compile(
-    r"(?:/ ?|(?:LOAD[ -]?RANGE|LOAD|RANGE|L\.?/?R\.?)[ :=-]{0,2}/?)\"?(?P<letter>[A-HJLMN])(?![A-Z0-9]|-[0-9])"
+    r"(?:/ ?|(?:LOAD[ -]?RANGE|LOAD|RANGE|L\.?/?R\.?)[ :=-]{0,2}/?)\"?"
+    rf"(?P<letter>[A-NQ])(?![{MORE}]|-[0-9])"
 )
 LOAD_RANGE_VERSION = re.compile(rf"LOAD[ -]?RANGE[ :=-]{{0,2}}(?P<version>SL|XL|HL|LL){_END}")
+PLY_STARTS = frozenset("123456789Pн") | frozenset("Н".translate(TABLE))
+PLY_IN_ENGLISH = re.compile(r"[^A-Z]*(?:P\.?R\.?|PLY.*|PLIES)|PR ?[0-9]+")
+RANGE_LETTERS = "ABCDEFGHJLMN"  # 49 CFR 571.119: no I, no K
+MOST_PLIES = 60  # the largest earthmover tires have 58
+# "Ply rating" as lists of other languages write it, from memory of the languages: Spanish and Portuguese lonas, telas,
+# Turkish kat, German Lagen, French plis, Italian tele, Polish warstw, Russian слоёв and н.с. (норма слойности), ПР for
+# PR, Ukrainian шарів, Greek λινά, Japanese プライ, Korean 플라이, Chinese 层, Thai ชั้น, Vietnamese lớp, Arabic طبقات.
+_PLY_WORDS = (
+    r"P\.?R\.?|PLY(?:[ -]?RATING|[ -]?RATED)?|PLIES|LONAS?|TELAS?|KAT|PLIS|TELE|LAGEN|LAGIG|WARSTW(?:Y|OWA)?"
+    r"|слоев|слоёв|слойная|слойна|сл\.?|шарів|пр\.?|λινά|λινων|プライ|플라이|层级?|層級?|ชั้น|lớp|طبقات|طبقة"
+)
+
+
+def _as_normalised(pattern: str) -> str:
+    """A pattern with words of other alphabets as they look once normalised, in small letters and capitals."""
+    forms = (pattern, pattern.upper() if not re.search(r"[A-Za-z]", pattern) else pattern)
+    return "|".join(dict.fromkeys(form.translate(TABLE) for form in forms))
+
+
+def _words(pattern: str) -> str:
+    return "|".join(part if part.isascii() else _as_normalised(part) for part in pattern.split("|"))
+
+
 PLY = re.compile(
-    rf"(?P<ply>[1-9]\d?) ?-?(?:P\.?R\.?|PLY(?:[ -]?RATING|[ -]?RATED)?|PLIES){_END}|PR ?(?P<after>[1-9]\d?){_END}"
+    rf"(?P<ply>[1-9]\d?) ?-?(?:{_words(_PLY_WORDS)}){_END}|(?:PR|{_words('нс|н.с.')}) ?(?P<after>[1-9]\d?){_END}"
 )
 TREAD_TYPE = re.compile(rf"(?P<kind>[RFILEGCH])-(?P<number>[1-7][WMS]?(?:\+)?){_END}")
 STARS = re.compile(r"\*{1,3}(?!\*)")
 LOOSE_LETTER = re.compile(
-    r"(?P<letter>[A-HJ-NP-WY])(?![A-Z0-9*]|[+&.]|/(?!(?:[468]|1[02468]|20)(?![0-9A-Z/.,]))|-[A-Z0-9])"
+    rf"(?P<letter>[A-NP-WY])(?![{MORE}*]|[+&.]|/(?!(?:[468]|1[02468]|20)(?![0-9A-Z/.,]))|-[A-Z0-9])"
 )
 # Short groups that vehicle makers mold on tires approved by them; kept as they are.
 APPROVAL = re.compile(rf"(?:[A-Z]{{1,2}}[0-9][A-Z]?|[A-Z]{{2,3}}[0-9]?|A8A|MO-[SV]|[A-Z][0-9]){_END}(?![-'&.+]?[A-Z])")
-_UNIT_OF_LOAD = r"(?:KGS?|LBS?)\.?"
+# Load index and speed symbol under their names, from memory of the languages: Portuguese and Spanish IC and IV,
+# German LI and SI, Polish, Russian (ИН, ИС), French, Italian.
+_INDEX_NAMES = (
+    r"LOAD INDEX|L\.?I\.?|I\.?C\.?|INDICE DE CARGA|ÍNDICE DE CARGA|INDICE DE CHARGE|INDICE DI CARICO|LASTINDEX"
+    r"|TRAGF[ÄäA]HIGKEITSINDEX|INDEKS NO[ŚśS]NO[ŚśS]CI|индекс нагрузки|ин"
+)
+_SYMBOL_NAMES = (
+    r"SPEED (?:INDEX|RATING|SYMBOL)|S\.?I\.?|S\.?R\.?|I\.?V\.?|INDICE DE VELOCIDAD|[ÍíI]NDICE DE VELOCIDADE?"
+    r"|INDICE DE VITESSE|GESCHWINDIGKEITSINDEX|INDEKS PR[ĘęE]DKO[ŚśS]CI|индекс скорости|ис"
+)
+LABELED_INDEX = re.compile(
+    rf"(?:{_words(_INDEX_NAMES)})[ :.=-]{{1,3}}(?P<single>[1-9]\d{{1,2}})(?: ?/ ?(?P<dual>[1-9]\d{{1,2}}))?"
+    r"(?P<symbol>A[1-8]|[B-HJ-NP-WY])?(?![0-9A-Z]|[.,]\d)"
+)
+LABEL_STARTS = frozenset("LIÍíTSGи") | frozenset("ИГ".translate(TABLE))
+LABELED_SYMBOL = re.compile(
+    rf"(?:{_words(_SYMBOL_NAMES)})[ :.=-]{{1,3}}(?P<symbol>A[1-8]|[B-HJ-NP-WY])(?![0-9A-Z/+&-])"
+)
+# Codes of tubes and their valves (`TR15`, `VR75`): kept, no part of size or service description.
+VALVE = re.compile(rf"(?:TR|VR)-?[1-9]\d{{0,2}}A?{_END}")
+# "Up to" before a load or a speed, from memory of the languages: German bis, Polish, Czech and Croatian do, Russian,
+# Ukrainian and Bulgarian до, French jusqu'à, Spanish hasta, Portuguese até, Italian fino a, Dutch tot, Danish and
+# Norwegian til, Swedish upp till, Romanian până la, Greek έως, Lithuanian iki, Latvian līdz, Estonian kuni, Finnish
+# enintään, Indonesian hingga, Turkish en fazla, Vietnamese đến.
+_UP_TO = (
+    r"BIS(?: ZU)?|DO|до|MAX\.?|UP TO|JUSQU.(?:À|à|A)|HASTA|AT(?:É|é|E)|FINO A|TOT|TIL|UPP TILL|P(?:Â|â|A)N(?:Ă|ă|A) LA"
+    r"|έως|ως|IKI|LĪDZ|līdz|LIDZ|KUNI|ENINT(?:Ä|ä|A){2}N|HINGGA|SAMPAI|EN FAZLA|ĐẾN|đến|đếN|≤|<="
+)
+_LIMIT = rf"(?:[-:] ?)?(?:(?:{_words(_UP_TO)}) ?)?(?:[-:] ?)?"
+LIMIT = re.compile(rf"(?:(?:[-:] ?)?(?:{_words(_UP_TO)}) ?(?:[-:] ?)?(?=[1-9])|[-:] ?(?=[1-9]))?")
+SPEED_IN_WORDS = rf"{_LIMIT}[1-9]\d{{1,2}} ?(?:KM ?/ ?[HU]|KMH|KPH|MPH|{_words('км/ч|км/год')}){_END}"
+SPEED_WORDS = re.compile(SPEED_IN_WORDS)
+_UNIT_OF_LOAD = rf"(?:KGS?|LBS?|{_words('кг')})\.?"
 _PRESSURE = r"\d{2,4}(?:\.\d)? ?(?:PSI|KPA|BAR)"
 _PRESSURES = rf"{_PRESSURE}(?: ?[(/] ?{_PRESSURE} ?\)?)?"
 _MAXIMUM = r"(?: ?MAX(?:IMUM|\.)?)?(?: ?PRESS(?:URE|\.)?)?(?: COLD)?"
 # Load per inflation in words: `MAX LOAD 1380 KG (3042 LBS) AT 550 KPA (80 PSI) COLD` (49 CFR 571.119, S6.5).
 LOAD_WORDS = re.compile(
-    rf"(?:(?:MAX(?:IMUM|\.)? ?LOAD:?(?: (?:SINGLE|DUAL))?:? ?)?(?:\d{{1,2}}[, ]?\d{{3}}|\d{{2,4}})(?:\.\d)? ?"
+    rf"(?:(?:MAX(?:IMUM|\.)? ?LOAD:?(?: (?:SINGLE|DUAL))?:? ?|{_LIMIT})?(?:\d{{1,2}}[, ]?\d{{3}}|\d{{2,4}})(?:\.\d)? ?"
     rf"{_UNIT_OF_LOAD}"
     rf"(?: ?[(/-] ?\d{{1,2}}[, ]?\d{{2,3}} ?{_UNIT_OF_LOAD} ?\)?)?(?: ?(?:AT|@|/) ?{_PRESSURES}{_MAXIMUM})?"
     rf"|(?:MAX(?:IMUM|\.)? ?(?:INFLATION )?(?:PRESS(?:URE|\.)?)?:? ?|@ ?|AT ?)?{_PRESSURES}{_MAXIMUM}){_END}"
 )
+UNIT = re.compile(rf"KG|LB|KPA|PSI|BAR|KM|KPH|MPH|{_words('кг|км')}")  # what every load, speed or pressure in words has
 MEANINGS: dict[str, str] = {name: meaning for name, _, meaning in LETTERS}
 
 
@@ -101,7 +161,12 @@ def word_at(text: str, position: int) -> tuple[str, int] | None:
     return LETTERS[int(match.lastgroup[1:])][0], match.end()
 
 
+_GLUED_VERSION = re.compile(r"XL(?=[1-9]\d{1,2}(?:/\d{2,3})?[H-Y](?![A-Z0-9]))")  # `XL94V`
+
+
 def version_at(text: str, position: int) -> tuple[str, int] | None:
     """(load version, end) of a load version at `place`, or None."""
+    if _GLUED_VERSION.match(text, position):
+        return "XL", position + 2
     match = _VERSION.match(text, position)
     return (str(match.lastgroup), match.end()) if match else None

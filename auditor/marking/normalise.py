@@ -7,7 +7,9 @@ the same place in the text as written.
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from dataclasses import dataclass
+from operator import itemgetter
 
 _ENTITY = re.compile(r"&(?:[A-Za-z]{2,8}|#[0-9]{1,7}|#[xX][0-9A-Fa-f]{1,6});")
 _INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u2060\ufeff\ufe0e\ufe0f]")
@@ -25,10 +27,12 @@ _QUOTES = "\"'`´\u2018\u2019\u201a\u201c\u201d\u201e\u2032\u2033\u00ab\u00bb"
 
 _BLANK_RUN = re.compile(f"[ {_BLANKS}]{{2,}}")
 
-_TABLE: dict[int, str] = {ord(a): b for a, b in _LOOK_ALIKES.items()}
-_TABLE.update({code: chr(code - 0xFEE0).upper() for code in range(0xFF01, 0xFF5F)})
-_TABLE.update({ord(blank): " " for blank in _BLANKS + _QUOTES})
-_TABLE.update({code: chr(code - 32) for code in range(ord("a"), ord("z") + 1)})
+TABLE: dict[int, str] = {ord(a): b for a, b in _LOOK_ALIKES.items()}
+TABLE.update({code: chr(code - 0xFEE0).upper() for code in range(0xFF01, 0xFF5F)})
+# Digits of other scripts: Arabic, Persian, Devanagari, Thai.
+TABLE.update({first + digit: str(digit) for first in (0x0660, 0x06F0, 0x0966, 0x0E50) for digit in range(10)})
+TABLE.update({ord(blank): " " for blank in _BLANKS + _QUOTES})
+TABLE.update({code: chr(code - 32) for code in range(ord("a"), ord("z") + 1)})
 _NO_BREAK_ONLY = {ord(blank): " " for blank in "\t\n\v\f\r"}
 
 # O written for zero and I or l for one, only where the run is plainly a number: it holds a digit, and no letter
@@ -38,6 +42,12 @@ _NUMBER_RUN = re.compile(
     r"(?=[OI0-9]*[0-9])(?=[0-9]*[OI])([OI0-9]+)"
 )
 _ZERO_AND_ONE = str.maketrans("OI", "01")
+# A small l for one: `l02H`, `1l2H`, `10lT`, `R l7`, `Rl7`; the tread type `l3` and the litres of `5l` stay letters.
+_SMALL_L = re.compile(
+    r"(?<![A-Za-z0-9])l(?=[0-9OIl]{2}(?![0-9.,]))|(?<=[0-9])l(?=[0-9]?[/A-HJ-NP-Z](?![a-z.]))(?!lP\.?R)"
+    r"|(?<=[0-9][Rr])l(?=[0-9])|(?<=[0-9] [Rr])l(?=[0-9])"
+)
+_HALF = re.compile(r"(?<=[0-9][0-9])['\u2019\u00b4\u2032`](?=5(?![0-9]))")  # an apostrophe for the dot: `R17'5`
 _DEGREE = re.compile(r"(?<![A-Z0-9])0(?=WL(?![A-Z0-9]))|(?<=L)0(?=AD\b)|(?<=M)0(?=UNTAIN\b)|(?<=XL)0(?=AD\b)")
 
 
@@ -52,12 +62,8 @@ class Written:
 
     def original(self, position: int) -> int:
         """The offset in the original text of an offset in `base`."""
-        lost = 0
-        for at, missing in self.shifts:
-            if at > position:
-                break
-            lost = missing
-        return position + lost
+        before = bisect_right(self.shifts, position, key=itemgetter(0))
+        return position + (self.shifts[before - 1][1] if before else 0)
 
 
 def _resolve(text: str) -> tuple[str, tuple[tuple[int, int], ...]]:
@@ -109,9 +115,11 @@ def _number(match: re.Match[str]) -> str:
     run: str = match[1]
     head = whole[: len(whole) - len(run)]
     following = match.string[match.end() : match.end() + 2]
-    if run[-1] in "OI" and following == "WL":  # `10 OWL` written together
+    number = run.translate(_ZERO_AND_ONE)
+    too_large = not head and len(number) > 3 and not following[:1].isalnum()
+    if run[-1] in "OI" and (following == "WL" or too_large):  # `10 OWL` written together, the symbol of `102I`
         return head + run[:-1].translate(_ZERO_AND_ONE) + run[-1]
-    return head + run.translate(_ZERO_AND_ONE)
+    return head + number
 
 
 def normalise(text: str) -> Written:
@@ -122,13 +130,23 @@ def normalise(text: str) -> Written:
     if not text.isascii() or "&" in text or "  " in text:
         base, shifts = _resolve(text)
         dirty = bool(_ENTITY.search(text) or _INVISIBLE.search(text))
-    if base.isascii():
-        plain = base.translate(_NO_BREAK_ONLY).upper()
+    written = _digits_meant(base)
+    if written.isascii():
+        plain = written.translate(_NO_BREAK_ONLY).upper()
         if '"' in plain or "'" in plain or "`" in plain:
-            plain = plain.translate(_TABLE)
+            plain = plain.translate(TABLE)
             dirty = True
     else:
-        plain = base.translate(_TABLE)
+        plain = written.translate(TABLE)
         dirty = True
     upper = zeros_for_letters(plain)
-    return Written(upper, base, dirty or upper != plain, shifts)
+    return Written(upper, base, dirty or upper != plain or written is not base, shifts)
+
+
+def _digits_meant(text: str) -> str:
+    """Puts one for a small l and a dot for an apostrophe inside numbers; the same text where there is none."""
+    if "l" in text and (found := _SMALL_L.sub("1", text)) != text:
+        text = found
+    if ("'" in text or "\u2019" in text or "\u00b4" in text or "\u2032" in text or "`" in text) and _HALF.search(text):
+        text = _HALF.sub(".", text)
+    return text

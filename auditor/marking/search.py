@@ -9,9 +9,11 @@ import re
 from dataclasses import replace
 
 from auditor.marking.normalise import Written, normalise
-from auditor.marking.reading import STRONG, build, find_sizes
+from auditor.marking.parts import Tail
+from auditor.marking.reading import build
 from auditor.marking.shape import Size
-from auditor.marking.tail import Tail, read_tail
+from auditor.marking.sizes import STRONG, find_sizes
+from auditor.marking.tail import read_tail
 from auditor.trade.marking_model import Marking
 
 _HINT = re.compile(r"[0-9] {0,2}(?:[/xX×ХхR-]|\\.[0-9]|[A-Z]{1,2}[0-9])|M[A-Z][0-9]{2}|[A-Z]R?[67][08]", re.IGNORECASE)

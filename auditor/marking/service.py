@@ -10,13 +10,35 @@ import re
 from auditor.trade.marking_model import ServiceDescription
 
 SYMBOL = r"A[1-8]|[B-HJ-NP-WY]"
+# What goes on with a word: digits and letters of the alphabets that leave blanks between words (`154 līdz` is no 154L).
+MORE = "A-Z0-9\u00c0-\u00d6\u00d8-\u024f\u0370-\u052f\u1e00-\u1fff"
 # The symbol ends the description: `102 M+S` is an index and a mark, `58 M/C` likewise.
 DESCRIPTION = re.compile(
     rf"(?P<single>[1-9]\d{{1,2}})(?: ?(?P<bar>[/\\-]) ?(?P<dual>[1-9]\d{{1,2}}))?(?P<gap> ?[/-]?)"
-    rf"(?P<symbol>{SYMBOL})(?!(?!XL(?![A-Z]))[A-Z0-9]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R)"
+    rf"(?P<symbol>{SYMBOL})(?!(?!XL(?![A-Z])|M ?\+ ?S)[{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R)"
 )
-OPEN = re.compile(r"\( ?(?P<single>[1-9]\d{1,2}) ?(?P<symbol>[A-Y]\d?) ?\)")
-OPEN_SYMBOL = re.compile(r"(?P<single>[1-9]\d{1,2}) ?\( ?(?P<symbol>[WY]) ?\)")
+# What has the form of a service description, but an index or a symbol that no table lists: `302H`, `102X`, `102I`.
+UNLISTED = re.compile(
+    rf"(?P<single>[1-9]\d{{1,2}})(?:/(?P<dual>[1-9]\d{{1,2}}))? ?(?P<symbol>{SYMBOL}|(?<=\d)[IOXZ])"
+    rf"(?![{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R)"
+)
+# A service description glued to the next word: `102HABC`, `93VDEB`.
+GLUED = re.compile(
+    r"(?P<single>[5-9]\d|1\d\d)(?:/(?P<dual>[5-9]\d|1\d\d))?(?P<symbol>[F-HJ-NP-WY])(?P<word>[A-Z]{2,24})"
+)
+# Where letter and word can be one longer word (`102HANDLING`, `91SNOWY`), the letter is no symbol; no word begins so:
+_TWO_WORDS = re.compile(
+    r"F[^AEIOULRY]|G[^AEIOULRNHY]|[HLMN][^AEIOUY]|[JY][^AEIOU]|K[^AEIOULRNWHY]|P[^AEIOULRHNSTY]"
+    r"|R[^AEIOUHY]|S[BDFGJRSX]|T[^AEIOURWHSY]|V[^AEIOULRY]|W[^AEIOUHRY]|Q[^U]"
+)
+# Numbers are glued to units, counts and words too (`100PCS`, `100STK`, `60MPH`); these are none of a description.
+_NO_DESCRIPTION = re.compile(
+    r"FT|GAL|GRM|HRS|KAT|KGS|KIT|KMH|KPA|KPH|KW|LBS|LETO|LATO|LTR|LTS|LUX|MAX|MOTO|MPH|MTR|MTRS|MUD|NEW"
+    r"|NIEVE|PAIR|PAR|PARS|PCE|PCS|PIA|PLN|PLUS|PLY|PNEU|PRO|PSI|PZAS|RAIN|RIN|ROAD|ROK|ROKU|RUB|RUN|SET"
+    r"|SETS|SNOW|STCK|STK|STUD|STUK|SUV|SZT|TIRE|TOP|TRAC|TRY|TUBE|TYRE|UAH|UDS|UNI|UNID|USD|VAN|VER|WATT"
+    r"|WET|WIDE|YEAR"
+)
+OPEN_SYMBOL = re.compile(r"(?P<single>[1-9]\d{1,2}) ?\( ?(?P<symbol>[J-NP-WYH]) ?\)")
 BARE = re.compile(
     r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))?"
     r"(?![0-9A-Z.,]| ?(?:KG|LBS?|KPA|PSI|MM|KM|MPH|-?PLY|-?P\.?R)\b)"
@@ -25,24 +47,55 @@ BARE = re.compile(
 HIGHEST_INDEX = 279
 
 
+def unlisted(match: re.Match[str]) -> tuple[ServiceDescription, tuple[tuple[str, str], ...]]:
+    """What a match of `UNLISTED` gives: the description of what the tables list, and the rest as said."""
+    said: list[tuple[str, str]] = []
+    listed: dict[str, int | None] = {}
+    for name, text in (("load_index", match["single"]), ("load_index_dual", match["dual"])):
+        number = None if text is None else int(text)
+        listed[name] = number if number is None or number <= HIGHEST_INDEX else None
+        if number is not None and number > HIGHEST_INDEX:
+            said.append((name, text))
+    symbol: str | None = match["symbol"]
+    if symbol is not None and symbol in "IOXZ":
+        said.append(("speed_symbol", symbol))
+        symbol = None
+    return ServiceDescription(listed["load_index"], listed["load_index_dual"], symbol), tuple(said)
+
+
+def glued(text: str, position: int) -> tuple[ServiceDescription, int] | None:
+    """(description, end) of one that runs on into the next word, or None where the whole is a unit or a count."""
+    match = GLUED.match(text, position)
+    if match is None or _NO_DESCRIPTION.fullmatch(match["symbol"] + match["word"]):
+        return None
+    if len(match["word"]) > 3 and _TWO_WORDS.match(match["symbol"] + match["word"]) is None:
+        return None
+    dual = None if match["dual"] is None else int(match["dual"])
+    return ServiceDescription(int(match["single"]), dual, match["symbol"]), match.end("symbol")
+
+
 def description(match: re.Match[str]) -> ServiceDescription | None:
-    """The service description of a match of `DESCRIPTION`; None where the index is in no table."""
+    """The service description of a match of `DESCRIPTION`; None where the index is in no table.
+
+    `10/32 A/T` is a tread depth.
+    """
     single = int(match["single"])
     dual = int(match["dual"]) if match["dual"] else None
-    if single > HIGHEST_INDEX or (dual is not None and dual > HIGHEST_INDEX):
+    if single > HIGHEST_INDEX or (dual is not None and (dual > HIGHEST_INDEX or (dual == 32 and single < 32))):
         return None
     return ServiceDescription(single, dual, match["symbol"])
 
 
-def text_of(service: ServiceDescription) -> str:
-    """Canonical text of one service description; empty when nothing is stated."""
-    if service.load_index is None:
-        return service.speed_symbol or ""
-    single = str(service.load_index)
-    if service.load_index_dual is not None:
-        single = f"{single}/{service.load_index_dual}"
-    text = single + (service.speed_symbol or "")
-    return f"({text})" if service.speed_open else text
+def text_of(service: ServiceDescription, said: tuple[tuple[str, str], ...] = ()) -> str:
+    """Canonical text of one service description; empty when nothing is stated.  `said` is what no table lists."""
+    if not said and service.load_index is not None and service.load_index_dual is None:
+        plain = f"{service.load_index}{service.speed_symbol or ''}"
+        return f"({plain})" if service.speed_open else plain
+    more = dict(said)
+    single = more.get("load_index") or ("" if service.load_index is None else str(service.load_index))
+    dual = more.get("load_index_dual") or ("" if service.load_index_dual is None else str(service.load_index_dual))
+    text = single + (f"/{dual}" if single and dual else "") + (more.get("speed_symbol") or service.speed_symbol or "")
+    return f"({text})" if service.speed_open and single else text
 
 
 def additional_text(main: ServiceDescription, additional: tuple[ServiceDescription, ...]) -> str:

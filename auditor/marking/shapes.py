@@ -12,8 +12,9 @@ from auditor.marking.shape import DOT_OR_EXTRA_DIGIT, DROPPED_DOT, Found, Misfit
 
 _FREE = r"(?<![A-Z0-9])(?<![0-9][.,/\-])(?<![$€£])"
 _B = r" {0,2}"
-_RIM = r"(?P<rim>\d{3}(?!\d)|\d{2}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?!\.\d|,\d(?!\d))"
-_SUFFIX = rf"(?:{_B}-?(?P<suffix>LT|CP|C|ST|TR)(?![A-Z+&]))?"
+# A number that counts plies is no rim: `125R 12PR`.
+_RIM = r"(?P<rim>\d{3}(?!\d)|\d{2}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?!\.\d|,\d(?!\d)| ?-?P\.?R(?![A-Z])| ?-?PL[YI])"
+_SUFFIX = rf"(?:{_B}-?(?P<suffix>LT|CP|C|ST|TR(?!\d))(?![A-Z+&])(?!(?<= [LS]T)\d))?"
 _CON = r"(?P<con>Z ?R ?F(?= ?\d)|Z ?R|R ?F(?= ?\d)|[SHVQTU]?R|[HV]?B|D|[SHV](?=\d\d)|-)"
 
 METRIC = re.compile(
@@ -22,13 +23,28 @@ METRIC = re.compile(
 )
 METRIC_WEAK = re.compile(
     rf"{_FREE}(?:(?P<prefix>P|LT|ST|T|HL)[ -]?)?(?P<width>[1-9]\d{{2}})(?P<first>{_B}[-/\\._X]?{_B})(?P<aspect>\d{{2}})"
-    rf"(?P<con>{_B}[-/\\._X]?{_B}(?:ZRF|ZR|RF|R|D)?{_B}[-/\\._]?{_B})(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,/-]\d){_SUFFIX}"
+    rf"(?P<con>{_B}[-/\\._X]?{_B}(?:ZRF|ZR|RF|R|D)?{_B}[-/\\._]?{_B})"
+    rf"(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,/-]\d| ?-?P\.?R(?![A-Z])| ?-?PL[YI]){_SUFFIX}"
+)
+RIM_FIRST = re.compile(  # `R15 195/65`, `R16C 195/75`; the rim must not follow once more
+    rf"(?<![A-Z0-9])(?P<con>Z?R){_B}(?P<rim>1\d|2[0-4]|17[.,]5|19[.,]5|22[.,]5)(?P<suffix>C?)[ ,]{{1,2}}"
+    rf"(?P<prefix>)(?P<width>[1-4]\d5)/(?P<aspect>[2-9][05])(?![0-9.,/-]|{_B}-?{_B}Z?R|{_B}-?\d\d(?![0-9A-Z/]))"
+)
+# The rim diameter under its name: Portuguese aro, Spanish rin, English rim, French jante, Italian cerchio, German Zoll.
+RIM_NAMED = re.compile(
+    rf"{_FREE}(?P<prefix>P|LT|)(?P<width>[1-4]\d5)/(?P<aspect>[2-9][05])(?P<con>){_B}-?{_B}"
+    rf"(?:ARO|RIN|RIM|JANTE|CERCHIO){_B}(?P<rim>1\d|2[0-4])(?![0-9.,/-])(?P<suffix>(?<=[0-9])C(?![A-Z]))?"
 )
 NUMERIC_MM = re.compile(
-    rf"{_FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<width>[12]\d5|250(?=-15)|300(?=-15)){_B}"
+    rf"{_FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<width>[12]\d5|250(?=-15)|300(?=-15))(?:/-|/(?=R))?{_B}"
     rf"(?P<con>ZR|[SHVQT]?R|D|-){_B}{_RIM}{_SUFFIX}"
 )
-STATED = re.compile(rf"{_FREE}(?P<width>[12]\d5)-(?P<overall>\d{{3}}){_B}R{_B}(?P<rim>\d{{3}})(?P<a>A?)(?![A-Z0-9])")
+STATED = re.compile(
+    rf"{_FREE}(?P<width>[12]\d5)-(?P<overall>\d{{3}}){_B}R{_B}(?P<rim>\d{{3}})(?: ?(?P<a>A))?(?![A-Z0-9])"
+)
+# Farm sizes on rims in millimetres, the metric names of inch sizes: `530R610` is 21.3R24.
+FARM = re.compile(rf"{_FREE}(?P<width>[2-9]\d0)(?P<con>R|-)(?P<rim>[5-9]\d\d|1[0-2]\d\d)(?![0-9.,/-])")
+FARM_RIMS = frozenset({508, 559, 610, 660, 711, 762, 813, 864, 914, 965, 1016, 1067, 1118, 1168, 1219})  # 20 to 48 in
 ALPHA = re.compile(
     rf"{_FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<code>[A-HJ-N])(?P<r>R?)(?P<aspect>78|70|60|50){_B}(?P<con>[-BD ])?"
     rf"{_B}(?P<rim>1[2-6]){_SUFFIX}"
@@ -55,6 +71,8 @@ def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | 
         return None
     if len(width) == 2 and (width[0] < "6" or width[1] not in "05" or int(aspect) < 50):
         return None  # 35/65-33 is an inch size
+    if len(aspect) == 3 and aspect > "105" and rim is not None and (rim[0] or 9) <= 8:
+        return None  # 480/400-8 lacks its dots
     if match["rim"] in DOT_OR_EXTRA_DIGIT and not _truck_alone(int(width), int(aspect), match["rim"]):
         before = f"{match['prefix'] or ''}{width}/{aspect}{match['con'].replace(' ', '')}"
         readings = tuple(before + code for code in DOT_OR_EXTRA_DIGIT[match["rim"]])
@@ -70,6 +88,9 @@ def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | 
         letters = letters.replace("-", "").replace("/", "")
     construction, letter, run_flat, con_text = read_construction(letters)
     prefix, suffix = match["prefix"] or "", match["suffix"] or ""
+    start = match.start()
+    if prefix and _is_a_name(match, prefix, rim[0]):
+        prefix, start = "", match.start("width")
     assumed = False
     # A passenger-like size whose construction letter was lost is taken as radial: in the widths that end in 5
     # nothing else is made today, and neither rim, load nor speed hangs on it (common practice, no source).
@@ -77,7 +98,7 @@ def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | 
         construction, con_text, assumed = "R", "R", True
     return Size(
         shape,
-        match.start(),
+        start,
         match.end(),
         f"{prefix}{width}/{aspect}{con_text}{rim[2]}{suffix}",
         prefix,
@@ -92,6 +113,17 @@ def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | 
         weak=weak,
         assumed=assumed,
     )
+
+
+def _is_a_name(match: re.Match[str], prefix: str, rim_in: float | None) -> bool:
+    """Whether letters apart before the size belong to a name: "Roadking T 215/75R17.5", "G2 HL 385/65R22.5".
+
+    High and light load versions are those of passenger tires.
+    """
+    if match.start("width") == match.end("prefix"):
+        return False
+    truck = rim_in is not None and rim_in % 1 == 0.5
+    return (prefix in ("HL", "LL") and truck) or (prefix == "T" and match.string[: match.start()].strip() != "")
 
 
 def metric(text: str) -> Found:
@@ -114,6 +146,15 @@ def metric_weak(text: str) -> Found:
         size = _metric(match, "metric", weak=True)
         if size is not None:
             yield size
+
+
+def rim_first(text: str) -> Found:
+    """`R15 195/65`, `195/65 aro 15`: the rim diameter before the width, or under its name."""
+    for pattern in (RIM_FIRST, RIM_NAMED):
+        for match in pattern.finditer(text):
+            size = _metric(match, "metric", weak=True)
+            if isinstance(size, Size):
+                yield size
 
 
 def numeric_mm(text: str) -> Found:
@@ -142,9 +183,9 @@ def numeric_mm(text: str) -> Found:
         )
 
 
-def stated_diameter(text: str) -> Found:
-    """`205-640R440A`: width, overall diameter and rim in millimetres."""
-    for match in STATED.finditer(text):
+def millimetres(text: str) -> Found:
+    """`205-640R440A`: width, overall diameter and rim; `530R610`, `400-965`: width and rim of farm tires, all in mm."""
+    for match in STATED.finditer(text) if "-" in text else ():
         rim = read_rim(match["rim"])
         if rim is None or rim[1] is None or not rim[1] + 80 <= int(match["overall"]):
             continue
@@ -152,11 +193,27 @@ def stated_diameter(text: str) -> Found:
             "stated-diameter",
             match.start(),
             match.end(),
-            f"{match['width']}-{match['overall']}R{match['rim']}{match['a']}",
+            f"{match['width']}-{match['overall']}R{match['rim']}{match['a'] or ''}",
             width_mm=float(match["width"]),
             overall_mm=float(match["overall"]),
             construction="R",
             rim_mm=rim[1],
+        )
+    if "0R" not in text and "0-" not in text:
+        return
+    for match in FARM.finditer(text):
+        if int(match["rim"]) not in FARM_RIMS or not 200 <= int(match["width"]) <= 900:
+            continue
+        construction, _, _, con_text = read_construction(match["con"])
+        yield Size(
+            "farm-mm",
+            match.start(),
+            match.end(),
+            f"{match['width']}{con_text}{match['rim']}",
+            width_mm=float(match["width"]),
+            construction=construction,
+            rim_mm=float(match["rim"]),
+            weak=False,
         )
 
 
@@ -179,7 +236,7 @@ def alpha(text: str) -> Found:
             rim_in=float(match["rim"]),
             code=match["code"],
         )
-    for match in ALPHA_CYCLE.finditer(text):
+    for match in ALPHA_CYCLE.finditer(text) if "M" in text else ():
         construction, letter, _, con_text = read_construction(match["con"].strip() or "-")
         yield Size(
             "alpha",

@@ -8,13 +8,15 @@ from auditor.marking.shape import DROPPED_DOT, Found, Misfit, Size, read_constru
 
 _FREE = r"(?<![A-Z0-9])(?<![0-9][.,/\-])(?<![$€£])"
 _B = r" {0,2}"
-_RIM = r"(?P<rim>\d{3}(?!\d)|\d{2}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?!\.\d|,\d(?!\d))"
-_SUFFIX = rf"(?:{_B}-?(?P<suffix>LT|C|ST|TR|(?<=[0-9])SL|(?<=[0-9])FI)(?![A-Z+&]))?"
+# A number that counts plies is no rim: `125R 12PR`.
+_RIM = r"(?P<rim>\d{3}(?!\d)|\d{2}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?!\.\d|,\d(?!\d)| ?-?P\.?R(?![A-Z])| ?-?PL[YI])"
+_SUFFIX = rf"(?:{_B}-?(?P<suffix>LT|C|ST|TR(?!\d)|(?<=[0-9])SL|(?<=[0-9])FI)(?![A-Z+&])(?!(?<= [LS]T)\d))?"
 _CON = r"(?P<con>Z ?R|[SHVTQ]?R|[HVS]?B|D|[HVS](?=\d\d)|-)"
 
 DIAMETER = re.compile(
-    rf"{_FREE}(?:(?P<prefix>LT|ST|AT)[ -]?)?(?P<overall>[1-6]\d(?:[.,]\d{{1,2}})?){_B}X{_B}"
-    rf"(?P<width>\d{{1,2}}[.,]\d{{1,2}}|\d{{3,4}}|\d{{1,2}}){_B}[-/]?{_B}(?P<con>ZR|R|D|B|-|X|/){_B}-?{_B}{_RIM}{_SUFFIX}"
+    rf"{_FREE}(?:(?P<prefix>LT|ST|AT)[ -]?)?(?P<overall>[1-6]\d(?:[.,]\d{{1,2}})?){_B}[X*]{_B}"
+    rf"(?P<width>\d{{1,2}}[.,]\d{{1,2}}|\d{{1,2}}(?: ?1/2|½)|\d{{3,4}}|\d{{1,2}}){_B}[-/]?{_B}"
+    rf"(?P<con>ZR|R|D|B|-|X|/){_B}-?{_B}{_RIM}{_SUFFIX}"
 )
 DIAMETER_WEAK = re.compile(
     rf"{_FREE}(?:(?P<prefix>LT|ST|AT)[ -]?)?(?P<overall>[2-5]\d)(?P<first>{_B}[-/X]?{_B})"
@@ -22,13 +24,25 @@ DIAMETER_WEAK = re.compile(
 )
 NUMERIC = re.compile(
     rf"{_FREE}(?:(?P<prefix>LT|ST|IF|VF)[ -]?)?(?P<width>\d{{1,2}}(?:[.,]\d{{1,2}})?)(?P<low>L?)"
-    rf"(?:{_B}/{_B}(?P<aspect>\d{{2,3}}|\d[.,]\d\d))?{_B}(?:-(?=R))?{_CON}{_B}-?{_B}{_RIM}{_SUFFIX}"
+    rf"(?:{_B}/{_B}(?P<aspect>\d{{2,3}}|\d[.,]\d\d|[6-9](?=-))|/(?=-))?{_B}(?:-(?= {{0,2}}R){_B})?"
+    rf"{_CON}{_B}-?{_B}{_RIM}{_SUFFIX}"
 )
 NUMERIC_NO_DOT = re.compile(
-    rf"{_FREE}(?P<prefix>)(?P<width>1\d00|[4-9][0-9][05]|[123]\d{{2}}){_B}(?P<con>R|-){_B}{_RIM}{_SUFFIX}"
+    rf"{_FREE}(?P<prefix>)(?P<width>1\d00|[4-9][0-9][05]|[123]\d{{2}}){_B}"
+    rf"(?P<con>R|-|[X*](?=[ ]{{0,2}}(?:1[56]|2[0-4])(?!\d))){_B}{_RIM}{_SUFFIX}"
 )
+NUMERIC_PAIR = re.compile(rf"{_FREE}(?P<width>[2-6]\d0)/(?P<second>[2-6]\d0)-(?P<rim>[4-8])(?![0-9.,])")
+# Small tractor sizes in whole inches, where a ply rating says that a tire is meant: `6-12 4PR`.
+NUMERIC_WHOLE = re.compile(rf"{_FREE}(?P<width>[4-9])-(?P<rim>1[02-8])(?= {{0,2}}[1-9]\d? ?-?P\.?R(?![A-Z]))")
+_CYCLE_WIDTHS = frozenset({"225", "250", "275", "300", "325", "350", "410", "450", "460"})
+# An x for the dash, as American Spanish lists have it; a bicycle's 700x20 is none of them.
+_TRUCK_BY_X = frozenset(
+    [(width, rim) for width in ("650", "700", "750") for rim in (15.0, 16.0)]
+    + [(width, rim) for width in ("750", "825", "900", "1000", "1100", "1200") for rim in (20.0, 22.0, 24.0)]
+)
+_PLIES_FOLLOW = re.compile(r" {0,2}[1-9]\d? ?-?P\.?R(?![A-Z])")
 NUMERIC_X = re.compile(
-    rf"{_FREE}(?P<width>\d{{1,2}}[.,]\d{{1,2}}){_B}X{_B}(?P<rim>\d{{1,2}}(?:[.,]5)?)(?![.,]?\d)"
+    rf"{_FREE}(?P<width>\d{{1,2}}[.,]\d{{1,2}}){_B}[X*/]{_B}(?P<rim>\d{{1,2}}(?:[.,]5)?)(?![.,]?\d)"
     rf"(?:{_B}(?P<suffix>LT|ST)(?![A-Z]))?"
 )
 _OFF_ROAD_RIMS = frozenset({25.0, 29.0, 33.0, 35.0, 39.0, 43.0, 45.0, 49.0, 51.0, 57.0, 63.0})
@@ -44,6 +58,7 @@ def _width_of_digits(digits: str) -> str:
 def _diameter(match: re.Match[str], *, weak: bool) -> Size | Misfit | None:
     rim = read_rim(match["rim"])
     written = match["width"].replace(",", ".")
+    written = written.replace(" ", "").replace("1/2", ".50").replace("½", ".50")
     width = _width_of_digits(written) if written.isdigit() and len(written) > 2 else written
     overall = match["overall"].replace(",", ".")
     if rim is None or rim[0] is None:
@@ -73,7 +88,7 @@ def _diameter(match: re.Match[str], *, weak: bool) -> Size | Misfit | None:
 
 def inch_diameter(text: str) -> Found:
     """`31x10.50R15LT`, `37x12.50-17`, `18x7-8`, and with a lost dot `31X1050R15`."""
-    if "X" in text:
+    if "X" in text or "*" in text:
         for match in DIAMETER.finditer(text):
             size = _diameter(match, weak=False)
             if size is not None:
@@ -94,7 +109,9 @@ def _plausible(width: float, decimals: int, low: str, rim: float, con: str, aspe
     """Whether such an inch size exists; a bare pair of numbers with a dash is usually no size at all."""
     if aspect is not None:
         if "." in aspect:
-            return rim in (8.0, 12.0)  # 4.80/4.00-8
+            return rim <= 8 or rim == 12  # 4.80/4.00-8, 4.10/3.50-4
+        if len(aspect) == 1:
+            return decimals > 0  # 9.5/9-24; 3/8-16 is a thread
         if width >= 25 and decimals == 0:
             return rim >= 25  # 35/65-33
         return decimals > 0 or rim >= 15  # 12.5/80-18, 4.25/85-18, 16/70-20
@@ -103,7 +120,7 @@ def _plausible(width: float, decimals: int, low: str, rim: float, con: str, aspe
     if decimals:
         return 2 <= width <= 45 and rim >= 4 and width < rim * 1.3
     if rim % 1 == 0.5:
-        return width >= 7  # 11R22.5, 10-16.5, 8-14.5
+        return width >= 7 and con in ("R", "-")  # 11R22.5, 10-16.5, 8-14.5
     return con == "R" and 7 <= width <= 18 and rim in (15, 16, 18, 20, 22, 24)  # 12R20
 
 
@@ -141,7 +158,8 @@ def numeric_inch(text: str) -> Found:
             prefix,
             suffix,
             width_in=float(width),
-            aspect=float(aspect) if aspect and "." not in aspect else None,
+            # 18.4/15-26 and 4.80/4.00-8 give a second name of the width, no aspect ratio.
+            aspect=float(aspect) if aspect and "." not in aspect and int(aspect) >= 25 else None,
             construction=construction,
             speed_letter=letter,
             rim_in=rim[0],
@@ -157,17 +175,22 @@ def numeric_no_dot(text: str) -> Found:
         if rim is None or rim[0] is None or match["rim"] in DROPPED_DOT:
             continue
         digits = match["width"]
+        if match["con"] in "X*" and (digits, rim[0]) not in _TRUCK_BY_X:
+            continue
         if len(digits) == 4:
             width = f"{digits[:2]}.{digits[2:]}" if 18 <= rim[0] <= 25 else ""
         elif rim[0] in _OFF_ROAD_RIMS:
             width = f"{digits[:2]}.{digits[2]}" if digits[2] == "5" and digits[0] in "12" else ""
         elif rim[0] >= 24 and digits[0] in "12":
             width = f"{digits[:2]}.{digits[2]}"
+        elif digits in _CYCLE_WIDTHS and match["con"] == "-" and rim[0] in (16.0, 17.0, 18.0, 19.0, 21.0):
+            width = f"{digits[0]}.{digits[1:]}"
         else:
-            width = f"{digits[0]}.{digits[1:]}" if digits[0] in "56789" and 12 <= rim[0] <= 20 else ""
+            known = 12 <= rim[0] <= 20 or (rim[0] >= 8 and _PLIES_FOLLOW.match(text, match.end()))
+            width = f"{digits[0]}.{digits[1:]}" if digits[0] in "56789" and known else ""
         if not width:
             continue
-        construction, _, _, con_text = read_construction(match["con"])
+        construction, _, _, con_text = read_construction(match["con"].replace("*", "X"))
         suffix = match["suffix"] or ""
         yield Size(
             "numeric-inch",
@@ -183,12 +206,48 @@ def numeric_no_dot(text: str) -> Found:
         )
 
 
+def _like_a_wheel(width: str, rim: float) -> bool:
+    """Whether an inch width by a rim diameter is that of a wheel (`6.5x16`, `8.25x22.5`): those go up to 13 in."""
+    if float(width) >= 13:
+        return False
+    tenths = round(float(width) * 100) % 50
+    return tenths in (0, 25) and (len(width.partition(".")[2]) < 2 or rim not in (12.0, 13.0, 14.0, 15.0, 16.0, 20.0))
+
+
+def numeric_whole(text: str) -> Found:
+    """`6-12 4PR` of small tractors, `480/400-8` of wheelbarrows without its dots."""
+    for match in NUMERIC_WHOLE.finditer(text):
+        yield Size(
+            "numeric-inch",
+            match.start(),
+            match.end(),
+            match[0],
+            width_in=float(match["width"]),
+            rim_in=float(match["rim"]),
+            weak=False,
+        )
+    for match in NUMERIC_PAIR.finditer(text):
+        first, second = (f"{match[name][0]}.{match[name][1:]}" for name in ("width", "second"))
+        yield Size(
+            "numeric-inch",
+            match.start(),
+            match.end(),
+            f"{first}/{second}-{match['rim']}",
+            width_in=float(first),
+            rim_in=float(match["rim"]),
+            decimals=2,
+            weak=True,
+        )
+
+
 def numeric_x(text: str) -> Found:
     """`18.4x38`, `23.5 x 25`: an x for the dash; the width has decimals, so no overall diameter is meant."""
     for match in NUMERIC_X.finditer(text):
         rim = read_rim(match["rim"])
         width = match["width"].replace(",", ".")
         if rim is None or rim[0] is None or not _plausible(float(width), 1, "", rim[0], "-", None):
+            continue
+        if not match["suffix"] and _like_a_wheel(width, rim[0]) and not _PLIES_FOLLOW.match(text, match.end()):
             continue
         suffix = match["suffix"] or ""
         width = _widen(width, rim[0], suffix, "-")

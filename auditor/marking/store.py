@@ -58,6 +58,9 @@ def _service_row(text: str, tables: Tables) -> MarkingRow:
     found = decode_service(text)
     if isinstance(found, Unreadable):
         return MarkingRow(NO_FACTS, MarkingWords(reason=_reason(found)))
+    beyond = [said for name, said in found.unlisted if name != "load_range"]
+    if beyond:  # a cell of its own is called unreadable, so that it is told of
+        return MarkingRow(NO_FACTS, MarkingWords(reason=f"no published table lists {' or '.join(beyond)}"))
     bare = Marking(
         size_family=NO_FAMILY,
         service=found.descriptions[0],

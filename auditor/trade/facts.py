@@ -75,9 +75,18 @@ REGISTRY = (
     Fact("revs_per_km", of.revs_per_km),
     Fact("mud_and_snow", lambda x: "M+S" in x.marking.letters),
     Fact("severe_snow", lambda x: "3PMSF" in x.marking.letters),
-    Fact("nonstandard", lambda x: x.marking.nonstandard),
+    Fact("nonstandard", lambda x: x.marking.nonstandard and x.marking.says_all),
     Fact("temporary", lambda x: x.family.temporary),
+    Fact("partly_unread", lambda x: not x.marking.says_all),
+    Fact("load_index_unlisted", lambda x: _unlisted(x.marking, "load_index")),
+    Fact("speed_symbol_unlisted", lambda x: _unlisted(x.marking, "speed_symbol")),
+    Fact("load_range_unlisted", lambda x: _unlisted(x.marking, "load_range")),
 )
+
+
+def _unlisted(marking: Marking, field: str) -> bool:
+    """Whether the marking states something for a field that no published table lists."""
+    return any(name.startswith(field) for name, _ in marking.unlisted)
 
 
 def _place(codes: tuple[str, ...], code: str | None) -> float | None:

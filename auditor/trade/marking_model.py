@@ -54,7 +54,13 @@ class Marking:
     size_text: str = ""  # canonical size designation alone, `LT265/70R17`
     size_code: str | None = None  # letter code that stands for the width, `F` of `F78-15`, `MT` of `MT90B16`
     overall_diameter_mm_marked: float | None = None  # only where the size states it, `205-640R440A`
-    load_text: tuple[str, ...] = ()  # maximum load and inflation pressure written out in words and numbers
+    load_text: tuple[str, ...] = ()  # maximum load, speed and inflation pressure written out in words and numbers
+    unlisted: tuple[tuple[str, str], ...] = ()  # what no published table lists, (field, as said): ("load_index", "302")
+
+    @property
+    def says_all(self) -> bool:
+        """Whether the canonical form holds all of the text that may be a fact; names in words alone state none."""
+        return not any(len(piece) <= 2 or any(c.isdigit() for c in piece) for piece in self.unread)
 
     def __str__(self) -> str:
         return self.canonical
@@ -89,6 +95,7 @@ class ServiceText:
     unread: tuple[str, ...] = ()
     canonical: str = ""
     nonstandard: bool = False
+    unlisted: tuple[tuple[str, str], ...] = ()  # as in Marking
 
     def __str__(self) -> str:
         return self.canonical

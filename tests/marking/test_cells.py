@@ -13,7 +13,11 @@ from auditor.marking import Marking, ServiceDescription, ServiceText, Unreadable
         ("102H", [(102, None, "H", False)], False),
         ("120/116S", [(120, 116, "S", False)], False),
         ("(98Y)", [(98, None, "Y", True)], False),
-        ("102 H", [(102, None, "H", False)], True),
+        ("102 H", [(102, None, "H", False)], False),
+        ("T - do 190 km/h", [(None, None, "T", False)], True),
+        ("154 do - 3750 kg", [(154, None, None, False)], True),
+        ("[102/100]Q", [(102, 100, "Q", False)], True),
+        ("<152/148M>", [(152, 148, "M", False)], True),
         ("121 / 118 S", [(121, 118, "S", False)], True),
         ("98(Y)", [(98, None, "Y", True)], True),
         ("102h", [(102, None, "H", False)], True),
@@ -41,9 +45,26 @@ def test_a_service_cell_with_more_in_it() -> None:
     assert str(found) == "120/116S LR E XL M+S MO"
 
 
-@pytest.mark.parametrize("text", ["", " ", "H", "302H", "102Z", "225/65R17", "102H 99V", "102H XL SL", "x" * 200])
+@pytest.mark.parametrize("text", ["", " ", "H", "225/65R17", "102H 99V", "102H XL SL", "x" * 200])
 def test_cells_that_hold_no_one_service_description(text: str) -> None:
     assert isinstance(decode_service(text), Unreadable)
+
+
+@pytest.mark.parametrize(
+    ("text", "unlisted"),
+    [
+        ("302H", (("load_index", "302"),)),
+        ("102Z", (("speed_symbol", "Z"),)),
+        ("121/302S", (("load_index_dual", "302"),)),
+        ("121/118S LR K", (("load_range", "K"),)),
+    ],
+)
+def test_what_no_table_lists_is_kept_as_said(text: str, unlisted: tuple[tuple[str, str], ...]) -> None:
+    found = decode_service(text)
+    assert isinstance(found, ServiceText)
+    assert (found.unlisted, str(found), found.unread) == (unlisted, text, ())
+    marking = compose(_size("225/65R17"), found)
+    assert marking.unlisted == unlisted and decode(str(marking)) == marking
 
 
 def _size(text: str) -> Marking:
@@ -78,7 +99,7 @@ def test_what_the_size_cell_states_goes_first() -> None:
 
 
 def test_dirt_of_either_cell_makes_the_whole_nonstandard() -> None:
-    service = decode_service("102 H")
+    service = decode_service("102-H")
     assert isinstance(service, ServiceText)
     assert compose(_size("225/65R17"), service).nonstandard
-    assert compose(_size("225/65 R17"), ServiceDescription(102, None, "H")).nonstandard
+    assert compose(_size("225-65-17"), ServiceDescription(102, None, "H")).nonstandard

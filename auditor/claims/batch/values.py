@@ -16,6 +16,7 @@ import pyarrow.compute as pc
 
 from auditor.claims.batch.pieces import ClaimTable, cut
 from auditor.claims.claimed_values import WHOLE
+from auditor.claims.words import COMMA_IN_RIM
 from auditor.columns.digit_shapes import Bytes, characters_of
 from auditor.columns.value_cache import Codes, Floats, TextSnapshot, encoded
 from auditor.quantities.cell_values import BLANK, READ
@@ -121,11 +122,12 @@ def used_by(snapshot: TextSnapshot, codes: Codes) -> TextSnapshot:
 
 
 def _one_line(sizes: pa.Array) -> pa.Array:
-    """`auditor.claims.find.one_line` over an array: commas and runs of blanks are single blanks."""
+    """`auditor.claims.find.one_line` over an array: commas and runs of blanks are single blanks, rims have dots."""
     uneven = pc.match_substring_regex(sizes, r",|  |^ | $")
     if not pc.any(uneven).as_py():
         return sizes
-    plain = pc.utf8_trim_whitespace(pc.replace_substring_regex(sizes, "[ ,]+", " "))
+    dotted = pc.replace_substring_regex(sizes, COMMA_IN_RIM, r"\1.5")
+    plain = pc.utf8_trim_whitespace(pc.replace_substring_regex(dotted, "[ ,]+", " "))
     return pc.if_else(uneven, plain, sizes)
 
 

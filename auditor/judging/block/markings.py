@@ -29,7 +29,7 @@ from auditor.trade.codes import code_text
 def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int, pa.Array]) -> None:
     """Decodes the marking texts of a block and chooses the governing ones.
 
-    `columns` are the raw columns of marking, size and service description by source place.
+    `columns` are the raw columns of marking, size, service description and title by source place.
     """
     positions = {source.field: source.position for source in reversed(st.sources)}
     parts: list[tuple[str, pa.Array, Any]] = []  # what, distinct keys, place of each record's key
@@ -44,14 +44,18 @@ def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
     for source in st.sources:
         if source.field in TEXTS and source.position in st.texts:
             parts.extend(_claimed(st, source))
+    parts.extend(_whole_titles(st, positions, columns))
     keys = [texts for _, texts, _ in parts]
     coded, st.markings = cache.codes(keys) if keys else ([], cache.codes([pa.array([], pa.string())])[1])
     titles: list[tuple[int, str, Codes]] = []
+    whole: list[tuple[int, Codes]] = []
     zero = np.zeros(st.count, dtype=np.int32)
     for (what, _, where), codes in zip(parts, coded, strict=True):
         own = _gathered(codes, where)
         if what in MARKING_TEXTS:
             st.text_codes[what] = own
+        elif what == "title":
+            whole.append((positions["title"], own))
         else:
             titles.append((positions[what.split(":")[0]], what.split(":")[0], own))
     cells = MarkingCells(
@@ -59,9 +63,10 @@ def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
         st.text_codes.get("size", zero),
         st.text_codes.get("service_description", zero),
         tuple(titles),
+        tuple(whole),
     )
     split = (st.first("load_index"), st.first("load_index_dual"), st.first("speed_symbol"))
-    joiner = _Joiner(st, cache, [codes for _, _, codes in titles])
+    joiner = _Joiner(st, cache, [codes for _, _, codes in titles] + [codes for _, codes in whole])
     st.governing = joiner.carry_over(governing_marking(st, cells, positions, split, joiner))
     st.memo.clear()
 
@@ -120,6 +125,23 @@ def _claimed(st: BlockStatements, source: Source) -> list[tuple[str, pa.Array, A
                 texts = pc.if_else(pc.equal(texts, ""), "", pc.binary_join_element_wise(mark, texts, ""))
             found.append((f"{source.field}:{field}", texts, coded.of_records(positions)))
     return found
+
+
+def _whole_titles(
+    st: BlockStatements, positions: dict[str, int], columns: dict[int, pa.Array]
+) -> list[tuple[str, pa.Array, Any]]:
+    """Titles as markings, for the records where neither of the cells for a marking gives a text."""
+    if "title" not in positions or positions["title"] not in columns:
+        return []
+    given = [st.text_filled[field] for field in ("marking", "size") if field in st.text_filled]
+    rows = np.flatnonzero(~np.logical_or.reduce(given)) if given else np.arange(st.count)
+    if len(rows) == 0:
+        return []
+    column = columns[positions["title"]]
+    texts, own = encoded(column if len(rows) == st.count else column.take(pa.array(rows)))
+    where = np.full(st.count, -1, dtype=np.intp)
+    where[rows] = own
+    return [("title", _marking_texts(texts), where)]
 
 
 def _used(texts: pa.Array, positions: npt.NDArray[np.intp]) -> tuple[pa.Array, npt.NDArray[np.intp]]:

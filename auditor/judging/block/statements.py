@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping
 from typing import Any
 
 import numpy as np
@@ -103,6 +103,7 @@ class BlockStatements(Statements):
         self.sources = sources
         self.texts = texts
         self.raw = raw
+        self.titles: Mapping[int, pa.Array] = {}  # as they stand, where they may be read as markings
         self.count = count
         self.default_supplier = ""  # of the feed, for records that name none
         self.memo: dict[Hashable, Any] = {}
@@ -235,7 +236,10 @@ class BlockStatements(Statements):
                 continue
             own = values.words(coded.codes)
             words = own if words is None else pc.if_else(pc.equal(words, ""), own, words)
-        return self.cell_column(hit.source) if words is None else words
+        if hit.source not in self.titles:
+            return self.cell_column(hit.source) if words is None else words
+        whole = self.titles[hit.source].cast(pa.string()).fill_null("")  # of a title that was read as a marking
+        return whole if words is None else pc.if_else(pc.equal(words, ""), whole, words)
 
     def reason_column(self, field: str, position: int) -> pa.Array:
         """Why cells could not be read, as a clause: lower case, no full stop."""
@@ -258,6 +262,7 @@ class BlockStatements(Statements):
         part.book, part.sources, part.slots = self.book, self.sources, self.slots
         part.texts = {position: text.at(rows) for position, text in self.texts.items()}
         part.raw = _Taken(self.raw, rows)
+        part.titles = {position: column.take(pa.array(rows)) for position, column in self.titles.items()}
         part.count = len(rows)
         part.default_supplier = self.default_supplier
         part.memo = {}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from math import nan
 from typing import Any
 
@@ -143,9 +143,18 @@ class ListingStatements(Statements):
             self.codes.get("size", 0),
             self.codes.get("service_description", 0),
             tuple(self.title_codes),
+            tuple(self._whole_titles()),
         )
         split = (self.first("load_index"), self.first("load_index_dual"), self.first("speed_symbol"))
         return governing_marking(self, cells, positions, split, self._compose)
+
+    def _whole_titles(self) -> Iterator[tuple[int, int]]:
+        """Titles read as markings, where neither of the cells for a marking gives a text."""
+        if self.codes.get("marking") or self.codes.get("size"):
+            return
+        for source in self.sources:
+            if source.field == "title":
+                yield source.position, self._row(marking_text(self.texts[source.position]))
 
     def _compose(
         self, need: bool, base: int, service: int, index: float, dual: float, symbol: float, use_service: bool

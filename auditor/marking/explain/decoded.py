@@ -70,7 +70,7 @@ def decoded_json(found: Marking | Unreadable, tables: Tables | None = None) -> d
         "ply_rating": whole(derived.ply_rating),
         "load_version": found.load_version,
         "additional_service_descriptions": [service_text(extra) for extra in found.additional],
-        "unread": list(found.unread),
+        "unread": [*found.unread, *(said for _, said in found.unlisted)],
     }
 
 

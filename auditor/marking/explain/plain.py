@@ -89,6 +89,10 @@ def explain(marking: Marking, derived: Derived | None = None, tables: Tables | N
     parts += [
         Part(words, "not understood", "Not part of any marking known here.", "", "unread") for words in marking.unread
     ]
+    parts += [
+        Part(said, name.replace("_", " "), "No published table lists it.", "", "unread")
+        for name, said in marking.unlisted
+    ]
     return tuple(parts)
 
 

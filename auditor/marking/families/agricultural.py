@@ -29,7 +29,7 @@ FAMILY = Family(
 
 def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> bool:
     """Whether a size with this service description and these letters belongs to the family."""
-    if size.prefix in ("IF", "VF") or letters & {"CFO", "CHO", "IMPLEMENT", "FI"}:
+    if size.shape == "farm-mm" or size.prefix in ("IF", "VF") or letters & {"CFO", "CHO", "IMPLEMENT", "FI"}:
         return True
     if size.prefix or size.suffix in ("LT", "ST", "C", "CP", "TR") or size.rim_in is None:
         return size.suffix in ("SL", "FI")
@@ -48,6 +48,8 @@ def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> 
             return True
         if size.aspect is not None:
             return (size.width_in or 0) >= 7
+        if size.decimals == 0 and size.construction is None and size.rim_in % 1 == 0:
+            return True  # 6-12 and 7-16 of small tractors
         odd_tenth = size.decimals == 1 and round((size.width_in or 0) * 10) % 5 != 0
         return odd_tenth or (size.decimals == 1 and size.rim_in >= 24)
     return False

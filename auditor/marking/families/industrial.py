@@ -30,6 +30,8 @@ def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> 
     width, rim = size.width_in or 0, size.rim_in
     if size.shape == "inch-diameter":  # 18x7-8, 28x9-15: whole inches on a bias rim
         whole = size.decimals == 0 and (size.overall_in or 0) % 1 == 0
+        if (size.overall_in, width, rim) == (15.0, 4.5, 8.0):  # 15x4 1/2-8 of fork lifts
+            return size.construction is None
         return whole and size.construction is None and (rim <= 10 or (rim, size.overall_in) == (15.0, 28.0))
     if size.shape == "metric":  # 200/50-10, 225/75-15: bias tires of plant; bias road tires carry a letter in front
         return size.construction is None and (rim <= 10 or ((size.width_mm or 0) >= 200 and rim in (12.0, 15.0)))
@@ -41,4 +43,6 @@ def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> 
         return size.construction is None and width >= 10 and rim in (16.5, 17.5, 19.5)
     if size.decimals < 2:
         return False
-    return (rim <= 9 and width >= 4) or (rim in (10.0, 12.0) and width >= 6.5) or (rim == 15 and width == 8.15)
+    return (
+        (rim <= 9 and width >= 4) or rim <= 6 or (rim in (10.0, 12.0) and width >= 6.5) or (rim == 15 and width == 8.15)
+    )

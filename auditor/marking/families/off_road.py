@@ -32,4 +32,5 @@ def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> 
     if size.shape != "numeric-inch":
         return False
     wide = (size.width_in or 0) >= 12
-    return wide and (size.rim_in in OFF_ROAD_RIMS or (size.rim_in == 24 and (size.width_in or 0) >= 13))
+    slow = service.speed_symbol in ("A1", "A2")  # 12.00R24 is a truck size too
+    return wide and (size.rim_in in OFF_ROAD_RIMS or (size.rim_in == 24 and (slow or (size.width_in or 0) >= 13)))

@@ -1,0 +1,63 @@
+"""What is suggested for a marking in no standard form says the same as the text."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import auditor
+from auditor.marking import Marking, decode
+from tests.marking.grammar import CASES, Case, facts
+
+KEYS = (
+    "family", "section_width_mm", "section_width_in", "aspect_ratio", "construction", "run_flat", "rim_diameter_in",
+    "overall_diameter_in", "load_index", "load_index_dual", "speed_symbol", "speed_open", "additional", "load_range",
+    "ply_rating", "load_version",
+)  # fmt: skip
+# Ways of shops to write the same; none of them says anything else.
+HABITS = (
+    ("a star for x", lambda text: text.replace("x", "*")),
+    ("a comma for the dot", lambda text: text.replace(".", ",")),
+    ("a bar before R", lambda text: text.replace("R", "/R", 1) if "/" in text else text),
+    ("an underscore before the rest", lambda text: text.replace(" ", "_", 1)),
+    ("a bar before the rest", lambda text: text.replace(" ", "-", 1)),
+    ("written twice", lambda text: f"{text.split(' ')[0]} {text}"),
+    ("words before", lambda text: f"Acme Tire Trail {text}"),
+    ("words behind", lambda text: f"{text} Acme Tire Trail"),
+    ("the article's number behind", lambda text: f"{text} Acme K715X"),
+    ("a seller's letter", lambda text: f"{text} (S)"),
+    ("a valve", lambda text: f"{text} TR15"),
+    ("small letters", lambda text: text.lower()),
+)
+
+
+@settings(max_examples=400)
+@given(CASES, st.sampled_from(HABITS))
+def test_habits_of_shops_change_no_fact(case: Case, habit: tuple[str, object]) -> None:
+    text = case[0]
+    written = habit[1](text)  # type: ignore[operator]
+    clean, found = decode(text), decode(written)
+    assert isinstance(clean, Marking)
+    if not isinstance(found, Marking):  # refused: nothing is suggested
+        return
+    for name, value in facts(clean, KEYS).items():
+        read = facts(found, KEYS)[name]
+        assert read == value or not found.says_all or read is None, (written, name, read, value)
+    for name in ("load_index", "load_index_dual", "speed_symbol", "rim_diameter_in"):
+        assert facts(found, (name,))[name] in (facts(clean, (name,))[name], None), (written, name)
+
+
+@settings(max_examples=300)
+@given(CASES, st.sampled_from(HABITS), st.sampled_from(HABITS))
+def test_the_suggestion_decodes_to_the_same_facts(case: Case, one: tuple[str, object], two: tuple[str, object]) -> None:
+    written = two[1](one[1](case[0]))  # type: ignore[operator]
+    found = decode(written)
+    suggested = auditor.audit_listing({"marking": written}).suggestions.get("marking")
+    if not isinstance(found, Marking) or suggested is None:
+        return
+    assert found.says_all
+    again = decode(suggested)
+    assert isinstance(again, Marking)
+    assert again == replace(found, unread=(), nonstandard=False)
