@@ -1,23 +1,27 @@
-"""`python -m tests.trials wild --file F`: what the auditor makes of what was written without a look at it."""
+"""`python -m tests.trials [listings|texts|wild]`: what the auditor makes of what was written without a look at it."""
 
 from __future__ import annotations
 
 import argparse
-import json
 from pathlib import Path
 
-from tests.trials import wild
+from tests.trials import listings, texts, wild
 
 
 def main() -> None:
     """Prints the figures of the trials asked for."""
     parser = argparse.ArgumentParser(prog="python -m tests.trials", description=__doc__)
-    parser.add_argument("kind", choices=["wild"])
-    parser.add_argument("--file", type=Path, action="append", required=True, help="trial files of one shape")
-    parser.add_argument("--details", action="store_true", help="name every row that was not read right")
+    parser.add_argument("kind", nargs="?", choices=["listings", "texts", "wild"], default="listings")
+    parser.add_argument(
+        "--file", type=Path, action="append", help="trial files of one shape, in place of the tests' own"
+    )
+    parser.add_argument("--details", action="store_true", help="name every row that was missed, accused or not read")
     options = parser.parse_args()
-    rows = [json.loads(line) for path in options.file for line in path.read_text("utf-8").splitlines() if line.strip()]
-    print(wild.report(wild.measure(rows), options.details))
+    kind = {"listings": listings, "texts": texts, "wild": wild}[options.kind]
+    files = options.file or ([] if kind is wild else kind.files())
+    if not files:
+        parser.error("shop texts are no part of the project: name a file of them with --file.")
+    print(kind.report(kind.measure(listings.read(files)), options.details))
 
 
 main()

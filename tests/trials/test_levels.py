@@ -1,0 +1,35 @@
+"""The reached level on trials that others wrote is held."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+from tests.trials import listings, texts
+
+LEVELS = tomllib.loads(Path(__file__).with_name("levels.toml").read_text("utf-8"))
+
+
+def percent(part: int, whole: int) -> float:
+    return 100.0 * part / whole
+
+
+def test_listings() -> None:
+    level, figures = LEVELS["listings"], listings.measure(listings.read(listings.files()))
+    must, right = figures.of(wrong=True, must=True), figures.of(wrong=False)
+    assert len(must) > 300 and len(right) > 700
+    found = percent(len(must) - len(figures.missed), len(must))
+    held, minor = percent(len(figures.held), len(right)), percent(len(figures.minor), len(right))
+    said = listings.report(figures, details=False)
+    assert found >= level["found_of_must_percent"], said
+    assert held <= level["held_wrongly_percent"], said
+    assert minor <= level["minor_percent"], said
+    assert not figures.differing, said
+
+
+def test_texts() -> None:
+    level, outcomes = LEVELS["texts"], texts.measure(texts.read(texts.files()))
+    untrue, fine = [one for one in outcomes if one.untrue], [one for one in outcomes if not one.untrue]
+    assert len(untrue) > 700 and len(fine) > 1000
+    assert percent(sum(one.found for one in untrue), len(untrue)) >= level["found_percent"]
+    assert percent(sum(one.accused for one in fine), len(fine)) <= level["accused_percent"]

@@ -1,0 +1,134 @@
+"""Trial sentences: untrue claims found or missed, true and unrelated sentences left alone or accused.
+
+A row gives a title or description, the right marking of its listing, further right fields in `other`, and a verdict:
+"false" says something untrue about this tire and must get a finding on the text above minor that names the `right`
+value; "true" is right; "other" is about something else.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from tests.trials.both_paths import Findings, Listing, differing, one_by_one
+from tests.trials.listings import read
+
+FOLDER = Path(__file__).resolve().parents[1] / "reference"
+
+
+def files() -> list[Path]:
+    """The trial files of the tests."""
+    return [FOLDER / "trials" / "texts.jsonl", *sorted((FOLDER / "texts").glob("*.jsonl"))]
+
+
+def listing_of(row: dict[str, Any]) -> Listing:
+    """The listing that a row describes."""
+    return {"marking": row["marking"], row["field"]: row["text"], **row.get("other", {})}
+
+
+@dataclass(slots=True)
+class Outcome:
+    """What became of one sentence."""
+
+    row: dict[str, Any]
+    findings: Findings
+
+    @property
+    def untrue(self) -> bool:
+        return bool(self.row["verdict"] == "false")
+
+    @property
+    def above_minor(self) -> Findings:
+        return [one for one in self.findings if one["grade"] != "minor" and one["field"] == self.row["field"]]
+
+    @property
+    def found(self) -> bool:
+        return bool(self.above_minor)
+
+    @property
+    def accused(self) -> bool:
+        """Any finding above minor, on whatever field: nothing in the listing is wrong but an untrue text."""
+        return any(one["grade"] != "minor" for one in self.findings)
+
+    @property
+    def named(self) -> bool:
+        """A finding says the right value."""
+        wanted = [_plain(text) for text in str(self.row["right"]).split("|")]
+        said = [_plain(f"{one['derived']} | {one['suggestion']} | {one['message']}") for one in self.above_minor]
+        return any(_holds(text, one) for text in said for one in wanted)
+
+
+def _plain(text: str) -> str:
+    text = re.sub(r"(?<=\d)[,.\s\u00a0\u202f'](?=\d{3}\b)", "", text.lower())
+    return re.sub(r"(?<=\d),(?=\d)", ".", text)
+
+
+def _holds(text: str, wanted: str) -> bool:
+    number = re.match(r"\d+(?:\.\d+)?", wanted)
+    if number is None:
+        return wanted.replace("-", " ") in text.replace("-", " ")
+    value = float(number[0])
+    return any(abs(float(one) - value) < 0.51 for one in re.findall(r"\d+(?:\.\d+)?", text))
+
+
+def measure(rows: list[dict[str, Any]]) -> list[Outcome]:
+    """Audits the sentences, each beside its marking."""
+    found = one_by_one([listing_of(row) for row in rows])
+    return [Outcome(row, findings) for row, findings in zip(rows, found, strict=True)]
+
+
+def report(outcomes: list[Outcome], details: bool) -> str:
+    """Recall, named values and false alarms, by language, kind and verdict."""
+    lines = [
+        *_table("language", "lang", outcomes),
+        "",
+        *_table("kind", "kind", [one for one in outcomes if one.untrue]),
+        "",
+        *_table("accused kinds", "kind", [one for one in outcomes if not one.untrue and one.accused]),
+    ]
+    rules = Counter(f["rule"] for one in outcomes if not one.untrue for f in one.findings if f["grade"] != "minor")
+    lines += ["", "accused by rule", *(f"  {count:4} {name}" for name, count in rules.most_common())]
+    rows = [listing_of(one.row) for one in outcomes]
+    apart = differing(rows)
+    lines += ["", f"the two paths differ on {len(apart)} of {len(rows)}"]
+    if details:
+        lines += ["", "MISSED", *(_detail(one) for one in outcomes if one.untrue and not one.found)]
+        lines += ["", "NOT NAMED", *(_detail(one) for one in outcomes if one.untrue and one.found and not one.named)]
+        lines += ["", "ACCUSED", *(_detail(one) for one in outcomes if not one.untrue and one.accused)]
+        lines += ["", "THE PATHS DIFFER", *(_detail(outcomes[number]) for number in apart)]
+    return "\n".join(lines)
+
+
+def _table(title: str, by: str, outcomes: list[Outcome]) -> Iterable[str]:
+    yield f"{title:16} untrue  found          named    right/other  accused"
+    groups = ["all", *sorted({str(one.row[by]) for one in outcomes})]
+    for group in groups:
+        some = [one for one in outcomes if group in ("all", one.row[by])]
+        untrue, fine = [one for one in some if one.untrue], [one for one in some if not one.untrue]
+        found = sum(one.found for one in untrue)
+        named = sum(one.found and one.named for one in untrue)
+        accused = sum(one.accused for one in fine)
+        yield (
+            f"{group:16} {len(untrue):6} {found:6} {_share(found, len(untrue))} {named:6}"
+            f"       {len(fine):6}  {accused:6} {_share(accused, len(fine))}"
+        )
+
+
+def _share(part: int, whole: int) -> str:
+    return f"{100 * part / whole:5.1f} %" if whole else "      -"
+
+
+def _detail(one: Outcome) -> str:
+    said = "; ".join(f"{f['grade']} {f['rule']} in {f['field']}: {f['message']}" for f in one.findings) or "nothing"
+    about = {name: one.row[name] for name in ("wrong", "right", "other") if name in one.row}
+    row = one.row
+    head = f"{row['id']} {row['lang']} {row['verdict']} {row['kind']} [{row['marking']}] {row['field']}"
+    return f"{head}: {row['text']}\n    {json.dumps(about, ensure_ascii=False)}\n    -> {said}"
+
+
+__all__ = ["files", "measure", "read", "report"]
