@@ -24,11 +24,6 @@ def usual_workers() -> int:
         return max(1, os.cpu_count() or 1)
 
 
-def in_order(work: Callable[[Unit], Result], units: Iterable[Unit], workers: int) -> Iterator[Result]:
-    """`work(unit)` for every unit, in the order of the units; see `streamed`."""
-    return streamed(lambda unit: (work(unit),), units, workers, lambda _: 0, 1)
-
-
 def streamed(
     work: Callable[[Unit], Iterable[Result]],
     units: Iterable[Unit],

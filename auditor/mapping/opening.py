@@ -26,7 +26,6 @@ from auditor.rulebook.listing_fields import Contract
 
 UNMAPPED = Mapping("none", ())
 SAMPLE_RECORDS = 2000
-AnyFeed = CsvFeed | ParquetFeed | JsonFeed
 _MAGIC = (
     (b"PAR1", "parquet"),
     (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "xls"),

@@ -19,7 +19,6 @@ from auditor.rulebook.listing_fields import Contract
 
 CERTAIN = 0.7  # from here on `audit` uses a column without a person's word
 VOTES = 200  # values that must settle a unit which neither cells nor header give
-_TEXT_GROUPS = frozenset(["supplier", "sku", "part_number", "brand", "model", "title", "description"])
 _OFTEN_MORE = frozenset({"load_index", "speed_symbol", "size"})  # headers over columns that often hold more
 _OTHER_BUSINESS = re.compile(
     r"\b(price|cost|msrp|preis|vk|ek|prix|tarif|precio|coste|prezzo|costo|prijs|cena|qty|quantity|stock|bestand|menge|"

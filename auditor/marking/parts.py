@@ -14,7 +14,6 @@ from auditor.marking.service import DESCRIPTION, HIGHEST_INDEX, MORE, SYMBOL, de
 from auditor.trade.marking_model import ServiceDescription
 
 _JOIN = re.compile(r" ?[/+] ?")
-_SPACED_SYMBOL = re.compile(r"(?<=\d) (?=[A-Z])")
 
 
 @dataclass(slots=True)

@@ -31,10 +31,6 @@ class WorstFindings:
     found: dict[str, int]  # grade -> findings in the file
     shown: dict[str, int]  # grade -> findings in `table`
 
-    @property
-    def capped(self) -> bool:
-        return sum(self.shown.values()) < sum(self.found.values())
-
 
 def worst_findings(path: Path, limit: int = FINDINGS_SHOWN, share_for_all: float = 0.4) -> WorstFindings:
     """The worst `limit` findings of `findings.parquet`, worst first.

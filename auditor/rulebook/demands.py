@@ -12,7 +12,6 @@ KEYS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "range": (("field",), ("least", "most", "when")),
     "pattern": (("field",), ("matches", "forbids", "when")),
 }
-KINDS = tuple(KEYS)
 _ALL_KEYS = frozenset(key for needed, more in KEYS.values() for key in (*needed, *more))
 
 
@@ -25,7 +24,7 @@ class When(NamedTuple):
 
 
 class Demand(NamedTuple):
-    """What a rule of one of KINDS demands; what its kind does not use is empty."""
+    """What a rule of one of these kinds demands; what its kind does not use is empty."""
 
     field: str
     instead: tuple[str, ...] = ()  # fields that may be filled in its place

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 GRADES = ("critical", "major", "minor")  # worst first
-VERDICTS = ("release", "hold")
 
 COLUMNS: tuple[tuple[str, str], ...] = (
     ("feed", "string"),

@@ -1,7 +1,7 @@
 """The published tables of the trade, read from the rule book's `tables/` folder; sources in its `SOURCES.md`.
 
 Pure Python and read on first use, because a single-listing check has to start in milliseconds.
-`LOAD_KG`, `SPEED_KMH` and the other capitals are the default tables; `load_tables(folder)` reads other ones.
+`default_tables()` are those of the program; `load_tables(folder)` reads other ones.
 """
 
 from __future__ import annotations
@@ -16,24 +16,6 @@ from typing import NamedTuple
 from auditor.errors import RuleBookError
 from auditor.rules_folder import rules_folder
 from auditor.trade.units import MM_PER_INCH
-
-LOAD_KG: tuple[float, ...]  # position = load index, 0 to 279
-SPEED_KMH: dict[str, float]  # speed symbol -> km/h, slowest first (H between U and V)
-SPEED_MPH_PRINTED: dict[str, float]  # speed symbol -> mph as U.S. charts print it
-SPEED_FLOOR_KMH: dict[str, float]  # open-ended "ZR", "(V)", "(W)", "(Y)" -> km/h they are rated above
-RIM_MM: dict[float, float]  # rim diameter code -> mm
-LOAD_RANGE_PLY: dict[str, int]  # load range letter -> ply rating
-PLY_LOAD_RANGE: dict[int, str]  # ply rating -> load range letter
-
-_CONSTANTS = {
-    "LOAD_KG": "load_kg",
-    "SPEED_KMH": "speed_kmh",
-    "SPEED_MPH_PRINTED": "speed_mph_printed",
-    "SPEED_FLOOR_KMH": "speed_floor_kmh",
-    "RIM_MM": "rim_diameter_mm",
-    "LOAD_RANGE_PLY": "load_range_ply",
-    "PLY_LOAD_RANGE": "ply_load_range",
-}
 
 _COLUMNS = {  # file -> columns of text, columns of numbers
     "load_index.csv": (("load_index",), ("load_kg",)),
@@ -62,8 +44,6 @@ class NoiseLimit(NamedTuple):
     width_over_mm: float
     width_up_to_mm: float
     limit_db: float
-    snow_extra_db: float
-    extra_load_extra_db: float
 
 
 class LoadBand(NamedTuple):
@@ -128,37 +108,6 @@ class Tables:
         return floor(MM_PER_INCH * code + 0.5 + 1e-9) if listed is None else listed
 
 
-def load_kg(index: int) -> float | None:
-    """kg of a load index (`119` -> 1360.0); None outside 0 to 279.  Source: UN Regulation No. 30, Annex 4."""
-    return default_tables().load_of(index)
-
-
-def rim_mm(code: float) -> float:
-    """mm of a rim diameter code (`17` -> 432, `22.5` -> 572).  Source: UN Regulations No. 30 and 54."""
-    return default_tables().rim_of(code)
-
-
-def noise_limit_db(
-    tire_class: str,
-    width_mm: float,
-    *,
-    snow: bool = False,
-    extra_load: bool = False,
-    traction: bool = False,
-    tables: Tables | None = None,
-) -> float | None:
-    """LV of a tire in dB, None for an unknown class.  Snow and extra load are not added up.
-
-    Source: Regulation (EC) No 661/2009, Annex II, Part C.
-    """
-    use = "traction" if traction and tire_class != "C1" else "normal"
-    for row in (tables or default_tables()).noise_limits:
-        if row.tire_class == tire_class and row.use == use and row.width_over_mm < width_mm <= row.width_up_to_mm:
-            snow_extra = row.snow_extra_db if snow else 0.0
-            return row.limit_db + max(snow_extra, row.extra_load_extra_db if extra_load else 0.0)
-    return None
-
-
 Folders = tuple[Path, ...]  # where tables are looked for, in this order
 
 
@@ -221,8 +170,6 @@ def _noise_rows(folders: Folders) -> Iterator[NoiseLimit]:
             width_over_mm=float(row["width_over_mm"]),
             width_up_to_mm=float(row["width_up_to_mm"] or "inf"),
             limit_db=float(row["limit_db"]),
-            snow_extra_db=float(row["snow_extra_db"]),
-            extra_load_extra_db=float(row["extra_load_extra_db"]),
         )
 
 
@@ -284,11 +231,3 @@ def _check_number(path: Path, position: int, column: str, cell: str) -> None:
         float(cell)
     except ValueError as error:
         raise RuleBookError(f"{path}: line {position}, {column}: {cell!r} should be a number.") from error
-
-
-def __getattr__(name: str) -> object:
-    if name not in _CONSTANTS:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    value: object = getattr(default_tables(), _CONSTANTS[name])
-    globals()[name] = value  # the next look-up costs nothing
-    return value

@@ -73,7 +73,7 @@ def run_auditor(feed: Path, out: Path, threads: int) -> None:
         import pyarrow as pa
         import pyarrow.parquet as pq
 
-        from auditor.engine.pool import in_order
+        from auditor.engine.pool import streamed
         from auditor.engine.unit_audit import UnitAuditor
 
         auditor = UnitAuditor(question_book(), claims=False)
@@ -81,7 +81,7 @@ def run_auditor(feed: Path, out: Path, threads: int) -> None:
         types = {"row": pa.int64(), "field": pa.string(), "stated": pa.string(), "expected": pa.float64()}
         work = partial(_answers, feed=opened, read=read, plan=plan, auditor=auditor)
         with pq.ParquetWriter(out, pa.schema(list(types.items())), compression="zstd") as writer:
-            for tables in in_order(work, opened.units(), threads):
+            for tables in streamed(lambda unit: (work(unit),), opened.units(), threads, lambda _: 0, 1):
                 for table in tables:
                     writer.write_table(table)
 

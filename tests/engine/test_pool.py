@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from auditor.engine.pool import in_order, streamed
+from auditor.engine.pool import streamed
 
 
 def three(unit: int) -> Iterator[tuple[int, int]]:
@@ -26,7 +26,6 @@ def weight_of_one(_: object) -> int:
 def test_results_come_in_the_order_of_the_units(workers: int, most: int) -> None:
     found = list(streamed(three, range(9), workers, weight_of_one, most))
     assert found == [(unit, position) for unit in range(9) for position in range(3)]
-    assert list(in_order(abs, [-3, 2, -1], workers)) == [3, 2, 1]
 
 
 def test_a_unit_rests_while_nobody_takes_its_results() -> None:

@@ -11,7 +11,7 @@ import pytest
 import auditor
 from auditor.marking import Marking
 from auditor.trade.facts import fact_in, fact_row
-from auditor.trade.tables import LOAD_KG, default_tables
+from auditor.trade.tables import default_tables
 
 with (Path(__file__).parent / "size_index_pairs.csv").open(encoding="utf-8", newline="") as file:
     PAIRS = list(csv.DictReader(file))
@@ -41,7 +41,7 @@ def test_no_known_pair_falls_out_of_its_band(strength: bool) -> None:
         low, high = band_of(pair, strength=strength)
         if low == low:
             seen[pair["family"]] += 1
-            if not low <= LOAD_KG[int(pair["load_index"])] <= high:
+            if not low <= default_tables().load_kg[int(pair["load_index"])] <= high:
                 out.append((pair["size"], pair["load_index"], pair["load_version"], pair["load_range"], low, high))
     assert not out
     assert sum(seen.values()) > 800 and set(seen) >= BANDED - {"off-road"}
@@ -61,5 +61,5 @@ def test_a_typo_of_eight_indices_is_outside(family: str, share: float) -> None:
             continue
         for index in (int(pair["load_index"]) - TYPO, int(pair["load_index"]) + TYPO):
             total += 1
-            caught += not low <= LOAD_KG[index] <= high
+            caught += not low <= default_tables().load_kg[index] <= high
     assert caught >= share * total, (caught, total)

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
+import csv
+from math import inf
+
 import pint
 import pytest
 
-from auditor.trade.tables import (
-    LOAD_RANGE_PLY,
-    PLY_LOAD_RANGE,
-    RIM_MM,
-    SPEED_FLOOR_KMH,
-    SPEED_KMH,
-    SPEED_MPH_PRINTED,
-    noise_limit_db,
-    rim_mm,
-)
+from auditor.rules_folder import rules_folder
+from auditor.trade.tables import default_tables
 
+TABLES = default_tables()
 UNITS = pint.UnitRegistry()
 
 # UN Regulations No. 30 and 54, table of speed categories: symbols and km/h.
@@ -38,46 +34,61 @@ RIM_TABLE_MM = {
 
 
 def test_symbols_in_the_regulations_order_with_h_between_u_and_v() -> None:
-    assert list(SPEED_KMH.items()) == list(REGULATION_KMH.items())
-    assert list(SPEED_KMH.values()) == sorted(SPEED_KMH.values())
+    assert list(TABLES.speed_kmh.items()) == list(REGULATION_KMH.items())
+    assert list(TABLES.speed_kmh.values()) == sorted(TABLES.speed_kmh.values())
 
 
 def test_letters_that_are_no_symbol() -> None:
-    assert not {"I", "O", "X", "Z"} & set(SPEED_KMH)
+    assert not {"I", "O", "X", "Z"} & set(TABLES.speed_kmh)
 
 
 def test_printed_mph_is_the_list_of_us_tire_makers() -> None:
-    assert {symbol: SPEED_MPH_PRINTED[symbol] for symbol in PRINTED_MPH} == PRINTED_MPH
+    assert {symbol: TABLES.speed_mph_printed[symbol] for symbol in PRINTED_MPH} == PRINTED_MPH
 
 
-@pytest.mark.parametrize("symbol", SPEED_KMH)
+@pytest.mark.parametrize("symbol", TABLES.speed_kmh)
 def test_printed_mph_is_the_nearest_whole_mph_by_pint(symbol: str) -> None:
-    exact = UNITS.Quantity(SPEED_KMH[symbol], "km/h").to("mile/hour").magnitude
-    assert SPEED_MPH_PRINTED[symbol] == round(exact)
+    exact = UNITS.Quantity(TABLES.speed_kmh[symbol], "km/h").to("mile/hour").magnitude
+    assert TABLES.speed_mph_printed[symbol] == round(exact)
 
 
 def test_open_ended_marks() -> None:
     # ZR above 240 km/h: UN Regulation No. 30; the bracketed ones: from memory of No. 30 and No. 75.
-    assert SPEED_FLOOR_KMH == {"ZR": 240, "(V)": 240, "(W)": 270, "(Y)": 300}
+    assert TABLES.speed_floor_kmh == {"ZR": 240, "(V)": 240, "(W)": 270, "(Y)": 300}
 
 
 def test_rim_diameters_of_the_regulations() -> None:
-    assert {code: RIM_MM[code] for code in RIM_TABLE_MM} == RIM_TABLE_MM
+    assert {code: TABLES.rim_diameter_mm[code] for code in RIM_TABLE_MM} == RIM_TABLE_MM
 
 
 @pytest.mark.parametrize("code", [*RIM_TABLE_MM, 8, 11, 27, 34, 46, 49, 63])
 def test_every_rim_diameter_is_its_code_in_inches_by_pint(code: float) -> None:
-    assert abs(rim_mm(code) - UNITS.Quantity(code, "inch").to("mm").magnitude) <= 0.5 + 1e-9
+    assert abs(TABLES.rim_of(code) - UNITS.Quantity(code, "inch").to("mm").magnitude) <= 0.5 + 1e-9
 
 
 def test_half_millimetres_round_up() -> None:
-    assert (rim_mm(12.5), rim_mm(17.5), rim_mm(22.5)) == (318, 445, 572)  # 317.5, 444.5, 571.5
+    assert (TABLES.rim_of(12.5), TABLES.rim_of(17.5), TABLES.rim_of(22.5)) == (318, 445, 572)  # 317.5, 444.5, 571.5
 
 
 def test_load_ranges_skip_i_and_k() -> None:
     # U.S. load range letters as tire makers' data sheets give them.
-    assert dict(LOAD_RANGE_PLY) == dict(zip("ABCDEFGHJLMN", range(2, 26, 2), strict=True))
-    assert PLY_LOAD_RANGE[10] == "E"
+    assert dict(TABLES.load_range_ply) == dict(zip("ABCDEFGHJLMN", range(2, 26, 2), strict=True))
+    assert TABLES.ply_load_range[10] == "E"
+
+
+def noise_limit_db(
+    tire_class: str, width_mm: float, *, snow: bool = False, extra: bool = False, use: str = ""
+) -> float:
+    """The limit of a tire by the rows of the table; extras are not added up."""
+    with (rules_folder() / "tables" / "eu_noise_limit.csv").open(encoding="utf-8", newline="") as file:
+        (row,) = (
+            row
+            for row in csv.DictReader(file)
+            if (row["tire_class"], row["use"]) == (tire_class, use or "normal")
+            and float(row["width_over_mm"]) < width_mm <= float(row["width_up_to_mm"] or inf)
+        )
+    more = (snow * float(row["snow_extra_db"]), extra * float(row["extra_load_extra_db"]))
+    return float(row["limit_db"]) + max(more)
 
 
 @pytest.mark.parametrize(
@@ -91,9 +102,9 @@ def test_noise_limits_of_c1_by_width(width_mm: float, limit_db: float) -> None:
 
 def test_noise_extras_are_not_added_up() -> None:
     # Regulation (EC) No 661/2009, Annex II, Part C, 1: 1 dB for snow, extra load, or both.
-    assert noise_limit_db("C1", 225, snow=True, extra_load=True) == 72
+    assert noise_limit_db("C1", 225, snow=True, extra=True) == 72
     assert noise_limit_db("C2", 215) == 72
-    assert noise_limit_db("C3", 315, traction=True) == 75
+    assert noise_limit_db("C3", 315, use="traction") == 75
 
 
 @pytest.mark.parametrize(
@@ -103,7 +114,6 @@ def test_noise_extras_are_not_added_up() -> None:
 def test_noise_limits_fit_real_label_rows(width_mm: float, extra_load: bool, level_db: float, noise_class: str) -> None:
     # Label rows of 235/65R17 XL, 325/25ZR21 XL and 235/75R15; B reaches to 3 dB below LV: from memory of
     # Regulation (EU) 2020/740.
-    limit = noise_limit_db("C1", width_mm, extra_load=extra_load)
-    assert limit is not None
+    limit = noise_limit_db("C1", width_mm, extra=extra_load)
     assert noise_class == "B"
     assert limit - 3 < level_db <= limit

@@ -11,7 +11,7 @@ import pytest
 
 from auditor.errors import RuleBookError
 from auditor.rules_folder import rules_folder
-from auditor.trade.tables import Tables, default_tables, load_tables, noise_limit_db, rim_mm
+from auditor.trade.tables import Tables, default_tables, load_tables
 
 
 @pytest.fixture
@@ -37,22 +37,11 @@ def test_another_folder_gives_other_tables(copy: Path) -> None:
     other = load_tables(copy)
     assert isinstance(other, Tables)
     assert other.rim_of(17) == 433
-    assert rim_mm(17) == 432
+    assert default_tables().rim_of(17) == 432
 
 
 def test_unlisted_rim_code_is_computed() -> None:
     assert default_tables().rim_of(47) == 1194  # 1193.8
-
-
-def test_unknown_noise_class_has_no_limit() -> None:
-    assert noise_limit_db("C4", 205) is None
-
-
-def test_unknown_name_is_an_attribute_error() -> None:
-    import auditor.trade.tables
-
-    with pytest.raises(AttributeError, match="LOAD_STONES"):
-        _ = auditor.trade.tables.LOAD_STONES
 
 
 def test_pressures_that_catalogs_print() -> None:

@@ -202,16 +202,6 @@ class BlockStatements(Statements):
         texts = [*distinct.cast(pa.string()).fill_null("").to_pylist(), ""]  # the last for blank cells, at place -1
         return np.array([test(text.strip()) for text in texts], dtype=np.bool_)[positions]
 
-    def source_codes(self, position: int) -> Any:
-        """Codes of a source's texts, equal where the texts are; for telling distinct findings apart."""
-        if position < 0:
-            return np.zeros(self.count, dtype=np.int64)
-        coded = self.texts.get(position)
-        if coded is not None:
-            return coded.codes.astype(np.int64)
-        column = self.raw[position]
-        return encoded(column)[1].astype(np.int64)
-
     def cell_column(self, position: int, rows: Rows | None = None) -> pa.Array:
         """The raw texts of a source, "" for blank cells; of all records, or of some."""
         if position < 0:
