@@ -12,9 +12,7 @@ def main() -> None:
     """Prints the figures of the trials asked for."""
     parser = argparse.ArgumentParser(prog="python -m tests.trials", description=__doc__)
     parser.add_argument("kind", nargs="?", choices=["listings", "texts", "wild"], default="listings")
-    parser.add_argument(
-        "--file", type=Path, action="append", help="trial files in place of the tests' own"
-    )
+    parser.add_argument("--file", type=Path, action="append", help="trial files in place of the tests' own")
     parser.add_argument("--details", action="store_true", help="name every row that was missed, accused or not read")
     options = parser.parse_args()
     kind = {"listings": listings, "texts": texts, "wild": wild}[options.kind]
