@@ -39,24 +39,12 @@ def _search_units(path: Path, start: int, stop: int, marks: Marks) -> Iterator[W
     for end, records, faulty, alone in _counted_chunks(path, start, stop, marks):
         if alone and end.begin > unit_start:  # a record beyond the limit gets a unit of its own
             yield WorkUnit(index, unit_record, record - unit_record, unit_start, end.begin, tuple(cuts), careful)
-            index, unit_record, unit_start, careful, cuts = (
-                index + 1,
-                record,
-                end.begin,
-                False,
-                [end.begin, record],
-            )
+            index, unit_record, unit_start, careful, cuts = index + 1, record, end.begin, False, [end.begin, record]
         record += records
         careful = careful or faulty
         if alone or record - unit_record >= UNIT_RECORDS or end.stop - unit_start >= most:
             yield WorkUnit(index, unit_record, record - unit_record, unit_start, end.stop, tuple(cuts), careful)
-            index, unit_record, unit_start, careful, cuts = (
-                index + 1,
-                record,
-                end.stop,
-                False,
-                [end.stop, record],
-            )
+            index, unit_record, unit_start, careful, cuts = index + 1, record, end.stop, False, [end.stop, record]
             most = _unit_bytes(index, stop - end.stop)
         elif end.stop - cuts[-2] >= PIECE_BYTES:
             cuts += [end.stop, record]

@@ -27,7 +27,6 @@ class Judgement(NamedTuple):
     """How stated values stand to what the marking says; truth values over the listings."""
 
     known: Any  # both sides are there
-    near: Any  # equal but for roundings
     above: Any
     below: Any
     between: Any  # outside the roundings, inside the allowance
@@ -78,7 +77,7 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
     could_not_tell = ops.known(stated) & ops.no(known)
     near = off <= width
     if not ops.any_of(known & ops.no(near)):
-        return Judgement(known, near, st.never, st.never, st.never, derived, stated, could_not_tell)
+        return Judgement(known, st.never, st.never, st.never, derived, stated, could_not_tell)
     allowed = near
     if allowance:
         allowed = near | (off <= tolerance_width(st, allowance, unit, derived))
@@ -99,7 +98,7 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
     if open_floor is not None:
         above = above & ops.no(open_floor)
     between = st.never if allowed is near else known & allowed & ops.no(near)
-    return Judgement(known, near, above, below, between, derived, stated, could_not_tell)
+    return Judgement(known, above, below, between, derived, stated, could_not_tell)
 
 
 def derived_for(st: Statements, slot: Slot, fact: str) -> tuple[Any, Any]:

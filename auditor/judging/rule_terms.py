@@ -6,7 +6,8 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any
 
-from auditor.judging.statements import FactFunction, Statements
+from auditor.judging.failures import Collector, Failure
+from auditor.judging.statements import FactFunction, Slot, Statements
 from auditor.rulebook.rule import Rule
 from auditor.trade.family import FAMILY_NUMBER
 
@@ -102,3 +103,17 @@ def _by_family(st: Statements, percent: float, by_family: dict[str, float]) -> A
         if name in FAMILY_NUMBER:
             positions[int(FAMILY_NUMBER[name])] = float(value)
     return st.ops.first_known(st.ops.look_up(positions, st.fact("family")), st.ops.constant(percent, st.nothing))
+
+
+def add_on_first(
+    rule: Rule, st: Statements, out: Collector, where: Any, report: Callable[[Statements, Slot], str] | None = None
+) -> None:
+    """A failure of the first statement of each listing among the rule's fields; `report` names its field."""
+    ops, seen = st.ops, st.never
+    for slot in (slot for field in rule.fields if ops.any_of(where) for slot in st.own(field)):
+        value = st.value(slot)
+        here = where & ops.known(value) & ops.no(seen)
+        seen = seen | here
+        if ops.any_of(here):
+            named = slot.report if report is None else report(st, slot)
+            out.add(Failure(rule, slot.source, named, slot.field, here, value, st.nothing))

@@ -37,7 +37,6 @@ class Size:
     code: str | None = None
     decimals: int = 0  # of an inch width
     weak: bool = False  # separators or the construction letter are missing
-    assumed: bool = False  # the construction letter was not written
 
 
 @dataclass(frozen=True, slots=True)

@@ -91,11 +91,10 @@ def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | 
     start = match.start()
     if prefix and _is_a_name(match, prefix, rim[0]):
         prefix, start = "", match.start("width")
-    assumed = False
     # A passenger-like size whose construction letter was lost is taken as radial: in the widths that end in 5
     # nothing else is made today, and neither rim, load nor speed hangs on it (common practice, no source).
     if weak and not letters and width[-1] == "5" and not prefix.startswith("S"):
-        construction, con_text, assumed = "R", "R", True
+        construction, con_text = "R", "R"
     return Size(
         shape,
         start,
@@ -111,7 +110,6 @@ def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | 
         rim_in=rim[0],
         rim_mm=rim[1],
         weak=weak,
-        assumed=assumed,
     )
 
 

@@ -7,7 +7,7 @@ from functools import cache, partial
 from typing import Any
 
 from auditor.judging.failures import Collector, Failure
-from auditor.judging.rule_terms import is_of_family
+from auditor.judging.rule_terms import add_on_first, is_of_family
 from auditor.judging.statements import FactFunction, Slot, Statements
 from auditor.rulebook.rule import Rule
 
@@ -44,18 +44,8 @@ def _is_unknown(value: Any) -> Any:
 
 def grade_not_applicable(rule: Rule, st: Statements, out: Collector) -> None:
     """Grades are for passenger tires: not LT, not spares, not rims of 12 inches or less.  One finding per listing."""
-    ops = st.ops
     ungraded = st.per_marking(_is_ungraded(tuple(rule.limit("graded_families")), rule.limit("exempt_rim_in")))
-    if not ops.any_of(ungraded):
-        return
-    seen = st.never
-    for field in rule.fields:
-        for slot in st.own(field):
-            value = st.value(slot)
-            where = ungraded & ops.known(value) & ops.no(seen)
-            seen = seen | where
-            if ops.any_of(where):
-                out.add(Failure(rule, slot.source, _report(st, slot), field, where, value, st.nothing))
+    add_on_first(rule, st, out, ungraded, _report)
 
 
 @cache

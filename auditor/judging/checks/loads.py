@@ -8,31 +8,16 @@ from typing import Any
 
 from auditor.judging.checks.markings import add_on_marking
 from auditor.judging.failures import Collector, Failure
-from auditor.judging.rule_terms import is_of_family, tolerance_of
+from auditor.judging.rule_terms import add_on_first, is_of_family, tolerance_of
 from auditor.judging.statements import FactFunction, Statements
 from auditor.rulebook.rule import Rule
 from auditor.trade.codes import LOAD_VERSIONS
 from auditor.trade.units import unit_of
 
 
-def _unverified(rule: Rule, st: Statements, out: Collector, open_: Any) -> None:
-    """The first statement of each listing that the marking offers nothing to verify with."""
-    ops = st.ops
-    if not ops.any_of(open_):
-        return
-    seen = st.never
-    for field in rule.fields:
-        for slot in st.own(field):
-            value = st.value(slot)
-            where = open_ & ops.known(value) & ops.no(seen)
-            seen = seen | where
-            if ops.any_of(where):
-                out.add(Failure.of(rule, slot, where, value, st.nothing))
-
-
 def load_unverified(rule: Rule, st: Statements, out: Collector) -> None:
     """A load is stated, but there is no load index to verify it with."""
-    _unverified(rule, st, out, st.per_marking(_has_no_load))
+    add_on_first(rule, st, out, st.per_marking(_has_no_load))
 
 
 def _has_no_load(ops: Any, fact: Callable[[str], Any]) -> Any:
@@ -41,7 +26,7 @@ def _has_no_load(ops: Any, fact: Callable[[str], Any]) -> Any:
 
 def speed_unverified(rule: Rule, st: Statements, out: Collector) -> None:
     """A speed is stated, but there is no speed symbol to verify it with."""
-    _unverified(rule, st, out, st.per_marking(_has_no_speed))
+    add_on_first(rule, st, out, st.per_marking(_has_no_speed))
 
 
 def _has_no_speed(ops: Any, fact: Callable[[str], Any]) -> Any:
