@@ -15,7 +15,7 @@ from auditor.judging.demands import demand_rule
 from auditor.judging.failures import Collector, Failure, ScopedCollector
 from auditor.judging.own_checks import own_check
 from auditor.judging.rule_terms import family_in, in_force, tolerance_width
-from auditor.judging.statements import TEXTS, FactFunction, Slot, Statements
+from auditor.judging.statements import SPLIT_SIZE, TEXTS, FactFunction, Slot, Statements
 from auditor.judging.unit_rules import unit_rule
 from auditor.rulebook.rule import Rule
 from auditor.trade.codes import is_code
@@ -171,6 +171,8 @@ def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
             allowed = in_force(rule, st)
             if allowed is not None:
                 where = where & allowed
+            if slot.field in SPLIT_SIZE and not slot.is_claim:
+                where = where & ops.no(st.stands_in(slot.field))
             if rule.finds == "between":  # one finding per listing
                 where = where & ops.no(seen)
                 seen = seen | where

@@ -6,7 +6,7 @@ come from: it answers with a float or a float64 array, whichever vocabulary it w
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable
 from functools import cache
 from typing import Any, NamedTuple
 
@@ -18,6 +18,7 @@ MARKING_TEXTS = ("marking", "size", "service_description")
 TEXTS = ("title", "description")
 IDENTITY = ("supplier", "sku", "part_number", "gtin", "brand", "model")
 REGIONS = MARKING_TEXTS + TEXTS
+SPLIT_SIZE = ("section_width_mm", "section_width_in", "aspect_ratio", "rim_diameter_in", "construction")
 
 
 @cache
@@ -64,6 +65,7 @@ class Governing(NamedTuple):
     service_source: Any
     index_stands_in: Any  # the split load index was used for want of a service description
     symbol_stands_in: Any
+    size_stands_in: Any  # width, aspect and rim of their own were used for want of a size
     texts: tuple[TextMarking, ...]
 
 
@@ -186,9 +188,11 @@ class Statements:
         return result
 
     def stands_in(self, field: str) -> Any:
-        """Where a split field is used in place of a service description, so that it is no statement of its own."""
+        """Where a split field is used for want of a size or service description, and so is no statement of its own."""
         if field == "speed_symbol":
             return self.governing.symbol_stands_in
+        if field in SPLIT_SIZE:
+            return self.governing.size_stands_in
         return self.governing.index_stands_in if field in ("load_index", "load_index_dual") else self.never
 
     def source_of(self, field: str) -> Source | None:
@@ -197,95 +201,3 @@ class Statements:
             if source.field == field:
                 return source
         return None
-
-
-class MarkingCells(NamedTuple):
-    """Rows of the marking store for the texts of listings, 0 where a text is absent or unreadable."""
-
-    marking: Any
-    size: Any
-    service: Any
-    titles: tuple[tuple[int, str, Any], ...]  # (source, report, rows) of what title and description claim
-    whole_titles: tuple[tuple[int, Any], ...]  # (source, rows) of titles read as markings, where no cell gives one
-
-
-def governing_marking(
-    st: Statements,
-    cells: MarkingCells,
-    positions: dict[str, int],
-    split: tuple[Any, Any, Any],
-    compose: Callable[[Any, Any, Any, Any, Any, Any, Any], Any],
-) -> Governing:
-    """Chooses the marking that governs each listing.
-
-    `marking` where it can be read, else `size`, else the title read as a marking, else a size that a text claims.
-    A marking without a load index takes the service description field, else the split fields.
-    `compose(need, base, service, index, dual, symbol, use_service)` returns the rows of the joined markings.
-    """
-    ops, fact = st.ops, st.marking_fact
-    has_marking = fact("readable", cells.marking) == 1.0
-    has_size = fact("readable", cells.size) == 1.0 if "size" in positions else st.never
-    base = ops.where(has_marking, cells.marking, cells.size)
-    size_source = ops.where(has_marking, positions.get("marking", -1), positions.get("size", -1))
-    known = has_marking | has_size
-    title_used, by_title = [], dict[int, Any]()
-    whole = [(source, codes, "readable") for source, codes in cells.whole_titles]
-    for source, codes, told in (*whole, *((source, codes, "family") for source, _, codes in cells.titles)):
-        stated = ops.known(fact(told, codes)) & (fact("readable", codes) == 1.0)
-        use = ops.no(known) & stated
-        base = ops.where(use, codes, base)
-        size_source = ops.where(use, source, size_source)
-        known = known | stated
-        if told == "readable":
-            by_title[source] = use
-        else:
-            title_used.append(use | by_title.get(source, st.never))
-    index, dual, symbol = split
-    described = "service_description" in positions
-    if not described and index is st.nothing and symbol is st.nothing:  # nothing could be taken
-        texts = _other_texts(st, cells, positions, has_marking, st.never, title_used)
-        return Governing(base, size_source, size_source, st.never, st.never, texts)
-    has_index = ops.known(fact("load_index", base))
-    has_symbol = ops.known(fact("speed_symbol", base))
-    service_known = fact("readable", cells.service) == 1.0 if described else st.never
-    use_service = known & ops.no(has_index) & service_known
-    has_index = has_index | (use_service & ops.known(fact("load_index", cells.service)))
-    has_symbol = has_symbol | (use_service & ops.known(fact("speed_symbol", cells.service)))
-    use_index = known & ops.no(has_index) & ops.known(index)
-    use_symbol = known & ops.no(has_symbol) & ops.known(symbol) & (symbol >= 0)
-    need = use_service | use_index | use_symbol
-    service_source = ops.where(use_service, positions.get("service_description", -1), size_source)
-    service_source = ops.where(use_index, positions.get("load_index", -1), service_source)
-    codes = base
-    if ops.any_of(need):
-        codes = compose(
-            need,
-            base,
-            cells.service,
-            ops.where(use_index, index, st.nothing),
-            ops.where(use_index, dual, st.nothing),
-            ops.where(use_symbol, symbol, st.nothing),
-            use_service,
-        )
-    texts = _other_texts(st, cells, positions, has_marking, use_service, title_used)
-    return Governing(codes, size_source, service_source, use_index, use_symbol, texts)
-
-
-def _other_texts(
-    st: Statements,
-    cells: MarkingCells,
-    positions: dict[str, int],
-    has_marking: Any,
-    use_service: Any,
-    title_used: Sequence[Any],
-) -> tuple[TextMarking, ...]:
-    ops = st.ops
-    texts = []
-    if "marking" in positions and "size" in positions:
-        texts.append(TextMarking(positions["size"], "size", ops.where(has_marking, cells.size, 0)))
-    if "service_description" in positions:
-        codes = ops.where(use_service, 0, cells.service)
-        texts.append(TextMarking(positions["service_description"], "service_description", codes))
-    for (source, report, codes), used in zip(cells.titles, title_used, strict=True):
-        texts.append(TextMarking(source, report, ops.where(used, 0, codes)))
-    return tuple(texts)

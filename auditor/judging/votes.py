@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from auditor.judging.failures import OTHER_TEXT, OUTVOTED, Basis
 from auditor.judging.rule_terms import tolerance_of, tolerance_share
-from auditor.judging.statements import TEXTS, Statements
+from auditor.judging.statements import SPLIT_SIZE, TEXTS, Statements
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.characteristics import Characteristic
 from auditor.trade.facts import SECOND_DESCRIPTION
@@ -88,7 +88,10 @@ def _independent_statements(st: Statements, characteristic: Characteristic) -> l
         else:
             for slot in st.slots[stated.field]:
                 side = texts if slot.is_claim else cells
-                side.append(_in_unit(st, st.value(slot), stated.factor))
+                value = st.value(slot)
+                if not slot.is_claim and slot.field in SPLIT_SIZE:
+                    value = ops.where(st.stands_in(slot.field), st.nothing, value)
+                side.append(_in_unit(st, value, stated.factor))
     texts += _text_values(st, characteristic.fact, TEXTS)
     others = ("size", "service_description") if characteristic.of_service else ("size",)
     fields = _text_values(st, characteristic.fact, others)

@@ -243,7 +243,8 @@ def _with_other_fields(column: Column, use: ColumnUse, decimal: str | None) -> C
     """Adds the fields that combined cells yield besides the column's own."""
     shares = column_evidence.fields_read(column, use.fields[0], use.unit, decimal)
     more = sorted(
-        (name for name in shares if name not in use.fields and shares[name] >= 0.02), key=lambda n: -shares[n]
+        (name for name in shares if name not in use.fields and name in readable_fields() and shares[name] >= 0.02),
+        key=lambda n: -shares[n],
     )
     return replace(use, fields=(*use.fields, *more))
 

@@ -90,7 +90,7 @@ def _finding(st: ListingStatements, hit: Hit) -> ListingFinding:
         agree=agree,
         differ=differ,
         also=tuple(hit.also),
-        second_description=bool(row.facts[FACT_POSITION["load_index_alt"]] >= 0),
+        uncertain=bool(row.facts[FACT_POSITION["load_index_alt"]] >= 0 or st.governing.size_stands_in),
     )
     worded = word(parts, st.book)
     return ListingFinding(

@@ -10,6 +10,7 @@ from auditor.quantities.codes import CODES
 from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.scan import RIM_FIELDS
+from auditor.quantities.size_letters import LETTERED, letters_of_size
 from auditor.quantities.units import Measure, find_unit, measures, words
 
 __all__ = ["CellReading", "Reading", "read_cell", "readable_fields"]
@@ -82,7 +83,9 @@ def read_cell(
         return unreadable(f"{text} is a spreadsheet's error message, not a value.")
     if measure is None:
         return unreadable(f"{field} is no field of numbers or codes.")
-    return read_measure(text, measure, None if unit is None else find_unit(unit), decimal)
+    text, letters = letters_of_size(text, field) if field in LETTERED else (text, ())
+    found = read_measure(text, measure, None if unit is None else find_unit(unit), decimal)
+    return found._replace(readings=(*found.readings, *letters)) if letters and found.status == "read" else found
 
 
 def _is_blank(text: str, field: str, measured: bool) -> bool:

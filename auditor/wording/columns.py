@@ -165,7 +165,7 @@ class FindingsToWord:
         may = self._of_hits(
             [may_suggest(hit.rule, hit.report, hit.about) and hit.rule.derives == "value" for hit in self.hits]
         )
-        may &= ~(self.part.fact("load_index_alt") >= 0)
+        may &= ~((self.part.fact("load_index_alt") >= 0) | self.part.governing.size_stands_in)
         own = self._of_hits(self.derive_markings)
         if not may.any() and not own.any():
             return pa.repeat("", self.count)

@@ -40,7 +40,7 @@ class FindingParts(NamedTuple):
     agree: tuple[str, ...]
     differ: tuple[str, ...]
     also: tuple[str, ...]
-    second_description: bool
+    uncertain: bool  # a second description may be meant, or the size was put together from split fields
 
 
 class FindingWords(NamedTuple):
@@ -187,7 +187,7 @@ def _suggestion(parts: FindingParts, derived: str) -> str:
     """What to put into the cell, in the cell's own style; empty where nothing certain follows."""
     if parts.rule.derives == "marking":
         return derived
-    if not derived or parts.second_description or not may_suggest(parts.rule, parts.report, parts.about):
+    if not derived or parts.uncertain or not may_suggest(parts.rule, parts.report, parts.about):
         return ""
     style = style_of(parts.stated_text, parts.about)
     return (

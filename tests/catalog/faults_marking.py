@@ -36,7 +36,7 @@ def _other_rim(maker: Maker, tire: Tire) -> str:
 def no_size(maker: Maker):
     made = base(maker, "max_load_kg", variants=CAR, form="marking", without=("title", "description"))
     for name in list(made.cells):
-        if name in ("marking", "size", "service_description", "load_index", "speed_symbol"):
+        if name in ("marking", "size", "service_description", "load_index", "speed_symbol") or "section_width" in name:
             del made.cells[name]
     made.cells["title"] = f"{made.cells['brand']} {made.cells['model']} Tire"
     return made, expect("marking-missing", "marking size title", "major")

@@ -119,8 +119,11 @@ rim_diameter_in | 17 | rim_diameter_in=17
 rim_diameter_in | 17.0 | rim_diameter_in=17
 rim_diameter_in | 17" | rim_diameter_in=17
 rim_diameter_in | 17 Zoll | rim_diameter_in=17
-rim_diameter_in | R17 | rim_diameter_in=17
-rim_diameter_in | 16C | rim_diameter_in=16
+rim_diameter_in | R17 | rim_diameter_in=17 split_letters=0
+rim_diameter_in | 16C | rim_diameter_in=16 split_affix=5
+rim_diameter_in | ZR 18 | rim_diameter_in=18 split_letters=1
+section_width_mm | LT265 | section_width_mm=265 split_affix=1
+aspect_ratio | 55ZR | aspect_ratio=55 split_letters=1
 rim_diameter_in | 16.5 | rim_diameter_in=16.5
 rim_diameter_in | 22,5 | rim_diameter_in=22.5
 rim_diameter_in | 432 mm | rim_diameter_in=17

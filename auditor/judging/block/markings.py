@@ -12,15 +12,15 @@ import pyarrow.compute as pc
 
 from auditor.columns.value_cache import Codes, MarkingCache, distinct, encoded
 from auditor.judging.block.statements import BlockStatements
+from auditor.judging.governing import MarkingCells, governing_marking, split_size_numbers
 from auditor.judging.statements import (
     MARKING_TEXTS,
     TEXTS,
     Governing,
-    MarkingCells,
     Source,
     TextMarking,
-    governing_marking,
 )
+from auditor.marking.split_size import SplitSize, split_size_text
 from auditor.marking.store import JOIN_MARK, SERVICE_MARK
 from auditor.quantities.cell_values import BLANK_MARKINGS
 from auditor.trade.codes import code_text
@@ -45,17 +45,21 @@ def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
         if source.field in TEXTS and source.position in st.texts:
             parts.extend(_claimed(st, source))
     parts.extend(_whole_titles(st, positions, columns))
+    parts.extend(_split_sizes(st))
     keys = [texts for _, texts, _ in parts]
     coded, st.markings = cache.codes(keys) if keys else ([], cache.codes([pa.array([], pa.string())])[1])
     titles: list[tuple[int, str, Codes]] = []
     whole: list[tuple[int, Codes]] = []
     zero = np.zeros(st.count, dtype=np.int32)
+    of_split: Codes | None = None
     for (what, _, where), codes in zip(parts, coded, strict=True):
         own = _gathered(codes, where)
         if what in MARKING_TEXTS:
             st.text_codes[what] = own
         elif what == "title":
             whole.append((positions["title"], own))
+        elif what == "split":
+            of_split = own
         else:
             titles.append((positions[what.split(":")[0]], what.split(":")[0], own))
     cells = MarkingCells(
@@ -64,9 +68,12 @@ def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
         st.text_codes.get("service_description", zero),
         tuple(titles),
         tuple(whole),
+        of_split,
     )
     split = (st.first("load_index"), st.first("load_index_dual"), st.first("speed_symbol"))
-    joiner = _Joiner(st, cache, [codes for _, _, codes in titles] + [codes for _, codes in whole])
+    joiner = _Joiner(
+        st, cache, [codes for _, _, codes in titles] + [codes for _, codes in whole]
+    )
     st.governing = joiner.carry_over(governing_marking(st, cells, positions, split, joiner))
     st.memo.clear()
 
@@ -133,8 +140,7 @@ def _whole_titles(
     """Titles as markings, for the records where neither of the cells for a marking gives a text."""
     if "title" not in positions or positions["title"] not in columns:
         return []
-    given = [st.text_filled[field] for field in ("marking", "size") if field in st.text_filled]
-    rows = np.flatnonzero(~np.logical_or.reduce(given)) if given else np.arange(st.count)
+    rows = _without_marking(st)
     if len(rows) == 0:
         return []
     column = columns[positions["title"]]
@@ -142,6 +148,27 @@ def _whole_titles(
     where = np.full(st.count, -1, dtype=np.intp)
     where[rows] = own
     return [("title", _marking_texts(texts), where)]
+
+
+def _without_marking(st: BlockStatements) -> npt.NDArray[np.intp]:
+    """The records where neither of the cells for a marking gives a text."""
+    given = [st.text_filled[field] for field in ("marking", "size") if field in st.text_filled]
+    return np.flatnonzero(~np.logical_or.reduce(given)) if given else np.arange(st.count)
+
+
+def _split_sizes(st: BlockStatements) -> list[tuple[str, pa.Array, Any]]:
+    """Sizes that split fields make, each distinct combination put together once."""
+    numbers = split_size_numbers(st)
+    rows = _without_marking(st) if numbers is not None else ()
+    if numbers is None or len(rows) == 0:
+        return []
+    taken = [np.ascontiguousarray(column[rows], dtype=np.float64) for column in numbers]
+    first, inverse = distinct([column.view(np.int64) for column in taken])
+    combinations = zip(*(column[first].tolist() for column in taken), strict=True)
+    texts = pa.array([split_size_text(SplitSize(*combination)) for combination in combinations], pa.string())
+    where = np.full(st.count, -1, dtype=np.intp)
+    where[rows] = inverse
+    return [("split", texts, where)]
 
 
 def _used(texts: pa.Array, positions: npt.NDArray[np.intp]) -> tuple[pa.Array, npt.NDArray[np.intp]]:

@@ -268,6 +268,7 @@ class BlockStatements(Statements):
             g.service_source[rows],
             g.index_stands_in[rows],
             g.symbol_stands_in[rows],
+            g.size_stands_in[rows],
             tuple(TextMarking(t.source, t.report, t.codes[rows]) for t in g.texts),
         )
         return part

@@ -25,7 +25,10 @@ def width_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
         nominal = st.fact("section_width_mm") / factor_between(field, "x_mm")
         if field.startswith("section_width"):
             for slot in st.slots.get(field, ()):
-                _add(rule, st, out, slot, _is_other_width(st, slot, nominal, low, high), nominal)
+                where = _is_other_width(st, slot, nominal, low, high)
+                if not slot.is_claim:
+                    where = where & st.ops.no(st.stands_in(field))
+                _add(rule, st, out, slot, where, nominal)
         else:
             for slot in st.own(field):
                 where = measurable & _is_outside(st, slot, nominal, low, high)

@@ -7,17 +7,16 @@ from math import nan
 from typing import Any
 
 from auditor.judging.checks.identities import gtin_is_faulty
+from auditor.judging.governing import MarkingCells, governing_marking, split_size_numbers
 from auditor.judging.statements import (
     MARKING_TEXTS,
     TEXTS,
     Governing,
-    MarkingCells,
     Slot,
     Source,
     Statements,
     TextMarking,
     cell_fields,
-    governing_marking,
 )
 from auditor.judging.vocabulary import scalars
 from auditor.marking.store import NO_ROW, SERVICE_MARK, SHORT_KEY, MarkingRow, joined_key, read_row, read_short_row
@@ -144,6 +143,7 @@ class ListingStatements(Statements):
             self.codes.get("service_description", 0),
             tuple(self.title_codes),
             tuple(self._whole_titles()),
+            self._split_size(),
         )
         split = (self.first("load_index"), self.first("load_index_dual"), self.first("speed_symbol"))
         return governing_marking(self, cells, positions, split, self._compose)
@@ -155,6 +155,19 @@ class ListingStatements(Statements):
         for source in self.sources:
             if source.field == "title":
                 yield source.position, self._row(marking_text(self.texts[source.position]))
+
+    def _split_size(self) -> int | None:
+        """The size that split fields make, where neither of the cells for a marking gives a text."""
+        if self.codes.get("marking") or self.codes.get("size"):
+            return None
+        numbers = split_size_numbers(self)
+        if numbers is None:
+            return None
+        # Start-up: most listings have a marking.
+        from auditor.marking.split_size import SplitSize, split_size_text
+
+        text = split_size_text(SplitSize(*numbers))
+        return self._row(text) if text else None
 
     def _compose(
         self, need: bool, base: int, service: int, index: float, dual: float, symbol: float, use_service: bool

@@ -1,0 +1,172 @@
+"""Which marking governs a listing: chosen from the texts and split fields that state one.
+
+Written once for one listing and for a block of records, as `auditor.judging.statements` is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Any, NamedTuple
+
+from auditor.judging.statements import Governing, Statements, TextMarking
+
+_MORE_OF_A_SIZE = (
+    "rim_diameter_in",
+    "overall_diameter_in",
+    "construction",
+    "split_letters",
+    "split_affix",
+    "load_version",
+)
+SplitSizeNumbers = tuple[Any, ...]  # in the order of `auditor.marking.split_size.SplitSize`
+_SAME_SIZE = ("section_width_mm", "aspect_ratio", "rim_diameter_in", "rim_diameter_mm_marked")  # what makes a size
+
+
+class MarkingCells(NamedTuple):
+    """Rows of the marking store for the texts of listings, 0 where a text is absent or unreadable."""
+
+    marking: Any
+    size: Any
+    service: Any
+    titles: tuple[tuple[int, str, Any], ...]  # (source, report, rows) of what title and description claim
+    whole_titles: tuple[tuple[int, Any], ...]  # (source, rows) of titles read as markings, where no cell gives one
+    split_size: Any  # rows of sizes made of split fields, where neither marking nor size is given; None: of no listing
+
+
+def split_size_numbers(st: Statements) -> SplitSizeNumbers | None:
+    """The numbers of the split size fields; None where no listing can have a size of them."""
+    ops = st.ops
+    widths = (*st.own("section_width_mm"), *st.own("section_width_in"))
+    if not widths or not st.own("rim_diameter_in"):
+        return None
+    step = st.nothing
+    for slot in widths:
+        step = ops.first_known(step, ops.where(ops.known(st.value(slot)), st.half_step(slot), st.nothing))
+    aspect = st.first("aspect_ratio")
+    for source in st.sources:
+        if source.field == "aspect_ratio":  # a height that cannot be read is not one that is left out
+            aspect = ops.where(st.unreadable(source), -1.0, aspect)
+    return (
+        st.first("section_width_mm"),
+        st.first("section_width_in"),
+        step,
+        aspect,
+        *(st.first(field) for field in _MORE_OF_A_SIZE),
+    )
+
+
+def _split_governs(st: Statements, cells: MarkingCells, index: Any, described: bool) -> Any:
+    """Where the split fields make a size; not where a title states the same size and, alone, a load index."""
+    ops, fact = st.ops, st.marking_fact
+    size = cells.split_size
+    governs = fact("readable", size) == 1.0
+    lacks = ops.missing(index)
+    if described:
+        lacks = lacks & ops.missing(fact("load_index", cells.service))
+    for codes in (*(codes for _, codes in cells.whole_titles), *(codes for _, _, codes in cells.titles)):
+        fuller = lacks & ops.known(fact("load_index", codes)) & ops.known(fact("family", codes))
+        for name in _SAME_SIZE:
+            apart = ops.magnitude(fact(name, codes) - fact(name, size)) > 0.01
+            fuller = fuller & ops.no(apart)
+        governs = governs & ops.no(fuller)
+    return governs
+
+
+def governing_marking(
+    st: Statements,
+    cells: MarkingCells,
+    positions: dict[str, int],
+    split: tuple[Any, Any, Any],
+    compose: Callable[[Any, Any, Any, Any, Any, Any, Any], Any],
+) -> Governing:
+    """Chooses the marking that governs each listing.
+
+    `marking` where it can be read, else `size`, else the split size fields, else the title read as a marking, else a
+    size that a text claims.
+    A marking without a load index takes the service description field, else the split fields.
+    `compose(need, base, service, index, dual, symbol, use_service)` returns the rows of the joined markings.
+    """
+    ops, fact = st.ops, st.marking_fact
+    index, dual, symbol = split
+    base, size_source, known, split_used, title_used = _size(st, cells, positions, index)
+    has_marking = fact("readable", cells.marking) == 1.0
+    described = "service_description" in positions
+    if not described and index is st.nothing and symbol is st.nothing:  # nothing could be taken
+        texts = _other_texts(st, cells, positions, has_marking, st.never, title_used)
+        return Governing(base, size_source, size_source, st.never, st.never, split_used, texts)
+    has_index = ops.known(fact("load_index", base))
+    has_symbol = ops.known(fact("speed_symbol", base))
+    service_known = fact("readable", cells.service) == 1.0 if described else st.never
+    use_service = known & ops.no(has_index) & service_known
+    has_index = has_index | (use_service & ops.known(fact("load_index", cells.service)))
+    has_symbol = has_symbol | (use_service & ops.known(fact("speed_symbol", cells.service)))
+    use_index = known & ops.no(has_index) & ops.known(index)
+    use_symbol = known & ops.no(has_symbol) & ops.known(symbol) & (symbol >= 0)
+    need = use_service | use_index | use_symbol
+    service_source = ops.where(use_service, positions.get("service_description", -1), size_source)
+    service_source = ops.where(use_index, positions.get("load_index", -1), service_source)
+    codes = base
+    if ops.any_of(need):
+        codes = compose(
+            need,
+            base,
+            cells.service,
+            ops.where(use_index, index, st.nothing),
+            ops.where(use_index, dual, st.nothing),
+            ops.where(use_symbol, symbol, st.nothing),
+            use_service,
+        )
+    texts = _other_texts(st, cells, positions, has_marking, use_service, title_used)
+    return Governing(codes, size_source, service_source, use_index, use_symbol, split_used, texts)
+
+
+def _size(
+    st: Statements, cells: MarkingCells, positions: dict[str, int], index: Any
+) -> tuple[Any, Any, Any, Any, list[Any]]:
+    """(rows of the texts that give the size, their sources, where one does, where split fields do, where titles do)"""
+    ops, fact = st.ops, st.marking_fact
+    has_marking = fact("readable", cells.marking) == 1.0
+    has_size = fact("readable", cells.size) == 1.0 if "size" in positions else st.never
+    base = ops.where(has_marking, cells.marking, cells.size)
+    size_source = ops.where(has_marking, positions.get("marking", -1), positions.get("size", -1))
+    known = has_marking | has_size
+    split_used = st.never
+    if cells.split_size is not None:
+        split_used = ops.no(known) & _split_governs(st, cells, index, "service_description" in positions)
+        width = positions.get("section_width_mm", positions.get("section_width_in", -1))
+        base = ops.where(split_used, cells.split_size, base)
+        size_source = ops.where(split_used, width, size_source)
+        known = known | split_used
+    title_used, by_title = [], dict[int, Any]()
+    whole = [(source, codes, "readable") for source, codes in cells.whole_titles]
+    for source, codes, told in (*whole, *((source, codes, "family") for source, _, codes in cells.titles)):
+        stated = ops.known(fact(told, codes)) & (fact("readable", codes) == 1.0)
+        use = ops.no(known) & stated
+        base = ops.where(use, codes, base)
+        size_source = ops.where(use, source, size_source)
+        known = known | stated
+        if told == "readable":
+            by_title[source] = use
+        else:
+            title_used.append(use | by_title.get(source, st.never))
+    return base, size_source, known, split_used, title_used
+
+
+def _other_texts(
+    st: Statements,
+    cells: MarkingCells,
+    positions: dict[str, int],
+    has_marking: Any,
+    use_service: Any,
+    title_used: Sequence[Any],
+) -> tuple[TextMarking, ...]:
+    ops = st.ops
+    texts = []
+    if "marking" in positions and "size" in positions:
+        texts.append(TextMarking(positions["size"], "size", ops.where(has_marking, cells.size, 0)))
+    if "service_description" in positions:
+        codes = ops.where(use_service, 0, cells.service)
+        texts.append(TextMarking(positions["service_description"], "service_description", codes))
+    for (source, report, codes), used in zip(cells.titles, title_used, strict=True):
+        texts.append(TextMarking(source, report, ops.where(used, 0, codes)))
+    return tuple(texts)

@@ -1,0 +1,35 @@
+"""Letters of a size that stand beside a number of it: "LT265" in a width cell, "ZR18" and "16C" in a rim cell."""
+
+from __future__ import annotations
+
+import re
+
+from auditor.marking.split_size import AFFIXES, CONSTRUCTION_LETTERS
+from auditor.quantities.model import Reading
+
+_WIDTH = re.compile(r"(?P<affix>LT|ST|HL|P|T)?\s?(?P<number>\d{2,3}(?:[.,]\d{1,2})?)", re.IGNORECASE)
+_ASPECT = re.compile(r"/?\s?(?P<number>\d{2}(?:[.,]\d)?)\s?%?\s?(?P<letters>ZR|R|B|D)?", re.IGNORECASE)
+_RIM = re.compile(
+    r"(?P<letters>ZR|R|B|D)?\s?-?\s?(?P<number>\d{1,3}(?:[.,]\d)?)\s?(?:[\"”]|'')?\s?(?P<affix>LT|C)?", re.IGNORECASE
+)
+LETTERED = {
+    "section_width_mm": _WIDTH,
+    "section_width_in": _WIDTH,
+    "aspect_ratio": _ASPECT,
+    "rim_diameter_in": _RIM,
+}
+
+
+def letters_of_size(text: str, field: str) -> tuple[str, tuple[Reading, ...]]:
+    """The number of a width, aspect or rim cell without the letters of the size, and what these say."""
+    match = LETTERED[field].fullmatch(text)
+    if match is None:
+        return text, ()
+    found = match.groupdict()
+    letters, affix = (found.get("letters") or "").upper(), (found.get("affix") or "").upper()
+    readings = []
+    if letters:
+        readings.append(Reading("split_letters", float(CONSTRUCTION_LETTERS.index(letters))))
+    if affix:
+        readings.append(Reading("split_affix", float(AFFIXES.index(affix))))
+    return (match["number"] if readings else text), tuple(readings)
