@@ -25,7 +25,9 @@ def main() -> None:
         lines, start = [], 0
         for ladder in ladders:
             end = start + len(ladder.rungs)
-            lines += lines_of(ladder, [ladder.answer(one) for one in found[start:end]])
+            lines += lines_of(
+                ladder, [ladder.answer(*pair) for pair in zip(found[start:end], ladder.rungs, strict=True)]
+            )
             start = end
         (PINNED / f"{room}.txt").write_text(HEADING + "\n".join(lines) + "\n", encoding="utf-8")
         print(f"{room}: {len(ladders)} ladders, {start} rungs, {len(lines)} lines")

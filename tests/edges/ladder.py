@@ -26,14 +26,18 @@ class Ladder:
     name: str
     listing: Listing
     rungs: tuple[str, ...]
-    with_evidence: bool = False
+    shows: str = (
+        ""  # beside rule, grade and cause: `evidence`, or `derived` for nothing but what follows from the marking
+    )
 
     def listings(self) -> list[Listing]:
         """One listing per rung."""
         return [filled(self.listing, rung) for rung in self.rungs]
 
-    def answer(self, found: Sequence[Found]) -> str:
-        """What is found in one of its listings, in one line."""
+    def answer(self, found: Sequence[Found], rung: str) -> str:
+        """What is found in the listing of a rung, in one line."""
+        if self.shows == "derived":
+            return " ".join(_follows(one, rung) for one in found) or "nothing"
         return "; ".join(self._words(one) for one in found) or "nothing"
 
     def _words(self, one: Found) -> str:
@@ -46,10 +50,28 @@ class Ladder:
             words += f" ({one.cause})"
         if one.suggestion and one.suggestion != one.derived:
             words += f" write {one.suggestion!r}"
-        if self.with_evidence:
+        if self.shows == "evidence":
             sides = re.findall(r"(?:agree|differ) [^;]*", one.evidence)
             words += f" [{', but '.join(sides)}]" if sides else ""
         return words
+
+
+def _follows(one: Found, rung: str) -> str:
+    """What follows from a marking for one field: `{x}` where it is the rung's own number, in mm `{x} in` for inches.
+
+    Diameter and revolutions follow from the rest by formula: that they do is enough here.
+    """
+    name = one.field.removeprefix("max_")
+    if not one.derived:
+        return f"{name}?"
+    if one.field in ("overall_diameter_mm", "revs_per_km"):
+        return name
+    if one.derived == rung:
+        return f"{name} {{x}}"
+    inches = float(rung) if re.fullmatch(r"[0-9.]+", rung) else 0.0
+    if one.field == "section_width_mm" and abs(float(one.derived) - 25.4 * inches) < 0.051:
+        return f"{name} {{x}} in"
+    return f"{name} {one.derived}"
 
 
 @dataclass(frozen=True, slots=True)

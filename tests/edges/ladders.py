@@ -1,4 +1,4 @@
-"""Which values climb in which listings: for every rule that judges a value, a tire of each kind it treats differently."""
+"""Which values climb in which listings: for every rule that judges a value, a tire of each kind it tells apart."""
 
 from __future__ import annotations
 
@@ -57,8 +57,10 @@ def loads() -> list[Ladder]:
         tire = TIRES[place]
         for unit, right in (("kg", tire.load_kg), ("lb", tire.load_kg / KG_PER_LB)):
             listing = {"marking": tire.marking, f"max_load_{unit}": "{x}"}
-            parts = [span(round(right * share * 0.965), round(right * share * 1.035), max(round(right * share / 400), 1))
-                     for share in _LOAD_SHARES]  # fmt: skip
+            parts = [
+                span(round(right * share * 0.965), round(right * share * 1.035), max(round(right * share / 400), 1))
+                for share in _LOAD_SHARES
+            ]
             rungs = rising(*parts, span(40, 200, 1), span(round(right * 0.94), round(right * 1.06), 1))
             ladders.append(Ladder(f"causes of max_load_{unit} of {tire.marking}", listing, rungs))
     tire = TIRES[2]
@@ -72,9 +74,17 @@ def loads() -> list[Ladder]:
 def speeds() -> list[Ladder]:
     ladders = []
     markings = [
-        "225/65R17 102H", "245/40ZR19 (98Y) XL", "245/40ZR19", "205/60VR15", "T145/70D17 106M", "315/80R22.5 156/150L",
-        "520/85R38 155A8/152B", "225/70R15C 112/110R (115N)", "ST225/75R15 E", "120/70ZR17 M/C (58W)",
-    ]  # fmt: skip
+        "225/65R17 102H",
+        "245/40ZR19 (98Y) XL",
+        "245/40ZR19",
+        "205/60VR15",
+        "T145/70D17 106M",
+        "315/80R22.5 156/150L",
+        "520/85R38 155A8/152B",
+        "225/70R15C 112/110R (115N)",
+        "ST225/75R15 E",
+        "120/70ZR17 M/C (58W)",
+    ]
     for marking in markings:
         for field, top in (("max_speed_kmh", 420), ("max_speed_mph", 260)):
             ladders.append(Ladder(f"{field} of {marking}", {"marking": marking, field: "{x}"}, rising(span(1, top, 1))))
@@ -183,7 +193,13 @@ def units() -> list[Ladder]:
     ladders = []
     unloaded, flotation = "225/65R17", "31x10.50R15LT 109S C"
     pairs = (
-        (unloaded, "max_load_kg", "850", "max_load_lb", rising(near(1873.93, 0.02, 80), span(800, 900, 1), span(100, 9000, 100))),
+        (
+            unloaded,
+            "max_load_kg",
+            "850",
+            "max_load_lb",
+            rising(near(1873.93, 0.02, 80), span(800, 900, 1), span(100, 9000, 100)),
+        ),
         (unloaded, "max_load_lb", "1874", "max_load_kg", rising(near(850, 0.02, 80), span(10, 5000, 55))),
         (unloaded, "max_load_kg", "851.3", "max_load_lb", rising(near(1874, 0.02, 20), span(1000, 3000, 7))),
         (unloaded, "max_load_dual_kg", "850", "max_load_dual_lb", rising(near(1873.93, 0.02, 40))),
@@ -199,7 +215,7 @@ def units() -> list[Ladder]:
         (unloaded, "tire_weight_lb", "27.5", "tire_weight_kg", rising(span(10, 15, 0.05), span(0.5, 450, 3.5))),
         (unloaded, "measured_width_mm", "228", "measured_width_in", rising(span(8.5, 9.5, 0.02))),
         (unloaded, "overall_diameter_mm", "724", "overall_diameter_in", rising(span(27, 30, 0.02))),
-    )  # fmt: skip
+    )
     for marking, field, fixed, other, rungs in pairs:
         listing = {"marking": marking, field: fixed, other: "{x}"}
         ladders.append(Ladder(f"{other} beside {field} {fixed} of {marking}", listing, rungs))
@@ -270,8 +286,13 @@ def labels() -> list[Ladder]:
                 told = " ".join(f"{name} {value}" for name, value in snow.items())
                 ladders.append(Ladder(f"noise_db of {marking} {letter} {told}", listing, rising(span(64, 78, 1))))
     for decibels in range(66, 76):
-        listing = {"marking": "{x}/55R17 91H", "noise_class": "B", "noise_db": str(decibels), "load_version": "SL",
-                   "severe_snow": "no"}  # fmt: skip
+        listing = {
+            "marking": "{x}/55R17 91H",
+            "noise_class": "B",
+            "noise_db": str(decibels),
+            "load_version": "SL",
+            "severe_snow": "no",
+        }
         ladders.append(Ladder(f"noise class B of {decibels} dB by width", listing, rising(span(135, 335, 5))))
     for stated in ("C1", "C2", "C3"):
         listing = {"marking": "225/65R17 102H", "tire_class": stated, "noise_class": "B", "noise_db": "{x}"}
@@ -296,38 +317,172 @@ def votes() -> list[Ladder]:
         ("load_index and kg", {**heavier, "max_load_kg": "{x}"}, rising(span(846, 856, 0.1), span(935, 965, 0.1))),
         ("load_index and lb", {**heavier, "max_load_lb": "{x}"}, rising(span(1865, 1885, 0.5), span(2070, 2120, 0.5))),
         ("load_index and a title", {**heavier, "title": "Crest, max load {x} kg"}, rising(span(840, 960, 1))),
-        ("load_index of a truck and kg", {"marking": "315/80R22.5 156/150L", "load_index": "154", "max_load_kg": "{x}"},
-         rising(span(3700, 3800, 1), span(3950, 4050, 1))),
-        ("load_index_dual and kg", {**dual, "max_load_dual_kg": "{x}"}, rising(span(1180, 1250, 0.5), span(1280, 1350, 1))),
-        ("kg and lb", {"marking": marking, "max_load_kg": "950", "max_load_lb": "{x}", "load_index": "106"},
-         rising(span(1860, 2120, 2))),
+        (
+            "load_index of a truck and kg",
+            {"marking": "315/80R22.5 156/150L", "load_index": "154", "max_load_kg": "{x}"},
+            rising(span(3700, 3800, 1), span(3950, 4050, 1)),
+        ),
+        (
+            "load_index_dual and kg",
+            {**dual, "max_load_dual_kg": "{x}"},
+            rising(span(1180, 1250, 0.5), span(1280, 1350, 1)),
+        ),
+        (
+            "kg and lb",
+            {"marking": marking, "max_load_kg": "950", "max_load_lb": "{x}", "load_index": "106"},
+            rising(span(1860, 2120, 2)),
+        ),
         ("speed_symbol and km/h", {**faster, "max_speed_kmh": "{x}"}, rising(span(205, 245, 0.1))),
         ("speed_symbol and mph", {**faster, "max_speed_mph": "{x}"}, rising(span(128, 152, 0.1))),
-        ("speed_symbol and an open marking", {"marking": "245/40ZR19 (98Y) XL", "speed_symbol": "W", "max_speed_kmh": "{x}"},
-         rising(span(265, 305, 0.1))),
-        ("a ZR and a speed", {"marking": "245/40ZR19", "speed_symbol": "V", "max_speed_kmh": "{x}"}, rising(span(230, 250, 0.1))),
-        ("title and width", {"marking": marking, "title": "Crest 235/65R17", "section_width_mm": "{x}"},
-         rising(span(222, 238, 0.05))),
-        ("title and width in inches", {"marking": marking, "title": "Crest 235/65R17", "section_width_in": "{x}"},
-         rising(span(8.8, 9.35, 0.01))),
-        ("title and aspect", {"marking": marking, "title": "Crest 225/60R17", "aspect_ratio": "{x}"},
-         rising(span(59.9, 60.1, 0.01), span(64.9, 65.1, 0.01), span(50, 80, 1))),
-        ("title and rim", {"marking": marking, "title": "Crest 225/65R18", "rim_diameter_in": "{x}"},
-         rising(span(16.8, 18.2, 0.01))),
-        ("size and width", {"marking": marking, "size": "235/65R17", "section_width_mm": "{x}"}, rising(span(222, 238, 0.1))),
-        ("load range and title", {"marking": "LT265/70R17 121/118S E", "title": "Crest LT265/70R17 LRD", "load_range": "{x}"},
-         tuple("BCDEFG")),
-        ("ply rating and title", {"marking": "LT265/70R17 121/118S E", "title": "Crest LT265/70R17 LRD", "ply_rating": "{x}"},
-         rising(span(4, 14, 1))),
-        ("second description and kg", {"marking": "225/70R15C 112/110R (115N)", "load_index": "115", "max_load_kg": "{x}"},
-         rising(span(1100, 1230, 1))),
-        ("second description, index 116", {"marking": "225/70R15C 112/110R (115N)", "load_index": "116", "max_load_kg": "{x}"},
-         rising(span(1100, 1270, 1))),
+        (
+            "speed_symbol and an open marking",
+            {"marking": "245/40ZR19 (98Y) XL", "speed_symbol": "W", "max_speed_kmh": "{x}"},
+            rising(span(265, 305, 0.1)),
+        ),
+        (
+            "a ZR and a speed",
+            {"marking": "245/40ZR19", "speed_symbol": "V", "max_speed_kmh": "{x}"},
+            rising(span(230, 250, 0.1)),
+        ),
+        (
+            "title and width",
+            {"marking": marking, "title": "Crest 235/65R17", "section_width_mm": "{x}"},
+            rising(span(222, 238, 0.05)),
+        ),
+        (
+            "title and width in inches",
+            {"marking": marking, "title": "Crest 235/65R17", "section_width_in": "{x}"},
+            rising(span(8.8, 9.35, 0.01)),
+        ),
+        (
+            "title and aspect",
+            {"marking": marking, "title": "Crest 225/60R17", "aspect_ratio": "{x}"},
+            rising(span(59.9, 60.1, 0.01), span(64.9, 65.1, 0.01), span(50, 80, 1)),
+        ),
+        (
+            "title and rim",
+            {"marking": marking, "title": "Crest 225/65R18", "rim_diameter_in": "{x}"},
+            rising(span(16.8, 18.2, 0.01)),
+        ),
+        (
+            "size and width",
+            {"marking": marking, "size": "235/65R17", "section_width_mm": "{x}"},
+            rising(span(222, 238, 0.1)),
+        ),
+        (
+            "load range and title",
+            {"marking": "LT265/70R17 121/118S E", "title": "Crest LT265/70R17 LRD", "load_range": "{x}"},
+            tuple("BCDEFG"),
+        ),
+        (
+            "ply rating and title",
+            {"marking": "LT265/70R17 121/118S E", "title": "Crest LT265/70R17 LRD", "ply_rating": "{x}"},
+            rising(span(4, 14, 1)),
+        ),
+        (
+            "second description and kg",
+            {"marking": "225/70R15C 112/110R (115N)", "load_index": "115", "max_load_kg": "{x}"},
+            rising(span(1100, 1230, 1)),
+        ),
+        (
+            "second description, index 116",
+            {"marking": "225/70R15C 112/110R (115N)", "load_index": "116", "max_load_kg": "{x}"},
+            rising(span(1100, 1270, 1)),
+        ),
+    )
+    return [Ladder(name, listing, rungs, shows="evidence") for name, listing, rungs in rows]
+
+
+# Values that no tire has: a finding on each of them says what follows from the marking instead.
+_NO_TIRE = {
+    "max_load_kg": "31",
+    "max_load_dual_kg": "33",
+    "load_index": "0",
+    "max_speed_kmh": "7",
+    "section_width_mm": "50",
+    "aspect_ratio": "1",
+    "rim_diameter_in": "70",
+    "construction": "B",
+    "overall_diameter_mm": "160",
+    "revs_per_km": "51",
+    "load_range": "N",
+    "ply_rating": "26",
+    "load_version": "LL",
+    "tire_class": "C3",
+    "treadwear": "400",
+}
+
+
+def markings() -> list[Ladder]:
+    """Each number of a marking climbs through what its family can hold, and out of it."""
+    widths, aspects = (
+        rising(span(5, 995, 10), span(100, 130, 5), span(3, 20, 1)),
+        rising(span(10, 110, 5), span(82, 92, 10)),
+    )
+    rims = rising(span(3, 60, 1), span(10.5, 26.5, 1))
+    inches = rising(span(1, 40, 0.5), span(3.25, 14.25, 0.25))
+    millimeters = rising(span(300, 560, 5))
+    indices = rising(span(0, 300, 5), span(275, 285, 1))
+    forms = (
+        ("{x}/65R17 102H", widths), ("225/{x}R17 102H", aspects), ("225/65R{x} 102H", rims), ("225/65R17 {x}H", indices),
+        ("P{x}/75R15 97T", widths), ("P205/{x}R15 97T", aspects), ("P205/75R{x} 97T", rims),
+        ("LT{x}/75R16 120/116S E", widths), ("LT245/{x}R16 120/116S E", aspects), ("LT245/75R{x} 120/116S E", rims),
+        ("LT245/75R16 120/{x}S E", indices), ("245/75R{x}LT 120/116S", rims),
+        ("ST{x}/75R15 117/112M E", widths), ("ST225/{x}R15 117/112M E", aspects), ("ST225/75R{x} 117/112M E", rims),
+        ("ST225/75R{x} E", rims), ("ST225/75D{x} E", rims),
+        ("T{x}/70D17 106M", widths), ("T145/{x}D17 106M", aspects), ("T145/70D{x} 106M", rims),
+        ("{x}/65R16C 109/107T", widths), ("215/{x}R16C 109/107T", aspects), ("215/65R{x}C 109/107T", rims),
+        ("{x}R15C 106/104R", widths), ("195R{x}C 106/104R", rims),
+        ("{x}/80R22.5 156/150L", widths), ("315/{x}R22.5 156/150L", aspects), ("315/80R{x} 156/150L", rims),
+        ("315/80R22.5 {x}/150L", indices), ("{x}R22.5 144/142L G", inches), ("11R{x} 144/142L G", rims),
+        ("{x}-16 LT 112/107N", inches), ("7.50-{x} LT 112/107N", rims), ("7.50R{x} 112/107N", rims),
+        ("{x}R13 78T", widths), ("155R{x} 78T", rims), ("{x}-8 C", inches), ("4.80-{x} B", rims),
+        ("{x}x10.50R15LT 109S C", inches), ("31x{x}R15LT 109S C", inches), ("31x10.50R{x}LT 109S C", rims),
+        ("{x}/70ZR17 M/C (58W)", widths), ("120/{x}ZR17 M/C (58W)", aspects), ("120/70ZR{x} M/C (58W)", rims),
+        ("{x}/90-16 M/C 67H", widths), ("130/{x}-16 67H", aspects), ("130/90-{x} 67H", rims), ("130/90B{x} 67H", rims),
+        ("{x}-18 M/C 62P", inches), ("3.50-{x} M/C 62P", rims),
+        ("{x}/85R38 155A8", widths), ("520/{x}R38 155A8/152B", aspects), ("520/85R{x} 155A8", rims),
+        ("VF{x}/80R46 177D", widths), ("IF710/{x}R42 178D", aspects), ("{x}R38 155A8", inches), ("18.4R{x} 155A8", rims),
+        ("18.4-{x} 155A8", rims), ("{x}-16 6PR", inches),
+        ("{x}R25 193B", inches), ("26.5R{x} 193B", rims), ("{x}/65R25 193B", widths), ("{x}/65R33 193B", inches),
+        ("{x}/80-18 138A8", inches), ("12.5/{x}-18 138A8", aspects), ("12.5/80-{x} 138A8", rims), ("{x}-12 133A5", inches),
+        ("23x{x}-12 133A5", inches), ("{x}x9-10 133A5", inches), ("23x9-{x} 133A5", rims), ("{x}/55-12 133A5", widths),
+        ("{x}/55R390 88W", widths), ("220/{x}R390 88W", aspects), ("220/55R{x} 88W", millimeters),
+        ("205-{x}R440A 102H", rising(span(500, 800, 10))), ("{x}-640R440A 102H", widths),
+        ("225/65R17 102H {x}PR", rising(span(1, 30, 1))), ("LT245/75R16 120/116S {x}PR", rising(span(1, 30, 1))),
+        ("225/70R15C {x}/110R (115N)", indices), ("225/70R15C 112/110R ({x}N)", indices), ("520/85R38 155A8/{x}B", indices),
     )  # fmt: skip
-    return [Ladder(name, listing, rungs, with_evidence=True) for name, listing, rungs in rows]
+    letters = (*"ABCDEFGHIJKLMNOPQRSTUVWXYZ", *(f"A{number}" for number in range(1, 9)))
+    after = (
+        "225/65R17 102{x}", "LT245/75R16 120/116S {x}", "315/80R22.5 156/150{x}", "520/85R38 155{x}", "225/65{x}17 102H",
+        "245/40ZR19 (98{x})", "205/60{x}R15", "ST225/75R15 {x}", "11R22.5 144/142L {x}", "{x}225/65R17 102H",
+    )  # fmt: skip
+    marks = (
+        "XL",
+        "RF",
+        "HL",
+        "SL",
+        "LL",
+        "EL",
+        "REINFORCED",
+        "EXTRA LOAD",
+        "M+S",
+        "3PMSF",
+        "POR",
+        "MPT",
+        "TL",
+        "TT",
+        "ROF",
+    )
+    ladders = [Ladder(form, {"marking": form, **_NO_TIRE}, rungs, "derived") for form, rungs in forms]
+    ladders += [Ladder(f"{form} by letter", {"marking": form, **_NO_TIRE}, letters, "derived") for form in after]
+    for form in ("225/65R17 102H {x}", "225/65-17 102H {x}", "LT245/75R16 120/116S {x}", "215/65R16C 109/107T {x}"):
+        ladders.append(Ladder(f"{form} by mark", {"marking": form, **_NO_TIRE}, marks, "derived"))
+    return ladders
 
 
 ROOMS = {
+    "markings": markings,
     "loads": loads,
     "speeds": speeds,
     "sizes": sizes,

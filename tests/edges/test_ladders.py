@@ -29,7 +29,7 @@ def moved(room: str, answers: Sequence[Sequence[str]]) -> str:
 @pytest.mark.parametrize("room", ROOMS)
 def test_a_feed_of_every_rung_is_answered_as_pinned(room: str, tmp_path: Path) -> None:
     found = iter(by_feed([listing for ladder in ladders(room) for listing in ladder.listings()], tmp_path))
-    answers = [[ladder.answer(next(found)) for _ in ladder.rungs] for ladder in ladders(room)]
+    answers = [[ladder.answer(next(found), rung) for rung in ladder.rungs] for ladder in ladders(room)]
     assert not moved(room, answers)
 
 
@@ -45,9 +45,9 @@ def test_the_call_answers_alike_where_an_answer_begins_and_ends(room: str) -> No
                 places.append((ladder, rung, answer))
                 listings.append(made[ladder.rungs.index(rung)])
     faults = [
-        f"{ladder.name} at {rung}: {answer}, not {ladder.answer(found)}"
+        f"{ladder.name} at {rung}: {answer}, not {ladder.answer(found, rung)}"
         for (ladder, rung, answer), found in zip(places, by_call(with_blanks(listings)), strict=True)
-        if ladder.answer(found) != answer
+        if ladder.answer(found, rung) != answer
     ]
     assert not faults, "\n".join(faults[:20])
 

@@ -1,0 +1,46 @@
+"""`python -m tests.mutants`: changes numbers and comparison signs, one at a time, and says which no test noticed."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from tests.mutants.running import run_all
+from tests.mutants.sites import all_mutants, chosen
+
+
+def main() -> int:
+    """Prints one line per mutant and the figures; exit code 1 where fewer than nine in ten were noticed."""
+    parser = argparse.ArgumentParser(prog="python -m tests.mutants", description=__doc__)
+    parser.add_argument("--count", type=int, default=200, help="how many mutants to draw (default 200)")
+    parser.add_argument("--seed", type=int, default=1, help="which draw (default 1)")
+    parser.add_argument("--only", default="", help="draw only from files whose path holds this text")
+    parser.add_argument("--at", nargs="*", default=[], help="run the mutants of these places, FILE:LINE[:COLUMN]")
+    parser.add_argument("--list", action="store_true", help="print the drawn mutants and run nothing")
+    parser.add_argument("--workers", type=int, default=2, help="how many at a time (default 2)")
+    parser.add_argument(
+        "--without", nargs="*", default=[], help="tests to leave out, as tests/mutants/targets.py names"
+    )
+    given = parser.parse_args()
+    everything = [mutant for mutant in all_mutants() if given.only in mutant.file]
+    if given.at:
+        places = tuple(f"{place}:" for place in given.at)
+        mutants = [mutant for mutant in everything if f"{str(mutant).split()[0]}:".startswith(places)]
+    else:
+        mutants = chosen(everything, given.count, given.seed)
+    if given.list:
+        print(*mutants, sep="\n")
+        return 0
+    survivors = []
+    for outcome in run_all(mutants, workers=given.workers, leave_out=given.without):
+        if not outcome.killed:
+            survivors.append(outcome.mutant)
+        print("killed  " if outcome.killed else "SURVIVED", outcome.mutant, "", outcome.by, flush=True)
+    killed = len(mutants) - len(survivors)
+    print(f"\n{killed} of {len(mutants)} killed, {killed / max(len(mutants), 1):.1%}; survivors:")
+    print(*sorted(survivors), sep="\n")
+    return 0 if killed >= 0.9 * len(mutants) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

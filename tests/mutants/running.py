@@ -1,0 +1,130 @@
+"""Runs the tests over one mutant at a time, each worker in its own copy of the tree."""
+
+from __future__ import annotations
+
+import compileall
+import os
+import py_compile
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor, as_completed
+from pathlib import Path
+from queue import SimpleQueue
+from typing import NamedTuple
+
+from tests.mutants.sites import ROOT, Mutant
+from tests.mutants.targets import COPIED, FIRST, QUICK, WIDER
+
+_FAILED = (1, 2)  # of pytest: a test failed, or the tests could not even be read
+_NO_CACHES = shutil.ignore_patterns("__pycache__", ".hypothesis", ".pytest_cache", "*.egg-info")
+
+
+class Outcome(NamedTuple):
+    """What became of one mutant; `by` is the test that noticed it, empty where none did."""
+
+    mutant: Mutant
+    killed: bool
+    by: str
+
+
+class Copy:
+    """A copy of the tree in which one mutant at a time lives."""
+
+    def __init__(self, root: Path) -> None:
+        self.root = root
+        for name in COPIED:
+            if (ROOT / name).is_dir():
+                shutil.copytree(ROOT / name, root / name, ignore=_NO_CACHES)
+            else:
+                shutil.copy2(ROOT / name, root / name)
+        # Compiled files that are believed by the hash of their source: two changes within a second differ.
+        mode = py_compile.PycInvalidationMode.CHECKED_HASH
+        compileall.compile_dir(root, quiet=2, invalidation_mode=mode)
+
+    def run(self, tests: Sequence[str], seconds: float) -> tuple[int, str]:
+        """pytest's answer, up to the first failure, and the line that says what failed."""
+        environment = {
+            **os.environ,
+            "PYTHONPATH": str(self.root),
+            "PYTHONDONTWRITEBYTECODE": "1",
+            "XDG_CACHE_HOME": str(self.root / "cache"),  # a compiled rule book of one's own
+            "CI": "1",  # property tests draw the same examples every time, and have no deadline
+        }
+        command = [sys.executable, "-m", "pytest", "-x", "-q", "--no-header", "-p", "no:cacheprovider", *tests]
+        try:
+            done = subprocess.run(
+                command, cwd=self.root, env=environment, capture_output=True, text=True, timeout=seconds, check=False
+            )
+        except subprocess.TimeoutExpired:
+            return 1, f"no answer within {seconds:.0f} seconds"
+        said = [line for line in done.stdout.splitlines() if line.startswith(("FAILED", "ERROR"))]
+        return done.returncode, said[0].split(" - ")[0] if said else done.stdout[-300:] + done.stderr[-300:]
+
+    def judge(self, mutant: Mutant, stages: Sequence[Sequence[str]], seconds: float) -> Outcome:
+        """Whether any stage of tests notices the mutant; the file is as before afterwards."""
+        path = self.root / mutant.file
+        before = path.read_bytes()
+        mutant.apply(self.root)
+        try:
+            for tests in stages:
+                code, said = self.run(tests, seconds)
+                if code in _FAILED:
+                    return Outcome(mutant, True, said)
+                if code != 0:
+                    raise RuntimeError(f"{mutant}: pytest ended with {code}: {said}")
+        finally:
+            path.write_bytes(before)
+        return Outcome(mutant, False, "")
+
+
+def stages_for(mutant: Mutant, *, leave_out: Sequence[str] = ()) -> list[list[str]]:
+    """The groups of tests to ask, those of the file's own subject first."""
+    first = next((tests for word, tests in FIRST if word in mutant.file), ())
+    stages, asked = [], set(leave_out)
+    for group in (first, QUICK, WIDER):
+        tests = [test for test in group if test not in asked]
+        asked.update(tests)
+        if tests:
+            stages.append(tests)
+    return stages
+
+
+def run_all(
+    mutants: Sequence[Mutant],
+    *,
+    workers: int = 2,
+    seconds: float = 180.0,
+    only: Sequence[str] = (),
+    leave_out: Sequence[str] = (),
+) -> Iterator[Outcome]:
+    """The outcome of every mutant as soon as it is there.  `only` names the tests to ask instead of the usual ones.
+
+    Raises RuntimeError where the tests fail on the unchanged tree: nothing could be told then.
+    """
+    with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
+        copies: SimpleQueue[Copy] = SimpleQueue()
+        for number in range(workers):
+            place = Path(folder) / str(number)
+            place.mkdir()
+            copies.put(Copy(place))
+
+        def judge(mutant: Mutant) -> Outcome:
+            copy = copies.get()
+            try:
+                stages = [list(only)] if only else stages_for(mutant, leave_out=leave_out)
+                return copy.judge(mutant, stages, seconds)
+            finally:
+                copies.put(copy)
+
+        copy = copies.get()
+        everything = list(only) or [test for test in (*QUICK, *WIDER) if test not in leave_out]
+        code, said = copy.run(everything, 3 * seconds)
+        copies.put(copy)
+        if code != 0:
+            raise RuntimeError(f"The tests fail on the unchanged tree ({code}): {said}")
+        with ThreadPoolExecutor(workers) as pool:
+            for done in as_completed([pool.submit(judge, mutant) for mutant in mutants]):
+                yield done.result()

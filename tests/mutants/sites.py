@@ -1,0 +1,173 @@
+"""Finds every place that can be mutated, and what it is changed into."""
+
+from __future__ import annotations
+
+import ast
+import random
+import re
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+from tests.mutants.targets import CODE, RULES, SHARES
+
+ROOT = Path(__file__).parents[2]
+_SIGNS = {
+    ast.Lt: ("<", ("<=", ">=")),
+    ast.LtE: ("<=", ("<", ">")),
+    ast.Gt: (">", (">=", "<=")),
+    ast.GtE: (">=", (">", "<")),
+    ast.Eq: ("==", ("!=",)),
+    ast.NotEq: ("!=", ("==",)),
+}
+_FINDS = {"above": "below", "below": "above", "differs": "above", "between": "above"}
+_TOML_NUMBER = re.compile(r"(?<==)\s*(-?[0-9]+(?:\.[0-9]+)?)(?![0-9.])")
+_STRING = re.compile(r'"(?:[^"\\]|\\.)*"|\'[^\']*\'')
+
+
+class Mutant(NamedTuple):
+    """One change: the text between two places of a line becomes another."""
+
+    file: str  # relative to the root of the tree, with slashes
+    line: int  # from 1
+    start: int
+    end: int
+    old: str
+    new: str
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.start + 1}  {self.old} -> {self.new}"
+
+    @property
+    def kind(self) -> str:
+        """The ending of the file's name: py, toml or csv."""
+        return self.file.rsplit(".", 1)[-1]
+
+    def apply(self, root: Path) -> None:
+        """Changes the file below `root`; raises ValueError where the old text is not there."""
+        path = root / self.file
+        lines = path.read_text(encoding="utf-8").splitlines(keepends=True)
+        line = lines[self.line - 1]
+        if line[self.start : self.end] != self.old:
+            raise ValueError(f"{self}: the line reads {line!r}")
+        lines[self.line - 1] = line[: self.start] + self.new + line[self.end :]
+        path.write_text("".join(lines), encoding="utf-8")
+
+
+def all_mutants(root: Path = ROOT) -> list[Mutant]:
+    """Every mutant of every target, in the order of files and lines."""
+    found: list[Mutant] = []
+    for path in target_files(root):
+        name = path.relative_to(root).as_posix()
+        text = path.read_text(encoding="utf-8")
+        if path.suffix == ".py":
+            found += _of_python(name, text)
+        elif path.suffix == ".toml":
+            found += _of_toml(name, text)
+        else:
+            found += _of_table(name, text)
+    return found
+
+
+def target_files(root: Path = ROOT) -> list[Path]:
+    """The files that the patterns name; raises ValueError for a pattern that names none."""
+    files: dict[Path, None] = {}
+    for pattern in (*RULES, *CODE):
+        matched = sorted(path for path in root.glob(pattern) if path.is_file())
+        if not matched:
+            raise ValueError(f"{pattern}: no such file; tests/mutants/targets.py has to follow what moved")
+        files.update(dict.fromkeys(matched))
+    return list(files)
+
+
+def chosen(mutants: Sequence[Mutant], count: int, seed: int) -> list[Mutant]:
+    """A random draw, with each kind of file at its share; the same seed draws the same from the same tree."""
+    dice = random.Random(seed)
+    picked: list[Mutant] = []
+    kinds = sorted(SHARES, key=lambda kind: SHARES[kind])
+    for kind in kinds:
+        places: dict[tuple[str, int, int], list[Mutant]] = {}
+        for mutant in mutants:
+            if mutant.kind == kind:
+                places.setdefault(mutant[:3], []).append(mutant)
+        wanted = count - len(picked) if kind == kinds[-1] else round(count * SHARES[kind])
+        drawn = dice.sample(sorted(places), min(wanted, len(places)))
+        picked += [dice.choice(places[place]) for place in drawn]
+    return picked
+
+
+def _changed_number(text: str) -> tuple[str, ...]:
+    """Other numbers for one: half as much again, and one more; a step of a tenth for small fractions."""
+    value = float(text)
+    whole = re.fullmatch(r"-?[0-9_]+", text) is not None
+    if whole:
+        half_again = round(value * 1.5)
+        return tuple(dict.fromkeys(str(int(new)) for new in (value + 1, half_again) if new != value))
+    return tuple(dict.fromkeys(repr(new) for new in (value * 1.5, value + 1.0) if new != value))
+
+
+def _of_python(name: str, text: str) -> Iterator[Mutant]:
+    lines = text.splitlines()
+    # Columns of the syntax tree count bytes; they are characters in lines of ASCII only.
+    for node in _judging_nodes(ast.parse(text)):
+        if isinstance(node, ast.Constant):
+            line = lines[node.lineno - 1]
+            if node.lineno != node.end_lineno or not line.isascii() or node.end_col_offset is None:
+                continue
+            old = line[node.col_offset : node.end_col_offset]
+            if re.fullmatch(r"[0-9][0-9_.e+-]*", old):
+                for new in _changed_number(old.replace("_", "")):
+                    yield Mutant(name, node.lineno, node.col_offset, node.end_col_offset, old, new)
+        elif isinstance(node, ast.Compare):
+            yield from _of_comparison(name, lines, node)
+
+
+def _judging_nodes(tree: ast.Module) -> Iterator[ast.AST]:
+    """Every node but those of annotations: a number in one judges nothing."""
+    waiting: list[ast.AST] = [tree]
+    while waiting:
+        node = waiting.pop()
+        yield node
+        for field, value in ast.iter_fields(node):
+            if field in ("annotation", "returns"):
+                continue
+            for child in value if isinstance(value, list) else [value]:
+                if isinstance(child, ast.AST):
+                    waiting.append(child)
+
+
+def _of_comparison(name: str, lines: Sequence[str], node: ast.Compare) -> Iterator[Mutant]:
+    left: ast.expr = node.left
+    for operator, right in zip(node.ops, node.comparators, strict=True):
+        sign, others = _SIGNS.get(type(operator), ("", ()))
+        if sign and left.end_lineno == right.lineno and lines[right.lineno - 1].isascii():
+            line, start = lines[right.lineno - 1], left.end_col_offset or 0
+            place = line.find(sign, start, right.col_offset)
+            if place >= 0:
+                for new in others:
+                    yield Mutant(name, right.lineno, place, place + len(sign), sign, new)
+        left = right
+
+
+def _of_toml(name: str, text: str) -> Iterator[Mutant]:
+    """Numbers and what a comparison finds; the examples are left out, for they are the rules' own tests."""
+    in_example = False
+    for number, line in enumerate(text.splitlines(), start=1):
+        if line.strip().startswith("["):
+            in_example = "example" in line.split("]")[0]
+        if in_example:
+            continue
+        finds = re.match(r'finds = "(\w+)"', line)
+        if finds and finds[1] in _FINDS:
+            yield Mutant(name, number, finds.start(1), finds.end(1), finds[1], _FINDS[finds[1]])
+        bare = _STRING.sub(lambda match: "s" * len(match[0]), line).split("#")[0]
+        for match in _TOML_NUMBER.finditer(bare):
+            for new in _changed_number(match[1]):
+                yield Mutant(name, number, match.start(1), match.end(1), match[1], new)
+
+
+def _of_table(name: str, text: str) -> Iterator[Mutant]:
+    for number, line in enumerate(text.splitlines()[1:], start=2):
+        for match in re.finditer(r"(?<![^,])[0-9]+(?:\.[0-9]+)?(?![^,])", line):
+            for new in _changed_number(match[0]):
+                yield Mutant(name, number, match.start(), match.end(), match[0], new)
