@@ -8,7 +8,8 @@ from __future__ import annotations
 import tempfile
 from pathlib import Path
 
-from tests.edges.ladder import PINNED, lines_of
+from tests.edges.decode_ladders import decoded, decodes
+from tests.edges.ladder import PINNED, Ladder, lines_of
 from tests.edges.ladders import ROOMS
 from tests.edges.paths import by_feed
 
@@ -21,16 +22,15 @@ def main() -> None:
     for room, make in ROOMS.items():
         ladders = make()
         with tempfile.TemporaryDirectory() as folder:
-            found = by_feed([listing for ladder in ladders for listing in ladder.listings()], Path(folder))
-        lines, start = [], 0
-        for ladder in ladders:
-            end = start + len(ladder.rungs)
-            lines += lines_of(
-                ladder, [ladder.answer(*pair) for pair in zip(found[start:end], ladder.rungs, strict=True)]
-            )
-            start = end
-        (PINNED / f"{room}.txt").write_text(HEADING + "\n".join(lines) + "\n", encoding="utf-8")
-        print(f"{room}: {len(ladders)} ladders, {start} rungs, {len(lines)} lines")
+            found = iter(by_feed([listing for ladder in ladders for listing in ladder.listings()], Path(folder)))
+        _write(room, [(one, [one.answer(next(found), rung) for rung in one.rungs]) for one in ladders])
+    _write("decodes", [(one, [decoded(*pair) for pair in one.texts()]) for one in decodes()])
+
+
+def _write(room: str, answers: list[tuple[Ladder, list[str]]]) -> None:
+    lines = [line for ladder, own in answers for line in lines_of(ladder, own)]
+    (PINNED / f"{room}.txt").write_text(HEADING + "\n".join(lines) + "\n", encoding="utf-8")
+    print(f"{room}: {len(answers)} ladders, {sum(len(own) for _, own in answers)} rungs, {len(lines)} lines")
 
 
 if __name__ == "__main__":
