@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from math import isfinite
+from math import inf, isfinite
 
+_HIGHEST_EXPONENT = 300  # no number beyond is a float, and 10.0 ** 400 is an error
 _NUMBER = re.compile(r"([0-9.,' ’]*[0-9])(?:e([+-]?[0-9]{1,3}))?")
 
 
@@ -60,5 +61,7 @@ def _readings(digits: str, decimal: str | None) -> list[tuple[str, str]]:
 def _scaled(whole: str, fraction: str, exponent: int) -> tuple[float, float]:
     if not fraction and not exponent:
         return float(whole), 0.5
+    if exponent > _HIGHEST_EXPONENT:
+        return inf, inf
     value = float(f"{whole or '0'}.{fraction or '0'}e{exponent}")
     return value, 0.5 * 10.0 ** (exponent - len(fraction))

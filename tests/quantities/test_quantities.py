@@ -252,6 +252,8 @@ max_load_kg | -5 | A negative number cannot be.
 max_load_kg | 225/65R17
 max_load_kg | #VALUE! | #VALUE! is a spreadsheet's error message, not a value.
 max_load_kg | 1.9.0 | '1.9.0' is no number.
+max_load_kg | 1e400 | '1e400' is no number.
+max_load_kg | 0e999 | '0e999' is no number.
 max_load_kg | ?? kg
 max_load_kg | 4..4
 speed_symbol | V 150 | The speed in 'V 150' has no unit.
