@@ -8,7 +8,8 @@ from __future__ import annotations
 import tempfile
 from pathlib import Path
 
-from tests.edges.decode_ladders import decoded, decodes
+from tests.edges.cell_ladders import cells, read_all
+from tests.edges.decode_ladders import decode_all, decodes
 from tests.edges.ladder import PINNED, Ladder, lines_of
 from tests.edges.ladders import ROOMS
 from tests.edges.paths import by_feed
@@ -24,7 +25,8 @@ def main() -> None:
         with tempfile.TemporaryDirectory() as folder:
             found = iter(by_feed([listing for ladder in ladders for listing in ladder.listings()], Path(folder)))
         _write(room, [(one, [one.answer(next(found), rung) for rung in one.rungs]) for one in ladders])
-    _write("decodes", [(one, [decoded(*pair) for pair in one.texts()]) for one in decodes()])
+    _write("decodes", [(one, decode_all(one)) for one in decodes()])
+    _write("cells", [(one, read_all(one)) for one in cells()])
 
 
 def _write(room: str, answers: list[tuple[Ladder, list[str]]]) -> None:

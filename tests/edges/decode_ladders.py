@@ -252,3 +252,9 @@ def decodes() -> list[Ladder]:
         numbers = all(rung[0].isdecimal() for rung in rungs)
         ladders[name] = Ladder(name, {"marking": form}, _by_decimals(rungs) if numbers else tuple(rungs))
     return list(ladders.values())
+
+
+def decode_all(ladder: Ladder) -> list[str]:
+    """What the marking of each rung is read as."""
+    form = ladder.listing["marking"]
+    return [decoded(form.replace("{x}", rung), rung) for rung in ladder.rungs]

@@ -34,10 +34,6 @@ class Ladder:
         """One listing per rung."""
         return [filled(self.listing, rung) for rung in self.rungs]
 
-    def texts(self) -> list[tuple[str, str]]:
-        """The marking of every rung, and the rung."""
-        return [(self.listing["marking"].replace("{x}", rung), rung) for rung in self.rungs]
-
     def answer(self, found: Sequence[Found], rung: str) -> str:
         """What is found in the listing of a rung, in one line."""
         if self.shows == "derived":

@@ -393,6 +393,70 @@ def votes() -> list[Ladder]:
     return [Ladder(name, listing, rungs, shows="evidence") for name, listing, rungs in rows]
 
 
+def governs() -> list[Ladder]:
+    """Which text governs: each of them climbs while the others stand, and a wrong load tells whose index was taken."""
+    indices = rising(span(98, 106, 1))
+    wrong = {"max_load_kg": "31"}
+    forms = (
+        {"marking": "225/65R17 {x}H"}, {"size": "225/65R17 {x}H"}, {"title": "Crest 225/65R17 {x}H"},
+        {"description": "A tire in 225/65R17 {x}H."}, {"marking": "225/65R17", "service_description": "{x}H"},
+        {"size": "225/65R17", "service_description": "{x}H"}, {"size": "225/65R17", "load_index": "{x}", "speed_symbol": "H"},
+        {"title": "Crest 225/65R17", "service_description": "{x}H"}, {"marking": "tba", "size": "225/65R17 {x}H"},
+        {"marking": "?? 17", "size": "225/65R17 {x}H"}, {"marking": "225/65R17 102H", "size": "225/65R17 {x}H"},
+        {"marking": "225/65R17 102H", "service_description": "{x}H"}, {"marking": "225/65R17 102H", "title": "Crest 225/65R17 {x}H"},
+        {"marking": "225/65R17 {x}", "speed_symbol": "H"}, {"marking": "225/65R17", "service_description": "{x}", "speed_symbol": "H"},
+        {"size": "225/65R17", "service_description": "102H", "load_index": "{x}"},
+        {"size": "225/65R17", "service_description": "??", "load_index": "{x}"}, {"title": "Crest 225/65R17", "load_index": "{x}"},
+        {"marking": "", "size": "225/65R17", "title": "Crest 225/65R17 {x}H"}, {"title": "Crest", "description": "225/65R17 {x}H"},
+        {"title": "225/65R17 102H", "description": "225/65R17 {x}H"}, {"size": "LT245/75R16", "load_index": "120", "load_index_dual": "{x}"},
+        {"section_width_mm": "225", "aspect_ratio": "65", "rim_diameter_in": "17", "load_index": "{x}"},
+        {"size": "225/65R17", "load_index": "{x}", "marking": "225/65R17 104H"},
+    )  # fmt: skip
+    ladders = []
+    for form in forms:
+        for more in (wrong, {"max_load_kg": "850", "max_speed_kmh": "300"}):
+            name = ", ".join(f"{field} {text}" for field, text in (*form.items(), *more.items()))
+            ladders.append(Ladder(name, {**form, **more}, indices, "evidence"))
+    symbols = tuple("QRSTUHVWYZ")
+    for form in ({"size": "225/65R17 102", "speed_symbol": "{x}"}, {"size": "225/65R17", "service_description": "102{x}"},
+                 {"marking": "225/65R17 102{x}"}, {"marking": "225/65R17 102H", "speed_symbol": "{x}"}):  # fmt: skip
+        name = ", ".join(f"{field} {text}" for field, text in form.items())
+        ladders.append(Ladder(name, {**form, "max_speed_kmh": "400", "load_index": "102"}, symbols, "evidence"))
+    hours = rising(*(span(first, first + 22, 1) for first in (1, 1.15, 1.2, 1.25, 1.3, 1.45, 1.5)))
+    for form in (
+        "Open {x}-17 daily",
+        "Open {x}-18 daily",
+        "Tire {x}-24",
+        "Tire {x}-25",
+        "Tire {x}R17",
+        "Tire {x}-16.5",
+        "Tire {x}-16LT",
+    ):
+        ladders.append(Ladder(form, {"marking": "225/65R17 102H", "title": form}, hours))
+    for form in ("Tire {x}x10.50R15LT", "Tire {x}x9-15", "Tire 31x{x}R15", "Tire 28x{x}-15"):
+        ladders.append(Ladder(form, {"marking": "225/65R17 102H", "title": form}, rising(span(5, 45, 0.5))))
+    for form in (
+        "Tire {x}R15",
+        "Tire {x}-15",
+        "Tire F{x}-15",
+        "Tire {x} 65 17",
+        "Tire 225/65R17 {x} pieces",
+        "Tire 225/65R17 102H {x} EUR",
+    ):
+        ladders.append(Ladder(form, {"marking": "225/65R17 102H", "title": form}, rising(span(10, 300, 5))))
+    parts = (
+        ("section_width_mm", span(223, 227, 0.05)),
+        ("aspect_ratio", span(64.9, 65.1, 0.005)),
+        ("rim_diameter_in", span(16.9, 17.1, 0.005)),
+    )
+    for field, rungs in parts:
+        split = {"section_width_mm": "225", "aspect_ratio": "65", "rim_diameter_in": "17", field: "{x}"}
+        ladders.append(
+            Ladder(f"split sizes, {field}", {**split, "title": "Crest 225/65R17 102H", **wrong}, rising(rungs))
+        )
+    return ladders
+
+
 # Values that no tire has: a finding on each of them says what follows from the marking instead.
 _NO_TIRE = {
     "max_load_kg": "31",
@@ -492,4 +556,5 @@ ROOMS = {
     "codes": codes,
     "labels": labels,
     "votes": votes,
+    "governs": governs,
 }

@@ -8,6 +8,8 @@ from typing import Any
 
 import pytest
 
+import auditor
+from auditor.quantities import read_cell
 from tests.edges.paths import Found
 from tests.edges.registered import EDGES, answers, listings_of
 from tests.edges.rule_book import RULES_FOLDER
@@ -34,6 +36,14 @@ def test_both_paths_answer_alike(tmp_path_factory: pytest.TempPathFactory) -> No
     called, fed = answers(listings, "call", folder), answers(listings, "feed", folder)
     for listing, one, other in zip(listings, called, fed, strict=True):
         assert one == other, {name: text for name, text in listing.items() if text}
+
+
+def test_the_longest_marking_and_the_longest_cell() -> None:
+    marking = "225/65R17 102H"
+    assert isinstance(auditor.decode(marking + " " * (400 - len(marking))), auditor.Marking)
+    assert isinstance(auditor.decode(marking + " " * (401 - len(marking))), auditor.Unreadable)
+    assert read_cell("about " * 33 + "17", "tread_depth_mm").status == "read"  # 200 characters
+    assert read_cell("about " * 33 + "017", "tread_depth_mm").status == "unreadable"
 
 
 def policy_numbers(table: dict[str, Any], above: str = "") -> Iterator[tuple[str, float]]:

@@ -9,15 +9,19 @@ from pathlib import Path
 
 import pytest
 
-from tests.edges.decode_ladders import decoded, decodes
+from tests.edges.cell_ladders import cells, read_all
+from tests.edges.decode_ladders import decode_all, decodes
 from tests.edges.ladder import PINNED, Ladder, flights, lines_of, pinned_lines
 from tests.edges.ladders import ROOMS
 from tests.edges.paths import Listing, by_call, by_feed, with_blanks
 
 
+ALONE = {"decodes": decodes, "cells": cells}  # what is read, before anything is judged
+
+
 @cache
 def ladders(room: str) -> tuple[Ladder, ...]:
-    return tuple(decodes() if room == "decodes" else ROOMS[room]())
+    return tuple(ALONE[room]() if room in ALONE else ROOMS[room]())
 
 
 def moved(room: str, answers: Sequence[Sequence[str]]) -> str:
@@ -28,7 +32,11 @@ def moved(room: str, answers: Sequence[Sequence[str]]) -> str:
 
 
 def test_every_marking_is_read_as_pinned() -> None:
-    assert not moved("decodes", [[decoded(*pair) for pair in ladder.texts()] for ladder in ladders("decodes")])
+    assert not moved("decodes", [decode_all(ladder) for ladder in ladders("decodes")])
+
+
+def test_every_cell_is_read_as_pinned() -> None:
+    assert not moved("cells", [read_all(ladder) for ladder in ladders("cells")])
 
 
 @pytest.mark.parametrize("room", ROOMS)
@@ -58,11 +66,11 @@ def test_the_call_answers_alike_where_an_answer_begins_and_ends(room: str) -> No
 
 
 def test_names_of_ladders_are_told_apart() -> None:
-    for room in (*ROOMS, "decodes"):
+    for room in (*ROOMS, *ALONE):
         names = [ladder.name for ladder in ladders(room)]
         assert len(set(names)) == len(names), room
         assert set(pinned_lines(room)) == set(names), room
-    assert {path.stem for path in PINNED.glob("*.txt")} == {*ROOMS, "decodes"}
+    assert {path.stem for path in PINNED.glob("*.txt")} == {*ROOMS, *ALONE}
 
 
 def test_a_run_of_one_answer_is_one_flight() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import compileall
+import json
 import os
 import py_compile
 import shutil
@@ -35,6 +36,7 @@ class Copy:
 
     def __init__(self, root: Path) -> None:
         self.root = root
+        root.mkdir()
         for name in COPIED:
             if (ROOT / name).is_dir():
                 shutil.copytree(ROOT / name, root / name, ignore=_NO_CACHES)
@@ -44,24 +46,38 @@ class Copy:
         mode = py_compile.PycInvalidationMode.CHECKED_HASH
         compileall.compile_dir(root, quiet=2, invalidation_mode=mode)
 
-    def run(self, tests: Sequence[str], seconds: float) -> tuple[int, str]:
-        """pytest's answer, up to the first failure, and the line that says what failed."""
         environment = {
             **os.environ,
-            "PYTHONPATH": str(self.root),
             "PYTHONDONTWRITEBYTECODE": "1",
-            "XDG_CACHE_HOME": str(self.root / "cache"),  # a compiled rule book of one's own
+            "XDG_CACHE_HOME": str(root / "cache"),  # a compiled rule book of one's own
             "CI": "1",  # property tests draw the same examples every time, and have no deadline
         }
-        command = [sys.executable, "-m", "pytest", "-x", "-q", "--no-header", "-p", "no:cacheprovider", *tests]
-        try:
-            done = subprocess.run(
-                command, cwd=self.root, env=environment, capture_output=True, text=True, timeout=seconds, check=False
-            )
-        except subprocess.TimeoutExpired:
-            return 1, f"no answer within {seconds:.0f} seconds"
-        said = [line for line in done.stdout.splitlines() if line.startswith(("FAILED", "ERROR"))]
-        return done.returncode, said[0].split(" - ")[0] if said else done.stdout[-300:] + done.stderr[-300:]
+        self._server = subprocess.Popen(
+            [sys.executable, str(Path(__file__).with_name("server.py"))],
+            env=environment,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+
+    def close(self) -> None:
+        """Ends the process that runs the tests."""
+        self._server.communicate()
+
+    def run(self, tests: Sequence[str], seconds: float) -> tuple[int, str]:
+        """pytest's answer, up to the first failure, and the line that says what failed."""
+        assert self._server.stdin is not None and self._server.stdout is not None
+        output = self.root / "pytest.txt"
+        arguments = ["-x", "-q", "--no-header", "-p", "no:cacheprovider", *tests]
+        job = {"root": str(self.root), "arguments": arguments, "seconds": seconds, "output": str(output)}
+        self._server.stdin.write(json.dumps(job) + "\n")
+        self._server.stdin.flush()
+        code = int(self._server.stdout.readline())
+        if code < 0:
+            return 1, f"no answer within {seconds:.0f} seconds" if code == -1 else f"the process ended with {code}"
+        said = output.read_text(encoding="utf-8", errors="replace").splitlines()
+        failed = [line for line in said if line.startswith(("FAILED", "ERROR"))]
+        return code, failed[0].split(" - ")[0] if failed else " ".join(said[-5:])
 
     def judge(self, mutant: Mutant, stages: Sequence[Sequence[str]], seconds: float) -> Outcome:
         """Whether any stage of tests notices the mutant; the file is as before afterwards."""
@@ -96,7 +112,7 @@ def run_all(
     mutants: Sequence[Mutant],
     *,
     workers: int = 2,
-    seconds: float = 180.0,
+    seconds: float = 300.0,
     only: Sequence[str] = (),
     leave_out: Sequence[str] = (),
 ) -> Iterator[Outcome]:
@@ -104,27 +120,27 @@ def run_all(
 
     Raises RuntimeError where the tests fail on the unchanged tree: nothing could be told then.
     """
-    with tempfile.TemporaryDirectory(prefix="mutants-") as folder:
-        copies: SimpleQueue[Copy] = SimpleQueue()
-        for number in range(workers):
-            place = Path(folder) / str(number)
-            place.mkdir()
-            copies.put(Copy(place))
+    everything = list(only) or [test for test in (*QUICK, *WIDER) if test not in leave_out]
+    with tempfile.TemporaryDirectory(prefix="mutants-") as folder, ThreadPoolExecutor(workers) as pool:
+        copies = [Copy(Path(folder) / str(number)) for number in range(workers)]
+        free: SimpleQueue[Copy] = SimpleQueue()
+        for copy in copies:
+            free.put(copy)
 
         def judge(mutant: Mutant) -> Outcome:
-            copy = copies.get()
+            copy = free.get()
             try:
-                stages = [list(only)] if only else stages_for(mutant, leave_out=leave_out)
+                stages = [everything] if only else stages_for(mutant, leave_out=leave_out)
                 return copy.judge(mutant, stages, seconds)
             finally:
-                copies.put(copy)
+                free.put(copy)
 
-        copy = copies.get()
-        everything = list(only) or [test for test in (*QUICK, *WIDER) if test not in leave_out]
-        code, said = copy.run(everything, 3 * seconds)
-        copies.put(copy)
-        if code != 0:
-            raise RuntimeError(f"The tests fail on the unchanged tree ({code}): {said}")
-        with ThreadPoolExecutor(workers) as pool:
+        try:
+            code, said = copies[0].run(everything, 4 * seconds)
+            if code != 0:
+                raise RuntimeError(f"The tests fail on the unchanged tree ({code}): {said}")
             for done in as_completed([pool.submit(judge, mutant) for mutant in mutants]):
                 yield done.result()
+        finally:
+            for copy in copies:
+                copy.close()
