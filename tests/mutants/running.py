@@ -68,8 +68,8 @@ class Copy:
         """pytest's answer, up to the first failure, and the line that says what failed."""
         assert self._server.stdin is not None and self._server.stdout is not None
         output = self.root / "pytest.txt"
-        arguments = ["-x", "-q", "--no-header", "-p", "no:cacheprovider", *tests]
-        job = {"root": str(self.root), "arguments": arguments, "seconds": seconds, "output": str(output)}
+        quiet = ["-q", "--no-header", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning"]
+        job = {"root": str(self.root), "arguments": ["-x", *quiet, *tests], "seconds": seconds, "output": str(output)}
         self._server.stdin.write(json.dumps(job) + "\n")
         self._server.stdin.flush()
         code = int(self._server.stdout.readline())

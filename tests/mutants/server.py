@@ -12,6 +12,7 @@ import os
 import signal
 import sys
 import time
+import traceback
 
 _LOADED_ONCE = (
     "pytest",
@@ -66,8 +67,11 @@ def _in_fork(root: str, output: str, arguments: list[str]) -> None:
         os.dup2(written, 2)
         os.dup2(os.open(os.devnull, os.O_RDONLY), 0)
         code = int(importlib.import_module("pytest").main(arguments))
-        sys.stdout.flush()
+    except BaseException:
+        traceback.print_exc()
     finally:
+        sys.stdout.flush()
+        sys.stderr.flush()
         os._exit(code)
 
 
