@@ -1,7 +1,7 @@
 """Cells in which one number climbs, and what is read in them: which field, how many times the number, how exact.
 
-One listing does not know its feed's decimal mark, so `1,360` is decided by what can be at all: the forms with a comma or
-a point and three digits find the ends of that.
+One listing does not know its feed's decimal mark, so `1,360` is decided by what can be at all: the forms with a comma
+or a point and three digits find the ends of that.
 """
 
 from __future__ import annotations
@@ -12,19 +12,59 @@ from auditor.quantities import read_cell
 from tests.edges.ladder import Ladder, near, rising, span
 
 _UNITS = {
-    "max_load_kg": "kg t lb lbs # kgs", "max_load_lb": "kg t lb", "max_speed_kmh": "km/h mph kph", "max_speed_mph": "km/h mph",
-    "max_pressure_kpa": "kPa MPa bar psi kgf/cm2", "max_pressure_psi": "kPa bar psi MPa", "max_pressure_bar": "kPa bar psi",
-    "section_width_mm": 'mm cm in "', "overall_diameter_in": "mm cm in", "tread_depth_mm": "mm cm in 32nds", "tread_depth_32nds": "mm 32nds",
-    "tire_weight_kg": "kg lb", "tire_weight_lb": "kg lb", "revs_per_km": "rev/km rev/mile", "revs_per_mile": "rev/km rev/mile",
-    "noise_db": "dB", "aspect_ratio": "%", "rim_diameter_in": 'in " mm cm', "measuring_rim_in": "in mm J",
-}  # fmt: skip
+    "max_load_kg": "kg t lb lbs # kgs",
+    "max_load_lb": "kg t lb",
+    "max_speed_kmh": "km/h mph kph",
+    "max_speed_mph": "km/h mph",
+    "max_pressure_kpa": "kPa MPa bar psi kgf/cm2",
+    "max_pressure_psi": "kPa bar psi MPa",
+    "max_pressure_bar": "kPa bar psi",
+    "section_width_mm": 'mm cm in "',
+    "overall_diameter_in": "mm cm in",
+    "tread_depth_mm": "mm cm in 32nds",
+    "tread_depth_32nds": "mm 32nds",
+    "tire_weight_kg": "kg lb",
+    "tire_weight_lb": "kg lb",
+    "revs_per_km": "rev/km rev/mile",
+    "revs_per_mile": "rev/km rev/mile",
+    "noise_db": "dB",
+    "aspect_ratio": "%",
+    "rim_diameter_in": 'in " mm cm',
+    "measuring_rim_in": "in mm J",
+}
 _FIELDS = (
-    "max_load_kg", "max_load_lb", "max_load_dual_kg", "max_load_dual_lb", "max_speed_kmh", "max_speed_mph", "max_pressure_kpa",
-    "max_pressure_psi", "max_pressure_bar", "section_width_mm", "section_width_in", "measured_width_mm", "measured_width_in",
-    "overall_diameter_mm", "overall_diameter_in", "tread_depth_mm", "tread_depth_32nds", "tire_weight_kg", "tire_weight_lb",
-    "revs_per_km", "revs_per_mile", "rim_diameter_in", "measuring_rim_in", "rim_width_min_in", "rim_width_max_in", "noise_db",
-    "aspect_ratio", "treadwear", "load_index", "load_index_dual", "ply_rating",
-)  # fmt: skip
+    "max_load_kg",
+    "max_load_lb",
+    "max_load_dual_kg",
+    "max_load_dual_lb",
+    "max_speed_kmh",
+    "max_speed_mph",
+    "max_pressure_kpa",
+    "max_pressure_psi",
+    "max_pressure_bar",
+    "section_width_mm",
+    "section_width_in",
+    "measured_width_mm",
+    "measured_width_in",
+    "overall_diameter_mm",
+    "overall_diameter_in",
+    "tread_depth_mm",
+    "tread_depth_32nds",
+    "tire_weight_kg",
+    "tire_weight_lb",
+    "revs_per_km",
+    "revs_per_mile",
+    "rim_diameter_in",
+    "measuring_rim_in",
+    "rim_width_min_in",
+    "rim_width_max_in",
+    "noise_db",
+    "aspect_ratio",
+    "treadwear",
+    "load_index",
+    "load_index_dual",
+    "ply_rating",
+)
 _HUNDREDS = rising(span(1, 30, 1), span(30, 200, 5), span(200, 990, 10))
 _FEW = (
     "1",
@@ -133,11 +173,40 @@ def _forms() -> Iterator[tuple[str, str, Sequence[str]]]:
         "{x}",
         ("5.5-7.0", "6.5 (5.5-7.0)", "5.5 6.5", "6.5Jx17", "17x6.5", "5.5,6.5,7", "5.5-6.5-7.0", "6.5 mm"),
     )
-    yield "max_load_kg", "{x}", (
-        "1360/1250", "1360/1250/1100", "1360 kg (2998 lb)", "2998 lb/1360 kg", "1360 - 1250", "1360 single 1250 dual", "1250 dual",
-        "1360 kg 1250 kg", "1360//1250", "dual 1250", "1,36E+03", "1.360,5", "1 360", "1'360", "1e3", "1e400", "1.2.3", "1,2,3",
-        "1,360,000", "1.360.000", "12,36", "0,360", "1360,", "2019-05-06", "2019-13-06", "1360-12-06", "-1360", "1360 per pair",
-    )  # fmt: skip
+    yield (
+        "max_load_kg",
+        "{x}",
+        (
+            "1360/1250",
+            "1360/1250/1100",
+            "1360 kg (2998 lb)",
+            "2998 lb/1360 kg",
+            "1360 - 1250",
+            "1360 single 1250 dual",
+            "1250 dual",
+            "1360 kg 1250 kg",
+            "1360//1250",
+            "dual 1250",
+            "1,36E+03",
+            "1.360,5",
+            "1 360",
+            "1'360",
+            "1e3",
+            "1e400",
+            "1.2.3",
+            "1,2,3",
+            "1,360,000",
+            "1.360.000",
+            "12,36",
+            "0,360",
+            "1360,",
+            "2019-05-06",
+            "2019-13-06",
+            "1360-12-06",
+            "-1360",
+            "1360 per pair",
+        ),
+    )
     yield (
         "max_speed_kmh",
         "{x}",

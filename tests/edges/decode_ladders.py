@@ -1,7 +1,7 @@
-"""Markings in which one number or letter climbs, and what `decode` reads at each rung: the family, and the canonical form.
+"""Markings in which one number or letter climbs, and what `decode` reads at each rung: family and canonical form.
 
-The grids are as wide as the shapes of sizes are, with every rim that a shape tells apart: most of what stands in them is
-no size at all, and that it is none is pinned too.
+The grids are as wide as the shapes of sizes are, with every rim that a shape tells apart.  Most of what stands in
+them is no size at all, and that it is none is pinned too.
 """
 
 from __future__ import annotations
@@ -13,43 +13,120 @@ from itertools import product
 import auditor
 from tests.edges.ladder import Ladder, rising, span
 
-LETTERS = tuple("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
-SYMBOLS = (*LETTERS, *(f"A{number}" for number in range(1, 10)))
-_MM = rising(span(50, 1350, 10), span(55, 405, 10), span(221, 229, 1))
-_ASPECTS = rising(span(10, 110, 1))
+_LETTERS = tuple("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
 _RIMS = rising(span(1, 70, 1), span(9.5, 32.5, 1), span(16.1, 16.3, 0.1))
-_UNDOTTED = rising(span(100, 560, 5), span(141, 149, 1))
 _INCHES = rising(span(1, 50, 0.5), span(1.75, 19.75, 0.5), span(6.1, 31.1, 1), span(13.6, 23.6, 0.8))
-_INCH_RIMS = (
-    4,
-    6,
-    8,
-    9,
-    10,
-    12,
-    13,
-    14,
-    15,
-    16,
-    17,
-    18,
-    19,
-    20,
-    21,
-    22,
-    24,
-    25,
-    26,
-    28,
-    33,
-    38,
-    14.5,
-    16.5,
-    17.5,
-    19.5,
-    22.5,
-)
-_UNDOTTED_INCHES = tuple(str(number) for number in (*range(100, 1000, 5), *range(1000, 2000, 50)))
+_MARKS = """
+    XL|RF|HL|SL|LL|EL|REINFORCED|EXTRA LOAD|M+S|M&S|3PMSF|POR|MPT|TL|TT|TUBELESS|ROF|RFT|SSR|BSW|OWL|FRT|M/C|MST|MOPED
+    |CFO|CHO|IMPLEMENT|FI|NHS|DOT|STUDDABLE|ZP|RUNFLAT|MO|AO|*|N0|C|LT|ST|CP|TR|A/T|M/T|RADIAL|(98Y)|(115N)|+104S
+"""
+GRIDS: dict[str, Sequence[str]] = {
+    "millimeters": rising(span(50, 1350, 10), span(55, 405, 10), span(221, 229, 1)),
+    "widths that end in 0 or 5": rising(span(95, 405, 5)),
+    "aspects": rising(span(10, 110, 1)),
+    "rims": _RIMS,
+    "rims, and without their dot": (*_RIMS, *rising(span(100, 560, 5), span(141, 149, 1))),
+    "rims after loose parts": rising(span(5, 35, 1), span(195, 245, 10)),
+    "inches": _INCHES,
+    "inches without their dot": tuple(str(number) for number in (*range(100, 1000, 5), *range(1000, 2000, 50))),
+    "diameters in inches": rising(span(8, 70, 0.5)),
+    "widths after a diameter": (
+        *rising(span(2, 30, 0.5)),
+        "10.25",
+        *(str(number) for number in (95, 950, 105, 1050, 125, 1250, 700, 705, 150, 1550)),
+    ),
+    "letters": _LETTERS,
+    "aspects of codes": rising(span(40, 100, 1)),
+    "rims of codes": rising(span(8, 26, 1)),
+    "indices": rising(span(0, 300, 1)),
+    "symbols": (*_LETTERS, *(f"A{number}" for number in range(1, 10))),
+    "ply ratings": rising(span(1, 60, 1)),
+    "counts": rising(span(1, 40, 1)),
+    "marks": tuple(mark.strip() for mark in _MARKS.strip().split("|")),
+    "loads and pressures": rising(span(0, 100, 10), span(100, 3000, 100)),
+}
+_INCH_RIMS = (4, 6, 8, 9, *range(10, 23), 24, 25, 26, 28, 33, 38, 14.5, 16.5, 17.5, 19.5, 22.5)
+FORMS = {
+    "millimeters": """
+        {x}/65R17 102H | P{x}/75R15 | LT{x}/75R16 E | ST{x}/75R15 | T{x}/70D17 | {x}/65R16C | VF{x}/80R46 |
+        {x}/80R22.5 | {x}/70-12 51P | {x}/70-14 51P | {x}/70-10 | {x}/75-12 | {x}/75-15 | {x}/70R20 | {x}/70R24
+    """,
+    "aspects": """
+        225/{x}R17 102H | 315/{x}R22.5 156/150L | 130/{x}-16 67H | 130/{x}-16 | 385/{x}R20 160K | 520/{x}R38 |
+        12.5/{x}-18 | 35/{x}-33 | 4.25/{x}-18
+    """,
+    "rims, and without their dot": """
+        225/65R{x} | 295/60R{x} | 295/55R{x} | 290/60R{x} | 355/60R{x} | 355/55R{x} | 385/50R{x} | 380/50R{x} |
+        315/70R{x} | 315/65R{x} | 155R{x} | 195R{x}C | 250-{x} | 300-{x} | 220/55R{x} | 205-640R{x}A |
+        205-{x}R440A
+    """,
+    "rims": """
+        P205/75R{x} | LT245/75R{x} E | ST225/75R{x} | T145/70D{x} | 215/65R{x}C | 130/90-{x} 67H | 130/90-{x} |
+        150/80-{x} | 160/80-{x} | 200/70-{x} | 225/75-{x} | 750/65R{x} | 250/80-{x} | 360/70R{x} | 275/70R{x} 148K
+        | 275/70R{x} 121K | 275/55R{x} 148K | 245/70R{x} 122/120J | 245/70R{x} 122/120Q | 7.50-{x} | 7.50R{x}LT |
+        11R{x} | 12R{x} | 10-{x} | 18.4-{x} | 18.4R{x} | 26.5R{x} | 8.25-{x}TR | 4.80-{x} | 6.50-{x} | 8.15-{x} |
+        11L-{x} | 3.50-{x} | 2.75-{x} | 5.00-{x} | 18.00-{x} | 12.00-{x} | 13.00-{x} | 18.4x{x} | 12.5/80-{x} |
+        4.25/85-{x} | 16/70-{x} | 35/65-{x} | 4.80/4.00-{x} | 18.4-{x} 155A8 | 6.50-{x} 110A5 | 31x10.50R{x}LT |
+        28x9-{x} | 18x7-{x} | 20.5x8.0-{x} | 31 10.50 {x} | 31/10.50R{x} | 310500{x}
+    """,
+    "rims after loose parts": """
+        225 65 {x} | 225-65-{x} | 225/65/{x} | 22565{x} | 225.65.{x} | 2256{x}17
+    """,
+    "widths that end in 0 or 5": """
+        {x} 65 17 | {x}6517 | {x}-65-17 | {x}R13 | {x}-15 | {x}D15 | {x}R15C | {x}SR15
+    """,
+    "inches": """
+        {x}L-15 | {x}/80-18 | {x}/65-33 | {x}/85-18 | {x}/70-20 | {x}/90-10 | {x}/4.00-8 | {x}x38 | {x}x25 |
+        {x}-16LT
+    """,
+    "inches without their dot": """
+        {x}R15 | {x}R16 | {x}R17 | {x}R20 | {x}R24 | {x}R25 | {x}R34 | {x}R38 | {x}-15 | {x}-25 | {x}-38
+    """,
+    "diameters in inches": """
+        {x}x10.50R15LT | {x}x9-15 | {x}x7-8 | {x}x8.0-10 | {x}x8.0-12 | {x} 10.50 15 | {x}/10.50R15
+    """,
+    "widths after a diameter": """
+        31x{x}R15LT | 28x{x}-15 | 18x{x}-8 | 31 {x} 15 | 31/{x}R15
+    """,
+    "letters": """
+        {x}78-15 | {x}R78-15 | M{x}90B16 | M{x}90-16 | MT90{x}16 | F78{x}15 | ST {x}78-15
+    """,
+    "aspects of codes": """
+        F{x}-15 | MT{x}B16 | MU{x}-16
+    """,
+    "rims of codes": """
+        F78-{x} | MT90B{x} | FR70-{x} | F78-{x}ST
+    """,
+    "indices": """
+        225/65R17 {x}H | 225/65R17 {x} | LT245/75R16 {x}/116S | LT245/75R16 120/{x}S | LT245/75R16 120/{x} |
+        130/90-16 {x}H | 3.50-18 {x}P | 315/80R22.5 {x}/150L | 250/70R16 {x}J | 360/80R24 {x} | 300/70R20 {x} |
+        275/70R16 {x}K | 225/70R15C 112/110R ({x}N) | 520/85R38 155A8/{x}B | 520/85R38 {x}A8 | 235/75R15 {x}S |
+        10-16.5 {x}A3 | 245/70R16 {x}
+    """,
+    "symbols": """
+        225/65R17 102{x} | 225/65R17 102 {x} | 225/65R17 {x} | 225/65{x}17 | 225/65{x}R17 | 245/40ZR19 (98{x}) |
+        LT245/75R16 120/116{x} | LT245/75R16 120/116 {x} | LT245/75R16 {x} | LT245/75R16 LR{x} | LT245/75R16 LR
+        {x} | 315/80R22.5 156/150{x} | 315/80R22.5 156/150 {x} | 11R22.5 {x} | 11R22.5 144/142 {x} | 520/85R38
+        155{x} | ST225/75R15 {x} | 31x10.50R15LT {x} | 130/90-16 67{x} | 3.50-18 56{x} | 5.00-16 80{x} |
+        215/65R16C 109/107 {x} | 7.50-16 {x} | 7.50R16 112/107 {x} | 250/70R20 149{x} | 225/65R17 102/100 {x} |
+        250/80-18 120{x}
+    """,
+    "ply ratings": """
+        225/65R17 102H {x}PR | LT245/75R16 {x}PR | LT245/75R16 {x} PLY | 7.50-16 {x} PLY RATING | LT245/75R16 E
+        {x}PR | 10-16.5 {x}PR
+    """,
+    "counts": """
+        225/65R17 102H {x} | {x} 225/65R17 102H | 225/65R17 {x} 102H | LT245/75R16 120/116S E {x} | 130/90-16 67H
+        {x}
+    """,
+    "marks": """
+        225/65R17 102H {x} | {x} 225/65R17 102H | 225/65R17 {x} 102H | LT245/75R16 120/116S E {x} | 130/90-16 67H
+        {x}
+    """,
+    "loads and pressures": """
+        225/65R17 102H MAX LOAD {x} KG | 225/65R17 102H {x} KPA | 225/65R17 102H {x} PSI | 225/65R17 102H {x} LBS
+    """,
+}
 
 
 def decoded(text: str, rung: str) -> str:
@@ -83,175 +160,23 @@ def _by_decimals(rungs: Sequence[str]) -> tuple[str, ...]:
     return tuple(sorted(rungs, key=group))
 
 
-def _metric() -> Iterator[tuple[str, Sequence[str]]]:
-    for form in (
-        "{x}/65R17 102H",
-        "P{x}/75R15",
-        "LT{x}/75R16 E",
-        "ST{x}/75R15",
-        "T{x}/70D17",
-        "{x}/65R16C",
-        "VF{x}/80R46",
-    ):
-        yield form, _MM
-    for form in (
-        "{x}/80R22.5",
-        "{x}/70-12 51P",
-        "{x}/70-14 51P",
-        "{x}/70-10",
-        "{x}/75-12",
-        "{x}/75-15",
-        "{x}/70R20",
-        "{x}/70R24",
-    ):
-        yield form, _MM
-    for form in (
-        "225/{x}R17 102H",
-        "315/{x}R22.5 156/150L",
-        "130/{x}-16 67H",
-        "130/{x}-16",
-        "385/{x}R20 160K",
-        "520/{x}R38",
-    ):
-        yield form, _ASPECTS
-    for width, aspect in (
-        (225, 65),
-        (295, 60),
-        (295, 55),
-        (290, 60),
-        (355, 60),
-        (355, 55),
-        (385, 50),
-        (380, 50),
-        (315, 70),
-        (315, 65),
-    ):
-        yield f"{width}/{aspect}R{{x}}", (*_RIMS, *_UNDOTTED)
-    for form in ("P205/75R{x}", "LT245/75R{x} E", "ST225/75R{x}", "T145/70D{x}", "215/65R{x}C", "130/90-{x} 67H", "130/90-{x}",
-                 "150/80-{x}", "160/80-{x}", "200/70-{x}", "225/75-{x}", "750/65R{x}", "250/80-{x}", "360/70R{x}", "275/70R{x} 148K",
-                 "275/70R{x} 121K", "275/55R{x} 148K", "245/70R{x} 122/120J", "245/70R{x} 122/120Q"):  # fmt: skip
-        yield form, _RIMS
-    for form in ("225 65 {x}", "225-65-{x}", "225/65/{x}", "22565{x}", "225.65.{x}", "2256{x}17"):
-        yield form, rising(span(5, 35, 1), span(195, 245, 10))
-    for form in ("{x} 65 17", "{x}6517", "{x}-65-17"):
-        yield form, rising(span(95, 405, 5))
-    for form in ("{x}R13", "{x}-15", "{x}D15", "{x}R15C", "{x}SR15"):
-        yield form, rising(span(95, 405, 5))
-    for form in ("155R{x}", "195R{x}C", "250-{x}", "300-{x}", "220/55R{x}", "205-640R{x}A", "205-{x}R440A"):
-        yield form, (*_RIMS, *_UNDOTTED)
-
-
-def _inch() -> Iterator[tuple[str, Sequence[str]]]:
+def _forms() -> Iterator[tuple[str, str]]:
+    """Every form with the name of its grid."""
+    for grid, forms in FORMS.items():
+        for form in forms.split("|"):
+            yield " ".join(form.split()), grid
     for sign, rim in product("-R", _INCH_RIMS):
-        yield f"{{x}}{sign}{rim}", _INCHES
-    for rim in (15, 16, 17, 20, 24, 25, 34, 38):
-        yield f"{{x}}R{rim}", _UNDOTTED_INCHES
-    for rim in (15, 25, 38):
-        yield f"{{x}}-{rim}", _UNDOTTED_INCHES
-    for form in ("7.50-{x}", "7.50R{x}LT", "11R{x}", "12R{x}", "10-{x}", "18.4-{x}", "18.4R{x}", "26.5R{x}", "8.25-{x}TR", "4.80-{x}",
-                 "6.50-{x}", "8.15-{x}", "11L-{x}", "3.50-{x}", "2.75-{x}", "5.00-{x}", "18.00-{x}", "12.00-{x}", "13.00-{x}", "18.4x{x}",
-                 "12.5/80-{x}", "4.25/85-{x}", "16/70-{x}", "35/65-{x}", "4.80/4.00-{x}", "18.4-{x} 155A8", "6.50-{x} 110A5"):  # fmt: skip
-        yield form, _RIMS
-    for form in (
-        "{x}L-15",
-        "{x}/80-18",
-        "{x}/65-33",
-        "{x}/85-18",
-        "{x}/70-20",
-        "{x}/90-10",
-        "{x}/4.00-8",
-        "{x}x38",
-        "{x}x25",
-        "{x}-16LT",
-    ):
-        yield form, _INCHES
-    for form in ("12.5/{x}-18", "35/{x}-33", "4.25/{x}-18"):
-        yield form, _ASPECTS
-    for form in ("{x}x10.50R15LT", "{x}x9-15", "{x}x7-8", "{x}x8.0-10", "{x}x8.0-12", "{x} 10.50 15", "{x}/10.50R15"):
-        yield form, rising(span(8, 70, 0.5))
-    for form in ("31x{x}R15LT", "28x{x}-15", "18x{x}-8", "31 {x} 15", "31/{x}R15"):
-        yield (
-            form,
-            (
-                *rising(span(2, 30, 0.5)),
-                "10.25",
-                "95",
-                "950",
-                "105",
-                "1050",
-                "125",
-                "1250",
-                "700",
-                "705",
-                "150",
-                "1550",
-            ),
-        )
-    for form in ("31x10.50R{x}LT", "28x9-{x}", "18x7-{x}", "20.5x8.0-{x}", "31 10.50 {x}", "31/10.50R{x}", "310500{x}"):
-        yield form, _RIMS
-    for form in ("{x}78-15", "{x}R78-15", "M{x}90B16", "M{x}90-16", "MT90{x}16", "F78{x}15", "ST {x}78-15"):
-        yield form, LETTERS
-    for form in ("F{x}-15", "MT{x}B16", "MU{x}-16"):
-        yield form, rising(span(40, 100, 1))
-    for form in ("F78-{x}", "MT90B{x}", "FR70-{x}", "F78-{x}ST"):
-        yield form, rising(span(8, 26, 1))
-
-
-def _service() -> Iterator[tuple[str, Sequence[str]]]:
-    indices = rising(span(0, 300, 1))
-    for form in ("225/65R17 {x}H", "225/65R17 {x}", "LT245/75R16 {x}/116S", "LT245/75R16 120/{x}S", "LT245/75R16 120/{x}",
-                 "130/90-16 {x}H", "3.50-18 {x}P", "315/80R22.5 {x}/150L", "250/70R16 {x}J", "360/80R24 {x}", "300/70R20 {x}", "275/70R16 {x}K",
-                 "225/70R15C 112/110R ({x}N)", "520/85R38 155A8/{x}B", "520/85R38 {x}A8", "235/75R15 {x}S", "10-16.5 {x}A3",
-                 "245/70R16 {x}"):  # fmt: skip
-        yield form, indices
-    for form in ("225/65R17 102{x}", "225/65R17 102 {x}", "225/65R17 {x}", "225/65{x}17", "225/65{x}R17", "245/40ZR19 (98{x})", "LT245/75R16 120/116{x}",
-                 "LT245/75R16 120/116 {x}", "LT245/75R16 {x}", "LT245/75R16 LR{x}", "LT245/75R16 LR {x}", "315/80R22.5 156/150{x}",
-                 "315/80R22.5 156/150 {x}", "11R22.5 {x}", "11R22.5 144/142 {x}", "520/85R38 155{x}", "ST225/75R15 {x}", "31x10.50R15LT {x}",
-                 "130/90-16 67{x}", "3.50-18 56{x}", "5.00-16 80{x}", "215/65R16C 109/107 {x}", "7.50-16 {x}", "7.50R16 112/107 {x}", "250/70R20 149{x}",
-                 "225/65R17 102/100 {x}", "250/80-18 120{x}"):  # fmt: skip
-        yield form, SYMBOLS
-    for form in (
-        "225/65R17 102H {x}PR",
-        "LT245/75R16 {x}PR",
-        "LT245/75R16 {x} PLY",
-        "7.50-16 {x} PLY RATING",
-        "LT245/75R16 E {x}PR",
-        "10-16.5 {x}PR",
-    ):
-        yield form, rising(span(1, 60, 1))
-    for form in (
-        "225/65R17 102H {x}",
-        "{x} 225/65R17 102H",
-        "225/65R17 {x} 102H",
-        "LT245/75R16 120/116S E {x}",
-        "130/90-16 67H {x}",
-    ):
-        yield form, rising(span(1, 40, 1))
-        yield form, MARKS
-    for form in (
-        "225/65R17 102H MAX LOAD {x} KG",
-        "225/65R17 102H {x} KPA",
-        "225/65R17 102H {x} PSI",
-        "225/65R17 102H {x} LBS",
-    ):
-        yield form, rising(span(0, 100, 10), span(100, 3000, 100))
-
-
-MARKS = (
-    "XL", "RF", "HL", "SL", "LL", "EL", "REINFORCED", "EXTRA LOAD", "M+S", "M&S", "3PMSF", "POR", "MPT", "TL", "TT", "TUBELESS", "ROF", "RFT", "SSR",
-    "BSW", "OWL", "FRT", "M/C", "MST", "MOPED", "CFO", "CHO", "IMPLEMENT", "FI", "NHS", "DOT", "STUDDABLE", "ZP", "RUNFLAT", "MO", "AO", "*", "N0",
-    "C", "LT", "ST", "CP", "TR", "A/T", "M/T", "RADIAL", "(98Y)", "(115N)", "+104S",
-)  # fmt: skip
+        yield f"{{x}}{sign}{rim}", "inches"
 
 
 def decodes() -> list[Ladder]:
     """Every form with every value of its grid."""
-    ladders: dict[str, Ladder] = {}
-    for number, (form, rungs) in enumerate((*_metric(), *_inch(), *_service())):
-        name = form if form not in ladders else f"{form} ({number})"
+    ladders = []
+    for form, grid in _forms():
+        rungs = GRIDS[grid]
         numbers = all(rung[0].isdecimal() for rung in rungs)
-        ladders[name] = Ladder(name, {"marking": form}, _by_decimals(rungs) if numbers else tuple(rungs))
-    return list(ladders.values())
+        ladders.append(Ladder(f"{form} by {grid}", {"marking": form}, _by_decimals(rungs) if numbers else tuple(rungs)))
+    return ladders
 
 
 def decode_all(ladder: Ladder) -> list[str]:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from tests.edges import judging_edges, policy_edges
+from tests.edges import judging_edges, policy_edges, table_edges
 from tests.edges.edge import Edge
 from tests.edges.paths import Found, Listing, by_call, by_feed, with_blanks
 
-EDGES: tuple[Edge, ...] = (*policy_edges.EDGES, *judging_edges.EDGES)
+EDGES: tuple[Edge, ...] = (*policy_edges.EDGES, *judging_edges.EDGES, *table_edges.EDGES)
 
 
 def listings_of(edges: Iterable[Edge]) -> list[Listing]:

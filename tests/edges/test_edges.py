@@ -13,6 +13,7 @@ from auditor.quantities import read_cell
 from tests.edges.paths import Found
 from tests.edges.registered import EDGES, answers, listings_of
 from tests.edges.rule_book import RULES_FOLDER
+from tests.edges.table_edges import BY_TABLE, ONLY_TOLD, edges_of
 
 
 @pytest.fixture(scope="module", params=["call", "feed"])
@@ -61,3 +62,10 @@ def test_every_number_of_the_policy_has_its_edges() -> None:
     numbers = dict(policy_numbers(policy["tolerance"]))
     assert set(numbers) == {edge.key for edge in EDGES if edge.key.partition(".")[0] in policy["tolerance"]}
     assert not list(policy_numbers({name: value for name, value in policy.items() if name != "tolerance"}))
+
+
+def test_every_table_has_its_edges() -> None:
+    tables = {path.stem for path in (RULES_FOLDER / "tables").glob("*.csv")}
+    assert tables == {*BY_TABLE, *ONLY_TOLD}
+    for name in BY_TABLE:
+        assert edges_of([name]), name

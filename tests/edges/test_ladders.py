@@ -15,7 +15,6 @@ from tests.edges.ladder import PINNED, Ladder, flights, lines_of, pinned_lines
 from tests.edges.ladders import ROOMS
 from tests.edges.paths import Listing, by_call, by_feed, with_blanks
 
-
 ALONE = {"decodes": decodes, "cells": cells}  # what is read, before anything is judged
 
 

@@ -13,6 +13,7 @@ import signal
 import sys
 import time
 import traceback
+from pathlib import Path
 
 _LOADED_ONCE = (
     "pytest",
@@ -28,9 +29,8 @@ _LOADED_ONCE = (
 
 def main() -> None:
     """Answers every line of standard input."""
-    sys.path = [
-        entry for entry in sys.path if entry and os.path.abspath(entry) != os.path.dirname(os.path.abspath(__file__))
-    ]  # noqa: PTH100, PTH120
+    here = Path(__file__).parent
+    sys.path = [entry for entry in sys.path if entry and Path(entry) != here]
     for name in _LOADED_ONCE:
         importlib.import_module(name)
     for line in sys.stdin:
