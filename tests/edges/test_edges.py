@@ -10,32 +10,43 @@ import pytest
 
 import auditor
 from auditor.quantities import read_cell
-from tests.edges.paths import Found
-from tests.edges.registered import EDGES, answers, listings_of
+from tests.edges.paths import Found, by_call, by_feed
+from tests.edges.registered import EDGES, listings_of
 from tests.edges.rule_book import RULES_FOLDER
 from tests.edges.table_edges import BY_TABLE, ONLY_TOLD, edges_of
 
 
-@pytest.fixture(scope="module", params=["call", "feed"])
-def found(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> list[list[Found]]:
-    """The answers to all listings of all edges, inside and outside in turn."""
-    return answers(listings_of(EDGES), request.param, tmp_path_factory.mktemp("edges"))
+@pytest.fixture(scope="module")
+def feed_answers(tmp_path_factory: pytest.TempPathFactory) -> list[list[Found]]:
+    """What a feed of all listings of all edges is answered, inside and outside in turn."""
+    return by_feed(listings_of(EDGES), tmp_path_factory.mktemp("edges"))
 
 
-def test_every_edge_stands_where_it_should(found: list[list[Found]]) -> None:
-    faults = [
+@pytest.fixture(scope="module")
+def call_answers() -> list[list[Found]]:
+    """What one call per listing is answered."""
+    return by_call(listings_of(EDGES))
+
+
+def faults(answers: list[list[Found]]) -> str:
+    """Every edge that does not stand where it should, one a line."""
+    return "\n".join(
         f"{edge.key} ({edge.field} of {edge.listing.get('marking')}): {fault}"
         for place, edge in enumerate(EDGES)
-        for fault in edge.faults(found[2 * place], found[2 * place + 1])
-    ]
-    assert not faults, "\n".join(faults)
+        for fault in edge.faults(answers[2 * place], answers[2 * place + 1])
+    )
 
 
-def test_both_paths_answer_alike(tmp_path_factory: pytest.TempPathFactory) -> None:
-    listings = listings_of(EDGES)
-    folder = tmp_path_factory.mktemp("alike")
-    called, fed = answers(listings, "call", folder), answers(listings, "feed", folder)
-    for listing, one, other in zip(listings, called, fed, strict=True):
+def test_every_edge_stands_where_it_should_in_a_feed(feed_answers: list[list[Found]]) -> None:
+    assert not faults(feed_answers)
+
+
+def test_every_edge_stands_where_it_should_in_a_call(call_answers: list[list[Found]]) -> None:
+    assert not faults(call_answers)
+
+
+def test_both_paths_answer_alike(call_answers: list[list[Found]], feed_answers: list[list[Found]]) -> None:
+    for listing, one, other in zip(listings_of(EDGES), call_answers, feed_answers, strict=True):
         assert one == other, {name: text for name, text in listing.items() if text}
 
 

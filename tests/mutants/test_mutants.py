@@ -12,7 +12,7 @@ from tests.mutants.running import run_all
 from tests.mutants.sites import Mutant, all_mutants, chosen
 from tests.mutants.targets import SHARES
 
-EDGES = ("tests/edges/test_edges.py::test_every_edge_stands_where_it_should",)
+EDGES = ("tests/edges/test_edges.py::test_every_edge_stands_where_it_should_in_a_feed",)
 
 
 def test_the_fixed_ten_are_noticed() -> None:

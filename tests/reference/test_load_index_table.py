@@ -65,5 +65,6 @@ def test_misprints_of_public_charts_are_not_in_the_table(index: int, wrong_kg: f
 
 
 def test_outside_the_table_there_is_no_load() -> None:
+    assert (TABLES.load_of(0), TABLES.load_of(279)) == (45, 136000)
     assert TABLES.load_of(280) is None
     assert TABLES.load_of(-1) is None
