@@ -135,7 +135,8 @@ def governs() -> list[Ladder]:
     ):
         name = ", ".join(f"{field} {text}" for field, text in form.items())
         ladders.append(Ladder(name, {**form, "max_speed_kmh": "400", "load_index": "102"}, symbols, "evidence"))
-    hours = rising(*(span(first, first + 22, 1) for first in (1, 1.15, 1.2, 1.25, 1.3, 1.45, 1.5)))
+    # Opening hours have two decimals: `7.30-18` in a title is no size.
+    hours = tuple(f"{hour}.{minutes}" for minutes in ("00", "15", "20", "30", "45", "50") for hour in range(1, 24))
     for form in (
         "Open {x}-17 daily",
         "Open {x}-18 daily",
@@ -146,6 +147,8 @@ def governs() -> list[Ladder]:
         "Tire {x}-16LT",
     ):
         ladders.append(Ladder(form, {"marking": "225/65R17 102H", "title": form}, hours))
+        # Without a marking, a size in the title governs, and the rim of no tire tells that it does.
+        ladders.append(Ladder(f"{form} alone", {"title": form, "rim_diameter_in": "70"}, hours))
     for form in ("Tire {x}x10.50R15LT", "Tire {x}x9-15", "Tire 31x{x}R15", "Tire 28x{x}-15"):
         ladders.append(Ladder(form, {"marking": "225/65R17 102H", "title": form}, rising(span(5, 45, 0.5))))
     for form in (
