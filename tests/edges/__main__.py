@@ -1,38 +1,46 @@
-"""`python -m tests.edges`: writes `pinned/` anew from what the audit answers now.
+"""`python -m tests.edges`: writes `pinned/` anew from what the audit answers now, and prints what moved.
 
-Read what changed before it is committed: every moved line is a listing that is judged differently from now on.
+Read it before it is committed: every moved line is a listing that is judged differently from now on.
+`python -m tests.edges --look` writes nothing.
 """
 
 from __future__ import annotations
 
+import argparse
 import tempfile
+from difflib import unified_diff
 from pathlib import Path
 
-from tests.edges.cell_ladders import cells, read_all
-from tests.edges.decode_ladders import decode_all, decodes
-from tests.edges.ladder import PINNED, Ladder, lines_of
-from tests.edges.ladders import ROOMS
+from tests.edges.ladder import PINNED, lines_of
+from tests.edges.ladders import ALONE, ROOMS
 from tests.edges.paths import by_feed
 
-HEADING = "# Which value gets which answer, through both paths.  Written by `python -m tests.edges`; see tests/edges.\n"
+HEADING = "# Which values get which answer, through both paths.  Written by `python -m tests.edges`; see tests/edges.\n"
 
 
 def main() -> None:
     """Writes the pinned lines of every room."""
+    parser = argparse.ArgumentParser(prog="python -m tests.edges", description=__doc__)
+    parser.add_argument("--look", action="store_true", help="only print what moved")
+    look = parser.parse_args().look
     PINNED.mkdir(exist_ok=True)
-    for room, make in ROOMS.items():
-        ladders = make()
-        with tempfile.TemporaryDirectory() as folder:
-            found = iter(by_feed([listing for ladder in ladders for listing in ladder.listings()], Path(folder)))
-        _write(room, [(one, [one.answer(next(found), rung) for rung in one.rungs]) for one in ladders])
-    _write("decodes", [(one, decode_all(one)) for one in decodes()])
-    _write("cells", [(one, read_all(one)) for one in cells()])
+    for room in (*ROOMS, *ALONE):
+        path = PINNED / f"{room}.txt"
+        now = HEADING + "\n".join(_lines(room)) + "\n"
+        before = path.read_text(encoding="utf-8") if path.exists() else ""
+        print(*unified_diff(before.splitlines(), now.splitlines(), f"{room} before", f"{room} now", lineterm=""), sep="\n")
+        if not look:
+            path.write_text(now, encoding="utf-8")
 
 
-def _write(room: str, answers: list[tuple[Ladder, list[str]]]) -> None:
-    lines = [line for ladder, own in answers for line in lines_of(ladder, own)]
-    (PINNED / f"{room}.txt").write_text(HEADING + "\n".join(lines) + "\n", encoding="utf-8")
-    print(f"{room}: {len(answers)} ladders, {sum(len(own) for _, own in answers)} rungs, {len(lines)} lines")
+def _lines(room: str) -> list[str]:
+    if room in ALONE:
+        make, answer = ALONE[room]
+        return [line for ladder in make() for line in lines_of(ladder, answer(ladder))]
+    ladders = ROOMS[room]()
+    with tempfile.TemporaryDirectory() as folder:
+        found = iter(by_feed([listing for ladder in ladders for listing in ladder.listings()], Path(folder)))
+    return [line for one in ladders for line in lines_of(one, [one.answer(next(found), rung) for rung in one.rungs])]
 
 
 if __name__ == "__main__":

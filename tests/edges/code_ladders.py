@@ -22,7 +22,7 @@ def codes() -> list[Ladder]:
         ladders.append(
             Ladder(f"tire_class of {tire.marking}", {**listing, "tire_class": "{x}"}, ("C1", "C2", "C3", "C4"))
         )
-        around = rising(span(0, 300, 1))
+        around = rising(span(0, 300, 10), span(99, 125, 1), span(275, 282, 1))
         for field in ("load_index", "load_index_dual"):
             if tire in TIRES[:4] or tire.dual_kg:
                 ladders.append(Ladder(f"{field} of {tire.marking}", {**listing, field: "{x}"}, around))
@@ -49,7 +49,7 @@ def codes() -> list[Ladder]:
     pair = {"marking": "LT265/70R17", "load_index": "121", "load_index_dual": "{x}", "speed_symbol": "S"}
     ladders.append(Ladder("dual index of the fields", pair, rising(span(110, 130, 1))))
     ladders.append(
-        Ladder("index of the marking", {"marking": "225/65R17 {x}H", "max_load_kg": "850"}, rising(span(0, 300, 1)))
+        Ladder("index of the marking", {"marking": "225/65R17 {x}H", "max_load_kg": "850"}, rising(span(0, 300, 25), span(97, 107, 1)))
     )
     return ladders
 
@@ -87,5 +87,5 @@ def labels() -> list[Ladder]:
         for marking in ("225/65R17 102H", "225/65R17 102H M+S", "225/65R17 102H 3PMSF"):
             for field in ("severe_snow", "mud_and_snow"):
                 listing = {"marking": marking, "season": season, field: "{x}"}
-                ladders.append(Ladder(f"{field} of {season} {marking}", listing, ("yes", "no", "")))
+                ladders.append(Ladder(f"{field} of {season} {marking}", listing, ("yes", "no", "n/a")))
     return ladders

@@ -6,12 +6,11 @@ them is no size at all, and that it is none is pinned too.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from itertools import product
 
 import auditor
-from tests.edges.ladder import Ladder, rising, span
+from tests.edges.ladder import Answer, Ladder, rising, span, told, without_rung
 
 _LETTERS = tuple("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
 _RIMS = rising(span(1, 70, 1), span(9.5, 32.5, 1), span(16.1, 16.3, 0.1))
@@ -130,24 +129,20 @@ FORMS = {
 }
 
 
-def decoded(text: str, rung: str) -> str:
-    """What a marking is read as, in one line: `{x}` where the rung stands in it."""
-    marking = auditor.decode(text)
+def decoded(form: str, rung: str) -> list[str]:
+    """What a marking is read as, in a few words: `{x}` where the rung stands in it, `=` for all of it as written."""
+    marking = auditor.decode(form.replace("{x}", rung))
     if isinstance(marking, auditor.Unreadable):
-        return " or ".join(("none", *(_without(reading, rung) for reading in marking.readings)))
-    told = f"{marking.family}: {_without(marking.canonical, rung)}"
+        return ["or " + without_rung(reading, rung) for reading in marking.readings]
+    canonical = without_rung(marking.canonical, rung)
+    words = [f"{marking.family}: {'=' if canonical == form else canonical}"]
     if marking.nonstandard:
-        told += " (written otherwise)"
+        words.append("written otherwise")
     if marking.unread:
-        told += f", unread {_without(' '.join(marking.unread), rung)}"
-    return told + (f", letters {_without(' '.join(marking.letters), rung)}" if marking.letters else "")
-
-
-def _without(text: str, rung: str) -> str:
-    """A text with `{x}` for the rung, where it is no part of a longer number or word."""
-    if rung[0].isdecimal():
-        return re.sub(rf"(?<![0-9.]){re.escape(rung)}(?:(?P<zero>\.?0+)(?![0-9])|(?![0-9.]))", r"{x\g<zero>}", text)
-    return re.sub(rf"(?<![A-Z]){re.escape(rung)}(?![A-Z])", "{x}", text)
+        words.append(f"unread {without_rung(' '.join(marking.unread), rung)}")
+    if marking.letters:
+        words.append(f"letters {without_rung(' '.join(marking.letters), rung)}")
+    return words
 
 
 def _by_decimals(rungs: Sequence[str]) -> tuple[str, ...]:
@@ -180,7 +175,7 @@ def decodes() -> list[Ladder]:
     return ladders
 
 
-def decode_all(ladder: Ladder) -> list[str]:
+def decode_all(ladder: Ladder) -> list[Answer]:
     """What the marking of each rung is read as."""
     form = ladder.listing["marking"]
-    return [decoded(form.replace("{x}", rung), rung) for rung in ladder.rungs]
+    return [told(decoded(form, rung)) for rung in ladder.rungs]

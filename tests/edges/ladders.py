@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
+from tests.edges.cell_ladders import cells, read_all
 from tests.edges.code_ladders import codes, labels
+from tests.edges.decode_ladders import decode_all, decodes
 from tests.edges.evidence_ladders import governs, votes
+from tests.edges.ladder import Answer, Ladder
 from tests.edges.marking_ladders import markings
 from tests.edges.quantity_ladders import loads, pressures, speeds, units
 from tests.edges.size_ladders import rim_widths, sizes
 
-ROOMS = {
+ROOMS: dict[str, Callable[[], list[Ladder]]] = {
     "markings": markings,
     "loads": loads,
     "speeds": speeds,
@@ -20,4 +25,9 @@ ROOMS = {
     "labels": labels,
     "votes": votes,
     "governs": governs,
+}
+# What is read, before anything is judged: the ladders of a room, and what is read on each rung of one.
+ALONE: dict[str, tuple[Callable[[], list[Ladder]], Callable[[Ladder], list[Answer]]]] = {
+    "decodes": (decodes, decode_all),
+    "cells": (cells, read_all),
 }

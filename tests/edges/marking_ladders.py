@@ -33,7 +33,7 @@ def markings() -> list[Ladder]:
     rims = rising(span(3, 60, 1), span(10.5, 26.5, 1))
     inches = rising(span(1, 40, 0.5), span(3.25, 14.25, 0.25))
     millimeters = rising(span(300, 560, 5))
-    indices = rising(span(0, 300, 5), span(275, 285, 1))
+    indices = rising(span(0, 300, 20), span(276, 282, 1))
     forms = (
         ("{x}/65R17 102H", widths),
         ("225/{x}R17 102H", aspects),

@@ -16,7 +16,7 @@ def loads() -> list[Ladder]:
             if not kg:
                 continue
             for unit, right in (("kg", kg), ("lb", kg / KG_PER_LB)):
-                rungs = rising(near(right, 0.03, 60))
+                rungs = rising(near(right, 0.03, 40))
                 name = field.replace("kg", unit)
                 ladders.append(Ladder(f"{name} of {tire.marking}", {"marking": tire.marking, name: "{x}"}, rungs))
     for place in (0, 2, 7):
@@ -24,7 +24,7 @@ def loads() -> list[Ladder]:
         for unit, right in (("kg", tire.load_kg), ("lb", tire.load_kg / KG_PER_LB)):
             listing = {"marking": tire.marking, f"max_load_{unit}": "{x}"}
             parts = [
-                span(round(right * share * 0.965), round(right * share * 1.035), max(round(right * share / 400), 1))
+                span(round(right * share * 0.965), round(right * share * 1.035), max(round(right * share / 250), 1))
                 for share in _LOAD_SHARES
             ]
             rungs = rising(*parts, span(40, 200, 1), span(round(right * 0.94), round(right * 1.06), 1))
@@ -110,7 +110,7 @@ def units() -> list[Ladder]:
         (flotation, "max_pressure_bar", "3.5", "max_pressure_psi", rising(span(45, 55, 0.1), span(5, 170, 5))),
         (flotation, "max_pressure_kpa", "350", "max_pressure_bar", rising(span(3, 4, 0.02), span(0.5, 12, 0.1))),
         (unloaded, "tread_depth_mm", "8", "tread_depth_32nds", rising(span(1, 55, 0.5))),
-        (unloaded, "tread_depth_32nds", "10", "tread_depth_mm", rising(span(0.5, 45, 0.1))),
+        (unloaded, "tread_depth_32nds", "10", "tread_depth_mm", rising(span(0.5, 45, 0.5), span(7.5, 8.5, 0.1), span(0.5, 2, 0.1), span(39.5, 40.5, 0.1))),
         (unloaded, "tire_weight_kg", "12.5", "tire_weight_lb", rising(span(20, 35, 0.1), span(1, 1000, 10))),
         (unloaded, "tire_weight_lb", "27.5", "tire_weight_kg", rising(span(10, 15, 0.05), span(0.5, 450, 3.5))),
         (unloaded, "measured_width_mm", "228", "measured_width_in", rising(span(8.5, 9.5, 0.02))),

@@ -16,10 +16,10 @@ def sizes() -> list[Ladder]:
             ("section_width_in", rising(near(width_in, 0.12, 60), span(3, 20, 0.5))),
             ("measured_width_mm", rising(near(tire.width_mm, 0.12, 60))),
             ("measured_width_in", rising(near(width_in, 0.12, 60))),
-            ("measuring_rim_in", rising(near(width_in, 0.5, 100))),
+            ("measuring_rim_in", rising(near(width_in, 0.5, 80))),
         ]
         if tire.diameter_mm:
-            steps = rising(near(tire.diameter_mm, 0.09, 180))
+            steps = rising(near(tire.diameter_mm, 0.07, 140))
             rows += [("overall_diameter_mm", steps)]
             rows += [("overall_diameter_in", rising(near(tire.diameter_mm / MM_PER_INCH, 0.09, 90)))]
             turns = 1e6 / (3.05 * tire.diameter_mm)
@@ -28,7 +28,7 @@ def sizes() -> list[Ladder]:
         ladders += [Ladder(f"{field} of {tire.marking}", {**listing, field: "{x}"}, rungs) for field, rungs in rows]
         ladders.append(
             Ladder(
-                f"rim_diameter_in of {tire.marking}", {**listing, "rim_diameter_in": "{x}"}, rising(span(4, 50, 0.5))
+                f"rim_diameter_in of {tire.marking}", {**listing, "rim_diameter_in": "{x}"}, rising(span(4, 50, 4), span(10, 26, 0.5))
             )
         )
         ladders.append(
@@ -52,7 +52,7 @@ def sizes() -> list[Ladder]:
     for marking, title in rough:
         right = next((tire.diameter_mm for tire in TIRES if tire.marking[:6] == marking[:6]), 600)
         listing = {"marking": marking, "title": title, "overall_diameter_mm": "{x}"}
-        ladders.append(Ladder(f"overall_diameter_mm of {marking} {title}", listing, rising(near(right, 0.12, 240))))
+        ladders.append(Ladder(f"overall_diameter_mm of {marking} {title}", listing, rising(near(right, 0.1, 200))))
     return ladders
 
 

@@ -6,7 +6,7 @@ import argparse
 import sys
 
 from tests.mutants.running import run_all
-from tests.mutants.sites import all_mutants, chosen
+from tests.mutants.sites import Mutant, all_mutants, chosen
 
 
 def main() -> int:
@@ -17,10 +17,9 @@ def main() -> int:
     parser.add_argument("--only", default="", help="draw only from files whose path holds this text")
     parser.add_argument("--at", nargs="*", default=[], help="run the mutants of these places, FILE:LINE[:COLUMN]")
     parser.add_argument("--list", action="store_true", help="print the drawn mutants and run nothing")
-    parser.add_argument("--workers", type=int, default=2, help="how many at a time (default 2)")
-    parser.add_argument(
-        "--without", nargs="*", default=[], help="tests to leave out, as tests/mutants/targets.py names"
-    )
+    parser.add_argument("--workers", type=int, default=1, help="how many at a time (default 1)")
+    parser.add_argument("--seconds", type=float, default=300.0, help="how long the tests of one may take (default 300)")
+    parser.add_argument("--quick", action="store_true", help="ask the edges alone, not the wider tests")
     given = parser.parse_args()
     everything = [mutant for mutant in all_mutants() if given.only in mutant.file]
     if given.at:
@@ -31,15 +30,15 @@ def main() -> int:
     if given.list:
         print(*mutants, sep="\n")
         return 0
-    survivors = []
-    for outcome in run_all(mutants, workers=given.workers, leave_out=given.without):
-        if not outcome.killed:
-            survivors.append(outcome.mutant)
-        print("killed  " if outcome.killed else "SURVIVED", outcome.mutant, "", outcome.by, flush=True)
-    killed = len(mutants) - len(survivors)
-    print(f"\n{killed} of {len(mutants)} killed, {killed / max(len(mutants), 1):.1%}; survivors:")
-    print(*sorted(survivors), sep="\n")
-    return 0 if killed >= 0.9 * len(mutants) else 1
+    by_state: dict[str, list[Mutant]] = {"killed": [], "survived": [], "timed out": []}
+    for outcome in run_all(mutants, workers=given.workers, seconds=given.seconds, quick=given.quick):
+        by_state[outcome.state].append(outcome.mutant)
+        print(f"{outcome.state:9}", outcome.mutant, "", outcome.by, flush=True)
+    killed, survived, timed_out = (len(found) for found in by_state.values())
+    answered = max(killed + survived, 1)
+    print(f"\n{killed} of {answered} killed, {killed / answered:.1%}; {timed_out} more timed out, {survived} survived:")
+    print(*sorted(by_state["survived"]), sep="\n")
+    return 0 if killed >= 0.9 * answered else 1
 
 
 if __name__ == "__main__":

@@ -10,7 +10,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
 from pathlib import Path
 from queue import SimpleQueue
@@ -19,15 +19,16 @@ from typing import NamedTuple
 from tests.mutants.sites import ROOT, Mutant
 from tests.mutants.targets import COPIED, FIRST, QUICK, WIDER
 
-_FAILED = (1, 2)  # of pytest: a test failed, or the tests could not even be read
+_FAILED = (1, 2, 4)  # of pytest: a test failed, or the tests or what they share could not even be read
+_NO_ANSWER = -1
 _NO_CACHES = shutil.ignore_patterns("__pycache__", ".hypothesis", ".pytest_cache", "*.egg-info")
 
 
 class Outcome(NamedTuple):
-    """What became of one mutant; `by` is the test that noticed it, empty where none did."""
+    """What became of one mutant, and by which test; one that no answer came for is neither killed nor survived."""
 
     mutant: Mutant
-    killed: bool
+    state: str  # killed | survived | timed out
     by: str
 
 
@@ -73,8 +74,10 @@ class Copy:
         self._server.stdin.write(json.dumps(job) + "\n")
         self._server.stdin.flush()
         code = int(self._server.stdout.readline())
+        if code == _NO_ANSWER:
+            return code, f"no answer within {seconds:.0f} seconds"
         if code < 0:
-            return 1, f"no answer within {seconds:.0f} seconds" if code == -1 else f"the process ended with {code}"
+            return 1, f"the process ended with {code}"
         said = output.read_text(encoding="utf-8", errors="replace").splitlines()
         failed = [line for line in said if line.startswith(("FAILED", "ERROR"))]
         return code, failed[0].split(" - ")[0] if failed else " ".join(said[-5:])
@@ -88,19 +91,22 @@ class Copy:
             for tests in stages:
                 code, said = self.run(tests, seconds)
                 if code in _FAILED:
-                    return Outcome(mutant, True, said)
+                    return Outcome(mutant, "killed", said)
+                if code == _NO_ANSWER:
+                    return Outcome(mutant, "timed out", said)
                 if code != 0:
                     raise RuntimeError(f"{mutant}: pytest ended with {code}: {said}")
         finally:
             path.write_bytes(before)
-        return Outcome(mutant, False, "")
+        return Outcome(mutant, "survived", "")
 
 
-def stages_for(mutant: Mutant, *, leave_out: Sequence[str] = ()) -> list[list[str]]:
-    """The groups of tests to ask, those of the file's own subject first."""
+def stages_for(mutant: Mutant, *, quick: bool = False) -> list[list[str]]:
+    """The groups of tests to ask, those of the file's own subject first; only the quick ones where `quick`."""
     first = next((tests for word, tests in FIRST if word in mutant.file), ())
-    stages, asked = [], set(leave_out)
-    for group in (first, QUICK, WIDER):
+    stages: list[list[str]] = []
+    asked: set[str] = set()
+    for group in ((*first, *QUICK), () if quick else WIDER):
         tests = [test for test in group if test not in asked]
         asked.update(tests)
         if tests:
@@ -111,16 +117,16 @@ def stages_for(mutant: Mutant, *, leave_out: Sequence[str] = ()) -> list[list[st
 def run_all(
     mutants: Sequence[Mutant],
     *,
-    workers: int = 2,
+    workers: int = 1,
     seconds: float = 300.0,
-    only: Sequence[str] = (),
-    leave_out: Sequence[str] = (),
+    only: Mapping[Mutant, str] | None = None,
+    quick: bool = False,
 ) -> Iterator[Outcome]:
-    """The outcome of every mutant as soon as it is there.  `only` names the tests to ask instead of the usual ones.
+    """The outcome of every mutant as soon as it is there.  `only` names one test for each instead of the usual ones.
 
     Raises RuntimeError where the tests fail on the unchanged tree: nothing could be told then.
     """
-    everything = list(only) or [test for test in (*QUICK, *WIDER) if test not in leave_out]
+    everything = list(dict.fromkeys(only.values())) if only else [*QUICK, *(() if quick else WIDER)]
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder, ThreadPoolExecutor(workers) as pool:
         copies = [Copy(Path(folder) / str(number)) for number in range(workers)]
         free: SimpleQueue[Copy] = SimpleQueue()
@@ -130,7 +136,7 @@ def run_all(
         def judge(mutant: Mutant) -> Outcome:
             copy = free.get()
             try:
-                stages = [everything] if only else stages_for(mutant, leave_out=leave_out)
+                stages = [[only[mutant]]] if only else stages_for(mutant, quick=quick)
                 return copy.judge(mutant, stages, seconds)
             finally:
                 free.put(copy)

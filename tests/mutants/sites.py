@@ -21,7 +21,8 @@ _SIGNS = {
     ast.NotEq: ("!=", ("==",)),
 }
 _FINDS = {"above": "below", "below": "above", "differs": "above", "between": "above"}
-_TOML_NUMBER = re.compile(r"(?<==)\s*(-?[0-9]+(?:\.[0-9]+)?)(?![0-9.])")
+# The value of a key, or one of a list; a key like 32nds is none.
+_TOML_NUMBER = re.compile(r"(?:(?<=[=\[,])|^)\s*(-?[0-9]+(?:\.[0-9]+)?)(?![0-9.\w])")
 _STRING = re.compile(r'"(?:[^"\\]|\\.)*"|\'[^\']*\'')
 
 
