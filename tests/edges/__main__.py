@@ -28,7 +28,9 @@ def main() -> None:
         path = PINNED / f"{room}.txt"
         now = HEADING + "\n".join(_lines(room)) + "\n"
         before = path.read_text(encoding="utf-8") if path.exists() else ""
-        print(*unified_diff(before.splitlines(), now.splitlines(), f"{room} before", f"{room} now", lineterm=""), sep="\n")
+        print(
+            *unified_diff(before.splitlines(), now.splitlines(), f"{room} before", f"{room} now", lineterm=""), sep="\n"
+        )
         if not look:
             path.write_text(now, encoding="utf-8")
 

@@ -134,7 +134,11 @@ def _forms() -> Iterator[tuple[str, str, Sequence[str]]]:
         ("section_width_mm", 8.27),
     ):
         yield field, "210/{x}", near(other, 0.02, 20)
-    yield "rim_diameter_in", "{x}", rising(span(1, 30, 1), span(95, 105, 1), span(30, 700, 10), span(429, 435, 0.5), span(99, 103, 0.5))
+    yield (
+        "rim_diameter_in",
+        "{x}",
+        rising(span(1, 30, 1), span(95, 105, 1), span(30, 700, 10), span(429, 435, 0.5), span(99, 103, 0.5)),
+    )
     yield "rim_diameter_in", "{x} mm", rising(span(50, 700, 10), span(429, 435, 0.1))
     yield "aspect_ratio", "{x}", rising(span(0.05, 2, 0.05), span(1.28, 1.32, 0.01))
     yield "max_load_kg", "1360 kg ({x})", rising(span(0, 300, 1))

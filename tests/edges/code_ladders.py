@@ -49,7 +49,11 @@ def codes() -> list[Ladder]:
     pair = {"marking": "LT265/70R17", "load_index": "121", "load_index_dual": "{x}", "speed_symbol": "S"}
     ladders.append(Ladder("dual index of the fields", pair, rising(span(110, 130, 1))))
     ladders.append(
-        Ladder("index of the marking", {"marking": "225/65R17 {x}H", "max_load_kg": "850"}, rising(span(0, 300, 25), span(97, 107, 1)))
+        Ladder(
+            "index of the marking",
+            {"marking": "225/65R17 {x}H", "max_load_kg": "850"},
+            rising(span(0, 300, 25), span(97, 107, 1)),
+        )
     )
     return ladders
 

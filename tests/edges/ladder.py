@@ -103,14 +103,20 @@ def without_rung(text: str, rung: str) -> str:
 def told(texts: Iterable[str]) -> Answer:
     """An answer of some texts, each told apart from the same one before it."""
     counted = Counter(texts)
-    return frozenset(f"{text} ({time})" if time > 1 else text for text in counted for time in range(1, counted[text] + 1))
+    return frozenset(
+        f"{text} ({time})" if time > 1 else text for text in counted for time in range(1, counted[text] + 1)
+    )
 
 
 def turns(answers: Sequence[Answer]) -> list[int]:
     """The places at which an answer begins or ends."""
     last = len(answers) - 1
     beside = ((place, max(place - 1, 0), min(place + 1, last)) for place in range(len(answers)))
-    return [at for at, before, after in beside if at in (0, last) or answers[at] != answers[before] or answers[at] != answers[after]]
+    return [
+        at
+        for at, before, after in beside
+        if at in (0, last) or answers[at] != answers[before] or answers[at] != answers[after]
+    ]
 
 
 def lines_of(ladder: Ladder, answers: Sequence[Answer]) -> list[str]:
@@ -118,9 +124,11 @@ def lines_of(ladder: Ladder, answers: Sequence[Answer]) -> list[str]:
     between = _between(ladder)
     by_runs: dict[str, list[str]] = {}
     for text in dict.fromkeys(text for answer in answers for text in sorted(answer)):
-        runs = [[place for place, _ in run] for has, run in groupby(enumerate(answers), lambda one: text in one[1]) if has]
+        has = groupby(range(len(answers)), [text in answer for answer in answers].__getitem__)
+        runs = [list(places) for inside, places in has if inside]
         ends = ((ladder.rungs[run[0]], ladder.rungs[run[-1]]) for run in runs)
-        by_runs.setdefault(between.join(low if low == high else f"{low}..{high}" for low, high in ends), []).append(text)
+        found = between.join(low if low == high else f"{low}..{high}" for low, high in ends)
+        by_runs.setdefault(found, []).append(text)
     return [f"== {ladder.name}", *(f"{'; '.join(texts)} | {told}" for told, texts in by_runs.items())]
 
 

@@ -1,12 +1,13 @@
 """The edges of every number of `rules/policy.toml`, by its key there.
 
-The numbers stand here once more, on purpose: a tolerance that is changed moves its edges, and these say so.  Whoever
-changes one changes both, and sees what the change lets pass.
+They are made from the policy: a tolerance that is changed moves its edges.  What it is now is held by the ladders,
+where whoever changes one sees what the change lets pass.
 """
 
 from __future__ import annotations
 
 from tests.edges.edge import Edge, around, number
+from tests.edges.rule_book import TOLERANCE
 
 KG_PER_LB = 0.45359237
 
@@ -32,9 +33,16 @@ LOAD_OF = {
     "industrial": ("12.5/80-18 138A8", 2360.0),
     "metric-rim": ("220/55R390 88W", 560.0),
 }
-PERCENT_OFF_TABLE = dict.fromkeys(LOAD_OF, 0.5) | dict.fromkeys(
-    ("p-metric", "lt-metric", "flotation", "special-trailer"), 2.0
+KG, LB = TOLERANCE["load"]["kg"], TOLERANCE["load"]["lb"]
+KMH, MPH = TOLERANCE["speed"]["kmh"], TOLERANCE["speed"]["mph"]
+OFF_TABLE = TOLERANCE["load_off_table"]
+EXACT, RIM = TOLERANCE["exact"]["absolute"], TOLERANCE["rim"]["absolute"]
+WIDTH, ROUNDING, BEYOND = TOLERANCE["width"], TOLERANCE["diameter_rounding"]["mm"], TOLERANCE["diameter_beyond"]["mm"]
+BELOW, ABOVE = (
+    1.0 + sign * TOLERANCE["width_measured"][f"percent_{end}"] / 100.0 for sign, end in ((-1, "below"), (1, "above"))
 )
+UNITS, PSI = TOLERANCE["load_units"]["percent"] / 100.0, TOLERANCE["pressure_units"]["psi"]
+TURNS = TOLERANCE["revolutions"]["percent"] / 100.0
 
 
 def _beyond_roundings() -> list[Edge]:
@@ -43,32 +51,34 @@ def _beyond_roundings() -> list[Edge]:
     kg, lb = 4000.0, 4000.0 / KG_PER_LB
     dual_lb = 3350.0 / KG_PER_LB
     return [
-        around("load.kg", TRUCK, kg + 1.2, rule, "max_load_kg", **off),
-        around("load.kg", TRUCK, kg - 1.2, rule, "max_load_kg", below=True, **off),
-        around("load.kg", TRUCK, 3350 + 1.2, rule, "max_load_dual_kg", **off),
-        around("load.kg", LIGHT_INDEX, 101.2, "load-overstated", "max_load_kg", step=0.05, grade="critical"),
-        around("load.kg", LIGHT_INDEX, 98.8, "load-understated", "max_load_kg", step=0.05, below=True, grade="major"),
-        around("load.lb", TRUCK, lb + 2.5, rule, "max_load_lb", **off),
-        around("load.lb", TRUCK, lb - 2.5, rule, "max_load_lb", below=True, **off),
-        around("load.lb", TRUCK, dual_lb + 2.5, rule, "max_load_dual_lb", **off),
+        around("load.kg", TRUCK, kg + KG, rule, "max_load_kg", **off),
+        around("load.kg", TRUCK, kg - KG, rule, "max_load_kg", below=True, **off),
+        around("load.kg", TRUCK, 3350 + KG, rule, "max_load_dual_kg", **off),
+        around("load.kg", LIGHT_INDEX, 100.0 + KG, "load-overstated", "max_load_kg", step=0.05, grade="critical"),
+        around(
+            "load.kg", LIGHT_INDEX, 100.0 - KG, "load-understated", "max_load_kg", step=0.05, below=True, grade="major"
+        ),
+        around("load.lb", TRUCK, lb + LB, rule, "max_load_lb", **off),
+        around("load.lb", TRUCK, lb - LB, rule, "max_load_lb", below=True, **off),
+        around("load.lb", TRUCK, dual_lb + LB, rule, "max_load_dual_lb", **off),
     ]
 
 
 def _off_table() -> list[Edge]:
     edges = []
     for family, (marking, kg) in LOAD_OF.items():
-        own = PERCENT_OFF_TABLE[family]
-        keys = ["load_off_table.percent"] if own == 0.5 else [f"load_off_table.percent_in.{family}"]
-        share = max(own / 100.0, 1.2 / kg)
-        between = ("load-off-table", "minor") if share * kg > 1.3 else ("", "")
-        for key in keys:
+        known = family in OFF_TABLE["percent_in"]
+        own = OFF_TABLE["percent_in"][family] if known else OFF_TABLE["percent"]
+        share = max(own / 100.0, KG / kg)
+        between = ("load-off-table", "minor") if share * kg > KG + 0.1 else ("", "")
+        for key in (f"load_off_table.percent_in.{family}" if known else "load_off_table.percent",):
             for rule, grade, sign in (("load-overstated", "critical", 1.0), ("load-understated", "major", -1.0)):
                 at, below = kg * (1.0 + sign * share), sign < 0.0
                 more = {"below": below, "grade": grade, "instead": between}
                 edges.append(around(key, {"marking": marking}, at, rule, "max_load_kg", step=0.01, **more))
                 at = at / KG_PER_LB
-                more["instead"] = between if share * kg / KG_PER_LB > 2.6 else ("", "")
-                if share * kg / KG_PER_LB > 2.5:
+                more["instead"] = between if share * kg / KG_PER_LB > LB + 0.1 else ("", "")
+                if share * kg / KG_PER_LB > LB:
                     edges.append(around(key, {"marking": marking}, at, rule, "max_load_lb", step=0.01, **more))
     return edges
 
@@ -77,57 +87,64 @@ def _speeds() -> list[Edge]:
     mph = 210.0 / 1.609344
     over, under = "speed-overstated", "speed-understated"
     return [
-        around("speed.kmh", PASSENGER, 211.7, over, "max_speed_kmh", step=0.02, grade="critical"),
-        around("speed.kmh", PASSENGER, 208.3, under, "max_speed_kmh", step=0.02, below=True, grade="major"),
-        around("speed.mph", PASSENGER, mph + 1.0, over, "max_speed_mph", step=0.02, grade="critical"),
-        around("speed.mph", PASSENGER, mph - 1.0, under, "max_speed_mph", step=0.02, below=True, grade="major"),
+        around("speed.kmh", PASSENGER, 210.0 + KMH, over, "max_speed_kmh", step=0.02, grade="critical"),
+        around("speed.kmh", PASSENGER, 210.0 - KMH, under, "max_speed_kmh", step=0.02, below=True, grade="major"),
+        around("speed.mph", PASSENGER, mph + MPH, over, "max_speed_mph", step=0.02, grade="critical"),
+        around("speed.mph", PASSENGER, mph - MPH, under, "max_speed_mph", step=0.02, below=True, grade="major"),
     ]
 
 
 def _codes_and_rims() -> list[Edge]:
     aspect = "aspect-mismatch"
     return [
-        around("exact.absolute", PASSENGER, 65.005, aspect, "aspect_ratio", step=0.001, grade="major"),
-        around("exact.absolute", PASSENGER, 64.995, aspect, "aspect_ratio", step=0.001, below=True, grade="major"),
-        around("rim.absolute", PASSENGER, 17.05, "rim-mismatch", "rim_diameter_in", step=0.002, grade="critical"),
-        around("rim.absolute", PASSENGER, 16.95, "rim-mismatch", "rim_diameter_in", step=0.002, below=True),
+        around("exact.absolute", PASSENGER, 65.0 + EXACT, aspect, "aspect_ratio", step=0.001, grade="major"),
+        around(
+            "exact.absolute", PASSENGER, 65.0 - EXACT, aspect, "aspect_ratio", step=0.001, below=True, grade="major"
+        ),
+        around("rim.absolute", PASSENGER, 17.0 + RIM, "rim-mismatch", "rim_diameter_in", step=0.002, grade="critical"),
+        around("rim.absolute", PASSENGER, 17.0 - RIM, "rim-mismatch", "rim_diameter_in", step=0.002, below=True),
     ]
 
 
 def _sizes() -> list[Edge]:
     width, rule = 225.0, "width-mismatch"
     low, high = 432 + 292 * 0.97, 432 + 292 * 1.04
-    slack = 0.51 + 0.05  # half a millimetre of the formula, half of the last stated digit
+    slack = ROUNDING + 0.05  # what the formula rounds, half of the last stated digit
     off = "overall-diameter-off"
     turns = 1e6 / (3.05 * 724.0)
     turns_mile = turns * 1.609344
     minor = (off, "minor")
     edges = [
-        around("width_measured.percent_above", PASSENGER, width * 1.08, rule, "section_width_mm", step=0.1),
-        around("width_measured.percent_below", PASSENGER, width * 0.95, rule, "section_width_mm", step=0.1, below=True),
+        around("diameter_rounding.mm", PASSENGER, high + slack, off, "overall_diameter_mm", step=0.1, grade="minor"),
+        around("diameter_rounding.mm", PASSENGER, low - slack, off, "overall_diameter_mm", step=0.1, below=True),
+        around("width_measured.percent_above", PASSENGER, width * ABOVE, rule, "section_width_mm", step=0.1),
+        around("width_measured.percent_below", PASSENGER, width * BELOW, rule, "section_width_mm", step=0.1,
+               below=True),
         around(
-            "width_measured.percent_above", PASSENGER, width * 1.08 + 0.05, rule, "measured_width_mm", step=0.1
+            "width_measured.percent_above", PASSENGER, width * ABOVE + 0.05, rule, "measured_width_mm", step=0.1
         ),
         around(
             "width_measured.percent_below",
             PASSENGER,
-            width * 0.95 - 0.05,
+            width * BELOW - 0.05,
             rule,
             "measured_width_mm",
             step=0.1,
             below=True,
         ),
         around(
-            "diameter_beyond.mm", PASSENGER, high + slack + 6.0, off, "overall_diameter_mm",
+            "diameter_beyond.mm", PASSENGER, high + slack + BEYOND, off, "overall_diameter_mm",
             step=0.1, grade="major", instead=minor,
         ),
         around(
-            "diameter_beyond.mm", PASSENGER, low - slack - 6.0, off, "overall_diameter_mm",
+            "diameter_beyond.mm", PASSENGER, low - slack - BEYOND, off, "overall_diameter_mm",
             step=0.1, below=True, grade="major", instead=minor,
         ),
-        around("revolutions.percent", PASSENGER, turns * 1.04, "revolutions-off", "revs_per_km", step=0.05),
-        around("revolutions.percent", PASSENGER, turns * 0.96, "revolutions-off", "revs_per_km", step=0.05, below=True),
-        around("revolutions.percent", PASSENGER, turns_mile * 1.04, "revolutions-off", "revs_per_mile", step=0.05),
+        around("revolutions.percent", PASSENGER, turns * (1.0 + TURNS), "revolutions-off", "revs_per_km", step=0.05),
+        around("revolutions.percent", PASSENGER, turns * (1.0 - TURNS), "revolutions-off", "revs_per_km", step=0.05,
+               below=True),
+        around("revolutions.percent", PASSENGER, turns_mile * (1.0 + TURNS), "revolutions-off", "revs_per_mile",
+               step=0.05),
     ]  # fmt: skip
     return edges
 
@@ -140,21 +157,23 @@ def _two_units() -> list[Edge]:
     psi = 6.894757293168361
     weight = {"marking": "225/65R17 102H", "tire_weight_kg": "12.5"}
     in_lb = 12.5 / KG_PER_LB
-    width = 0.05 / KG_PER_LB + 0.05
+    width = 2.0 * TOLERANCE["last_digit"]["digits"] * (0.05 / KG_PER_LB + 0.05)
     return [
-        _units("load_units.percent", unloaded, lb * 1.005 + half, "load-units-disagree", "max_load_lb"),
-        _units("load_units.percent", unloaded, lb * 0.995 - half, "load-units-disagree", "max_load_lb", below=True),
+        _units("load_units.percent", unloaded, lb * (1.0 + UNITS) + half, "load-units-disagree", "max_load_lb"),
+        _units(
+            "load_units.percent", unloaded, lb * (1.0 - UNITS) - half, "load-units-disagree", "max_load_lb", below=True
+        ),
         _units(
             "pressure_units.psi",
             {"marking": "31x10.50R15LT 109S C", "max_pressure_kpa": "350"},
-            350 / psi + 1.0,
+            350 / psi + PSI,
             "pressure-units-disagree",
             "max_pressure_psi",
         ),
         _units(
             "pressure_units.psi",
             {"marking": "31x10.50R15LT 109S C", "max_pressure_kpa": "350"},
-            350 / psi - 1.0,
+            350 / psi - PSI,
             "pressure-units-disagree",
             "max_pressure_psi",
             below=True,

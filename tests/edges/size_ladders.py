@@ -28,7 +28,9 @@ def sizes() -> list[Ladder]:
         ladders += [Ladder(f"{field} of {tire.marking}", {**listing, field: "{x}"}, rungs) for field, rungs in rows]
         ladders.append(
             Ladder(
-                f"rim_diameter_in of {tire.marking}", {**listing, "rim_diameter_in": "{x}"}, rising(span(4, 50, 4), span(10, 26, 0.5))
+                f"rim_diameter_in of {tire.marking}",
+                {**listing, "rim_diameter_in": "{x}"},
+                rising(span(4, 50, 4), span(10, 26, 0.5)),
             )
         )
         ladders.append(

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable
 
 import auditor
 from tests.edges.edge import Edge, around, number
-from tests.edges.rule_book import RULES_FOLDER
+from tests.edges.rule_book import RULES_FOLDER, TOLERANCE, limits
 
 Row = dict[str, str]
 KMH_PER_MPH = 1.609344
@@ -28,7 +28,10 @@ def _load_index(row: Row) -> list[Edge]:
     if row["load_index"] == "0":
         return []  # a field that says 0 is a blank one
     listing = {"size": "225/65R17", "load_index": row["load_index"], "speed_symbol": "H"}
-    slack, step = max(0.005 * kg, 1.2), max(kg * 1e-5, 0.01)
+    slack, step = (
+        max(TOLERANCE["load_off_table"]["percent"] / 100.0 * kg, TOLERANCE["load"]["kg"]),
+        max(kg * 1e-5, 0.01),
+    )
     return [
         around("load_index", listing, kg + slack, "load-overstated", "max_load_kg", step=step),
         around("load_index", listing, kg - slack, "load-understated", "max_load_kg", step=step, below=True),
@@ -40,14 +43,20 @@ def _speed_symbol(row: Row) -> list[Edge]:
     if row["open_ended"] == "yes":
         service = "" if symbol == "ZR" else f" (98{symbol[1:-1]})"
         listing = {"marking": f"245/40ZR19{service}"}
-        return [around("speed_symbol", listing, kmh - 1.7, under, "max_speed_kmh", step=0.01, below=True)]
+        return [
+            around(
+                "speed_symbol", listing, kmh - TOLERANCE["speed"]["kmh"], under, "max_speed_kmh", step=0.01, below=True
+            )
+        ]
     listing = {"size": "225/65R17", "load_index": "102", "speed_symbol": symbol}
     printed = {"marking": "225/65R17 102H", "speed_symbol": f"{symbol} ({{x}})"}
     wrong = str(int(row["speed_mph"]) + 1)
     return [
-        around("speed_symbol", listing, kmh + 1.7, over, "max_speed_kmh", step=0.01),
-        around("speed_symbol", listing, kmh - 1.7, under, "max_speed_kmh", step=0.01, below=True),
-        around("speed_symbol", listing, kmh / KMH_PER_MPH + 1.0, over, "max_speed_mph", step=0.01),
+        around("speed_symbol", listing, kmh + TOLERANCE["speed"]["kmh"], over, "max_speed_kmh", step=0.01),
+        around("speed_symbol", listing, kmh - TOLERANCE["speed"]["kmh"], under, "max_speed_kmh", step=0.01, below=True),
+        around(
+            "speed_symbol", listing, kmh / KMH_PER_MPH + TOLERANCE["speed"]["mph"], over, "max_speed_mph", step=0.01
+        ),
         Edge("speed_symbol", printed, row["speed_mph"], wrong, "value-unreadable", "speed_symbol"),
     ]
 
@@ -58,7 +67,7 @@ def _rim_diameter(row: Row) -> list[Edge]:
     if isinstance(found, auditor.Unreadable) or found.family not in ("metric", "truck-metric"):
         return []
     rim_mm, twice, off, field = float(row["rim_diameter_mm"]), 292.0, "overall-diameter-off", "overall_diameter_mm"
-    slack = 0.51 + 0.05  # half a millimeter of the formula, half of the last stated digit
+    slack = TOLERANCE["diameter_rounding"]["mm"] + 0.05  # and half of the last stated digit
     largest, smallest = rim_mm + 1.04 * twice + slack, rim_mm + 0.97 * twice - slack
     inside, outside = number(int(largest * 10) / 10), number(int(largest * 10) / 10 + 0.1)
     lowest = number(int(smallest * 10) / 10)
@@ -76,7 +85,7 @@ def _load_range(row: Row) -> list[Edge]:
 
 def _permitted_pressure(row: Row) -> list[Edge]:
     value, unit = float(row["value"]), row["unit"].lower()
-    slack, step = (0.5, 0.01) if unit == "psi" else (2.0, 0.1)
+    slack, step = limits("pressure", "pressure-not-permitted")[unit], 0.01 if unit == "psi" else 0.1
     others = [float(other["value"]) for other in rows("permitted_pressure") if other["unit"].lower() == unit]
     edges = []
     for sign in (1.0, -1.0):
@@ -114,8 +123,8 @@ BY_TABLE: dict[str, Callable[[Row], list[Edge]]] = {
     "permitted_pressure": _permitted_pressure,
     "eu_noise_limit": _noise_limit,
 }
-# Tables that judge nothing: they are told when a marking is explained.
-ONLY_TOLD = ("high_speed_load", "commercial_speed_load")
+# Tables that no rule goes by: they are told of a marking, and held by `tests/trade` and `tests/reference`.
+ONLY_TOLD = ("high_speed_load", "commercial_speed_load", "load_band")
 
 
 def edges_of(tables: Iterable[str]) -> list[Edge]:
