@@ -87,7 +87,9 @@ def test_a_changed_rule_in_a_copy_is_an_own_one_in_its_place(tmp_path: Path) -> 
     path = copy / "season.toml"
     path.write_text(path.read_text(encoding="utf-8").replace('grade = "minor"', 'grade = "major"'), encoding="utf-8")
     book, plain = load_book(copy), load_book()
-    assert book.own.replaced == ("winter-without-snow-mark",)
+    minor = tuple(rule.id for rule in plain.rules if rule.subject == "season" and rule.grade == "minor")
+    assert "winter-without-snow-mark" in minor
+    assert book.own.replaced == minor
     assert [rule.id for rule in book.rules] == [rule.id for rule in plain.rules]
     assert book.rule("winter-without-snow-mark").grade == "major"
 
@@ -308,7 +310,7 @@ def test_own_letters_are_added_and_checked(tmp_path: Path) -> None:
     (own / "letters").mkdir()
     (own / "letters" / "eo.toml").write_text(english.replace("Dear colleagues", "Karaj kolegoj"), encoding="utf-8")
     folder = load_book(own).folder
-    assert languages(folder) == ("en", "de", "eo")
+    assert sorted(languages(folder)) == sorted([*languages(), "eo"])
     assert load_wordings("eo", folder).letter != load_wordings("en", folder).letter
     (own / "letters" / "eo.toml").write_text('name = "Esperanto"\n', encoding="utf-8")
     with pytest.raises(RuleBookError, match=r"eo.toml lacks the text 'direction'"):
