@@ -71,9 +71,7 @@ def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
         of_split,
     )
     split = (st.first("load_index"), st.first("load_index_dual"), st.first("speed_symbol"))
-    joiner = _Joiner(
-        st, cache, [codes for _, _, codes in titles] + [codes for _, codes in whole]
-    )
+    joiner = _Joiner(st, cache, [codes for _, _, codes in titles] + [codes for _, codes in whole])
     st.governing = joiner.carry_over(governing_marking(st, cells, positions, split, joiner))
     st.memo.clear()
 
