@@ -46,11 +46,11 @@ def with_blanks(listings: Sequence[Listing]) -> list[Listing]:
     return [{name: listing.get(name, "") for name in fields} for listing in listings]
 
 
-def by_call(listings: Sequence[Listing]) -> list[list[Found]]:
-    """What `audit_listing` finds in each listing."""
+def by_call(listings: Sequence[Listing], rules: Any = None) -> list[list[Found]]:
+    """What `audit_listing` finds in each listing, by the book in force or another one."""
     found = []
     for listing in listings:
-        verdict = auditor.audit_listing(listing, book=book())
+        verdict = auditor.audit_listing(listing, book=rules or book())
         found.append(
             sorted(
                 Found(

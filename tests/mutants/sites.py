@@ -94,7 +94,7 @@ def chosen(mutants: Sequence[Mutant], count: int, seed: int) -> list[Mutant]:
         wanted = count - len(picked) if kind == kinds[-1] else round(count * SHARES[kind])
         drawn = dice.sample(sorted(places), min(wanted, len(places)))
         picked += [dice.choice(places[place]) for place in drawn]
-    return picked
+    return dice.sample(picked, len(picked))  # so that the first of them are a fair draw, too
 
 
 def _changed_number(text: str) -> tuple[str, ...]:
