@@ -24,7 +24,7 @@ ROOMS = {
     "marking": "the text of a marking -> Marking; explain/ puts it in plain words and pictures",
     "quantities": '"1,360 kg" -> 1360.0 kg',
     "columns": "each distinct text of a column read once: codes into kept values",
-    "claims": "what titles and sales texts say of this tire; batch/ the same over columns",
+    "claims": "what titles and sales texts say of this tire, one text or whole columns",
     "feeds": "a file in any supplier's dialect -> Arrow columns with exact record numbers",
     "mapping": "which column holds what, in which unit",
     "judging": "rules over a vocabulary, votes, causes; single/ and block/ are its two ends",

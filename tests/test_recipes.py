@@ -101,6 +101,7 @@ MOST_FILES = {
     "field": 3,
     "family": 2,
     "language of letters": 1,
+    "language of texts": 1,
     "output": 2,
     "feed format": 3,
     "table": 5,
@@ -165,6 +166,12 @@ def test_letters_are_written(house: House) -> None:
     letters = sorted((audit(house, write_feed(house)) / "corrections").glob("*.nl.txt"))
     assert letters
     assert "Geachte heer, mevrouw," in letters[0].read_text(encoding="utf-8")
+
+
+def test_language_of_texts_is_read(house: House) -> None:
+    house.follow("language of texts")
+    said = house.run("-m", "auditor", "decode", "--text", "Däck med bärförmåga 850 kg")
+    assert "max_load_kg 850: claimed" in said, said
 
 
 def test_output_appears(house: House) -> None:

@@ -14,14 +14,15 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.batch.claim_reader import ClaimReader
+from auditor.claims.columns import NO_OWNS, ClaimReader, owns_of
+from auditor.claims.lexicon import lexicon_of
 from auditor.columns.value_cache import MarkingCache, TextCache
 from auditor.feeds.model import Block, ColumnUse
 from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.identity import RecordIdentity
 from auditor.judging.block.markings import choose_markings
 from auditor.judging.block.statements import BlockStatements, CodedText
-from auditor.judging.statements import TEXTS, Source, cell_fields
+from auditor.judging.statements import MARKING_TEXTS, TEXTS, Source, cell_fields
 from auditor.marking.store import read_row
 from auditor.quantities.cell_values import parse_cell
 from auditor.rulebook.book import RuleBook
@@ -54,7 +55,7 @@ class UnitAuditor:
         self.book = book
         self.claims = claims
         self.markings = MarkingCache(partial(read_row, tables=book.tables))
-        self._claims = _claim_reader(book) if claims else None
+        self._claims = ClaimReader(lexicon_of(book.own.folder), book.tables) if claims else None
         self._texts: dict[Any, TextCache] = {}
         # Titles and sales texts that rules look at as a whole; of others only the claims are kept.
         self._whole_texts = {field for rule in book.rules if rule.demand for field in rule.demand.fields()}
@@ -78,12 +79,14 @@ class UnitAuditor:
                 coded[source.position] = CodedText(*self._cache(source, use).encode(column))
             else:
                 raw[source.position] = column
-        if self._claims is not None:
-            for position, claimed in zip(
-                texts, self._claims.encode([columns[position] for position in texts]), strict=True
-            ):
-                coded[position] = CodedText(*claimed)
+        owns = NO_OWNS
+        if self._claims is not None and texts:
+            owns = owns_of([columns.get(position) for position in _marking_positions(plan)], len(block.records))
+            for position in texts:
+                title = plan.sources[position].field == "title"
+                coded[position] = CodedText(*self._claims.encode(columns[position], owns, title))
         st = BlockStatements(self.book, plan.sources, coded, raw, len(block.records))
+        st.owns = owns
         st.default_supplier = plan.supplier
         st.titles = {position: columns[position] for position in texts if plan.sources[position].field == "title"}
         choose_markings(st, self.markings, raw | st.titles)
@@ -181,8 +184,10 @@ class UnitAuditor:
         )
 
 
-def _claim_reader(book: RuleBook) -> ClaimReader:
-    return ClaimReader(book.tables)
+def _marking_positions(plan: FeedPlan) -> list[int]:
+    """Where marking, size and service description stand; -1 for what the feed has not."""
+    positions = {source.field: source.position for source in reversed(plan.sources)}
+    return [positions.get(field, -1) for field in MARKING_TEXTS]
 
 
 def _filled(st: BlockStatements) -> dict[str, int]:

@@ -10,8 +10,10 @@ from collections.abc import Callable, Hashable
 from functools import cache
 from typing import Any, NamedTuple
 
+from auditor.quantities.cell_values import DENIED
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.built_in import load_contract
+from auditor.rulebook.rule import Rule
 from auditor.trade.facts import CONVERTED
 
 MARKING_TEXTS = ("marking", "size", "service_description")
@@ -47,6 +49,13 @@ class Slot(NamedTuple):
     @property
     def is_claim(self) -> bool:
         return self.report in TEXTS
+
+
+def said_as(rule: Rule, about: str, occurrence: int) -> list[tuple[str, int]]:
+    """The claims with which a text may say what a finding is about; the first that has words of its own counts."""
+    if rule.derives == "denial":
+        return [(DENIED + about, occurrence)]
+    return [(about, occurrence), *((name, turn) for name in ("marking", "service_description") for turn in range(3))]
 
 
 class TextMarking(NamedTuple):

@@ -14,7 +14,7 @@ from auditor.judging.failures import REASON
 from auditor.judging.keys import hash_text
 from auditor.judging.single.hits import Hit, ScalarCollector, one_per_cell, settled_by_votes
 from auditor.judging.single.statements import ListingStatements
-from auditor.judging.statements import IDENTITY, TEXTS, Slot
+from auditor.judging.statements import IDENTITY, TEXTS, Slot, said_as
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import CAUSES, GRADES
 from auditor.trade.codes import is_code
@@ -123,11 +123,11 @@ def _stated_text(st: ListingStatements, hit: Hit) -> str:
         return ""
     if hit.report not in TEXTS or hit.about in TEXTS:  # the whole cell is in question, no claim in it
         return st.texts[hit.source]
-    for about in (hit.about, "marking", "service_description"):
-        kept = st.values.get(Slot(hit.source, about, hit.report, hit.occurrence))
-        if kept is not None:
-            return kept[3]
-    return st.texts[hit.source]
+    claims = [
+        st.values.get(Slot(hit.source, about, hit.report, occurrence))
+        for about, occurrence in said_as(hit.rule, hit.about, hit.occurrence)
+    ]
+    return next((kept[3] for kept in claims if kept is not None and kept[3]), "")
 
 
 def _reason(st: ListingStatements, hit: Hit) -> str:

@@ -13,6 +13,7 @@ from auditor.trade.codes import code_number, is_code
 from auditor.trade.tables import Tables
 
 BLANK, READ, UNREADABLE = 0, 1, 2
+DENIED = "denied:"  # begins the field of a claim that something is not so
 SHORT = 40  # characters; only such cells are kept, so that what is kept stays small
 BLANK_MARKINGS = frozenset({"", "-", "--", "n/a", "na", "none", "null", "unknown", "tbd", "k.a.", "?", "nan"})
 

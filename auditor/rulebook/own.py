@@ -23,7 +23,7 @@ from auditor.rulebook.references import Names, check_rule
 from auditor.rules_folder import rules_folder
 from auditor.version import __version__
 
-_FOLDERS = ("tables", "letters", "schemas")  # the schemas of a copied book are the program's, and left alone
+_FOLDERS = ("tables", "letters", "texts", "schemas")  # the schemas of a copied book are the program's, and left alone
 
 
 def own_sources(folder: Path) -> list[Path]:
@@ -37,9 +37,13 @@ def own_sources(folder: Path) -> list[Path]:
     for path in sorted((folder / "tables").glob("*.csv")):
         if path.name not in tables:
             raise RuleBookError(f"{path}: there is no such table; {nearest(path.name, tables)}")
-    found = [path for pattern in ("*.toml", "tables/*.csv", "letters/*.toml") for path in sorted(folder.glob(pattern))]
+    found = [
+        path
+        for pattern in ("*.toml", "tables/*.csv", "letters/*.toml", "texts/*.toml")
+        for path in sorted(folder.glob(pattern))
+    ]
     if not found:
-        raise RuleBookError(f"{folder}: the folder holds no rules; expected .toml files, tables/ or letters/.")
+        raise RuleBookError(f"{folder}: the folder holds no rules; expected .toml files, tables/, letters/ or texts/.")
     return found
 
 

@@ -88,7 +88,7 @@ class Rule:
     goes_by_marking: bool = True  # silent where the marking is outvoted
     certain: bool | tuple[str, ...] = False  # whether what it derives may be put into the cell; or for which fields
     takes: str = ""  # hits of other rules that it reports: outvoted-marking | whole-column
-    derives: str = "value"  # value, or marking: the canonical form of the text that it is about
+    derives: str = "value"  # value, denial (said not to be so), or marking: that of the text it is about
     in_texts: bool = False  # also judges what sizes in titles and descriptions say beside them
     counted_in: tuple[str, ...] = ()  # figures of the report that count its findings
     limits: Mapping[str, Any] = field(default_factory=dict, hash=False)

@@ -15,6 +15,7 @@ SUBJECTS = (
     "us grading",
     "season",
     "eu label",
+    "texts",
     "identity",
     "peers",
 )

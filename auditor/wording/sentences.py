@@ -135,6 +135,7 @@ def evidence_ends(
         tail += f"; consequence: {consequence}"
     if rule.demand is not None:
         return f"{compared} looked at by itself; marking ", tail
+    agree = tuple(name for name in agree if name not in differ)  # a text that says both sides with none
     sides = [f"{verb} {', '.join(names)}" for verb, names in (("agree", agree), ("differ", differ)) if names]
     if sides:
         return "by ", ": " + "; ".join(sides) + tail

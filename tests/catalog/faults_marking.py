@@ -240,7 +240,7 @@ def description_size(maker: Maker):
     other = maker.rng.choice([t for t in TIRES["metric"] if t.rim_in != made.tire.rim_in and t.size != made.tire.size])
     text = maker.rng.choice(
         (
-            f"The {other.size} is a quiet touring tire.",
+            f"This {other.size} is a quiet touring tire.",
             f"Size {other.size}.",
             f"Order this {other.size} tire today.",
         )

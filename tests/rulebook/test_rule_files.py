@@ -38,6 +38,7 @@ RULES_BY_SUBJECT = {
     "us grading": "grade-invalid grade-not-applicable",
     "season": "snow-mark-contradicted winter-without-snow-mark",
     "eu label": "tire-class-mismatch label-class-invalid noise-class-mismatch",
+    "texts": "text-contradicted text-denies",
     "identity": "gtin-check-digit listing-duplicated gtin-shared suppliers-disagree",
     "peers": "index-unlike-peers",
 }

@@ -10,6 +10,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from auditor.claims.words import OWN, OWN_SERVICE
 from auditor.columns.value_cache import Codes, MarkingCache, distinct, encoded
 from auditor.judging.block.statements import BlockStatements
 from auditor.judging.governing import MarkingCells, governing_marking, split_size_numbers
@@ -126,9 +127,10 @@ def _claimed(st: BlockStatements, source: Source) -> list[tuple[str, pa.Array, A
                 break
             every, where = values.distinct_words
             texts, positions = _used(every, where[coded.own_codes])
+            texts, positions = _with_own(st, texts, coded.of_records(positions), OWN_SERVICE if mark else OWN)
             if mark:
                 texts = pc.if_else(pc.equal(texts, ""), "", pc.binary_join_element_wise(mark, texts, ""))
-            found.append((f"{source.field}:{field}", texts, coded.of_records(positions)))
+            found.append((f"{source.field}:{field}", texts, positions))
     return found
 
 
@@ -167,6 +169,16 @@ def _split_sizes(st: BlockStatements) -> list[tuple[str, pa.Array, Any]]:
     where = np.full(st.count, -1, dtype=np.intp)
     where[rows] = inverse
     return [("split", texts, where)]
+
+
+def _with_own(st: BlockStatements, texts: pa.Array, positions: Any, sign: str) -> tuple[pa.Array, Any]:
+    """Puts in the place of a sign what the listing's own marking says."""
+    place = pc.index(texts, sign).as_py()
+    if place < 0:
+        return texts, positions
+    own = pa.array([one.signs[sign] for one in st.owns.distinct], pa.string()).dictionary_encode()
+    codes = own.indices.to_numpy().astype(np.intp)[st.owns.places] + len(texts)
+    return pa.concat_arrays([texts, own.dictionary]), np.where(positions == place, codes, positions)
 
 
 def _used(texts: pa.Array, positions: npt.NDArray[np.intp]) -> tuple[pa.Array, npt.NDArray[np.intp]]:

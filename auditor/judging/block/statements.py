@@ -10,6 +10,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from auditor.claims.columns import NO_OWNS
 from auditor.columns.gtins import gtin_faults
 from auditor.columns.value_cache import Codes, MarkingSnapshot, TextSnapshot, encoded
 from auditor.judging.statements import (
@@ -20,6 +21,7 @@ from auditor.judging.statements import (
     Source,
     Statements,
     TextMarking,
+    said_as,
 )
 from auditor.judging.vocabulary import arrays
 from auditor.quantities.cell_values import BLANK, UNREADABLE
@@ -110,6 +112,7 @@ class BlockStatements(Statements):
         self.nothing = np.full(count, np.nan)
         self.never = np.zeros(count, dtype=np.bool_)
         self.markings: MarkingSnapshot
+        self.owns = NO_OWNS  # what texts quote as the listing's own marking
         self.text_codes: dict[str, Codes] = {}
         self.text_filled: dict[str, npt.NDArray[np.bool_]] = {}
         self.slots = _slots(sources, texts)
@@ -220,8 +223,8 @@ class BlockStatements(Statements):
             return self.cell_column(hit.source)
         coded = self.texts[hit.source]
         words = None
-        for about in (hit.about, "marking", "service_description"):
-            values = coded.snapshot.values.get((about, hit.occurrence))
+        for claim in said_as(hit.rule, hit.about, hit.occurrence):
+            values = coded.snapshot.values.get(claim)
             if values is None:
                 continue
             own = values.words(coded.codes)

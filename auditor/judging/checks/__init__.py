@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from auditor.judging.checks import gradings, identities, labels, loads, markings, pressures, seasons, sizes
+from auditor.judging.checks import gradings, identities, labels, loads, markings, pressures, seasons, sizes, texts
 from auditor.judging.failures import Collector
 from auditor.rulebook.rule import Rule
 
@@ -20,4 +20,5 @@ CHECKS: dict[str, Check] = {
     **seasons.CHECKS,
     **labels.CHECKS,
     **identities.CHECKS,
+    **texts.CHECKS,
 }

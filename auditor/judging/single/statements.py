@@ -33,18 +33,24 @@ from auditor.quantities.cell_values import (
 from auditor.rulebook.book import RuleBook
 from auditor.trade.codes import code_text
 from auditor.trade.facts import FACT_POSITION
-from auditor.trade.tables import Tables
 
 _FILLED, _EMPTY = Parsed(READ), Parsed(BLANK)
 
 
-def _read_claims(text: str, tables: Tables) -> Parsed:
+def _read_claims(text: str, title: bool, own: tuple[str, str, str], book: RuleBook) -> tuple[Parsed, dict[str, str]]:
+    """What a text claims, and what the signs of the own marking in it stand for."""
     if not text:
-        return _EMPTY
-    # Start-up: the patterns of claims cost time that a listing without texts saves.
-    from auditor.claims.claimed_values import parse_claims
+        return _EMPTY, {}
+    # Start-up: the lexicon and the patterns of texts cost time that a listing without texts saves.
+    from auditor.claims.lexicon import lexicon_of
+    from auditor.claims.texts import own_of, parse_claims
 
-    return parse_claims(text, tables)
+    quoted = own_of(*own)
+    return parse_claims(text, lexicon_of(book.own.folder), book.tables, quoted, title), quoted.signs
+
+
+def _by_source(slot: Slot) -> tuple[int, int]:
+    return slot.source, slot.occurrence
 
 
 class ListingStatements(Statements):
@@ -73,8 +79,9 @@ class ListingStatements(Statements):
             sources.append(Source(len(sources), name, header))
             self.texts.append(text)
             self._read(sources[-1], text, grouped, own)
+        self._read_texts(sources, grouped)
         self.sources = tuple(sources)
-        self.slots = {name: tuple(slots) for name, slots in grouped.items()}
+        self.slots = {name: tuple(sorted(slots, key=_by_source)) for name, slots in grouped.items()}
         self.own_slots = {name: tuple(slots) for name, slots in own.items()}
         self.facts: dict[str, float] = {}
         self.governing = self._govern()
@@ -99,20 +106,38 @@ class ListingStatements(Statements):
         elif field in MARKING_TEXTS:
             parsed = self._read_marking(source, text)
         elif field in TEXTS:
-            parsed = _read_claims(text, tables)
-            self._take_claims(source, parsed, text, grouped)
+            parsed = _EMPTY  # read when the listing's own marking is known
         else:
             parsed = _FILLED if text.strip() else _EMPTY
         self.status.append(parsed.status)
         self.reasons.append(parsed.reason)
 
-    def _take_claims(self, source: Source, parsed: Parsed, text: str, grouped: dict[str, list[Slot]]) -> None:
+    def _read_texts(self, sources: list[Source], grouped: dict[str, list[Slot]]) -> None:
+        """Reads title and description, which quote the listing's own marking."""
+        texts = [source for source in sources if source.field in TEXTS]
+        if not texts:
+            return
+        own = {
+            source.field: self.texts[source.position] for source in reversed(sources) if source.field in MARKING_TEXTS
+        }
+        marking = (own.get("marking", ""), own.get("size", ""), own.get("service_description", ""))
+        for source in texts:
+            text = self.texts[source.position]
+            parsed, signs = _read_claims(text, source.field == "title", marking, self.book)
+            self.status[source.position] = parsed.status
+            self._take_claims(source, parsed, text, grouped, signs)
+
+    def _take_claims(
+        self, source: Source, parsed: Parsed, text: str, grouped: dict[str, list[Slot]], signs: dict[str, str]
+    ) -> None:
         for said in parsed.said:
             slot = Slot(source.position, said.field, source.field, said.occurrence)
-            self.values[slot] = (said.value, said.half_step, said.open_ended, said.words or text)
+            words = "" if said.words in signs else said.words or text
+            self.values[slot] = (said.value, said.half_step, said.open_ended, words)
             if said.field in ("marking", "service_description"):
                 mark = SERVICE_MARK if said.field == "service_description" else ""
-                self.title_codes.append((source.position, source.field, self._row(mark + said.words)))
+                words = signs.get(said.words, said.words)
+                self.title_codes.append((source.position, source.field, self._row(mark + words if words else "")))
             else:
                 grouped.setdefault(said.field, []).append(slot)
 

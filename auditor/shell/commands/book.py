@@ -12,6 +12,7 @@ from auditor.shell.book_options import add_book_options, book_from_options
 EPILOG = """\
   auditor book                                the rules, by subject
   auditor book load-overstated                one rule with its examples
+  auditor book --texts                        the words that texts are read by
   auditor book --policy strict.toml           the book as that policy has it
   auditor book --check our_rules              whether own rules hold
 
@@ -21,6 +22,7 @@ file, rule, key and the nearest valid name."""
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("rule", nargs="?", metavar="RULE", help="a rule id; without it all rules are listed")
+    parser.add_argument("--texts", action="store_true", help="what is recognized in titles and sales texts")
     add_book_options(parser)
     parser.add_argument("--check", metavar="DIR", type=Path, help="check a folder of own rules with its examples")
     parser.add_argument("--markdown", action="store_true", help="print the whole reference as Markdown")
@@ -34,6 +36,12 @@ def run(options: argparse.Namespace) -> int:
     from auditor.shell.book_words import all_rules, one_rule
 
     book = book_from_options(options)
+    if options.texts:
+        # Start-up: the lexicon of texts is large.
+        from auditor.shell.text_words import whole_lexicon
+
+        sys.stdout.write(whole_lexicon(book.own.folder))
+        return 0
     if options.rule is None and not options.markdown:
         sys.stdout.write(all_rules(book))
         return 0

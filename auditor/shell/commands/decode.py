@@ -31,19 +31,31 @@ object, several give an array; a text that could not be read gives nulls and
 stands under `unread`, and the reason goes to the error stream.
 
   auditor decode "LT265/70R17 121/118S E"
-  auditor decode --json "225/65R17 102H" "11R22.5 144/142L G" """
+  auditor decode --json "225/65R17 102H" "11R22.5 144/142L G"
+
+With --text, shows clause by clause what a title or sales text was understood
+to say of its tire, and why something does not count.
+
+  auditor decode --text "Each tire carries 850 kg." --marking "225/65R17 102H" """
 
 _WIDTH = 80
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("texts", nargs="+", metavar="TEXT", help="a marking, quoted")
+    parser.add_argument("texts", nargs="*", metavar="TEXT", help="a marking, quoted")
+    parser.add_argument("--text", metavar="SENTENCES", help="a title or sales text to understand")
+    parser.add_argument("--marking", metavar="MARKING", default="", help="with --text: the marking of its listing")
+    parser.add_argument("--title", action="store_true", help="with --text: read it as a title")
     parser.add_argument("--json", action="store_true", help="print JSON")
     parser.add_argument("--rules", metavar="DIR", type=Path, help="a folder of own rules: its tables count")
     parser.add_argument("--html", metavar="FILE", type=Path, help="also write a page with the marking drawn (one TEXT)")
 
 
 def run(options: argparse.Namespace) -> int:
+    if options.text is not None:
+        return _understand(options)
+    if not options.texts:
+        raise UsageError("decode needs a TEXT to decode, or --text SENTENCES; see auditor decode --help.")
     tables = _tables(options.rules)
     found = [decode(text) for text in options.texts]
     if options.html is not None:
@@ -73,6 +85,16 @@ def _tables(rules: Path | None) -> Tables:
     book = load_book(rules)
     say_loosened(book)
     return book.tables
+
+
+def _understand(options: argparse.Namespace) -> int:
+    if options.texts:
+        raise UsageError("--text takes one text; give the marking of its listing with --marking.")
+    # Start-up: the lexicon of texts is large.
+    from auditor.shell.text_words import understood
+
+    sys.stdout.write(understood(options.text, options.marking, options.rules, title=options.title))
+    return 0
 
 
 def in_words(marking: Marking, tables: Tables | None = None) -> str:

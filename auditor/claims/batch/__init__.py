@@ -1,1 +1,0 @@
-"""The same reading of claims over columns of texts."""

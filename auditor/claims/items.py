@@ -1,0 +1,155 @@
+"""A sentence as items: the phrases of one language's lexicon, numbers, codes, letters, sizes, marks and filler."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from auditor.claims.lexicon import Lexicon
+from auditor.claims.words import LOWER, OWN, OWN_SERVICE, SIZE, UPPER
+
+NOTHING: frozenset[str] = frozenset()
+_NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)*")
+_PAIR = re.compile(r"[0-9.,]+(?:[/x×-][0-9.,]+)+")
+_SERVICE = re.compile(r"([0-9]{2,3})(?:/([0-9]{2,3}))?(A[1-8]|[B-HJ-NP-WY])")
+_GROUPED = re.compile(r"[0-9]{1,3}(?:[.,][0-9]{3})+")
+_FUNCTION = frozenset({"the", "is", "with", "and", "or", "at", "in", "not", "if"})
+
+
+class Item:
+    """One item of a sentence; `first` and `last` are its tokens."""
+
+    __slots__ = ("first", "halves", "kind", "last", "numbers", "roles", "text")
+
+    def __init__(self, kind: str, first: int, last: int, text: str, roles: frozenset[str] = NOTHING) -> None:
+        self.kind = kind  # word, number, service, size, own, letter, filler, mark
+        self.first = first
+        self.last = last
+        self.text = text
+        self.roles = roles
+        self.numbers: tuple[float, ...] = ()
+        self.halves = 0.5  # half of the last stated digit
+
+    def __repr__(self) -> str:
+        return f"{self.text}<{self.kind} {','.join(sorted(self.roles))} {self.numbers or ''}>"
+
+
+def language_of(tokens: Sequence[str], lexicon: Lexicon, before: str) -> str:
+    """The language that knows most of a sentence's words; of several, the one of the sentence before."""
+    counts = dict.fromkeys(lexicon.all_languages, 0)
+    for token in tokens:
+        for language in lexicon.languages(token):
+            counts[language] += min(len(token), 2)  # a letter is rather a code
+    best = max(counts.values())
+    if before and counts[before] == best:
+        return before
+    return next(language for language in lexicon.all_languages if counts[language] == best)
+
+
+def items_of(tokens: Sequence[str], lexicon: Lexicon, language: str) -> list[Item]:
+    """The items of a sentence read in one language."""
+    items: list[Item] = []
+    known = [lexicon.words(token, language) for token in tokens]
+    place = 0
+    while place < len(tokens):
+        item = _phrase(tokens, known, place, lexicon, language) if known[place] else None
+        item = item or _single(tokens, place)
+        items.append(item)
+        place = item.last + 1
+    return items
+
+
+def _phrase(
+    tokens: Sequence[str], known: list[frozenset[str]], place: int, lexicon: Lexicon, language: str
+) -> Item | None:
+    """The longest phrase that begins at a token, with the roles of all phrases of that length."""
+    longest = 0
+    roles: frozenset[str] = NOTHING
+    number = None
+    for phrase in lexicon.phrases(tokens[place], language):
+        count = len(phrase.words)
+        if count < longest:
+            break
+        if count > 1:
+            upto = place + count
+            if upto > len(tokens) or any(phrase.words[i] not in known[place + i] for i in range(1, count)):
+                continue
+        if count > longest:
+            longest, roles, number = count, phrase.roles, phrase.number
+        else:
+            roles, number = roles | phrase.roles, number if phrase.number is None else phrase.number
+    if not longest:
+        return None
+    item = Item("word", place, place + longest - 1, " ".join(tokens[place : place + longest]), roles)
+    if number is not None:
+        item.numbers = (number,)
+    if longest == 1 and len(tokens[place]) == 1 and tokens[place].isupper():
+        article = place == 0 and "the" in roles and len(tokens) > 1 and tokens[1].isalpha() and len(tokens[1]) > 1
+        if not article:
+            item.kind, item.roles = "letter", NOTHING
+    return item
+
+
+def _single(tokens: Sequence[str], place: int) -> Item:
+    token = tokens[place]
+    if token in (LOWER, UPPER):
+        return Item("filler", place, place, token)
+    if token in (OWN, OWN_SERVICE):
+        return Item("own", place, place, token)
+    if token[0].isdigit():
+        return _numeric(token, tokens, place)
+    if SIZE.fullmatch(token):
+        return Item("size", place, place, token)
+    if len(token) == 1 and "A" <= token.upper() <= "Y":
+        return Item("letter", place, place, token)
+    if not token[0].isalnum():
+        return Item("mark", place, place, token)
+    if token in ("AA", "A1", "A2", "A3", "A4", "A5", "A6", "A7", "A8", "C1", "C2", "C3"):
+        return Item("letter", place, place, token)
+    if token == "MC":
+        return Item("letters", place, place, token)
+    if len(token) == 3 and token[0] == "R" and token[1:].isdecimal():
+        item = Item("rim-code", place, place, token)
+        item.numbers = (float(token[1:]),)
+        return item
+    return Item("filler", place, place, UPPER if token[0].isupper() else LOWER)
+
+
+def _numeric(token: str, tokens: Sequence[str], place: int) -> Item:
+    if found := _SERVICE.fullmatch(token):
+        item = Item("service", place, place, token)
+        item.numbers = tuple(float(part) for part in found.groups()[:2] if part)
+        return item
+    if SIZE.fullmatch(token):
+        return Item("size", place, place, token)
+    item = Item("number", place, place, token)
+    if _PAIR.fullmatch(token):
+        parts = [part for part in re.split(r"[/x×-]", token) if part]
+        item.numbers = tuple(number_of(part)[0] for part in parts)
+        item.kind = "range" if "-" in token else "pair"
+        follows = tokens[place + 1] if place + 1 < len(tokens) else ""
+        if "/" in token and len(parts) == 2 and len(follows) == 1 and "F" <= follows <= "Y" and len(parts[0]) > 1:
+            item = Item("service", place, place + 1, token + follows)
+            item.numbers = tuple(number_of(part)[0] for part in parts)
+        return item
+    if not _NUMBER.fullmatch(token):
+        return Item("filler", place, place, LOWER)
+    follows = tokens[place + 1] if place + 1 < len(tokens) else ""
+    if len(token) < 3 and len(follows) == 3 and follows.isdecimal() and token.isdecimal() and token[0] != "0":
+        item.last = place + 1
+        item.text = token + follows
+        item.numbers = (float(item.text),)
+        return item
+    value, item.halves = number_of(token)
+    item.numbers = (value,)
+    return item
+
+
+def number_of(text: str) -> tuple[float, float]:
+    """The number and half of its last digit: three digits behind one sign are thousands, fewer are decimals."""
+    if text.isdecimal():
+        return float(text), 0.5
+    if _GROUPED.fullmatch(text) and not text.startswith("0"):
+        return float(text.replace(",", "").replace(".", "")), 0.5
+    whole, _, part = text.replace(",", ".").rpartition(".")
+    return float(f"{whole.replace('.', '') or 0}.{part or 0}"), 0.5 / 10 ** len(part)

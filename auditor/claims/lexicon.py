@@ -1,0 +1,109 @@
+"""The lexicon of texts, ready to look words up in."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from auditor.claims.words import LOWER, UPPER, tokens_of_word
+from auditor.rulebook.texts import COMMON, lexicon_data
+
+
+class Phrase(NamedTuple):
+    """Words in a row that have roles."""
+
+    words: tuple[str, ...]
+    roles: frozenset[str]
+    number: float | None
+
+
+class Hit(NamedTuple):
+    """A word of the lexicon that a word of a text stands for."""
+
+    language: str
+    word: str
+
+
+class Roles(NamedTuple):
+    """What the roles do; see `rules/texts/roles.toml`."""
+
+    labels: frozenset[str]
+    silences: dict[str, frozenset[str]]
+    fragment: frozenset[str]  # roles by how far they reach
+    onward: frozenset[str]
+    sentence: frozenset[str]
+    prose: frozenset[str]
+    kinds: dict[str, str]  # of fields
+
+
+class Lexicon:
+    """All languages, ready to look words up in.  What a text does not need is not made."""
+
+    def __init__(self, data: dict[str, Any]) -> None:
+        self._exact: dict[str, str] = data["exact"]
+        self._begins: dict[str, str] = data["begins"]
+        self._ends: dict[str, str] = data["ends"]
+        self._phrases: dict[str, dict[str, list[list[Any]]]] = data["phrases"]
+        self.roles = _roles(data["roles"], data["kinds"])
+        self.all_languages: list[str] = data["languages"]
+        self.capitals = frozenset(data["capitals"])  # languages that capitalize nouns
+        self.abbreviations = frozenset(data["abbreviations"])
+        self.hits = lru_cache(maxsize=65_536)(self._hits)
+        self.languages = lru_cache(maxsize=65_536)(self._languages_of)
+        self.words = lru_cache(maxsize=65_536)(self._words_of)
+        self.phrases = lru_cache(maxsize=16_384)(self._phrases_of)
+
+    def _hits(self, token: str) -> tuple[Hit, ...]:
+        """The lexicon words that a token stands for; none for filler."""
+        word = token.casefold()
+        found = [Hit(language, word) for language in self._exact.get(word, "").split()]
+        if len(word) > 3 and word.isalpha():
+            for end in range(3, len(word) + 1):
+                if languages := self._begins.get(word[:end]):
+                    found += [Hit(language, word[:end] + "*") for language in languages.split()]
+            for start in range(len(word) - 2):
+                if languages := self._ends.get(word[start:]):
+                    found += [Hit(language, "*" + word[start:]) for language in languages.split()]
+        return tuple(found)
+
+    def _languages_of(self, token: str) -> tuple[str, ...]:
+        """The languages that know a token."""
+        return tuple({hit.language: None for hit in self.hits(token) if hit.language != COMMON})
+
+    def _words_of(self, token: str, language: str) -> frozenset[str]:
+        """The lexicon words of one language that a token stands for."""
+        return frozenset(hit.word for hit in self.hits(token) if hit.language in (language, COMMON))
+
+    def _phrases_of(self, token: str, language: str) -> tuple[Phrase, ...]:
+        """The phrases of one language that begin with a token, longest first."""
+        found = [
+            one
+            for of in (language, COMMON)
+            for word in self.words(token, language)
+            for one in self._phrases[of].get(word, ())
+        ]
+        made = [Phrase(tuple(words.split()), frozenset(roles.split()), number) for words, roles, number in found]
+        return tuple(sorted(made, key=lambda phrase: -len(phrase.words)))
+
+
+def _roles(table: dict[str, dict[str, Any]], kinds: dict[str, list[str]]) -> Roles:
+    def having(key: str, value: Any = True) -> frozenset[str]:
+        return frozenset(role for role, one in table.items() if one.get(key) == value)
+
+    silences = {role: frozenset(one["silences"]) for role, one in table.items() if "silences" in one}
+    kind_of = {field: kind for kind, fields in kinds.items() for field in fields}
+    fragment, onward, sentence = (having("reach", name) for name in ("fragment", "onward", "sentence"))
+    return Roles(having("label"), silences, fragment, onward, sentence, having("prose"), kind_of)
+
+
+@lru_cache(maxsize=8)
+def lexicon_of(own: Path | None = None) -> Lexicon:
+    """The built-in lexicon, with that of a retailer's own folder laid over it."""
+    return Lexicon(lexicon_data(own, cut))
+
+
+def cut(word: str) -> tuple[str, ...]:
+    """The tokens of a lexicon's word; none for what no text is looked up by."""
+    tokens = tokens_of_word(word)
+    return () if {LOWER, UPPER} & set(tokens) else tokens

@@ -1,0 +1,153 @@
+"""What a frame sees of a sentence: the items around a value, its label, its fragment; and the values found so far."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from auditor.claims.fragments import Fragment
+from auditor.claims.items import Item
+from auditor.claims.subjects import Cues
+from auditor.claims.words import UPPER
+from auditor.trade.tables import default_tables
+
+LINKS = frozenset({"is", "the", "max", "at", "rated"})
+UNITS = frozenset(
+    {"kg", "lb", "tonne", "kmh", "mph", "psi", "kpa", "bar", "in", "mm", "32nds", "db", "ply", "other-unit"}
+)
+RIMS = frozenset(default_tables().rim_diameter_mm)
+_LIMITS = frozenset({"speed", "pressure"})  # "do not exceed 106 mph" says what is allowed
+
+
+class Given(NamedTuple):
+    """The claim holds only where the marking has this value."""
+
+    field: str
+    value: float | str
+
+
+@dataclass(slots=True)
+class Value:
+    """A value found in a sentence; `place` is its item, `first` and `last` those of all its words."""
+
+    field: str
+    value: float | str
+    place: int
+    first: int
+    last: int
+    kind: str  # what is silenced together
+    outspoken: bool = True
+    denied: bool = False
+    half_step: float = 0.0
+    open_ended: bool = False
+    given: Given | None = None
+
+
+class Look:
+    """A sentence as the frames see it."""
+
+    def __init__(self, items: list[Item], cues: Cues, title: bool) -> None:
+        self.items = items
+        self.cues = cues
+        self.title = title
+        self.values: list[Value] = []
+        self.given: Given | None = None  # the whole sentence speaks of tires with this value
+        self.taken: set[int] = set()
+
+    def roles(self, place: int) -> frozenset[str]:
+        return self.items[place].roles if 0 <= place < len(self.items) else frozenset()
+
+    def text(self, place: int) -> str:
+        return self.items[place].text if 0 <= place < len(self.items) else ""
+
+    def before(self, place: int, wanted: frozenset[str], *, through: int = 5) -> int:
+        """The nearest item before a value that has a wanted role, through links and marks only; -1 for none."""
+        back = place - 1
+        while back >= 0 and place - back <= through:
+            item = self.items[back]
+            if item.roles & wanted:
+                return back
+            if (item.kind == "mark" and item.text in ':=(")-') or (
+                item.roles & LINKS and not item.roles & UNITS - {"in"}
+            ):
+                back -= 1
+            else:
+                return -1
+        return -1
+
+    def after(self, place: int, wanted: frozenset[str], *, through: int = 1) -> int:
+        """The nearest item behind a value that has a wanted role, at most some items away."""
+        for ahead in range(place + 1, min(place + 1 + through, len(self.items))):
+            item = self.items[ahead]
+            if item.roles & wanted:
+                return ahead
+            if item.kind == "mark" and item.text not in '"':
+                return -1
+        return -1
+
+    def role(self, place: int, roles: tuple[str, ...]) -> str:
+        return next((role for role in roles if role in self.roles(place)), "")
+
+    def fragment(self, place: int) -> Fragment:
+        return self.cues.fragments[self.cues.of[place]]
+
+    def label(self, place: int, wanted: frozenset[str]) -> int:
+        """The nearest label of a value in its fragment, before it or behind it; -1 for none."""
+        fragment = self.fragment(place)
+        for back in range(place - 1, fragment.start - 1, -1):
+            if self.roles(back) & wanted:
+                return back
+        for ahead in range(place + 1, fragment.end):
+            if self.roles(ahead) & wanted:
+                return ahead
+            if self.items[ahead].kind == "number" and self.items[ahead].numbers:
+                break
+        return -1
+
+    def label_around(self, place: int, wanted: frozenset[str]) -> int:
+        """As `label`; a fragment without one takes it from the fragment before, through brackets and colons."""
+        found = self.label(place, wanted)
+        number = self.cues.of[place]
+        back = number
+        while found < 0 and back > 0 and number - back < 3:
+            fragment = self.cues.fragments[back - 1]
+            for at in range(fragment.end - 1, fragment.start - 1, -1):
+                if self.roles(at) & wanted:
+                    return at
+            back -= 1
+        return found
+
+    def alone(self, place: int, *, names: bool = True) -> bool:
+        """Whether the fragment of a value holds nothing else that means anything: a line of a specification.
+
+        `names` lets capitalized filler pass, which is a brand or a model.
+        """
+        fragment = self.fragment(place)
+        if fragment.filler is None:
+            filler = {
+                self.items[at].text for at in range(fragment.start, fragment.end) if self.items[at].kind == "filler"
+            }
+            fragment.filler = filler
+        return fragment.filler <= ({UPPER} if names else set())
+
+    def say(self, field: str, value: float | str, place: int, first: int, last: int, *, half: float = 0.0) -> Value:
+        """Takes a value as said, or as denied."""
+        first, last = min(first, last), max(first, last)
+        kind = self.cues.roles.kinds[field]
+        said = Value(field, value, place, first, last, kind, half_step=half, given=self.given)
+        said.denied = self.denied(place, field)
+        self.taken.update(range(place, last + 1) if last - place < 3 else (place,))
+        if said.denied and said.kind in _LIMITS:
+            said.denied = False
+            if not any(self.roles(at) & {"beyond", "below"} for at in range(max(place - 3, 0), place)):
+                return said
+        self.values.append(said)
+        return said
+
+    def denied(self, place: int, field: str = "") -> bool:
+        """Whether a word that denies stands before a value in its fragment; a rim may be denied behind it."""
+        fragment = self.fragment(place)
+        at = fragment.cues.get("not", 99999)
+        if field == "rim_diameter_in" and at < 99999:
+            return True
+        return at < place and not any(self.text(between) == ":" for between in range(at, place))

@@ -1,0 +1,142 @@
+"""Frames of numbers: by their unit, or by the label that says what they are of, as no unit does: "Plies: ten"."""
+
+from __future__ import annotations
+
+from auditor.claims.items import Item
+from auditor.claims.look import RIMS, UNITS, Given
+from auditor.claims.quantities import Quantities
+
+_PLIES = (4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24)
+
+
+class Numbers(Quantities):
+    """Reads every number of a sentence."""
+
+    def number(self, place: int, item: Item) -> None:
+        unit_at = self.unit_after(place)
+        unit = next(iter(self.roles(unit_at) & UNITS), "") if unit_at >= 0 else ""
+        if unit_at >= 0 and self.roles(unit_at) >= {"ply", "bias"}:
+            unit = "ply"
+        if item.kind == "range" or self.in_range(place):
+            return
+        if item.kind == "pair" and not unit and not self.title and self.part_of_size(place, item):
+            self.cues.another(place)
+            return
+        if unit in ("kg", "lb", "tonne"):
+            self.load(place, item, unit, unit_at)
+        elif unit in ("kmh", "mph"):
+            self.speed(place, item, unit, unit_at)
+        elif unit in ("psi", "kpa", "bar"):
+            self.pressure(place, item, unit, unit_at)
+        elif unit == "in":
+            self.inches(place, item, unit_at)
+        elif unit == "mm":
+            self.millimeters(place, item, unit_at)
+        elif unit == "32nds":
+            if item.numbers[0] > 3:
+                self.say("tread_depth_32nds", item.numbers[0], place, place, unit_at, half=item.halves)
+        elif unit == "db":
+            self.say("noise_db", item.numbers[0], place, place, unit_at)
+        elif unit == "ply":
+            self.ply(place, item, unit_at)
+        elif self.number_and_symbol(place, item):
+            self.say("service_description", f"{item.text}{self.text(place + 1)}", place, place, place + 1)
+        elif unit != "other-unit":
+            self.labeled(place, item)
+
+    def ply(self, place: int, item: Item, unit_at: int) -> None:
+        value = item.numbers[0]
+        if value not in _PLIES:
+            return
+        if (
+            self.after(unit_at, frozenset({"casing", "tread"}), through=2) >= 0
+            and "PR" not in self.text(unit_at).upper()
+        ):
+            return
+        self.say("ply_rating", value, place, place, unit_at)
+
+    def labeled(self, place: int, item: Item) -> None:
+        """A number without a unit behind it: what its label says."""
+        value = item.numbers[0]
+        at = self.before(place, self.cues.roles.labels | {"kg", "lb"})
+        if at >= 0:
+            role = self.role(
+                at,
+                ("single", "dual", "load", "kg", "lb", "index", "service", "treadwear", "utqg", "ply", "pressure",
+                 "rim", "width", "aspect", "noise"),
+            )  # fmt: skip
+            if role in ("single", "dual", "load", "kg", "lb"):
+                unit = self.unit_in_label(place)
+                if unit and self.label_around(place, frozenset({"load", "single", "dual"})) >= 0:
+                    self.load(place, item, unit, place)
+                return
+            self._by_label(role, place, item, at)
+            return
+        ahead = self.after(place, frozenset({"index", "service", "treadwear", "rim", "ply", "aspect"}), through=4)
+        if ahead >= 0:
+            role = self.role(ahead, ("index", "service", "treadwear", "rim", "ply", "aspect"))
+            if role == "rim" and value not in RIMS:
+                return
+            if role in ("index", "service", "treadwear", "ply", "aspect") and ahead > place + 2:
+                return
+            self._by_label(role, place, item, ahead)
+
+    def _by_label(self, role: str, place: int, item: Item, at: int) -> None:
+        value = item.numbers[0]
+        first, last = min(at, place), max(at, place)
+        if role in ("index", "service"):
+            if self.explained(place):
+                return
+            if (item.kind == "number" and item.text.startswith("0")) or not 20 <= value <= 279:
+                return
+            self.say("load_index", value, place, first, last)
+            if len(item.numbers) == 2 and item.kind == "pair":
+                self.say("load_index_dual", item.numbers[1], place, first, last)
+        elif role == "treadwear" or (role == "utqg" and value >= 60):
+            self.say("treadwear", value, place, first, last)
+            letters = [self.text(place + 1), self.text(place + 2)]
+            for field, letter in zip(("traction", "temperature"), letters, strict=True):
+                if letter not in ("A", "B", "C", "AA"):
+                    break
+                self.say(field, letter, place + 1, place + 1, place + 1)
+        elif role == "ply":
+            self.ply(place, item, at)
+        elif role == "pressure" and self.roles(at) & {"psi"} | {"psi"} and "psi" in self.text(at).lower():
+            self.say("max_pressure_psi", value, place, first, last)
+        elif role == "rim" and value in RIMS and self.text(place + 1) != "x":
+            if item.kind == "pair" and (
+                ("x" in item.text and item.numbers[1] > 12) or self.text(at) in ("Wheel", "wheel")
+            ):
+                return
+            self.say("rim_diameter_in", value, place, first, last)
+        elif role == "width" and value >= 100:
+            self.say("section_width_mm", value, place, first, last)
+        elif role == "aspect" and 20 <= value <= 100 and "the" in self.roles(first - 1) and not self.title:
+            self.given = Given("aspect_ratio", value)
+            for other in self.values:
+                other.given = self.given
+        elif role == "aspect" and 20 <= value <= 100:
+            self.say("aspect_ratio", value, place, first, last)
+        elif role == "noise" and 60 <= value <= 80:
+            self.say("noise_db", value, place, first, last)
+
+    def explained(self, place: int) -> bool:
+        """Whether a code is explained, not claimed: "load index 106 stands for 950 kg"."""
+        if self.before(place, frozenset({"index", "symbol", "service"})) == place - 2 and self.text(place - 1) == ":":
+            return False
+        for ahead in range(place + 1, min(place + 4, self.fragment(place).end)):
+            if self.roles(ahead) & {"this", "it", "tire"}:
+                return False
+            is_amount = "verb" in self.roles(ahead) and self._amount_behind(ahead)
+            if (
+                self.text(ahead) == "="
+                or self.roles(ahead) & {"means", "carries"}
+                or is_amount
+                or ("runs" in self.roles(ahead) and ahead == place + 1)
+            ):
+                return True
+        return False
+
+    def _amount_behind(self, place: int) -> bool:
+        ahead = range(place + 1, min(place + 3, len(self.items)))
+        return any(self.items[at].numbers and self.roles(at + 1) & {"kg", "lb", "kmh", "mph"} for at in ahead)

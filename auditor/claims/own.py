@@ -1,0 +1,112 @@
+"""The listing's own marking as texts quote it: so that "this tire, as marked" is one sign in every text."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from typing import NamedTuple
+
+from auditor.claims.words import OWN, OWN_SERVICE, SIZE, SIZE_SHAPE, SIZE_STEPS
+from auditor.marking import Unreadable, decode
+
+_SERVICE = re.compile(r"(?<![0-9A-Za-z/])[0-9]{2,3}(?:/[0-9]{2,3})?(?:A[1-8]|[B-HJ-NP-WY])(?![0-9A-Za-z])")
+HIGHEST_LIGHT_INDEX = 121  # above it tires are truck tires, and "H-rated" is a load range
+_PLAIN = re.compile(rf"((?:{SIZE_SHAPE})(?:LT|TR|C)?) \(?({_SERVICE.pattern})\)?(?= |$)")
+_NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
+_PREFIX = re.compile(r"[A-Z]*")
+_CONSTRUCTION = re.compile(r"(?<=[0-9])(Z?RF?|B|D|-)(?=[0-9])")
+
+
+class SizeKey(NamedTuple):
+    """What makes two spellings the same size."""
+
+    prefix: str
+    numbers: tuple[float, ...]
+    construction: str
+
+    def same(self, other: SizeKey) -> bool:
+        """Whether two texts say one size; an omitted prefix or construction differs from none."""
+        return (
+            self.numbers == other.numbers
+            and (not self.prefix or not other.prefix or self.prefix == other.prefix)
+            and (self.construction == other.construction or "-" in (self.construction, other.construction))
+        )
+
+
+@lru_cache(maxsize=16_384)
+def size_key(text: str) -> SizeKey:
+    """The key of a size designation."""
+    found = _PREFIX.match(text)
+    prefix = "LT" if text.endswith("LT") else found[0] if found else ""
+    numbers = tuple(float(part.replace(",", ".")) for part in _NUMBER.findall(text))
+    letters = _CONSTRUCTION.findall(text.upper())
+    kind = letters[0] if letters else "-"
+    return SizeKey(prefix, numbers, {"ZR": "R", "RF": "R", "ZRF": "R", "B": "D"}.get(kind, kind))
+
+
+def _searched(marking: str) -> tuple[str, str]:
+    """The size and the service description that stand anywhere in a marking."""
+    for pattern, instead in SIZE_STEPS:
+        marking = re.sub(pattern, instead, marking)
+    words = (word.strip("()") for word in marking.replace("×", "x").split())
+    size = next((word for word in words if SIZE.match(word.split("/E")[0])), "")
+    described = _SERVICE.search(marking.replace(size, " ", 1))
+    return size, described[0] if described else ""
+
+
+class Own:
+    """What the listing's own marking looks like in a text, and what it says."""
+
+    __slots__ = ("_described", "_keys", "_part", "service", "size")
+
+    def __init__(self, marking: str, service: str = "") -> None:
+        """`marking` is the text of the marking or the size, `service` that of the service description."""
+        found = _PLAIN.match(marking)
+        self.size, self.service = found.groups() if found else _searched(marking)
+        if not self.service:
+            described = _SERVICE.search(service)
+            self.service = described[0] if described else ""
+        sizes = [self.size] if self.size else []
+        if "(" in marking:  # an industrial size with its other name: "8.15-15 (225/75-15)"
+            sizes += [word for word in marking.replace("(", " ").replace(")", " ").split() if SIZE.fullmatch(word)]
+        self._keys = [size_key(size) for size in sizes]
+        width, slash, rest = self.size.lstrip("LTSPHVIF").partition("/")
+        self._part = f"{width}/{rest[:2]}" if slash else ""
+        self._described = f"{marking} {service}".strip()
+
+    @property
+    def signs(self) -> dict[str, str]:
+        """What the signs stand for."""
+        return {OWN: self.size, OWN_SERVICE: self.service}
+
+    def sign(self, token: str) -> str:
+        """The sign that stands for a token, "" where it is none of the marking's."""
+        if self.service and token == self.service:
+            return OWN_SERVICE
+        if not self._keys or len(token) < 5:
+            return ""
+        if token == self._part:
+            return OWN
+        named = SIZE.fullmatch(token) is not None and any(size_key(token).same(key) for key in self._keys)
+        return OWN if named else ""
+
+    def has(self, field: str, value: float | str) -> bool:
+        """Whether the marking has a value, for claims about tires that have it; False where it does not say."""
+        own = decode(self._described)
+        if isinstance(own, Unreadable):
+            return value == "none"
+        if field == "load_range" and value == "none":
+            return own.load_range is None and 0 < (own.service.load_index or 0) <= HIGHEST_LIGHT_INDEX
+        if field == "load_version":
+            return (own.load_version or "SL") == value
+        if field == "service_description":
+            return value == OWN_SERVICE
+        services = (own.service, *own.additional)
+        if field in ("load_index", "load_index_dual", "speed_symbol"):
+            return any(getattr(service, field) == value for service in services)
+        if field == "construction":
+            return (own.construction or "").replace("ZR", "R") == value
+        return bool(getattr(own, field, None) == value)
+
+
+NOBODY = Own("")

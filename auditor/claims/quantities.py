@@ -1,0 +1,241 @@
+"""Frames of quantities: a label or a verb, a number and a unit, in either order."""
+
+from __future__ import annotations
+
+from auditor.claims.items import Item
+from auditor.claims.look import RIMS, UNITS, Given, Look
+from auditor.claims.words import OWN
+
+_LOWEST = {"kg": 70.0, "lb": 155.0, "tonne": 0.3}  # less is the weight of a tire or a parcel
+_HIGHEST = {"kmh": 240.0, "mph": 149.0}  # above it there are symbols without an end
+_SPEED_LETTERS = "PQRSTUVWY"
+_SYMBOLS = frozenset("FGHJKLMNPQRSTUVWY")
+
+
+class Quantities(Look):
+    """Reads numbers with units."""
+
+    def in_range(self, place: int) -> bool:
+        """ "8 to 10 ply": two numbers with a joining word between them are no value."""
+        for step in (1, -1):
+            joined = "or" in self.roles(place + step) and self.text(place + step) != ":"
+            other = place + 2 * step
+            if joined and 0 <= other < len(self.items) and self.items[other].kind == "number":
+                return self.items[other].kind == self.items[place].kind
+        return False
+
+    def part_of_size(self, place: int, item: Item) -> bool:
+        """ "225/40": width and aspect of another size, for the own ones stand as a sign."""
+        width, aspect = item.numbers[0], item.numbers[1]
+        labeled = self.before(place, frozenset({"index", "service", "load", "single", "dual"})) >= 0
+        return not labeled and width % 5 == 0 and 105 <= width <= 395 and aspect % 5 == 0 and 25 <= aspect <= 85
+
+    def number_and_symbol(self, place: int, item: Item) -> bool:
+        """A load index and a speed symbol written apart behind the size: "205/55R16 91 V"."""
+        after_size = self.text(place - 1) == OWN or (place > 0 and self.items[place - 1].kind == "size")
+        return after_size and len(item.text) in (2, 3) and item.text.isdecimal() and self.text(place + 1) in _SYMBOLS
+
+    def unit_after(self, place: int) -> int:
+        for ahead in (place + 1, place + 2):
+            roles = self.roles(ahead)
+            if roles & UNITS:
+                if roles & UNITS == {"in"} and self.text(ahead) == "in" and not self._inches_there(ahead):
+                    return -1
+                return ahead
+            if self.text(ahead) not in ("(", "+"):
+                return -1
+        return -1
+
+    def _inches_there(self, place: int) -> bool:
+        """Whether the word "in" is the unit: what follows ends the value or is a wheel, not "in Germany"."""
+        after = self.roles(place + 1)
+        return (
+            place + 1 >= len(self.items)
+            or self.items[place + 1].kind == "mark"
+            or bool(after & {"rim", "diameter", "width", "tread", "tire", "vehicle", "casing", "or"} or place == 1)
+        )
+
+    def unit_in_label(self, place: int) -> str:
+        """The unit of a value whose label holds it: "Max Load Single (lb): 3042", "Single 1060 / dual 1000 (kg)"."""
+        for at in (*range(place - 1, max(place - 6, -1), -1), *range(place + 1, min(place + 9, len(self.items)))):
+            found = self.roles(at) & {"kg", "lb"}
+            if found and (self.text(at - 1) == "(" or (at < place and not self.items[at - 1].numbers)):
+                return next(iter(found))
+        return ""
+
+    def load(self, place: int, item: Item, unit: str, unit_at: int) -> None:
+        if item.numbers[0] < _LOWEST[unit] or "about" in self.roles(place - 1):
+            return
+        wanted = frozenset({"load", "single", "dual", "carries", "rated"})
+        label = self.label_around(place, wanted)
+        if label < 0 and not self.title and self.label(place, frozenset({"speed", "symbol", "tread", "width"})) >= 0:
+            return
+        fragment = self.fragment(place)
+        alone = self.alone(place, names=False)
+        outspoken = label >= 0 or fragment.each or fragment.this >= 0 or fragment.tire or alone
+        outspoken = outspoken or "max" in self.roles(place - 1)
+        factor, to = (1000.0, "kg") if unit == "tonne" else (1.0, unit)
+        dual = len(item.numbers) == 1 and self._is_dual(place)
+        given = self._given(place)
+        first = label if 0 <= label < place and self.cues.of[label] == self.cues.of[place] else place
+        for number, value in enumerate(item.numbers[:2]):
+            field = f"max_load_dual_{to}" if dual or number else f"max_load_{to}"
+            said = self.say(field, value * factor, place, first, unit_at, half=item.halves * factor)
+            said.outspoken, said.given = outspoken, given or said.given
+            said.open_ended = "beyond" in self.roles(place - 1)
+
+    def _is_dual(self, place: int) -> bool:
+        """Whether the nearest of "single" and "dual" says dual: before the value, else behind it."""
+        if self.text(place - 1) == "(" and self.values and self.values[-1].kind == "load":
+            return "dual" in self.values[-1].field  # "2,778 lb (1,260 kg)"
+        if self._told_behind() and (dual := self._dual_behind(place)) is not None:
+            return dual
+        for back in range(place - 1, max(place - 12, -1), -1):
+            item = self.items[back]
+            if item.roles & {"single", "dual"}:
+                return "dual" in item.roles
+            if item.text in ("S", "D") and self.text(back - 1) == "(":
+                return item.text == "D"
+            if (item.roles & {"kg", "lb"} and self.text(back - 1) != "(") or item.text == ",":
+                break
+        return self._dual_behind(place) or False
+
+    def _dual_behind(self, place: int) -> bool | None:
+        for ahead in range(place + 1, min(place + 8, len(self.items))):
+            item = self.items[ahead]
+            if item.roles & {"single", "dual"}:
+                return "dual" in item.roles
+            if item.text in ",;" or (item.numbers and "each" not in item.roles):
+                break
+        return None
+
+    def _told_behind(self) -> bool:
+        """Whether "single" and "dual" stand behind their loads in this sentence: the first number comes first."""
+        for item in self.items:
+            if item.roles & {"single", "dual"}:
+                return False
+            if item.roles & {"kg", "lb"}:
+                return True
+        return False
+
+    def _given(self, place: int) -> Given | None:
+        """The code that a sentence explains: "load index 106 stands for 950 kg", "W = 270 km/h"."""
+        means = self._means_before(place)
+        if means < 0:
+            return None
+        for back in range(means - 1, max(means - 5, -1), -1):
+            item = self.items[back]
+            labeled = any(self.text(at) == ":" for at in (back - 1,))
+            if item.kind == "letter" and item.text in _SPEED_LETTERS + "HJKLMNPGFEDCB" and not labeled:
+                return Given("speed_symbol", item.text)
+            unit = self.roles(back + 1) & UNITS
+            if item.kind == "number" and item.numbers and 20 <= item.numbers[0] <= 220 and not labeled and not unit:
+                return Given("load_index", item.numbers[0])
+            if item.kind == "service" and not labeled:
+                return Given("load_index", item.numbers[0])
+        return None
+
+    def _means_before(self, place: int) -> int:
+        fragment = self.fragment(place)
+        for back in range(place - 1, max(fragment.start, place - 5) - 1, -1):
+            if self.text(back) == "=" or self.roles(back) & {"means", "carries"}:
+                return back
+            if self.items[back].numbers:
+                return -1
+        return -1
+
+    def speed(self, place: int, item: Item, unit: str, unit_at: int) -> None:
+        label = self.label_around(place, frozenset({"speed", "symbol", "runs", "rated", "max"}))
+        before = self.roles(place - 1)
+        conditional = (
+            "at" in before
+            and not before & {"rated", "runs", "max"}
+            and not (self.roles(place - 2) & {"rated", "runs", "speed"})
+        )
+        if conditional or self.text(place + 2) == "-":
+            return
+        fragment = self.fragment(place)
+        refused = self.denied(place) or "never" in fragment.cues
+        if "beyond" in before and item.numbers[0] < _HIGHEST[unit] and not refused:
+            return  # "stable above 90 mph" limits nothing
+        if "max" in before and "at" in self.roles(place - 2) and not self.alone(place):
+            return  # "stays quiet at up to 75 mph"
+        outspoken = label >= 0 or fragment.this >= 0 or fragment.tire or self.alone(place) or "beyond" in before
+        beyond = "beyond" in before and not refused
+        said = self.say(f"max_speed_{unit}", item.numbers[0], place, place, unit_at, half=item.halves)
+        said.outspoken, said.given = outspoken, self._given(place) or said.given
+        said.open_ended = beyond or self.text(place + 1) == "+"
+
+    def pressure(self, place: int, item: Item, unit: str, unit_at: int) -> None:
+        label = self.label_around(place, frozenset({"pressure"}))
+        near = "max" in self.roles(place - 1) or self.after(unit_at, frozenset({"max"}), through=2) >= 0
+        if self.text(unit_at + 1) == ",":
+            near = near or self.after(unit_at + 1, frozenset({"max", "pressure"}), through=3) >= 0
+        if label < 0 and not near and not (unit != "bar" and self._at_full_load(place, item.numbers[0], unit)):
+            return
+        self.say(f"max_pressure_{unit}", item.numbers[0], place, place, unit_at, half=item.halves)
+
+    def _at_full_load(self, place: int, value: float, unit: str) -> bool:
+        """ "Max load 3,195 lb at 80 psi": of light trucks and trailers, the pressure of the load is the highest."""
+        fragment, high = self.fragment(place), value >= (50 if unit == "psi" else 340)
+        loads = [said for said in self.values if said.kind == "load" and fragment.start <= said.place < place]
+        named = any("max" in self.text(at).lower() for at in range(fragment.start, place))
+        return high and named and bool(loads) and "at" in self.roles(place - 1)
+
+    def inches(self, place: int, item: Item, unit_at: int) -> None:
+        value = item.numbers[0]
+        kinds = frozenset({"rim", "diameter", "width", "tread"})
+        label = self._nearest(place, kinds)
+        role = self.role(label, ("width", "diameter", "rim", "tread")) if label >= 0 else ""
+        if not role and self.label(place, frozenset({"fits"})) in range(self.fragment(place).start, place):
+            role = "rim"
+        if role == "rim" and value in RIMS and not item.text.endswith(".0"):
+            self.say("rim_diameter_in", value, place, place, unit_at, half=item.halves)
+        elif role == "diameter" and value >= 12:
+            self.say("overall_diameter_in", value, place, place, unit_at, half=item.halves)
+        elif role == "width":
+            self.say("section_width_in", value, place, place, unit_at, half=item.halves)
+        elif (
+            not role
+            and value in RIMS
+            and value >= 12
+            and (
+                self.roles(place - 1) & {"at", "is"}
+                or self.after(unit_at, frozenset({"size", "another"}), through=3) >= 0
+                or self.roles(place - 1) & {"size", "another"}
+            )
+        ):
+            self.given = Given("rim_diameter_in", value)
+        elif not role and self.fragment(place).tire and self._one_tire_behind(unit_at):
+            field = "rim_diameter_in" if value <= 26 else "overall_diameter_in"
+            self.say(field, value, place, place, unit_at, half=item.halves)
+
+    def _one_tire_behind(self, place: int) -> bool:
+        at = self.after(place, frozenset({"tire"}), through=3)
+        return at >= 0 and self.text(at)[-1:] != "s"
+
+    def _nearest(self, place: int, wanted: frozenset[str]) -> int:
+        fragment = self.fragment(place)
+        best, distance = -1, 99.0
+        for at in range(fragment.start, fragment.end):
+            if self.roles(at) & wanted:
+                far = place - at if at < place else at - place - 0.5
+                if far < distance:
+                    best, distance = at, far
+        if best < 0:
+            number = self.cues.of[place]
+            if fragment.opened in ("(", ":") and number:
+                before = self.cues.fragments[number - 1]
+                return next((at for at in range(before.end - 1, before.start - 1, -1) if self.roles(at) & wanted), -1)
+        return best
+
+    def millimeters(self, place: int, item: Item, unit_at: int) -> None:
+        value = item.numbers[0]
+        label = self._nearest(place, frozenset({"width", "diameter", "tread"}))
+        role = self.role(label, ("tread", "width", "diameter")) if label >= 0 else ""
+        if role == "tread" and 4 < value < 60:
+            self.say("tread_depth_mm", value, place, place, unit_at, half=item.halves)
+        elif role == "width" and value >= 80:
+            self.say("section_width_mm", value, place, place, unit_at, half=item.halves)
+        elif role == "diameter" and value >= 250:
+            self.say("overall_diameter_mm", value, place, place, unit_at, half=item.halves)

@@ -1,0 +1,139 @@
+"""What a title or sales text claims of its own tire, sentence by sentence.
+
+    text -> cleaned, cut into tokens (`words`) -> sentences -> items of one language (`items`)
+         -> fragments and cues (`subjects`) -> values (`frames`) -> claims
+
+A sentence is read with a small state that the sentence before leaves: its language, and whether it spoke of another
+tire.  So a column reads each distinct sentence once, with the same result (`auditor.claims.columns`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from typing import NamedTuple
+
+from auditor.claims.frames import Frames
+from auditor.claims.items import Item, items_of, language_of
+from auditor.claims.lexicon import Lexicon
+from auditor.claims.look import Value
+from auditor.claims.subjects import Cues
+from auditor.claims.words import ENDS, LOWER, UPPER
+
+MOST_TOKENS = 240  # a longer sentence is cut, so that a text costs time in proportion to its length
+START = ("", "")
+
+
+class Claim(NamedTuple):
+    """One statement about this tire.
+
+    `field` is a field of the listing, or `marking` or `service_description` with the text to decode as its value.
+    """
+
+    field: str
+    value: float | str
+    words: str
+    half_step: float = 0.0
+    open_ended: bool = False
+    denied: bool = False  # said not to be so
+    outspoken: bool = True  # by a label, a verb or by standing alone; else a bare figure
+    given: tuple[str, float | str] | None = None  # counts only where the marking has this value
+
+
+class Sentence(NamedTuple):
+    """One sentence as read, for whoever wants to see why."""
+
+    items: list[Item]
+    language: str
+    found: list[tuple[Value, str]]  # with the reason why it does not count; "" where it does
+    cues: Cues
+
+
+State = tuple[str, str]  # language, what is carried over: "", "another", or the label of a question
+
+
+def sentences(tokens: Sequence[str], shortened: frozenset[str]) -> Iterator[tuple[str, ...]]:
+    """Cuts tokens at the ends of sentences; an end belongs to the sentence before it."""
+    start = 0
+    for place, token in enumerate(tokens):
+        if place - start >= MOST_TOKENS or (
+            token in ENDS and not (token == "." and _is_shortened(tokens, place, shortened))
+        ):
+            yield tuple(tokens[start : place + 1])
+            start = place + 1
+    if start < len(tokens):
+        yield tuple(tokens[start:])
+
+
+def _is_shortened(tokens: Sequence[str], place: int, shortened: frozenset[str]) -> bool:
+    """Whether a full stop belongs to a word: "max. load", "16 in. rims"."""
+    if not place or place + 1 >= len(tokens) or tokens[place - 1].casefold() not in shortened:
+        return False
+    follows = tokens[place + 1]
+    return not (follows == UPPER or follows[0].isupper())
+
+
+@lru_cache(maxsize=4_096)
+def read_sentence(
+    tokens: tuple[str, ...], state: State, lexicon: Lexicon, title: bool
+) -> tuple[tuple[Claim, ...], State]:
+    """The claims of one sentence, and the state that it leaves."""
+    sentence = understand(tokens, state, lexicon, title)
+    claims = tuple(_claim(value, sentence.items, title) for value, reason in sentence.found if not reason)
+    return claims, (sentence.language, _carried(tokens, sentence))
+
+
+def understand(tokens: Sequence[str], state: State, lexicon: Lexicon, title: bool) -> Sentence:
+    """Reads one sentence: every value in it, and why it counts or not."""
+    language = language_of(tokens, lexicon, state[0])
+    end = tokens[-1] if tokens[-1] in ENDS else ""
+    body = tuple(token for token in (tokens[:-1] if end else tokens) if token != ".")
+    if state[1].startswith(":"):
+        body = (*state[1][1:].split(" "), ":", *body)
+    items = items_of(body, lexicon, language)
+    asked = end == "?"
+    capitals = language in lexicon.capitals
+    cues = Cues(items, lexicon.roles, asked=asked, carried=state[1], title=title, capitals=capitals)
+    values = Frames(items, cues, title).values
+    found = [(value, cues.reason(value.kind, value.place)) for value in values]
+    return Sentence(items, language, _without_lists(found), cues)
+
+
+_LISTED = frozenset({"size", "code", "strength", "season", "rim", "grade", "version", "speed", "load"})
+
+
+def _without_lists(found: list[tuple[Value, str]]) -> list[tuple[Value, str]]:
+    """Several values of one field that are all said name what there is, or explain: none is claimed."""
+    said: dict[str, set[float | str]] = {}
+    for value, reason in found:
+        if not reason and not value.denied and value.kind in _LISTED:
+            said.setdefault(value.field, set()).add(value.value)
+    several = {field for field, values in said.items() if len(values) > 1}
+    return [
+        (value, reason or ("listed" if value.field in several and not value.denied else "")) for value, reason in found
+    ]
+
+
+def _carried(tokens: Sequence[str], sentence: Sentence) -> str:
+    if tokens[-1] == "?" and len(sentence.items) <= 3:
+        for item in sentence.items:
+            if item.roles & sentence.cues.roles.labels:
+                return ":" + item.text
+    answered = tokens[-1] == "?" and any(reason for _, reason in sentence.found)
+    return "answer" if answered else "another" if sentence.cues.ends_with_another() else ""
+
+
+def _claim(value: Value, items: list[Item], title: bool) -> Claim:
+    words = spelled([item.text for item in items[value.first : value.last + 1]])
+    outspoken = value.outspoken or title
+    return Claim(
+        value.field, value.value, words, value.half_step, value.open_ended, value.denied, outspoken, value.given
+    )
+
+
+def spelled(words: Sequence[str]) -> str:
+    """Words as they are written in a row."""
+    text = " ".join(word for word in words if word not in (LOWER, UPPER))
+    for mark in ",.:;)":
+        text = text.replace(f" {mark}", mark)
+    return text.replace("( ", "(")

@@ -1,0 +1,89 @@
+"""What a text was understood to say, clause by clause; and the lexicon of texts, as the terminal shows them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from textwrap import fill
+
+from auditor.claims.fragments import Fragment
+from auditor.claims.lexicon import cut, lexicon_of
+from auditor.claims.own import NOBODY, Own
+from auditor.claims.sentences import START, Sentence, State, read_sentence, sentences, spelled, understand
+from auditor.claims.texts import own_of, tokens_of
+from auditor.claims.words import LOWER, OWN, OWN_SERVICE, UPPER
+from auditor.rulebook.texts import COMMON, read_entries, role_meanings
+
+_WIDTH = 80
+_SIGNS = {OWN: "[this size]", OWN_SERVICE: "[its service description]", LOWER: "...", UPPER: "..."}
+_REASONS = {
+    "asked": "the sentence asks",
+    "listed": "several values of one kind are listed",
+    "stranger": "the subject is a word that no lexicon holds",
+    "quoted": "it is quoted",
+    "bare": "a bare figure: no label, no verb, not a line of its own",
+}
+
+
+def understood(text: str, marking: str, folder: Path | None, *, title: bool) -> str:
+    """Every sentence of a text: its clauses with their subject and mood, its values, and why one does not count."""
+    lexicon, meanings = lexicon_of(folder), role_meanings()
+    own = own_of(marking, "", "") if marking else NOBODY
+    lines: list[str] = []
+    state: State = START
+    for number, tokens in enumerate(sentences(tokens_of(text, lexicon, own), lexicon.abbreviations), 1):
+        sentence = understand(tokens, state, lexicon, title)
+        lines.append(f"sentence {number}, read as {sentence.language}")
+        lines += [line for fragment in sentence.cues.fragments if (line := _clause(sentence, fragment, meanings))]
+        lines += _values(sentence, own, title, meanings)
+        _, state = read_sentence(tokens, state, lexicon, title)
+    return "\n".join(lines or ["nothing to read"]) + "\n"
+
+
+def _clause(sentence: Sentence, fragment: Fragment, meanings: dict[str, str]) -> str:
+    items = sentence.items[fragment.start : fragment.end]
+    if not items:
+        return ""
+    told = [f"{items[at - fragment.start].text!r}: {meanings[role]}" for role, at in _cues(fragment)]
+    if fragment.this >= 0:
+        told.insert(0, "this tire")
+    if fragment.each:
+        told.insert(0, "each tire")
+    words = spelled([_SIGNS.get(item.text, item.text) for item in items])
+    return fill(f"  | {words}" + (f"   ({'; '.join(told)})" if told else ""), _WIDTH, subsequent_indent="      ")
+
+
+def _cues(fragment: Fragment) -> list[tuple[str, int]]:
+    return [(role, at) for role, at in fragment.cues.items() if fragment.start <= at < fragment.end]
+
+
+def _values(sentence: Sentence, own: Own, title: bool, meanings: dict[str, str]) -> list[str]:
+    lines = []
+    for value, reason in sentence.found:
+        if not reason and not (value.outspoken or title):
+            reason = "bare"
+        shown = own.signs.get(str(value.value), value.value)
+        said = "not " if value.denied else "or more than " if value.open_ended else ""
+        line = f"    {value.field} {said}{shown:g}" if isinstance(shown, float) else f"    {value.field} {said}{shown}"
+        if reason:
+            line += f": no claim, {_REASONS.get(reason) or meanings.get(reason, reason)}"
+        elif value.given is not None and not own.has(*value.given):
+            line += f": no claim, said of tires with {value.given.field} {value.given.value}"
+        else:
+            line += ": claimed"
+        lines.append(line)
+    return lines or ["    no value"]
+
+
+def whole_lexicon(folder: Path | None) -> str:
+    """What is recognized, language by language and role by role."""
+    meanings = role_meanings()
+    lines: list[str] = []
+    entries = read_entries(folder, cut)
+    for language in (COMMON, *lexicon_of(folder).all_languages):
+        lines += ["", language if language != COMMON else "in every language"]
+        for role, meaning in meanings.items():
+            words = [word for one in entries if one.language == language and one.role == role for word in one.words]
+            if words:
+                head = f"  {role} ({meaning}): "
+                lines.append(fill(head + ", ".join(words), _WIDTH, subsequent_indent="      ", break_on_hyphens=False))
+    return "\n".join(lines[1:]) + "\n"

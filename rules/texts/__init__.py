@@ -1,0 +1,1 @@
+"""What words say in titles and sales texts, one file a language."""

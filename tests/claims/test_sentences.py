@@ -1,0 +1,68 @@
+"""Of whom a sentence speaks and in which mood decides whether its values are claims."""
+
+from __future__ import annotations
+
+import pytest
+
+from auditor.claims.lexicon import lexicon_of
+from auditor.claims.texts import own_of, read_claims
+
+LEXICON = lexicon_of()
+OWN = own_of("LT245/75R16 120/116S E", "", "")
+
+
+def said(text: str, *, title: bool = False) -> list[tuple[str, float | str]]:
+    """What a text claims, denials marked."""
+    claims = read_claims(text, LEXICON, OWN, title)
+    return [(("not " if claim.denied else "") + claim.field, claim.value) for claim in claims]
+
+
+@pytest.mark.parametrize(
+    ("text", "claims"),
+    [
+        ("Each tire carries 3,086 lb.", [("max_load_lb", 3086.0)]),
+        ("A pair carries 6,172 lb.", []),
+        ("Max Load Single (lb): 3042", [("max_load_lb", 3042.0)]),
+        ("Single: 3,086 lb / Dual: 2,756 lb", [("max_load_lb", 3086.0), ("max_load_dual_lb", 2756.0)]),
+        ("1.400 kg in singola e 1.250 kg in gemellata", [("max_load_kg", 1400.0), ("max_load_dual_kg", 1250.0)]),
+        ("It isn't an 8-ply; it's a 10-ply.", [("not ply_rating", 8.0), ("ply_rating", 10.0)]),
+        ("Do you offer this in load range F? Not at present.", []),
+        ("Load range? E.", [("load_range", "E")]),
+        ("The outgoing Crossway managed 2,105 lb. What you see here is quiet.", []),
+        ("Prefer the D-rated version? It carries 2,623 lb.", []),
+        ("Load index 106 stands for 950 kg.", []),
+        ("Load index 120 stands for 1,400 kg.", [("max_load_kg", 1400.0)]),
+        ("For vans up to 3,500 kg gross weight.", []),
+        ("Trailer tire rated at 3,086 lb.", [("max_load_lb", 3086.0)]),
+        ("mounts on 17-inch rims", [("rim_diameter_in", 17.0)]),
+        ("Pour jantes de 16 pouces", [("rim_diameter_in", 16.0)]),
+        ("Do not exceed 112 mph: that is what it allows.", [("max_speed_mph", 112.0)]),
+        ("From 155 mph it stopped in 238 m on the proving ground.", []),
+        ("Never mount it on 16.5 rims.", []),
+        ("Nasshaftung Klasse A, Rollgeräusch 72 dB", [("wet_grip_class", "A"), ("noise_db", 72.0)]),
+        ("Opona zimowa z symbolem płatka śniegu", [("season", "winter"), ("severe_snow", 1.0)]),
+        ("<li>Load range:</li><li>&nbsp;</li> <b>Load range:</b> E", [("load_range", "E")]),
+        ("En 19 pouces, la charge passe à 825 kg.", []),
+        ("kein Winterreifen", [("not season", "winter")]),
+    ],
+)
+def test_what_a_sentence_claims(text: str, claims: list[tuple[str, float | str]]) -> None:
+    assert said(text) == claims
+
+
+def test_the_own_marking_in_any_notation_is_this_tire() -> None:
+    for text in ("LT245/75R16 120/116S E", "LT245/75 R16", "245/75R16 120/116S"):
+        assert next(field for field, _ in said(f"Skellane {text} BSW", title=True)) == "marking"
+    assert said("Its sister in LT265/75R16 carries 3,417 lb.") == []
+    assert ("marking", "LT245/70R16 E") in said("Skellane Workline LT245/70R16 E", title=True)
+
+
+def test_a_bare_figure_in_prose_is_no_claim() -> None:
+    assert said("People saved 900 kg of waste with recycled things last summer") == []
+    assert said("tiny but strong, 412 kg") == [("max_load_kg", 412.0)]
+
+
+def test_every_text_is_read_without_an_error() -> None:
+    for text in ("", " ", "?", "\x00", "(((", '"', "1/", "LR", "<<>>&;", "R16", "-", "\ue000", "A" * 60, "é̀ß"):
+        said(text)
+        said(text, title=True)
