@@ -12,6 +12,7 @@ NOTHING: frozenset[str] = frozenset()
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)*")
 _PAIR = re.compile(r"[0-9.,]+(?:[/x×-][0-9.,]+)+")
 _SERVICE = re.compile(r"([0-9]{2,3})(?:/([0-9]{2,3}))?(A[1-8]|[B-HJ-NP-WY])")
+_HOURS = re.compile(r"[0-9]{1,2}\.(?:00|15|30|45)-(?:1?[0-9]|2[0-4])")  # "open 9.00-17"
 _GROUPED = re.compile(r"[0-9]{1,3}(?:[.,][0-9]{3})+")
 _FUNCTION = frozenset({"the", "is", "with", "and", "or", "at", "in", "not", "if"})
 
@@ -121,7 +122,8 @@ def _numeric(token: str, tokens: Sequence[str], place: int) -> Item:
         item.numbers = tuple(float(part) for part in found.groups()[:2] if part)
         return item
     if SIZE.fullmatch(token):
-        return Item("size", place, place, token)
+        described = place + 1 < len(tokens) and tokens[place + 1][0].isdigit()
+        return Item("filler" if _HOURS.fullmatch(token) and not described else "size", place, place, token)
     item = Item("number", place, place, token)
     if _PAIR.fullmatch(token):
         parts = [part for part in re.split(r"[/x×-]", token) if part]

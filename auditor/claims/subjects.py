@@ -248,8 +248,10 @@ class Cues:
         if all(item.roles & _SMALL for item in before) and any(item.roles & VERBS for item in before):
             return True
         inside = self.items[fragment.start : fragment.end]
-        if before[0].roles & {"tire"} and not any(item.roles & VERBS for item in inside) and len(before) < 4:
-            return True
+        named = "tire" in before[0].roles or all(item.roles & _SMALL for item in before)
+        tires = any(item.roles & {"tire", "each"} for item in self.items[fragment.start : place + 2])
+        if named and tires and not any(item.roles & VERBS for item in inside) and len(before) < 4:
+            return True  # "A tire in 225/65R17", "A 225/65R17 tire"
         return not ("the" in before[-1].roles and not before[-1].roles & {"is", "each"}) and any(
             "size" in item.roles for item in before[-4:]
         )
