@@ -9,7 +9,7 @@ from typing import Any
 from auditor.judging.checks.markings import add_on_marking
 from auditor.judging.failures import Collector, Failure
 from auditor.judging.rule_terms import add_on_first, is_of_family, tolerance_of
-from auditor.judging.statements import FactFunction, Statements
+from auditor.judging.statements import TEXTS, FactFunction, Slot, Statements
 from auditor.rulebook.rule import Rule
 from auditor.trade.codes import LOAD_VERSIONS
 from auditor.trade.units import unit_of
@@ -80,7 +80,8 @@ def _off_table(ops: Any, table: tuple[float, ...], index: Any) -> Any:
 
 
 def _has_unknown_index(ops: Any, fact: Callable[[str], Any]) -> Any:
-    return ops.known(fact("load_index")) & ops.missing(fact("load_single_kg"))
+    off_table = ops.known(fact("load_index")) & ops.missing(fact("load_single_kg"))
+    return off_table | (fact("load_index_unlisted") == 1.0)
 
 
 def speed_symbol_unknown(rule: Rule, st: Statements, out: Collector) -> None:
@@ -90,6 +91,11 @@ def speed_symbol_unknown(rule: Rule, st: Statements, out: Collector) -> None:
             where = st.per_value(slot, lambda value: value < 0.0)
             if st.ops.any_of(where):
                 out.add(Failure.of(rule, slot, where, st.nothing, st.nothing))
+    add_on_marking(rule, st, out, st.per_marking(_has_unknown_symbol), "speed_symbol")
+
+
+def _has_unknown_symbol(ops: Any, fact: Callable[[str], Any]) -> Any:
+    return fact("speed_symbol_unlisted") == 1.0
 
 
 def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> None:
@@ -100,7 +106,8 @@ def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> Non
     """
     ops = st.ops
     slots = [slot for field in rule.fields for slot in st.slots.get(field, ())]
-    if not slots:
+    texts = [text for text in st.governing.texts if text.report in TEXTS and not st.repeats_governing(text)]
+    if not slots and not texts:
         return
     marked = st.fact("load_version")
     unsure = st.per_marking(_may_be_run_flat)
@@ -110,15 +117,22 @@ def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> Non
     if source is not None:
         whole = (
             (st.governing.size_source == source.position)
-            & st.per_marking(_is_unmarked(tuple(rule.limit("marked_families"))))
+            & st.per_marking(_is_surely_standard(tuple(rule.limit("marked_families"))))
             & ops.no(st.governing.index_stands_in)
         )
     for slot in slots:
         value = st.value(slot)
-        derived = marked if slot.is_claim else ops.where(whole, standard, marked)
+        derived = ops.where(whole, standard, marked)
         where = ops.known(value) & ops.known(derived) & (value != derived) & ops.no(unsure)
         if ops.any_of(where):
-            out.add(Failure.of(rule, slot, where, value, derived))
+            out.add(Failure.of(rule, slot, where, value, derived, occurrence=slot.occurrence))
+    derived = ops.where(whole, standard, marked)
+    for text in texts:  # what stands beside a size in a text: the XL of "225/65R17 XL"
+        value = st.marking_fact("load_version", text.codes)
+        where = ops.known(value) & ops.known(derived) & (value != derived) & ops.no(unsure)
+        where = where & ops.no(st.marking_fact("reinforced_unsure", text.codes) == 1.0)
+        if ops.any_of(where):
+            out.add(Failure.of(rule, Slot(text.source, "load_version", text.report), where, value, derived))
 
 
 def _may_be_run_flat(ops: Any, fact: Callable[[str], Any]) -> Any:
@@ -126,13 +140,15 @@ def _may_be_run_flat(ops: Any, fact: Callable[[str], Any]) -> Any:
 
 
 @cache
-def _is_unmarked(families: tuple[str, ...]) -> FactFunction:
+def _is_surely_standard(families: tuple[str, ...]) -> FactFunction:
+    """An unmarked tire whose load is that of a standard one; one that carries more has only lost its letters."""
     of_family = is_of_family(families)
 
-    def unmarked(ops: Any, fact: Callable[[str], Any]) -> Any:
-        return ops.known(fact("load_index")) & ops.missing(fact("load_version")) & of_family(ops, fact)
+    def standard(ops: Any, fact: Callable[[str], Any]) -> Any:
+        unmarked = ops.known(fact("load_index")) & ops.missing(fact("load_version")) & of_family(ops, fact)
+        return unmarked & ops.no(fact("load_single_kg") > fact("load_standard_max_kg"))
 
-    return unmarked
+    return standard
 
 
 CHECKS = {

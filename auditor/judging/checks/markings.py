@@ -145,8 +145,10 @@ def _is_slow_zr(above_kmh: float) -> FactFunction:
     return slow_zr
 
 
-def add_on_marking(rule: Rule, st: Statements, out: Collector, where: Any, about: str) -> None:
-    """A failure on whichever cell the governing service description came from."""
+def add_on_marking(
+    rule: Rule, st: Statements, out: Collector, where: Any, about: str, *, named: str = "marking", slight: bool = False
+) -> None:
+    """A failure on whichever cell the governing service description came from; `named` is what it is about."""
     ops = st.ops
     if not ops.any_of(where):
         return
@@ -161,7 +163,7 @@ def add_on_marking(rule: Rule, st: Statements, out: Collector, where: Any, about
             else:
                 here = here & ops.no(stands_in)
         if ops.any_of(here):
-            out.add(Failure(rule, source.position, source.field, "marking", here, st.nothing, st.nothing))
+            out.add(Failure(rule, source.position, source.field, named, here, st.nothing, st.nothing, slight=slight))
 
 
 CHECKS = {
