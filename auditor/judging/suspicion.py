@@ -155,11 +155,15 @@ def _is_standard_load(light_truck: tuple[str, ...]) -> FactFunction:
 
 
 def _against_both_units(rule: Rule, st: Statements) -> Any:
-    """Where kg and lb agree with each other on a load that the size can carry, and the index is a typo away from it."""
+    """Where kg and lb agree with each other on a load that the size can carry, and the index is a typo above it.
+
+    One more reason to doubt an index that lies near the end of its band; a load above the marking stays the suspect.
+    """
     ops = st.ops
     kg, lb = st.first("max_load_kg"), st.first("max_load_lb") * factor_between("x_lb", "x_kg")
-    apart = ops.magnitude(kg - st.fact("load_single_kg"))
-    far = apart > ops.larger(kg, st.fact("load_single_kg")) * rule.limit("typo_share")
+    marked = st.fact("load_single_kg")
+    near_end = marked > st.fact("load_band_max_kg") * (1.0 - rule.limit("end_share"))
+    far = (marked - kg > marked * rule.limit("typo_share")) & near_end
     if not ops.any_of(far):
         return st.never
     width = ops.larger(kg * tolerance_share(st, "load_units"), tolerance_of(st, "load", "kg"))

@@ -53,6 +53,7 @@ MAY_RISE = {
 MARKET_OF_SUBJECT = {"us grading": ["US"], "eu label": ["EU"]}
 PLACEHOLDERS = {
     "stated": "950 kg",
+    "advice": "confirm it on the sidewall",
     "derived": "850 kg",
     "field": "max_load_kg",
     "column": "Max load",

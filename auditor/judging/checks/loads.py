@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import cache, partial
 from typing import Any
 
-from auditor.judging.checks.markings import add_on_marking
+from auditor.judging.checks.markings import add_on_marking, add_on_texts
 from auditor.judging.failures import Collector, Failure
 from auditor.judging.rule_terms import add_on_first, is_of_family, tolerance_of
 from auditor.judging.statements import TEXTS, FactFunction, Slot, Statements
@@ -73,6 +73,7 @@ def load_index_unknown(rule: Rule, st: Statements, out: Collector) -> None:
                 out.add(Failure.of(rule, slot, where, st.value(slot), st.nothing))
     where = st.per_marking(_has_unknown_index)
     add_on_marking(rule, st, out, where & ops.no(st.governing.index_stands_in), "load_index")
+    add_on_texts(rule, st, out, "load_index_unlisted")
 
 
 def _off_table(ops: Any, table: tuple[float, ...], index: Any) -> Any:
@@ -80,8 +81,7 @@ def _off_table(ops: Any, table: tuple[float, ...], index: Any) -> Any:
 
 
 def _has_unknown_index(ops: Any, fact: Callable[[str], Any]) -> Any:
-    off_table = ops.known(fact("load_index")) & ops.missing(fact("load_single_kg"))
-    return off_table | (fact("load_index_unlisted") == 1.0)
+    return ops.known(fact("load_index")) & ops.missing(fact("load_single_kg"))
 
 
 def speed_symbol_unknown(rule: Rule, st: Statements, out: Collector) -> None:
@@ -91,11 +91,7 @@ def speed_symbol_unknown(rule: Rule, st: Statements, out: Collector) -> None:
             where = st.per_value(slot, lambda value: value < 0.0)
             if st.ops.any_of(where):
                 out.add(Failure.of(rule, slot, where, st.nothing, st.nothing))
-    add_on_marking(rule, st, out, st.per_marking(_has_unknown_symbol), "speed_symbol")
-
-
-def _has_unknown_symbol(ops: Any, fact: Callable[[str], Any]) -> Any:
-    return fact("speed_symbol_unlisted") == 1.0
+    add_on_texts(rule, st, out, "speed_symbol_unlisted")
 
 
 def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> None:

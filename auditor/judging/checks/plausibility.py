@@ -6,9 +6,9 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any
 
-from auditor.judging.checks.markings import add_on_marking
+from auditor.judging.checks.markings import add_on_marking, add_on_texts
 from auditor.judging.failures import Collector, Failure
-from auditor.judging.rule_terms import fact_missing, is_of_family
+from auditor.judging.rule_terms import is_of_family
 from auditor.judging.statements import MARKING_TEXTS, TEXTS, FactFunction, Statements
 from auditor.judging.suspicion import prefix_left_out, suspicion
 from auditor.rulebook.rule import Rule
@@ -132,8 +132,7 @@ def load_range_unknown(rule: Rule, st: Statements, out: Collector) -> None:
         where = st.value(slot) < 0.0
         if ops.any_of(where):
             out.add(Failure.of(rule, slot, where, st.nothing, st.nothing, occurrence=slot.occurrence))
-    unlisted = ops.no(fact_missing(st, "load_range_unlisted")) & (st.fact("load_range_unlisted") == 1.0)
-    add_on_marking(rule, st, out, unlisted, "load_index")
+    add_on_texts(rule, st, out, "load_range_unlisted")
 
 
 def service_unread(rule: Rule, st: Statements, out: Collector) -> None:

@@ -41,8 +41,6 @@ def test_blanks_and_grouping_are_no_fault(text: str) -> None:
     assert not gtin_is_faulty(text)
 
 
-@pytest.mark.parametrize(
-    "text", ["20001002233450000", "200010022334X", "2000100223346", "٢٠٠٠١٠٠٢", "00000000", "0000000000000"]
-)
+@pytest.mark.parametrize("text", ["20001002233450000", "200010022334X", "2000100223346", "٢٠٠٠١٠٠٢", "0" * 8, "0" * 13])
 def test_what_cannot_be_a_gtin(text: str) -> None:
     assert gtin_is_faulty(text)
