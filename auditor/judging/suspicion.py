@@ -32,6 +32,7 @@ class Suspicion(NamedTuple):
     strength: Any  # the load range or ply rating, on a family without them
     version: Any  # the load version, on a family without them
     slight: Any  # a passenger's symbol on a light-truck size, and nothing else
+    weak: Any  # extra or high load, with the load index of a standard one
 
 
 def table_of(rule: Rule, name: str) -> Table:
@@ -61,6 +62,7 @@ def _suspicion(st: Statements) -> tuple[Suspicion | None]:  # in a tuple, so tha
         strength=st.per_marking(_is_too_strong(tuple(rule.limit("passenger")), rule.limit("least_ply"))),
         version=st.never,
         slight=st.never,
+        weak=st.per_marking(_is_weak),
     )
     one = one._replace(dual=one.dual & ops.no(left_out), strength=one.strength & ops.no(left_out))
     one = _like_passenger(rule, st, one)
@@ -95,6 +97,11 @@ def _is_outside(banded: tuple[str, ...], room: float, light: Table, least: Table
         return found & ops.no(fact("load_index_dual") > index)  # which are in the wrong order
 
     return outside
+
+
+def _is_weak(ops: Any, fact: Ask) -> Any:
+    """A reinforced tire with a load index below those of its kind."""
+    return (fact("load_version") > STANDARD_LOAD) & (fact("load_single_kg") < fact("load_band_min_kg"))
 
 
 @cache

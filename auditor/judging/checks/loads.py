@@ -116,6 +116,12 @@ def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> Non
             & st.per_marking(_is_surely_standard(tuple(rule.limit("marked_families"))))
             & ops.no(st.governing.index_stands_in)
         )
+    # Where an unmarked tire carries more than any standard one, it has only lost its letters; SL is wrong all the same.
+    marked = ops.where(
+        st.per_marking(_is_surely_reinforced(tuple(rule.limit("marked_families")))),
+        float(LOAD_VERSIONS.index("XL")),
+        marked,
+    )
     for slot in slots:
         value = st.value(slot)
         derived = ops.where(whole, standard, marked)
@@ -147,6 +153,19 @@ def _is_surely_standard(families: tuple[str, ...]) -> FactFunction:
     return standard
 
 
+@cache
+def _is_surely_reinforced(families: tuple[str, ...]) -> FactFunction:
+    of_family = is_of_family(families)
+
+    def reinforced(ops: Any, fact: Callable[[str], Any]) -> Any:
+        above = fact("load_single_kg") > fact("load_standard_max_kg") * _SURELY_ABOVE
+        inside = fact("load_single_kg") <= fact("load_band_max_kg")
+        return above & inside & ops.missing(fact("load_version")) & of_family(ops, fact)
+
+    return reinforced
+
+
+_SURELY_ABOVE = 1.03  # one load index
 CHECKS = {
     "load_unverified": load_unverified,
     "speed_unverified": speed_unverified,

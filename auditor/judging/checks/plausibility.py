@@ -10,7 +10,7 @@ from auditor.judging.checks.markings import add_on_marking, add_on_texts
 from auditor.judging.failures import Collector, Failure
 from auditor.judging.rule_terms import is_of_family
 from auditor.judging.statements import MARKING_TEXTS, TEXTS, FactFunction, Statements
-from auditor.judging.suspicion import prefix_left_out, suspicion
+from auditor.judging.suspicion import STANDARD_LOAD, prefix_left_out, suspicion
 from auditor.rulebook.rule import Rule
 from auditor.trade.codes import SEASONS
 from auditor.trade.units import factor_between
@@ -33,6 +33,7 @@ def marking_implausible(rule: Rule, st: Statements, out: Collector) -> None:
     for part, named, about in _OF_SERVICE:
         add_on_marking(rule, st, out, getattr(found, part), about, named=named)
     add_on_marking(rule, st, out, found.slight, "speed_symbol", named="speed_symbol", slight=True)
+    add_on_marking(rule, st, out, found.weak & st.ops.no(found.index), "load_index", named="load_version", slight=True)
     _add_on_size(rule, st, out, found.size, "rim_diameter_in")
 
 
@@ -144,7 +145,22 @@ def _is_unread(ops: Any, fact: Callable[[str], Any]) -> Any:
     return fact("service_unread") == 1.0
 
 
+def standard_load_on_light_truck(rule: Rule, st: Statements, out: Collector) -> None:
+    """Standard load said of a light-truck tire, which is told apart by its load range."""
+    ops = st.ops
+    slots = [slot for field in rule.fields for slot in st.slots.get(field, ())]
+    if not slots:
+        return
+    where = st.per_marking(is_of_family(tuple(rule.limit("light_truck"))))
+    if ops.any_of(where):
+        for slot in slots:
+            here = where & (st.value(slot) == STANDARD_LOAD)
+            if ops.any_of(here):
+                out.add(Failure.of(rule, slot, here, st.value(slot), st.nothing, occurrence=slot.occurrence))
+
+
 CHECKS = {
+    "standard_load_on_light_truck": standard_load_on_light_truck,
     "service_unread": service_unread,
     "marking_implausible": marking_implausible,
     "prefix_missing": prefix_missing,
