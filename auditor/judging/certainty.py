@@ -51,12 +51,13 @@ def is_certain(st: Statements, rule: Rule, cell: tuple[int, str], values: tuple[
 
 
 def doubtful(st: Statements) -> Any:
-    """Where the marking is none to go by."""
+    """Where the marking is none to go by: it cannot be, a second description may be meant, or parts made its size."""
     return st.cached(("doubtful",), lambda: _doubtful(st))
 
 
 def _doubtful(st: Statements) -> Any:
-    found, suspect = st.never, suspicion(st)
+    ops, suspect = st.ops, suspicion(st)
+    found = st.never | st.governing.size_stands_in | ops.known(st.fact("load_index_alt"))
     if suspect is not None:
         for mask in suspect:
             found = found | mask

@@ -18,7 +18,6 @@ from auditor.judging.statements import IDENTITY, TEXTS, Slot
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import CAUSES, GRADES
 from auditor.trade.codes import is_code
-from auditor.trade.facts import FACT_POSITION
 
 
 @dataclass(frozen=True, slots=True)
