@@ -74,5 +74,6 @@ def _fitting(padded: pa.Array) -> Flags:
     start = padded.offset * _LONGEST
     data = np.frombuffer(padded.buffers()[2] or b"", dtype=np.uint8)[start : start + _LONGEST * len(padded)]
     digits = data.reshape(len(padded), _LONGEST) - ord("0")
-    fitting: Flags = (digits @ _WEIGHTS) % 10 == 0  # at most 9 x 28, which a byte holds
+    sums = digits @ _WEIGHTS  # at most 9 x 28, which a byte holds
+    fitting: Flags = (sums % 10 == 0) & (sums > 0)  # zeros alone fit by their sum, but are nobody's number
     return fitting

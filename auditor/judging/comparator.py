@@ -16,6 +16,7 @@ from auditor.judging.failures import Collector, Failure, ScopedCollector
 from auditor.judging.own_checks import own_check
 from auditor.judging.rule_terms import family_in, in_force, tolerance_width
 from auditor.judging.statements import SPLIT_SIZE, TEXTS, Slot, Statements
+from auditor.judging.suspicion import spared
 from auditor.judging.unit_rules import unit_rule
 from auditor.rulebook.rule import Rule
 from auditor.trade.facts import SECOND_DESCRIPTION
@@ -94,6 +95,9 @@ def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
             where = _failing(rule, found)
             if not ops.any_of(where):
                 continue
+            let_be = spared(st, slot, found.stated) if rule.goes_by_marking else None
+            if let_be is not None:
+                where = where & ops.no(let_be)
             if rule.exempt:
                 where = _without_exempt(rule, st, slot, found, where)
             allowed = in_force(rule, st)

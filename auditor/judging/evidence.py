@@ -12,6 +12,7 @@ class Evidence(NamedTuple):
     """One statement that bears on a characteristic, and how it stands to the marking."""
 
     name: str  # of the field that states it
+    source: int  # the place of its cell among the sources
     characteristic: str
     agrees: Any
     differs: Any
@@ -28,13 +29,14 @@ def evidence_of(st: Statements) -> list[Evidence]:
                 free = _is_own_statement(slot, st)
                 differs = (how.above | how.below) & free
                 agrees = how.known & free & ops.no(differs)
-                found.append(Evidence(slot.report, characteristic.name, agrees, differs))
+                found.append(Evidence(slot.report, slot.source, characteristic.name, agrees, differs))
     for text in st.governing.texts:
         for characteristic in st.book.characteristics:
             fact = characteristic.text_fact
             own, marked = st.marking_fact(fact, text.codes), st.fact(fact)
             known = ops.known(own) & ops.known(marked)
-            found.append(Evidence(text.report, characteristic.name, known & (own == marked), known & (own != marked)))
+            agrees, differs = known & (own == marked), known & (own != marked)
+            found.append(Evidence(text.report, text.source, characteristic.name, agrees, differs))
     return found
 
 

@@ -30,7 +30,7 @@ def audit_listing(
     `strict` is false) and for a value that is no plain one; RuleBookError where the rule book is not whole.
 
     >>> from auditor import audit_listing
-    >>> verdict = audit_listing({"marking": "225/65R17 102H", "max_speed_kmh": "210", "max_load_kg": 805})
+    >>> verdict = audit_listing({"marking": "225/65R17 102H", "max_load_lb": "1,874", "max_load_kg": 805})
     >>> verdict.verdict, dict(verdict.suggestions)
     ('hold', {'max_load_kg': '850'})
     >>> verdict.findings[0].likely_cause

@@ -18,7 +18,6 @@ from auditor.judging.statements import IDENTITY, TEXTS, Slot, said_as
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import CAUSES, GRADES
 from auditor.trade.codes import is_code
-from auditor.trade.facts import FACT_POSITION
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +73,7 @@ def _finding(st: ListingStatements, hit: Hit) -> ListingFinding:
     derives_marking = hit.rule.derives == "marking"
     cause = CAUSES[int(likely_cause(st, cause_field(st.book, hit.about, hit.basis), hit.stated, hit.derived))]
     agree, differ = _sides(st, hit)
+    certain, others = _certainty(st, hit)
     parts = FindingParts(
         rule=hit.rule,
         report=hit.report,
@@ -90,7 +90,9 @@ def _finding(st: ListingStatements, hit: Hit) -> ListingFinding:
         agree=agree,
         differ=differ,
         also=tuple(hit.also),
-        uncertain=bool(row.facts[FACT_POSITION["load_index_alt"]] >= 0 or st.governing.size_stands_in),
+        certain=certain,
+        source_field=source.field if source else "",
+        others=others,
     )
     worded = word(parts, st.book)
     return ListingFinding(
@@ -108,6 +110,18 @@ def _finding(st: ListingStatements, hit: Hit) -> ListingFinding:
         suggestion=worded.suggestion,
         message=worded.message,
     )
+
+
+def _certainty(st: ListingStatements, hit: Hit) -> tuple[bool, dict[str, float]]:
+    """Whether what is derived may be put into the cell, and what else in it has to be put right with it."""
+    # Start-up: a listing without findings asks for nothing of this.
+    from auditor.judging.certainty import is_certain, other_parts
+
+    cell = (hit.source, hit.about)
+    certain = is_certain(st, hit.rule, cell, (hit.stated, hit.derived), lambda answer: answer)
+    parts = other_parts(st, cell, lambda answer: answer) if certain else []
+    others = {part.field: part.right for part in parts if part.right == part.right}
+    return certain and not any(part.unsure for part in parts), others
 
 
 def _deviation(hit: Hit) -> float | None:

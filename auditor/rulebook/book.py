@@ -82,6 +82,10 @@ class RuleBook:
         """The rule in force that takes hits of other rules: those of an outvoted marking, or of a whole column."""
         return next((rule for rule in self.rules if rule.takes == hits), None)
 
+    def with_check(self, check: str) -> Rule | None:
+        """The rule in force that a check tells of."""
+        return next((rule for rule in self.rules if rule.check == check), None)
+
     def held_grades(self) -> tuple[str, ...]:
         """The grades that hold a listing."""
         return GRADES[: GRADES.index(self.hold_from) + 1]

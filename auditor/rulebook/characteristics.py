@@ -31,6 +31,7 @@ class Characteristic(NamedTuple):
     told_by_every_marking: bool
     graded_up: str  # always | higher | ""
     consequence: str
+    certain_where: str  # lower | agreed | "": when what the marking says may be put into a cell
     statements: tuple[StatedBy, ...]
     also: tuple[str, ...]
 
@@ -63,6 +64,7 @@ def characteristics_of(data: list[dict[str, Any]]) -> tuple[Characteristic, ...]
             told_by_every_marking=one.get("told_by_every_marking", True),
             graded_up=one.get("graded_up", ""),
             consequence=one.get("consequence", ""),
+            certain_where=one.get("certain_where", ""),
             statements=tuple(
                 StatedBy(**line, factor=_factor(line["field"], one["fact"])) for line in one["statements"]
             ),

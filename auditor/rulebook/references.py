@@ -18,7 +18,7 @@ from auditor.trade.units import unit_of
 TEXTS = ("text", "marking")
 PLACES = (
     "stated", "derived", "field", "column", "marking", "size", "load_index", "speed_symbol", "load_range", "rim",
-    "other", "detail",
+    "other", "detail", "advice",
 )  # fmt: skip
 
 

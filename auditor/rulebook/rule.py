@@ -87,6 +87,8 @@ class Rule:
     fields: tuple[str, ...] = ()  # that a check looks at, or that it takes seriously
     goes_by_marking: bool = True  # silent where the marking is outvoted
     certain: bool | tuple[str, ...] = False  # whether what it derives may be put into the cell; or for which fields
+    certain_where: str = ""  # lower | agreed: when it may, where the characteristic of the field does not say
+    advice: tuple[str, str] = ("", "")  # how the sentence ends: where it may, and where it may not
     takes: str = ""  # hits of other rules that it reports: outvoted-marking | whole-column
     derives: str = "value"  # value, denial (said not to be so), or marking: that of the text it is about
     in_texts: bool = False  # also judges what sizes in titles and descriptions say beside them
@@ -148,6 +150,8 @@ def rule_of(
         fields=tuple(entry.get("fields", [])),
         goes_by_marking=entry.get("goes_by_marking", entry["kind"] == "comparison"),
         certain=certain if isinstance(certain, bool) else tuple(certain),
+        certain_where=entry.get("certain_where", ""),
+        advice=(entry["advice"]["certain"], entry["advice"]["unsure"]) if "advice" in entry else ("", ""),
         takes=entry.get("takes", ""),
         derives=entry.get("derives", "value"),
         in_texts=entry.get("in_texts", False),

@@ -14,6 +14,7 @@ from typing import Any, NamedTuple
 from auditor.trade import formulas as of
 from auditor.trade.codes import CONSTRUCTIONS, LOAD_VERSIONS
 from auditor.trade.formulas import Inputs
+from auditor.trade.load_band import Other
 from auditor.trade.marking_model import Marking
 from auditor.trade.tables import Tables
 from auditor.trade.units import in_other_units, unit_of
@@ -31,6 +32,8 @@ class Fact(NamedTuple):
         """The unit it is in; empty for counts and codes."""
         return unit_of(self.name)
 
+
+_LT, _COMMERCIAL = Other(family="lt-metric"), Other(family="commercial")  # what a plain size could be with its letters
 
 REGISTRY = (
     Fact("readable", lambda x: 1.0),
@@ -57,12 +60,22 @@ REGISTRY = (
     Fact("load_dual_alt_kg", lambda x: x.tables.load_of(x.second.load_index_dual), second_of="load_dual_kg"),
     Fact("load_band_min_kg", lambda x: x.band_kg[0]),
     Fact("load_band_max_kg", lambda x: x.band_kg[1]),
+    Fact("load_as_lt_min_kg", lambda x: of.band_as_kg(x, _LT, 0)),
+    Fact("load_as_lt_max_kg", lambda x: of.band_as_kg(x, _LT, 1)),
+    Fact("load_as_lt_d_min_kg", lambda x: of.band_as_kg(x, _LT._replace(load_range="D"), 0)),
+    Fact("load_as_lt_e_min_kg", lambda x: of.band_as_kg(x, _LT._replace(load_range="E"), 0)),
+    Fact("load_as_commercial_min_kg", lambda x: of.band_as_kg(x, _COMMERCIAL, 0)),
+    Fact("load_as_commercial_max_kg", lambda x: of.band_as_kg(x, _COMMERCIAL, 1)),
+    Fact("load_as_commercial_d_min_kg", lambda x: of.band_as_kg(x, _COMMERCIAL._replace(load_range="D"), 0)),
+    Fact("load_as_commercial_e_min_kg", lambda x: of.band_as_kg(x, _COMMERCIAL._replace(load_range="E"), 0)),
+    Fact("load_standard_max_kg", of.standard_load_most_kg),
     Fact("speed_kmh", of.speed_kmh),
     Fact("speed_alt_kmh", lambda x: x.tables.speed_of(x.second.speed_symbol), second_of="speed_kmh"),
     Fact("speed_floor_kmh", of.speed_floor_kmh),
     Fact("speed_practice_mph", of.speed_practice_mph),
     Fact("section_height_mm", lambda x: x.height_mm),
     Fact("overall_diameter_mm", lambda x: x.diameter_mm),
+    Fact("diameter_marked_mm", of.diameter_marked_mm),
     Fact("diameter_min_mm", of.smallest_mm),
     Fact("diameter_max_mm", of.largest_mm),
     Fact("diameter_special_min_mm", lambda x: of.smallest_mm(x, special=True)),
@@ -77,6 +90,8 @@ REGISTRY = (
     Fact("severe_snow", lambda x: "3PMSF" in x.marking.letters),
     Fact("nonstandard", lambda x: x.marking.nonstandard and x.marking.says_all),
     Fact("temporary", lambda x: x.family.temporary),
+    Fact("prefix", of.prefix),
+    Fact("service_unread", of.service_unread),
     Fact("partly_unread", lambda x: not x.marking.says_all),
     Fact("load_index_unlisted", lambda x: _unlisted(x.marking, "load_index")),
     Fact("speed_symbol_unlisted", lambda x: _unlisted(x.marking, "speed_symbol")),

@@ -5,15 +5,32 @@ What does not follow from the marking by a table or a formula is None, never a g
 
 from __future__ import annotations
 
+import re
+
 from auditor.trade.family import DiameterLimits
-from auditor.trade.load_band import load_band_kg
+from auditor.trade.load_band import Other, load_band_kg
 from auditor.trade.marking_model import Marking, ServiceDescription
 from auditor.trade.tables import Tables
 from auditor.trade.units import MM_PER_INCH
 
+# A number and a letter that is no load range; `10P` is a ply rating cut short.
+_LIKE_A_DESCRIPTION = re.compile(r"[1-9]\d{0,2}(?:/\d{1,3})?(?:[F-OQ-Z]|(?<=\d\d\d)P)")
 _SNOW_EXTRA = 1.01  # UN Regulation No. 30: a snow tire may be 1 % larger
 _SPECIAL_LETTERS = frozenset({"POR", "MPT", "M+S", "3PMSF"})
 _IN_SIZE_V_FLOOR_KMH = 210.0  # an old `VR` size without a service description: above 210 km/h
+_STANDARD_LOAD = Other(load_version="SL")
+_ROAD = (
+    "metric",
+    "p-metric",
+    "lt-metric",
+    "flotation",
+    "commercial",
+    "special-trailer",
+    "truck-metric",
+    "truck-numeric",
+)
+_VERSIONED = ("metric", "p-metric")  # families in which load versions are told apart by their loads
+_PREFIXED = ("p-metric", "lt-metric", "special-trailer")  # families known by letters before the size
 _NOT_DESCRIBED = ServiceDescription()
 
 
@@ -45,6 +62,20 @@ class Inputs:
         self.height_mm = _height_mm(self)
         self.diameter_mm = _diameter_mm(self)
         self.band_kg = load_band_kg(marking, self.rim_mm, tables)
+
+
+def band_as_kg(x: Inputs, other: Other, end: int) -> float | None:
+    """One end of the loads that a plain passenger size could carry if it were another tire, its letters left out."""
+    if x.family.name != "metric" or x.marking.load_version is not None:
+        return None
+    return load_band_kg(x.marking, x.rim_mm, x.tables, other)[end]
+
+
+def standard_load_most_kg(x: Inputs) -> float | None:
+    """The most that a passenger size is made for as standard load; what is above has to be reinforced."""
+    if x.family.name not in _VERSIONED:
+        return None
+    return load_band_kg(x.marking, x.rim_mm, x.tables, _STANDARD_LOAD)[1]
 
 
 def four_decimals(value: float) -> float:
@@ -83,6 +114,25 @@ def _diameter_mm(x: Inputs) -> float | None:
     if x.marking.overall_diameter_in is not None:
         return four_decimals(x.marking.overall_diameter_in * MM_PER_INCH)
     return None if x.height_mm is None or x.rim_mm is None else x.rim_mm + 2.0 * x.height_mm
+
+
+def diameter_marked_mm(x: Inputs) -> float | None:
+    """The overall diameter that the size itself states."""
+    inches = x.marking.overall_diameter_in
+    return x.marking.overall_diameter_mm_marked if inches is None else four_decimals(inches * MM_PER_INCH)
+
+
+def prefix(x: Inputs) -> float | None:
+    """Which letters stand before the size, by their place; None where none do."""
+    name = x.family.name
+    return float(_PREFIXED.index(name)) if name in _PREFIXED else None
+
+
+def service_unread(x: Inputs) -> bool:
+    """Whether something stands where a service description belongs that is none: the 8H of `195/60R15 8H`."""
+    if x.service.load_index is not None or x.marking.unlisted or x.family.name not in _ROAD:
+        return False
+    return any(_LIKE_A_DESCRIPTION.fullmatch(piece) for piece in x.marking.unread)
 
 
 def smallest_mm(x: Inputs, special: bool = False) -> float | None:

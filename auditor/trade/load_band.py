@@ -9,21 +9,38 @@ beyond the outermost.  A load outside of the band is no proof, but a reason to d
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from auditor.trade.marking_model import Marking
 from auditor.trade.tables import LoadBand, Tables
 from auditor.trade.units import MM_PER_INCH
 
+SMALLEST_FLOTATION_RIM_MM = 380.0  # on smaller rims run the tires of all-terrain vehicles, of another strength
 STEP = 10.0 ** (1.0 / 80.0)  # the ratio of neighboring load indices: 80 to a decade
 
 
-def load_band_kg(marking: Marking, rim_mm: float | None, tables: Tables) -> tuple[float | None, float | None]:
+Band = tuple[float | None, float | None]
+
+
+class Other(NamedTuple):
+    """What a band is asked for instead of what the marking says."""
+
+    family: str = ""
+    load_version: str = ""
+    load_range: str = ""
+
+
+def load_band_kg(marking: Marking, rim_mm: float | None, tables: Tables, other: Other = Other()) -> Band:  # noqa: B008
     """(least, most) kg that a tire of the size and strength can be made for; None where no band is known."""
-    rows = tables.load_bands.get(marking.family)
+    rows = tables.load_bands.get(other.family or marking.family)
     lengths = _lengths_mm(marking, rim_mm)
     if not rows or lengths is None or not lengths[1] > 0.0:
         return None, None
     width, height, rim = lengths
-    row = _row(rows, marking, width, tables)
+    version = other.load_version or marking.load_version or ""
+    row = _row(rows, version, other.load_range or _letter(marking, tables), width)
+    if row is None:
+        return None, None
     middle = row.coefficient * width**row.width_power * height**row.height_power * (rim + height) ** row.diameter_power
     return middle * STEP**-row.steps_below, middle * STEP**row.steps_above
 
@@ -33,19 +50,22 @@ def _lengths_mm(marking: Marking, rim: float | None) -> tuple[float, float, floa
     if rim is None:
         return None
     if marking.overall_diameter_in is not None and marking.section_width_in is not None:
+        if rim < SMALLEST_FLOTATION_RIM_MM:
+            return None
         return marking.section_width_in * MM_PER_INCH, (marking.overall_diameter_in * MM_PER_INCH - rim) / 2.0, rim
     width, aspect = marking.section_width_mm, marking.aspect_ratio
     return None if width is None or aspect is None else (width, width * aspect / 100.0, rim)
 
 
-def _row(rows: tuple[LoadBand, ...], marking: Marking, width_mm: float, tables: Tables) -> LoadBand:
-    """The row of the strength that is marked; the family's own where none is marked or none is known."""
-    version, load_range = marking.load_version or "", _letter(marking, tables)
+def _row(rows: tuple[LoadBand, ...], version: str, load_range: str, width_mm: float) -> LoadBand | None:
+    """The row of a strength; the family's own where none is marked, none where a load range without a row is."""
     fitting = [
         row
         for row in rows
         if row.load_version == version and row.load_range == load_range and row.width_over_mm < width_mm
     ]
+    if load_range and not fitting and any(row.load_range for row in rows):
+        return None
     return fitting[-1] if fitting else rows[0]
 
 

@@ -7,7 +7,8 @@ Loops run over hits, distinct numbers, distinct cell texts and distinct sets of 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from functools import cached_property, lru_cache
+from functools import cached_property
+from operator import itemgetter
 from typing import Any
 
 import numpy as np
@@ -18,30 +19,28 @@ import pyarrow.compute as pc
 from auditor.columns.value_cache import distinct
 from auditor.judging.block.hits import Hits, Sides, Winners, float_bits
 from auditor.judging.block.statements import BlockStatements
+from auditor.judging.certainty import OtherPart, is_certain, other_parts
 from auditor.judging.failures import REASON
 from auditor.judging.statements import TEXTS
 from auditor.judging.votes import characteristics_in_evidence
-from auditor.trade.tables import Tables
 from auditor.trade.value_text import number_words
+from auditor.wording.cells import corrected
 from auditor.wording.details import BARE, FACT, detail_of
 from auditor.wording.sentences import (
     LONGEST_QUOTED,
     PLACEHOLDER_DEFAULTS,
-    CellStyle,
     bare_evidence,
     consequence,
     evidence_ends,
-    in_style,
     may_suggest,
     message_parts,
-    style_of,
 )
 
 Rows = npt.NDArray[np.int64]
 _WORD_COLUMNS = {"marking": "canonical", "size": "size", "load_index": "load_index", "speed_symbol": "speed_symbol"}
 _WORD_COLUMNS |= {"load_range": "load_range", "rim": "rim"}
-# Numbers without anything around them, without separators of thousands and without a decimal comma.
-_PLAIN_NUMBER = r"^[0-9]+(\.[0-9]{1,2})?$"
+# Whole numbers without anything around them and without separators of thousands.
+_PLAIN_NUMBER = r"^[0-9]+$"
 
 
 class FindingsToWord:
@@ -161,40 +160,52 @@ class FindingsToWord:
     def _rules_of(self, bits: int) -> tuple[str, ...]:
         return tuple(rule.id for rule in self.part.book.rules if bits >> rule.order & 1)
 
+    @cached_property
+    def _certain(self) -> tuple[npt.NDArray[np.bool_], list[list[OtherPart]]]:
+        """Where what is derived may be put into the cell, and by stretch what else in it has to be put right."""
+        certain, parts = np.zeros(self.count, dtype=np.bool_), []
+        for hit, some in self.stretches:
+            cell, values = (hit.source, hit.about), (self.found.stated[some], self.found.derived[some])
+            may = is_certain(self.part, hit.rule, cell, values, itemgetter(some))
+            others = other_parts(self.part, cell, itemgetter(some)) if may.any() else []
+            for other in others:
+                may = may & ~other.unsure
+            certain[some] = may
+            parts.append(others)
+        return certain, parts
+
     def _suggestions(self) -> pa.Array:
-        may = self._of_hits(
-            [may_suggest(hit.rule, hit.report, hit.about) and hit.rule.derives == "value" for hit in self.hits]
-        )
-        may &= ~((self.part.fact("load_index_alt") >= 0) | self.part.governing.size_stands_in)
+        may = self._of_hits([may_suggest(hit.rule, hit.report, hit.about) for hit in self.hits])
         own = self._of_hits(self.derive_markings)
         if not may.any() and not own.any():
             return pa.repeat("", self.count)
-        said = pc.not_equal(self.derived, "").to_numpy(zero_copy_only=False)
+        may &= ~own & self._certain[0]
+        may &= pc.not_equal(self.derived, "").to_numpy(zero_copy_only=False)
         plain = pc.match_substring_regex(self.stated, _PLAIN_NUMBER).to_numpy(zero_copy_only=False)
-        styled = np.flatnonzero(may & said & ~plain)
-        suggested = pc.if_else(pa.array((may & said) | own), self.derived, "")
-        if len(styled) == 0:
+        suggested = pc.if_else(pa.array((may & plain) | own), self.derived, "")
+        styled = may & ~plain
+        if not styled.any():
             return suggested
-        mask = np.zeros(self.count, dtype=np.bool_)
-        mask[styled] = True
-        return pc.replace_with_mask(suggested, pa.array(mask), self._styled(styled))
+        texts = [
+            self._styled(hit, np.flatnonzero(styled[some]) + some.start, some.start, others)
+            for (hit, some), others in zip(self.stretches, self._certain[1], strict=True)
+        ]
+        return pc.replace_with_mask(suggested, pa.array(styled), pa.concat_arrays(texts))
 
-    def _styled(self, rows: Rows) -> pa.Array:
-        """What to put into cells that write their numbers in a manner of their own."""
+    def _styled(self, hit: Hits, rows: Rows, start: int, others: Sequence[OtherPart]) -> pa.Array:
+        """What to put into cells that write their values in a manner of their own, one per distinct cell and values."""
+        if len(rows) == 0:
+            return pa.array([], pa.string())
         texts = self.stated.take(pa.array(rows)).dictionary_encode()
-        hits, derived = self.found.hit[rows], self.found.derived[rows]
-        first, inverse = distinct([texts.indices.to_numpy(), hits, float_bits(derived)])
+        values = [self.found.derived[rows], *(other.right[rows - start] for other in others)]
+        first, inverse = distinct([texts.indices.to_numpy(), *map(float_bits, values)])
         listed, positions = texts.dictionary.to_pylist(), texts.indices.to_numpy()[first].tolist()
-        keys = zip(positions, hits[first].tolist(), derived[first].tolist(), strict=True)
-        made = [self._in_style(listed[position], self.hits[hit].about, value) for position, hit, value in keys]
+        names, field = [hit.about, *(other.field for other in others)], self.part.sources[hit.source].field
+        made = []
+        for position, *rights in zip(positions, *(one[first].tolist() for one in values), strict=True):
+            wanted = {name: right for name, right in zip(names, rights, strict=True) if right == right}
+            made.append(corrected(listed[position], field, hit.about, wanted, self.part.book.tables))
         return pa.array(made, pa.string()).take(pa.array(inverse))
-
-    def _in_style(self, text: str, about: str, value: float) -> str:
-        style = style_of(text, about)
-        if style is None:
-            return ""
-        _, _, unit, thousands, comma = style
-        return style.before + _styled_number(unit, thousands, comma, about, value, self.part.book.tables) + style.after
 
     def _messages(self, hit: Hits, some: slice) -> pa.Array:
         pieces: list[Any] = []
@@ -218,6 +229,8 @@ class FindingsToWord:
             return self._numbers[1][some]
         if name == "other":
             return pc.utf8_trim_whitespace(self.part.cell_column(hit.partner, _rows(some)))
+        if name == "advice":
+            return self._advice(hit, some)
         if name == "detail":
             return self._details(hit, some)
         if name in _WORD_COLUMNS:
@@ -244,6 +257,11 @@ class FindingsToWord:
             words = self._word(_WORD_COLUMNS[name])
             found = self._words_quoted[name] = pc.if_else(pc.equal(words, ""), PLACEHOLDER_DEFAULTS[name], words)
         return found
+
+    def _advice(self, hit: Hits, some: slice) -> Any:
+        certain, unsure = hit.rule.advice
+        may = self._certain[0][some]
+        return certain if may.all() else pc.if_else(pa.array(may), certain, unsure)
 
     def _details(self, hit: Hits, some: slice) -> Any:
         """Clauses as the rule's table has them: one per distinct combination of what they are made of."""
@@ -280,12 +298,6 @@ class FindingsToWord:
             return distinct(differ.words)[1], lambda rows: list(map(self.side.names_of, differ.numbers(rows)))
         texts = self._text(name)[some]
         return texts.dictionary_encode().indices.to_numpy(), lambda rows: texts.take(pa.array(rows)).to_pylist()
-
-
-@lru_cache(maxsize=20_000)
-def _styled_number(unit: str, thousands: str, comma: bool, about: str, value: float, tables: Tables) -> str:
-    """A number as some cells write it; kept, since the values of tables come again and again."""
-    return in_style(CellStyle("", "", unit, thousands, comma), about, value, tables)
 
 
 class _Names(dict[int, tuple[str, ...]]):

@@ -6,7 +6,7 @@ Pure and scalar; the batch engine calls it once per distinct finding text.
 from __future__ import annotations
 
 import re
-from functools import lru_cache
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from auditor.judging.failures import REASON, Basis
@@ -14,11 +14,10 @@ from auditor.judging.statements import TEXTS
 from auditor.marking.words import MarkingWords
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.rule import Rule
-from auditor.trade.codes import is_code
 from auditor.trade.facts import FACT_POSITION
-from auditor.trade.tables import Tables, default_tables
-from auditor.trade.units import factor_between, unit_of
+from auditor.trade.tables import Tables
 from auditor.trade.value_text import number_text, with_unit
+from auditor.wording.cells import corrected
 from auditor.wording.details import BARE, FACT, detail_of
 
 
@@ -40,7 +39,9 @@ class FindingParts(NamedTuple):
     agree: tuple[str, ...]
     differ: tuple[str, ...]
     also: tuple[str, ...]
-    uncertain: bool  # a second description may be meant, or the size was put together from split fields
+    certain: bool  # what is derived may be put into the cell
+    source_field: str  # of the cell
+    others: Mapping[str, float]  # what else the cell states wrong: field -> right value
 
 
 class FindingWords(NamedTuple):
@@ -67,10 +68,11 @@ def word(parts: FindingParts, book: RuleBook) -> FindingWords:
         "column": parts.column,
         "other": parts.other_text,
         "detail": _detail(parts, book, derived, shown),
+        "advice": rule.advice[0 if parts.certain else 1],
         **{name: getattr(words, _WORD_OF.get(name, name)) or default for name, default in PLACEHOLDER_DEFAULTS.items()},
     }
     message = _FIELD.sub(lambda match: pieces.get(match[1], match[0]), rule.says)
-    return FindingWords(derived, _evidence(parts, book), _suggestion(parts, derived), message)
+    return FindingWords(derived, _evidence(parts, book), _suggestion(parts, derived, book.tables), message)
 
 
 def quoted(text: str) -> str:
@@ -174,78 +176,17 @@ def as_clause(sentence: str) -> str:
     return sentence[:1].lower() + sentence[1:]
 
 
-_NUMBER = re.compile(r"\d[\d.,' \u00a0]*\d|\d")
-_WRITTEN_UNITS = (
-    (re.compile(r"\b(lbs?|pounds?)\b|#", re.I), "lb"),
-    (re.compile(r"\bkgs?\b|kilogram", re.I), "kg"),
-    (re.compile(r"\bmph\b|m\.p\.h", re.I), "mph"),
-    (re.compile(r"km/?h|kmh|kph", re.I), "kmh"),
-    (re.compile(r"\bmm\b", re.I), "mm"),
-)
-
-
-def _suggestion(parts: FindingParts, derived: str) -> str:
+def _suggestion(parts: FindingParts, derived: str, tables: Tables) -> str:
     """What to put into the cell, in the cell's own style; empty where nothing certain follows."""
     if parts.rule.derives == "marking":
         return derived
-    if not derived or parts.uncertain or not may_suggest(parts.rule, parts.report, parts.about):
+    may = parts.certain and may_suggest(parts.rule, parts.report, parts.about)
+    if not derived or not may:
         return ""
-    style = style_of(parts.stated_text, parts.about)
-    return (
-        "" if style is None else style.before + in_style(style, parts.about, parts.derived, tables=None) + style.after
-    )
+    rights = {parts.about: parts.derived, **parts.others}
+    return corrected(parts.stated_text, parts.source_field, parts.about, rights, tables)
 
 
 def may_suggest(rule: Rule, report: str, about: str) -> bool:
-    """Whether something certain enough follows from a rule to be put into a cell."""
+    """Whether what follows from a rule may ever be put into a cell."""
     return rule.is_certain(about) and report not in TEXTS
-
-
-class CellStyle(NamedTuple):
-    """How a cell writes its one value: what stands around it, its unit, its separators."""
-
-    before: str
-    after: str
-    unit: str  # the unit written in the cell, else the field's own
-    thousands: str  # separator between thousands; "" for none
-    comma: bool  # decimal comma
-
-
-@lru_cache(maxsize=50_000)
-def style_of(text: str, field: str) -> CellStyle | None:
-    """The style of a cell of `field`; None where it holds more than one number."""
-    if is_code(field):
-        match = re.match(r"^(.*\s)(\S{1,3})(\s*)$", text)
-        if len(text.strip()) <= 3 or match is None or " " not in text.strip():
-            return CellStyle("", "", "", "", False)
-        return CellStyle(match[1], match[3], "", "", False)
-    found = list(_NUMBER.finditer(text))
-    if len(found) != 1:
-        return None
-    start, end = found[0].span()
-    if text[end : end + 1] == "/":
-        return None
-    unit = unit_of(field)
-    for pattern, written_unit in _WRITTEN_UNITS:
-        if unit and written_unit != unit and pattern.search(text):
-            unit = written_unit
-            break
-    written = found[0].group()
-    grouped = re.fullmatch(r"\d{1,3}([.,' \u00a0])\d{3}", written)
-    comma = re.search(r"\d,\d{1,2}$", written) is not None
-    return CellStyle(text[:start], text[end:], unit, grouped[1] if grouped else "", comma)
-
-
-def in_style(style: CellStyle, field: str, value: float, tables: Tables | None) -> str:
-    """`value` (in the field's unit) written as the style writes numbers; codes as they are."""
-    if is_code(field):
-        return number_text(field, value, tables or default_tables())
-    own = unit_of(field)
-    if style.unit != own:
-        value = value * factor_between("x_" + own, "x_" + style.unit)
-    plain = number_text("x_" + style.unit if style.unit and style.unit != own else field, value)
-    if style.thousands and "." not in plain and len(plain) > 3:
-        return f"{int(plain):,}".replace(",", style.thousands)
-    if style.comma and "." in plain:
-        return plain.replace(".", ",")
-    return plain

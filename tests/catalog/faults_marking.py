@@ -185,7 +185,7 @@ def one_vote(maker: Maker):
         form="marking",
         without=("max_load_lb", "load_index", "title", "description"),
     )
-    tire, step = made.tire, maker.rng.choice((-6, -5, 5, 6))
+    tire, step = made.tire, maker.rng.choice((-3, -2, 2, 3))
     _rewrite(made, tire.service, f"{tire.index + step}{tire.symbol}")
     made.may |= {"index-unlike-peers"}
     rule, grade = ("load-overstated", "critical") if step < 0 else ("load-understated", "major")
@@ -278,8 +278,10 @@ def ply_off(maker: Maker):
         variants=("lt-metric", "special-trailer", "truck-numeric", "flotation"),
         form="marking",
     )
-    made.cells["ply_rating"] = f"{made.tire.ply + maker.rng.choice((-4, -2, 2, 4))}"
-    return made, expect("ply-rating-mismatch", "ply_rating", "major", (), made.tire.ply)
+    step = maker.rng.choice((-4, -2, 2, 4))
+    made.cells["ply_rating"] = f"{made.tire.ply + step}"
+    grade = "critical" if step > 0 else "major"
+    return made, expect("ply-rating-mismatch", "ply_rating", grade, (), made.tire.ply)
 
 
 LETTERS = "BCDEFGHJLM"

@@ -241,7 +241,7 @@ def _state_load(made: Listing, choose: Chooser, kg: float, step: int, field: str
 
 def _unverified_loads(made: Listing, choose: Chooser) -> None:
     if made.tire.variant == "special-trailer-bare" and choose.rng.random() < 0.7:
-        kg = choose.rng.choice((830, 975, 1150))
+        kg = choose.rng.choice((1060, 1120, 1150) if made.tire.load_range == "D" else (775, 800, 825))
         _state_load(made, choose, kg, 1, "max_load")
 
 

@@ -63,16 +63,16 @@ def test_evidence_is_never_empty_where_the_marking_is_outvoted(tmp_path: Path) -
 @pytest.mark.parametrize(
     ("stated", "rule", "derived"),
     [
-        ("800", "load-understated", "875"),
-        ("930", "load-understated", "950"),
-        ("990", "load-overstated", "950"),
+        ("1000", "load-understated", "1120"),
+        ("1190", "load-understated", "1215"),
+        ("1300", "load-overstated", "1215"),
     ],
 )
 def test_what_lies_above_one_description_is_held_against_the_other(stated: str, rule: str, derived: str) -> None:
-    listing = {"marking": "225/70R15C 103/103T (106/104N)", "max_load_kg": stated}
+    listing = {"marking": "225/70R15C 112/110T (115/113N)", "max_load_kg": stated}
     (finding,) = audit_one(listing, load_book()).findings
     assert (finding.rule, finding.derived) == (rule, derived)
-    assert f"{derived} kg" in finding.message
+    assert f"{int(derived):,} kg" in finding.message
     assert finding.suggestion == ""
 
 

@@ -24,12 +24,13 @@ RULES = rules_folder()
 SCHEMAS = RULES / "schemas"
 
 RULES_BY_SUBJECT = {
-    "marking": "marking-missing marking-unreadable marking-nonstandard marking-contradicted value-unreadable",
+    "marking": "marking-missing marking-unreadable marking-nonstandard marking-contradicted value-unreadable "
+    "marking-implausible prefix-missing service-unread",
     "columns": "column-suspect",
     "load": "load-overstated load-understated load-off-table load-unverified load-units-disagree "
-    "dual-load-above-single load-index-unknown load-index-contradicted",
+    "dual-load-above-single load-index-unknown load-index-contradicted load-implausible",
     "speed": "speed-overstated speed-understated speed-unverified speed-units-disagree speed-symbol-unknown "
-    "speed-symbol-contradicted zr-symbol-conflict",
+    "speed-symbol-contradicted zr-symbol-conflict slow-for-the-road",
     "size": "rim-mismatch width-mismatch aspect-mismatch construction-mismatch overall-diameter-off "
     "size-units-disagree rim-width-out-of-range revolutions-off",
     "load range": "ply-rating-mismatch load-range-contradicted load-version-contradicted",
@@ -47,11 +48,13 @@ MAY_RISE = {
     "load-index-contradicted",
     "speed-symbol-contradicted",
     "load-range-contradicted",
+    "ply-rating-mismatch",
     "marking-contradicted",
 }
 MARKET_OF_SUBJECT = {"us grading": ["US"], "eu label": ["EU"]}
 PLACEHOLDERS = {
     "stated": "950 kg",
+    "advice": "confirm it on the sidewall",
     "derived": "850 kg",
     "field": "max_load_kg",
     "column": "Max load",

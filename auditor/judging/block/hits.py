@@ -16,7 +16,7 @@ import pyarrow as pa
 from auditor.judging.block.member_sets import MemberSets
 from auditor.judging.block.statements import BlockStatements
 from auditor.judging.causes import is_slip, likely_cause
-from auditor.judging.evidence import evidence_of
+from auditor.judging.evidence import Evidence, evidence_of
 from auditor.judging.failures import OUTVOTED, Basis, Failure
 from auditor.judging.statements import TEXTS
 from auditor.judging.votes import Outvoted, outvoted_markings
@@ -280,7 +280,7 @@ def sides(part: BlockStatements) -> Sides:
 
     All of them: how many there are hangs on what other records' cells say, and so on which blocks were read before.
     """
-    found = evidence_of(part)
+    found: list[Evidence] = part.cached(("evidence",), lambda: evidence_of(part))
     agrees, differs = MemberSets.empty(len(found), part.count), MemberSets.empty(len(found), part.count)
     for number, one in enumerate(found):
         agrees.put(number, one.agrees)

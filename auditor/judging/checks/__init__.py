@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from auditor.judging.checks import gradings, identities, labels, loads, markings, pressures, seasons, sizes, texts
+from auditor.judging.checks import (
+    gradings,
+    identities,
+    labels,
+    loads,
+    markings,
+    plausibility,
+    pressures,
+    seasons,
+    sizes,
+    texts,
+)
 from auditor.judging.failures import Collector
 from auditor.rulebook.rule import Rule
 
@@ -14,6 +25,7 @@ Check = Callable[[Rule, Any, Collector], None]
 CHECKS: dict[str, Check] = {
     **markings.CHECKS,
     **loads.CHECKS,
+    **plausibility.CHECKS,
     **sizes.CHECKS,
     **pressures.CHECKS,
     **gradings.CHECKS,

@@ -10,6 +10,7 @@ from typing import Any
 from auditor.judging.failures import Collector, Failure
 from auditor.judging.rule_terms import is_of_family
 from auditor.judging.statements import FactFunction, Statements
+from auditor.judging.suspicion import prefix_left_out
 from auditor.rulebook.rule import Rule
 from auditor.trade.codes import TIRE_CLASSES
 
@@ -53,7 +54,7 @@ def tire_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
     if not slots:
         return
     number = st.per_marking(_tire_class_of(rule))
-    told = ops.known(number)
+    told = ops.known(number) & ops.no(prefix_left_out(st))
     for slot in slots:
         value = st.value(slot)
         stated = ops.known(value)

@@ -6,10 +6,10 @@ from collections.abc import Callable
 from functools import cache, partial
 from typing import Any
 
-from auditor.judging.checks.markings import add_on_marking
+from auditor.judging.checks.markings import add_on_marking, add_on_texts
 from auditor.judging.failures import Collector, Failure
 from auditor.judging.rule_terms import add_on_first, is_of_family, tolerance_of
-from auditor.judging.statements import FactFunction, Statements
+from auditor.judging.statements import TEXTS, FactFunction, Slot, Statements
 from auditor.rulebook.rule import Rule
 from auditor.trade.codes import LOAD_VERSIONS
 from auditor.trade.units import unit_of
@@ -73,6 +73,7 @@ def load_index_unknown(rule: Rule, st: Statements, out: Collector) -> None:
                 out.add(Failure.of(rule, slot, where, st.value(slot), st.nothing))
     where = st.per_marking(_has_unknown_index)
     add_on_marking(rule, st, out, where & ops.no(st.governing.index_stands_in), "load_index")
+    add_on_texts(rule, st, out, "load_index_unlisted")
 
 
 def _off_table(ops: Any, table: tuple[float, ...], index: Any) -> Any:
@@ -90,6 +91,7 @@ def speed_symbol_unknown(rule: Rule, st: Statements, out: Collector) -> None:
             where = st.per_value(slot, lambda value: value < 0.0)
             if st.ops.any_of(where):
                 out.add(Failure.of(rule, slot, where, st.nothing, st.nothing))
+    add_on_texts(rule, st, out, "speed_symbol_unlisted")
 
 
 def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> None:
@@ -100,7 +102,8 @@ def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> Non
     """
     ops = st.ops
     slots = [slot for field in rule.fields for slot in st.slots.get(field, ())]
-    if not slots:
+    texts = [text for text in st.governing.texts if text.report in TEXTS and not st.repeats_governing(text)]
+    if not slots and not texts:
         return
     marked = st.fact("load_version")
     unsure = st.per_marking(_may_be_run_flat)
@@ -110,15 +113,28 @@ def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> Non
     if source is not None:
         whole = (
             (st.governing.size_source == source.position)
-            & st.per_marking(_is_unmarked(tuple(rule.limit("marked_families"))))
+            & st.per_marking(_is_surely_standard(tuple(rule.limit("marked_families"))))
             & ops.no(st.governing.index_stands_in)
         )
+    # Where an unmarked tire carries more than any standard one, it has only lost its letters; SL is wrong all the same.
+    marked = ops.where(
+        st.per_marking(_is_surely_reinforced(tuple(rule.limit("marked_families")))),
+        float(LOAD_VERSIONS.index("XL")),
+        marked,
+    )
     for slot in slots:
         value = st.value(slot)
-        derived = marked if slot.is_claim else ops.where(whole, standard, marked)
+        derived = ops.where(whole, standard, marked)
         where = ops.known(value) & ops.known(derived) & (value != derived) & ops.no(unsure)
         if ops.any_of(where):
-            out.add(Failure.of(rule, slot, where, value, derived))
+            out.add(Failure.of(rule, slot, where, value, derived, occurrence=slot.occurrence))
+    derived = ops.where(whole, standard, marked)
+    for text in texts:  # what stands beside a size in a text: the XL of "225/65R17 XL"
+        value = st.marking_fact("load_version", text.codes)
+        where = ops.known(value) & ops.known(derived) & (value != derived) & ops.no(unsure)
+        where = where & ops.no(st.marking_fact("reinforced_unsure", text.codes) == 1.0)
+        if ops.any_of(where):
+            out.add(Failure.of(rule, Slot(text.source, "load_version", text.report), where, value, derived))
 
 
 def _may_be_run_flat(ops: Any, fact: Callable[[str], Any]) -> Any:
@@ -126,15 +142,30 @@ def _may_be_run_flat(ops: Any, fact: Callable[[str], Any]) -> Any:
 
 
 @cache
-def _is_unmarked(families: tuple[str, ...]) -> FactFunction:
+def _is_surely_standard(families: tuple[str, ...]) -> FactFunction:
+    """An unmarked tire whose load is that of a standard one; one that carries more has only lost its letters."""
     of_family = is_of_family(families)
 
-    def unmarked(ops: Any, fact: Callable[[str], Any]) -> Any:
-        return ops.known(fact("load_index")) & ops.missing(fact("load_version")) & of_family(ops, fact)
+    def standard(ops: Any, fact: Callable[[str], Any]) -> Any:
+        unmarked = ops.known(fact("load_index")) & ops.missing(fact("load_version")) & of_family(ops, fact)
+        return unmarked & ops.no(fact("load_single_kg") > fact("load_standard_max_kg"))
 
-    return unmarked
+    return standard
 
 
+@cache
+def _is_surely_reinforced(families: tuple[str, ...]) -> FactFunction:
+    of_family = is_of_family(families)
+
+    def reinforced(ops: Any, fact: Callable[[str], Any]) -> Any:
+        above = fact("load_single_kg") > fact("load_standard_max_kg") * _SURELY_ABOVE
+        inside = fact("load_single_kg") <= fact("load_band_max_kg")
+        return above & inside & ops.missing(fact("load_version")) & of_family(ops, fact)
+
+    return reinforced
+
+
+_SURELY_ABOVE = 1.03  # one load index
 CHECKS = {
     "load_unverified": load_unverified,
     "speed_unverified": speed_unverified,

@@ -145,8 +145,10 @@ def _is_slow_zr(above_kmh: float) -> FactFunction:
     return slow_zr
 
 
-def add_on_marking(rule: Rule, st: Statements, out: Collector, where: Any, about: str) -> None:
-    """A failure on whichever cell the governing service description came from."""
+def add_on_marking(
+    rule: Rule, st: Statements, out: Collector, where: Any, about: str, *, named: str = "marking", slight: bool = False
+) -> None:
+    """A failure on whichever cell the governing service description came from; `named` is what it is about."""
     ops = st.ops
     if not ops.any_of(where):
         return
@@ -157,11 +159,20 @@ def add_on_marking(rule: Rule, st: Statements, out: Collector, where: Any, about
         if about == "speed_symbol":
             stands_in = st.governing.symbol_stands_in
             if source.field == "speed_symbol":
-                here = where & stands_in
+                here = where & stands_in & st.filled(source)
             else:
                 here = here & ops.no(stands_in)
         if ops.any_of(here):
-            out.add(Failure(rule, source.position, source.field, "marking", here, st.nothing, st.nothing))
+            out.add(Failure(rule, source.position, source.field, named, here, st.nothing, st.nothing, slight=slight))
+
+
+def add_on_texts(rule: Rule, st: Statements, out: Collector, fact: str) -> None:
+    """A failure on every cell whose own text of the marking has a fact."""
+    for source in st.sources:
+        if source.field in MARKING_TEXTS:
+            where = st.text_fact(source.field, fact) == 1.0
+            if st.ops.any_of(where):
+                out.add(Failure(rule, source.position, source.field, "marking", where, st.nothing, st.nothing))
 
 
 CHECKS = {

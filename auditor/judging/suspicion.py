@@ -1,0 +1,288 @@
+"""Where the marking itself is the suspect: what it says cannot belong to one tire, whatever else the listing states.
+
+Written over a vocabulary.  What is implausible, and how a prefix that was left out is recognized, are the limits of the
+rules that tell of it; where a rule is not in force, nothing is suspected on its account.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from typing import Any, NamedTuple
+
+from auditor.judging.rule_terms import in_force, is_of_family, tolerance_of, tolerance_share
+from auditor.judging.statements import FactFunction, Slot, Statements
+from auditor.rulebook.rule import Rule
+from auditor.trade.codes import LOAD_VERSIONS
+from auditor.trade.units import factor_between
+
+Ask = Callable[[str], Any]  # answers with a fact
+Table = tuple[tuple[str, float], ...]  # of families
+STANDARD_LOAD = float(LOAD_VERSIONS.index("SL"))
+_STRENGTHS = ("load_range", "ply_rating")  # both are ply ratings as numbers
+
+
+class Suspicion(NamedTuple):
+    """What of the marking cannot be; truth values over the listings."""
+
+    index: Any  # the load index
+    dual: Any  # the dual load index
+    symbol: Any  # the speed symbol
+    size: Any  # the size designation
+    strength: Any  # the load range or ply rating, on a family without them
+    version: Any  # the load version, on a family without them
+    slight: Any  # a passenger's symbol on a light-truck size, and nothing else
+    weak: Any  # extra or high load, with the load index of a standard one
+
+
+def table_of(rule: Rule, name: str) -> Table:
+    """A limit by family, as something that can be kept."""
+    return tuple(sorted(rule.limit(name).items()))
+
+
+def suspicion(st: Statements) -> Suspicion | None:
+    """What is implausible of the governing marking; None where no rule in force tells of it."""
+    return st.cached(("suspicion",), lambda: _suspicion(st))[0]
+
+
+def _suspicion(st: Statements) -> tuple[Suspicion | None]:  # in a tuple, so that "none" is kept too
+    rule = st.book.with_check("marking_implausible")
+    if rule is None:
+        return (None,)
+    ops = st.ops
+    left_out = prefix_left_out(st)
+    room, light = rule.limit("room_share"), table_of(rule, "light_share")
+    bounds = (table_of(rule, "index_least"), table_of(rule, "index_most"))
+    heavy = st.per_marking(_is_outside(tuple(rule.limit("banded")), room, light, *bounds))
+    one = Suspicion(
+        index=(heavy & ops.no(left_out)) | _against_both_units(rule, st),
+        dual=st.per_marking(_has_odd_dual(tuple(rule.limit("without_dual")), table_of(rule, "dual_below"))),
+        symbol=st.per_marking(_is_too_fast(table_of(rule, "fastest_kmh"))),
+        size=st.per_marking(_is_odd_size(tuple(rule.limit("whole_rims")), rule.limit("narrowest_mm"))),
+        strength=st.per_marking(_is_too_strong(tuple(rule.limit("passenger")), rule.limit("least_ply"))),
+        version=st.never,
+        slight=st.never,
+        weak=st.per_marking(_is_weak),
+    )
+    one = one._replace(dual=one.dual & ops.no(left_out), strength=one.strength & ops.no(left_out))
+    one = _like_passenger(rule, st, one)
+    allowed = in_force(rule, st)
+    return (one if allowed is None else Suspicion(*(mask & allowed for mask in one)),)
+
+
+def _like_passenger(rule: Rule, st: Statements, one: Suspicion) -> Suspicion:
+    """A light-truck size with the symbol of a passenger tire alone, or with a passenger tire's load version."""
+    fast = st.per_marking(_has_passenger_symbol(tuple(rule.limit("light_truck")), rule.limit("passenger_kmh")))
+    marked = st.per_marking(_is_standard_load(tuple(rule.limit("light_truck"))))
+    if not st.ops.any_of(fast | marked):
+        return one
+    stated = st.first("load_version") == STANDARD_LOAD
+    return one._replace(version=marked | (fast & stated), slight=fast & st.ops.no(marked | stated))
+
+
+@cache
+def _is_outside(banded: tuple[str, ...], room: float, light: Table, least: Table, most: Table) -> FactFunction:
+    """A load index that no tire of the size has; without a band, that no tire of the family has."""
+
+    def outside(ops: Any, fact: Ask) -> Any:
+        load, index = fact("load_single_kg"), fact("load_index")
+        low, high = fact("load_band_min_kg") * (1.0 - room), fact("load_band_max_kg") * (1.0 + room)
+        found = ((load < low) | (load > high)) & is_of_family(banded)(ops, fact)
+        for family, share in light:
+            found = found & ops.no(is_of_family((family,))(ops, fact) & (load >= low * (1.0 - share)) & (load < low))
+        for bounds, below in ((least, True), (most, False)):
+            for family, bound in bounds:
+                beyond = (index < bound) if below else (index > bound)
+                found = found | (is_of_family((family,))(ops, fact) & beyond & ops.missing(fact("load_band_max_kg")))
+        return found & ops.no(fact("load_index_dual") > index)  # which are in the wrong order
+
+    return outside
+
+
+def _is_weak(ops: Any, fact: Ask) -> Any:
+    """A reinforced tire with a load index below those of its kind."""
+    return (fact("load_version") > STANDARD_LOAD) & (fact("load_single_kg") < fact("load_band_min_kg"))
+
+
+@cache
+def _has_odd_dual(without: tuple[str, ...], below: Table) -> FactFunction:
+    """A dual load index where the family has none, or far below the single one."""
+
+    def odd(ops: Any, fact: Ask) -> Any:
+        dual = fact("load_index_dual")
+        found = ops.known(dual) & is_of_family(without)(ops, fact)
+        steps = fact("load_index") - dual
+        for family, most in below:
+            found = found | ((steps > most) & is_of_family((family,))(ops, fact))
+        return found
+
+    return odd
+
+
+@cache
+def _is_too_fast(fastest: Table) -> FactFunction:
+    def too_fast(ops: Any, fact: Ask) -> Any:
+        found, speed = ops.false(fact("family")), fact("speed_kmh")
+        for family, kmh in fastest:
+            found = found | ((speed > kmh) & is_of_family((family,))(ops, fact))
+        return found
+
+    return too_fast
+
+
+@cache
+def _is_odd_size(whole_rims: tuple[str, ...], narrowest_mm: float) -> FactFunction:
+    """A passenger size with half an inch of rim, or narrower than any."""
+
+    def odd(ops: Any, fact: Ask) -> Any:
+        rim = fact("rim_diameter_in")
+        odd = (ops.magnitude(rim - ops.floor(rim)) > 0.0) | (fact("section_width_mm") < narrowest_mm)
+        return odd & is_of_family(whole_rims)(ops, fact)
+
+    return odd
+
+
+@cache
+def _is_too_strong(passenger: tuple[str, ...], least_ply: float) -> FactFunction:
+    return lambda ops, fact: (fact("load_range") >= least_ply) & is_of_family(passenger)(ops, fact)
+
+
+@cache
+def _has_passenger_symbol(light_truck: tuple[str, ...], kmh: float) -> FactFunction:
+    def passenger(ops: Any, fact: Ask) -> Any:
+        alone = ops.missing(fact("load_index_dual")) & ops.missing(fact("load_range"))
+        return (fact("speed_kmh") >= kmh) & alone & is_of_family(light_truck)(ops, fact)
+
+    return passenger
+
+
+@cache
+def _is_standard_load(light_truck: tuple[str, ...]) -> FactFunction:
+    return lambda ops, fact: (fact("load_version") == STANDARD_LOAD) & is_of_family(light_truck)(ops, fact)
+
+
+def _against_both_units(rule: Rule, st: Statements) -> Any:
+    """Where kg and lb agree with each other on a load that the size can carry, and the index is a typo above it.
+
+    One more reason to doubt an index that lies near the end of its band; a load above the marking stays the suspect.
+    """
+    ops = st.ops
+    kg, lb = st.first("max_load_kg"), st.first("max_load_lb") * factor_between("x_lb", "x_kg")
+    marked = st.fact("load_single_kg")
+    near_end = marked > st.fact("load_band_max_kg") * (1.0 - rule.limit("end_share"))
+    far = (marked - kg > marked * rule.limit("typo_share")) & near_end
+    if not ops.any_of(far):
+        return st.never
+    width = ops.larger(kg * tolerance_share(st, "load_units"), tolerance_of(st, "load", "kg"))
+    inside = (kg >= st.fact("load_band_min_kg")) & (kg <= st.fact("load_band_max_kg"))
+    return far & inside & (ops.magnitude(kg - lb) <= width)
+
+
+def prefix_left_out(st: Statements) -> Any:
+    """Where a plain passenger size is that of a light-truck or commercial tire whose letters were left out."""
+    return st.cached(("prefix left out",), lambda: _prefix_left_out(st))
+
+
+def _prefix_left_out(st: Statements) -> Any:
+    rule, ops = st.book.with_check("prefix_missing"), st.ops
+    if rule is None:
+        return st.never
+    fits = st.per_marking(_fits_with_letters(rule.limit("most_dual_below"), rule.limit("fastest_kmh")))
+    if not ops.any_of(fits):
+        return fits
+    ply, least = stated_strength(st), rule.limit("least_ply")
+    strong = (ply >= least) & _carries(st, ply)
+    asked = st.per_marking(_asks_for_letters(least)) | strong
+    supported = st.per_marking(_has_support(least, rule.limit("fastest_alone_kmh"))) | strong
+    for field in ("tire_class",):
+        supported = supported | (st.first(field) >= 1.0)
+    plain = ops.known(st.first("load_version")) | ((ply >= least) & ops.no(_carries(st, ply)))
+    for field in ("max_pressure_kpa", "max_pressure_psi", "max_pressure_bar"):
+        if field in st.slots:
+            plain = plain | (st.first(field) * factor_between(field, "x_kpa") < rule.limit("least_pressure_kpa"))
+    found = fits & asked & supported & ops.no(plain)
+    allowed = in_force(rule, st)
+    return found if allowed is None else found & allowed
+
+
+def stated_strength(st: Statements) -> Any:
+    """The ply rating that the listing states beside its marking, as such or by a load range."""
+    value = st.nothing
+    for field in _STRENGTHS:
+        for slot in st.slots.get(field, ()):
+            value = st.ops.first_known(value, st.value(slot))
+    return value
+
+
+def _carries(st: Statements, ply: Any) -> Any:
+    """Whether the load index is that of the size with its letters left out and this ply rating."""
+    ops, load, found = st.ops, st.fact("load_single_kg"), st.never
+    for family in ("lt", "commercial"):
+        d, e = st.fact(f"load_as_{family}_d_min_kg"), st.fact(f"load_as_{family}_e_min_kg")
+        found = found | (load >= ops.where(ply >= 10.0, e, d))
+    return found & ops.known(ply)
+
+
+@cache
+def _fits_with_letters(most_dual_below: float, fastest_kmh: float) -> FactFunction:
+    def fits(ops: Any, fact: Ask) -> Any:
+        load, steps = fact("load_single_kg"), fact("load_index") - fact("load_index_dual")
+        inside = ops.false(fact("family"))
+        for family in ("lt", "commercial"):
+            least, most = fact(f"load_as_{family}_min_kg"), fact(f"load_as_{family}_max_kg")
+            inside = inside | ((load >= least) & (load <= most))
+        near = ops.missing(steps) | ((steps >= 0.0) & (steps <= most_dual_below))
+        return inside & near & ops.no(fact("speed_kmh") > fastest_kmh)
+
+    return fits
+
+
+@cache
+def _asks_for_letters(least_ply: float) -> FactFunction:
+    """What no plain passenger tire has: a load beyond its band, a dual index, a high ply rating."""
+
+    def asks(ops: Any, fact: Ask) -> Any:
+        beyond = fact("load_single_kg") > fact("load_band_max_kg")
+        return beyond | ops.known(fact("load_index_dual")) | (fact("load_range") >= least_ply)
+
+    return asks
+
+
+@cache
+def _has_support(least_ply: float, fastest_kmh: float) -> FactFunction:
+    """More than a load beyond the band, which a typo makes too."""
+
+    def supported(ops: Any, fact: Ask) -> Any:
+        slow = fact("speed_kmh") <= fastest_kmh
+        return ops.known(fact("load_index_dual")) | (fact("load_range") >= least_ply) | slow
+
+    return supported
+
+
+def spared(st: Statements, slot: Slot, value: Any) -> Any:
+    """Where a value that differs from the marking is let be, since the marking is the suspect; None for nowhere.
+
+    A value that the tire cannot have either stays accused.
+    """
+    found = suspicion(st)
+    characteristic = st.book.characteristic_of.get(slot.field)
+    if found is None or characteristic is None:
+        return None
+    ops, most = st.ops, st.fact("load_band_max_kg")
+    stated = next((one for one in characteristic.statements if one.field == slot.field), None)
+    if stated is None or not ops.any_of(found.index | found.dual | found.symbol):
+        return None
+    if characteristic.fact in ("load_single_kg", "load_dual_kg"):
+        kg = ops.look_up(st.book.tables.load_kg, value) if stated.table else value * stated.factor
+        possible = kg <= most
+        if characteristic.fact == "load_dual_kg":
+            return (found.index | found.dual) & possible
+        return found.index & possible & (kg >= st.fact("load_band_min_kg"))
+    if characteristic.fact == "speed_kmh":
+        kmh = ops.look_up(_speeds(st), value) if stated.table else value * stated.factor
+        return found.symbol & (kmh < st.fact("speed_kmh"))
+    return None
+
+
+def _speeds(st: Statements) -> tuple[float, ...]:
+    return tuple(st.book.tables.speed_kmh.values())
