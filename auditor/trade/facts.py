@@ -76,6 +76,7 @@ REGISTRY = (
     Fact("mud_and_snow", lambda x: "M+S" in x.marking.letters),
     Fact("severe_snow", lambda x: "3PMSF" in x.marking.letters),
     Fact("nonstandard", lambda x: x.marking.nonstandard and x.marking.says_all),
+    Fact("p_left_out", of.p_left_out),
     Fact("temporary", lambda x: x.family.temporary),
     Fact("partly_unread", lambda x: not x.marking.says_all),
     Fact("load_index_unlisted", lambda x: _unlisted(x.marking, "load_index")),

@@ -5,7 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from auditor.judging.checks import gradings, identities, labels, loads, markings, pressures, seasons, sizes
+from auditor.judging.checks import (
+    descriptions,
+    gradings,
+    identities,
+    labels,
+    loads,
+    markings,
+    pressures,
+    seasons,
+    sizes,
+)
 from auditor.judging.failures import Collector
 from auditor.rulebook.rule import Rule
 
@@ -14,6 +24,7 @@ Check = Callable[[Rule, Any, Collector], None]
 CHECKS: dict[str, Check] = {
     **markings.CHECKS,
     **loads.CHECKS,
+    **descriptions.CHECKS,
     **sizes.CHECKS,
     **pressures.CHECKS,
     **gradings.CHECKS,
