@@ -219,7 +219,7 @@ _UTQG = re.compile(r"([0-9]{1,4})?(?:[\s/,;:|.=-]*([a-z]{1,3}))?(?:[\s/,;:|.=-]+
 def read_utqg(text: str, field: str) -> CellReading:
     """ "500 A B", "500AAA", "Treadwear 500 Traction AA Temperature A", or a single one of the three."""
     words = " ".join(_UTQG_WORDS.sub(" ", text.lower()).split()).strip(" /,;:|.-")
-    if field in ("traction", "temperature") and re.fullmatch("[a-z]{1,2}", words):
+    if field in ("traction", "temperature") and re.fullmatch("[a-z]{1,3}", words):
         return _read(Reading(field, words.upper()))
     match = _UTQG.fullmatch(words.removesuffix(".0"))
     if match is None or not words:

@@ -12,6 +12,7 @@ from auditor.judging.checks import (
     labels,
     loads,
     markings,
+    plausibility,
     pressures,
     seasons,
     sizes,
@@ -31,4 +32,5 @@ CHECKS: dict[str, Check] = {
     **seasons.CHECKS,
     **labels.CHECKS,
     **identities.CHECKS,
+    **plausibility.CHECKS,
 }
