@@ -44,6 +44,8 @@ class NoiseLimit(NamedTuple):
     width_over_mm: float
     width_up_to_mm: float
     limit_db: float
+    snow_extra_db: float  # not added up with the next
+    extra_load_extra_db: float
 
 
 class MarkedPressure(NamedTuple):
@@ -183,6 +185,8 @@ def _noise_rows(folders: Folders) -> Iterator[NoiseLimit]:
             width_over_mm=float(row["width_over_mm"]),
             width_up_to_mm=float(row["width_up_to_mm"] or "inf"),
             limit_db=float(row["limit_db"]),
+            snow_extra_db=float(row["snow_extra_db"]),
+            extra_load_extra_db=float(row["extra_load_extra_db"]),
         )
 
 
