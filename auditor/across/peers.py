@@ -87,12 +87,15 @@ def summed(counts: npt.NDArray[Any]) -> npt.NDArray[Any]:
 
 
 def peers_standing_apart(counts: npt.NDArray[Any]) -> npt.NDArray[Any]:
-    """The (group, index, brand) that stand apart from at least ten peers of two brands, four fifths of one mind."""
+    """The (group, index, brand) that stand apart from at least ten peers of two brands, four fifths of one mind.
+
+    A listing stands alone: where another one states the same index, the size may be made with both.
+    """
     counts = take_rows(counts, np.lexsort((counts["brand"], counts["index"], counts["group"])))
     if len(counts) == 0:
         return np.zeros(0, dtype=ODD)
     group, group_starts = _numbered(counts["group"])
-    _, index_starts = _numbered(group * 1000 + counts["index"])
+    per_row, index_starts = _numbered(group * 1000 + counts["index"])
     per_index = np.add.reduceat(counts["count"], index_starts)
     total = np.add.reduceat(counts["count"], group_starts)
     # The most frequent index of each group; it has to hold four fifths, so ties never matter.
@@ -103,7 +106,7 @@ def peers_standing_apart(counts: npt.NDArray[Any]) -> npt.NDArray[Any]:
     brands, singles = _brands(counts, group, len(group_starts))
     peers = total[group] - 1
     odd = (peers >= FEWEST_PEERS) & (most * 5 >= peers * 4) & (np.abs(counts["index"] - mode) >= LEAST_STEPS)
-    odd &= brands[group] - singles >= FEWEST_BRANDS
+    odd &= (brands[group] - singles >= FEWEST_BRANDS) & (per_index[per_row] == 1)
     result = np.empty(int(odd.sum()), dtype=ODD)
     for name in ("group", "index", "brand"):
         result[name] = counts[name][odd]

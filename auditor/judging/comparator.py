@@ -14,7 +14,7 @@ from auditor.judging.demands import demand_rule
 from auditor.judging.derived import derived_for, stated_value
 from auditor.judging.failures import Collector, Failure, ScopedCollector
 from auditor.judging.own_checks import own_check
-from auditor.judging.rule_terms import family_in, in_force, tolerance_width
+from auditor.judging.rule_terms import family_in, in_force, is_allowed, tolerance_width
 from auditor.judging.statements import SPLIT_SIZE, TEXTS, Slot, Statements
 from auditor.judging.suspicion import spared
 from auditor.judging.unit_rules import unit_rule
@@ -54,11 +54,13 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
     known = ops.known(off)
     could_not_tell = ops.known(stated) & ops.no(known)
     near = off <= width
+    if unit == "mph":  # charts print whole miles
+        near = near | (ops.magnitude(stated - ops.nearest(derived)) <= width)
     if not ops.any_of(known & ops.no(near)):
         return Judgement(known, st.never, st.never, st.never, derived, stated, could_not_tell)
     allowed = near
     if allowance:
-        allowed = near | (off <= tolerance_width(st, allowance, unit, derived))
+        allowed = near | is_allowed(st, allowance, unit, stated, derived)
     top = derived
     if fact in SECOND_DESCRIPTION and st.may_state(SECOND_DESCRIPTION[fact]):
         other = st.fact(SECOND_DESCRIPTION[fact])
@@ -66,7 +68,7 @@ def _judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str
             off_other = ops.magnitude(stated - other)
             near, allowed = near | (off_other <= width), allowed | (off_other <= width)
             if allowance:
-                allowed = allowed | (off_other <= tolerance_width(st, allowance, unit, other))
+                allowed = allowed | is_allowed(st, allowance, unit, stated, other)
             top = ops.larger(derived, other)
     outside = known & ops.no(allowed)
     above = outside & (stated > top)

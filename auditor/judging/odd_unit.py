@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from auditor.judging.causes import is_slip, likely_cause
-from auditor.judging.rule_terms import tolerance_of
+from auditor.judging.rule_terms import family_in, tolerance_of
 from auditor.judging.statements import Slot, Statements
 from auditor.rulebook.rule import Rule
 from auditor.trade.units import factor_between, unit_of
@@ -40,7 +40,46 @@ def _odd_alone(rule: Rule, st: Statements, slot: Slot) -> Any:
         kmh = value * factor_between(slot.field, "x_kmh")
         speeds = tuple(sorted(tables.speed_kmh.values()))
         return odd | (ops.distance_to(speeds, kmh) > tolerance_of(st, "speed", "kmh"))
-    listed = {"psi": tables.pressures_psi, "kpa": tables.pressures_kpa}.get(unit)
-    if listed is not None:
-        return odd | (ops.distance_to(tuple(sorted(listed)), value) > rule.limit(f"listed_{unit}"))
+    if slot.field.startswith("max_pressure"):
+        return odd | (_off_marked(rule, st, slot) > rule.limit("marked_within")[unit])
     return odd
+
+
+def _uses(rule: Rule) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """The uses that pressures are marked for, and the size families of each."""
+    return tuple((use, tuple(rule.limit(use.replace("-", "_")))) for use in ("passenger", "spare", "light-truck"))
+
+
+def _off_marked(rule: Rule, st: Statements, slot: Slot) -> Any:
+    """How far a pressure lies from those that tires of its family are marked with; missing for other families."""
+    ops, tables, off = st.ops, st.book.tables, st.nothing
+    unit = "psi" if unit_of(slot.field) == "psi" else "kPa"
+    factor = factor_between(f"x_{unit.lower()}", slot.field)
+    for use, families in _uses(rule):
+        marked = tuple(value * factor for value in tables.marked_pressures(use, unit))
+        off = ops.where(family_in(st, families), ops.distance_to(marked, st.value(slot)), off)
+    return off
+
+
+def marked_beside(rule: Rule, st: Statements, slot: Slot, other: Slot) -> Any:
+    """What tires that are marked with a slot's pressure are marked with in the other slot's unit; else missing.
+
+    Published pairs are rounded in ways of their own: 80 psi stands beside 550 kPa, not 552.
+    """
+    beside = st.nothing
+    if not slot.field.startswith("max_pressure") or "psi" not in (unit_of(slot.field), unit_of(other.field)):
+        return beside
+    ops, value = st.ops, st.value(slot)
+    unit, other_unit = ("psi", "kPa") if unit_of(slot.field) == "psi" else ("kPa", "psi")
+    to_field, to_other = (
+        factor_between(f"x_{unit.lower()}", slot.field),
+        factor_between(f"x_{other_unit.lower()}", other.field),
+    )
+    within = rule.limit("marked_within")[unit_of(slot.field)]
+    for use, families in _uses(rule):
+        of_use = family_in(st, families)
+        for row in st.book.tables.pressures:
+            if row.use == use and row.unit == unit:
+                same = of_use & (ops.magnitude(value - row.value * to_field) <= within)
+                beside = ops.where(same, row.same_as * to_other, beside)
+    return beside

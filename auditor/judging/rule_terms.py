@@ -10,6 +10,7 @@ from auditor.judging.failures import Collector, Failure
 from auditor.judging.statements import FactFunction, Slot, Statements
 from auditor.rulebook.rule import Rule
 from auditor.trade.family import FAMILY_NUMBER
+from auditor.trade.units import KMH_PER_MPH
 
 
 def in_force(rule: Rule, st: Statements) -> Any:
@@ -73,36 +74,61 @@ def _misses(name: str) -> FactFunction:
     return lambda ops, fact: ops.missing(fact(name))
 
 
-def tolerance_of(st: Statements, name: str, unit: str) -> float:
-    """A tolerance that is an amount in some unit."""
+def tolerance_of(st: Statements, name: str, unit: str) -> Any:
+    """A tolerance that is an amount in some unit, which may differ by family."""
     values = st.book.tolerances.get(name, {})
-    return float(values.get(unit, values.get("absolute", 0.0)))
+    amount = float(values.get(unit, values.get("absolute", 0.0)))
+    by_family = values.get(f"{unit}_in")
+    return st.per_marking(_amounts(amount, tuple(by_family.items()))) if by_family else amount
 
 
 def tolerance_width(st: Statements, name: str, unit: str, derived: Any) -> Any:
     """The half width of a tolerance around `derived`, in `unit`."""
-    values = st.book.tolerances.get(name, {})
-    absolute = float(values.get(unit, values.get("absolute", 0.0)))
-    if values.get("percent") is None:
-        return absolute
-    return st.ops.larger(tolerance_share(st, name) * derived, absolute)
+    amount = tolerance_of(st, name, unit)
+    if st.book.tolerances.get(name, {}).get("percent") is None:
+        return amount
+    return st.ops.larger(tolerance_share(st, name) * derived, amount)
+
+
+def is_allowed(st: Statements, name: str, unit: str, stated: Any, derived: Any) -> Any:
+    """Whether an allowance explains a difference: a share of the value, or a mile taken for a round number of km."""
+    ops, mile_km = st.ops, st.book.tolerances.get(name, {}).get("mile_km")
+    if mile_km is None:
+        return ops.magnitude(stated - derived) <= tolerance_width(st, name, unit, derived)
+    if unit == "mph":
+        converted = derived * KMH_PER_MPH / mile_km
+    else:
+        converted = ops.nearest(derived / KMH_PER_MPH) * mile_km
+    return ops.magnitude(stated - converted) <= tolerance_of(st, name, unit)
 
 
 def tolerance_share(st: Statements, name: str) -> Any:
-    """A tolerance that is a share of the value, which may differ by family."""
+    """A tolerance that is a share of the value, which may differ by family, and in sizes sold without their P."""
     values = st.book.tolerances.get(name, {})
-    percent, by_family = float(values.get("percent", 0.0)), values.get("percent_in")
-    if not by_family:
+    percent, by_family = float(values.get("percent", 0.0)), values.get("percent_in", {})
+    without_p = float(values.get("percent_without_p", percent))
+    if not by_family and without_p == percent:
         return percent / 100.0
-    return st.cached(("share", name), lambda: _by_family(st, percent, by_family) / 100.0)
+    shares = tuple((family, float(value) / 100.0) for family, value in by_family.items())
+    return st.per_marking(_amounts(percent / 100.0, shares, without_p / 100.0))
 
 
-def _by_family(st: Statements, percent: float, by_family: dict[str, float]) -> Any:
-    positions = [percent] * len(FAMILY_NUMBER)
-    for name, value in by_family.items():
+@cache
+def _amounts(usual: float, by_family: tuple[tuple[str, float], ...], without_p: float = -1.0) -> FactFunction:
+    """The amount of a tolerance for a marking; without a P where the other families say nothing of it."""
+    amounts = [usual] * len(FAMILY_NUMBER)
+    for name, value in by_family:
         if name in FAMILY_NUMBER:
-            positions[int(FAMILY_NUMBER[name])] = float(value)
-    return st.ops.first_known(st.ops.look_up(positions, st.fact("family")), st.ops.constant(percent, st.nothing))
+            amounts[int(FAMILY_NUMBER[name])] = float(value)
+
+    def of_marking(ops: Any, fact: Callable[[str], Any]) -> Any:
+        family = fact("family")
+        amount = ops.first_known(ops.look_up(amounts, family), ops.constant(usual, family))
+        if without_p < 0.0:
+            return amount
+        return ops.where(fact("p_left_out") == 1.0, ops.larger(amount, ops.constant(without_p, family)), amount)
+
+    return of_marking
 
 
 def add_on_first(

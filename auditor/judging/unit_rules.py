@@ -23,7 +23,7 @@ def unit_rule(rule: Rule, st: Statements, out: Collector) -> None:
     if not stated_pairs:
         return
     # Start-up: only two units that disagree need to know which of them is odd.
-    from auditor.judging.odd_unit import first_is_odd
+    from auditor.judging.odd_unit import first_is_odd, marked_beside
 
     ops = st.ops
     allowed = in_force(rule, st)
@@ -41,6 +41,7 @@ def unit_rule(rule: Rule, st: Statements, out: Collector) -> None:
                     (other, slot, where & ops.no(own_is_odd), in_other),
                 ):
                     if ops.any_of(odd):
+                        should = ops.first_known(marked_beside(rule, st, there, here), should)
                         out.add(Failure.of(rule, here, odd, st.value(here), should, partner=there.source))
 
 

@@ -66,7 +66,7 @@ def _tolerances(
             continue
         before, after = _numbers(base[name]), _numbers(now[name])
         for unit, value in after.items():
-            usual = before.get(unit, before.get("percent", 0.0) if unit.startswith("percent in ") else 0.0)
+            usual = before.get(unit, before.get(unit.partition(" in ")[0], 0.0))
             if value > usual:
                 yield f"tolerance {name}: {unit} is {value:g}, built in {usual:g}"
 
@@ -74,7 +74,12 @@ def _tolerances(
 def _numbers(values: Mapping[str, Any]) -> dict[str, float]:
     """The numbers of a tolerance by what they are of; those of families beside the general one."""
     numbers = {name: float(value) for name, value in values.items() if isinstance(value, int | float)}
-    return numbers | {f"percent in {family}": float(value) for family, value in values.get("percent_in", {}).items()}
+    return numbers | {
+        f"{name.removesuffix('_in')} in {family}": float(value)
+        for name, by_family in values.items()
+        if name.endswith("_in") and isinstance(by_family, Mapping)
+        for family, value in by_family.items()
+    }
 
 
 def _grades(base_rules: Sequence[Mapping[str, Any]], base: Mapping[str, str], now: Mapping[str, str]) -> Iterable[str]:

@@ -100,6 +100,10 @@ def tolerance_words(values: Mapping[str, Any]) -> str:
     for name, value in values.items():
         if name == "percent_in":
             parts += [f"{percent:g} % in {family}" for family, percent in value.items()]
+        elif name.endswith("_in"):
+            parts += [f"{amount:g} {name.removesuffix('_in')} in {family}" for family, amount in value.items()]
+        elif name == "mile_km":
+            parts.append(f"where a mile was taken for {value:g} km")
         elif name == "digits":
             parts.append(f"{value:g} of the last stated digit")
         elif name.startswith("percent"):

@@ -89,6 +89,7 @@ REGISTRY = (
     Fact("mud_and_snow", lambda x: "M+S" in x.marking.letters),
     Fact("severe_snow", lambda x: "3PMSF" in x.marking.letters),
     Fact("nonstandard", lambda x: x.marking.nonstandard and x.marking.says_all),
+    Fact("p_left_out", of.p_left_out),
     Fact("temporary", lambda x: x.family.temporary),
     Fact("prefix", of.prefix),
     Fact("service_unread", of.service_unread),

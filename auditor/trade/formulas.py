@@ -167,6 +167,17 @@ def special_use(x: Inputs) -> bool:
     return x.family.special_use or not _SPECIAL_LETTERS.isdisjoint(x.marking.letters)
 
 
+def p_left_out(x: Inputs) -> bool:
+    """Whether a plain metric size may be a P-metric one that is sold without its P: 70 to 80 series on 13 to 16 in.
+
+    From memory of U.S. load tables and catalogs; such tires carry the loads of the P-metric table.
+    """
+    aspect, rim = x.marking.aspect_ratio, x.marking.rim_diameter_in
+    if x.family.name != "metric" or aspect is None or rim is None:
+        return False
+    return 70.0 <= aspect <= 80.0 and 13.0 <= rim <= 16.0
+
+
 def revs_per_km(x: Inputs) -> float | None:
     """Design revolutions per km: rolling circumference 3.05 D radial, 2.99 D other.
 

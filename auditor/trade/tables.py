@@ -26,7 +26,7 @@ _COLUMNS = {  # file -> columns of text, columns of numbers
         ("tire_class", "use", "width_up_to_mm"),
         ("width_over_mm", "limit_db", "snow_extra_db", "extra_load_extra_db"),
     ),
-    "permitted_pressure.csv": (("unit",), ("value",)),
+    "permitted_pressure.csv": (("use", "unit"), ("value", "same_as")),
     "high_speed_load.csv": (("speed_symbol",), ("speed_kmh", "load_percent")),
     "commercial_speed_load.csv": (("load_index_over", "load_index_up_to"), ("speed_kmh", "load_percent")),
     "load_band.csv": (
@@ -44,6 +44,17 @@ class NoiseLimit(NamedTuple):
     width_over_mm: float
     width_up_to_mm: float
     limit_db: float
+    snow_extra_db: float  # not added up with the next
+    extra_load_extra_db: float
+
+
+class MarkedPressure(NamedTuple):
+    """One maximum pressure that tires are marked with, and what stands beside it in the other unit."""
+
+    use: str  # passenger, spare or light-truck
+    unit: str  # psi or kPa
+    value: float
+    same_as: float  # in the other of the two units
 
 
 class LoadBand(NamedTuple):
@@ -73,11 +84,14 @@ class Tables:
     load_range_ply: dict[str, int]
     ply_load_range: dict[int, str]
     noise_limits: tuple[NoiseLimit, ...]
-    pressures_psi: frozenset[float]  # what U.S. passenger tires are marked with as maximum, rule and practice
-    pressures_kpa: frozenset[float]
+    pressures: tuple[MarkedPressure, ...]  # what tires are marked with as maximum, by rule and by practice
     high_speed_load_percent: dict[str, tuple[tuple[float, float], ...]]  # symbol -> (km/h, % of index load)
     commercial_load_percent: tuple[tuple[float, float, float, float], ...]  # over LI, up to LI, km/h, % of load
     load_bands: dict[str, tuple[LoadBand, ...]]  # family -> rows by strength, the one of unmarked strength first
+
+    def marked_pressures(self, use: str, unit: str) -> tuple[float, ...]:
+        """The maximum pressures that tires of a use are marked with in psi or kPa, lowest first."""
+        return tuple(sorted(row.value for row in self.pressures if (row.use, row.unit) == (use, unit)))
 
     def load_of(self, index: int | None) -> float | None:
         """kg of a load index, None for no index or one outside the table."""
@@ -128,7 +142,6 @@ def load_tables(folder: Path, own: Path | None = None, stamp: str = "") -> Table
     ranges = {r["load_range"]: int(r["ply_rating"]) for r in _rows(folders, "load_range.csv")}
     speeds = list(_rows(folders, "speed_symbol.csv"))
     closed = [row for row in speeds if row["open_ended"] != "yes"]
-    pressures = [(row["unit"], float(row["value"])) for row in _rows(folders, "permitted_pressure.csv")]
     return Tables(
         load_kg=_load_column(folders),
         speed_kmh={row["speed_symbol"]: float(row["speed_kmh"]) for row in closed},
@@ -141,8 +154,10 @@ def load_tables(folder: Path, own: Path | None = None, stamp: str = "") -> Table
         load_range_ply=ranges,
         ply_load_range={ply: letter for letter, ply in ranges.items()},
         noise_limits=tuple(_noise_rows(folders)),
-        pressures_psi=frozenset(value for unit, value in pressures if unit == "psi"),
-        pressures_kpa=frozenset(value for unit, value in pressures if unit == "kPa"),
+        pressures=tuple(
+            MarkedPressure(row["use"], row["unit"], float(row["value"]), float(row["same_as"]))
+            for row in _rows(folders, "permitted_pressure.csv")
+        ),
         high_speed_load_percent=_high_speed_rows(folders),
         commercial_load_percent=tuple(_commercial_rows(folders)),
         load_bands=_load_bands(folders),
@@ -170,6 +185,8 @@ def _noise_rows(folders: Folders) -> Iterator[NoiseLimit]:
             width_over_mm=float(row["width_over_mm"]),
             width_up_to_mm=float(row["width_up_to_mm"] or "inf"),
             limit_db=float(row["limit_db"]),
+            snow_extra_db=float(row["snow_extra_db"]),
+            extra_load_extra_db=float(row["extra_load_extra_db"]),
         )
 
 

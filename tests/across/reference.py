@@ -157,4 +157,6 @@ class Catalog:
         if len(peers) < 10 or len({self.text(p, "brand") for p in peers} - {""}) < 2:
             return False
         mode, count = Counter(self.facts[p]["index"] for p in peers).most_common(1)[0]
+        if any(self.facts[p]["index"] == self.facts[position]["index"] for p in peers):
+            return False
         return count * 5 >= len(peers) * 4 and abs(mode - self.facts[position]["index"]) >= 2

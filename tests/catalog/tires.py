@@ -69,6 +69,12 @@ class Tire:
         return self.prefix in _US or self.diameter_in is not None or self.variant == "lt-suffix"
 
     @property
+    def p_left_out(self) -> bool:
+        """Whether this may be a P-metric size sold without its P, which has the loads of the U.S. table."""
+        plain = self.family == "metric" and self.aspect is not None and self.rim_in is not None
+        return plain and 70 <= self.aspect <= 80 and 13 <= self.rim_in <= 16
+
+    @property
     def passenger(self) -> bool:
         return self.family in ("metric", "p-metric")
 

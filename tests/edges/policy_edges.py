@@ -45,23 +45,39 @@ UNITS, PSI = TOLERANCE["load_units"]["percent"] / 100.0, TOLERANCE["pressure_uni
 TURNS = TOLERANCE["revolutions"]["percent"] / 100.0
 
 
+def load_amount(unit: str, family: str) -> float:
+    """What a load may be off by, in kg or lb, before the share of the value counts."""
+    load = TOLERANCE["load"]
+    return float(load[f"{unit}_in"].get(family, load[unit]))
+
+
 def _beyond_roundings() -> list[Edge]:
     """A tolerance without an allowance: right on one side, `load-off-table` or worse on the other."""
     rule, off = "load-off-table", {"step": 0.05, "grade": "minor"}
-    kg, lb = 4000.0, 4000.0 / KG_PER_LB
-    dual_lb = 3350.0 / KG_PER_LB
-    return [
-        around("load.kg", TRUCK, kg + KG, rule, "max_load_kg", **off),
-        around("load.kg", TRUCK, kg - KG, rule, "max_load_kg", below=True, **off),
-        around("load.kg", TRUCK, 3350 + KG, rule, "max_load_dual_kg", **off),
+    edges = [
+        around("load.kg", PASSENGER, 850.0 + KG, rule, "max_load_kg", **off),
+        around("load.kg", PASSENGER, 850.0 - KG, rule, "max_load_kg", below=True, **off),
+        around("load.lb", PASSENGER, 850.0 / KG_PER_LB + LB, rule, "max_load_lb", **off),
+        around("load.lb", PASSENGER, 850.0 / KG_PER_LB - LB, rule, "max_load_lb", below=True, **off),
         around("load.kg", LIGHT_INDEX, 100.0 + KG, "load-overstated", "max_load_kg", step=0.05, grade="critical"),
         around(
             "load.kg", LIGHT_INDEX, 100.0 - KG, "load-understated", "max_load_kg", step=0.05, below=True, grade="major"
         ),
-        around("load.lb", TRUCK, lb + LB, rule, "max_load_lb", **off),
-        around("load.lb", TRUCK, lb - LB, rule, "max_load_lb", below=True, **off),
-        around("load.lb", TRUCK, dual_lb + LB, rule, "max_load_dual_lb", **off),
     ]
+    for unit, factor in (("kg", 1.0), ("lb", KG_PER_LB)):
+        for family, amount in TOLERANCE["load"][f"{unit}_in"].items():
+            marking, kg = LOAD_OF[family]
+            for sign in (1.0, -1.0):
+                at, more = kg / factor + sign * amount, {**off, "below": sign < 0.0}
+                key, field = f"load.{unit}_in.{family}", f"max_load_{unit}"
+                edges.append(around(key, {"marking": marking}, at, rule, field, **more))
+    without_p = {"marking": "195/75R14 92S"}  # 630 kg
+    share = OFF_TABLE["percent_without_p"] / 100.0
+    key, between = "load_off_table.percent_without_p", ("load-off-table", "minor")
+    edges.append(
+        around(key, without_p, 630.0 * (1.0 + share), "load-overstated", "max_load_kg", step=0.05, instead=between)
+    )
+    return edges
 
 
 def _off_table() -> list[Edge]:
@@ -69,29 +85,52 @@ def _off_table() -> list[Edge]:
     for family, (marking, kg) in LOAD_OF.items():
         known = family in OFF_TABLE["percent_in"]
         own = OFF_TABLE["percent_in"][family] if known else OFF_TABLE["percent"]
-        share = max(own / 100.0, KG / kg)
-        between = ("load-off-table", "minor") if share * kg > KG + 0.1 else ("", "")
+        in_kg, in_lb = load_amount("kg", family), load_amount("lb", family)
+        share = max(own / 100.0, in_kg / kg)
+        between = ("load-off-table", "minor") if share * kg > in_kg + 0.1 else ("", "")
         for key in (f"load_off_table.percent_in.{family}" if known else "load_off_table.percent",):
             for rule, grade, sign in (("load-overstated", "critical", 1.0), ("load-understated", "major", -1.0)):
                 at, below = kg * (1.0 + sign * share), sign < 0.0
                 more = {"below": below, "grade": grade, "instead": between}
                 edges.append(around(key, {"marking": marking}, at, rule, "max_load_kg", step=0.01, **more))
                 at = at / KG_PER_LB
-                more["instead"] = between if share * kg / KG_PER_LB > LB + 0.1 else ("", "")
-                if share * kg / KG_PER_LB > LB:
+                more["instead"] = between if share * kg / KG_PER_LB > in_lb + 0.1 else ("", "")
+                if share * kg / KG_PER_LB > in_lb:
                     edges.append(around(key, {"marking": marking}, at, rule, "max_load_lb", step=0.01, **more))
     return edges
 
 
+def lowest_kmh(kmh: float) -> float:
+    """Down to where a speed in km/h is not understated: charts converted back, or a mile taken for 1.6 km."""
+    off = TOLERANCE["speed_off_table"]
+    converted = round(kmh / 1.609344) * off["mile_km"]
+    joins = converted + off["kmh"] >= kmh - KMH
+    return min(kmh - KMH, converted - off["kmh"]) if joins else kmh - KMH
+
+
+def highest_mph(kmh: float) -> float:
+    """Up to where a speed in mph is not overstated."""
+    off, mph = TOLERANCE["speed_off_table"], kmh / 1.609344
+    near = max(mph, round(mph)) + MPH
+    converted = kmh / off["mile_km"]
+    return max(near, converted + off["mph"]) if converted - off["mph"] <= near else near
+
+
 def _speeds() -> list[Edge]:
-    mph = 210.0 / 1.609344
-    over, under = "speed-overstated", "speed-understated"
-    return [
-        around("speed.kmh", PASSENGER, 210.0 + KMH, over, "max_speed_kmh", step=0.02, grade="critical"),
-        around("speed.kmh", PASSENGER, 210.0 - KMH, under, "max_speed_kmh", step=0.02, below=True, grade="major"),
-        around("speed.mph", PASSENGER, mph + MPH, over, "max_speed_mph", step=0.02, grade="critical"),
-        around("speed.mph", PASSENGER, mph - MPH, under, "max_speed_mph", step=0.02, below=True, grade="major"),
+    over, under, off = "speed-overstated", "speed-understated", "speed-off-table"
+    near, minor = {"step": 0.02}, (off, "minor")
+    edges = [
+        around("speed.kmh", PASSENGER, 210.0 + KMH, over, "max_speed_kmh", grade="critical", **near),
+        around("speed.kmh", PASSENGER, 210.0 - KMH, off, "max_speed_kmh", below=True, grade="minor", **near),
+        around("speed.mph", PASSENGER, 210.0 / 1.609344 + MPH, off, "max_speed_mph", grade="minor", **near),
+        around("speed.mph", PASSENGER, 130.0 - MPH, under, "max_speed_mph", below=True, grade="major", **near),
     ]
+    for key in ("speed_off_table.mile_km", "speed_off_table.kmh"):
+        at = lowest_kmh(210.0)
+        edges.append(around(key, PASSENGER, at, under, "max_speed_kmh", below=True, instead=minor, **near))
+    for key in ("speed_off_table.mile_km", "speed_off_table.mph"):
+        edges.append(around(key, PASSENGER, highest_mph(210.0), over, "max_speed_mph", instead=minor, **near))
+    return edges
 
 
 def _codes_and_rims() -> list[Edge]:

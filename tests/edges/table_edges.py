@@ -11,10 +11,12 @@ from collections.abc import Callable, Iterable
 
 import auditor
 from tests.edges.edge import Edge, around, number
+from tests.edges.policy_edges import highest_mph, lowest_kmh
 from tests.edges.rule_book import RULES_FOLDER, TOLERANCE, limits
 
 Row = dict[str, str]
-KMH_PER_MPH = 1.609344
+_NOT_PERMITTED = "pressure-not-permitted"
+KPA_PER_PSI = 6.894757293168361
 
 
 def rows(name: str) -> list[Row]:
@@ -43,20 +45,14 @@ def _speed_symbol(row: Row) -> list[Edge]:
     if row["open_ended"] == "yes":
         service = "" if symbol == "ZR" else f" (98{symbol[1:-1]})"
         listing = {"marking": f"245/40ZR19{service}"}
-        return [
-            around(
-                "speed_symbol", listing, kmh - TOLERANCE["speed"]["kmh"], under, "max_speed_kmh", step=0.01, below=True
-            )
-        ]
+        return [around("speed_symbol", listing, lowest_kmh(kmh), under, "max_speed_kmh", step=0.01, below=True)]
     listing = {"size": "225/65R17", "load_index": "102", "speed_symbol": symbol}
     printed = {"marking": "225/65R17 102H", "speed_symbol": f"{symbol} ({{x}})"}
     wrong = str(int(row["speed_mph"]) + 1)
     return [
         around("speed_symbol", listing, kmh + TOLERANCE["speed"]["kmh"], over, "max_speed_kmh", step=0.01),
-        around("speed_symbol", listing, kmh - TOLERANCE["speed"]["kmh"], under, "max_speed_kmh", step=0.01, below=True),
-        around(
-            "speed_symbol", listing, kmh / KMH_PER_MPH + TOLERANCE["speed"]["mph"], over, "max_speed_mph", step=0.01
-        ),
+        around("speed_symbol", listing, lowest_kmh(kmh), under, "max_speed_kmh", step=0.01, below=True),
+        around("speed_symbol", listing, highest_mph(kmh), over, "max_speed_mph", step=0.01),
         Edge("speed_symbol", printed, row["speed_mph"], wrong, "value-unreadable", "speed_symbol"),
     ]
 
@@ -84,17 +80,25 @@ def _load_range(row: Row) -> list[Edge]:
 
 
 def _permitted_pressure(row: Row) -> list[Edge]:
-    value, unit = float(row["value"]), row["unit"].lower()
-    slack, step = limits("pressure", "pressure-not-permitted")[unit], 0.01 if unit == "psi" else 0.1
-    others = [float(other["value"]) for other in rows("permitted_pressure") if other["unit"].lower() == unit]
-    edges = []
+    """The two ends of a pressure in its own unit, where no other listed one lies so near that they flow together."""
+    marking = {"passenger": "225/65R17 102H", "spare": "T145/70R17 106M"}.get(row["use"])
+    if marking is None:
+        return []  # what light-truck tires are marked with only settles which of two units is odd
+    unit, field, own = row["unit"].lower(), f"max_pressure_{row['unit'].lower()}", limits("pressure", _NOT_PERMITTED)
+    spans = []
+    for other in rows("permitted_pressure"):
+        if other["use"] == row["use"]:
+            of = other["unit"].lower()
+            factor = 1.0 if of == unit else KPA_PER_PSI if of == "psi" else 1.0 / KPA_PER_PSI
+            middle, slack = float(other["value"]) * factor, own[f"from_{of}"][unit]
+            spans.append((middle - slack, middle + slack))
+    edges, value, step = [], float(row["value"]), 0.01 if unit == "psi" else 0.1
     for sign in (1.0, -1.0):
-        outside = value + sign * (slack + step)
-        if min(abs(outside - other) for other in others) > slack:
-            listing, field = {"marking": "225/65R17 102H"}, f"max_pressure_{unit}"
-            at = value + sign * slack
+        at = value + sign * own[f"from_{unit}"][unit]
+        if not any(low <= at + sign * step <= high for low, high in spans):
+            cells = {"marking": marking}
             edges.append(
-                around("permitted_pressure", listing, at, "pressure-not-permitted", field, step=step, below=sign < 0.0)
+                around("permitted_pressure", cells, at, _NOT_PERMITTED, field, step=step * 0.9, below=sign < 0.0)
             )
     return edges
 

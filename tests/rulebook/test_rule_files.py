@@ -29,21 +29,24 @@ RULES_BY_SUBJECT = {
     "columns": "column-suspect",
     "load": "load-overstated load-understated load-off-table load-unverified load-units-disagree "
     "dual-load-above-single load-index-unknown load-index-contradicted load-implausible",
-    "speed": "speed-overstated speed-understated speed-unverified speed-units-disagree speed-symbol-unknown "
+    "speed": "speed-overstated speed-understated speed-off-table descriptions-mixed speed-unverified "
+    "speed-units-disagree speed-symbol-unknown "
     "speed-symbol-contradicted zr-symbol-conflict slow-for-the-road",
     "size": "rim-mismatch width-mismatch aspect-mismatch construction-mismatch overall-diameter-off "
-    "size-units-disagree rim-width-out-of-range revolutions-off",
+    "size-units-disagree rim-width-out-of-range revolutions-off revolutions-units-disagree "
+    "revolutions-unlike-diameter",
     "load range": "ply-rating-mismatch load-range-contradicted load-version-contradicted",
     "pressure": "pressure-units-disagree pressure-not-permitted pressure-unlike-load-range",
-    "quantities": "depth-units-disagree weight-units-disagree",
-    "us grading": "grade-invalid grade-not-applicable",
+    "quantities": "depth-units-disagree weight-units-disagree tread-depth-implausible weight-implausible "
+    "dual-load-unlike-single",
+    "us grading": "grade-invalid grade-contradicted grade-not-applicable",
     "season": "snow-mark-contradicted winter-without-snow-mark",
-    "eu label": "tire-class-mismatch label-class-invalid noise-class-mismatch",
+    "eu label": "tire-class-mismatch label-class-invalid noise-class-mismatch noise-level-implausible",
     "texts": "text-contradicted text-denies",
     "identity": "gtin-check-digit listing-duplicated gtin-shared suppliers-disagree",
     "peers": "index-unlike-peers",
 }
-CRITICAL = {"load-overstated", "speed-overstated", "rim-mismatch"}
+CRITICAL = {"load-overstated", "speed-overstated", "descriptions-mixed", "rim-mismatch"}
 MAY_RISE = {
     "load-index-contradicted",
     "speed-symbol-contradicted",

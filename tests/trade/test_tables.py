@@ -10,8 +10,10 @@ from pathlib import Path
 import pytest
 
 from auditor.errors import RuleBookError
+from auditor.rulebook.book import load_book
 from auditor.rules_folder import rules_folder
 from auditor.trade.tables import Tables, default_tables, load_tables
+from auditor.trade.units import KPA_PER_PSI
 
 
 @pytest.fixture
@@ -46,8 +48,27 @@ def test_unlisted_rim_code_is_computed() -> None:
 
 def test_pressures_that_catalogs_print() -> None:
     tables = default_tables()
-    assert {32, 35, 36, 40, 41, 44, 49, 50, 51, 60} == tables.pressures_psi
-    assert {220, 240, 250, 280, 300, 340, 350, 420} == tables.pressures_kpa
+    assert tables.marked_pressures("passenger", "psi") == (32, 35, 36, 40, 41, 44, 49, 50, 51)
+    assert tables.marked_pressures("passenger", "kPa") == (220, 240, 250, 280, 300, 340, 350)
+    assert tables.marked_pressures("spare", "psi") == (60,)
+    assert tables.marked_pressures("light-truck", "psi") == (35, 50, 65, 80, 95)
+
+
+def test_sentence_names_the_pressures_of_the_table() -> None:
+    rule = next(rule for rule in load_book().rules if rule.id == "pressure-not-permitted")
+    for unit, limit in (("psi", "usual_psi"), ("kPa", "usual_kpa")):
+        assert tuple(rule.limit(limit)) == default_tables().marked_pressures("passenger", unit)
+
+
+def test_pressures_of_the_two_units_are_the_same_but_for_roundings() -> None:
+    for row in default_tables().pressures:
+        psi, kpa = (row.value, row.same_as) if row.unit == "psi" else (row.same_as, row.value)
+        assert abs(psi * KPA_PER_PSI - kpa) <= KPA_PER_PSI, row
+
+
+def test_every_pressure_says_what_it_rests_on() -> None:
+    lines = (rules_folder() / "tables" / "permitted_pressure.csv").read_text(encoding="utf-8").splitlines()[1:]
+    assert {line.rsplit(",", 1)[1] for line in lines} == {"published", "from memory", "common practice"}
 
 
 @pytest.mark.parametrize(

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from auditor.judging.checks import (
+    descriptions,
     gradings,
     identities,
     labels,
@@ -16,6 +17,7 @@ from auditor.judging.checks import (
     seasons,
     sizes,
     texts,
+    usual_figures,
 )
 from auditor.judging.failures import Collector
 from auditor.rulebook.rule import Rule
@@ -25,6 +27,7 @@ Check = Callable[[Rule, Any, Collector], None]
 CHECKS: dict[str, Check] = {
     **markings.CHECKS,
     **loads.CHECKS,
+    **descriptions.CHECKS,
     **plausibility.CHECKS,
     **sizes.CHECKS,
     **pressures.CHECKS,
@@ -33,4 +36,5 @@ CHECKS: dict[str, Check] = {
     **labels.CHECKS,
     **identities.CHECKS,
     **texts.CHECKS,
+    **usual_figures.CHECKS,
 }

@@ -20,8 +20,8 @@ def _report(st: Statements, slot: Slot) -> str:
 def grade_invalid(rule: Rule, st: Statements, out: Collector) -> None:
     """Treadwear in steps of 20, traction AA, A, B or C, temperature A, B or C."""
     ops = st.ops
-    step, grades = rule.limit("treadwear_step"), rule.limit("temperature_grades")
-    invalid = {"treadwear": partial(_off_steps, ops, step), "temperature": partial(_is_no_grade, grades)}
+    step, most, grades = (rule.limit(name) for name in ("treadwear_step", "treadwear_most", "temperature_grades"))
+    invalid = {"treadwear": partial(_off_steps, ops, step, most), "temperature": partial(_is_no_grade, grades)}
     for field in rule.fields:
         for slot in st.own(field):
             where = st.per_value(slot, invalid.get(field, _is_unknown))
@@ -29,9 +29,9 @@ def grade_invalid(rule: Rule, st: Statements, out: Collector) -> None:
                 out.add(Failure(rule, slot.source, _report(st, slot), field, where, st.value(slot), st.nothing))
 
 
-def _off_steps(ops: Any, step: float, value: Any) -> Any:
+def _off_steps(ops: Any, step: float, most: float, value: Any) -> Any:
     steps = value / step
-    return (ops.magnitude(steps - ops.nearest(steps)) > 1e-6) | (value <= 0.0)
+    return (ops.magnitude(steps - ops.nearest(steps)) > 1e-6) | (value <= 0.0) | (value > most)
 
 
 def _is_no_grade(grades: float, value: Any) -> Any:
@@ -40,6 +40,19 @@ def _is_no_grade(grades: float, value: Any) -> Any:
 
 def _is_unknown(value: Any) -> Any:
     return value < 0.0
+
+
+def grade_contradicted(rule: Rule, st: Statements, out: Collector) -> None:
+    """Two cells of a listing give one grade differently: "500 A B" beside a treadwear of 400."""
+    ops = st.ops
+    for field in rule.fields:
+        slots, before = st.own(field), st.nothing
+        for slot in slots if len(slots) > 1 else ():
+            value = st.value(slot)
+            where = (before >= 0.0) & (value >= 0.0) & (value != before)
+            if ops.any_of(where):
+                out.add(Failure(rule, slot.source, _report(st, slot), field, where, value, before))
+            before = ops.first_known(before, value)
 
 
 def grade_not_applicable(rule: Rule, st: Statements, out: Collector) -> None:
@@ -59,4 +72,8 @@ def _is_ungraded(graded_families: tuple[str, ...], exempt_rim_in: float) -> Fact
     return ungraded
 
 
-CHECKS = {"grade_invalid": grade_invalid, "grade_not_applicable": grade_not_applicable}
+CHECKS = {
+    "grade_invalid": grade_invalid,
+    "grade_contradicted": grade_contradicted,
+    "grade_not_applicable": grade_not_applicable,
+}

@@ -79,10 +79,10 @@ def _is_no_class(classes: float, value: Any) -> Any:
 
 
 def noise_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
-    """A: N <= LV - 3; B: LV - 3 < N <= LV; C: above LV; LV by class and nominal width, +1 for snow or extra load.
+    """A: N <= LV - 3; B: LV - 3 < N <= LV; C: above LV; LV by class, use and width, more for snow or extra load.
 
-    Source: Regulation (EC) No 661/2009, Annex II C; Regulation (EU) 2020/740 (class limits from memory).  Where snow
-    use or extra load is not known, both limits are accepted.
+    Source: Regulation (EC) No 661/2009, Annex II C; Regulation (EU) 2020/740 (class limits from memory).  Where snow,
+    extra load or the use of a C2 or C3 tire is not known, every class that one of them makes is accepted.
     """
     slots = [slot for field in rule.fields for slot in st.own(field)]
     if not slots:
@@ -91,13 +91,9 @@ def noise_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
     number = st.per_marking(_tire_class_of(rule))
     stated_class = st.first("tire_class")
     number = ops.where(ops.known(stated_class) & (stated_class >= 0.0), stated_class, number)
-    limit = _limit_db(st, number)
-    extra, snow = _extra_load(st), _snow(st)
-    one, other = rule.limit("surely_extra_db"), rule.limit("perhaps_extra_db")
-    surely = ops.where((number == 0.0) & ((extra == 1.0) | (snow == 1.0)), one, 0.0)
-    perhaps = ops.where(number == 0.0, ops.where((extra == 0.0) & (snow == 0.0), 0.0, one), other)
+    least, most = _limits_db(rule, st, number)
     decibels, below = st.first("noise_db"), rule.limit("below_limit_db")
-    lowest, highest = (_class_at(ops, decibels, limit + more, below) for more in (perhaps, surely))
+    lowest, highest = (_class_at(ops, decibels, limit, below) for limit in (most, least))
     for slot in slots:
         value = st.value(slot)
         valid = (value >= 0.0) & (value <= 2.0)
@@ -108,16 +104,28 @@ def noise_class_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
             out.add(Failure.of(rule, slot, where, value, derived))
 
 
-def _limit_db(st: Statements, number: Any) -> Any:
-    """The noise limit of normal use by tire class and nominal width."""
-    ops, width, limit = st.ops, st.fact("section_width_mm"), st.nothing
+def _limits_db(rule: Rule, st: Statements, number: Any) -> tuple[Any, Any]:
+    """The lowest and the highest noise limit that a tire of a class may have, by all that is known of it."""
+    ops, width = st.ops, st.fact("section_width_mm")
+    extra, snow = _extra_load(st), _snow(st)
+    least = most = st.nothing
     for row in st.book.tables.noise_limits:
-        if row.use == "normal":
-            of_class = number == float(TIRE_CLASSES.index(row.tire_class))
-            if row.width_over_mm > 0 or row.width_up_to_mm < inf:
-                of_class = of_class & (width > row.width_over_mm) & (width <= row.width_up_to_mm)
-            limit = ops.where(of_class, row.limit_db, limit)
-    return limit
+        of_class = number == float(TIRE_CLASSES.index(row.tire_class))
+        if row.width_over_mm > 0 or row.width_up_to_mm < inf:
+            of_class = of_class & (width > row.width_over_mm) & (width <= row.width_up_to_mm)
+        for_snow = ops.where(snow == 1.0, row.snow_extra_db, 0.0)
+        surely = ops.larger(for_snow, ops.where(extra == 1.0, row.extra_load_extra_db, 0.0))
+        if row.use == "traction":  # not known to be for traction: no further allowance is guessed beside it
+            perhaps = surely
+        else:
+            perhaps = ops.larger(
+                ops.where(snow == 0.0, 0.0, row.snow_extra_db), ops.where(extra == 0.0, 0.0, row.extra_load_extra_db)
+            )
+            if row.tire_class != TIRE_CLASSES[0]:  # only the type approval tells whether it is for special use
+                perhaps = ops.larger(perhaps, rule.limit("special_use_db"))
+        least = ops.where(of_class, ops.smaller(least, row.limit_db + surely), least)
+        most = ops.where(of_class, ops.larger(most, row.limit_db + perhaps), most)
+    return least, most
 
 
 def _class_at(ops: Any, decibels: Any, limit: Any, below: float) -> Any:

@@ -25,8 +25,21 @@ def _has_no_load(ops: Any, fact: Callable[[str], Any]) -> Any:
 
 
 def speed_unverified(rule: Rule, st: Statements, out: Collector) -> None:
-    """A speed is stated, but there is no speed symbol to verify it with."""
+    """A speed is stated, but there is no speed symbol to verify it with, or one above which no table goes."""
     add_on_first(rule, st, out, st.per_marking(_has_no_speed))
+    ops = st.ops
+    if not st.may_state("speed_floor_kmh") or not ops.any_of(ops.known(st.fact("speed_floor_kmh"))):
+        return
+    seen = st.never
+    for field in rule.fields:
+        unit = unit_of(field)
+        most = st.fact(f"speed_floor_{unit}") + tolerance_of(st, rule.tolerance, unit)
+        for slot in st.own(field):
+            value = st.value(slot)
+            where = (value > most) & ops.no(seen)
+            seen = seen | where
+            if ops.any_of(where):
+                out.add(Failure.of(rule, slot, where, value, st.nothing))
 
 
 def _has_no_speed(ops: Any, fact: Callable[[str], Any]) -> Any:

@@ -14,19 +14,50 @@ from auditor.trade.units import factor_between, unit_of
 
 
 def pressure_not_permitted(rule: Rule, st: Statements, out: Collector) -> None:
-    """Passenger tires are marked with one of a short list of maximum pressures (49 CFR 571.139)."""
-    ops, tables = st.ops, st.book.tables
-    listed = {"psi": tables.pressures_psi, "kpa": tables.pressures_kpa}
+    """Passenger tires are marked with one of a short list of maximum pressures, spares with another one.
+
+    A listed pressure counts as printed in the other unit or converted to it.  Off the list is slight, unless no
+    passenger tire could have the pressure at all.
+    """
+    ops = st.ops
+    spare = st.per_marking(_is_temporary)
     for field in rule.fields:
-        unit = unit_of(field)
         for slot in st.slots.get(field, ()):
-            where = st.per_value(slot, partial(_is_off, ops, tuple(sorted(listed[unit])), rule.limit(unit)))
-            if ops.any_of(where):
-                out.add(Failure.of(rule, slot, where, st.value(slot), st.nothing))
+            where = ops.no(spare) & st.per_value(slot, partial(_is_off, ops, _spans(rule, st, "passenger", field)))
+            if ops.any_of(spare):
+                where = where | (spare & st.per_value(slot, partial(_is_off, ops, _spans(rule, st, "spare", field))))
+            if not ops.any_of(where):
+                continue
+            value = st.value(slot)
+            psi = value * factor_between(field, "x_psi")
+            possible = (psi >= rule.limit("lowest_psi")) & (psi <= rule.limit("highest_psi"))
+            for part, slight in ((where & possible, True), (where & ops.no(possible), False)):
+                if ops.any_of(part):
+                    out.add(Failure.of(rule, slot, part, value, st.nothing, slight=slight, occurrence=slot.occurrence))
 
 
-def _is_off(ops: Any, listed: tuple[float, ...], slack: float, value: Any) -> Any:
-    return ops.distance_to(listed, value) > slack
+def _is_temporary(ops: Any, fact: Callable[[str], Any]) -> Any:
+    return fact("temporary") == 1.0
+
+
+Span = tuple[tuple[float, ...], float]  # pressures, and how far one may lie from them
+
+
+def _spans(rule: Rule, st: Statements, use: str, field: str) -> tuple[Span, ...]:
+    """The pressures of a use in a field's unit, as printed and as converted, each with its roundings."""
+    spans = []
+    for marked, roundings in (("kPa", rule.limit("from_kpa")), ("psi", rule.limit("from_psi"))):
+        factor = factor_between(f"x_{marked.lower()}", field)
+        pressures = tuple(value * factor for value in st.book.tables.marked_pressures(use, marked))
+        spans.append((pressures, roundings[unit_of(field)]))
+    return tuple(spans)
+
+
+def _is_off(ops: Any, spans: tuple[Span, ...], value: Any) -> Any:
+    off = ops.known(value)
+    for pressures, rounding in spans:
+        off = off & (ops.distance_to(pressures, value) > rounding)
+    return off
 
 
 def pressure_unlike_load_range(rule: Rule, st: Statements, out: Collector) -> None:
@@ -46,7 +77,7 @@ def pressure_unlike_load_range(rule: Rule, st: Statements, out: Collector) -> No
             value = st.value(slot)
             where = ops.magnitude(value - in_unit) > rule.limit(unit)
             if ops.any_of(where):
-                step = rule.limit("kpa_step")
+                step = rule.limit("kpa_step") * factor_between("x_kpa", field)
                 derived = usual if unit == "psi" else ops.nearest(in_unit / step) * step
                 out.add(Failure.of(rule, slot, where, value, derived))
 
@@ -66,7 +97,9 @@ def _usual_psi(
         ply, family = fact("load_range"), fact("family")
         usual = ops.constant(ops.NAN, ply)
         narrow_lt = (family == FAMILY_NUMBER["lt-metric"]) & (fact("section_width_mm") <= widest_lt_mm)
-        for of_kind, pressures in ((narrow_lt, lt), (family == FAMILY_NUMBER["special-trailer"], trailer)):
+        # 4.80-8 and the like, sized in inches, have pressures of their own: load range C at 90 psi.
+        metric_trailer = (family == FAMILY_NUMBER["special-trailer"]) & (fact("width_is_inch") != 1.0)
+        for of_kind, pressures in ((narrow_lt, lt), (metric_trailer, trailer)):
             for rating, psi in pressures:
                 usual = ops.where(of_kind & (ply == rating), psi, usual)
         return usual

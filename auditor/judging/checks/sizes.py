@@ -126,6 +126,11 @@ def rim_width_out_of_range(rule: Rule, st: Statements, out: Collector) -> None:
     if not any(st.own(field) for field in rule.fields):
         return
     width_in = st.fact("section_width_mm") / factor_between("x_in", "x_mm")
+    # Rims of motorcycles, farm machines, karts and the like have other widths: only their order is judged.
+    road = family_in(st, tuple(rule.limit("share_families"))) & ops.no(
+        st.fact("rim_diameter_in") < rule.limit("share_from_rim_in")
+    )
+    width_in = ops.where(road, width_in, st.nothing)
     low, high, measuring = (st.first(field) for field in rule.fields)
     odd_low, odd_high, odd_measuring = (_is_unlikely(rule, ops, width, width_in) for width in (low, high, measuring))
     one_odd = odd_low | odd_high | odd_measuring
