@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
 from itertools import product
 
-from auditor.feeds.column_evidence import Column
+from auditor.feeds.column_evidence import Column, decoded
 from auditor.feeds.model import ColumnUse
 from auditor.mapping.marking_agreement import size_of_parts
 from auditor.marking import Unreadable, decode
@@ -126,7 +126,8 @@ def holds_load_indices(column: Column, markings: Sequence[str]) -> bool:
     """Whether a column that may be a load without its unit holds load indices that fit the sizes."""
     if column.share(lambda text: bool(_INDEX.fullmatch(text))) < 0.95:
         return False
-    known = [(size, cell.strip()) for size, cell in zip(markings, column.cells, strict=True) if size and cell.strip()]
+    pairs = zip(markings, column.cells, strict=True)
+    known = [(size, cell.strip()) for size, cell in pairs if size and cell.strip() and decoded(size)]
     return len(known) >= _FEW and sum(fits(_bare(size), cell.split("/")[0]) for size, cell in known) >= _FITS * len(
         known
     )

@@ -11,6 +11,7 @@ CONSTRUCTION_LETTERS = ("R", "ZR", "B", "D")
 
 _LEAST_MM = 60.0  # no metric size is narrower, and no inch width is larger
 _MOST_INCH_WIDTH = 25.0  # no inch width and no flotation width is larger, no aspect ratio of such sizes smaller
+_MOST_WITHOUT_MM, _MOST_WITHOUT_IN = 215.0, 16.0  # sizes that name no height, as 205R16, are no larger
 _SMALL_RIM = 14.0  # sizes of small machines name their diameter too: 21x8.00-9
 
 
@@ -38,6 +39,8 @@ def split_size_text(size: SplitSize) -> str:
         return _inch_text(size, width)
     prefix = _affix(size)
     suffix = "C" if prefix == "C" else ""
+    if not _known(size.aspect) and not suffix and not (width <= _MOST_WITHOUT_MM and size.rim <= _MOST_WITHOUT_IN):
+        return ""  # a height was left out of these, and which one cannot be told
     height = f"/{size.aspect:g}" if _known(size.aspect) else ""
     letters = _letters(size, width, prefix)
     return f"{'' if suffix else prefix}{width:g}{height}{letters}{size.rim:g}{suffix}"

@@ -178,6 +178,8 @@ def _version(word: str) -> Reading:
 def read_strength(text: str, field: str) -> CellReading:
     """Load range, ply rating and load version: "LR E", "E/10", "10PR", "ten ply", "SL/4", "Extra Load"."""
     lowered = text.lower().replace("-", " ")
+    if field == "load_version" and lowered.isalpha() and (lowered in _YES or lowered in _NO):
+        return _read(Reading("load_version", "XL" if lowered in _YES else "SL"))  # "XL: yes"
     if _compact(lowered) in _VERSIONS:
         return _read(_version(lowered))
     for wording, short in _TWO_WORD_VERSIONS:

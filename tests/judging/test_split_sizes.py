@@ -40,6 +40,7 @@ SIZES: tuple[tuple[Listing, str], ...] = (
 NO_SIZES: tuple[Listing, ...] = (
     {"section_width_mm": "205", "aspect_ratio": "55"},
     {"aspect_ratio": "55", "rim_diameter_in": "16"},
+    {"section_width_mm": "LT245", "rim_diameter_in": "R17"},
     {"section_width_mm": "205", "aspect_ratio": "see page", "rim_diameter_in": "16"},
     {"section_width_mm": "205", "aspect_ratio": "55", "rim_diameter_in": "-"},
     {"section_width_in": "12.50", "rim_diameter_in": "17", "overall_diameter_in": "34.8"},

@@ -158,6 +158,8 @@ rim_width_min_in | 7.5-(8.0)-9.0 | measuring_rim_in=8 rim_width_min_in=7.5 rim_w
 rim_width_min_in | 7.5 - 9.0 (8.0) | measuring_rim_in=8 rim_width_min_in=7.5 rim_width_max_in=9
 rim_width_min_in | 6.0 - 8.0 | rim_width_min_in=6 rim_width_max_in=8
 rim_width_min_in | 5,5 до 7,0 | rim_width_min_in=5.5 rim_width_max_in=7
+load_version | yes | load_version=XL
+load_version | нет | load_version=SL
 season | летняя | season=summer
 season | Зимние шины | season=winter
 season | オールシーズン | season=all-season
