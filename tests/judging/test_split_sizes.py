@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 import auditor
@@ -122,3 +124,15 @@ def test_every_metric_size_that_is_put_together_can_be_read() -> None:
                 found = decode(text)
                 assert isinstance(found, Marking)
                 assert (found.section_width_mm, found.aspect_ratio, found.rim_diameter_in) == (width, aspect, rim)
+
+
+def test_suppliers_that_disagree_on_a_split_size_are_told_by_the_rim(tmp_path: Path) -> None:
+    for name, rim in (("one", "16"), ("two", "17")):
+        rows = ["sku,ean,width,aspect,rim,load index,speed symbol"]
+        rows += [f"{name}{number},{'5901234123457' if number == 0 else ''},205,55,{rim},91,V" for number in range(6)]
+        (tmp_path / f"{name}.csv").write_text("\n".join(rows), encoding="utf-8")
+    findings = auditor.audit(str(tmp_path)).findings.to_pylist()
+    assert [(one["feed"], one["rule"], one["column"], one["stated"]) for one in findings] == [
+        ("one.csv", "suppliers-disagree", "rim", "16"),
+        ("two.csv", "suppliers-disagree", "rim", "17"),
+    ]
