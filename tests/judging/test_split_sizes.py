@@ -20,6 +20,8 @@ SIZES: tuple[tuple[Listing, str], ...] = (
     (DESCRIBED, "205/55R16 91V"),
     (PASSENGER | {"service_description": "91V"}, "205/55R16 91V"),
     (PASSENGER | {"rim_diameter_in": "ZR16"}, "205/55ZR16"),
+    (PASSENGER | {"rim_diameter_in": "RF16"}, "205/55RF16"),
+    ({"section_width_mm": '33"', "aspect_ratio": "12.50", "rim_diameter_in": "15"}, "33x12.50R15"),
     (
         {"section_width_mm": "215", "aspect_ratio": "65", "rim_diameter_in": "R16C", "load_index": "109/107"},
         "215/65R16C 109/107",
