@@ -37,6 +37,7 @@ CELLS = (
     "load_range",
     "title",
     "description",
+    "rim_diameter_in",  # for the size of a listing that gives it in split fields
 )
 
 MARKING = np.dtype(

@@ -58,7 +58,8 @@ def _read(cells: list[tuple[str, str, str]], book: RuleBook) -> ListingStatement
     """What the cells state; their texts, which take longest, are read only where the marking has to come from them."""
     short = [(field, header, "" if field in TEXTS else text) for field, header, text in cells]
     st = ListingStatements(short, book)
-    return st if st.marking_fact("readable", st.governing.codes) == 1.0 else ListingStatements(cells, book)
+    readable = st.marking_fact("readable", st.governing.codes) == 1.0
+    return st if readable and not st.governing.size_stands_in else ListingStatements(cells, book)
 
 
 def _statements(st: ListingStatements, cells: list[tuple[str, str, str]], book: RuleBook) -> Iterator[Statement]:

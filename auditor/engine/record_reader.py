@@ -24,6 +24,7 @@ _TEXTS = (
     "load_index_dual",
     "speed_symbol",
     "load_range",
+    "rim_diameter_in",
 )
 
 

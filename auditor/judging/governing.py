@@ -133,9 +133,9 @@ def _size(
     split_used = st.never
     if cells.split_size is not None:
         split_used = ops.no(known) & _split_governs(st, cells, index, "service_description" in positions)
-        width = positions.get("section_width_mm", positions.get("section_width_in", -1))
         base = ops.where(split_used, cells.split_size, base)
-        size_source = ops.where(split_used, width, size_source)
+        rim = positions.get("rim_diameter_in", -1)  # of the cells that make the size, the one that matters most
+        size_source = ops.where(split_used, rim, size_source)
         known = known | split_used
     title_used, by_title = [], dict[int, Any]()
     whole = [(source, codes, "readable") for source, codes in cells.whole_titles]

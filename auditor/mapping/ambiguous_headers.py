@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -21,6 +22,7 @@ _RANGES: dict[str, tuple[tuple[str, float, float], ...]] = {
     "measured_width": (("measured_width_in", 2.0, 45.0), ("measured_width_mm", 60.0, 1200.0)),
 }
 _ALL = 0.98
+_RIM = re.compile(r"Z?R\s?[0-9]{1,2}([.,]5)?\s?(C|LT)?|[0-9]{2}([.,]5)?\s?(C|LT)", re.IGNORECASE)
 
 
 def field_by_range(column: Column, group: str, decimal: str | None) -> str | None:
@@ -56,7 +58,8 @@ def _diameter(column: Column, use: ColumnUse, markings: Sequence[str], decimal: 
             return replace(use, fields=(name,), unit=None)
     if found and all(value >= 250 for value, _ in found):
         return replace(use, fields=("overall_diameter_mm",), unit=None)
-    if found and all(8 <= value <= 25 and (value * 2).is_integer() for value, _ in found):
+    rims = column.share(lambda text: _RIM.fullmatch(text) is not None)
+    if rims >= 0.9 or (found and all(8 <= value <= 25 and (value * 2).is_integer() for value, _ in found)):
         return replace(use, fields=("rim_diameter_in",), unit=None)
     return LeftOut(column.header, "It may be the rim's diameter or the tire's; name the field in a feed map.")
 
@@ -71,7 +74,9 @@ def _width(column: Column, use: ColumnUse, markings: Sequence[str], decimal: str
     if inches:
         metric = [text for text in dict.fromkeys(markings) if getattr(decoded(text), "section_width_mm", None)]
         inch = [text for text in dict.fromkeys(markings) if getattr(decoded(text), "section_width_in", None)]
-        name = "measured_width_in" if len(metric) >= len(inch) else "section_width_in"
+        quarters = sum(count for value, count in found if (value * 4).is_integer()) > 0.9 * total
+        known = len(metric) + len(inch) > 0
+        name = "section_width_in" if (len(inch) > len(metric) if known else quarters) else "measured_width_in"
         return replace(use, fields=(name,), unit=None)
     nominal = agreement(column, markings, "section_width_mm", decimal)[0]
     fives = sum(count for value, count in found if value % 10 == 5) / total

@@ -29,6 +29,12 @@ CANDIDATES: dict[str, tuple[str, float, float]] = {
     "overall_diameter_in": ("overall_diameter_mm", 1 / MM_PER_INCH, 0.02),
 }
 
+_PARTS = (
+    ("section_width_mm", "generic_width"),
+    ("aspect_ratio", "aspect_ratio"),
+    ("rim_diameter_in", "generic_diameter"),
+)
+
 
 @lru_cache(maxsize=1 << 15)
 def marking_numbers(text: str) -> dict[str, float]:
@@ -81,13 +87,31 @@ def best_agreement(
     return None if rivals else ranked[0]
 
 
+def _sizes(columns: dict[str, Column]) -> list[str] | None:
+    """Per sampled record the text of its size, from a column of its own or from those of its parts."""
+    if "size" in columns:
+        return [cell.strip() for cell in columns["size"].cells]
+    parts = [columns.get(name) or columns.get(other) for name, other in _PARTS]
+    if not all(parts):
+        return None
+    return [size_of_parts(*cells) for cells in zip(*(part.cells for part in parts if part), strict=True)]
+
+
+def size_of_parts(width: str, aspect: str, rim: str) -> str:
+    """The size that the cells of width, aspect ratio and rim make together; empty where they make none."""
+    rim = rim.strip().upper().replace(" ", "").replace(",", ".")
+    if not (width.strip() and aspect.strip() and rim):
+        return ""
+    return f"{width.strip()}/{aspect.strip()}{'' if rim[0] in 'ZR' else 'R'}{rim}"
+
+
 def joined_markings(columns: dict[str, Column], records: int) -> list[str]:
     """Per sampled record the text of its marking, put together from the columns that give it."""
     if "marking" in columns:
         return [cell.strip() for cell in columns["marking"].cells]
-    if "size" not in columns:
+    sizes = _sizes(columns)
+    if sizes is None:
         return [""] * records
-    sizes = [cell.strip() for cell in columns["size"].cells]
     if "service_description" in columns:
         services = [cell.strip() for cell in columns["service_description"].cells]
     elif "load_index" in columns and "speed_symbol" in columns:

@@ -10,6 +10,7 @@ from auditor.feeds import column_evidence
 from auditor.feeds.column_evidence import Column
 from auditor.feeds.model import ColumnUse, LeftOut, Mapping
 from auditor.mapping.ambiguous_headers import field_by_range, resolve_by_size
+from auditor.mapping.loose_columns import holds_load_indices, place_parts_of_sizes
 from auditor.mapping.marking_agreement import CANDIDATES, best_agreement, joined_markings
 from auditor.quantities import readable_fields
 from auditor.quantities.units import measures
@@ -24,6 +25,8 @@ _OTHER_BUSINESS = re.compile(
     r"\b(price|cost|msrp|preis|vk|ek|prix|tarif|precio|coste|prezzo|costo|prijs|cena|qty|quantity|stock|bestand|menge|"
     r"lager|quantite|cantidad|existencias|quantita|giacenza|voorraad|aantal|ilosc|stan|url|link|image|bild|foto|photo|"
     r"zdjecie|afbeelding|immagine|date|datum|fecha|data|currency|wahrung|devise|moneda|valuta|waluta|tax|vat|mwst|tva|"
+    r"цена|остаток|наличие|количество|ціна|залишок|наявність|τιμη|αποθεμα|fiyat|stok|adet|価格|在庫|价格|库存|가격|재고|السعر|"
+    r"المخزون|מחיר|מלאי|gia|ton kho|ราคา|"
     r"iva|btw|shipping|warehouse|delivery|discount|rabatt|remise|warranty|dot|country|land|pays|pais|paese)\b"
 )
 
@@ -63,6 +66,7 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
     left = [_contradicted(column, use) for column, use in zip(columns, uses, strict=True)]
     uses = [None if why else use for use, why in zip(uses, left, strict=True)]
     _place_by_values(columns, uses)
+    place_parts_of_sizes(columns, uses)
     markings = _markings(columns, uses, sample.records)
     for column in columns:
         position = column.position
@@ -231,6 +235,8 @@ def _settle_unit(
         return _with_other_fields(column, replace(use, fields=(name,)), decimal)
     if not column.filled:
         return None
+    if group == "max_load" and holds_load_indices(column, markings):  # "load rating" over 84, 91, 102
+        return _with_other_fields(column, replace(use, fields=("load_index",), confidence=0.8), decimal)
     units = " or ".join(str(unit) for unit in by_unit)
     return LeftOut(
         column.header,

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from auditor.trade.units import MM_PER_INCH
+
 # What a width or rim cell may say beside its number: "LT265", "16C", "17LT"; cells state the place in this list.
 AFFIXES = ("P", "LT", "ST", "T", "HL", "C")
 # What stands between aspect ratio and rim: "ZR18", "55R".
-CONSTRUCTION_LETTERS = ("R", "ZR", "B", "D")
+CONSTRUCTION_LETTERS = ("R", "ZR", "B", "D", "RF", "ZRF")
 
 _LEAST_MM = 60.0  # no metric size is narrower, and no inch width is larger
+_LEAST_FLOTATION_MM = 400.0  # the diameters that sizes in inches name, in mm
 _MOST_INCH_WIDTH = 25.0  # no inch width and no flotation width is larger, no aspect ratio of such sizes smaller
+_MOST_WITHOUT_MM, _MOST_WITHOUT_IN = 215.0, 16.0  # sizes that name no height, as 205R16, are no larger
 _SMALL_RIM = 14.0  # sizes of small machines name their diameter too: 21x8.00-9
 
 
@@ -34,10 +38,14 @@ def split_size_text(size: SplitSize) -> str:
     width, inches = (size.width_mm, size.width_mm < _LEAST_MM) if _known(size.width_mm) else (size.width_in, True)
     if not (_known(width) and _known(size.rim)) or width <= 0.0 or size.rim <= 0.0 or size.aspect < 0.0:
         return ""
+    if not inches and width >= _LEAST_FLOTATION_MM and size.aspect < _MOST_INCH_WIDTH:
+        width, inches = round(width / MM_PER_INCH, 2), True  # 33" | 12.50 | 15: the cell's unit was taken into account
     if inches:
         return _inch_text(size, width)
     prefix = _affix(size)
     suffix = "C" if prefix == "C" else ""
+    if not _known(size.aspect) and not suffix and not (width <= _MOST_WITHOUT_MM and size.rim <= _MOST_WITHOUT_IN):
+        return ""  # a height was left out of these, and which one cannot be told
     height = f"/{size.aspect:g}" if _known(size.aspect) else ""
     letters = _letters(size, width, prefix)
     return f"{'' if suffix else prefix}{width:g}{height}{letters}{size.rim:g}{suffix}"

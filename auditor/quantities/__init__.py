@@ -9,6 +9,7 @@ from functools import cache
 from auditor.quantities.codes import CODES
 from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
+from auditor.quantities.other_words import with_plain_digits
 from auditor.quantities.scan import RIM_FIELDS
 from auditor.quantities.size_letters import LETTERED, letters_of_size
 from auditor.quantities.units import Measure, find_unit, measures, words
@@ -74,6 +75,7 @@ def read_cell(
         return unreadable(f"The cell is {len(text)} characters long, more than any value needs.")
     if not text.isascii():
         text = unicodedata.normalize("NFKC", text.translate(_TYPOGRAPHY)).translate(_TYPOGRAPHY).strip()
+        text = with_plain_digits(text)
     if not text[:1].isdecimal() and _is_blank(text, field, measure is not None):
         return BLANK
     reader = CODES.get(field)

@@ -7,10 +7,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from functools import cache
 
 from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
+from auditor.quantities.other_words import in_known_words
 from auditor.quantities.units import measures, words
+from auditor.rulebook.built_in import load_contract
 from auditor.trade.tables import default_tables
 
 _SERVICE = re.compile(
@@ -59,25 +62,17 @@ _CONSTRUCTIONS = {
     "beltedbias": "B", "biasbelted": "B", "beltedbiasply": "B",
 }  # fmt: skip
 
-_SEASONS = {
-    "summer": """summer summertire summertyre sommer sommerreifen été ete estate estivo estivi verano zomer
-        zomerband zomerbanden lato letnia letnie letni""",
-    "all-season": """allseason allseasons allseasontire allyear fourseason fourseasons 4season 4seasons as
-        allweather ganzjahr ganzjahresreifen ganzjahres allwetter allwetterreifen toutessaisons toutesaison
-        4saisons quatresaisons quattrostagioni 4stagioni cuatroestaciones 4estaciones todaslasestaciones
-        todoeltiempo vierseizoen vierseizoenen vierseizoenenband 4seizoenen allseizoen całoroczna całoroczne
-        caloroczna caloroczne wielosezonowa wielosezonowe""",
-    "winter": """winter wintertire wintertyre winterreifen hiver inverno invernale invernali invierno
-        winterband winterbanden zima zimowa zimowe zimowy snow wintersnow wintertires""",
-}
-_SEASON_OF = {word: season for season, words in _SEASONS.items() for word in words.split()}
-
 _TIRE_WORDS = re.compile(
-    r"\b(?:tires?|tyres?|reifen|pneus?|pneumatic[io]|neumáticos?|gomme|opony|opona|banden?|de|da|for|per)\b"
+    r"\b(?:tires?|tyres?|reifen|pneus?|pneumatic[io]|neumáticos?|gomme|opony|opona|banden?|шин[аиы]|гум[аи]|ελαστικ[όά]|lasti(?:k|ği)|de|da|for|per)\b"
 )
 
-_YES = words("yes y true t 1 1.0 x ✓ ✔ ☑ ja j oui o si sí s tak vrai wahr vero marked on")
-_NO = words("no n false f 0 0.0 nein non nie nee not faux falsch falso off without unmarked ✗ ✘ ohne")
+_YES = words(
+    "yes y true t 1 1.0 x ✓ ✔ ☑ ja j oui o si sí s tak vrai wahr vero marked on да так ναι evet はい 是 예 نعم כן có ใช่"
+)
+_NO = words(
+    "no n false f 0 0.0 nein non nie nee not faux falsch falso off without unmarked ✗ ✘ ohne "
+    "нет ні не όχι hayır いいえ 否 无 아니오 아니요 لا לא không ไม่"
+)
 _MUD = re.compile(r"m\s?[+&./ -]?\s?s\.?|mud\s?(?:and|&|\+)\s?snow")
 _PEAK = re.compile(
     r"3\s?-?pmsf?|3\s?-?peak.*|three\s?-?peak.*|(?:mountain\s)?snow\s?flake(?:\ssymbol)?|alpine(?:\ssymbol)?"
@@ -115,22 +110,29 @@ def read_load_index(text: str, field: str) -> CellReading:
     return _read(*readings) if readings else BLANK
 
 
-_INDEX_AND_LOAD = re.compile(r"([^()=:]{1,12}?)\s*[(=:-]\s*([0-9].*?(?:kg|lb).*?)\)?")
+_INDEX_AND_LOAD = re.compile(
+    r"(?P<index>[^()=:]{1,12}?)\s*(?:[(=:,;-]\s*|\s(?=up to|max\b|[0-9]{3,}\s?(?:kg|lb)))"
+    r"(?P<load>(?:(?:up to|max\.?|-)\s*)*[0-9].*?)\)?"
+)
+_SYMBOL_ALONE = re.compile(r"[a-hj-npq-wy][1-8]?")
 
 
 def _read_index_and_load(text: str, field: str) -> CellReading:
     """ "102 (850 kg)", "120/116S = 1400/1250 kg": the index, and the load that stands beside it."""
-    match = _INDEX_AND_LOAD.fullmatch(text.lower())
-    if match is not None and _SERVICE.fullmatch(match[1]):
-        load = read_measure(match[2], measures()["max_load_kg"], None, None)
-        if load.status == "read":
-            return _read(*read_load_index(match[1], field).readings, *load.readings)
+    lowered = " ".join(in_known_words(text.lower()).split())
+    match = _INDEX_AND_LOAD.fullmatch(lowered)
+    if match is not None and _SERVICE.fullmatch(match["index"]):
+        load = read_measure(match["load"].replace("-", " "), measures()["max_load_kg"], None, None)
+        if load.status == "read" and all(part.unit for part in load.readings if part.field.startswith("max_load")):
+            return _read(*read_load_index(match["index"], field).readings, *load.readings)
+    if _SYMBOL_ALONE.fullmatch(lowered):
+        return unreadable(f"{text!r} is a speed symbol; the cells of load index and speed symbol may be swapped.")
     return unreadable(f"{text!r} is no load index such as 102 or 120/116.")
 
 
 def read_speed_symbol(text: str, field: str) -> CellReading:
     """ "H", "(Y)", "98Y", "H (210 km/h)"; "210 km/h" alone is a speed."""
-    lowered = text.lower()
+    lowered = " ".join(in_known_words(text.lower()).split())
     match = _SYMBOL.fullmatch(lowered)
     if match is None:
         return _speed_beside(text)
@@ -163,6 +165,8 @@ def _speed_beside(text: str) -> CellReading:
     speed = _read_speed(text)
     if speed.status == "read" and all(part.unit is not None for part in speed.readings):
         return speed
+    if described.status == "read":
+        return unreadable(f"{text!r} may be a load index; the cells of load index and speed symbol may be swapped.")
     return unreadable(f"{text!r} is no speed symbol.")
 
 
@@ -174,6 +178,8 @@ def _version(word: str) -> Reading:
 def read_strength(text: str, field: str) -> CellReading:
     """Load range, ply rating and load version: "LR E", "E/10", "10PR", "ten ply", "SL/4", "Extra Load"."""
     lowered = text.lower().replace("-", " ")
+    if field == "load_version" and lowered.isalpha() and (lowered in _YES or lowered in _NO):
+        return _read(Reading("load_version", "XL" if lowered in _YES else "SL"))  # "XL: yes"
     if _compact(lowered) in _VERSIONS:
         return _read(_version(lowered))
     for wording, short in _TWO_WORD_VERSIONS:
@@ -235,10 +241,16 @@ def read_utqg(text: str, field: str) -> CellReading:
     return _read(*readings) if readings else BLANK
 
 
+@cache
+def _season_of() -> dict[str, str]:
+    return {_compact(word): season for word, season in load_contract().season_words.items()}
+
+
 def read_season(text: str, field: str) -> CellReading:
-    """Summer, all-season or winter, in the words of seven languages."""
+    """Summer, all-season or winter, in the words of many languages."""
     bare = re.sub(r"\(.*?\)", " ", text.lower())
-    season = _SEASON_OF.get(_compact(text)) or _SEASON_OF.get(_compact(_TIRE_WORDS.sub(" ", bare)))
+    seasons = _season_of()
+    season = seasons.get(_compact(text)) or seasons.get(_compact(_TIRE_WORDS.sub(" ", bare)))
     return unreadable(f"{text!r} is no season.") if season is None else _read(Reading("season", season))
 
 

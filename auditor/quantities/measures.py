@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.numbers import parse_number
+from auditor.quantities.other_words import in_known_words
 from auditor.quantities.scan import RIM_FIELDS, Item, Scan, scan_cell
 from auditor.quantities.units import UNIT_OF_SPELLING, Measure
 from auditor.trade.units import MM_PER_INCH, UNITS, Unit
@@ -32,7 +33,7 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
     if single and (own_unit or not single[2]):  # the usual cell needs no scan
         scan = Scan([Item(single[1], own_unit)])
     else:
-        scan = scan_cell(lowered, measure)
+        scan = scan_cell(in_known_words(lowered), measure)
     if scan.problem:
         return unreadable(scan.problem)
     items = scan.items
@@ -189,6 +190,17 @@ def _assemble_rim(items: list[Item], measure: Measure) -> CellReading:
             return CellReading("read", (_rim_reading(items[0], field),))
         return unreadable("More than one rim diameter.")
     measuring: tuple[Reading, ...] = ()
+    bracketed = [item.bracketed for item in items]
+    if bracketed in ([False, True, False], [False, False, True]):  # "7.5-(8.0)-9.0", "7.5-9.0 (8.0)"
+        odd = items.pop(bracketed.index(True))
+        return CellReading(
+            "read",
+            (
+                _rim_reading(odd, "measuring_rim_in"),
+                _rim_reading(items[0], "rim_width_min_in"),
+                _rim_reading(items[1], "rim_width_max_in"),
+            ),
+        )
     if len(items) == 3 and items[1].bracketed and not items[0].bracketed:
         measuring, items = (_rim_reading(items[0], "measuring_rim_in"),), items[1:]
     if any(not item.before for item in items[1:]) and not measuring:

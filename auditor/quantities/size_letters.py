@@ -8,9 +8,11 @@ from auditor.marking.split_size import AFFIXES, CONSTRUCTION_LETTERS
 from auditor.quantities.model import Reading
 
 _WIDTH = re.compile(r"(?P<affix>LT|ST|HL|P|T)?\s?(?P<number>\d{2,3}(?:[.,]\d{1,2})?)", re.IGNORECASE)
-_ASPECT = re.compile(r"/?\s?(?P<number>\d{2}(?:[.,]\d)?)\s?%?\s?(?P<letters>ZR|R|B|D)?", re.IGNORECASE)
+_ASPECT = re.compile(r"/?\s?(?P<number>\d{2}(?:[.,]\d)?)\s?%?\s?(?P<letters>ZRF|RF|ZR|R|B|D)?", re.IGNORECASE)
 _RIM = re.compile(
-    r"(?P<letters>ZR|R|B|D)?\s?-?\s?(?P<number>\d{1,3}(?:[.,]\d)?)\s?(?:[\"”]|'')?\s?(?P<affix>LT|C)?", re.IGNORECASE
+    r"(?P<letters>ZRF|RF|ZR|R|B|D)?\s?-?\s?"
+    r"(?P<number>\d{1,3}(?:[.,]\d)?)\s?(?:[\"”]|'')?\s?(?P<affix>LT|C)?",
+    re.IGNORECASE,
 )
 LETTERED = {
     "section_width_mm": _WIDTH,

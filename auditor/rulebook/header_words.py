@@ -6,7 +6,7 @@ import re
 import unicodedata
 from typing import Any
 
-_FOLDED = str.maketrans({"ß": "ss", "ł": "l", "ø": "o", "æ": "ae", "œ": "oe", "&": " ", "+": " ", "’": " "})
+_FOLDED = str.maketrans({"ß": "ss", "ł": "l", "ø": "o", "æ": "ae", "œ": "oe", "ı": "i", "&": " ", "+": " ", "’": " "})
 
 _NUMBER_SIGN = re.compile(r"#|№|\bn[°º]", re.IGNORECASE)
 _DIAMETER_SIGN = re.compile(r"[⌀∅]|(?<!\w)[øØ](?!\w)")
@@ -57,4 +57,14 @@ def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:
         "combined": [[row["group"], row["fields"]] for row in data["combined"]],
         "phrases": [[phrase, groups] for phrase, groups in phrases.items()],
         "units": [[word, unit] for word, unit in units.items()],
+        "written_units": [
+            [word, unit] for unit, words in data["units"].items() for word in words if not word.isascii()
+        ],
+        "up_to": sorted({word for words in data["words"]["up_to"].values() for word in words}),
+        "season_words": [
+            [word, season]
+            for season in ("summer", "all-season", "winter")
+            for words in data["words"][season].values()
+            for word in words
+        ],
     }

@@ -28,6 +28,9 @@ class Contract:
     possible: dict[str, tuple[float, float]]  # group -> what can be at all, in the base unit of its quantity
     phrases: dict[str, tuple[str, ...]]  # folded header phrase -> groups, most usual first
     units: dict[str, str]  # folded unit word -> unit
+    written_units: dict[str, str]  # unit word of other scripts, as cells write it -> unit
+    up_to: tuple[str, ...]  # words for "up to"
+    season_words: dict[str, str]  # word -> season
 
 
 def contract_of(data: Mapping[str, Any]) -> Contract:
@@ -42,4 +45,6 @@ def contract_of(data: Mapping[str, Any]) -> Contract:
         names = tuple(name for group in shared for name in groups[group])
         together |= dict.fromkeys(names, names)
     possible = {group: (float(lowest), float(highest)) for group, lowest, highest in data["possible"]}
-    return Contract(fields, groups, combined, together, possible, phrases, dict(data["units"]))
+    units, written = dict(data["units"]), dict(data["written_units"])
+    words = (tuple(data["up_to"]), dict(data["season_words"]))
+    return Contract(fields, groups, combined, together, possible, phrases, units, written, *words)

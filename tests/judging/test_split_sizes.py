@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 import auditor
@@ -18,6 +20,8 @@ SIZES: tuple[tuple[Listing, str], ...] = (
     (DESCRIBED, "205/55R16 91V"),
     (PASSENGER | {"service_description": "91V"}, "205/55R16 91V"),
     (PASSENGER | {"rim_diameter_in": "ZR16"}, "205/55ZR16"),
+    (PASSENGER | {"rim_diameter_in": "RF16"}, "205/55RF16"),
+    ({"section_width_mm": '33"', "aspect_ratio": "12.50", "rim_diameter_in": "15"}, "33x12.50R15"),
     (
         {"section_width_mm": "215", "aspect_ratio": "65", "rim_diameter_in": "R16C", "load_index": "109/107"},
         "215/65R16C 109/107",
@@ -40,6 +44,7 @@ SIZES: tuple[tuple[Listing, str], ...] = (
 NO_SIZES: tuple[Listing, ...] = (
     {"section_width_mm": "205", "aspect_ratio": "55"},
     {"aspect_ratio": "55", "rim_diameter_in": "16"},
+    {"section_width_mm": "LT245", "rim_diameter_in": "R17"},
     {"section_width_mm": "205", "aspect_ratio": "see page", "rim_diameter_in": "16"},
     {"section_width_mm": "205", "aspect_ratio": "55", "rim_diameter_in": "-"},
     {"section_width_in": "12.50", "rim_diameter_in": "17", "overall_diameter_in": "34.8"},
@@ -121,3 +126,15 @@ def test_every_metric_size_that_is_put_together_can_be_read() -> None:
                 found = decode(text)
                 assert isinstance(found, Marking)
                 assert (found.section_width_mm, found.aspect_ratio, found.rim_diameter_in) == (width, aspect, rim)
+
+
+def test_suppliers_that_disagree_on_a_split_size_are_told_by_the_rim(tmp_path: Path) -> None:
+    for name, rim in (("one", "16"), ("two", "17")):
+        rows = ["sku,ean,width,aspect,rim,load index,speed symbol"]
+        rows += [f"{name}{number},{'5901234123457' if number == 0 else ''},205,55,{rim},91,V" for number in range(6)]
+        (tmp_path / f"{name}.csv").write_text("\n".join(rows), encoding="utf-8")
+    findings = auditor.audit(str(tmp_path)).findings.to_pylist()
+    assert [(one["feed"], one["rule"], one["column"], one["stated"]) for one in findings] == [
+        ("one.csv", "suppliers-disagree", "rim", "16"),
+        ("two.csv", "suppliers-disagree", "rim", "17"),
+    ]

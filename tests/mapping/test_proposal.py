@@ -1,4 +1,4 @@
-"""Proposals: headers in seven languages, values that decide, votes on units, and a map that can be used as it is."""
+"""Proposals: headers in many languages, values that decide, votes on units, and a map that can be used as it is."""
 
 from __future__ import annotations
 

@@ -119,6 +119,51 @@ rim_diameter_in | 17 | rim_diameter_in=17
 rim_diameter_in | 17.0 | rim_diameter_in=17
 rim_diameter_in | 17" | rim_diameter_in=17
 rim_diameter_in | 17 Zoll | rim_diameter_in=17
+load_index | 91 - do 615 kg | load_index=91 max_load_kg=615
+load_index | 104 - do 900 kg | load_index=104 max_load_kg=900
+load_index | 154 do - 3750 kg | load_index=154 max_load_kg=3750
+load_index | 91 (до 615 кг) | load_index=91 max_load_kg=615
+load_index | 106/104 - bis 950/900 kg | load_index=106 load_index_dual=104 max_load_kg=950 max_load_dual_kg=900
+load_index | 91 615 kg | load_index=91 max_load_kg=615
+speed_symbol | T - 190 km/h | speed_symbol=T max_speed_kmh=190
+speed_symbol | T - do 190 km/h | speed_symbol=T max_speed_kmh=190
+speed_symbol | V (до 240 км/ч) | speed_symbol=V max_speed_kmh=240
+speed_symbol | H - έως 210 km/h | speed_symbol=H max_speed_kmh=210
+speed_symbol | H 最高210km/h | speed_symbol=H max_speed_kmh=210
+max_load_kg | up to 2,650 kg | max_load_kg=2650
+max_load_kg | bis zu 615 kg | max_load_kg=615
+max_load_kg | jusqu'à 615 kg | max_load_kg=615
+max_load_kg | hasta 615 kg | max_load_kg=615
+max_load_kg | fino a 615 kg | max_load_kg=615
+max_load_kg | até 615 kg | max_load_kg=615
+max_load_kg | tot 615 kg | max_load_kg=615
+max_load_kg | do 615 kg | max_load_kg=615
+max_load_kg | op til 615 kg | max_load_kg=615
+max_load_kg | upp till 615 kg | max_load_kg=615
+max_load_kg | legfeljebb 615 kg | max_load_kg=615
+max_load_kg | до 615 кг | max_load_kg=615
+max_load_kg | не более 615 кг | max_load_kg=615
+max_load_kg | en fazla 615 kg | max_load_kg=615
+max_load_kg | μέχρι 615 kg | max_load_kg=615
+max_load_kg | حتى 615 كجم | max_load_kg=615
+max_load_kg | ٦١٥ كغ | max_load_kg=615
+max_load_kg | עד 615 ק"ג | max_load_kg=615
+max_load_kg | 最大615kg | max_load_kg=615
+max_load_kg | 615kgまで | max_load_kg=615
+max_load_kg | 최대 615kg | max_load_kg=615
+max_load_kg | tối đa 615 kg | max_load_kg=615
+max_load_kg | สูงสุด 615 กก. | max_load_kg=615
+max_speed_kmh | 210 км/год | max_speed_kmh=210
+rim_width_min_in | 7.5-(8.0)-9.0 | measuring_rim_in=8 rim_width_min_in=7.5 rim_width_max_in=9
+rim_width_min_in | 7.5 - 9.0 (8.0) | measuring_rim_in=8 rim_width_min_in=7.5 rim_width_max_in=9
+rim_width_min_in | 6.0 - 8.0 | rim_width_min_in=6 rim_width_max_in=8
+rim_width_min_in | 5,5 до 7,0 | rim_width_min_in=5.5 rim_width_max_in=7
+load_version | yes | load_version=XL
+load_version | нет | load_version=SL
+season | летняя | season=summer
+season | Зимние шины | season=winter
+season | オールシーズン | season=all-season
+season | ฤดูหนาว | season=winter
 rim_diameter_in | R17 | rim_diameter_in=17 split_letters=0
 rim_diameter_in | 16C | rim_diameter_in=16 split_affix=5
 rim_diameter_in | ZR 18 | rim_diameter_in=18 split_letters=1
@@ -267,6 +312,11 @@ construction | wooden
 season | banana
 severe_snow | maybe | 'maybe' does not say yes or no.
 utqg | A
+load_index | V | 'V' is a speed symbol; the cells of load index and speed symbol may be swapped.
+speed_symbol | 88 | '88' may be a load index; the cells of load index and speed symbol may be swapped.
+max_load_kg | 1360 do 1250 kg
+season | 0
+season | 2
 speed_symbol | 210
 fuel_class | excellent
 rim_diameter_in | 16 18

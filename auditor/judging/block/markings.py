@@ -158,9 +158,9 @@ def _without_marking(st: BlockStatements) -> npt.NDArray[np.intp]:
 
 def _split_sizes(st: BlockStatements) -> list[tuple[str, pa.Array, Any]]:
     """Sizes that split fields make, each distinct combination put together once."""
-    numbers = split_size_numbers(st)
-    rows = _without_marking(st) if numbers is not None else ()
-    if numbers is None or len(rows) == 0:
+    rows = _without_marking(st)
+    numbers = split_size_numbers(st) if len(rows) else None
+    if numbers is None:
         return []
     taken = [np.ascontiguousarray(column[rows], dtype=np.float64) for column in numbers]
     first, inverse = distinct([column.view(np.int64) for column in taken])

@@ -1,0 +1,47 @@
+"""Words of many languages and scripts in cells, put as the readers know them: "до 900 кг" -> "up to 900 kg".
+
+The words are data of the listing contract.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from functools import cache
+
+from auditor.rulebook.built_in import load_contract
+
+_WITHOUT_SPACES = frozenset(
+    ["CJK", "HIRAGANA", "KATAKANA", "HANGUL", "THAI"]
+)  # scripts that set no blank between words
+
+
+def in_known_words(text: str) -> str:
+    """A cell in lower case with "up to" and the units of other scripts as the readers know them."""
+    pattern, meant = _pattern()
+    return pattern.sub(lambda match: f" {meant.get(match[0]) or meant[match[0].removesuffix('.')]} ", text)
+
+
+@cache
+def _pattern() -> tuple[re.Pattern[str], dict[str, str]]:
+    contract = load_contract()
+    meant = {_written(word): unit for word, unit in contract.written_units.items()}
+    meant |= {_written(word): "up to" for word in contract.up_to}
+    longest_first = sorted(meant, key=lambda word: (-len(word), word))
+    return re.compile("|".join(map(_bounded, longest_first))), meant
+
+
+def _written(word: str) -> str:
+    return unicodedata.normalize("NFKC", word).replace("’", "'").lower()
+
+
+def _bounded(word: str) -> str:
+    """The word as a pattern that does not begin or end inside of another one."""
+    if unicodedata.name(word[0]).split()[0] in _WITHOUT_SPACES:
+        return re.escape(word)
+    return rf"(?<![^\W\d_]){re.escape(word)}(?![^\W\d_])\.?"
+
+
+def with_plain_digits(text: str) -> str:
+    """Digits of other scripts as 0 to 9."""
+    return "".join(str(unicodedata.decimal(sign)) if sign.isdecimal() else sign for sign in text)
