@@ -140,6 +140,8 @@ def _changed_part(rule: Any, path: list[str | int], other: float) -> dict[str, A
         now = _changed({"stated": list(old.stated), "at_least": dict(old.at_least)}, inner, other)
         lines[int(place)] = Exemption(old.families, tuple(now["stated"]), tuple(now["at_least"].items()))
         return {"exempt": tuple(lines)}
+    if part in ("least", "most") and rule.demand is not None:
+        return {"demand": rule.demand._replace(**{part: str(other)})}
     raise ValueError(f"{rule.id}: {part}: nobody has said yet how a rule with another such number is made")
 
 
