@@ -206,6 +206,23 @@ def _votes() -> list[Edge]:
     ]
 
 
+def _texts() -> list[Edge]:
+    """What a description says beside what the field of that name states."""
+    says = "text-contradicted"
+    pairs = (
+        ("near.psi", {"max_pressure_psi": "51", "description": "Max pressure {x} psi."}, "52", "53"),
+        ("near.kpa", {"max_pressure_kpa": "300", "description": "Max pressure {x} kPa."}, "308", "309"),
+        ("near.bar", {"max_pressure_bar": "3.0", "description": "Max pressure {x} bar."}, "3.08", "3.10"),
+        ("near.mm", {"tread_depth_mm": "8.0", "description": "Tread depth {x} mm."}, "8.4", "8.5"),
+        ("near.32nds", {"tread_depth_32nds": "{x}", "description": "Tread depth 11/32 in."}, "10.45", "10.35"),
+        ("plain_plies", {"description": "{x}-ply rating."}, "6", "8"),
+    )
+    return [
+        _switch(f"{says}.{key}", {**PASSENGER, **listing}, inside, outside, says, "description")
+        for key, listing, inside, outside in pairs
+    ]
+
+
 EDGES: tuple[Edge, ...] = (
     *_loads_and_speeds(),
     *_strength(),
@@ -214,4 +231,5 @@ EDGES: tuple[Edge, ...] = (
     *_pressures_and_grades(),
     *_labels(),
     *_votes(),
+    *_texts(),
 )

@@ -18,6 +18,7 @@ UNTOLD = {
     "pressure.rule.pressure-units-disagree.limits.usual.max_pressure_[kp]*": "what is listed is usual; the rest is odd",
     "pressure.rule.pressure-not-permitted.limits.usual_*": "they are named in the sentence, and judge nothing",
     "size.rule.overall-diameter-off.detail.*": "it chooses the sentence, which the examples of the rule hold",
+    "texts.rule.text-contradicted.limits.usual_plies": "it is named in the sentence, and judges nothing",
     "speed.rule.speed-units-disagree.limits.usual.max_speed_mph.1": "no speed of the table is near it",
 }
 TOLD_ALL_THE_SAME = ("max_load.", "max_load_dual.", "tire_weight.1", "section_width.1", "max_pressure.1")
