@@ -13,6 +13,8 @@ UNTOLD = {
     "causes.cause.converted-badly.factors.mm.1": "what 25.5 makes of a length lies within what no rule finds",
     "listing_fields.possible.*.0": "of most quantities only one of 1.36 and 1360 can be, wherever the ends are",
     "listing_fields.possible.*.1": "of most quantities only one of 1.36 and 1360 can be, wherever the ends are",
+    "marking.rule.marking-implausible.detail.*": "it chooses the sentence, which the examples of the rule hold",
+    "size.rule.rim-in-millimeters.limits.from_mm": "no rim lies between the largest in inches and the least in mm",
     "marking.rule.marking-contradicted.limits.size.*": "sizes are alike, or further apart than any of these",
     "policy.tolerance.width.in": "a half inch and the next nominal width are a twentieth of an inch apart",
     "pressure.rule.pressure-units-disagree.limits.usual.max_pressure_[kp]*": "what is listed is usual; the rest is odd",

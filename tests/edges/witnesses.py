@@ -40,8 +40,33 @@ _PARTNERS = {
 }
 
 
+# Where a marking, or what stands beside it, is just plausible or just not.
+_DOUBTS: Mapping[str, tuple[Listing, ...]] = {
+    "marking-implausible": (
+        *({"marking": text} for text in (
+            "LT265/70R17 121S", "135/80R13 70T", "205/55R16 91V 8PR", "31x10.50R15LT 109/101S", "215/65R16C 109/101T",
+            "ST225/75R15 117/109M E", "315/80R22.5 156/145L", "11R22.5 146/135L", "LT325/60R20 121/118S E",
+            "21/60R17 96L", "ST225/75R15 117/112M E", "315/80R22.5 156/150L", "11R22.5 144/142L", "8R19.5 124/122L",
+        )),
+        {"marking": "225/65R17 107H", "max_load_kg": "775", "max_load_lb": "1709"},
+        {"marking": "215/65R16C 113T", "max_load_kg": "860", "max_load_lb": "1896"},
+    ),
+    "prefix-missing": (
+        {"marking": "275/65R18 123T", "ply_rating": "10"},
+        {"marking": "245/75R16 120/113S E"},
+        {"marking": "245/75R16 120/116S E"},
+        {"marking": "275/65R18 123Q"},
+        {"marking": "275/65R18 123Q", "max_pressure_kpa": "350"},
+    ),
+    "load-implausible": ({"size": "LT245/75R16", "max_load_dual_kg": "650"},),
+    "rim-in-millimeters": ({"marking": "220/55R390 88W", "rim_diameter_in": "387"},),
+    "slow-for-the-road": ({"marking": "225/65R17 102Q"},),
+}  # fmt: skip
+
+
 def beside(name: str) -> Iterator[Listing]:
     """The listings for one cause or rule."""
+    yield from _DOUBTS.get(name, ())
     for cause in data("causes")["cause"]:
         if cause["name"] == name:
             yield from (filled(listing, number(value)) for listing, value in _of_cause(name, cause))
