@@ -93,9 +93,9 @@ def _is_slow(road: tuple[str, ...], least_mph: float) -> FactFunction:
 
 
 def strength_on_passenger(rule: Rule, st: Statements, out: Collector) -> None:
-    """A load range or ply rating of a truck tire, said of a passenger tire."""
+    """A load range or ply rating of a truck tire in a cell of a passenger tire; texts are `text-contradicted`'s."""
     ops = st.ops
-    slots = [slot for field in rule.fields for slot in st.slots.get(field, ())]
+    slots = [slot for field in rule.fields for slot in st.own(field)]
     if not slots:
         return
     plain = st.per_marking(_is_plain(tuple(rule.limit("passenger"))))

@@ -9,6 +9,7 @@ from auditor.judging.derived import derived_for, stated_value
 from auditor.judging.failures import Collector, Failure
 from auditor.judging.rule_terms import family_in
 from auditor.judging.statements import Slot, Statements
+from auditor.judging.suspicion import prefix_left_out
 from auditor.quantities.cell_values import DENIED
 from auditor.rulebook.rule import Rule
 from auditor.trade.codes import code_number
@@ -67,7 +68,7 @@ def _construction(rule: Rule, st: Statements, value: Any) -> tuple[Any, Any]:
 def _strength(rule: Rule, st: Statements, value: Any) -> tuple[Any, Any]:
     """A passenger tire that states no load range or plies of its own is no truck tire."""
     ops = st.ops
-    plain = family_in(st, tuple(rule.limit("plain_families")))
+    plain = family_in(st, tuple(rule.limit("plain_families"))) & ops.no(prefix_left_out(st))
     for known in (st.fact("ply_rating"), st.fact("load_range"), st.first("ply_rating")):
         plain = plain & ops.no(ops.known(known))
     stated = st.first("load_range")
