@@ -8,6 +8,7 @@ from typing import Any
 
 from auditor.judging.failures import Collector, Failure
 from auditor.judging.statements import FactFunction, Statements
+from auditor.judging.suspicion import prefix_left_out
 from auditor.rulebook.rule import Rule
 from auditor.trade.family import FAMILY_NUMBER
 from auditor.trade.units import factor_between, unit_of
@@ -21,9 +22,10 @@ def pressure_not_permitted(rule: Rule, st: Statements, out: Collector) -> None:
     """
     ops = st.ops
     spare = st.per_marking(_is_temporary)
+    passenger = ops.no(spare) & ops.no(prefix_left_out(st))  # with LT left out the pressure is that of the LT tire
     for field in rule.fields:
         for slot in st.slots.get(field, ()):
-            where = ops.no(spare) & st.per_value(slot, partial(_is_off, ops, _spans(rule, st, "passenger", field)))
+            where = passenger & st.per_value(slot, partial(_is_off, ops, _spans(rule, st, "passenger", field)))
             if ops.any_of(spare):
                 where = where | (spare & st.per_value(slot, partial(_is_off, ops, _spans(rule, st, "spare", field))))
             if not ops.any_of(where):
