@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from tests.edges import usual_witnesses
 from tests.edges.edge import filled, number
 from tests.edges.paths import Listing
 from tests.edges.rule_book import data, rule
@@ -83,6 +84,7 @@ def beside(name: str) -> Iterator[Listing]:
             }
     if name == "noise-class-mismatch":
         yield {"marking": "225/75R16C 121/120N", "noise_db": "72", "noise_class": "A"}
+    yield from usual_witnesses.beside(name)
 
 
 def _of_units(subject: str, name: str) -> Iterator[Listing]:
