@@ -122,13 +122,17 @@ def _merged(
 
 
 def one_per_cell(table: pa.Table, own: frozenset[str] = frozenset(), also: Counter[str] | None = None) -> pa.Table:
-    """Keeps one finding per record and field: the highest grade, then the first in rule order.
+    """Keeps one finding per record, field and column: the highest grade, then the first in rule order.
 
     Where one of the `own` rules has part in a cell, the evidence of what is kept names those that give way, and own
     ones are counted in `also`.
     """
-    fields = table["field"].combine_chunks().dictionary_encode().indices.to_numpy().astype(np.int64)
-    key = table["record"].to_numpy() * 256 + fields
+    # Two columns may state one field ("XL" in a load range column beside the load version): they are two cells.
+    fields, columns = (
+        table[name].combine_chunks().dictionary_encode().indices.to_numpy().astype(np.int64)
+        for name in ("field", "column")
+    )
+    key = (table["record"].to_numpy() * 256 + fields) * (columns.max(initial=0) + 1) + columns
     rank = pc.index_in(table["grade"], value_set=pa.array(list(GRADES))).to_numpy()
     order = table["order"].to_numpy()
     sequence = np.lexsort((order, rank, key))

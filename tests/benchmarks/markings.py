@@ -26,13 +26,18 @@ Floats = npt.NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class _Kind:
-    """How one sort of tire is marked, and how far its load index lies above a plain passenger tire's."""
+    """How one sort of tire is marked, and how its load grows with its size.
+
+    kg = coefficient x width^a x height^b x (rim + height)^c in mm, near enough to real loads for a benchmark: powers
+    0.8, 0.745 and 0.892 for passenger tires, 0.695, 0.695 and 1 for others.  Light truck tires wider than 295 mm carry
+    what the next lower load range does.
+    """
 
     before: str
     after: str
     letters: str
     symbols: str
-    index_above: int
+    coefficient: float  # in millionths
     dual_below: int  # 0: no index for dual mounting
     ply_rating: int  # 0: not stated
     pressure_kpa: int
@@ -40,20 +45,20 @@ class _Kind:
 
 
 _METRIC_KINDS = (
-    _Kind("", "", "", "QRSTUHVWY", 0, 0, 0, 300, 44),
-    _Kind("", "", " XL", "QRSTUHVWY", 4, 0, 0, 340, 50),
-    _Kind("P", "", "", "QRSTUHV", -1, 0, 0, 300, 44),
-    _Kind("LT", "", " C", "NPQRS", 1, 3, 6, 350, 50),
-    _Kind("LT", "", " D", "NPQRS", 4, 3, 8, 450, 65),
-    _Kind("LT", "", " E", "NPQRS", 8, 3, 10, 550, 80),
-    _Kind("ST", "", " D", "LMNP", 8, 4, 8, 450, 65),
-    _Kind("ST", "", " E", "LMNP", 12, 5, 10, 550, 80),
-    _Kind("", "C", "", "NPQRST", 9, 2, 0, 475, 69),
+    _Kind("", "", "", "QRSTUHVWY", 924, 0, 0, 300, 44),
+    _Kind("", "", " XL", "QRSTUHVWY", 1028, 0, 0, 340, 50),
+    _Kind("P", "", "", "QRSTUHV", 895, 0, 0, 300, 44),
+    _Kind("LT", "", " C", "NPQRS", 985, 3, 6, 350, 50),
+    _Kind("LT", "", " D", "NPQRS", 1148, 3, 8, 450, 65),
+    _Kind("LT", "", " E", "NPQRS", 1320, 3, 10, 550, 80),
+    _Kind("ST", "", " D", "LMNP", 1357, 4, 8, 450, 65),
+    _Kind("ST", "", " E", "LMNP", 1542, 5, 10, 550, 80),
+    _Kind("", "C", "", "NPQRST", 1420, 2, 0, 475, 69),
 )
 _FLOTATION_KINDS = (
-    _Kind("", "LT", " C", "NPQRS", 0, 0, 6, 350, 50),
-    _Kind("", "LT", " D", "NPQRS", 4, 0, 8, 450, 65),
-    _Kind("", "LT", " E", "NPQRS", 8, 0, 10, 550, 80),
+    _Kind("", "LT", " C", "NPQRS", 780, 0, 6, 350, 50),
+    _Kind("", "LT", " D", "NPQRS", 858, 0, 8, 450, 65),
+    _Kind("", "LT", " E", "NPQRS", 977, 0, 10, 550, 80),
 )
 KINDS = _METRIC_KINDS + _FLOTATION_KINDS
 _FIRST_FLOTATION = len(_METRIC_KINDS)
@@ -139,15 +144,17 @@ def _rows(
 ) -> npt.NDArray[np.float64]:
     """Crosses sizes with kinds and speed symbols, and keeps what could be a tire."""
     width_mm = np.where(aspect > 0, width, width * MM_PER_INCH)
-    volume = width_mm * height * (rim * MM_PER_INCH + height)
-    # A power law through 205/55R16 91 and 225/65R17 102: near enough to real loads for a benchmark.
-    usual_kg = 615 * (np.maximum(volume, 1.0) / 1.2e7) ** 0.7
-    usual = np.searchsorted(INDEX_KG, usual_kg)
+    across, high = rim * MM_PER_INCH + height, np.maximum(height, 1.0)
+    passenger = width_mm**0.8 * high**0.745 * across**0.892 / 1e6
+    others = (width_mm * high) ** 0.695 * across / 1e6
     plausible = (diameter > 20) & (diameter < 45) & (height > 50)
     parts = []
     for number in kinds:
         kind = KINDS[number]
-        load = usual + kind.index_above + offset
+        lower = KINDS[number - 1].coefficient if kind.letters in (" D", " E") else kind.coefficient
+        wide = (width_mm > 295.0) & (kind.before == "LT")
+        size = passenger if kind.after == "" and kind.before in ("", "P") else others
+        load = np.searchsorted(INDEX_KG, size * np.where(wide, lower, kind.coefficient)) + offset
         keep = plausible & (load - kind.dual_below >= 0) & (load < len(INDICES))
         for symbol in kind.symbols:
             code = list(SYMBOLS).index(symbol)

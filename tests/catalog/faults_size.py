@@ -197,7 +197,8 @@ def rim_width(maker: Maker):
 
 @fault("size", "rim width decimal slip")
 def rim_width_slip(maker: Maker):
-    made = sized(maker, "measuring_rim_in", without=("rim_width_min_in", "rim_width_max_in"))
+    road = tuple(one for one in SIZED if one != "special-trailer")  # rim widths are judged of road tires only
+    made = sized(maker, "measuring_rim_in", variants=road, without=("rim_width_min_in", "rim_width_max_in"))
     made.cells["measuring_rim_in"] = f"{made.plain['measuring_rim_in'] * 10:.0f}"
     return made, expect("rim-width-out-of-range", "measuring_rim_in", "major")
 
