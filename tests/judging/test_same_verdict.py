@@ -13,17 +13,13 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pyarrow as pa
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
 import auditor
-from auditor.engine.unit_audit import UnitAuditor
-from auditor.feeds.model import Block, ColumnUse
-from auditor.judging.block.feed_plan import FeedPlan
-from auditor.judging.statements import Source
+from auditor.programs.proof_feeds import block_findings
 from auditor.programs.stream import follow
 from auditor.programs.verdict import IN_JSON, finding_json
 from auditor.rulebook.book import load_book
@@ -86,18 +82,8 @@ def by_call(listings: list[Listing]) -> list[Findings]:
 
 def by_blocks(listings: list[Listing]) -> list[Findings]:
     """The findings of the batch engine's kernel on one block."""
-    fields = tuple(dict.fromkeys(name for listing in listings for name in listing))
-    plan = FeedPlan(
-        "made.parquet",
-        None,
-        "",
-        tuple(Source(position, name, name) for position, name in enumerate(fields)),
-        tuple(ColumnUse(name, position, (name,)) for position, name in enumerate(fields)),
-        tuple(range(len(fields))),
-    )
-    columns = [pa.array([listing.get(name) for listing in listings], pa.string()) for name in fields]
-    result = UnitAuditor(BOOK).audit(plan, Block(0, columns, np.arange(1, len(listings) + 1)))
-    return _by_record(result.findings, len(listings))
+    found = block_findings(listings, BOOK)
+    return [[{name: row[name] for name in IN_JSON} for row in rows if row["rule"] not in ACROSS] for rows in found]
 
 
 def _by_record(table: pa.Table | None, count: int) -> list[Findings]:
