@@ -17,14 +17,25 @@ def first_is_odd(rule: Rule, st: Statements, first: tuple[Slot, Any], second: tu
     """True where the value of the first slot is the odd one, false where that of the second is.
 
     Each slot comes with what its value would be by the other.  In this order: a value that no tire has; a value that
-    stands in no published table while the other's does; a value that a known slip turns the other into.  Else the
-    second, which is the converted one by custom.
+    stands in no published table while the other's does; a value that a known slip turns the other into; of one number
+    in both, the one that stands there bare while the other says its unit.  Else the second, which is the converted one
+    by custom.
     """
     ops = st.ops
     alone = [_odd_alone(rule, st, slot) for slot, _ in (first, second)]
     settled = alone[0] != alone[1]
     slips = [is_slip(st, likely_cause(st, slot.field, st.value(slot), should)) for slot, should in (first, second)]
-    return (settled & alone[0]) | (ops.no(settled) & slips[0] & ops.no(slips[1]))
+    by_slip = slips[0] & ops.no(slips[1])
+    same = st.value(first[0]) == st.value(second[0])
+    if ops.any_of(same):
+        bare, other_bare = (st.texts_pass(st.sources[slot.source], _is_bare) for slot, _ in (first, second))
+        by_slip = by_slip | (same & bare & ops.no(other_bare))
+    return (settled & alone[0]) | (ops.no(settled) & by_slip)
+
+
+def _is_bare(text: str) -> bool:
+    """Whether a cell holds a number without a word of its unit."""
+    return "/" not in text and not any(letter.isalpha() or letter in '"\u2033' for letter in text)
 
 
 def _odd_alone(rule: Rule, st: Statements, slot: Slot) -> Any:

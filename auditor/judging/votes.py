@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from auditor.judging.failures import OTHER_TEXT, OUTVOTED, Basis
 from auditor.judging.rule_terms import tolerance_of, tolerance_share
-from auditor.judging.statements import SPLIT_SIZE, TEXTS, Statements
+from auditor.judging.statements import TEXTS, Slot, Statements
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.characteristics import Characteristic
 from auditor.trade.facts import SECOND_DESCRIPTION
@@ -72,35 +72,32 @@ def _agreement(st: Statements, characteristic: Characteristic) -> Agreement:
 
 def _independent_statements(st: Statements, characteristic: Characteristic) -> list[list[Any]]:
     """What a listing states of one characteristic, by what counts as one vote."""
-    ops = st.ops
     cells: list[Any] = []
     split: list[Any] = []
     texts: list[Any] = []
+    tabled = {stated.field for stated in characteristic.statements if stated.table}
     for stated in characteristic.statements:
-        if stated.field not in st.slots:
-            continue
-        if stated.table:
-            table = _table(st, stated.table)
-            if st.own(stated.field):
-                free = ops.where(st.stands_in(stated.field), st.nothing, st.first(stated.field))
-                split.append(ops.look_up(table, free))
-            texts += [ops.look_up(table, st.value(slot)) for slot in st.claims(stated.field)]
-        else:
-            for slot in st.slots[stated.field]:
-                side = texts if slot.is_claim else cells
-                value = st.value(slot)
-                if not slot.is_claim and slot.field in SPLIT_SIZE:
-                    value = ops.where(st.stands_in(slot.field), st.nothing, value)
-                side.append(_in_unit(st, value, stated.factor))
+        table = _table(st, stated.table) if stated.table else None
+        for slot in st.slots.get(stated.field, ()):
+            value = _vote_of(st, slot, table, stated.factor)
+            if slot.is_claim:
+                texts.append(value)
+            else:  # a cell such as "V (240 km/h)" is one vote, whatever it says beside its own field
+                (split if st.sources[slot.source].field in tabled else cells).append(value)
     texts += _text_values(st, characteristic.fact, TEXTS)
     others = ("size", "service_description") if characteristic.of_service else ("size",)
     fields = _text_values(st, characteristic.fact, others)
     return [values for values in (cells, split, texts, fields) if values]
 
 
-def _in_unit(st: Statements, value: Any, factor: float | None) -> Any:
+def _vote_of(st: Statements, slot: Slot, table: tuple[float, ...] | None, factor: float | None) -> Any:
     """A stated value in the unit of what is voted on; codes that their table does not hold are no votes."""
-    return st.ops.where(value < 0, st.nothing, value) if factor is None else value * factor
+    ops, value = st.ops, st.value(slot)
+    if not slot.is_claim:
+        value = ops.where(st.stands_in(slot.field), st.nothing, value)
+    if table is not None:
+        return ops.look_up(table, value)
+    return ops.where(value < 0, st.nothing, value) if factor is None else value * factor
 
 
 def _table(st: Statements, name: str) -> tuple[float, ...]:

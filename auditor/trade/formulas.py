@@ -26,9 +26,11 @@ _ROAD = (
     "flotation",
     "commercial",
     "special-trailer",
+    "numeric",
     "truck-metric",
     "truck-numeric",
 )
+_PLAIN = ("metric", "numeric")  # sizes that may be those of light-truck or commercial tires without their letters
 _VERSIONED = ("metric", "p-metric")  # families in which load versions are told apart by their loads
 _PREFIXED = ("p-metric", "lt-metric", "special-trailer")  # families known by letters before the size
 _NOT_DESCRIBED = ServiceDescription()
@@ -66,7 +68,7 @@ class Inputs:
 
 def band_as_kg(x: Inputs, other: Other, end: int) -> float | None:
     """One end of the loads that a plain passenger size could carry if it were another tire, its letters left out."""
-    if x.family.name != "metric" or x.marking.load_version is not None:
+    if x.family.name not in _PLAIN or x.marking.load_version is not None:
         return None
     return load_band_kg(x.marking, x.rim_mm, x.tables, other)[end]
 

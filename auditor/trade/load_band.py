@@ -16,6 +16,8 @@ from auditor.trade.tables import LoadBand, Tables
 from auditor.trade.units import MM_PER_INCH
 
 SMALLEST_FLOTATION_RIM_MM = 380.0  # on smaller rims run the tires of all-terrain vehicles, of another strength
+USUAL_ASPECT = 82.0  # per cent, of millimeter sizes without an aspect ratio such as 185R14C; a convention, no standard
+_WITHOUT_ASPECT = ("commercial", "numeric")
 STEP = 10.0 ** (1.0 / 80.0)  # the ratio of neighboring load indices: 80 to a decade
 
 
@@ -54,6 +56,8 @@ def _lengths_mm(marking: Marking, rim: float | None) -> tuple[float, float, floa
             return None
         return marking.section_width_in * MM_PER_INCH, (marking.overall_diameter_in * MM_PER_INCH - rim) / 2.0, rim
     width, aspect = marking.section_width_mm, marking.aspect_ratio
+    if aspect is None and marking.family in _WITHOUT_ASPECT:
+        aspect = USUAL_ASPECT
     return None if width is None or aspect is None else (width, width * aspect / 100.0, rim)
 
 

@@ -85,3 +85,24 @@ def test_a_check_keeps_to_the_suppliers_of_the_policy(tmp_path: Path) -> None:
     winter = {"marking": "225/65R17 102H", "season": "winter", "severe_snow": "no"}
     assert "winter-without-snow-mark" not in rules_of({**winter, "supplier": "Northfield Supply"}, policy)
     assert "winter-without-snow-mark" in rules_of({**winter, "supplier": "Holt and Daughter"}, policy)
+
+
+@pytest.mark.parametrize(
+    "cell", [{"speed_symbol": "V (240 km/h)"}, {"max_speed_kmh": "240 km/h (V)"}, {"load_index": "103 (875 kg)"}]
+)
+def test_one_cell_is_one_vote_however_often_it_says_a_thing(cell: dict[str, str]) -> None:
+    (finding,) = audit_one({"marking": "225/65R17 102H", **cell}, load_book()).findings
+    assert [finding.field] == list(cell) and finding.grade == "critical"
+
+
+def test_a_cell_of_two_facts_and_another_one_outvote_the_marking() -> None:
+    listing = {"marking": "225/65R17 102H", "speed_symbol": "V (240 km/h)", "max_speed_mph": "149"}
+    (finding,) = audit_one(listing, load_book()).findings
+    assert (finding.rule, finding.field) == ("marking-contradicted", "marking")
+
+
+@pytest.mark.parametrize(("cell", "suggestion"), [("96V", "96H"), ("99H", "96H"), ("99V", "96H")])
+def test_a_finding_names_the_cell_that_states_a_fact_beside_its_own(cell: str, suggestion: str) -> None:
+    (finding,) = audit_one({"marking": "215/60R17 96H", "load_index": cell}, load_book()).findings
+    assert (finding.field, finding.column) == ("load_index", "load_index")
+    assert finding.suggestion == suggestion

@@ -300,6 +300,5 @@ def _slots(sources: tuple[Source, ...], texts: dict[int, CodedText]) -> dict[str
         for field, occurrence in coded.snapshot.values:
             if field in ("marking", "service_description"):
                 continue
-            report = source.field if source.field in TEXTS else field
-            grouped.setdefault(field, []).append(Slot(source.position, field, report, occurrence))
+            grouped.setdefault(field, []).append(Slot(source.position, field, source.field, occurrence))
     return {field: tuple(sorted(slots, key=lambda s: (s.source, s.occurrence))) for field, slots in grouped.items()}

@@ -156,12 +156,16 @@ def _may_be_run_flat(ops: Any, fact: Callable[[str], Any]) -> Any:
 
 @cache
 def _is_surely_standard(families: tuple[str, ...]) -> FactFunction:
-    """An unmarked tire whose load is that of a standard one; one that carries more has only lost its letters."""
+    """An unmarked tire whose load is surely standard; one that carries more may only have lost its letters.
+
+    The loads of standard and reinforced tires meet: those of the last index below the end of the standard band are
+    either.
+    """
     of_family = is_of_family(families)
 
     def standard(ops: Any, fact: Callable[[str], Any]) -> Any:
         unmarked = ops.known(fact("load_index")) & ops.missing(fact("load_version")) & of_family(ops, fact)
-        return unmarked & ops.no(fact("load_single_kg") > fact("load_standard_max_kg"))
+        return unmarked & ops.no(fact("load_single_kg") > fact("load_standard_max_kg") / _ONE_INDEX)
 
     return standard
 
@@ -171,14 +175,14 @@ def _is_surely_reinforced(families: tuple[str, ...]) -> FactFunction:
     of_family = is_of_family(families)
 
     def reinforced(ops: Any, fact: Callable[[str], Any]) -> Any:
-        above = fact("load_single_kg") > fact("load_standard_max_kg") * _SURELY_ABOVE
+        above = fact("load_single_kg") > fact("load_standard_max_kg") * _ONE_INDEX
         inside = fact("load_single_kg") <= fact("load_band_max_kg")
         return above & inside & ops.missing(fact("load_version")) & of_family(ops, fact)
 
     return reinforced
 
 
-_SURELY_ABOVE = 1.03  # one load index
+_ONE_INDEX = 1.03  # the ratio of neighboring loads
 CHECKS = {
     "load_unverified": load_unverified,
     "speed_unverified": speed_unverified,

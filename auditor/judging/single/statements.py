@@ -95,7 +95,7 @@ class ListingStatements(Statements):
             parsed = parse(text, field, tables, own=own_kind)
             for said in parsed.said:
                 name = said.field
-                slot = Slot(position, name, name, said.occurrence)
+                slot = Slot(position, name, field, said.occurrence)  # a part of a combined cell names the cell
                 self.values[slot] = (said.value, said.half_step, said.open_ended, said.words or text)
                 if name in own:
                     grouped[name].append(slot)
