@@ -26,7 +26,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from auditor.errors import AuditorError, FeedError, OutputError, RuleBookError, UsageError
+    from auditor.errors import (
+        AuditorError,
+        FeedError,
+        FieldError,
+        OutputError,
+        RuleBookError,
+        UnreadColumnWarning,
+        UsageError,
+    )
     from auditor.marking import Marking, Unreadable, decode
     from auditor.programs.api import audit_listing
     from auditor.programs.books import load_book
@@ -39,11 +47,13 @@ __all__ = [
     "AuditResult",
     "AuditorError",
     "FeedError",
+    "FieldError",
     "Finding",
     "Marking",
     "OutputError",
     "RuleBook",
     "RuleBookError",
+    "UnreadColumnWarning",
     "Unreadable",
     "UsageError",
     "Verdict",
@@ -58,11 +68,13 @@ _HOMES = {
     "AuditResult": "auditor.programs.frames",
     "AuditorError": "auditor.errors",
     "FeedError": "auditor.errors",
+    "FieldError": "auditor.errors",
     "Finding": "auditor.programs.verdict",
     "Marking": "auditor.marking",
     "OutputError": "auditor.errors",
     "RuleBook": "auditor.rulebook.book",
     "RuleBookError": "auditor.errors",
+    "UnreadColumnWarning": "auditor.errors",
     "Unreadable": "auditor.marking",
     "UsageError": "auditor.errors",
     "Verdict": "auditor.programs.verdict",

@@ -16,6 +16,18 @@ class UsageError(AuditorError):
     """A command, option or argument is wrong (exit 2)."""
 
 
+class FieldError(UsageError):
+    """A member of a listing is no field, or holds no text, number or truth value; `field` names it."""
+
+    def __init__(self, message: str, field: str) -> None:
+        super().__init__(message)
+        self.field = field
+
+    def __reduce__(self) -> tuple[type[FieldError], tuple[str, str]]:
+        """Errors travel between processes: both arguments are needed to make it again."""
+        return type(self), (str(self), self.field)
+
+
 class RuleBookError(AuditorError):
     """A rule, table, policy or map file is wrong (exit 2)."""
 
@@ -30,6 +42,10 @@ class OutputError(AuditorError):
     """The output could not be written (exit 4)."""
 
     exit_code = 4
+
+
+class UnreadColumnWarning(UserWarning):
+    """A column of a frame looks as if it mattered, but was not read; the audit says nothing of what it holds."""
 
 
 def printable(text: str) -> str:

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping as AnyMapping
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
+
+from auditor.errors import UsageError
+from auditor.rulebook.files import nearest
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +99,18 @@ class Limits:
     unpacked_ratio: int = 500  # and how many times its packed size, once past 64 MiB
     members: int = 10_000  # members of one archive
     workbook_bytes: int = 4 << 30  # unpacked size of one workbook, which is read into memory
+
+
+def limits_of(asked: AnyMapping[str, int]) -> Limits:
+    """The usual limits with those that were asked for, by name.  Raises UsageError for one that does not exist."""
+    usual = asdict(Limits())
+    for name, number in asked.items():
+        if name not in usual:
+            listed = ", ".join(f"{known}={value}" for known, value in usual.items())
+            raise UsageError(f"{name} is no limit; {nearest(name, list(usual))} The usual limits: {listed}.")
+        if isinstance(number, bool) or not isinstance(number, int) or number < 1:
+            raise UsageError(f"The limit {name} should be a whole number of 1 or more, not {number!r}.")
+    return replace(Limits(), **asked)
 
 
 class Feed(Protocol):

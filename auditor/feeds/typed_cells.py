@@ -42,8 +42,8 @@ def _floats(column: pa.Array) -> pa.Array:
     whole = pc.and_(pc.equal(column, pc.floor(column)), pc.less(pc.abs(column), 9.0e18))
     if len(column) and column.null_count < len(column) and pc.all(whole).as_py():
         return column.cast(pa.int64()).cast(pa.string())
-    text = column.cast(pa.string())
-    return pc.if_else(pc.is_finite(column), text, pa.scalar(None, pa.string()))
+    # Infinity stays what it is, a text that no field can hold: a blank would pass in silence.
+    return pc.if_else(pc.is_nan(column), pa.scalar(None, pa.string()), column.cast(pa.string()))
 
 
 def _without_zeros(text: pa.Array) -> pa.Array:

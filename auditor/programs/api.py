@@ -37,7 +37,7 @@ def audit_listing(
     'digits-transposed'
     >>> audit_listing({"marking": "225/65R17 102H", "max_load": "850"})
     Traceback (most recent call last):
-    auditor.programs.request.FieldError: There is no listing field 'max_load'; did you mean 'max_load_kg'?
+    auditor.errors.FieldError: There is no listing field 'max_load'; did you mean 'max_load_kg'?
     """
     book = book_asked(book, rules, policy, hold_from, market)
     return verdict_of(audit_one(cells_of(listing, strict=strict, own=book.own.fields), book), book.held_grades())

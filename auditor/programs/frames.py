@@ -1,164 +1,214 @@
-"""Whole feeds from a program: DataFrames, Arrow tables or files in, the same kind out."""
+"""Whole feeds from a program: any table or files in, the same kind out."""
 
 from __future__ import annotations
 
-import sys
 import tempfile
-from collections.abc import Sequence
-from dataclasses import dataclass
+import warnings
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Generic, TypedDict, TypeVar, Unpack, overload
+from typing import TYPE_CHECKING, Any, Generic, Literal, TypedDict, TypeVar, Unpack, overload
 
-from auditor.errors import UsageError
+from auditor.errors import FeedError, UnreadColumnWarning, UsageError
 from auditor.programs.books import book_asked
-from auditor.programs.request import cell_text
 from auditor.rulebook.book import RuleBook
 
 if TYPE_CHECKING:
-    import pandas as pd
-    import pyarrow as pa
+    from auditor.engine.run import RunOutcome
+    from auditor.mapping.maps import MapBook
+    from auditor.programs.tabular import Tabular
 
-__all__ = ["AuditResult", "audit"]
+__all__ = ["AuditResult", "UnreadColumn", "audit"]
 
 Frame = TypeVar("Frame")
+
+_NAME = "listings.parquet"  # of a table's feed
+
+
+class UnreadColumn(TypedDict):
+    """A column that looks as if it mattered and was not read."""
+
+    feed: str
+    column: str  # its header
+    why: str  # a sentence, with what it would take
 
 
 @dataclass(frozen=True, slots=True)
 class AuditResult(Generic[Frame]):
     """A finished audit.
 
-    `findings` has one row per wrong cell, with the columns of the finding record.  `released` and `held` are the
-    given rows, divided, with the given columns; for files they are None and stand in the output folder, as they do
-    on disk.  `summary` is what `summary.json` holds, `exit_code` what the command would have ended with.
+    `findings` has one row per wrong cell, with the columns of the finding record.  `verdicts` has one row per given
+    row, in their order (and with the index of a pandas frame): `record` (from 1), `verdict` (release, hold, reject
+    for a row that could not be read as a listing, furniture for one that is none), `grade` (the worst one, missing
+    where nothing was found) and `findings` (their number).  `released` and `held` are the given rows, divided, with
+    the given columns.  For files these three are None and stand in the output folder, as they do on disk.
+    `unread_columns` are columns of which nothing is said although they look as if they mattered.  `summary` is what
+    `summary.json` holds, `exit_code` what the command would have ended with.
     """
 
     findings: Frame
     released: Frame | None
     held: Frame | None
+    verdicts: Frame | None
+    unread_columns: tuple[UnreadColumn, ...]
     summary: dict[str, Any]
-    exit_code: int
+    exit_code: Literal[0, 1, 3, 5]
 
 
-class BookKeywords(TypedDict, total=False):
-    """The keywords of `audit` that say which rules apply; `book` stands for all of the others."""
+class AuditKeywords(TypedDict, total=False):
+    """The keywords of `audit`: which rules apply (`book` stands for the first four), and how feeds are read."""
 
-    book: RuleBook | None  # what `load_book` gave
     rules: str | Path | None  # a folder of own rules
     policy: str | Path | None  # a policy file
     hold_from: str | None  # critical, major or minor
     market: str | None  # US, EU or all
+    book: RuleBook | None  # what `load_book` gave
+    maps: str | Path | None  # a folder of feed maps, or one map; a single one holds for a table whatever it is called
+    limits: Mapping[str, int] | None  # what a feed may cost, by the names of `--limit`
+    workers: int  # 0: one thread per core
+
+
+Paths = str | Path | Iterable[str | Path]
 
 
 @overload
-def audit(
-    data: pd.DataFrame, out: str | Path | None = None, *, workers: int = 0, **which: Unpack[BookKeywords]
-) -> AuditResult[pd.DataFrame]: ...
+def audit(data: Paths, out: str | Path | None = None, **how: Unpack[AuditKeywords]) -> AuditResult[Any]: ...
 @overload
-def audit(
-    data: str | Path | Sequence[str | Path],
-    out: str | Path | None = None,
-    *,
-    workers: int = 0,
-    **which: Unpack[BookKeywords],
-) -> AuditResult[pa.Table]: ...
-@overload
-def audit(
-    data: pa.Table, out: str | Path | None = None, *, workers: int = 0, **which: Unpack[BookKeywords]
-) -> AuditResult[pa.Table]: ...
-def audit(
-    data: Any, out: str | Path | None = None, *, workers: int = 0, **which: Unpack[BookKeywords]
-) -> AuditResult[Any]:
-    """Audits a pandas DataFrame, an Arrow table, or feed files, by every rule, those across listings included.
+def audit(data: Frame, out: str | Path | None = None, **how: Unpack[AuditKeywords]) -> AuditResult[Frame]: ...
+def audit(data: Any, out: str | Path | None = None, **how: Unpack[AuditKeywords]) -> AuditResult[Any]:
+    """Audits a table or feed files by every rule, those across listings included.
 
-    Columns may be headed as in any feed: the contract's names or their usual spellings.  With `out` the whole output
-    folder of the command `audit` is written there; without it nothing is left behind.  `workers` 0 means one thread
-    per core.  `rules`, `policy`, `hold_from` and `market` are as on the command line, or `book` is what `load_book`
-    made of them.  For files, `findings` is an Arrow table.
+    A table is a pandas or Polars frame (a lazy one too), a DuckDB relation, an Arrow table, record batch, reader or
+    data set, or anything else with Arrow's C stream interface, which is answered with Arrow tables.  Files are
+    paths, globs or URLs, one or many; their findings are an Arrow table.  Columns may be headed as in any feed: the
+    contract's names, their usual spellings, or as a map says.  With `out` the whole output folder of the command
+    `audit` is written there; without it nothing is left behind.  Keywords: see `AuditKeywords`; they mean what they
+    mean on the command line.
 
-    Raises UsageError for data of another kind, FeedError where no column is recognized or no file is found,
-    OutputError where `out` cannot be written, RuleBookError where the rule book cannot be read.
+    Warns with UnreadColumnWarning where a column of a table was left unread that looks as if it mattered.
+    Raises UsageError for data of another kind or an unknown limit, FeedError where no column of a table is
+    recognized or no file is found, OutputError where `out` cannot be written, RuleBookError where the rule book or a
+    map cannot be read.
 
     >>> import pandas as pd
     >>> from auditor import audit
-    >>> feed = pd.DataFrame({"Size": ["225/65R17 102H", "225/65R17 102H"], "Max load (kg)": [850, 950]})
+    >>> feed = pd.DataFrame({"Size": ["225/65R17 102H", "225/65R17 102H"], "Max load (kg)": [850, 950]}, index=[7, 8])
     >>> result = audit(feed)
     >>> result.findings[["record", "rule", "stated", "derived"]].to_dict("records")
     [{'record': 2, 'rule': 'load-overstated', 'stated': '950', 'derived': '850'}]
+    >>> result.verdicts["verdict"].to_dict()
+    {7: 'release', 8: 'hold'}
     >>> len(result.released), len(result.held)
     (1, 1)
     """
+    unknown = set(how) - set(AuditKeywords.__annotations__)
+    if unknown:
+        raise UsageError(
+            f"audit() has no keyword {sorted(unknown)[0]!r}; it has {', '.join(AuditKeywords.__annotations__)}."
+        )
+    workers, maps, limits = how.pop("workers", 0), how.pop("maps", None), how.pop("limits", None)
+    book = book_asked(**how)  # type: ignore[misc]
     # Start-up: the engine brings the array libraries, and its caller may only want `AuditResult`.
     from auditor.engine.progress import progress
     from auditor.engine.run import Settings, run_audit
+    from auditor.feeds.model import limits_of
 
-    settings = Settings(book=book_asked(**which), workers=workers, workbook=out is not None)
+    given = _given(data)
+    settings = Settings(
+        book=book,
+        workers=workers,
+        maps=_maps(maps, book, for_table=not isinstance(given, list)),
+        limits=limits_of(limits or {}),
+        workbook=out is not None,
+    )
     with tempfile.TemporaryDirectory(prefix="auditor-") as work, progress("none") as silent:
-        paths = _paths(data, Path(work))
         folder = Path(out) if out is not None else Path(work) / "audit"
-        outcome = run_audit(paths, folder, settings, silent)
-        return _result(data, folder, outcome)
+        if isinstance(given, list):
+            outcome = run_audit(given, folder, settings, silent)
+            return _of_files(folder, outcome)
+        # Start-up: calls about files need none of this.
+        from auditor.programs.spooled import spool
+
+        headers = spool(given.table, Path(work) / _NAME)
+        outcome = run_audit([str(Path(work) / _NAME)], folder, settings, silent)
+        return _of_table(given, folder, outcome, headers)
 
 
-_NAME = "listings.parquet"
-_ROW = "row of the given frame"  # carried through the audit, to divide the rows as they were given
-
-
-def _paths(data: Any, work: Path) -> list[str]:
-    import pyarrow as pa
-    import pyarrow.parquet as pq
-
+def _given(data: Any) -> Tabular | list[str]:
+    """What was given: a table, or names of files."""
     if isinstance(data, str | Path):
         return [str(data)]
-    if isinstance(data, Sequence) and data and all(isinstance(part, str | Path) for part in data):
-        return [str(part) for part in data]
-    table = data if isinstance(data, pa.Table) else _as_table(data)
-    rows = pa.array([f"row {number}" for number in range(table.num_rows)], pa.string())
-    pq.write_table(table.append_column(_ROW, rows), work / _NAME)
-    return [str(work / _NAME)]
+    # Start-up: files need none of this.
+    from auditor.programs.tabular import tabular
+
+    table = tabular(data)
+    if table is not None:
+        return table
+    if isinstance(data, Iterable) and not isinstance(data, Mapping | bytes):
+        paths = list(data)
+        if paths and all(isinstance(path, str | Path) for path in paths):
+            return [str(path) for path in paths]
+    raise UsageError(
+        "audit() takes a table (pandas, Polars, DuckDB, Arrow) or the paths of feed files, "
+        f"not a {type(data).__name__}; for one listing or a few there are audit_listing() and audit_listings()."
+    )
 
 
-def _as_table(data: Any) -> Any:
-    import pyarrow as pa
+def _maps(given: str | Path | None, book: RuleBook, *, for_table: bool) -> MapBook | None:
+    if given is None:
+        return None
+    # Start-up: few calls bring maps.
+    from auditor.mapping.maps import MapBook, load_map, load_maps
+    from auditor.rulebook.listing_fields import contract_of
 
-    pandas = sys.modules.get("pandas")  # whoever hands over a frame has loaded it; nobody else needs it
-    if pandas is None or not isinstance(data, pandas.DataFrame):
-        raise UsageError(
-            f"audit() takes a pandas DataFrame, a pyarrow Table or feed files, not a {type(data).__name__}."
-        )
-    columns = [_column(str(name), data.iloc[:, position]) for position, name in enumerate(data.columns)]
-    return pa.table(columns, names=[str(name) for name in data.columns])
-
-
-def _column(name: str, column: Any) -> Any:
-    """A column of a DataFrame for Arrow; one of mixed values becomes text, each value as a person writes it."""
-    import pyarrow as pa
-
-    if column.dtype.kind == "f":  # whole numbers with gaps are floats in pandas: 850.0 was 850
-        return pa.array([cell_text(name, value) or None for value in column.tolist()], pa.string())
-    try:
-        return pa.Array.from_pandas(column)
-    except (pa.ArrowInvalid, pa.ArrowTypeError):
-        return pa.array([cell_text(name, value) for value in column.tolist()], pa.string())
+    contract, path = contract_of(book.contract), Path(given)
+    if path.is_dir():
+        return load_maps(path, contract)
+    found = load_map(path, contract)
+    return MapBook((replace(found, files=(_NAME,)) if for_table else found,))
 
 
-def _result(data: Any, folder: Path, outcome: Any) -> AuditResult[Any]:
-    import pyarrow as pa
+def _of_files(folder: Path, outcome: RunOutcome) -> AuditResult[Any]:
     import pyarrow.parquet as pq
 
     findings = pq.read_table(folder / "findings.parquet")
-    if isinstance(data, str | Path | list | tuple):
-        return AuditResult(findings, None, None, outcome.summary, outcome.exit_code)
-    released, held = (_rows(folder / name / _NAME) for name in ("released", "held"))
-    if isinstance(data, pa.Table):
-        parts = [data.take(pa.array(rows, pa.int64())) for rows in (released, held)]
-        return AuditResult(findings, parts[0], parts[1], outcome.summary, outcome.exit_code)
-    return AuditResult(findings.to_pandas(), data.iloc[released], data.iloc[held], outcome.summary, outcome.exit_code)
+    return AuditResult(findings, None, None, None, _unread(outcome, {}), outcome.summary, _code(outcome))
 
 
-def _rows(path: Path) -> list[int]:
-    """Positions of the given rows that ended up in a released or held file."""
-    import pyarrow.parquet as pq
+def _of_table(given: Tabular, folder: Path, outcome: RunOutcome, headers: Mapping[str, str]) -> AuditResult[Any]:
+    """The result on a table; `headers` are the given headers of columns that had to be renamed."""
+    # Start-up: calls about files need none of this.
+    from auditor.programs.row_verdicts import row_verdicts
+    from auditor.programs.spooled import findings_of, rows_in
 
-    if not path.is_file():
-        return []
-    return [int(text.removeprefix("row ")) for text in pq.read_table(path, columns=[_ROW])[_ROW].to_pylist()]
+    unreadable = outcome.summary["unreadable_feeds"]
+    if unreadable:
+        raise FeedError(f"The table was not audited: {unreadable[0]['reason']}")
+    findings = findings_of(folder, headers)
+    released, held = (rows_in(folder / name / _NAME) for name in ("released", "held"))
+    verdicts = given.dressed(row_verdicts(folder, given.table.num_rows, released, held))
+    if given.index is not None:
+        verdicts = verdicts.set_axis(given.index)
+    unread = _unread(outcome, headers)
+    for column in unread:
+        warnings.warn(f"{column['column']!r} was not read: {column['why']}", UnreadColumnWarning, stacklevel=3)
+    return AuditResult(
+        given.dressed(findings),
+        given.rows(released),
+        given.rows(held),
+        verdicts,
+        unread,
+        outcome.summary,
+        _code(outcome),
+    )
+
+
+def _unread(outcome: RunOutcome, headers: Mapping[str, str]) -> tuple[UnreadColumn, ...]:
+    return tuple(
+        UnreadColumn(feed=one["feed"], column=headers.get(one["column"], one["column"]), why=one["why"])
+        for one in outcome.summary.get("unread_columns", ())
+    )
+
+
+def _code(outcome: RunOutcome) -> Any:
+    return outcome.exit_code

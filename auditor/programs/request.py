@@ -4,27 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
-from auditor.errors import UsageError
+from auditor.errors import FieldError, UsageError
+from auditor.programs.values import cell_text
 from auditor.rulebook.built_in import load_contract
 
 REQUEST_ID = "id"  # passed through by the command and the stream, no part of the listing
 
 
-class FieldError(UsageError):
-    """A member of a listing is wrong; `field` names it."""
-
-    def __init__(self, message: str, field: str) -> None:
-        super().__init__(message)
-        self.field = field
-
-
 def cells_of(listing: Mapping[str, object], *, strict: bool = True, own: Collection[str] = ()) -> dict[str, str]:
     """The listing's fields as text.  Numbers become text as a person writes them: 850.0 is "850".
 
-    None and NaN are blank.  Unknown fields are an error, or dropped where `strict` is false; so are values that
-    are no text, number or truth value.  `own` are the fields of a retailer's own rule book.
-    Raises FieldError, a UsageError.
+    None, NaN and the missing values of pandas, numpy and Arrow are blank.  Unknown fields are an error, or dropped
+    where `strict` is false.  `own` are the fields of a retailer's own rule book.
+    Raises FieldError, a UsageError, for a field that does not exist or a value that is no text, number or truth
+    value; UsageError for a listing that is no mapping.
     """
+    if not isinstance(listing, Mapping):
+        raise UsageError(f"A listing should be a mapping of field names to values, not a {type(listing).__name__}.")
     known = load_contract().fields
     cells: dict[str, str] = {}
     for name, value in listing.items():
@@ -33,41 +29,6 @@ def cells_of(listing: Mapping[str, object], *, strict: bool = True, own: Collect
         elif strict and name != REQUEST_ID:
             raise FieldError(_unknown(name, own), str(name))
     return cells
-
-
-def cell_text(name: str, value: object) -> str:
-    """One value as text; "" for None and NaN.  Raises FieldError for what is no text, number or truth value."""
-    if value is None or value != value:  # None, NaN
-        return ""
-    if isinstance(value, str):
-        return str(value)
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, int):
-        return str(value)
-    if isinstance(value, float):
-        return number_text(value)
-    kind = type(value)
-    if kind.__module__.partition(".")[0] in ("numpy", "decimal"):
-        item = getattr(value, "item", None)
-        plain = item() if callable(item) else float(str(value))
-        if plain is not value and isinstance(plain, str | bool | int | float):
-            return cell_text(name, plain)
-    raise FieldError(f"{name} should be a text, a number or nothing, not a {kind.__name__}.", name)
-
-
-def number_text(value: float) -> str:
-    """A number as a person writes it: 850.0 is 850, 7.5 stays, never an exponent below 1e15."""
-    if value in (float("inf"), float("-inf")):
-        return str(value)
-    if value.is_integer() and abs(value) < 1e15:
-        return str(int(value))
-    text = repr(value)
-    if "e-" not in text:
-        return text
-    from decimal import Decimal
-
-    return format(Decimal(text), "f")
 
 
 def _unknown(name: object, own: Collection[str]) -> str:

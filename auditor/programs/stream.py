@@ -9,9 +9,9 @@ from __future__ import annotations
 import json
 from typing import Any, BinaryIO, TextIO
 
-from auditor.errors import UsageError
+from auditor.errors import FieldError, UsageError
 from auditor.programs.one_listing import audit_one
-from auditor.programs.request import REQUEST_ID, FieldError, cells_of
+from auditor.programs.request import REQUEST_ID, cells_of
 from auditor.programs.verdict import verdict_of
 from auditor.rulebook.book import RuleBook
 

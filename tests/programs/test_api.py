@@ -19,7 +19,8 @@ import pyarrow.parquet as pq
 import pytest
 
 import auditor
-from auditor.programs.request import cells_of, number_text
+from auditor.programs.request import cells_of
+from auditor.programs.values import number_text
 from tests.shell.running import environment
 
 LISTING = {"supplier": "Larkfield", "sku": "L-1", "marking": "225/65R17 102H", "max_load_kg": "850"}
@@ -163,18 +164,6 @@ def test_files_give_a_table_and_the_output_folder(tmp_path: Path) -> None:
 def test_a_column_of_mixed_values_is_read_as_written() -> None:
     frame = pd.DataFrame({"marking": ["225/65R17 102H"] * 3, "max_load_kg": [850, "850 kg", 1874.0]}, dtype=object)
     assert list(auditor.audit(frame).findings["stated"]) == ["1874"]
-
-
-@pytest.mark.parametrize("data", [5, {"marking": ["225/65R17"]}, []])
-def test_other_data_is_a_usage_error(data: Any) -> None:
-    with pytest.raises(auditor.UsageError, match="takes a pandas DataFrame, a pyarrow Table or feed files, not a"):
-        auditor.audit(data)
-
-
-def test_a_frame_without_a_known_column_says_so() -> None:
-    result = auditor.audit(pd.DataFrame({"color": ["black"]}))
-    assert result.exit_code == 3
-    assert "no column is recognized" in result.summary["unreadable_feeds"][0]["reason"]
 
 
 def test_a_lost_decimal_mark_is_no_added_digit() -> None:

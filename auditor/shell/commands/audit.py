@@ -110,26 +110,15 @@ def _finished(options: argparse.Namespace, watched: WatchedProgress) -> int:
 
 def _limits(asked: list[str]) -> Limits:
     """The limits in force: the usual ones, with those that were asked for."""
-    from dataclasses import asdict, replace
-
     # Start-up: `auditor audit --help` must not load the array libraries.
-    from auditor.feeds.model import Limits
+    from auditor.feeds.model import limits_of
 
-    # Start-up: only a slip of the pen needs the nearest name.
-    from auditor.rulebook.files import nearest
-
-    limits = Limits()
-    usual = asdict(limits)
+    limits: dict[str, int] = {}
     for text in asked:
         name, _, number = text.partition("=")
-        name = name.strip().replace("-", "_")
-        if name not in usual:
-            listed = ", ".join(f"{known}={value}" for known, value in usual.items())
-            raise UsageError(f"--limit {text} names no limit; {nearest(name, list(usual))} The usual limits: {listed}.")
-        if not number.strip().isdecimal() or int(number) < 1:
-            raise UsageError(f"--limit {text} should be {name}= and a whole number of 1 or more.")
-        limits = replace(limits, **{name: int(number)})
-    return limits
+        name, number = name.strip().replace("-", "_"), number.strip()
+        limits[name] = int(number) if number.isdecimal() else 0
+    return limits_of(limits)
 
 
 class WatchedProgress:
