@@ -30,6 +30,23 @@ def cell_fields() -> frozenset[str]:
     return frozenset(field.name for field in fields if field.quantity not in ("text", "marking"))
 
 
+def place_of(field: str) -> tuple[int, str]:
+    """Where a field stands among a listing's sources: as in the contract, texts behind, own fields last, by name.
+
+    What is said of a listing must not hang on the order of its members, or of its feed's columns.
+    """
+    return _places().get(field, _LAST), field
+
+
+@cache
+def _places() -> dict[str, int]:
+    fields = sorted(load_contract().fields, key=TEXTS.__contains__)
+    return {name: place for place, name in enumerate(fields)}
+
+
+_LAST = 1 << 20  # more than there are fields
+
+
 class Source(NamedTuple):
     """A cell of the listing: a feed column (or a JSON key) and the contract field it holds first."""
 

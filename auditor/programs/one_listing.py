@@ -14,7 +14,7 @@ from auditor.judging.failures import REASON
 from auditor.judging.keys import hash_text
 from auditor.judging.single.hits import Hit, ScalarCollector, one_per_cell, settled_by_votes
 from auditor.judging.single.statements import ListingStatements
-from auditor.judging.statements import IDENTITY, TEXTS, Slot, said_as
+from auditor.judging.statements import IDENTITY, TEXTS, Slot, place_of, said_as
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import CAUSES, GRADES
 from auditor.trade.codes import is_code
@@ -52,6 +52,7 @@ class Outcome:
 def audit_one(cells: Mapping[str, str] | Iterable[tuple[str, str, str]], book: RuleBook) -> Outcome:
     """Audits one listing.  `cells` maps contract fields to text, or gives (field, header, text) triples."""
     triples = [(name, name, text) for name, text in cells.items()] if isinstance(cells, Mapping) else list(cells)
+    triples.sort(key=_place)
     st = ListingStatements(triples, book)
     out = ScalarCollector()
     run_rules(st, out)
@@ -59,6 +60,10 @@ def audit_one(cells: Mapping[str, str] | Iterable[tuple[str, str, str]], book: R
     words = st.rows[st.governing.codes].words
     findings = tuple(_finding(st, hit) for hit in hits)
     return Outcome(findings, words.canonical, tuple(out.could_not_tell_rules), st)
+
+
+def _place(cell: tuple[str, str, str]) -> tuple[int, str]:
+    return place_of(cell[0])
 
 
 def _finding(st: ListingStatements, hit: Hit) -> ListingFinding:

@@ -17,7 +17,7 @@ from auditor.engine.run import Settings, run_audit
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.model import Block, ColumnUse
 from auditor.judging.block.feed_plan import FeedPlan
-from auditor.judging.statements import Source
+from auditor.judging.statements import Source, place_of
 from auditor.rulebook.book import RuleBook
 
 Findings = list[dict[str, Any]]
@@ -25,7 +25,7 @@ Findings = list[dict[str, Any]]
 
 def block_findings(listings: Sequence[Mapping[str, str]], book: RuleBook) -> list[Findings]:
     """What is found on each of some listings when they are the records of one block."""
-    fields = list(dict.fromkeys(name for listing in listings for name in listing))
+    fields = sorted({name for listing in listings for name in listing}, key=place_of)
     plan = FeedPlan(
         "examples",
         None,

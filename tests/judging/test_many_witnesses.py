@@ -15,7 +15,7 @@ from auditor.columns import value_cache
 from auditor.engine.unit_audit import FeedPlan, UnitAuditor
 from auditor.feeds.model import Block, ColumnUse
 from auditor.judging.block import hits
-from auditor.judging.statements import Source
+from auditor.judging.statements import Source, place_of
 from auditor.programs.one_listing import audit_one
 from auditor.programs.verdict import finding_json
 from auditor.rulebook.book import RuleBook, load_book
@@ -53,7 +53,7 @@ def filled_listings(count: int, seed: int = 3) -> list[Listing]:
 
 def by_blocks(listings: list[Listing], book: RuleBook, turns: list[range]) -> list[Findings]:
     """The findings of the batch engine's kernel, which reads the listings in blocks, turn by turn."""
-    fields = tuple(listings[0])
+    fields = sorted(listings[0], key=place_of)
     sources = tuple(Source(position, name, name) for position, name in enumerate(fields))
     uses = tuple(ColumnUse(name, position, (name,)) for position, name in enumerate(fields))
     plan = FeedPlan("made.parquet", None, "", sources, uses, tuple(range(len(fields))))

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from auditor.feeds.model import ColumnUse, Feed
-from auditor.judging.statements import Source
+from auditor.judging.statements import Source, place_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,30 +24,22 @@ class FeedPlan:
 
 def plan_feed(feed: Feed, skip: frozenset[str] = frozenset()) -> FeedPlan:
     """Plans a feed from the map in force; fields in `skip` are left unread."""
-    sources: list[Source] = []
-    uses: list[ColumnUse] = []
-    positions: list[int] = []
+    chosen: dict[str, ColumnUse] = {}
     for use in feed.mapping.columns:
-        name = use.fields[0]
-        if name in skip or any(source.field == name for source in sources):
-            continue
-        sources.append(Source(len(sources), name, use.column))
-        uses.append(use)
-        positions.append(use.position)
-    constants = []
-    for name, text in sorted(feed.mapping.constants.items()):
-        if all(source.field != name for source in sources):
-            constants.append((len(sources), text))
-            sources.append(Source(len(sources), name, name))
-            uses.append(ColumnUse(name, -1, (name,)))
+        if use.fields[0] not in skip:
+            chosen.setdefault(use.fields[0], use)
+    texts = {name: text for name, text in feed.mapping.constants.items() if name not in chosen}
+    chosen |= {name: ColumnUse(name, -1, (name,)) for name in texts}
+    fields = sorted(chosen, key=place_of)
+    uses = tuple(chosen[name] for name in fields)
     return FeedPlan(
         feed.name,
         feed.sheet,
         feed.supplier or _stem(feed.name),
-        tuple(sources),
-        tuple(uses),
-        tuple(positions),
-        tuple(constants),
+        tuple(Source(place, name, use.column) for place, (name, use) in enumerate(zip(fields, uses, strict=True))),
+        uses,
+        tuple(use.position for use in uses if use.position >= 0),
+        tuple((place, texts[name]) for place, name in enumerate(fields) if name in texts),
     )
 
 
