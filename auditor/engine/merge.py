@@ -33,7 +33,6 @@ class Tally:
     by_field: Counter[str] = field(default_factory=Counter)
     by_supplier: Counter[tuple[str, str]] = field(default_factory=Counter)  # supplier, grade
     by_rule_supplier: Counter[tuple[str, str]] = field(default_factory=Counter)
-    also: Counter[str] = field(default_factory=Counter)  # own rules that gave way to a finding across listings
     feed_grades: dict[int, Counter[str]] = field(default_factory=dict)
     confusions: Counter[tuple[str, str]] = field(default_factory=Counter)
     deviations: npt.NDArray[np.int64] = field(
@@ -99,8 +98,7 @@ def merged_findings(
     rule = book.taker("whole-column")
     suspects = suspect_columns(run) if rule is not None else []
     folder = ColumnFolder(rule, suspects) if rule is not None and suspects else None
-    own = frozenset(rule.id for rule in book.rules if rule.own)
-    for table in _merged(run, across_findings, own, tally.also):
+    for table in _merged(run, across_findings):
         if folder is not None:
             table = folder.fold(table)
         if table.num_rows:
@@ -108,25 +106,22 @@ def merged_findings(
             yield _finished(run, table)
 
 
-def _merged(
-    run: FeedRun, across_findings: Iterator[pa.Table], own: frozenset[str], also: Counter[str]
-) -> Iterator[pa.Table]:
-    """Spooled findings and findings across listings, merged by record."""
+def _merged(run: FeedRun, across_findings: Iterator[pa.Table]) -> Iterator[pa.Table]:
+    """Spooled findings and findings across listings, merged by record.
+
+    What other listings hold stands beside what is said of a listing by itself, and never in its place.
+    """
     upto = RecordCursor(across_findings)
     for table in spooled_findings(run):
         records = table["record"]
         yield from map(one_per_cell, upto.before(records[0].as_py()))
         among = [part.cast(table.schema) for part in upto.before(records[-1].as_py() + 1)]
-        yield one_per_cell(pa.concat_tables([table, *among]), own, also) if among else table
+        yield pa.concat_tables([table, *map(one_per_cell, among)]).sort_by(_ORDER) if among else table
     yield from map(one_per_cell, upto.rest())
 
 
-def one_per_cell(table: pa.Table, own: frozenset[str] = frozenset(), also: Counter[str] | None = None) -> pa.Table:
-    """Keeps one finding per record, field and column: the highest grade, then the first in rule order.
-
-    Where one of the `own` rules has part in a cell, the evidence of what is kept names those that give way, and own
-    ones are counted in `also`.
-    """
+def one_per_cell(table: pa.Table) -> pa.Table:
+    """Keeps one finding per record, field and column: the highest grade, then the first in rule order."""
     # Two columns may state one field ("XL" in a load range column beside the load version): they are two cells.
     fields, columns = (
         table[name].combine_chunks().dictionary_encode().indices.to_numpy().astype(np.int64)
@@ -139,38 +134,7 @@ def one_per_cell(table: pa.Table, own: frozenset[str] = frozenset(), also: Count
     sorted_keys = key[sequence]
     first = np.concatenate([[True], sorted_keys[1:] != sorted_keys[:-1]]) if len(sequence) else sequence
     kept = np.sort(sequence[np.flatnonzero(first)])
-    if own and len(kept) < len(sequence):
-        table = _with_those_that_gave_way(table, sequence, np.cumsum(first) - 1, own, also)
     return table.take(pa.array(kept)).sort_by(_ORDER)
-
-
-def _with_those_that_gave_way(
-    table: pa.Table,
-    sequence: npt.NDArray[np.int64],
-    cell: npt.NDArray[np.int64],
-    own: frozenset[str],
-    also: Counter[str] | None,
-) -> pa.Table:
-    """The table with the rules that lost a cell named in the evidence of the one that has it.
-
-    `sequence` are the rows by cell, the one that is kept first; `cell` the number of the cell of each of them.
-    """
-    rules = table["rule"].take(pa.array(sequence))
-    is_own = pc.is_in(rules, value_set=pa.array(sorted(own))).to_numpy(zero_copy_only=False)
-    touched = np.isin(cell, cell[is_own])
-    lost = touched & np.concatenate([[False], cell[1:] == cell[:-1]])
-    if also is not None:
-        also.update(pc.filter(rules, pa.array(lost & is_own)).to_pylist())
-    grouped = pa.table({"cell": cell[lost], "rule": pc.filter(rules, pa.array(lost))}).group_by(
-        "cell", use_threads=False
-    )
-    named = grouped.aggregate([("rule", "list")])
-    winner_of = sequence[np.searchsorted(cell, named["cell"].to_numpy())]
-    texts = pc.binary_join(named["rule_list"].combine_chunks().cast(pa.list_(pa.string())), ", ")
-    place = pc.index_in(pa.array(np.arange(table.num_rows)), value_set=pa.array(winner_of))
-    tail = pc.binary_join_element_wise("; also on this cell: ", texts.take(place), "")
-    evidence = pc.binary_join_element_wise(table["evidence"].combine_chunks(), pc.fill_null(tail, ""), "")
-    return table.set_column(table.schema.get_field_index("evidence"), "evidence", evidence)
 
 
 def _finished(run: FeedRun, table: pa.Table) -> pa.Table:

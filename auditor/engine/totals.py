@@ -103,7 +103,7 @@ def _rules(runs: Sequence[FeedRun], book: RuleBook, tally: Tally) -> dict[str, A
     """The book in force; of an own one also what it changes, and how often its rules find something."""
     if book.own.folder is None:
         return {"sha256": book.sha256}
-    also: Counter[str] = Counter(tally.also)
+    also: Counter[str] = Counter()
     for run in runs:
         also.update(run.also)
     return {
