@@ -1,10 +1,11 @@
 """Audits tire listings: re-derives load, speed and dimensions from the marking and names what disagrees.
 
-Three calls do the work of the three main commands:
+Four calls do the work of the main commands:
 
 * `audit_listing(listing)` gives a `Verdict` on one listing, in well under a millisecond once warm,
 * `audit(data)` audits a DataFrame, an Arrow table or feed files and gives an `AuditResult`,
-* `decode(text)` reads a marking.
+* `decode(text)` reads a marking,
+* `substitute(old, new)` says whether one tire may stand in for another: the same or higher, point by point.
 
 >>> import auditor
 >>> verdict = auditor.audit_listing({"marking": "225/65R17 102H", "max_load_kg": 950})
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
     from auditor.programs.api import audit_listing
     from auditor.programs.books import load_book
     from auditor.programs.frames import AuditResult, audit
+    from auditor.programs.substitution import Substitution, substitute
     from auditor.programs.verdict import Finding, Verdict
     from auditor.rulebook.book import RuleBook
     from auditor.version import __version__
@@ -53,6 +55,7 @@ __all__ = [
     "OutputError",
     "RuleBook",
     "RuleBookError",
+    "Substitution",
     "UnreadColumnWarning",
     "Unreadable",
     "UsageError",
@@ -62,6 +65,7 @@ __all__ = [
     "audit_listing",
     "decode",
     "load_book",
+    "substitute",
 ]
 
 _HOMES = {
@@ -74,6 +78,7 @@ _HOMES = {
     "OutputError": "auditor.errors",
     "RuleBook": "auditor.rulebook.book",
     "RuleBookError": "auditor.errors",
+    "Substitution": "auditor.programs.substitution",
     "UnreadColumnWarning": "auditor.errors",
     "Unreadable": "auditor.marking",
     "UsageError": "auditor.errors",
@@ -83,6 +88,7 @@ _HOMES = {
     "audit_listing": "auditor.programs.api",
     "decode": "auditor.marking",
     "load_book": "auditor.programs.books",
+    "substitute": "auditor.programs.substitution",
 }
 
 

@@ -22,6 +22,7 @@ ROOMS = {
     "trade": "published tables, units, and the registry of derived facts",
     "rulebook": "rules, policy and listing fields as data: loading, checking, compiling",
     "marking": "the text of a marking -> Marking; explain/ puts it in plain words and pictures",
+    "substitution": "may one tire stand in for another: two markings compared point by point",
     "quantities": '"1,360 kg" -> 1360.0 kg',
     "columns": "each distinct text of a column read once: codes into kept values",
     "claims": "what titles and sales texts say of this tire, one text or whole columns",

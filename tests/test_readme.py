@@ -5,7 +5,10 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
+import pytest
+
 from auditor.marking import FAMILIES
+from auditor.shell.cli import main
 from tests.readme import README as README_FILE
 from tests.readme import sample_run
 
@@ -25,6 +28,15 @@ def test_the_run_over_the_sample_catalogs_says_what_is_shown(tmp_path: Path) -> 
     written = {path.name for path in (tmp_path / "audit_output").iterdir()}
     missing = [name for name in written if not any(f"`{name}" in cell for cell in named)]
     assert missing == [], "the README's table of outputs lacks them"
+
+
+def test_the_pair_of_markings_is_answered_as_shown(capsys: pytest.CaptureFixture[str]) -> None:
+    (shown,) = blocks("console")
+    asked, answer = shown.split("\n", 1)
+    command = re.fullmatch(r'\$ auditor substitute "(.+)" "(.+)" \| head -(\d+)', asked)
+    assert command is not None
+    main(["substitute", *command.group(1, 2)])
+    assert capsys.readouterr().out.splitlines()[: int(command[3])] == answer.splitlines()
 
 
 def test_the_call_answers_as_the_comment_says() -> None:

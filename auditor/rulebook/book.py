@@ -57,6 +57,7 @@ class RuleBook:
     characteristics: tuple[Characteristic, ...]
     characteristic_of: dict[str, Characteristic]  # by field
     causes: dict[str, dict[str, Any]]  # what each cause is recognized by
+    substitute_points: tuple[dict[str, Any], ...]  # what a tire must have to stand in for another one
     tables: Tables
     folder: Path
     sha256: str
@@ -226,6 +227,7 @@ def _assemble(
         characteristics=characteristics,
         characteristic_of={field: one for one in characteristics for field in one.fields},
         causes={cause["name"]: cause for cause in data["causes"]},
+        substitute_points=tuple(data["substitute_points"]),
         tables=tables,
         folder=own.folder or rules_folder(),
         sha256=data["digest"],

@@ -14,7 +14,8 @@ from auditor.rules_folder import rules_folder
 
 CONTRACT = "listing_fields.toml"
 POLICY = "policy.toml"
-JUDGING = ("characteristics", "causes")  # files of these names: what markings settle, and how mistakes come about
+# Files of these names: what markings settle, how mistakes come about, and what one tire needs to stand in for another.
+JUDGING = ("characteristics", "causes", "substitute_points")
 _NOT_RULES = (POLICY, CONTRACT, *(f"{name}.toml" for name in JUDGING))
 
 

@@ -15,9 +15,10 @@ from auditor.errors import AuditorError
 from auditor.version import __version__
 
 COMMANDS = {
-    "audit": "audit feeds: which listings are held, and what each field should say",
+    "audit": "audit feeds: which listings are held, what each field should say",
     "listing": "audit one listing or a few, given as JSON",
     "decode": "a marking in plain words, with everything that follows from it",
+    "substitute": "may one tire stand in for another: the same or higher",
     "book": "the rule book: what each rule compares, its tolerance and source",
     "map": "propose a feed map: which column holds what",
     "show": "look into a finished audit",
@@ -80,7 +81,7 @@ def _run(words: list[str]) -> int:
 def help_text() -> str:
     """What `auditor --help` prints."""
     lines = ["usage: auditor COMMAND ...", "", "Audits tire listings against their own markings.", ""]
-    lines += [f"  {name:<8} {summary}" for name, summary in COMMANDS.items()]
+    lines += [f"  {name:<10} {summary}" for name, summary in COMMANDS.items()]
     return "\n".join(lines) + "\n" + _TAIL
 
 

@@ -36,7 +36,7 @@ def test_no_module_knows_a_rule() -> None:
     assert named == set()
 
 
-@pytest.mark.parametrize("name", ["characteristics", "causes"])
+@pytest.mark.parametrize("name", ["characteristics", "causes", "substitute_points"])
 def test_tables_keep_their_schemas(name: str) -> None:
     data = tomllib.loads((rules_folder() / f"{name}.toml").read_text(encoding="utf-8"))
     schema: dict[str, Any] = json.loads((rules_folder() / "schemas" / f"{name}.json").read_text(encoding="utf-8"))

@@ -18,7 +18,7 @@ HEAVY = ("numpy", "pyarrow", "pandas", "jsonschema", "rich", "jinja2", "xlsxwrit
 def test_help_names_every_command(auditor: InProcess) -> None:
     ended = auditor("--help")
     assert ended.code == 0
-    assert all(f"  {name:<8} {summary}" in ended.out.splitlines() for name, summary in COMMANDS.items())
+    assert all(f"  {name:<10} {summary}" in ended.out.splitlines() for name, summary in COMMANDS.items())
     assert "does not approve a\ntire for a vehicle" in ended.out
 
 
