@@ -249,7 +249,7 @@ _MARK_WORDS = slice(_MARK_AT, _MARK_AT + MARKING.itemsize // 8)
 
 def _words(rows: npt.NDArray[Any]) -> npt.NDArray[np.uint64]:
     """The bytes of rows as numbers; assigning them is several times faster than assigning columns."""
-    return rows.view(np.uint64).reshape(len(rows), -1)
+    return rows.view(np.uint64).reshape(len(rows), rows.dtype.itemsize // 8)
 
 
 def peer_groups(mark: npt.NDArray[Any]) -> npt.NDArray[np.uint64]:

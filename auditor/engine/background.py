@@ -39,11 +39,11 @@ class BackgroundWork:
         if self._raised is not None:
             raise self._raised
 
-    def stop(self) -> None:
-        """Asks the work to end, and waits for that a moment."""
+    def stop(self, patient: bool = False) -> None:
+        """Asks the work to end, and waits for that: a moment, or as long as it takes."""
         self._stop.set()
         if self._thread is not None:
-            self._thread.join(_STOP_S)
+            self._thread.join(None if patient else _STOP_S)
 
     def _run(self) -> None:
         watch_for_stop(self._stop)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import datetime
 import json
 import sys
 import time
@@ -29,6 +30,9 @@ class Progress(Protocol):
 
     def advance(self, records: int, findings: int = 0) -> None:
         """So many more records of the stage are done, with so many more findings."""
+
+    def note(self, event: str, text: str, **values: Any) -> None:
+        """Something to be known at once, such as a feed that is lost: a sentence, and the same as data."""
 
 
 @contextlib.contextmanager
@@ -57,6 +61,9 @@ class _Silent:
         pass
 
     def advance(self, records: int, findings: int = 0) -> None:
+        pass
+
+    def note(self, event: str, text: str, **values: Any) -> None:
         pass
 
 
@@ -89,6 +96,9 @@ class _Counting:
             self.say(done=True)
             self.name = ""
 
+    def note(self, event: str, text: str, **values: Any) -> None:
+        raise NotImplementedError
+
     def per_second(self) -> float:
         """Listings a second since the stage began."""
         return self.records / max(time.monotonic() - self._began, 1e-3)
@@ -109,6 +119,9 @@ class _Lines(_Counting):
         found = f", {self.findings:,} findings" if self.findings else ""
         count = f": {self.records:,}{of} listings{found}" if self.records else ""
         print(f"{self.name}{count}{'' if done else self._pace()}", file=self.stream, flush=True)
+
+    def note(self, event: str, text: str, **values: Any) -> None:
+        print(printable(text), file=self.stream, flush=True)
 
     def _pace(self) -> str:
         if not self.records:
@@ -131,7 +144,16 @@ class _JsonLines(_Counting):
         if not done and self.records:
             left = self.seconds_left()
             line |= {"per_second": round(self.per_second()), "seconds_left": None if left is None else round(left)}
-        print(json.dumps(line, ensure_ascii=False), file=self.stream, flush=True)
+        log_line(self.stream, **line)
+
+    def note(self, event: str, text: str, **values: Any) -> None:
+        log_line(self.stream, event=event, **values)
+
+
+def log_line(stream: TextIO, **values: Any) -> None:
+    """One event as a line of JSON, with the time it was told at."""
+    now = datetime.datetime.now(datetime.UTC).isoformat(timespec="milliseconds")
+    print(json.dumps({"time": now, **values}, ensure_ascii=False), file=stream, flush=True)
 
 
 class _Bar:
@@ -150,6 +172,11 @@ class _Bar:
         if self._task is not None:
             before = self._bar.tasks[0].fields["findings"]
             self._bar.update(self._task, advance=records, findings=before + findings)
+
+    def note(self, event: str, text: str, **values: Any) -> None:
+        from rich.text import Text
+
+        self._bar.console.print(Text(printable(text)))
 
 
 @contextlib.contextmanager

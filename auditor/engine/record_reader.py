@@ -9,6 +9,7 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.engine.feed_run import FeedRun
+from auditor.engine.losses import losing
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.model import Block, WorkUnit
 from auditor.judging.block.identity import RecordIdentity
@@ -42,7 +43,11 @@ class RecordReader:
         Identity always, and those of the other fields that are asked for.
         """
         run = self._runs[feed]
-        units = self._units.setdefault(feed, list(run.feed.units()))
+        with losing(feed, run.feed.name):
+            return self._fetch(run, records, fields)
+
+    def _fetch(self, run: FeedRun, records: npt.NDArray[np.int64], fields: frozenset[str]) -> dict[str, pa.Array]:
+        units = self._units.setdefault(run.number, list(run.feed.units()))
         starts = np.array([unit.first_record for unit in units], dtype=np.int64)
         owner = np.searchsorted(starts, records, side="right") - 1
         found: dict[str, list[pa.Array]] = {}

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import datetime
 import json
-import shutil
 import tempfile
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-import numpy.typing as npt
+import pyarrow as pa
 
 from auditor.across.comparison import ListingComparison
 from auditor.across.facts import forget_markings
@@ -20,6 +18,7 @@ from auditor.engine.across_findings import AcrossFindings
 from auditor.engine.background import in_background
 from auditor.engine.feed_run import FeedRun, FeedTask, audit_feed, spooled_rejected
 from auditor.engine.listing_details import listing_details
+from auditor.engine.losses import LostFeedsError, full_disk_said, losing, reason_of
 from auditor.engine.merge import Tally, count_in_worst_grades, merged_findings
 from auditor.engine.pool import usual_workers
 from auditor.engine.process_memory import trim_memory
@@ -28,8 +27,7 @@ from auditor.engine.record_estimate import estimate_records
 from auditor.engine.record_reader import RecordReader
 from auditor.engine.totals import dispositions, summarize
 from auditor.engine.unit_audit import UnitAuditor
-from auditor.errors import FeedError, printable
-from auditor.feeds.locate import find_feeds
+from auditor.feeds.locate import Located, locate_feeds
 from auditor.feeds.model import Feed, Limits, Rejected
 from auditor.feeds.splitting import split_feeds
 from auditor.judging.block.feed_plan import plan_feed
@@ -37,15 +35,13 @@ from auditor.mapping.maps import MapBook
 from auditor.mapping.opening import open_feeds
 from auditor.outputs.audit_result import FinishedAudit, RuleCard
 from auditor.outputs.findings import FindingsWriter
-from auditor.outputs.output_folder import output_folder
+from auditor.outputs.output_folder import empty_again, output_folder
 from auditor.outputs.rejected import write_rejected
 from auditor.outputs.summary import write_summary
 from auditor.outputs.worst_findings import worst_findings
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.listing_fields import contract_of
 from auditor.version import __version__
-
-_LONGEST_REASON = 400
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,59 +66,91 @@ class RunOutcome:
     folder: Path
 
 
+@dataclass(slots=True)
+class _Feeds:
+    """The feeds of a run: those that are audited, and (name, reason) of those that are lost."""
+
+    progress: Progress
+    opened: list[Feed] = field(default_factory=list)
+    gone: set[int] = field(default_factory=set)  # places in `opened` of those that are lost by now
+    unreadable: list[tuple[str, str]] = field(default_factory=list)
+    skipped: list[tuple[str, str]] = field(default_factory=list)  # files that are no feeds, and why not
+
+    def lose(self, name: str, reason: str) -> None:
+        """Notes a feed that cannot be read, and tells of it at once."""
+        self.unreadable.append((name, reason))
+        self.progress.note("unreadable", f"Not audited: {name}: {reason}", feed=name, reason=reason)
+
+    def lose_opened(self, number: int, reason: str) -> None:
+        """Notes that an opened feed is lost."""
+        self.gone.add(number)
+        self.lose(_shown(self.opened[number]), reason)
+
+    def without_lost(self) -> None:
+        """Leaves out what is lost, which numbers the others anew."""
+        self.opened = [feed for number, feed in enumerate(self.opened) if number not in self.gone]
+        self.gone = set()
+
+
 def run_audit(feeds: Sequence[str], out: Path, settings: Settings, progress: Progress) -> RunOutcome:
     """Audits feeds and writes every output to the folder `out`.
 
     Raises FeedError where no feed can be located, OutputError where `out` cannot be written; a feed that cannot be
-    read is named in the summary, the others are still audited, and the exit code is 3.
+    read, for whatever reason, is named in the summary, the others are still audited, and the exit code is 3.
     """
     started = datetime.datetime.now(datetime.UTC)
-    located = find_feeds(list(feeds))
-    with output_folder(out) as building, tempfile.TemporaryDirectory(prefix=".work-", dir=building) as work:
-        opened, unreadable = _open_all(located, settings, progress)
-        outcome = _audit(opened, unreadable, building, Path(work), settings, progress)
-        shutil.rmtree(work)
-        _write_run(building, started)
+    found = locate_feeds(list(feeds))
+    with output_folder(out) as building:
+        known = _Feeds(progress, skipped=found.skipped)
+        for name, error in found.missing:
+            known.lose(name, reason_of(name, error))
+        _open_all(known, found.located, settings)
+        with full_disk_said():
+            outcome = _audited(known, building, settings)
+            _write_run(building, started)
         return RunOutcome(outcome.exit_code, outcome.summary, outcome.rules, out)
 
 
-def _open_all(
-    located: Sequence[Any], settings: Settings, progress: Progress
-) -> tuple[list[Feed], list[tuple[str, str]]]:
-    opened: list[Feed] = []
-    unreadable = []
+def _audited(known: _Feeds, building: Path, settings: Settings) -> RunOutcome:
+    """Audits the opened feeds; where one turns out to be unreadable at the very end, all once more without it."""
+    while True:
+        with tempfile.TemporaryDirectory(prefix=".work-", dir=building) as work:
+            try:
+                return _audit(known, building, Path(work), settings)
+            except LostFeedsError as late:
+                for number, reason in sorted(late.reasons.items()):
+                    known.lose_opened(number, reason)
+                known.without_lost()
+        empty_again(building)
+
+
+def _open_all(known: _Feeds, located: Sequence[Located], settings: Settings) -> None:
     contract = contract_of(settings.book.contract) if settings.book.own.folder is not None else None
     for position in located:
-        progress.stage(f"opening {position.name}")
+        known.progress.stage(f"opening {position.name}")
         try:
-            opened.extend(open_feeds(position, settings.maps, limits=settings.limits, contract=contract))
-        except FeedError as error:
-            unreadable.append((position.name, _reason(position.name, error)))
-    order = {feed.name: number for number, feed in reversed(list(enumerate(opened)))}
-    return sorted(opened, key=lambda feed: (feed.name, order[feed.name])), sorted(unreadable)
+            known.opened.extend(open_feeds(position, settings.maps, limits=settings.limits, contract=contract))
+        except Exception as error:
+            known.lose(position.name, reason_of(position.name, error))
+    order = {feed.name: number for number, feed in reversed(list(enumerate(known.opened)))}
+    known.opened.sort(key=lambda feed: (feed.name, order[feed.name]))
 
 
-def _audit(
-    opened: Sequence[Feed],
-    unreadable: list[tuple[str, str]],
-    building: Path,
-    work: Path,
-    settings: Settings,
-    progress: Progress,
-) -> RunOutcome:
-    book = settings.book
+def _audit(known: _Feeds, building: Path, work: Path, settings: Settings) -> RunOutcome:
+    book, progress = settings.book, known.progress
     auditor = UnitAuditor(book)
-    across = _across(work, book, [_shown(feed) for feed in opened])
+    across = _across(work, book, [_shown(feed) for feed in known.opened])
     runs: list[FeedRun] = []
-    for number, feed in enumerate(opened):
-        progress.stage(f"auditing {_shown(feed)}", *estimate_records(feed))
+    for number, feed in enumerate(known.opened):
         take = None if across is None else across.take
         workers = settings.workers or usual_workers()
-        task = FeedTask(number, feed, plan_feed(feed))
         try:
+            progress.stage(f"auditing {_shown(feed)}", *estimate_records(feed))
+            task = FeedTask(number, feed, plan_feed(feed))
             runs.append(audit_feed(task, auditor, work, workers, take, progress.advance))
-        except FeedError as error:
-            unreadable.append((_shown(feed), _reason(feed.name, error)))
+        except Exception as error:
+            known.lose_opened(number, reason_of(feed.name, error))
+            auditor = UnitAuditor(book)  # nobody knows what state the caches of the other are in
             if across is not None:
                 across.forget(number)
     trim_memory()
@@ -136,7 +164,11 @@ def _audit(
         _write_parts(runs, building, work, settings)
 
     with in_background(part, settings.workers or usual_workers()) as parting:
-        summary, rules = _finish_and_report(runs, across_findings, sorted(unreadable), building, settings, progress)
+        try:
+            summary, rules = _finish_and_report(runs, across_findings, known, building, settings)
+        except LostFeedsError:
+            parting.stop(patient=True)  # nothing may be written any more when the work begins anew
+            raise
         if parting.busy:
             progress.stage("writing released and held listings")
         parting.wait()
@@ -145,29 +177,31 @@ def _audit(
         from auditor.outputs.corrected.writer import write_corrected
 
         progress.stage("writing corrected listings")
-        write_corrected([run.feed for run in runs], building / "findings.parquet", building)
+        names = {place: (run.number, run.feed.name) for place, run in enumerate(runs)}
+        write_corrected(
+            [run.feed for run in runs], building / "findings.parquet", building, lambda place: losing(*names[place])
+        )
     totals = summary["totals"]
-    code = 3 if unreadable else 1 if totals["held"] or totals["rejected"] else 0
+    code = 3 if known.unreadable else 1 if totals["held"] or totals["rejected"] else 0
     return RunOutcome(code, summary, rules, building)
 
 
 def _finish_and_report(
     runs: Sequence[FeedRun],
     across_findings: AcrossFindings,
-    unreadable: Sequence[tuple[str, str]],
+    known: _Feeds,
     building: Path,
     settings: Settings,
-    progress: Progress,
 ) -> tuple[dict[str, Any], dict[str, RuleCard]]:
     """Writes the findings, then everything that tells about them; (summary, rules)."""
-    book = settings.book
+    book, progress = settings.book, known.progress
     tally = Tally.of(book)
     progress.stage("settling findings")
     with FindingsWriter(building) as writer:
         for run in runs:
-            for table in merged_findings(run, across_findings.of(run.number), book, tally):
+            for table in _settled(run, across_findings, book, tally):
                 writer.append(table)
-    summary = summarize(runs, book, tally, unreadable)
+    summary = summarize(runs, book, tally, sorted(known.unreadable), known.skipped)
     rules = {
         rule.id: RuleCard(
             rule.id, rule.grade, rule.subject, rule.title, rule.why, rule.source, rule.order, rule.counted_in
@@ -198,10 +232,10 @@ def _write_reports(finished: FinishedAudit, settings: Settings, progress: Progre
         write_workbook(finished)
 
 
-def _reason(name: str, error: FeedError) -> str:
-    """Why a feed is unreadable: the error's text without the name, printable whatever bytes it quotes."""
-    text = printable(str(error).removeprefix(f"{name}: "))
-    return text if len(text) <= _LONGEST_REASON else text[:_LONGEST_REASON] + "..."
+def _settled(run: FeedRun, across_findings: AcrossFindings, book: RuleBook, tally: Tally) -> Iterator[pa.Table]:
+    """The final findings of a feed; what goes wrong while they are made is its loss."""
+    with losing(run.number, run.feed.name):
+        yield from merged_findings(run, across_findings.of(run.number), book, tally)
 
 
 def _shown(feed: Feed) -> str:
@@ -230,10 +264,20 @@ def _compare_listings(
 
 def _write_parts(runs: Sequence[FeedRun], building: Path, work: Path, settings: Settings) -> None:
     """The listings themselves: released, held, and those that could not be read as one."""
-    disposition: list[npt.NDArray[np.uint8]] = [dispositions(run, settings.book) for run in runs]
     for name in ("released", "held"):
         (building / name).mkdir()
-    split_feeds([run.feed for run in runs], disposition, building / "released", building / "held")
+    files: dict[str, list[FeedRun]] = {}
+    for run in runs:
+        files.setdefault(run.feed.output_name, []).append(run)
+    lost: dict[int, str] = {}
+    for together in files.values():
+        try:
+            disposition = [dispositions(run, settings.book) for run in together]
+            split_feeds([run.feed for run in together], disposition, building / "released", building / "held")
+        except Exception as error:
+            lost |= {run.number: reason_of(run.feed.name, error) for run in together}
+    if lost:
+        raise LostFeedsError(lost)
     write_rejected(building, _all_rejected(runs, work))
 
 

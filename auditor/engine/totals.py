@@ -54,6 +54,7 @@ def summarize(
     book: RuleBook,
     tally: Tally,
     unreadable: Sequence[tuple[str, str]],
+    skipped: Sequence[tuple[str, str]] = (),
 ) -> dict[str, Any]:
     """Builds the summary."""
     feeds = [_feed(run, book, tally) for run in runs]
@@ -96,6 +97,7 @@ def summarize(
         "column_findings": [finding for run in runs for finding in _columns(run, book)],
         "could_not_tell": dict(sorted(could_not_tell.items())),
         "unreadable_feeds": [{"feed": name, "reason": reason} for name, reason in unreadable],
+        "skipped": [{"file": name, "reason": reason} for name, reason in skipped],
     }
 
 

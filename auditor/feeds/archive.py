@@ -2,32 +2,89 @@
 
 from __future__ import annotations
 
+import re
 import zipfile
+from collections import Counter
 from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
-from typing import BinaryIO, cast
+from typing import BinaryIO
 
 from auditor.errors import FeedError
 from auditor.feeds.model import Limits
 from auditor.feeds.spool import copy_within_limits, spool_path
+from auditor.feeds.unpacking import CHUNK
+
+_LOCAL_HEADER, _LOCAL_HEADER_BYTES = b"PK\x03\x04", 30  # APPNOTE.TXT, 4.3.7
+_ARCHIVES = (".zip", ".7z", ".rar", ".tar", ".tgz", ".tar.gz", ".tar.bz2", ".tar.zst", ".jar")
 
 
-def member_names(path: Path, known: Sequence[str]) -> list[str] | None:
-    """Members with a known suffix, in name order; None where the archive's directory cannot be read."""
+@dataclass(frozen=True, slots=True)
+class Member:
+    """One file in an archive.  `fault` says why it cannot be read, `skipped` why it is no feed."""
+
+    name: str
+    fault: str | None = None
+    skipped: str | None = None
+
+
+def members_of(path: Path, known: Sequence[str]) -> list[Member] | None:
+    """What an archive holds, in name order; None where its directory cannot be read.
+
+    `known` are the suffixes of feeds.  A member without a name stands for data that the directory does not list.
+    """
     try:
         with zipfile.ZipFile(path) as archive:
-            names = [info.filename for info in archive.infolist() if not info.is_dir()]
+            infos = archive.infolist()
+            unlisted = _unlisted(path, archive)
     except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError):
         return None
-    return sorted(name for name in names if not _hidden(name) and _suffix_known(name, known))
+    counts = Counter(info.filename for info in infos)
+    found = [_judged(name, count, known) for name, count in sorted(counts.items()) if not name.endswith("/")]
+    return [Member("", "the archive holds a file that its directory does not list"), *found] if unlisted else found
 
 
-def _hidden(name: str) -> bool:
-    return any(part.startswith(("__MACOSX", "_", ".")) and part != ".." for part in name.split("/"))
+def _judged(name: str, count: int, known: Sequence[str]) -> Member:
+    parts = re.split(r"[\\/]", name)
+    if any(part.startswith(("__MACOSX", "_", ".")) and part != ".." for part in parts):
+        return Member(name, skipped="its name begins as those of hidden files do")
+    if name.lower().endswith(_ARCHIVES):
+        return Member(name, "it is an archive inside an archive; unpack it first")
+    if not name.lower().endswith(tuple(known)):
+        return Member(name, skipped="its suffix is that of no feed")
+    if count > 1:
+        return Member(name, f"the archive holds {count} members of this name; give each a name of its own")
+    if ".." in parts or not parts[0] or parts[0].endswith(":"):
+        return Member(name, "its name leads out of the archive; pack it again under a plain name")
+    return Member(name)
 
 
-def _suffix_known(name: str, known: Sequence[str]) -> bool:
-    return name.lower().endswith(tuple(known))
+def _unlisted(path: Path, archive: zipfile.ZipFile) -> bool:
+    """Whether between the listed members another one begins, as it does where an archive was written behind another."""
+    at = 0
+    with path.open("rb") as file:
+        for offset, packed in sorted((info.header_offset, info.compress_size) for info in archive.infolist()):
+            if _begins_within(file, at, offset):
+                return True
+            file.seek(offset)
+            head = file.read(_LOCAL_HEADER_BYTES)
+            lengths = int.from_bytes(head[26:28], "little") + int.from_bytes(head[28:30], "little")
+            at = max(at, offset + _LOCAL_HEADER_BYTES + lengths + packed)
+        return _begins_within(file, at, archive.start_dir)
+
+
+def _begins_within(file: BinaryIO, start: int, stop: int) -> bool:
+    file.seek(start)
+    before = b""
+    while start < stop:
+        chunk = file.read(min(CHUNK, stop - start))
+        if not chunk:
+            break
+        if _LOCAL_HEADER in before + chunk:
+            return True
+        before, start = chunk[-3:], start + len(chunk)
+    return False
 
 
 def extract(path: Path, member: str, name: str, limits: Limits) -> Path:
@@ -42,7 +99,8 @@ def extract(path: Path, member: str, name: str, limits: Limits) -> Path:
                 )
             info = archive.getinfo(member)
             with archive.open(info) as source:
-                copy_within_limits(cast(BinaryIO, source), target, name, info.compress_size, limits)
+                chunks = iter(partial(source.read, CHUNK), b"")
+                copy_within_limits(chunks, target, name, info.compress_size, limits)
     except FeedError:
         raise
     except Exception as error:  # damaged, locked or of an unknown method: zipfile raises many kinds

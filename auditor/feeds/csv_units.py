@@ -10,6 +10,7 @@ from typing import BinaryIO
 
 import numpy as np
 
+from auditor.errors import FeedError
 from auditor.feeds.faulty_spans import count_records
 from auditor.feeds.model import WorkUnit
 from auditor.feeds.record_spans import Marks
@@ -73,7 +74,12 @@ def _counted_chunks(path: Path, start: int, stop: int, marks: Marks) -> Iterator
         file.seek(start)
         while at < stop:
             room = memoryview(buffer)[have : have + stop - at - have]
-            have += fill(file, room)
+            got = fill(file, room)
+            if not got and len(room):
+                raise FeedError(
+                    f"{path.name}: the file was cut short while it was read; send it again when it is whole."
+                )
+            have += got
             final = at + have >= stop
             data = np.frombuffer(buffer, np.uint8, count=have)
             count = count_records(data, marks, final)

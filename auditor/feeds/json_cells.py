@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -13,10 +13,14 @@ import pyarrow.compute as pc
 import pyarrow.json as pa_json
 
 from auditor.feeds.csv_pieces import joined
-from auditor.feeds.json_values import flat
-from auditor.feeds.record_spans import REASONS, SOUND, Spans
+from auditor.feeds.json_values import Key, flat
+from auditor.feeds.record_spans import CR, LF, REASONS, SOUND, Spans
 from auditor.feeds.typed_cells import as_text
 
+DEEPEST = 400  # levels that Arrow's reader is given: it calls itself for each, and a hundred thousand end the process
+_OPEN, _CLOSE = ord("{"), ord("}")
+_EXACT = float(1 << 53)  # whole numbers beyond have neighbors that a float cannot hold
+_TYPES = {"text": pa.string(), "int": pa.int64(), "float": pa.float64(), "truth": pa.bool_(), "nothing": pa.string()}
 HALF_CHARACTER = "The record holds half of a character (a lone surrogate)."
 
 
@@ -29,13 +33,29 @@ class Parsed:
     faults: list[tuple[int, int, str, str]]
 
 
-def parse_lines(raw: bytes, spans: Spans, keys: Sequence[str], cut_short: str | None) -> Parsed:
-    """Parses the lines of one piece.  `cut_short` is the reason for a last line that the document broke off in."""
-    if not spans.faults.any() and _is_utf8(raw):  # Arrow's reader does not look
+def parse_lines(raw: bytes, spans: Spans, keys: Sequence[Key], known: Mapping[int, str]) -> Parsed:
+    """Parses the lines of one piece.  `known` gives places of lines that are no objects, and why."""
+    if not known and not spans.faults.any() and _is_utf8(raw) and _one_object_each(raw, spans):
         columns = _by_arrow(raw, keys, len(spans))
         if columns is not None:
             return Parsed(columns, np.arange(len(spans), dtype=np.int64), [])
-    return _one_by_one(raw, spans, keys, cut_short)
+    return _one_by_one(raw, spans, [asked.name for asked in keys], known)
+
+
+def _one_object_each(raw: bytes, spans: Spans) -> bool:
+    """Whether every line begins and ends as an object does, and none is nested so deeply that Arrow's reader would
+    end the process.  Arrow passes over blank lines and takes two objects of one line, which would be miscounted.
+    """
+    data = np.frombuffer(raw, np.uint8)
+    last = spans.stops - 1
+    last = last - (data[last] == LF)
+    last = last - (data[np.maximum(last, 0)] == CR)
+    if (data[spans.starts] != _OPEN).any() or (data[np.maximum(last, 0)] != _CLOSE).any():
+        return False
+    if raw.count(b"[") + raw.count(b"{") - len(spans) < DEEPEST:
+        return True
+    opened = np.flatnonzero((data == _OPEN) | (data == ord("[")))
+    return int(np.diff(np.searchsorted(opened, spans.starts), append=len(opened)).max()) < DEEPEST
 
 
 def _is_utf8(raw: bytes) -> bool:
@@ -46,41 +66,61 @@ def _is_utf8(raw: bytes) -> bool:
     return True
 
 
-def _by_arrow(raw: bytes, keys: Sequence[str], records: int) -> list[pa.Array] | None:
-    """All columns at once; None where some line is no object, types mix, or a number would lose its text."""
-    try:
-        table = pa_json.read_json(
-            pa.BufferReader(raw),
-            read_options=pa_json.ReadOptions(use_threads=False, block_size=max(1 << 20, len(raw) + 1)),
-            parse_options=pa_json.ParseOptions(newlines_in_values=False),
-        )
-    except (pa.ArrowInvalid, pa.ArrowNotImplementedError):
-        return None
-    if table.num_rows != records:
-        return None
-    columns: list[pa.Array] = []
-    for key in keys:
-        column = _column(table, key)
-        if column is None:
-            column = pa.nulls(records, pa.string())
-        elif pa.types.is_nested(column.type) or pa.types.is_temporal(column.type):
-            return None
-        columns.append(as_text(column))
-    return columns
+def _by_arrow(raw: bytes, keys: Sequence[Key], records: int) -> list[pa.Array] | None:
+    """All asked columns at once; None where some line is no object, types mix, or a number would lose its text.
 
-
-def _column(table: pa.Table, key: str) -> pa.Array | None:
-    names = table.column_names
-    if names.count(key) == 1:
-        return joined(table.column(key))
-    outer, _, inner = key.partition(".")
-    if inner and names.count(outer) == 1:
-        column = joined(table.column(outer))
-        if pa.types.is_struct(column.type) and column.type.get_field_index(inner) >= 0:
-            return pc.struct_field(column, inner)
-        if pa.types.is_struct(column.type) or pa.types.is_null(column.type):
+    The asked keys alone are read, in the types they had so far: a feed that names its keys anew in every object would
+    make a column of each.
+    """
+    wide = [replace(asked, kind="float") if asked.kind == "int" else asked for asked in keys]
+    for attempt in (keys, wide) if wide != list(keys) else (keys,):
+        schema = _schema(attempt)
+        if schema is None:
             return None
+        try:
+            table = pa_json.read_json(
+                pa.BufferReader(raw),
+                read_options=pa_json.ReadOptions(use_threads=False, block_size=max(1 << 20, len(raw) + 1)),
+                parse_options=pa_json.ParseOptions(
+                    explicit_schema=schema, newlines_in_values=False, unexpected_field_behavior="ignore"
+                ),
+            )
+        except (pa.ArrowInvalid, pa.ArrowNotImplementedError):
+            continue
+        columns = [_column(table, asked) for asked in keys]
+        if table.num_rows == records and not any(map(_loses_digits, columns)):
+            return [as_text(column) for column in columns]
     return None
+
+
+def _loses_digits(column: pa.Array) -> bool:
+    """Whether a number was read as the nearest one that fits."""
+    return bool(
+        pa.types.is_floating(column.type) and pc.any(pc.greater_equal(pc.abs(column), _EXACT), min_count=1).as_py()
+    )
+
+
+def _schema(keys: Sequence[Key]) -> pa.Schema | None:
+    """The asked keys as columns; None where one of them holds what Arrow cannot give as text."""
+    fields: dict[str, pa.DataType] = {}
+    inner: dict[str, dict[str, pa.DataType]] = {}
+    for asked in keys:
+        kind = _TYPES.get(asked.kind)
+        if kind is None:
+            return None
+        if asked.outer is None:
+            fields[asked.name] = kind
+        else:
+            inner.setdefault(asked.outer, {})[asked.own] = kind
+    if set(fields) & set(inner):
+        return None
+    return pa.schema([*fields.items(), *((outer, pa.struct(list(own.items()))) for outer, own in inner.items())])
+
+
+def _column(table: pa.Table, asked: Key) -> pa.Array:
+    if asked.outer is None:
+        return joined(table.column(asked.name))
+    return pc.struct_field(joined(table.column(asked.outer)), asked.own)
 
 
 def _has_half_character(record: dict[str, str]) -> bool:
@@ -92,7 +132,7 @@ def _has_half_character(record: dict[str, str]) -> bool:
     return False
 
 
-def _one_by_one(raw: bytes, spans: Spans, keys: Sequence[str], cut_short: str | None) -> Parsed:
+def _one_by_one(raw: bytes, spans: Spans, keys: Sequence[str], known: Mapping[int, str]) -> Parsed:
     """For stretches with mixed types or broken lines: Python's reader, object by object."""
     texts: list[list[str | None]] = [[] for _ in keys]
     positions: list[int] = []
@@ -100,7 +140,7 @@ def _one_by_one(raw: bytes, spans: Spans, keys: Sequence[str], cut_short: str | 
     bounds = zip(spans.starts.tolist(), spans.stops.tolist(), spans.faults.tolist(), strict=True)
     for position, (start, stop, fault) in enumerate(bounds):
         line = raw[start:stop]
-        reason = REASONS[fault] if fault != SOUND else ""
+        reason = known.get(position) or (REASONS[fault] if fault != SOUND else "")
         value: object = None
         if not reason:
             try:
@@ -108,8 +148,10 @@ def _one_by_one(raw: bytes, spans: Spans, keys: Sequence[str], cut_short: str | 
                 reason = "" if isinstance(value, dict) else "The line is no JSON object."
             except UnicodeDecodeError:
                 reason = "The record holds bytes that are not utf-8."
-            except (ValueError, RecursionError) as error:
-                reason = cut_short or f"The line is not valid JSON ({str(error).rstrip('.')})."
+            except RecursionError:
+                reason = "The object is nested too deeply."
+            except ValueError as error:
+                reason = f"The line is not valid JSON ({str(error).rstrip('.')})."
         if reason or not isinstance(value, dict):
             faults.append((position, start, reason, line.decode("utf-8", "replace").strip()))
             continue

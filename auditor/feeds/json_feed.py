@@ -13,7 +13,7 @@ import pyarrow as pa
 from auditor.feeds.csv_pieces import TextShape, gather, piece_spans
 from auditor.feeds.csv_units import pieces_of, plan_units
 from auditor.feeds.json_cells import Parsed, parse_lines
-from auditor.feeds.json_values import flat_object, whole_text
+from auditor.feeds.json_values import Key, flat_object, keys_of_objects, whole_text
 from auditor.feeds.model import HELD, RELEASED, Block, FileFeed, Limits, Rejected, WorkUnit
 from auditor.feeds.record_spans import REASONS, TOO_LONG, Marks
 from auditor.feeds.spool import create_packed
@@ -21,6 +21,7 @@ from auditor.feeds.stopping import raise_if_stopped
 
 TEXT_SHOWN = 2000
 SAMPLE_BYTES = 4 << 20
+STRETCHES, STRETCH_BYTES = 33, 1 << 15
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +34,9 @@ class JsonFeed(FileFeed):
     compression: str | None = None
     before: str = ""  # what stands before and after the objects, where the source is one document
     after: str = ""
-    cut_short: str | None = None  # why the document could not be read to its end
+    keys: tuple[Key, ...] = ()  # one per header
+    objects: int | None = None  # lines that were made of one document
+    fault: str | None = None  # why the last of them is no object
     sheet: str | None = None
     format: str = "jsonl"
 
@@ -49,12 +52,12 @@ class JsonFeed(FileFeed):
 
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """Reads the asked keys; a line that is no JSON object is rejected."""
-        keys = [self.headers[position] for position in columns]
+        keys = [self.keys[position] for position in columns]
         parts: list[list[pa.Array]] = [[] for _ in columns]
         numbers: list[npt.NDArray[np.int64]] = []
         rejected: list[Rejected] = []
         for start, raw, first, records in self._pieces(unit):
-            parsed = self._parse(raw, keys, records, unit.careful)
+            parsed = self._parse(raw, keys, first, records, unit.careful)
             for part, column in zip(parts, parsed.columns, strict=True):
                 part.append(column)
             numbers.append(parsed.positions + first)
@@ -65,13 +68,14 @@ class JsonFeed(FileFeed):
         arrays = [pa.concat_arrays(part) for part in parts]
         return Block(unit.index, arrays, np.concatenate(numbers), tuple(rejected))
 
-    def _parse(self, raw: bytes, keys: Sequence[str], records: int, careful: bool) -> Parsed:
+    def _parse(self, raw: bytes, keys: Sequence[Key], first: int, records: int, careful: bool) -> Parsed:
         if records == 1 and len(raw) > self.limits.record_bytes:
             text = raw[:TEXT_SHOWN].decode("utf-8", "replace")
             nothing = [pa.array([], pa.string()) for _ in keys]
             return Parsed(nothing, np.zeros(0, np.int64), [(0, 0, REASONS[TOO_LONG], text)])
         spans = piece_spans(np.frombuffer(raw, np.uint8), self._shape(), records, careful)
-        return parse_lines(raw, spans, keys, self.cut_short)
+        last = (self.objects or 0) - first
+        return parse_lines(raw, spans, keys, {last: self.fault} if self.fault and 0 <= last < records else {})
 
     def blocks(self, unit: WorkUnit, columns: Sequence[int]) -> Iterator[Block]:
         """One block per unit."""
@@ -87,9 +91,8 @@ class JsonFeed(FileFeed):
         """The first values of every key."""
         if self.data_start >= self.data_stop:
             return [[] for _ in self.headers]
-        rows = []
-        for line in _first_lines(self.path, self.data_start, records):
-            rows.append(flat_object(line.decode("utf-8", "replace").encode()) or {})
+        lines = _first_lines(self.path, self.data_start, records)
+        rows = [flat_object(line.decode("utf-8", "replace").encode()) or {} for line in lines]
         return [[whole_text(row.get(header, "")) for row in rows] for header in self.headers]
 
     def split(self, released: Path, held: Path, disposition: npt.NDArray[np.uint8]) -> None:
@@ -119,9 +122,13 @@ def _first_lines(path: Path, start: int, records: int) -> list[bytes]:
         return [line for line in file.read(SAMPLE_BYTES).split(b"\n")[:records] if line.strip()]
 
 
-def keys_of(path: Path, start: int, records: int = 5000) -> tuple[str, ...]:
-    """All keys of the first objects, in the order they appear."""
-    keys: dict[str, None] = {}
-    for line in _first_lines(path, start, records):
-        keys.update(dict.fromkeys(key for key in flat_object(line) or {} if whole_text(key) == key))
-    return tuple(keys)
+def keys_of(path: Path, start: int, most: int, records: int = 5000) -> tuple[Key, ...]:
+    """The keys of the first objects and of some further down, in the order they appear."""
+    size = path.stat().st_size
+    lines = _first_lines(path, start, records)
+    if size - start > 2 * SAMPLE_BYTES:
+        with path.open("rb") as file:
+            for step in range(1, STRETCHES):
+                file.seek(start + (size - start) * step // STRETCHES)
+                lines += file.read(STRETCH_BYTES).split(b"\n")[1:-1]
+    return tuple(keys_of_objects(lines, most).values())

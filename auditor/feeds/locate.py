@@ -5,12 +5,12 @@ from __future__ import annotations
 import glob
 import shutil
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePosixPath
 from urllib.parse import unquote, urlsplit
 
 from auditor.errors import FeedError
-from auditor.feeds.archive import member_names
+from auditor.feeds.archive import members_of
 from auditor.feeds.safe_paths import safe_relative
 from auditor.feeds.spool import COMPRESSIONS, spool_path
 
@@ -39,6 +39,16 @@ class Located:
     path: Path | None
     url: str | None = None  # as given, where it was a URL
     member: str | None = None  # of the zip archive at `path`
+    fault: str | None = None  # why it cannot be read, where that is known before it is opened
+
+
+@dataclass(slots=True)
+class Found:
+    """What the arguments of a run name: feeds, what is missing and why, and files that are no feeds and why not."""
+
+    located: list[Located] = field(default_factory=list)
+    missing: list[tuple[str, FeedError]] = field(default_factory=list)
+    skipped: list[tuple[str, str]] = field(default_factory=list)
 
 
 def format_of(name: str) -> str | None:
@@ -54,34 +64,59 @@ def find_feeds(args: Sequence[str]) -> list[Located]:
 
     Raises FeedError for a missing file, an empty folder and a pattern that matches nothing.
     """
-    found: list[Located] = []
+    found = locate_feeds(args)
+    if found.missing:
+        raise found.missing[0][1]
+    return found.located
+
+
+def locate_feeds(args: Sequence[str]) -> Found:
+    """The feeds that `args` name, and what could not be found.  Raises FeedError where nothing at all is found."""
+    found = Found()
     for arg in args:
-        found.extend(_find_one(arg))
+        try:
+            found.located.extend(_find_one(arg, found.skipped))
+        except FeedError as error:
+            found.missing.append((arg, error))
+    if not found.located and found.missing:
+        raise found.missing[0][1]
     unique: dict[str, Located] = {}
-    for located in found:
+    for located in found.located:
         unique.setdefault(str(located.path.resolve()) if located.path and not located.url else located.name, located)
-    return [member for located in _told_apart(list(unique.values())) for member in _members(located)]
+    apart = _told_apart(list(unique.values()))
+    found.located = _numbered([member for located in apart for member in _members(located, found.skipped)])
+    found.skipped.sort()
+    return found
 
 
-def _members(located: Located) -> list[Located]:
+def _members(located: Located, skipped: list[tuple[str, str]]) -> list[Located]:
     """A zip archive's members one by one; an archive that cannot be read stays whole, to fail when opened."""
     if located.path is None or format_of(located.name) != "zip":
         return [located]
     known = [suffix for suffix in FORMATS if suffix != ".zip"]
-    names = member_names(located.path, [*known, *(f"{one}{two}" for one in known for two in COMPRESSIONS)])
-    if not names:
-        return [located]
-    return [Located(f"{located.name}/{safe_relative(name)}", located.path, located.url, name) for name in names]
+    members = members_of(located.path, [*known, *(f"{one}{two}" for one in known for two in COMPRESSIONS)]) or []
+    skipped += [(f"{located.name}/{member.name}", member.skipped) for member in members if member.skipped]
+    feeds = [member for member in members if not member.skipped]
+    return [
+        Located(
+            f"{located.name}/{member.name if member.fault else safe_relative(member.name)}".rstrip("/"),
+            located.path,
+            located.url,
+            member.name or None,
+            member.fault,
+        )
+        for member in feeds
+    ] or [located]
 
 
-def _find_one(arg: str) -> list[Located]:
+def _find_one(arg: str, skipped: list[tuple[str, str]]) -> list[Located]:
     if arg.startswith("sql+"):
         return [Located(_sql_name(arg), None, arg)]
     if "://" in arg:
-        return _fetch(arg)
+        return _fetch(arg, skipped)
     path = Path(arg)
     if path.is_dir():
-        return _in_folder(path)
+        return _in_folder(path, skipped)
     if path.is_file():
         return [Located(path.name, path)]
     if any(char in arg for char in "*?["):
@@ -89,19 +124,28 @@ def _find_one(arg: str) -> list[Located]:
     raise FeedError(f"{arg}: no such file or folder; check the path, or quote a pattern such as 'feeds/*.csv'.")
 
 
-def _in_folder(folder: Path) -> list[Located]:
-    names = sorted(
-        path.relative_to(folder).as_posix()
-        for path in folder.rglob("*")
-        if path.is_file()
-        and not _hidden(path.relative_to(folder))
-        and format_of(path.name)
-        and path.stem.lower() not in _NOT_FEEDS
-    )
-    if not names:
+def _in_folder(folder: Path, skipped: list[tuple[str, str]]) -> list[Located]:
+    paths = sorted((path.relative_to(folder).as_posix(), path) for path in folder.rglob("*") if path.is_file())
+    found: list[Located] = []
+    for name, path in paths:
+        why = _no_feed(path.relative_to(folder))
+        if why is None:
+            found.append(Located(name, path))
+        else:
+            skipped.append((name, why))
+    if not found:
         kinds = ", ".join(sorted(FORMATS))
         raise FeedError(f"{folder}: the folder holds no feed; expected files ending in one of {kinds}.")
-    return [Located(name, folder / name) for name in names]
+    return found
+
+
+def _no_feed(path: Path) -> str | None:
+    """Why a file in a folder of feeds is none; None where it is one."""
+    if _hidden(path):
+        return "its name, or its folder's, begins as those of hidden files do"
+    if format_of(path.name) is None:
+        return "its suffix is that of no feed"
+    return "it is a text that lies beside feeds" if path.stem.lower() in _NOT_FEEDS else None
 
 
 def _hidden(path: Path) -> bool:
@@ -171,10 +215,10 @@ def _sql_name(url: str) -> str:
     return f"{database}/{word}.parquet"
 
 
-def _fetch(url: str) -> list[Located]:
+def _fetch(url: str, skipped: list[tuple[str, str]]) -> list[Located]:
     """Copies a remote file, or every feed of a remote folder, here."""
     if urlsplit(url).scheme == "file":
-        return _find_one(unquote(urlsplit(url).path))
+        return _find_one(unquote(urlsplit(url).path), skipped)
     try:
         found = list(_copied(url))
     except FeedError:

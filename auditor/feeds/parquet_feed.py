@@ -205,7 +205,8 @@ def _readable(file: pq.ParquetFile, groups: tuple[int, ...]) -> bool:
 def _few_distinct(metadata: pq.FileMetaData, schema: pa.Schema) -> frozenset[int]:
     """Positions of text columns whose pages are dictionary-encoded and small, judged by the first row groups."""
     chosen: list[int] = []
-    by_name = {name: position for position, name in enumerate(schema.names)}
+    # Of columns with one name, Arrow cannot be told which to read as a dictionary.
+    by_name = {name: at for at, name in enumerate(schema.names) if schema.names.count(name) == 1}
     for leaf in range(metadata.num_columns if metadata.num_row_groups else 0):
         chunks = [
             metadata.row_group(group).column(leaf) for group in range(min(metadata.num_row_groups, SAMPLED_GROUPS))

@@ -7,13 +7,14 @@ import bz2
 import gzip
 import shutil
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import IO, BinaryIO, cast
+from typing import IO, cast
 
 from auditor.errors import FeedError
 from auditor.feeds.model import Limits
+from auditor.feeds.unpacking import unpacked_chunks
 
 CHUNK = 1 << 20
 COMPRESSIONS = {".gz": "gzip", ".bz2": "bzip2", ".zst": "zstd"}
@@ -48,28 +49,6 @@ def compression_of(name: str) -> str | None:
 
 
 @contextmanager
-def open_packed(path: Path, compression: str | None) -> Iterator[BinaryIO]:
-    """Opens a file for reading plain bytes."""
-    if compression == "gzip":
-        with gzip.open(path, "rb") as file:
-            yield cast(BinaryIO, file)
-    elif compression == "bzip2":
-        with bz2.open(path, "rb") as bz_file:
-            yield cast(BinaryIO, bz_file)
-    elif compression == "zstd":
-        import zstandard
-
-        with (
-            path.open("rb") as raw,
-            zstandard.ZstdDecompressor().stream_reader(raw, read_across_frames=True) as zst,
-        ):
-            yield zst
-    else:
-        with path.open("rb") as plain:
-            yield plain
-
-
-@contextmanager
 def create_packed(path: Path, compression: str | None) -> Iterator[IO[bytes]]:
     """Creates a file whose written bytes are compressed; no time stamp or name goes in, so equal input, equal bytes."""
     path.parent.mkdir(parents=True, exist_ok=True)
@@ -89,11 +68,11 @@ def create_packed(path: Path, compression: str | None) -> Iterator[IO[bytes]]:
             yield raw
 
 
-def copy_within_limits(source: BinaryIO, target: Path, name: str, packed_bytes: int, limits: Limits) -> None:
-    """Copies unpacked bytes to `target`; raises FeedError where the limits on unpacking are passed."""
+def copy_within_limits(source: Iterable[bytes], target: Path, name: str, packed_bytes: int, limits: Limits) -> int:
+    """Copies unpacked bytes to `target`; how many.  Raises FeedError where the limits on unpacking are passed."""
     total = 0
     with target.open("wb") as out:
-        while chunk := source.read(CHUNK):
+        for chunk in source:
             total += len(chunk)
             ratio_cap = max(64 << 20, packed_bytes * limits.unpacked_ratio)
             if total > min(limits.unpacked_bytes, ratio_cap):
@@ -104,14 +83,14 @@ def copy_within_limits(source: BinaryIO, target: Path, name: str, packed_bytes: 
                     "which is beyond the limit for compressed feeds; send it unpacked or raise the limit."
                 )
             out.write(chunk)
+    return total
 
 
 def unpack(path: Path, name: str, compression: str, limits: Limits) -> Path:
     """Unpacks a compressed file into the spool folder and returns the plain copy's path."""
     target = spool_path(".plain")
     try:
-        with open_packed(path, compression) as source:
-            copy_within_limits(source, target, name, path.stat().st_size, limits)
+        copy_within_limits(unpacked_chunks(path, compression), target, name, path.stat().st_size, limits)
     except FeedError:
         raise
     except Exception as error:

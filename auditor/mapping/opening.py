@@ -11,7 +11,7 @@ from auditor.feeds.archive import check_workbook_size, extract
 from auditor.feeds.csv_feed import CsvFeed, end_of_data
 from auditor.feeds.dialect import Wanted, find_dialect
 from auditor.feeds.encoding import byte_order_mark, detect_encoding, is_wide, rewrite_as_utf8, sample_bytes
-from auditor.feeds.json_document import is_document, spool_objects
+from auditor.feeds.json_document import Lines, is_document, spool_objects
 from auditor.feeds.json_feed import JsonFeed, keys_of
 from auditor.feeds.locate import Located, format_of
 from auditor.feeds.model import Feed, Limits, Mapping
@@ -86,8 +86,8 @@ def propose_for(
 def _local(located: Located, limits: Limits) -> Path:
     if located.url and located.url.startswith("sql+"):
         return spool_query(located.url, located.name)
-    if located.path is None:
-        raise FeedError(f"{located.name}: no such file.")
+    if located.path is None or located.fault:
+        raise FeedError(f"{located.name}: {located.fault or 'no such file'}.")
     return extract(located.path, located.member, located.name, limits) if located.member else located.path
 
 
@@ -254,13 +254,13 @@ def _open_json(file: _File, limits: Limits) -> JsonFeed:
     path = file.path
     with path.open("rb") as opened:
         head = opened.read(1 << 16)
-    before, after, cut_short, kind = "", "", None, "jsonl"
+    lines, kind = Lines(path, 0, "", "", None), "jsonl"
     start = 3 if head.startswith(b"\xef\xbb\xbf") else 0  # after a byte order mark
     if is_document(head):
         lines = spool_objects(path, file.name, limits.record_bytes)
-        path, before, after, cut_short = lines.path, lines.before, lines.after, lines.cut_short
-        kind, start = "json", 0
-    headers = keys_of(path, start)
+        path, kind, start = lines.path, "json", 0
+    keys = keys_of(path, start, limits.columns)
+    headers = tuple(key.name for key in keys)
     _check_width(file.name, headers, limits)
     if not headers:
         raise FeedError(f"{file.name}: the JSON holds no object; expected one object per listing.")
@@ -275,9 +275,11 @@ def _open_json(file: _File, limits: Limits) -> JsonFeed:
         data_stop=end_of_data(path, start),
         limits=limits,
         compression=file.compression,
-        before=before,
-        after=after,
-        cut_short=cut_short,
+        before=lines.before,
+        after=lines.after,
+        keys=keys,
+        objects=lines.objects or None,
+        fault=lines.fault,
         format=kind,
     )
 

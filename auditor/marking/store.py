@@ -12,9 +12,11 @@ from auditor.trade.family import NO_FAMILY
 from auditor.trade.tables import Tables
 
 NO_WORDS = MarkingWords()
+# Keys that are no marking as written begin with a mark.  A feed may hold these characters too, but they count as white
+# space, so that no marking begins with one once the blanks around it are taken off.
 SERVICE_MARK = "\x1e"  # begins the key of a cell that holds a service description alone
 SHORT_KEY = 120  # characters
-JOIN_MARK = "\x1f"  # between the parts of a joined key: size, service description, index, dual index, symbol
+JOIN_MARK = "\x1f"  # begins a joined key: the lengths of its texts, index, dual index, symbol; then the texts
 
 
 class MarkingRow(NamedTuple):
@@ -31,7 +33,7 @@ def read_row(key: str, tables: Tables) -> MarkingRow:
     """Reads one key: a marking as written, a service description, or the joined parts of several cells."""
     if not key or key == SERVICE_MARK:
         return NO_ROW
-    if JOIN_MARK in key:
+    if key.startswith(JOIN_MARK):
         return _joined_row(key, tables)
     if key.startswith(SERVICE_MARK):
         return _service_row(key[1:], tables)
@@ -77,18 +79,15 @@ def _service_row(text: str, tables: Tables) -> MarkingRow:
 
 def joined_key(size: str, service: str, index: float, dual: float, symbol: str) -> str:
     """The key of a marking joined from cells; numbers may be missing (NaN)."""
-    parts = (
-        size,
-        service,
-        "" if index != index else f"{index:g}",
-        "" if dual != dual else f"{dual:g}",
-        symbol,
-    )
-    return JOIN_MARK.join(parts)
+    numbers = ["" if number != number else f"{number:g}" for number in (index, dual)]
+    head = ",".join((str(len(size)), str(len(service)), *numbers, symbol))
+    return f"{JOIN_MARK}{head},{size}{service}"
 
 
 def _joined_row(key: str, tables: Tables) -> MarkingRow:
-    size, service, index, dual, symbol = key.split(JOIN_MARK)
+    size_length, service_length, index, dual, symbol, texts = key[1:].split(",", 5)
+    size, service = texts[: int(size_length)], texts[int(size_length) :]
+    assert len(service) == int(service_length)
     base = decode(size)
     if isinstance(base, Unreadable):
         return MarkingRow(NO_FACTS, MarkingWords(reason=_reason(base)))

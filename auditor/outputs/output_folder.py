@@ -61,6 +61,15 @@ def output_folder(target: Path) -> Iterator[Path]:
         _unfinished.remove(building)
 
 
+def empty_again(building: Path) -> None:
+    """Removes what was written to a folder that is being built, so that the work can begin anew."""
+    for path in building.iterdir():
+        if path.is_dir():
+            shutil.rmtree(path)
+        elif path.name != _LOCK:
+            path.unlink()
+
+
 def remove_unfinished() -> None:
     """Removes the folders that are being built, from any thread, in a process that ends right after this.
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from auditor.judging.comparator import run_rules
 from auditor.judging.failures import REASON
-from auditor.judging.keys import hash_text
+from auditor.judging.keys import hash_text, joined_parts
 from auditor.judging.single.hits import Hit, ScalarCollector, one_per_cell, settled_by_votes
 from auditor.judging.single.statements import ListingStatements
 from auditor.judging.statements import IDENTITY, TEXTS, Slot, place_of, said_as
@@ -190,7 +190,7 @@ def finding_key(st: ListingStatements, rule: str, report: str, stated: str) -> s
     """The same mistake has the same key tomorrow: supplier, listing key, rule, field and stated text."""
     values = {source.field: st.texts[source.position] for source in st.sources if source.field in _KEY_FIELDS}
     parts = (values.get("supplier", "").strip(), listing_key(values), rule, report, stated)
-    return hash_text("\x1f".join(parts))
+    return hash_text(joined_parts(parts))
 
 
 _KEY_FIELDS = (*IDENTITY, "marking", "size")

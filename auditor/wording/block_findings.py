@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
-import pyarrow.compute as pc
 
 from auditor.judging.block.hits import (
     NO_GRADE,
@@ -26,7 +25,7 @@ from auditor.judging.block.hits import (
 from auditor.judging.block.statements import BlockStatements
 from auditor.judging.causes import likely_cause
 from auditor.judging.comparator import run_rules
-from auditor.judging.keys import hash_texts
+from auditor.judging.keys import hash_texts, joined_columns
 from auditor.judging.statements import Statements
 from auditor.judging.votes import cause_field
 from auditor.rulebook.finding import CAUSES
@@ -143,7 +142,4 @@ def _cell_counts(hits: Sequence[Hits], grouped: Winners, causes: npt.NDArray[np.
 
 def finding_keys(supplier: Any, listing: Any, rule: Any, field: Any, stated: Any) -> pa.Array:
     """`auditor.programs.one_listing.finding_key` over columns."""
-    joined = pc.binary_join_element_wise(supplier, listing, rule, field, stated, "\x1f")
-    if isinstance(joined, pa.ChunkedArray):
-        joined = joined.combine_chunks()
-    return hash_texts(joined)
+    return hash_texts(joined_columns((supplier, listing, rule, field, stated)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import io
 import json
 
@@ -30,6 +31,7 @@ def test_json_lines() -> None:
     with progress("json", stream) as shown:
         work(shown)
     lines = [json.loads(line) for line in stream.getvalue().splitlines()]
+    assert datetime.datetime.fromisoformat(lines[0].pop("time")).tzinfo is not None
     assert lines[0] == {
         "event": "progress",
         "stage": "north.csv",
@@ -39,6 +41,20 @@ def test_json_lines() -> None:
         "done": True,
     }
     assert len(lines) == 2
+
+
+def test_what_must_be_known_at_once() -> None:
+    told: dict[str, str] = {}
+    for style in ("lines", "json", "bar", "none"):
+        stream = io.StringIO()
+        with progress(style, stream) as shown:
+            shown.note("unreadable", "Not audited: a\x1b.csv: it is empty.", feed="a\x1b.csv", reason="it is empty.")
+        told[style] = stream.getvalue()
+    assert told["lines"] == "Not audited: a .csv: it is empty.\n"
+    line = json.loads(told["json"])
+    assert (line["event"], line["feed"], line["reason"]) == ("unreadable", "a\x1b.csv", "it is empty.")
+    assert "Not audited: a .csv: it is empty." in told["bar"]
+    assert told["none"] == ""
 
 
 @pytest.mark.parametrize(

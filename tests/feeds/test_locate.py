@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import gzip
+import zipfile
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from auditor.errors import FeedError
-from auditor.feeds.locate import find_feeds
+from auditor.feeds.locate import find_feeds, locate_feeds
 from auditor.feeds.model import HELD, RELEASED, Limits
 from auditor.feeds.safe_paths import safe_name, safe_relative
 from auditor.feeds.splitting import split_feeds
@@ -73,18 +74,49 @@ def test_archive_members_are_feeds_and_stay_inside_the_output_folder(tmp_path: P
             }
         ),
     )
-    located = find_feeds([str(path)])
-    assert [item.name for item in located] == ["night.zip/vans.csv", "night.zip/cars.csv", "night.zip/deep/more.csv.gz"]
+    found = locate_feeds([str(path)])
+    assert found.skipped == [("night.zip/notes.md", "its suffix is that of no feed")]
+    outside, *located = found.located
+    assert [item.name for item in located] == ["night.zip/cars.csv", "night.zip/deep/more.csv.gz"]
+    with pytest.raises(FeedError, match=r"night\.zip/\.\./\.\./vans\.csv: its name leads out of the archive"):
+        open_feeds(outside)
     feeds = [feed for item in located for feed in open_feeds(item)]
     assert all(len(everything(feed)[0]) == 4 for feed in feeds)
-    dispositions = [np.array([RELEASED, HELD, RELEASED, RELEASED], np.uint8)] * 3
+    dispositions = [np.array([RELEASED, HELD, RELEASED, RELEASED], np.uint8)] * 2
     split_feeds(feeds, dispositions, tmp_path / "out/released", tmp_path / "out/held")
     written = sorted(
         file.relative_to(tmp_path / "out").as_posix() for file in (tmp_path / "out").rglob("*.*") if file.is_file()
     )
-    members = ("cars.csv", "deep/more.csv.gz", "vans.csv")
+    members = ("cars.csv", "deep/more.csv.gz")
     assert written == [f"{part}/night.zip/{name}" for part in ("held", "released") for name in members]
     assert gzip.decompress((tmp_path / "out/held/night.zip/deep/more.csv.gz").read_bytes()).startswith(HEAD.encode())
+
+
+@pytest.mark.filterwarnings("ignore:Duplicate name")
+def test_what_an_archive_hides_is_an_error_of_that_member(tmp_path: Path) -> None:
+    path = tmp_path / "night.zip"
+    with zipfile.ZipFile(path, "w") as archive:
+        for name, content in (("a.csv", CONTENT), ("twice.csv", CONTENT), ("twice.csv", CONTENT), ("in.zip", b"PK")):
+            archive.writestr(name, content)
+    good, *bad = find_feeds([str(path)])
+    assert len(everything(open_feeds(good)[0])[0]) == 4
+    reasons = []
+    for located in bad:
+        with pytest.raises(FeedError) as caught:
+            open_feeds(located)
+        reasons.append(str(caught.value))
+    assert reasons == [
+        "night.zip/in.zip: it is an archive inside an archive; unpack it first.",
+        "night.zip/twice.csv: the archive holds 2 members of this name; give each a name of its own.",
+    ]
+
+
+def test_an_archive_written_behind_another_is_not_passed_over(tmp_path: Path) -> None:
+    path = put(tmp_path / "night.zip", zipped({"lost.csv": CONTENT}) + zipped({"seen.csv": CONTENT}))
+    hidden, seen = find_feeds([str(path)])
+    assert len(everything(open_feeds(seen)[0])[0]) == 4
+    with pytest.raises(FeedError, match="holds a file that its directory does not list"):
+        open_feeds(hidden)
 
 
 def test_archive_member_that_unpacks_too_far(tmp_path: Path) -> None:
@@ -156,12 +188,12 @@ def test_everything_of_a_utf16_feed_comes_back_in_utf16(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("suffix", [".gz", ".bz2", ".zst"])
 def test_packed_feeds_come_back_packed(tmp_path: Path, suffix: str) -> None:
-    from auditor.feeds.spool import COMPRESSIONS, create_packed, open_packed
+    from auditor.feeds.spool import COMPRESSIONS, create_packed
+    from auditor.feeds.unpacking import unpacked_chunks
 
     path = tmp_path / f"feed.csv{suffix}"
     with create_packed(path, COMPRESSIONS[suffix]) as out:
         out.write(CONTENT)
     feed = opened(path)
     feed.split(tmp_path / f"r{suffix}", tmp_path / f"h{suffix}", np.array([RELEASED] * 4, np.uint8))
-    with open_packed(tmp_path / f"r{suffix}", COMPRESSIONS[suffix]) as back:
-        assert back.read() == CONTENT
+    assert b"".join(unpacked_chunks(tmp_path / f"r{suffix}", COMPRESSIONS[suffix])) == CONTENT

@@ -22,7 +22,7 @@ from auditor.judging.statements import (
     TextMarking,
 )
 from auditor.marking.split_size import SplitSize, split_size_text
-from auditor.marking.store import JOIN_MARK, SERVICE_MARK
+from auditor.marking.store import SERVICE_MARK, joined_key
 from auditor.quantities.cell_values import BLANK_MARKINGS
 from auditor.trade.codes import code_text
 
@@ -245,12 +245,7 @@ class _Joiner:
         services = names.take(pa.array(taken[1])).to_pylist()
         keys = []
         for size, service, index, dual, symbol in zip(sizes, services, *(t.tolist() for t in taken[2:]), strict=True):
-            parts = (
-                size,
-                service.removeprefix(SERVICE_MARK),
-                "" if index < 0 else str(index),
-                "" if dual < 0 else str(dual),
-                "" if symbol < 0 else code_text("speed_symbol", float(symbol), st.book.tables),
-            )
-            keys.append(JOIN_MARK.join(parts))
+            code = "" if symbol < 0 else code_text("speed_symbol", float(symbol), st.book.tables)
+            own, other = (float("nan") if number < 0 else float(number) for number in (index, dual))
+            keys.append(joined_key(size, service.removeprefix(SERVICE_MARK), own, other, code))
         return keys

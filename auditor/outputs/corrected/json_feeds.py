@@ -26,7 +26,7 @@ def apply_to_json(feed: JsonFeed, target: Path, changes: Changes) -> list[Change
     shape = TextShape("utf-8", ",", "", Marks(0, 0, 10, 1, feed.limits.record_bytes))
     joint = b",\n" if feed.format == "json" else b"\n"
     with feed.path.open("rb") as source, create_packed(target, feed.compression) as out:
-        out.write(feed.before.encode())
+        out.write(feed.before.encode("utf-8", "surrogateescape"))
         written = False
         for unit in feed.units():
             for start, stop, first, records in pieces_of(unit):
@@ -47,7 +47,7 @@ def apply_to_json(feed: JsonFeed, target: Path, changes: Changes) -> list[Change
                 if lines:
                     out.write((joint if written else b"") + joint.join(lines))
                     written = True
-        out.write((b"\n" if written else b"") + feed.after.encode())
+        out.write((b"\n" if written else b"") + feed.after.encode("utf-8", "surrogateescape"))
     return made
 
 
@@ -58,7 +58,7 @@ def edit_line(line: bytes, headers: tuple[str, ...], changes: dict[int, Change])
     try:
         text = line.decode("utf-8")
         spans = member_spans(text)
-    except ValueError:
+    except (ValueError, RecursionError):
         return line, []
     made: list[Change] = []
     edits: list[tuple[int, int, str, Change]] = []

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import csv
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import Any
 
@@ -31,33 +32,46 @@ COLUMNS = ("feed", "sheet", "record", "sku", "column", "field", "before", "after
 _READ = ["feed", "sheet", "record", "sku", "column", "field", "stated", "suggestion", "rule", "key"]
 
 
-def write_corrected(feeds: Sequence[Feed], findings_path: Path, folder: Path) -> int:
+def write_corrected(
+    feeds: Sequence[Feed],
+    findings_path: Path,
+    folder: Path,
+    around: Callable[[int], AbstractContextManager[None]] = lambda _: nullcontext(),
+) -> int:
     """Writes `corrected/<feed>` for every feed and `changes.csv`; returns the number of cells changed.
 
     A cell is changed only where it still holds what the finding says it states, where exactly one suggestion is made
     for it, and where the new text fits its column.  Everything else stays as it was, byte for byte in delimited text.
+    `around(place)` is entered while the feed of that place is worked on, so that its faults can be told from others.
     """
     planned = _planned(feeds, findings_path)
     applied: list[list[Change]] = [[] for _ in feeds]
     try:
         for number, feed in enumerate(feeds):
-            target = folder / "corrected" / feed.output_name
-            if isinstance(feed, CsvFeed):
-                applied[number] = apply_to_text(feed, target, planned[number])
-            elif isinstance(feed, JsonFeed):
-                applied[number] = apply_to_json(feed, target, planned[number])
-            elif isinstance(feed, ParquetFeed):
-                applied[number] = apply_to_parquet(feed, target, planned[number])
+            with around(number):
+                applied[number] = _apply(feed, folder / "corrected" / feed.output_name, planned[number])
         for name, numbers in _workbooks(feeds).items():
             sheets = [feeds[number] for number in numbers]
             parts = [(sheet, planned[number]) for sheet, number in zip(sheets, numbers, strict=True)]
-            done = apply_to_workbook(parts, folder / "corrected" / name)  # type: ignore[arg-type]
+            with around(numbers[0]):
+                done = apply_to_workbook(parts, folder / "corrected" / name)  # type: ignore[arg-type]
             for number, changes in zip(numbers, done, strict=True):
                 applied[number] = changes
         _write_changes(folder / "changes.csv", feeds, applied)
     except OSError as error:
         raise OutputError(f"{folder / 'corrected'} could not be written ({error}); make room and run again.") from error
     return sum(map(len, applied))
+
+
+def _apply(feed: Feed, target: Path, planned: Changes) -> list[Change]:
+    """One corrected feed; the sheets of workbooks are written together."""
+    if isinstance(feed, CsvFeed):
+        return apply_to_text(feed, target, planned)
+    if isinstance(feed, JsonFeed):
+        return apply_to_json(feed, target, planned)
+    if isinstance(feed, ParquetFeed):
+        return apply_to_parquet(feed, target, planned)
+    return []
 
 
 def _workbooks(feeds: Sequence[Feed]) -> dict[str, list[int]]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 import threading
 from pathlib import Path
@@ -141,6 +140,10 @@ class WatchedProgress:
         self.records += records
         self.shown.advance(records, findings)
 
+    def note(self, event: str, text: str, **values: Any) -> None:
+        """Something to be known at once."""
+        self.shown.note(event, text, **values)
+
     def result(self) -> str:
         """What became of the output folder."""
         if _identity(self.out) != self._before:
@@ -191,4 +194,7 @@ def _say_finished(options: argparse.Namespace, outcome: RunOutcome) -> None:
 
 
 def _log(event: str, **values: object) -> None:
-    print(json.dumps({"event": event, **values}, ensure_ascii=False), file=sys.stderr, flush=True)
+    # Start-up: a run that draws tables logs nothing.
+    from auditor.engine.progress import log_line
+
+    log_line(sys.stderr, event=event, **values)

@@ -6,6 +6,8 @@ import argparse
 import sys
 from pathlib import Path
 
+from auditor.errors import FeedError
+
 EPILOG = """\
 Save what it prints as a .toml file in a folder of its own, correct it, and name
 that folder with `auditor audit --maps`. Every line carries its confidence."""
@@ -18,6 +20,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     # Start-up: `auditor map --help` must not load the array libraries.
+    from auditor.engine.losses import reason_of
     from auditor.feeds.locate import find_feeds
     from auditor.mapping.opening import propose_for
     from auditor.mapping.proposal_text import format_proposal
@@ -25,10 +28,14 @@ def run(options: argparse.Namespace) -> int:
     from auditor.rulebook.listing_fields import contract_of
 
     contract = contract_of(load_book(options.rules).contract)
-    texts = [
-        format_proposal(feed, proposal)
-        for located in find_feeds([options.feed])
-        for feed, proposal in propose_for(located, contract=contract)
-    ]
+    code = 0
+    texts: list[str] = []
+    for located in find_feeds([options.feed]):
+        try:
+            proposed = propose_for(located, contract=contract)
+            texts += [format_proposal(feed, proposal) for feed, proposal in proposed]
+        except Exception as error:
+            code = FeedError.exit_code
+            print(f"auditor: {located.name}: {reason_of(located.name, error)}", file=sys.stderr)
     sys.stdout.write("\n".join(texts))
-    return 0
+    return code
