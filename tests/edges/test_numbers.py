@@ -19,6 +19,7 @@ UNTOLD = {
     "pressure.rule.pressure-not-permitted.limits.usual_*": "they are named in the sentence, and judge nothing",
     "*.detail.*": "it chooses the sentence, and an edge goes by what is found",
     "texts.rule.text-contradicted.limits.usual_plies": "it is named in the sentence, and judges nothing",
+    "substitute_points.*": "pairs of markings tell them: tests/substitution/test_numbers.py",
     "speed.rule.speed-units-disagree.limits.usual.max_speed_mph.1": "no speed of the table is near it",
 }
 TOLD_ALL_THE_SAME = ("max_load.", "max_load_dual.", "tire_weight.1", "section_width.1", "max_pressure.1")
