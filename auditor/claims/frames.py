@@ -1,28 +1,22 @@
-"""Frames of codes and words: sizes, service descriptions, letters, and words that are values."""
+"""Frames of codes and words: sizes, service descriptions, and words that are values."""
 
 from __future__ import annotations
 
 from auditor.claims.fragments import Fragment
 from auditor.claims.items import Item
-from auditor.claims.look import LINKS, Given, Value
-from auditor.claims.numbers import Numbers
+from auditor.claims.letters import RANGE_LETTERS, Letters
+from auditor.claims.look import Given, Value
 from auditor.claims.subjects import Cues
 from auditor.claims.words import OWN, OWN_SERVICE
 
 MOST_VALUES = 24  # a sentence that names more lists them
 SEASONS = ("summer", "winter", "all-season")
 VERSIONS = ("xl", "sl", "hl")
-_RANGE_LETTERS, _SPEED_LETTERS = "BCDEFGHJLMN", "PQRSTUVWY"
 _PREDICATES = frozenset({"carries", "runs", "verb", "means", "never"})
 _DESCRIBES = frozenset({"version", "strength", "code", "season", "runflat", "construction", "rim", "grade", "tread"})
-_GRADES = (
-    ("fuel", "fuel_class", "ABCDEFG"), ("wet", "wet_grip_class", "ABCDEFG"), ("noise-class", "noise_class", "ABC"),
-    ("traction", "traction", ("AA", "A", "B", "C")), ("temperature", "temperature", "ABC"),
-)  # fmt: skip
-_RATED = frozenset({"rated", "rating", "Rated", "RATED", "range"})
 
 
-class Frames(Numbers):
+class Frames(Letters):
     """Reads all values of one sentence."""
 
     def __init__(self, items: list[Item], cues: Cues, title: bool) -> None:
@@ -39,9 +33,10 @@ class Frames(Numbers):
             elif item.kind == "size" or item.text == OWN:
                 self._size(place, item)
             elif item.kind == "rim-code":
-                self.say("rim_diameter_in", item.numbers[0], place, place, place).outspoken = self.title
+                said = self.say("rim_diameter_in", item.numbers[0], place, place, place)
+                said.outspoken = self.title or not cues.has_verb
             elif item.kind == "letter":
-                self._letter(place, item)
+                self.letter(place, item)
             if item.roles:
                 self._word(place, item)
         self._take_descriptions()
@@ -64,7 +59,9 @@ class Frames(Numbers):
 
     def _describes(self, value: Value, start: int, verb: int) -> bool:
         led = any(self.roles(at) & {"fits", "rated"} for at in range(start, value.place))
-        return start <= value.place < verb and value.kind in _DESCRIBES and not value.denied and not led
+        labeled = value.first < value.place and value.first <= start + 1 and verb == value.last + 1
+        named = value.last > verb or labeled  # "D is the load range", "the index pair 150/147 gives"
+        return start <= value.place < verb and value.kind in _DESCRIBES and not (value.denied or led or named)
 
     def _verb_of(self, fragment: Fragment) -> int:
         """The first verb behind what a fragment begins with; -1 for none."""
@@ -79,6 +76,7 @@ class Frames(Numbers):
         before = self.roles(place - 1)
         own = item.text == OWN_SERVICE
         outspoken = own or self.title or label >= 0 or behind >= 0 or self.alone(place) or self.text(place - 1) == OWN
+        outspoken = outspoken or self.cues.offers(place)
         if "the" in before and "is" not in before and not own and behind < 0:
             outspoken = False
         if not outspoken:
@@ -110,7 +108,7 @@ class Frames(Numbers):
         for at in range(place + 1, min(place + 6, len(self.items))):
             item = self.items[at]
             letters = (
-                item.kind == "letter" and item.text in _RANGE_LETTERS and bool({"L", "S", "x"} & set(self.text(place)))
+                item.kind == "letter" and item.text in RANGE_LETTERS and bool({"L", "S", "x"} & set(self.text(place)))
             )
             bracketed = item.text == ")" and last == at - 1
             other_name = item.kind == "size" and "-" in item.text and self.text(at - 1) == "("
@@ -126,103 +124,6 @@ class Frames(Numbers):
             elif not (item.text in ("(", "/") or (item.kind == "number" and "ply" in self.roles(at + 1))):
                 break
         return last
-
-    def _letter(self, place: int, item: Item) -> None:
-        letter = item.text.upper()
-        before, after = self._code_label(place), self.roles(place + 1)
-        if self._listed(place):
-            return
-        grade = self._grade_behind(place, letter) if before < 0 or self.roles(before) >= {"rated"} else None
-        if grade is not None:
-            self.say(grade, letter, place, place, place + 1)
-        elif before >= 0:
-            self._lettered(before, place, letter)
-        elif after & {"range", "load"} and letter in _RANGE_LETTERS:
-            self.say("load_range", letter, place, place, place + 1)
-        elif ("symbol" in after or self._is_symbol(place)) and letter in _SPEED_LETTERS + "HJKLMNPGFEDCB":
-            if not self.explained(place + 1):
-                self.say("speed_symbol", letter, place, place, place + 1)
-        elif "rated" in after and self.text(place + 1).split()[0] in _RATED:
-            self._rated(place, letter)
-        elif self.text(place + 1) == "/" and place + 2 < len(self.items) and self.items[place + 2].numbers[:1] > (4,):
-            if letter in _RANGE_LETTERS:
-                self.say("load_range", letter, place, place, place + 2)
-        elif self._heads_speed(place) and letter in _SPEED_LETTERS + "HJKLMNGFED":
-            self.say("speed_symbol", letter, place, place, place)
-
-    def _grade_behind(self, place: int, letter: str) -> str | None:
-        """The class of a letter whose label follows: "class B in wet grip", "A-rated for fuel efficiency"."""
-        at = self.after(place, frozenset({"fuel", "wet", "noise-class", "traction", "temperature"}), through=4)
-        if at < 0 or not (at == place + 1 or "is" in self.roles(place - 1) or self.roles(place + 1) & LINKS):
-            return None
-        return next((field for role, field, letters in _GRADES if role in self.roles(at) and letter in letters), None)
-
-    def _code_label(self, place: int) -> int:
-        wanted = frozenset(
-            {
-                "range",
-                "symbol",
-                "speed",
-                "fuel",
-                "wet",
-                "noise-class",
-                "traction",
-                "temperature",
-                "tire-class",
-                "load",
-                "rated",
-            }
-        )
-        return self.before(place, wanted, through=4)
-
-    def _lettered(self, at: int, place: int, letter: str) -> None:
-        roles = self.roles(at)
-        if "range" in roles or ("load" in roles and at == place - 1 and self.text(at).lower() == "load"):
-            if letter in _RANGE_LETTERS:
-                self.say("load_range", letter, place, at, place)
-        elif roles & {"symbol", "speed"} or ("rated" in roles and at == place - 1):
-            if "rated" in roles and not roles & {"symbol", "speed"} and letter in "BCDEFG":
-                self.say("load_range", letter, place, at, place)
-            elif letter in _SPEED_LETTERS + "HJKLMNPGFEDCB" and not self.explained(place):
-                self.say("speed_symbol", letter, place, at, place)
-        elif "tire-class" in roles and len(letter) == 2:
-            self.say("tire_class", letter, place, at, place)
-        else:
-            for role, field, letters in _GRADES:
-                if role in roles and letter in letters:
-                    self.say(field, letter, place, at, place)
-                    return
-
-    def _rated(self, place: int, letter: str) -> None:
-        speed_next = self.after(place + 1, frozenset({"mph", "kmh"}), through=4) >= 0
-        if letter in _SPEED_LETTERS or speed_next:
-            self.say("speed_symbol", letter, place, place, place + 1)
-        elif letter in "BCDEFG":
-            self.say("load_range", letter, place, place, place + 1)
-        elif letter == "H":
-            self.say("speed_symbol", letter, place, place, place + 1).given = Given("load_range", "none")
-
-    def _heads_speed(self, place: int) -> bool:
-        """ "Q: 99 mph", "S (112 mph)"."""
-        heads = self.text(place + 1) in ("(", ":", ",", "-") and self.fragment(place).start == place
-        return heads and any(
-            self.roles(at) & {"mph", "kmh"} for at in range(place + 1, min(place + 6, len(self.items)))
-        )
-
-    def _is_symbol(self, place: int) -> bool:
-        """ "V is its speed rating"."""
-        return "is" in self.roles(place + 1) and self.after(place + 1, frozenset({"symbol"}), through=2) >= 0
-
-    def _listed(self, place: int) -> bool:
-        """Whether letters are listed: "load range C, D and E" names what there is."""
-        for step in (1, -1):
-            at = place + step
-            joined = self.text(at) == "," or self.roles(at) & {"and", "or"}
-            other = at + step
-            lettered = joined and 0 <= other < len(self.items) and self.items[other].kind == "letter"
-            if lettered and (self.items[other].text != "A" or self.text(place) == "AA" or step < 0):
-                return not self.roles(other + 1) & {"rated", "symbol"}
-        return False
 
     def _word(self, place: int, item: Item) -> None:
         roles = item.roles

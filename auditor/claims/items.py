@@ -13,6 +13,10 @@ _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)*")
 _PAIR = re.compile(r"[0-9.,]+(?:[/x×-][0-9.,]+)+")
 _SERVICE = re.compile(r"([0-9]{2,3})(?:/([0-9]{2,3}))?(A[1-8]|[B-HJ-NP-WY])")
 _HOURS = re.compile(r"[0-9]{1,2}\.(?:00|15|30|45)-(?:1?[0-9]|2[0-4])")  # "open 9.00-17"
+_NO_LANGUAGE = frozenset({"inch", "kmh", "32nds"})  # put for signs and abbreviations
+_WEIGHT = 60
+_HALF_RIMS = (16.0, 17.0, 19.0, 22.0, 24.0)  # rim codes with half an inch
+_RIM_CODE = re.compile("Z?R[0-9]{2}")
 _GROUPED = re.compile(r"[0-9]{1,3}(?:[.,][0-9]{3})+")
 _FUNCTION = frozenset({"the", "is", "with", "and", "or", "at", "in", "not", "if"})
 
@@ -39,8 +43,12 @@ def language_of(tokens: Sequence[str], lexicon: Lexicon, before: str) -> str:
     """The language that knows most of a sentence's words; of several, the one of the sentence before."""
     counts = dict.fromkeys(lexicon.all_languages, 0)
     for token in tokens:
-        for language in lexicon.languages(token):
-            counts[language] += min(len(token), 2)  # a letter is rather a code
+        known = lexicon.languages(token)
+        if not known or token in _NO_LANGUAGE or token[0].isdigit():
+            continue
+        code = len(token) < 4 and token.isupper()
+        for language in known:
+            counts[language] += 1 if code else _WEIGHT * min(len(token), 2) // len(known)  # a word of one tells more
     best = max(counts.values())
     if before and counts[before] == best:
         return before
@@ -55,9 +63,34 @@ def items_of(tokens: Sequence[str], lexicon: Lexicon, language: str) -> list[Ite
     while place < len(tokens):
         item = _phrase(tokens, known, place, lexicon, language) if known[place] else None
         item = item or _single(tokens, place)
-        items.append(item)
+        if item.numbers and item.kind == "word" and items and (joined := _joined_words(items[-1], item)):
+            items[-1] = item = joined
+        else:
+            items.append(item)
         place = item.last + 1
     return items
+
+
+def _joined_words(before: Item, item: Item) -> Item | None:
+    """Two number words as one number: "one hundred four", "twenty-two-five"; None where they are two."""
+    if before.kind != "word" or not before.numbers or before.last != item.first - 1 or before.roles != item.roles:
+        return None
+    first, second = before.numbers[0], item.numbers[0]
+    tail = first % 100
+    if second == 1000.0 and first < second:
+        value = first * second
+    elif second == 100.0 and 0 < tail < 10:
+        value = first - tail + tail * second
+    elif first in _HALF_RIMS and second == 5.0:
+        value = first + 0.5
+    elif any(second < step and first % step == 0 and first < step * 10 for step in (10.0, 100.0, 1000.0)):
+        value = first + second
+    else:
+        return None
+    joined = Item("word", before.first, item.last, f"{before.text} {item.text}", item.roles)
+    joined.numbers = (value,)
+    joined.halves = next((step / 2 for step in (1000.0, 100.0) if value % step == 0), 0.5)  # words round
+    return joined
 
 
 def _phrase(
@@ -85,7 +118,9 @@ def _phrase(
     if number is not None:
         item.numbers = (number,)
     if longest == 1 and len(tokens[place]) == 1 and tokens[place].isupper():
-        article = place == 0 and "the" in roles and len(tokens) > 1 and tokens[1].isalpha() and len(tokens[1]) > 1
+        follows = tokens[1] if len(tokens) > 1 else ""
+        named = (follows.isalpha() and len(follows) > 1) or follows in (LOWER, UPPER) or follows[:1].isdigit()
+        article = place == 0 and "the" in roles and bool(follows) and named
         if not article:
             item.kind, item.roles = "letter", NOTHING
     return item
@@ -109,9 +144,9 @@ def _single(tokens: Sequence[str], place: int) -> Item:
         return Item("letter", place, place, token)
     if token == "MC":
         return Item("letters", place, place, token)
-    if len(token) == 3 and token[0] == "R" and token[1:].isdecimal():
+    if _RIM_CODE.fullmatch(token):
         item = Item("rim-code", place, place, token)
-        item.numbers = (float(token[1:]),)
+        item.numbers = (float(token[-2:]),)
         return item
     return Item("filler", place, place, UPPER if token[0].isupper() else LOWER)
 

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from auditor.claims.fragments import Fragment
 from auditor.claims.items import Item
 from auditor.claims.subjects import Cues
-from auditor.claims.words import UPPER
+from auditor.claims.words import LOWER, UPPER
 from auditor.trade.tables import default_tables
 
 LINKS = frozenset({"is", "the", "max", "at", "rated"})
@@ -16,6 +16,7 @@ UNITS = frozenset(
     {"kg", "lb", "tonne", "kmh", "mph", "psi", "kpa", "bar", "in", "mm", "32nds", "db", "ply", "other-unit"}
 )
 RIMS = frozenset(default_tables().rim_diameter_mm)
+THROUGH = frozenset({"is", "the", "with", "at", "verb", "does", "it", "this", "tire", "carries", "and", "fits", "max"})
 _LIMITS = frozenset({"speed", "pressure"})  # "do not exceed 106 mph" says what is allowed
 
 
@@ -104,6 +105,20 @@ class Look:
                 break
         return -1
 
+    def label_before(self, place: int, wanted: frozenset[str]) -> bool:
+        """Whether a word of a wanted role stands before a value in its fragment."""
+        return any(self.roles(at) & wanted for at in range(self.fragment(place).start, place - 1))
+
+    def ahead(self, place: int, wanted: frozenset[str], through: frozenset[str], most: int = 5) -> int:
+        """The nearest label behind a value in its fragment, through words of some roles only; -1 for none."""
+        for ahead in range(place + 1, min(place + 1 + most, self.fragment(place).end)):
+            item = self.items[ahead]
+            if item.roles & wanted:
+                return ahead
+            if not item.roles & through or item.numbers:
+                return -1
+        return -1
+
     def label_around(self, place: int, wanted: frozenset[str]) -> int:
         """As `label`; a fragment without one takes it from the fragment before, through brackets and colons."""
         found = self.label(place, wanted)
@@ -124,10 +139,12 @@ class Look:
         """
         fragment = self.fragment(place)
         if fragment.filler is None:
-            filler = {
-                self.items[at].text for at in range(fragment.start, fragment.end) if self.items[at].kind == "filler"
+            inside = self.items[fragment.start : fragment.end]
+            fragment.filler = {
+                LOWER if "does" in item.roles else item.text
+                for item in inside
+                if item.kind == "filler" or "does" in item.roles
             }
-            fragment.filler = filler
         return fragment.filler <= ({UPPER} if names else set())
 
     def say(self, field: str, value: float | str, place: int, first: int, last: int, *, half: float = 0.0) -> Value:
@@ -144,10 +161,16 @@ class Look:
         self.values.append(said)
         return said
 
+    def _asserts(self, fragment: Fragment) -> bool:
+        return any(self.roles(at) & {"verb", "is", "it"} for at in range(fragment.start, fragment.end))
+
     def denied(self, place: int, field: str = "") -> bool:
         """Whether a word that denies stands before a value in its fragment; a rim may be denied behind it."""
         fragment = self.fragment(place)
         at = fragment.cues.get("not", 99999)
+        if at == 99999 and fragment.opened == "(" and fragment.this < 0 and not self._asserts(fragment):
+            before = self.cues.fragments[self.cues.of[place] - 1]
+            return "not" in before.cues  # "not severe snow rated (3PMSF)"
         if field == "rim_diameter_in" and at < 99999:
             return True
         return at < place and not any(self.text(between) == ":" for between in range(at, place))

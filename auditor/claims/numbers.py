@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from auditor.claims.items import Item
-from auditor.claims.look import RIMS, UNITS, Given
+from auditor.claims.look import RIMS, THROUGH, UNITS, Given
 from auditor.claims.quantities import Quantities
 
+SPEED_UNITS = frozenset({"kmh", "mph"})
+_BARE = frozenset({"index", "service", "rim", "ply", "aspect", "treadwear"})  # labels of numbers without a unit
 _PLIES = (4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24)
 
 
@@ -19,6 +21,8 @@ class Numbers(Quantities):
             unit = "ply"
         if item.kind == "range" or self.in_range(place):
             return
+        if "ply" in item.roles:  # "ten-ply" in one word
+            unit, unit_at = "ply", place
         if item.kind == "pair" and not unit and not self.title and self.part_of_size(place, item):
             self.cues.another(place)
             return
@@ -58,7 +62,16 @@ class Numbers(Quantities):
     def labeled(self, place: int, item: Item) -> None:
         """A number without a unit behind it: what its label says."""
         value = item.numbers[0]
+        if self.text(place + 1) == "s" and value in RIMS and self.label_before(place + 1, frozenset({"fits"})):
+            self.say("rim_diameter_in", value, place, place, place)  # "fits 18s"
+            return
         at = self.before(place, self.cues.roles.labels | {"kg", "lb"})
+        at = at if at >= 0 else self._label_back(place)
+        if at >= 0 and "speed" in self.roles(at):
+            unit = next(iter(self.roles(at) & {"kmh", "mph"}), "") or self.unit_in_label(place, SPEED_UNITS)
+            if unit and value >= 60:
+                self.speed(place, item, unit, place)
+            return
         if at >= 0:
             role = self.role(
                 at,
@@ -73,6 +86,11 @@ class Numbers(Quantities):
             self._by_label(role, place, item, at)
             return
         ahead = self.after(place, frozenset({"index", "service", "treadwear", "rim", "ply", "aspect"}), through=4)
+        if ahead < 0 and item.text.isdecimal():
+            ahead = self.ahead(place, frozenset({"index", "service"}), THROUGH)
+            if ahead >= 0:
+                self._by_label("index", place, item, ahead)
+                return
         if ahead >= 0:
             role = self.role(ahead, ("index", "service", "treadwear", "rim", "ply", "aspect"))
             if role == "rim" and value not in RIMS:
@@ -80,6 +98,16 @@ class Numbers(Quantities):
             if role in ("index", "service", "treadwear", "ply", "aspect") and ahead > place + 2:
                 return
             self._by_label(role, place, item, ahead)
+
+    def _label_back(self, place: int) -> int:
+        """The label that a bare number may have further back in its fragment, no other value between; -1 for none."""
+        for back in range(place - 1, max(self.fragment(place).start, place - 9) - 1, -1):
+            item = self.items[back]
+            if item.roles & _BARE:
+                return back
+            if item.numbers or item.kind in ("letter", "service", "size", "own"):
+                return -1
+        return -1
 
     def _by_label(self, role: str, place: int, item: Item, at: int) -> None:
         value = item.numbers[0]

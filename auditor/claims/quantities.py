@@ -52,13 +52,14 @@ class Quantities(Look):
         return (
             place + 1 >= len(self.items)
             or self.items[place + 1].kind == "mark"
+            or "." in self.text(place - 1)
             or bool(after & {"rim", "diameter", "width", "tread", "tire", "vehicle", "casing", "or"} or place == 1)
         )
 
-    def unit_in_label(self, place: int) -> str:
+    def unit_in_label(self, place: int, units: frozenset[str] = frozenset({"kg", "lb"})) -> str:
         """The unit of a value whose label holds it: "Max Load Single (lb): 3042", "Single 1060 / dual 1000 (kg)"."""
         for at in (*range(place - 1, max(place - 6, -1), -1), *range(place + 1, min(place + 9, len(self.items)))):
-            found = self.roles(at) & {"kg", "lb"}
+            found = self.roles(at) & units
             if found and (self.text(at - 1) == "(" or (at < place and not self.items[at - 1].numbers)):
                 return next(iter(found))
         return ""
@@ -71,6 +72,8 @@ class Quantities(Look):
         if label < 0 and not self.title and self.label(place, frozenset({"speed", "symbol", "tread", "width"})) >= 0:
             return
         fragment = self.fragment(place)
+        if "beyond" in self.roles(place - 1) and not self.label_before(place, frozenset({"carries", "rated", "is"})):
+            return  # "loads above 900 kg" are those of another tire
         alone = self.alone(place, names=False)
         outspoken = label >= 0 or fragment.each or fragment.this >= 0 or fragment.tire or alone
         outspoken = outspoken or "max" in self.roles(place - 1)
@@ -96,7 +99,7 @@ class Quantities(Look):
                 return "dual" in item.roles
             if item.text in ("S", "D") and self.text(back - 1) == "(":
                 return item.text == "D"
-            if (item.roles & {"kg", "lb"} and self.text(back - 1) != "(") or item.text == ",":
+            if (item.roles & {"kg", "lb"} and self.text(back - 1) != "(") or item.numbers:
                 break
         return self._dual_behind(place) or False
 
@@ -145,14 +148,15 @@ class Quantities(Look):
         return -1
 
     def speed(self, place: int, item: Item, unit: str, unit_at: int) -> None:
-        label = self.label_around(place, frozenset({"speed", "symbol", "runs", "rated", "max"}))
+        label = self.label_around(place, frozenset({"speed", "symbol", "runs", "rated", "max", "carries"}))
         before = self.roles(place - 1)
-        conditional = (
+        told_speed = "speed" in before and "at" in self.roles(place - 2)  # "at a speed of 90 mph"
+        conditional = told_speed or (
             "at" in before
             and not before & {"rated", "runs", "max"}
             and not (self.roles(place - 2) & {"rated", "runs", "speed"})
         )
-        if conditional or self.text(place + 2) == "-":
+        if conditional or self.text(place + 2) == "-" or not item.numbers[0]:
             return
         fragment = self.fragment(place)
         refused = self.denied(place) or "never" in fragment.cues
@@ -184,9 +188,13 @@ class Quantities(Look):
 
     def inches(self, place: int, item: Item, unit_at: int) -> None:
         value = item.numbers[0]
+        if self.text(place - 1) in ("x", "X") and self.roles(place - 2) & {"in"}:
+            return  # the width in '14" x 6"'
         kinds = frozenset({"rim", "diameter", "width", "tread"})
         label = self._nearest(place, kinds)
         role = self.role(label, ("width", "diameter", "rim", "tread")) if label >= 0 else ""
+        if label >= 0 and self.roles(label) >= {"diameter", "rim"}:
+            role = "rim" if value in RIMS and value < 25 else "diameter"
         if not role and self.label(place, frozenset({"fits"})) in range(self.fragment(place).start, place):
             role = "rim"
         if role == "rim" and value in RIMS and not item.text.endswith(".0"):
@@ -226,7 +234,10 @@ class Quantities(Look):
             number = self.cues.of[place]
             if fragment.opened in ("(", ":") and number:
                 before = self.cues.fragments[number - 1]
-                return next((at for at in range(before.end - 1, before.start - 1, -1) if self.roles(at) & wanted), -1)
+                best = next((at for at in range(before.end - 1, before.start - 1, -1) if self.roles(at) & wanted), -1)
+            if best < 0 and fragment.opened == "(":  # "twenty-two (22) inch wheels"
+                behind = range(fragment.end + 1, min(fragment.end + 3, len(self.items)))
+                best = next((at for at in behind if self.roles(at) & wanted), -1)
         return best
 
     def millimeters(self, place: int, item: Item, unit_at: int) -> None:

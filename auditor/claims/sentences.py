@@ -104,14 +104,22 @@ _LISTED = frozenset({"size", "code", "strength", "season", "rim", "grade", "vers
 
 def _without_lists(found: list[tuple[Value, str]]) -> list[tuple[Value, str]]:
     """Several values of one field that are all said name what there is, or explain: none is claimed."""
-    said: dict[str, set[float | str]] = {}
+    said: dict[str, list[Value]] = {}
     for value, reason in found:
         if not reason and not value.denied and value.kind in _LISTED:
-            said.setdefault(value.field, set()).add(value.value)
-    several = {field for field, values in said.items() if len(values) > 1}
+            said.setdefault(value.field, []).append(value)
+    several = {field for field, values in said.items() if any(not _is_near(values[0], one) for one in values[1:])}
     return [
         (value, reason or ("listed" if value.field in several and not value.denied else "")) for value, reason in found
     ]
+
+
+def _is_near(one: Value, other: Value) -> bool:
+    """Whether two are the same, or one in round words: "Eight thousand pounds and then some: 8,270 lb"."""
+    if one.value == other.value or isinstance(one.value, str) or isinstance(other.value, str):
+        return one.value == other.value
+    half = max(one.half_step, other.half_step)
+    return half > 1 and abs(one.value - other.value) <= half
 
 
 def _carried(tokens: Sequence[str], sentence: Sentence) -> str:

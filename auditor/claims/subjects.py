@@ -7,21 +7,24 @@ names this tire ends what reaches over from before it.
 
 from __future__ import annotations
 
+from auditor.claims.clauses import THIS, VERBS, Clauses
 from auditor.claims.fragments import Fragment, fragments_of, named, quoted
 from auditor.claims.items import Item
 from auditor.claims.lexicon import Roles
-from auditor.claims.words import OWN, UPPER
+from auditor.claims.words import OWN
 
 _MOVES = frozenset({"load", "speed", "pressure"})
 _SMALL = frozenset({"the", "verb", "is", "with", "yes", "tire", "each"})
-VERBS = frozenset({"carries", "runs", "verb", "means", "thing"})
-THIS = frozenset({"this", "it"})
+_OTHERS = frozenset(
+    {"another", "than", "also", "if", "never", "ask", "not", "person", "general", "group", "or", "thing"}
+)
+_POINTS = frozenset({"this", "it", "this-one", "not"})
 _COMPARES = frozenset({"than", "beyond", "below"})
 _TELLS = frozenset({",", ":", ")"})
 _PER_TIRE = ("group", "vehicle")
 
 
-class Cues:
+class Cues(Clauses):
     """What silences the values of one sentence, asked place by place."""
 
     def __init__(
@@ -36,6 +39,7 @@ class Cues:
         self.of: list[int] = []  # fragment of every item
         self._onward: list[dict[str, int]] = []  # per fragment: cues in force when it begins
         self._sentence: dict[str, int] = {}
+        self.has_verb = any(item.roles & VERBS and item.kind == "word" for item in items)
         self._quoted = quoted(items)
         if asked:
             self._sentence["asked"] = 0
@@ -51,7 +55,7 @@ class Cues:
                 self.of.append(number)
             self._onward.append(dict(onward))
             self._own_cues(fragment)
-            stranger = self._stranger(fragment)
+            stranger = self.stranger_at(fragment)
             if stranger >= 0:
                 fragment.cues.setdefault("vehicle", stranger)
             if number == 0 and carried == "answer" and fragment.this < 0:
@@ -59,9 +63,10 @@ class Cues:
             if number == 0 and carried and fragment.this == 0 and "it" in self.items[0].roles:
                 fragment.this = -1
                 fragment.cues.setdefault("another", -1)
+            has_subject = self._has_subject(fragment)
             if before is not None and "group" in before.cues and not fragment.each and fragment.this < 0:
                 fragment.cues.setdefault("group", -1)
-            if before is not None and not self._has_subject(fragment):
+            if before is not None and not has_subject:
                 for role in self.roles.fragment:
                     if role in before.cues and role != "rim":
                         fragment.cues.setdefault(role, -1)
@@ -76,7 +81,8 @@ class Cues:
             if fragment.this >= 0 or fragment.each:
                 for role in [role for role in onward if onward[role] < max(fragment.this, fragment.start)]:
                     del onward[role]
-            if number + 1 < len(self.fragments) and self.fragments[number + 1].opened == ":":
+            follows = self.fragments[number + 1].opened if number + 1 < len(self.fragments) else ""
+            if follows == ":" or (follows == "," and fragment.end - fragment.start == 1):  # "Note, no run-flat"
                 onward.pop("never", None)
                 onward.pop("ask", None)
             onward.pop("than", None)
@@ -92,7 +98,7 @@ class Cues:
     @staticmethod
     def _still_another(before: Fragment, fragment: Fragment) -> bool:
         goes_on = "another" in before.cues and fragment.this < 0 and not fragment.each
-        return goes_on and fragment.opened in (",", "and") and before.this < before.cues["another"]
+        return goes_on and fragment.opened in (",", "and") and before.this <= before.cues["another"]
 
     def _own_cues(self, fragment: Fragment) -> None:
         items = self.items
@@ -146,8 +152,16 @@ class Cues:
         if role == "group":
             return "dual" in roles
         if role == "another":
-            return place > fragment.start and "than" in items[place - 1].roles
+            return place > fragment.start and ("than" in items[place - 1].roles or self._said_of_this(place, fragment))
         return False
+
+    def _said_of_this(self, place: int, fragment: Fragment) -> bool:
+        """ "It is not the XL version": what this tire is said to be, or not to be, is no other one."""
+        back = place - 1
+        while back > fragment.start and self.items[back].roles & {"not", "the"}:
+            back -= 1
+        led = self.items[fragment.start : back]
+        return "is" in self.items[back].roles and bool(led) and all(item.roles & _POINTS for item in led)
 
     def _has_subject(self, fragment: Fragment) -> bool:
         if fragment.this >= 0 or fragment.each or fragment.tire:
@@ -171,6 +185,7 @@ class Cues:
             return "quoted"
         for role, at in self._sentence.items():
             told = role in ("law", "another") and 0 <= fragment.this < place
+            told = told or (role == "test" and self._told_here(fragment, at, place))
             ahead = role == "law" and kind not in _MOVES and at > place
             if self._silences(role, kind) and not told and not ahead:
                 return role
@@ -181,17 +196,19 @@ class Cues:
         if fragment.this < 0 and not fragment.each and not self.title:
             if self._told_later(number):
                 return "another"
-            if not fragment.tire and self._unknown_subject(fragment, place):
+            if not self.tires_own(fragment) and self.unknown_subject(fragment, place):
                 return "stranger"
+            if self.others_are_subject(fragment, place):
+                return "general"
         for role, at in fragment.cues.items():
-            if role == "vehicle" and kind in ("rim", "size") and self._has_vehicle(fragment, at, place):
+            if role == "vehicle" and kind in ("rim", "size") and self.has_vehicle(fragment, at, place):
                 return role
             if role == "not" or not self._silences(role, kind):
                 continue
             if (
                 role in _PER_TIRE
                 and fragment.each
-                and not (role == "vehicle" and self._has_vehicle(fragment, at, place))
+                and not (role == "vehicle" and self.has_vehicle(fragment, at, place))
             ):
                 continue
             if role in self.roles.onward:
@@ -208,6 +225,14 @@ class Cues:
             return role
         return ""
 
+    def _told_here(self, fragment: Fragment, cue: int, place: int) -> bool:
+        """Whether a value is said of this tire in a fragment without the cue: "Tested, and each tire takes 900 kg"."""
+        if fragment.start <= cue < fragment.end:
+            return False
+        before = self.items[fragment.start : place]
+        rated = any("rated" in item.roles for item in before)
+        return rated or ((fragment.each or fragment.this >= 0) and any(i.roles & {"carries", "max"} for i in before))
+
     def _silences(self, role: str, kind: str) -> bool:
         kinds = ("any",) if role == "asked" else self.roles.silences.get(role, ())
         return "any" in kinds or kind in kinds
@@ -215,7 +240,9 @@ class Cues:
     def _own_size(self, place: int, fragment: Fragment) -> None:
         """The listing's own size names this tire, unless another service description or a cue says otherwise."""
         after = self.items[place + 1] if place + 1 < len(self.items) else None
-        if after is not None and after.kind == "service" and not self.title:
+        before = self.roles_of(place - 1) if place > fragment.start else frozenset()
+        told_apart = after is not None and "not" in after.roles and "the" in before  # "the 225/65R17 without studs"
+        if after is not None and (after.kind == "service" or told_apart) and not self.title:
             self._sentence.setdefault("another", place)
             return
         for near in self.fragments[max(len(self._onward) - 2, 0) : len(self._onward)]:
@@ -236,12 +263,16 @@ class Cues:
             return True
         if any(role in fragment.cues for role in ("another", "than", "also", "if", "never", "ask", "not")):
             return False
+        if any(item.roles & {"another", "ask", "also"} for item in self.items):
+            return False
+        if any("this" in self.roles_of(at) for at in range(place + 1, min(place + 4, len(self.items)))):
+            return True  # "the 225/65R17 you see here"
+        led = place > fragment.start and "the" in self.items[place - 1].roles and place - 1 > fragment.start
+        if not led and fragment.opened != "(" and self.offers(place):
+            return True  # an offer: "One new 225/65R17, boxed"
         if place == fragment.start:
             follows = range(place + 1, min(place + 3, fragment.end))
-            verb = any(self.items[at].roles & VERBS for at in follows) or not any(
-                self.items[at].roles & VERBS for at in range(place, fragment.end)
-            )
-            return verb and fragment.opened in ("", ":", "-")
+            return any(self.items[at].roles & VERBS for at in follows) and fragment.opened in ("", ":", "-")
         before = self.items[fragment.start : place]
         if any(item.roles & THIS for item in before):
             return True
@@ -256,38 +287,20 @@ class Cues:
             "size" in item.roles for item in before[-4:]
         )
 
-    def _stranger(self, fragment: Fragment) -> int:
-        """Where a noun that no lexicon holds is the subject: a determiner, filler, a verb; -1 for none."""
-        items = self.items
-        for place in range(fragment.start, min(fragment.start + 6, fragment.end - 2)):
-            if "the" not in items[place].roles or items[place].roles & THIS:
-                continue
-            noun = items[place + 1]
-            if noun.kind != "filler" or (noun.text == UPPER and not self.capitals):
-                continue
-            verb = items[place + 2].roles
-            if verb & (VERBS | {"rated", "max", "is"}) and not verb & {"tire", "size"}:
-                return place + 1
-        return -1
+    def offers(self, place: int) -> bool:
+        """Whether a sentence without a verb speaks of nobody else: what it names is this tire's."""
+        return not self.has_verb and not self._spoken_of_another(place)
+
+    def _spoken_of_another(self, place: int) -> bool:
+        """Whether the sentence names several sizes, or speaks of others, of choices or of an order anywhere."""
+        sizes = {item.text for item in self.items if item.kind == "size" or item.text == OWN}
+        vehicle = any("vehicle" in item.roles for item in self.items[:place])
+        return len(sizes) > 1 or vehicle or any(item.roles & _OTHERS for item in self.items)
 
     def _other_version(self, place: int, fragment: Fragment) -> bool:
         """ "The LT version has", "18 is the 154/149 version": a version told from this one."""
         the = [at for at in range(max(place - 4, fragment.start), place) if "the" in self.items[at].roles]
         return bool(the) and place - the[-1] > 1
-
-    def _has_vehicle(self, fragment: Fragment, at: int, place: int) -> bool:
-        """Whether a vehicle is what has a rim or a size: "the car came on 17-inch wheels"."""
-        between = range(at + 1, place)
-        return 0 <= at < place and fragment.this < 0 and any(self.items[one].roles & VERBS for one in between)
-
-    def _unknown_subject(self, fragment: Fragment, place: int) -> bool:
-        """Whether words that no lexicon holds stand before a verb: the subject is nobody that is known."""
-        filler = False
-        for at in range(fragment.start, fragment.end):
-            filler = filler or (self.items[at].kind == "filler" and at < place)
-            if filler and self.items[at].roles & VERBS and at > fragment.start:
-                return True
-        return False
 
     def _told_later(self, number: int) -> bool:
         """Whether a later fragment names another tire as the subject: "Rated V, the sport model costs more"."""

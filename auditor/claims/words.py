@@ -18,7 +18,7 @@ LONGEST = 48  # characters; longer words are article numbers, links and the like
 
 # (what must be in the text for the step to do anything, pattern, replacement), in this order.
 HTML_STEPS = (
-    (r"</[Tt][DdHh]>[ \n]*<[Tt][DdHh][^<>]{0,400}>", " : "),
+    (r"</(?:[Tt][DdHh]|[Dd][Tt])>[ \n]*<(?:[Tt][DdHh]|[Dd][Dd])(?: [^<>]{0,400})?>", " : "),
     (r"</?(?:[BbIiUuAa]|em|EM|strong|STRONG|span|SPAN|sup|sub|small|font)(?: [^<>]{0,400})?>", " "),
     (r"</?[A-Za-z][^<>]{0,400}>", " \n "),
 )
@@ -29,7 +29,8 @@ SIZE_STEPS = (
     (r"\b(LT|ST|HL|VF|IF|P) ([0-9]{2,3}/[0-9])", r"\1\2"),
     (r"([RBD-][0-9]{2}) LT\b", r"\1LT"),
 )
-TEXT_STEPS = (*LINE_STEPS, *SIZE_STEPS)
+ABBREVIATION_STEPS = ((r"\b([PLS])\. ?([RI])\b\.?", r"\1\2"),)  # "P.R.", "L.I."
+TEXT_STEPS = (*LINE_STEPS, *SIZE_STEPS, *ABBREVIATION_STEPS)
 ENTITY = re.compile(r"&[#A-Za-z]")
 
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)*"
@@ -57,7 +58,7 @@ _PIECE = re.compile(
 )
 _KEPT = ("size", "range", "service", "marks")  # codes that say something
 _RANGE = re.compile("LR[B-N]")
-_CODE = re.compile(r"(?:R[0-9]{2}|C[123]|[AB][1-8])")
+_CODE = re.compile(r"(?:Z?R[0-9]{2}|C[123]|[AB][1-8])")
 _LETTERS_AND_DIGITS = re.compile(r"[A-Za-z]+[0-9][0-9A-Za-z]*|[0-9]+[A-Za-z]+[0-9]+[0-9A-Za-z]*")
 _MARKS = {"M/C": "MC", "M/S": "M+S", "M&S": "M+S", "M+S": "M+S", "3-PMSF": "3PMSF", "3PMSF": "3PMSF", "32NDS": "32nds"}
 _ONE = {"|": ":", "[": "(", "]": ")", "{": "(", "}": ")", "#": "lb", "\u2026": ".", "\u2013": "-", "\u2014": "-"}

@@ -1,0 +1,91 @@
+"""Who the subject of a clause is: what stands before its verb."""
+
+from __future__ import annotations
+
+from auditor.claims.fragments import Fragment
+from auditor.claims.items import Item
+from auditor.claims.lexicon import Roles
+from auditor.claims.words import UPPER
+
+VERBS = frozenset({"carries", "runs", "verb", "does", "means", "thing"})
+THIS = frozenset({"this", "it"})
+_CODES = frozenset({"symbol", "index", "range", "service", "season", "version", "tire-class"})  # of tires alone
+_NAMED = frozenset(
+    {"the", "each", "load", "speed", "pressure", "symbol", "index", "range", "service", "rim", "tread", "size", "max"}
+)  # before "tires": not tires in general
+
+
+class Clauses:
+    """The fragments of a sentence as clauses."""
+
+    items: list[Item]
+    roles: Roles
+    capitals: bool  # nouns are capitalized, so that a capital makes no name
+
+    def roles_of(self, place: int) -> frozenset[str]:
+        return self.items[place].roles
+
+    def stranger_at(self, fragment: Fragment) -> int:
+        """Where a noun that no lexicon holds is the subject: a determiner, filler, a verb; -1 for none."""
+        items = self.items
+        for place in range(fragment.start, min(fragment.start + 6, fragment.end - 2)):
+            if "the" not in items[place].roles or items[place].roles & THIS:
+                continue
+            noun = items[place + 1]
+            if noun.kind != "filler" or (noun.text == UPPER and not self.capitals):
+                continue
+            verb = items[place + 2].roles
+            if verb & (VERBS | {"rated", "max"}) and not verb & {"tire", "size"}:
+                return place + 1
+        return -1
+
+    def unknown_subject(self, fragment: Fragment, place: int) -> bool:
+        """Whether words that no lexicon holds stand before a verb: the subject is nobody that is known."""
+        filler = False
+        for at in range(fragment.start, fragment.end):
+            roles = self.items[at].roles
+            if not filler and at < place and roles & _CODES:
+                return False  # "The speed letter on the flank is V": its label is the subject
+            filler = filler or (self.items[at].kind == "filler" and at < place)
+            if filler and roles & VERBS and at > fragment.start:
+                return True
+        return False
+
+    def _verb_at(self, fragment: Fragment) -> int:
+        """The first verb behind the first word of a fragment; its end where there is none."""
+        for at in range(fragment.start + 1, fragment.end):
+            roles = self.items[at].roles
+            if roles & VERBS and not roles & {"tire", "the", "single", "dual", "load"}:
+                return at
+        return fragment.end
+
+    def tires_own(self, fragment: Fragment) -> bool:
+        """Whether a fragment speaks of a tire: before its verb, or of one."""
+        verb = self._verb_at(fragment)
+        items = self.items[fragment.start : fragment.end]
+        return fragment.tire and any(
+            "tire" in item.roles and (fragment.start + at < verb or "tires" not in item.roles)
+            for at, item in enumerate(items)
+        )
+
+    def others_are_subject(self, fragment: Fragment, place: int) -> bool:
+        """Whether a vehicle or another thing, or tires in general, do what a verb says."""
+        verb = self._verb_at(fragment)
+        if verb == fragment.end:
+            return self._without_of_all(fragment)
+        before = self.items[fragment.start : verb]
+        if any("tires" in item.roles for item in before):
+            return not any(item.roles & _NAMED or item.kind == "own" for item in before)
+        if verb > place or any(item.roles & {"tire", "this", "it", "each"} or item.kind == "own" for item in before):
+            return False
+        return any(fragment.start <= fragment.cues.get(role, -1) < verb for role in ("vehicle", "thing", "person"))
+
+    def _without_of_all(self, fragment: Fragment) -> bool:
+        """ "Tires without the snowflake": several tires that lack something, without a verb that is known."""
+        denied = fragment.cues.get("not", -1)
+        return any("tires" in item.roles for item in self.items[fragment.start : max(denied, fragment.start)])
+
+    def has_vehicle(self, fragment: Fragment, at: int, place: int) -> bool:
+        """Whether a vehicle is what has a rim or a size: "the car came on 17-inch wheels"."""
+        between = range(at + 1, place)
+        return 0 <= at < place and fragment.this < 0 and any(self.items[one].roles & VERBS for one in between)
