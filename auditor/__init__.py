@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from auditor.programs.api import audit_listing
     from auditor.programs.books import load_book
     from auditor.programs.frames import AuditResult, audit
+    from auditor.programs.many import audit_listings
     from auditor.programs.substitution import Substitution, substitute
     from auditor.programs.verdict import Finding, Verdict
     from auditor.rulebook.book import RuleBook
@@ -63,6 +64,7 @@ __all__ = [
     "__version__",
     "audit",
     "audit_listing",
+    "audit_listings",
     "decode",
     "load_book",
     "substitute",
@@ -86,6 +88,7 @@ _HOMES = {
     "__version__": "auditor.version",
     "audit": "auditor.programs.frames",
     "audit_listing": "auditor.programs.api",
+    "audit_listings": "auditor.programs.many",
     "decode": "auditor.marking",
     "load_book": "auditor.programs.books",
     "substitute": "auditor.programs.substitution",

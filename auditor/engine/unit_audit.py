@@ -30,6 +30,7 @@ from auditor.rulebook.finding import CAUSES, GRADES
 from auditor.wording.block_findings import find, finding_keys
 
 if TYPE_CHECKING:
+    from auditor.judging.block.hits import BlockCollector
     from auditor.wording.block_findings import BlockFindings, CellCount
 
 
@@ -124,10 +125,18 @@ class UnitAuditor:
         return self.audit_statements(plan, self.statements(plan, block), block)
 
     def audit_statements(
-        self, plan: FeedPlan, st: BlockStatements, block: Block, most: int | None = None
+        self,
+        plan: FeedPlan,
+        st: BlockStatements,
+        block: Block,
+        most: int | None = None,
+        out: BlockCollector | None = None,
     ) -> UnitResult:
-        """Audits the statements of one block; raises TooManyFindingsError beyond `most`."""
-        found = find(st, most)
+        """Audits the statements of one block; raises TooManyFindingsError beyond `most`.
+
+        `out` collects what the rules say; one of the caller's own may keep more of it.
+        """
+        found = find(st, most, out)
         identity = RecordIdentity(plan, st)
         findings = None if found.table is None else self._finished(found, identity, block)
         return UnitResult(

@@ -46,7 +46,6 @@ class Outcome:
     findings: tuple[ListingFinding, ...]
     marking: str
     could_not_tell: tuple[str, ...]
-    statements: ListingStatements
 
 
 def audit_one(cells: Mapping[str, str] | Iterable[tuple[str, str, str]], book: RuleBook) -> Outcome:
@@ -59,7 +58,7 @@ def audit_one(cells: Mapping[str, str] | Iterable[tuple[str, str, str]], book: R
     hits = one_per_cell(settled_by_votes(st, out.hits))
     words = st.rows[st.governing.codes].words
     findings = tuple(_finding(st, hit) for hit in hits)
-    return Outcome(findings, words.canonical, tuple(out.could_not_tell_rules), st)
+    return Outcome(findings, words.canonical, tuple(out.could_not_tell_rules))
 
 
 def _place(cell: tuple[str, str, str]) -> tuple[int, str]:

@@ -25,22 +25,27 @@ Findings = list[dict[str, Any]]
 
 def block_findings(listings: Sequence[Mapping[str, str]], book: RuleBook) -> list[Findings]:
     """What is found on each of some listings when they are the records of one block."""
+    found: list[Findings] = [[] for _ in listings]
+    if listings:
+        table = UnitAuditor(book).audit(*as_block(listings)).findings
+        for row in [] if table is None else table.to_pylist():
+            found[row["record"] - 1].append(row)
+    return found
+
+
+def as_block(listings: Sequence[Mapping[str, str]]) -> tuple[FeedPlan, Block]:
+    """Some listings as the records of one block, with a column for each field that any of them has."""
     fields = sorted({name for listing in listings for name in listing}, key=place_of)
     plan = FeedPlan(
-        "examples",
+        "",
         None,
         "",
         tuple(Source(position, name, name) for position, name in enumerate(fields)),
         tuple(ColumnUse(name, position, (name,)) for position, name in enumerate(fields)),
         tuple(range(len(fields))),
     )
-    found: list[Findings] = [[] for _ in listings]
-    if listings:
-        columns = [pa.array([listing.get(name) for listing in listings], pa.string()) for name in fields]
-        table = UnitAuditor(book).audit(plan, Block(0, columns, np.arange(1, len(listings) + 1))).findings
-        for row in [] if table is None else table.to_pylist():
-            found[row["record"] - 1].append(row)
-    return found
+    columns = [pa.array([listing.get(name) for listing in listings], pa.string()) for name in fields]
+    return plan, Block(0, columns, np.arange(1, len(listings) + 1))
 
 
 def feed_findings(listings: Sequence[Mapping[str, str]], book: RuleBook) -> Findings:

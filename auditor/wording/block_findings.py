@@ -56,9 +56,12 @@ class BlockFindings:
     cells: tuple[CellCount, ...]
 
 
-def find(st: BlockStatements, most: int | None = None) -> BlockFindings:
-    """Runs all rules over a block and words what they find; raises TooManyFindingsError beyond `most`."""
-    out = BlockCollector()
+def find(st: BlockStatements, most: int | None = None, out: BlockCollector | None = None) -> BlockFindings:
+    """Runs all rules over a block and words what they find; raises TooManyFindingsError beyond `most`.
+
+    `out` collects what the rules say; one of the caller's own may keep more of it.
+    """
+    out = out or BlockCollector()
     run_rules(st, out)
     st.memo.clear()  # what rules shared is as large as the block itself; wording asks about few records
     worst = np.full(st.count, NO_GRADE, dtype=np.int8)

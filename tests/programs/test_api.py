@@ -26,7 +26,9 @@ from tests.shell.running import environment
 LISTING = {"supplier": "Larkfield", "sku": "L-1", "marking": "225/65R17 102H", "max_load_kg": "850"}
 
 
-@pytest.mark.parametrize("name", ["auditor", "auditor.programs.api", "auditor.programs.frames"])
+@pytest.mark.parametrize(
+    "name", ["auditor", "auditor.programs.api", "auditor.programs.frames", "auditor.programs.many"]
+)
 def test_the_documented_examples_hold(name: str) -> None:
     ran = doctest.testmod(importlib.import_module(name))
     assert ran.attempted > 0
@@ -36,8 +38,8 @@ def test_the_documented_examples_hold(name: str) -> None:
 def test_every_public_name_is_there() -> None:
     assert all(getattr(auditor, name) is not None for name in auditor.__all__)
     assert set(auditor.__all__) <= set(dir(auditor))
-    with pytest.raises(AttributeError, match="has no attribute 'audit_listings'"):
-        auditor.audit_listings  # noqa: B018
+    with pytest.raises(AttributeError, match="has no attribute 'audit_list'"):
+        auditor.audit_list  # noqa: B018
 
 
 def test_importing_the_package_loads_nothing_heavy() -> None:

@@ -14,15 +14,22 @@ from hypothesis import given, settings
 from hypothesis import strategies as some
 from jsonschema import Draft202012Validator
 
-from auditor.programs.stream import MOST_BYTES, answer_line, follow
+from auditor.programs.line_batches import MOST_BYTES, TooLong, line_batches
+from auditor.programs.stream import Answering, follow
 from auditor.rulebook.book import load_book
 from auditor.rulebook.built_in import published_schema
 from tests.shell.running import start
+from tests.trials.listings import FOLDER, read
 
 SCHEMA = published_schema("verdict")
 VERDICT = Draft202012Validator(SCHEMA)
 BOOK = load_book()
 LINE = b'{"id": 1, "marking": "225/65R17 102H", "max_load_kg": "850"}\n'
+
+
+def answer_to(line: bytes) -> dict[str, Any]:
+    (answer,) = Answering(BOOK).lines([line])
+    return answer
 
 
 def test_every_line_is_answered_in_order_with_its_id() -> None:
@@ -42,6 +49,38 @@ def test_every_line_is_answered_in_order_with_its_id() -> None:
     assert (last["id"], last["verdict"]) == (None, "hold")
 
 
+@pytest.mark.parametrize("line", [b'{"id": NaN}', b'{"id": Infinity}', b'{"max_load_kg": NaN}', b'{"id": 1E400}'])
+def test_what_json_has_no_number_for_is_refused(line: bytes) -> None:
+    said = answer_to(line)["error"]["message"]
+    assert "is no JSON value" in said or said == "`id` should be a text, a number or null."
+
+
+def test_lines_judged_together_are_answered_as_one_by_one() -> None:
+    lines = [json.dumps({**row["listing"], "id": row["id"]}).encode() for row in read([FOLDER / "listings.jsonl"])]
+    lines[7:7] = [b"no json", b"[]", b'{"size": {}}', TooLong]
+    together = Answering(BOOK).lines(lines)
+    assert together == [answer for line in lines for answer in Answering(BOOK).lines([line])]
+
+
+def test_lines_come_whole_however_the_stream_is_cut() -> None:
+    text = LINE * 5 + b"\n  \n" + b"x" * (MOST_BYTES + 5) + b"\n" + LINE[:-1]
+    whole = [LINE[:-1]] * 5 + [TooLong, LINE[:-1]]
+    for size in (1 << 20, 7919, 100_003):
+        chunks = (text[start : start + size] for start in range(0, len(text), size))
+        assert [line for batch in line_batches(chunks) for line in batch] == whole
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_the_command_answers_many_lines_alike_on_any_number_of_processes(workers: int) -> None:
+    listings = [{"marking": "225/65R17 102H", "max_load_kg": 840 + n} for n in range(30)]
+    alone = [answer_to(json.dumps(listing).encode()) for listing in listings]
+    lines = b"".join(json.dumps({"id": n, **listings[n % 30]}).encode() + b"\n" for n in range(9000))
+    with start(["listing", "--follow", "--workers", str(workers)]) as process:
+        out, err = process.communicate(lines, timeout=120)
+    assert (process.returncode, err) == (1, b"")
+    assert [json.loads(line) for line in out.splitlines()] == [{"id": n, **alone[n % 30]} for n in range(9000)]
+
+
 def test_all_released_is_code_0() -> None:
     assert follow(io.BytesIO(LINE * 3), io.StringIO(), BOOK) == 0
 
@@ -57,7 +96,7 @@ def test_an_endless_line_costs_one_error_and_no_memory() -> None:
 
 @pytest.mark.parametrize("line", [b"[" * 50_000, b"\xff\xfe", b"[]", b"null", b'{"id": {}}', b'{"size": {}}', b"NaN"])
 def test_a_bad_line_gets_an_error_object(line: bytes) -> None:
-    found = answer_line(line, BOOK)
+    found = answer_to(line)
     VERDICT.validate(found)
     assert found["error"]["message"].endswith((".", "?"))
 
@@ -71,7 +110,7 @@ _json = some.recursive(
 @settings(max_examples=150)
 @given(some.one_of(some.binary(max_size=60), _json.map(lambda value: json.dumps(value).encode())))
 def test_any_line_gets_a_valid_answer(line: bytes) -> None:
-    VERDICT.validate(json.loads(json.dumps(answer_line(line, BOOK))))
+    VERDICT.validate(json.loads(json.dumps(answer_to(line))))
 
 
 def _answer(process: subprocess.Popen[bytes]) -> dict[str, Any]:

@@ -5,12 +5,16 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from io import BufferedIOBase
+from itertools import chain
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any, cast
 
 from auditor.errors import UsageError
-from auditor.programs.stream import answer_request, follow
-from auditor.rulebook.book import RuleBook
+from auditor.programs.line_batches import Line, chunks_of, line_batches
+from auditor.programs.stream import Answering, follow, in_lines
 from auditor.shell.book_options import add_book_options, book_from_options, say_loosened
 
 EPILOG = """\
@@ -34,25 +38,78 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--follow", action="store_true", help="keep running: answer each line of JSON with a line of JSON"
     )
+    parser.add_argument("--workers", metavar="N", type=int, help="with --follow: so many processes (default: 1)")
     add_book_options(parser)
 
 
 def run(options: argparse.Namespace) -> int:
     if options.set and (options.file or options.follow):
         raise UsageError("--set states a whole listing; leave out FILE and --follow.")
+    if options.workers is not None and (not options.follow or options.workers < 1):
+        raise UsageError("--workers N takes 1 or more, and goes with --follow.")
     if options.follow:
         return _follow(options)
-    form, requests = (
-        read_requests(_read(options.file)) if not options.set else ("object", list[object]([_from_pairs(options.set)]))
-    )
     book = book_from_options(options)
     say_loosened(book)
-    answers = [answer_request(request, book) for request in requests]
+    answering = Answering(book)
+    if options.set:
+        return _say(options, "object", answering, [_from_pairs(options.set)])
+    with _opened(options.file) as stream:
+        head = _first_line(stream)
+        chunks = _more_lines(head, stream)
+        if chunks is not None:
+            return _answer_lines(options, answering, chunks)
+        form, requests = read_requests(_text(head + stream.read(), options.file))
+    return _say(options, form, answering, requests)
+
+
+def _say(options: argparse.Namespace, form: str, answering: Answering, requests: Sequence[object]) -> int:
+    answers = answering.requests(requests)
     if options.json:
         print_json(form, answers)
     else:
         _print_words(requests, answers)
     return exit_code(answers)
+
+
+def _first_line(stream: BufferedIOBase) -> bytes:
+    """The first line that holds anything."""
+    while (line := stream.readline()) and not line.strip():
+        pass
+    return line
+
+
+def _more_lines(head: bytes, stream: BufferedIOBase) -> Iterator[bytes] | None:
+    """The whole input in chunks, where its first line is an object by itself and another line follows; else None."""
+    try:
+        is_object = isinstance(json.loads(head.decode("utf-8-sig")), dict)
+    except (ValueError, RecursionError):
+        return None
+    if not is_object or not (second := _first_line(stream)):
+        return None
+    return chain([head.removeprefix(b"\xef\xbb\xbf"), second], chunks_of(stream))
+
+
+def _answer_lines(options: argparse.Namespace, answering: Answering, chunks: Iterator[bytes]) -> int:
+    """Answers line by line, as many at a time as are there: any number of them costs little memory."""
+    code, said = 0, 0
+    for batch in line_batches(chunks):
+        answers = answering.lines(batch)
+        if options.json:
+            sys.stdout.write(in_lines(answers))
+            sys.stdout.flush()
+        else:
+            _print_words([_request(line) for line in batch], answers, said)
+        said += len(batch)
+        code = max(code, exit_code(answers))
+    return code
+
+
+def _request(line: Line) -> object:
+    try:
+        return json.loads(line) if isinstance(line, bytes) else None
+    except (ValueError, RecursionError):
+        return None
 
 
 def _follow(options: argparse.Namespace) -> int:
@@ -62,39 +119,47 @@ def _follow(options: argparse.Namespace) -> int:
     book = book_from_options(options)
     say_loosened(book)
     try:
-        with raised_by_signals():
-            return _follow_lines(options.file, book)
+        with raised_by_signals(), _opened(options.file) as lines:
+            if options.workers in (None, 1):
+                return follow(lines, sys.stdout, book)
+            # Start-up: only many workers need processes.
+            from auditor.programs.stream_workers import follow_with_workers
+
+            return follow_with_workers(lines, sys.stdout, book, options.workers)
     except Interrupted as interrupted:
         sys.stdout.flush()
         return interrupted.exit_code
 
 
-def _follow_lines(name: str | None, book: RuleBook) -> int:
-    if name is None:
-        return follow(sys.stdin.buffer, sys.stdout, book)
+@contextmanager
+def _opened(name: str | None) -> Iterator[BufferedIOBase]:
+    """The input as bytes: standard input, or a file, which is closed behind it."""
+    if name in (None, "-"):
+        yield cast(BufferedIOBase, sys.stdin.buffer)
+        return
     try:
-        lines: BinaryIO = Path(name).open("rb")  # noqa: SIM115 - closed below; only the opening may fail
+        stream = Path(str(name)).open("rb")  # noqa: SIM115 - closed below; only the opening may fail
     except OSError as error:
         raise UsageError(f"{name} cannot be read ({(error.strerror or str(error)).lower()}).") from error
-    with lines:
-        return follow(lines, sys.stdout, book)
+    with stream:
+        yield cast(BufferedIOBase, stream)
 
 
-def _print_words(requests: list[object], answers: list[dict[str, Any]]) -> None:
-    """Verdicts on the output stream, requests that could not be audited on the error stream."""
+def _print_words(requests: Sequence[object], answers: Sequence[dict[str, Any]], said: int = 0) -> None:
+    """Verdicts on the output stream, requests that could not be audited on the error stream; `said` were before."""
     # Start-up: an answer in JSON needs no words.
     from auditor.shell.verdict_words import in_words
 
     texts = [in_words(request, found) for request, found in zip(requests, answers, strict=True) if "error" not in found]
     if texts:
-        print("\n\n".join(texts), flush=True)
-    for number, found in enumerate(answers, start=1):
+        print(("\n" if said else "") + "\n\n".join(texts), flush=True)
+    for number, found in enumerate(answers, start=said + 1):
         if "error" in found:
-            which = f"listing {number}: " if len(answers) > 1 else ""
+            which = f"listing {number}: " if said or len(answers) > 1 else ""
             print(f"auditor: {which}{found['error']['message']}", file=sys.stderr)
 
 
-def exit_code(answers: list[dict[str, Any]]) -> int:
+def exit_code(answers: Sequence[dict[str, Any]]) -> int:
     """2 where a request was wrong, else 1 where a listing is held, else 0."""
     if any("error" in found for found in answers):
         return 2
@@ -103,15 +168,11 @@ def exit_code(answers: list[dict[str, Any]]) -> int:
 
 def print_json(form: str, answers: list[dict[str, Any]]) -> None:
     """Answers in the form the question had."""
-    if form == "lines":
-        for found in answers:
-            print(json.dumps(found, ensure_ascii=False))
-    else:
-        print(json.dumps(answers[0] if form == "object" else answers, ensure_ascii=False, indent=1))
+    print(json.dumps(answers[0] if form == "object" else answers, ensure_ascii=False, indent=1))
 
 
 def read_requests(text: str) -> tuple[str, list[object]]:
-    """The form of the input (object, array or lines) and its requests.  Raises UsageError where it is no JSON."""
+    """The form of the input (object or array) and its requests.  Raises UsageError where it is no JSON."""
     if not text.strip():
         raise UsageError("There is no listing: standard input or the file is empty; expected a JSON object.")
     try:
@@ -119,29 +180,11 @@ def read_requests(text: str) -> tuple[str, list[object]]:
     except RecursionError:
         raise UsageError("The JSON is nested too deeply; a listing is a flat object.") from None
     except ValueError as error:
-        return "lines", _lines(text, error)
+        raise UsageError(f"The input is not JSON ({error}); expected a listing as a JSON object.") from None
     return ("array", whole) if isinstance(whole, list) else ("object", [whole])
 
 
-def _lines(text: str, first: ValueError) -> list[object]:
-    requests: list[object] = []
-    for number, line in enumerate(text.split("\n"), start=1):
-        if not line.strip():
-            continue
-        try:
-            requests.append(json.loads(line))
-        except ValueError as error:
-            if number == 1 or not requests:
-                raise UsageError(f"The input is not JSON ({first}); expected a listing as a JSON object.") from None
-            raise UsageError(f"Line {number} is not JSON ({error}); expected one JSON object per line.") from None
-    return requests
-
-
-def _read(name: str | None) -> str:
-    try:
-        data = sys.stdin.buffer.read() if name in (None, "-") else Path(str(name)).read_bytes()
-    except OSError as error:
-        raise UsageError(f"{name} cannot be read ({(error.strerror or str(error)).lower()}).") from error
+def _text(data: bytes, name: str | None) -> str:
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -92,11 +92,6 @@ def test_hold_from_and_market_decide(auditor: InProcess) -> None:
             "The input is not JSON (Expecting value: line 1 column 1 (char 0)); expected a listing as a JSON object.",
         ),
         (
-            b'{"marking": "225/65R17"}\n{"marking',
-            "Line 2 is not JSON (Unterminated string starting at: line 1 column 2 (char 1)); "
-            "expected one JSON object per line.",
-        ),
-        (
             b'"225/65R17"',
             'This is JSON but no object; a listing is a JSON object, such as {"marking": "225/65R17 102H"}.',
         ),
@@ -147,3 +142,14 @@ def test_schemas_are_printed(auditor: InProcess) -> None:
     assert {"listing", "verdict", "finding", "summary", "policy", "feed_map", "rule"} <= set(names)
     for name in names:
         Draft202012Validator.check_schema(json.loads(auditor("schema", name).out))
+
+
+def test_lines_are_answered_as_they_come_and_a_bad_one_has_its_own_answer(auditor: InProcess) -> None:
+    data = b'{"marking": "225/65R17 102H"}\n{"marking\n{"marking": "205/55R16 91V"}\n'
+    ended = auditor("listing", "--json", stdin=data)
+    first, second, third = (json.loads(line) for line in ended.out.splitlines())
+    assert (ended.code, first["verdict"], third["verdict"]) == (2, "release", "release")
+    assert second["error"]["message"].startswith("The line is not JSON (Unterminated string")
+    ended = auditor("listing", stdin=data)
+    assert ended.out.count("RELEASE") == 2
+    assert ended.err.startswith("auditor: listing 2: The line is not JSON (")
