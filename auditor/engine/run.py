@@ -181,9 +181,16 @@ def _audit(known: _Feeds, building: Path, work: Path, settings: Settings) -> Run
         write_corrected(
             [run.feed for run in runs], building / "findings.parquet", building, lambda place: losing(*names[place])
         )
-    totals = summary["totals"]
-    code = 3 if known.unreadable else 1 if totals["held"] or totals["rejected"] else 0
-    return RunOutcome(code, summary, rules, building)
+    return RunOutcome(exit_code(summary), summary, rules, building)
+
+
+def exit_code(summary: dict[str, Any]) -> int:
+    """What a script learns: a feed not read beats a column not read, and that beats a listing held or rejected."""
+    if summary["unreadable_feeds"]:
+        return 3
+    if summary["unread_columns"]:
+        return 5
+    return 1 if summary["totals"]["held"] or summary["totals"]["rejected"] else 0
 
 
 def _finish_and_report(

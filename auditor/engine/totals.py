@@ -23,12 +23,17 @@ _AT_ONCE = 1 << 20  # records; what is worked out about all of them at once must
 def dispositions(run: FeedRun, book: RuleBook) -> npt.NDArray[np.uint8]:
     """Released, held or rejected for every record (see `auditor.feeds.model`)."""
     disposition = np.empty(len(run.worst), dtype=np.uint8)
-    kinds = np.full(REJECTED_RECORD + 1, RELEASED, dtype=np.uint8)
+    kinds = np.full(REJECTED_RECORD + 1, HELD if holds_whole(run, book) else RELEASED, dtype=np.uint8)
     kinds[: GRADES.index(book.hold_from) + 1] = HELD
     kinds[REJECTED_RECORD] = REJECTED
     for start in range(0, len(disposition), _AT_ONCE):
         disposition[start : start + _AT_ONCE] = kinds[run.worst[start : start + _AT_ONCE]]
     return disposition
+
+
+def holds_whole(run: FeedRun, book: RuleBook) -> bool:
+    """Whether the policy holds every listing of the feed, since a column of it that matters was not read."""
+    return book.holds_unread and bool(run.feed.mapping.unread)
 
 
 def _worst_counts(run: FeedRun) -> list[int]:
@@ -46,6 +51,8 @@ def feed_counts(run: FeedRun, book: RuleBook) -> dict[str, int]:
     unnumbered = max(run.rejected - numbered, 0)
     records = len(run.worst) + unnumbered
     rejected = numbered + unnumbered
+    if holds_whole(run, book):
+        held = records - rejected
     return {"records": records, "released": records - held - rejected, "held": held, "rejected": rejected}
 
 
@@ -70,6 +77,7 @@ def summarize(
     could_not_tell: Counter[str] = Counter()
     for run in runs:
         could_not_tell.update(run.could_not_tell)
+        could_not_tell.update(_untold(run, book))
     return {
         "schema": 1,
         "program": __version__,
@@ -96,9 +104,31 @@ def summarize(
         ],
         "column_findings": [finding for run in runs for finding in _columns(run, book)],
         "could_not_tell": dict(sorted(could_not_tell.items())),
+        "unread_columns": [
+            {
+                "feed": run.feed.name,
+                "sheet": run.feed.sheet,
+                "header": left.column,
+                "why": left.why,
+                "takes": left.takes,
+            }
+            for run in runs
+            for left in run.feed.mapping.unread
+        ],
         "unreadable_feeds": [{"feed": name, "reason": reason} for name, reason in unreadable],
         "skipped": [{"file": name, "reason": reason} for name, reason in skipped],
     }
+
+
+def _untold(run: FeedRun, book: RuleBook) -> dict[str, int]:
+    """The rules that would have judged a column that was not read, each with all the feed's listings."""
+    mapping = run.feed.mapping
+    unread = {name for left in mapping.unread for name in left.fields}
+    unread -= {name for use in mapping.columns for name in use.fields}
+    counts = feed_counts(run, book)
+    listings = counts["records"] - counts["rejected"]
+    needed = [rule.id for rule in book.rules if unread & {pair.stated for pair in rule.pairs}]
+    return dict.fromkeys(needed, listings) if listings else {}
 
 
 def _rules(runs: Sequence[FeedRun], book: RuleBook, tally: Tally) -> dict[str, Any]:
@@ -145,6 +175,8 @@ def _feed(run: FeedRun, book: RuleBook, tally: Tally) -> dict[str, Any]:
                 }
                 for use in mapping.columns
             ],
+            "ignored": list(mapping.ignored),
+            "warnings": list(mapping.warnings),
             "left_out": [{"column": left.column, "why": left.why} for left in mapping.left_out],
         },
     }
@@ -159,7 +191,7 @@ def _suppliers(runs: Sequence[FeedRun], book: RuleBook, tally: Tally) -> dict[st
                 continue
             entry = found.setdefault(supplier, {"records": 0, "held": 0, **dict.fromkeys(GRADES, 0)})
             entry["records"] += count
-            if worst <= held_to:
+            if worst <= held_to or (worst != REJECTED_RECORD and holds_whole(run, book)):
                 entry["held"] += count
     for (supplier, grade), count in tally.by_supplier.items():
         entry = found.setdefault(supplier, {"records": 0, "held": 0, **dict.fromkeys(GRADES, 0)})

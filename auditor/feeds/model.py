@@ -45,10 +45,14 @@ class ColumnUse:
 
 @dataclass(frozen=True, slots=True)
 class LeftOut:
-    """A column that looked as if it mattered but was not certain enough to use."""
+    """A column that was not used; `matters` where it is a load, speed, size, rim, index or pressure."""
 
     column: str
     why: str
+    takes: str = ""  # what it would take to read it
+    matters: bool = False  # its feed is not free of danger
+    position: int = -1  # 0-based column position
+    fields: tuple[str, ...] = ()  # which of these it may be
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +65,13 @@ class Mapping:
     constants: dict[str, str] = field(default_factory=dict)  # field -> text for every record
     supplier: str | None = None
     key: tuple[str, ...] = ()  # fields that identify a listing; () = sku, else part_number, else gtin
+    ignored: tuple[str, ...] = ()  # headers that a feed map tells to pass over
+    warnings: tuple[str, ...] = ()  # headers that are written otherwise than in the map, in a sentence each
+
+    @property
+    def unread(self) -> tuple[LeftOut, ...]:
+        """The columns that matter and were not read: what they say was compared with nothing."""
+        return tuple(left for left in self.left_out if left.matters)
 
 
 @dataclass(frozen=True, slots=True)

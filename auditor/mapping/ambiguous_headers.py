@@ -22,6 +22,8 @@ _RANGES: dict[str, tuple[tuple[str, float, float], ...]] = {
     "measured_width": (("measured_width_in", 2.0, 45.0), ("measured_width_mm", 60.0, 1200.0)),
 }
 _ALL = 0.98
+_FASTEST_MPH = 186  # 300 km/h; no symbol goes beyond, so what is above is km/h
+_FASTEST_KMH = 350
 _RIM = re.compile(r"Z?R\s?[0-9]{1,2}([.,]5)?\s?(C|LT)?|[0-9]{2}([.,]5)?\s?(C|LT)", re.IGNORECASE)
 
 
@@ -31,6 +33,10 @@ def field_by_range(column: Column, group: str, decimal: str | None) -> str | Non
     total = sum(count for _, count in found)
     if not total:
         return None
+    if group == "max_speed":
+        beyond = sum(count for value, count in found if _FASTEST_MPH < value <= _FASTEST_KMH)
+        possible = sum(count for value, count in found if value <= _FASTEST_KMH)
+        return "max_speed_kmh" if 10 * beyond >= total and possible >= _ALL * total else None
     for name, low, high in _RANGES.get(group, ()):
         if sum(count for value, count in found if low <= value <= high) >= _ALL * total:
             return name
@@ -61,7 +67,11 @@ def _diameter(column: Column, use: ColumnUse, markings: Sequence[str], decimal: 
     rims = column.share(lambda text: _RIM.fullmatch(text) is not None)
     if rims >= 0.9 or (found and all(8 <= value <= 25 and (value * 2).is_integer() for value, _ in found)):
         return replace(use, fields=("rim_diameter_in",), unit=None)
-    return LeftOut(column.header, "It may be the rim's diameter or the tire's; name the field in a feed map.")
+    return LeftOut(
+        column.header,
+        "It may be the rim's diameter or the tire's.",
+        "name it in a feed map as rim_diameter_in, overall_diameter_mm or overall_diameter_in",
+    )
 
 
 def _width(column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None) -> ColumnUse | LeftOut:

@@ -14,7 +14,9 @@ from typing import Any
 from auditor.errors import RuleBookError
 from auditor.feeds.dialect import Wanted
 from auditor.feeds.model import ColumnUse, Mapping
+from auditor.mapping.map_headers import meant_columns, other_mounting, vetoed_unit
 from auditor.rulebook.built_in import load_contract, published_schema
+from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract
 
 
@@ -45,6 +47,7 @@ class FeedMap:
     key: tuple[str, ...] = ()
     decimal: str | None = None
     constants: tuple[tuple[str, str], ...] = ()
+    ignored: tuple[str, ...] = ()
 
     def covers(self, name: str) -> int:
         """Length of the longest pattern that matches a feed's name; 0 where none does."""
@@ -52,14 +55,16 @@ class FeedMap:
         matching = [len(pattern) for pattern in self.files if fnmatchcase(name if "/" in pattern else bare, pattern)]
         return max(matching, default=0)
 
-    def missing(self, headers: Sequence[str]) -> list[MapColumn]:
+    def missing(self, headers: Sequence[str], contract: Contract) -> list[MapColumn]:
         """Columns that the map names and the feed lacks."""
-        counts = {header: headers.count(header) for header in headers}
+        meant = meant_columns(self.columns, headers, contract)
         return [
-            column
-            for column in self.columns
-            if not column.optional and counts.get(column.header.strip(), 0) < column.occurrence
+            column for column, found in zip(self.columns, meant, strict=True) if found is None and not column.optional
         ]
+
+    def ignores(self, header: str) -> bool:
+        """Whether the map tells to pass over the columns of that header."""
+        return fold(header) in {fold(ignored) for ignored in self.ignored}
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +129,7 @@ def load_map(path: Path, contract: Contract | None = None) -> FeedMap:
         tuple(data.get("key", ())),
         data.get("decimal"),
         tuple(data.get("constants", {}).items()),
+        tuple(data.get("ignore", ())),
     )
 
 
@@ -217,9 +223,12 @@ def _line_of_path(text: str, position: Sequence[Any]) -> int:
     return _line_of(text, names[-1], line) if names else line
 
 
-def apply_map(found: FeedMap, name: str, headers: Sequence[str]) -> Mapping:
-    """The mapping of one feed by a map.  Raises RuleBookError where the feed lacks a column that the map names."""
-    missing = found.missing(headers)
+def apply_map(found: FeedMap, name: str, headers: Sequence[str], contract: Contract) -> Mapping:
+    """The mapping of one feed by a map.
+
+    Raises RuleBookError where the feed lacks a column that the map names, or a column cannot be what the map says.
+    """
+    missing = found.missing(headers, contract)
     if missing:
         column = missing[0]
         times = f" {column.occurrence} times" if column.occurrence > 1 else ""
@@ -228,20 +237,33 @@ def apply_map(found: FeedMap, name: str, headers: Sequence[str]) -> Mapping:
             f"{_nearest(column.header, headers)}; correct the header, or add 'optional = true'."
         )
     uses: list[ColumnUse] = []
-    for column in found.columns:
-        positions = [position for position, header in enumerate(headers) if header == column.header.strip()]
-        if len(positions) >= column.occurrence:
-            uses.append(
-                ColumnUse(
-                    headers[positions[column.occurrence - 1]],
-                    positions[column.occurrence - 1],
-                    column.fields,
-                    column.unit,
-                    column.decimal or found.decimal,
-                    column.translate,
-                )
+    warnings: list[str] = []
+    for column, meant in zip(found.columns, meant_columns(found.columns, headers, contract), strict=True):
+        if meant is None:
+            continue
+        header = headers[meant.position]
+        _check_quantity(found, column, header, contract)
+        if meant.otherwise:
+            warnings.append(f"{found.path.name} names {column.header!r}; the feed heads it {header!r}.")
+        uses.append(
+            ColumnUse(
+                header, meant.position, column.fields, column.unit, column.decimal or found.decimal, column.translate
             )
-    return Mapping(found.path.name, tuple(uses), (), dict(found.constants), found.supplier, found.key)
+        )
+    ignored = tuple(header for header in dict.fromkeys(headers) if found.ignores(header))
+    constants = dict(found.constants)
+    return Mapping(found.path.name, tuple(uses), (), constants, found.supplier, found.key, ignored, tuple(warnings))
+
+
+def _check_quantity(found: FeedMap, column: MapColumn, header: str, contract: Contract) -> None:
+    """A unit in the header, or a word for twin tires, forbids a field of another kind, also one in a written map."""
+    where = f"{found.path}, line {column.line}: the column {header!r} cannot be {' and '.join(column.fields)}"
+    unit = vetoed_unit(column.fields, header, contract)
+    if unit is not None:
+        raise RuleBookError(f"{where}, for its header says {unit}; correct the field.")
+    if other_mounting(column.fields, header, contract):
+        dual = column.fields[0].replace("load_", "load_dual_") if "_load_" in column.fields[0] else "load_index_dual"
+        raise RuleBookError(f"{where}, for its header says that it is of twin tires; correct it to {dual}.")
 
 
 def with_folder_constants(mapping: Mapping, name: str, contract: Contract) -> Mapping:

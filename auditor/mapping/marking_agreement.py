@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 
-from auditor.feeds.column_evidence import Column, plain_number
+from auditor.feeds.column_evidence import Column, plain_number, readings
 from auditor.marking import Unreadable, decode
 from auditor.trade.derive import derive
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
 
-_TOLERANCE = {"mass": 0.02, "speed": 0.012, "diameter": 0.02}
+LEAST_VALUES = 20  # readable values that may settle a unit
+LEAST_SHARE = 0.5  # of them, that agree with their markings in it
+TIMES_ANY_OTHER = 10  # as many as agree in any other unit
 
 # field -> (derived fact, factor from its unit, relative tolerance); 0 means equal
 CANDIDATES: dict[str, tuple[str, float, float]] = {
@@ -19,10 +21,10 @@ CANDIDATES: dict[str, tuple[str, float, float]] = {
     "section_width_mm": ("section_width_mm", 1.0, 0.0),
     "aspect_ratio": ("aspect_ratio", 1.0, 0.0),
     "rim_diameter_in": ("rim_diameter_in", 1.0, 0.0),
-    "max_load_kg": ("load_single_kg", 1.0, 0.012),
-    "max_load_lb": ("load_single_kg", 1 / KG_PER_LB, 0.012),
-    "max_load_dual_kg": ("load_dual_kg", 1.0, 0.012),
-    "max_load_dual_lb": ("load_dual_kg", 1 / KG_PER_LB, 0.012),
+    "max_load_kg": ("load_single_kg", 1.0, 0.02),
+    "max_load_lb": ("load_single_kg", 1 / KG_PER_LB, 0.02),
+    "max_load_dual_kg": ("load_dual_kg", 1.0, 0.02),
+    "max_load_dual_lb": ("load_dual_kg", 1 / KG_PER_LB, 0.02),
     "max_speed_kmh": ("speed_kmh", 1.0, 0.012),
     "max_speed_mph": ("speed_kmh", 1 / KMH_PER_MPH, 0.012),
     "overall_diameter_mm": ("overall_diameter_mm", 1.0, 0.02),
@@ -63,13 +65,38 @@ def agreement(column: Column, markings: Sequence[str], name: str, decimal: str |
     fact, factor, tolerance = CANDIDATES[name]
     agreed = judged = 0
     for cell, marking in zip(column.cells, markings, strict=True):
-        value = plain_number(cell, decimal) if cell and marking else None
-        expected = marking_numbers(marking).get(fact) if value is not None else None
+        expected = marking_numbers(marking).get(fact) if cell and marking else None
+        value = _value(cell, name, decimal) if expected is not None else None
         if value is None or expected is None:
             continue
         judged += 1
         agreed += abs(value - expected * factor) <= max(tolerance * expected * factor, 1e-6)
     return (agreed / judged if judged else 0.0), judged
+
+
+def _value(cell: str, name: str, decimal: str | None) -> float | None:
+    """The number in a cell, its first one in a pair such as "1360/1250"."""
+    plain = plain_number(cell, decimal)
+    if plain is not None:
+        return plain
+    for field, value, unit in readings(cell.strip(), name, None, decimal):
+        if field == name and unit is None and isinstance(value, float | int):
+            return float(value)
+    return None
+
+
+def unit_by_markings(column: Column, markings: Sequence[str], names: Sequence[str], decimal: str | None) -> str | None:
+    """The field among those of one quantity in whose unit the column agrees with its markings.
+
+    Kilograms and pounds are 2.2 apart, miles and kilometers 1.6: no mistake in single cells can bring half of many
+    values into the wrong unit, so a column with one value in three wrong is still plain.
+    """
+    shares = {name: agreement(column, markings, name, decimal) for name in names}
+    ranked = sorted(shares, key=lambda name: -shares[name][0])
+    if not ranked or shares[ranked[0]][1] < LEAST_VALUES or shares[ranked[0]][0] < LEAST_SHARE:
+        return None
+    agreed = {name: share * judged for name, (share, judged) in shares.items()}
+    return ranked[0] if all(agreed[ranked[0]] >= TIMES_ANY_OTHER * agreed[name] for name in ranked[1:]) else None
 
 
 def best_agreement(

@@ -21,6 +21,7 @@ from auditor.feeds.spool import compression_of, unpack
 from auditor.feeds.sql_feed import spool_query
 from auditor.mapping.maps import FeedMap, MapBook, apply_map, with_folder_constants
 from auditor.mapping.proposal import Proposal, Sample, propose
+from auditor.mapping.unread import not_in_map
 from auditor.rulebook.built_in import load_contract
 from auditor.rulebook.listing_fields import Contract
 
@@ -108,17 +109,26 @@ def _by_map(
             failure = failure or error
             continue
         for feed in feeds:
-            misses = len(found.missing(feed.headers))
+            misses = len(found.missing(feed.headers, contract))
             if feed.sheet not in chosen and not misses:
-                chosen[feed.sheet] = _mapped(feed, apply_map(found, feed.name, feed.headers), contract)
+                chosen[feed.sheet] = _mapped(feed, _with_unread(found, feed, contract), contract)
             unmet.setdefault(feed.sheet, []).append((misses, found, feed))
     for sheet, tried in unmet.items():
         if sheet not in chosen:
             _, found, feed = min(tried, key=lambda item: item[0])
-            apply_map(found, feed.name, feed.headers)
+            apply_map(found, feed.name, feed.headers, contract)
     if failure and not chosen:
         raise failure
     return sorted(chosen.values(), key=lambda feed: getattr(getattr(feed, "shape", None), "position", 0))
+
+
+def _with_unread(found: FeedMap, feed: Feed, contract: Contract) -> Mapping:
+    """The mapping of a written map, with the columns that matter and that it neither names nor ignores."""
+    mapping = apply_map(found, feed.name, feed.headers, contract)
+    if getattr(feed, "broken", None):
+        return mapping
+    left = not_in_map(proposal_of(feed, contract).mapping, mapping, found.path.name, contract)
+    return replace(mapping, left_out=tuple(item for item in left if not found.ignores(item.column)))
 
 
 def proposal_of(feed: Feed, contract: Contract) -> Proposal:

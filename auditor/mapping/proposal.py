@@ -4,22 +4,23 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from auditor.feeds import column_evidence
 from auditor.feeds.column_evidence import Column
 from auditor.feeds.model import ColumnUse, LeftOut, Mapping
-from auditor.mapping.ambiguous_headers import field_by_range, resolve_by_size
-from auditor.mapping.loose_columns import holds_load_indices, place_parts_of_sizes
-from auditor.mapping.marking_agreement import CANDIDATES, best_agreement, joined_markings
+from auditor.mapping.abbreviated_headers import likely_readings, the_one, use_of
+from auditor.mapping.column_units import by_agreement, settle_unit
+from auditor.mapping.loose_columns import place_parts_of_sizes
+from auditor.mapping.marking_agreement import joined_markings
+from auditor.mapping.unread import unread_columns
 from auditor.quantities import readable_fields
 from auditor.quantities.units import measures
 from auditor.rulebook.header_words import fold
-from auditor.rulebook.headers import HeaderReading, read_header
+from auditor.rulebook.headers import LIKELY, HeaderReading, read_header
 from auditor.rulebook.listing_fields import Contract
 
 CERTAIN = 0.7  # from here on `audit` uses a column without a person's word
-VOTES = 200  # values that must settle a unit which neither cells nor header give
 _OFTEN_MORE = frozenset({"load_index", "speed_symbol", "size"})  # headers over columns that often hold more
 _OTHER_BUSINESS = re.compile(
     r"\b(price|cost|msrp|preis|vk|ek|prix|tarif|precio|coste|prezzo|costo|prijs|cena|qty|quantity|stock|bestand|menge|"
@@ -61,23 +62,95 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
     values that contradict the header leave a column out, with the reason.
     """
     columns = [Column(position, header, cells) for position, (header, cells) in enumerate(_pairs(sample))]
-    decimals = [_decimal_mark(column) for column in columns]
-    uses = [_by_header(column, contract, decimals[column.position]) for column in columns]
-    left = [_contradicted(column, use) for column, use in zip(columns, uses, strict=True)]
-    uses = [None if why else use for use, why in zip(uses, left, strict=True)]
-    _place_by_values(columns, uses)
-    place_parts_of_sizes(columns, uses)
-    markings = _markings(columns, uses, sample.records)
+    work = _Work(columns, contract, sample.records, [_decimal_mark(column) for column in columns])
     for column in columns:
-        position = column.position
-        settled = _settle_unit(column, uses[position], contract, markings, decimals[position])
-        if isinstance(settled, LeftOut):
-            left[position] = settled
-            uses[position] = None
+        work.take(column, _by_header(column, contract, work.decimals[column.position]))
+    _place_by_values(columns, work.uses)
+    _place_abbreviated(work)
+    place_parts_of_sizes(columns, work.uses)
+    _place_abbreviated(work)  # by what the sizes say, now that they are placed
+    markings = work.markings()
+    for column in columns:
+        work.settle(
+            column, settle_unit(column, work.uses[column.position], contract, markings, work.decimals[column.position])
+        )
+        if work.uses[column.position] is None and column.position not in work.groups:
+            work.uses[column.position] = by_agreement(column, markings, work.decimals[column.position])
+    return _sorted_out(work)
+
+
+@dataclass(slots=True)
+class _Work:
+    """What is known so far, by column position."""
+
+    columns: Sequence[Column]
+    contract: Contract
+    records: int
+    decimals: Sequence[str | None]
+    uses: list[ColumnUse | None] = field(init=False)
+    left: dict[int, LeftOut] = field(default_factory=dict)  # why a column is left out
+    groups: dict[int, str] = field(default_factory=dict)  # what a column that is left out was taken for
+
+    def __post_init__(self) -> None:
+        self.uses = [None] * len(self.columns)
+
+    def take(self, column: Column, use: ColumnUse | None) -> None:
+        """Keeps what the header suggests, unless the cells are something else."""
+        why = _contradicted(column, use)
+        if why is None:
+            self.uses[column.position] = use
+        elif use is not None:
+            self.leave(use, why)
+
+    def settle(self, column: Column, settled: ColumnUse | LeftOut | None) -> None:
+        """Keeps a use whose unit is settled, or why it is not."""
+        before = self.uses[column.position]
+        if isinstance(settled, LeftOut) and before is not None:
+            self.leave(before, settled)
         else:
-            uses[position] = settled or _by_agreement(column, markings, decimals[position])
-            left[position] = None if uses[position] else left[position]
-    return _sorted_out(columns, uses, [item for item in left if item], decimals, sample.records)
+            self.uses[column.position] = settled if isinstance(settled, ColumnUse) else None
+
+    def leave(self, use: ColumnUse, why: LeftOut) -> None:
+        """Leaves a column out that was taken for something."""
+        self.uses[use.position] = None
+        self.left[use.position] = why
+        self.groups[use.position] = self.group(use)
+
+    def group(self, use: ColumnUse) -> str:
+        """The group of a use, also of one whose header leaves the field open."""
+        name = use.fields[0]
+        return self.contract.fields[name].group if name in self.contract.fields else name
+
+    def markings(self) -> list[str]:
+        """Per record the text of its marking, from the columns that are certain so far."""
+        by_field: dict[str, Column] = {}
+        for use in self.uses:
+            if use and use.confidence >= CERTAIN:
+                by_field.setdefault(use.fields[0], self.columns[use.position])
+        return joined_markings(by_field, self.records)
+
+
+def _place_abbreviated(work: _Work) -> None:
+    """Gives columns with unknown headers the group that their header may stand for, where their cells bear it out."""
+    markings = work.markings()
+    for column in work.columns:
+        position = column.position
+        if work.uses[position] is not None or position in work.left:
+            continue
+        reading = read_header(column.header, work.contract)
+        if not reading.likely:
+            continue
+        decimal = work.decimals[position]
+        likely = likely_readings(column, reading, markings, decimal, work.contract)
+        chosen = the_one(likely)
+        if chosen is not None:
+            work.uses[position] = use_of(column, chosen, reading, work.contract, decimal)
+            work.groups.pop(position, None)
+        elif likely and likely[0].score >= LIKELY:
+            matter = (
+                one.group for one in likely if one.group in work.contract.matters and one.score >= likely[0].score - 0.1
+            )
+            work.groups[position] = next(matter, likely[0].group)
 
 
 def _pairs(sample: Sample) -> list[tuple[str, tuple[str, ...]]]:
@@ -93,7 +166,7 @@ def _decimal_mark(column: Column) -> str | None:
 def _by_header(column: Column, contract: Contract, decimal: str | None) -> ColumnUse | None:
     """The use that the header suggests; the fields may still lack their unit."""
     reading = read_header(column.header, contract)
-    if not reading.groups:
+    if not reading.groups or reading.likely:
         return None
     if reading.confidence < 0.9 and _OTHER_BUSINESS.search(fold(column.header)):
         return None
@@ -159,7 +232,8 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
     if {"model", "aspect_ratio"} <= set(reading.groups):
         return "aspect_ratio" if numeric >= 0.8 else "model"
     if {"model", "tread_depth"} <= set(reading.groups):
-        return "tread_depth" if numeric >= 0.8 else "model"
+        depths = column_evidence.readable_share(column, "tread_depth_32nds", decimal) if column.filled else 0.0
+        return "tread_depth" if max(numeric, depths) >= 0.8 else "model"
     if first == "noise_db" and numeric < 0.2 and column.share(lambda text: text.upper() in "ABC") > 0.8:
         return "noise_class"
     if first == "aspect_ratio" and numeric < 0.3 and column.filled:
@@ -195,110 +269,33 @@ def _place_by_values(columns: Sequence[Column], uses: list[ColumnUse | None]) ->
             taken.add(name)
 
 
-def _markings(columns: Sequence[Column], uses: Sequence[ColumnUse | None], records: int) -> list[str]:
-    by_field: dict[str, Column] = {}
-    for use in uses:
-        if use and use.confidence >= CERTAIN:
-            by_field.setdefault(use.fields[0], columns[use.position])
-    return joined_markings(by_field, records)
-
-
-def _settle_unit(
-    column: Column, use: ColumnUse | None, contract: Contract, markings: Sequence[str], decimal: str | None
-) -> ColumnUse | LeftOut | None:
-    """Settles which of the fields of a quantity a column holds: by header, cells, magnitude or all values."""
-    if use is None:
-        return None
-    if use.fields[0].startswith("generic_") or use.fields[0].startswith("section_width"):
-        placed = resolve_by_size(column, use, markings, decimal)
-        if isinstance(placed, LeftOut):
-            return placed
-        use = placed
-    fields = use.fields
-    group = contract.fields[fields[0]].group
-    if len(fields) == 1 or len({contract.fields[name].group for name in fields}) > 1:
-        return _with_other_fields(column, use, decimal)
-    by_unit = {contract.fields[name].unit: name for name in contract.groups[group]}
-    if use.unit in by_unit:
-        return _with_other_fields(column, replace(use, fields=(by_unit[use.unit],)), decimal)
-    if use.unit is not None:  # cm, say: the field's reader converts
-        return _with_other_fields(column, replace(use, fields=fields[:1]), decimal)
-    written = column_evidence.units_written(column, fields[0])
-    known = {unit: share for unit, share in written.items() if unit in by_unit}
-    if known and sum(known.values()) >= 0.8:
-        primary = max(known, key=lambda unit: known[unit])
-        return _with_other_fields(column, replace(use, fields=(by_unit[primary],)), decimal)
-    name = field_by_range(column, group, decimal) or best_agreement(
-        column, markings, [name for name in fields if name in CANDIDATES], decimal, VOTES
-    )
-    if name:
-        return _with_other_fields(column, replace(use, fields=(name,)), decimal)
-    if not column.filled:
-        return None
-    if group == "max_load" and holds_load_indices(column, markings):  # "load rating" over 84, 91, 102
-        return _with_other_fields(column, replace(use, fields=("load_index",), confidence=0.8), decimal)
-    units = " or ".join(str(unit) for unit in by_unit)
-    return LeftOut(
-        column.header,
-        f"Neither the header nor the cells say whether this is {units}, and the values do not settle it; "
-        "name the unit in a feed map.",
-    )
-
-
-def _with_other_fields(column: Column, use: ColumnUse, decimal: str | None) -> ColumnUse:
-    """Adds the fields that combined cells yield besides the column's own."""
-    shares = column_evidence.fields_read(column, use.fields[0], use.unit, decimal)
-    more = sorted(
-        (name for name in shares if name not in use.fields and name in readable_fields() and shares[name] >= 0.02),
-        key=lambda n: -shares[n],
-    )
-    return replace(use, fields=(*use.fields, *more))
-
-
-def _by_agreement(column: Column, markings: Sequence[str], decimal: str | None) -> ColumnUse | None:
-    """A column with an unknown header whose numbers are what the markings say, one by one."""
-    if not column.filled or len(column.counts) < 3 or not any(markings):
-        return None
-    name = best_agreement(column, markings, list(CANDIDATES), decimal, 20)
-    if name is None:
-        return None
-    return ColumnUse(column.header, column.position, (name,), None, decimal, {}, 0.8, column.samples())
-
-
-def _sorted_out(
-    columns: Sequence[Column],
-    uses: Sequence[ColumnUse | None],
-    left: list[LeftOut],
-    decimals: Sequence[str | None],
-    records: int,
-) -> Proposal:
+def _sorted_out(work: _Work) -> Proposal:
     """Keeps the surest column per field; names every other that looked as if it mattered."""
     best: dict[str, ColumnUse] = {}
-    for use in uses:
+    for use in work.uses:
         if use and (use.fields[0] not in best or use.confidence > best[use.fields[0]].confidence):
             best[use.fields[0]] = use
     kept: list[ColumnUse] = []
     unsure: list[ColumnUse] = []
-    feed_decimal = "," if decimals.count(",") > decimals.count(".") else None
-    named = {item.column for item in left}
-    for use in (use for use in uses if use):
+    feed_decimal = "," if work.decimals.count(",") > work.decimals.count(".") else None
+    for use in [use for use in work.uses if use]:
         rival = best[use.fields[0]]
         if rival is not use:
-            left.append(LeftOut(use.column, _rival_reason(use, rival)))
-            named.add(use.column)
+            work.leave(use, LeftOut(use.column, _rival_reason(use, rival)))
         elif use.confidence < CERTAIN:
             unsure.append(use)
-            left.append(LeftOut(use.column, f"It may be {use.fields[0]}, but this is not certain."))
+            work.leave(use, LeftOut(use.column, f"It may be {use.fields[0]}, but this is not certain."))
         else:
             measured = any(name in measures() for name in use.fields)
             kept.append(replace(use, decimal=(use.decimal or feed_decimal) if measured else None))
     placed = {use.position for use in (*kept, *unsure)}
     unplaced = tuple(
         ColumnUse(column.header, column.position, (), samples=column.samples())
-        for column in columns
+        for column in work.columns
         if column.position not in placed
     )
-    return Proposal(Mapping("proposed", tuple(kept), tuple(left)), tuple(unsure), unplaced, records)
+    left = unread_columns(work.columns, kept, work.left, work.groups, work.markings(), work.contract)
+    return Proposal(Mapping("proposed", tuple(kept), left), tuple(unsure), unplaced, work.records)
 
 
 def _rival_reason(use: ColumnUse, rival: ColumnUse) -> str:

@@ -101,13 +101,13 @@ def _column(feed: Feed, use: ColumnUse, usual: str | None) -> list[str]:
 
 
 def _not_placed(proposal: Proposal) -> list[str]:
-    reasons = {item.column: item.why for item in proposal.mapping.left_out}
+    reasons = {item.position: f"{item.why} To read it, {item.takes}." for item in proposal.mapping.left_out}
     if not proposal.unplaced:
         return []
     lines = ["# Not placed: these columns are carried through untouched."]
     for use in proposal.unplaced:
         samples = ", ".join(_sample(text) for text in use.samples) or "blank"
-        why = reasons.get(use.column)
+        why = reasons.get(use.position)
         lines.append(f"#   {_plain(use.column) or '(no header)'}: {samples}" + (f"  ({_plain(why)})" if why else ""))
     return lines
 

@@ -65,6 +65,7 @@ class RuleBook:
     policy_sha256: str
     hold_from: str
     market: str
+    holds_unread: bool = False  # a feed with an unread column that matters is held whole
     switched_off: tuple[str, ...] = ()
     own: OwnBook = field(default_factory=OwnBook)
     contract: Mapping[str, Any] = field(default_factory=dict, repr=False)  # the compiled listing fields
@@ -235,6 +236,7 @@ def _assemble(
         policy_sha256=policy_digest,
         hold_from=asked[0] or policy["hold_from"],
         market=in_market,
+        holds_unread=policy["unread"] == "hold",
         switched_off=tuple(switched_off),
         own=own,
         contract=data["contract"],

@@ -12,8 +12,10 @@ _NUMBER_SIGN = re.compile(r"#|№|\bn[°º]", re.IGNORECASE)
 _DIAMETER_SIGN = re.compile(r"[⌀∅]|(?<!\w)[øØ](?!\w)")
 _INITIALS = re.compile(r"(?<!\w)(?:[A-Za-z]\.){2,}")
 _INNER_CAPITAL = re.compile(r"(?<=[a-z]{2})(?=[A-Z])")
+_DIGITS_AFTER = re.compile(r"(?<=[a-z]{4})(?=[0-9])")
 _OTHER_UMLAUT = re.compile(r"([aou])e")
 _WORDS = re.compile(r"[^\W_]+|%|\"")
+CONCEPTS = ("dual", "single", "max", "min", "diameter", "index")  # words of headers that stand for one another
 _NUMBER_WORDS = frozenset(["no", "nr", "num", "nbr", "numer", "numero", "nummer"])
 
 
@@ -33,7 +35,7 @@ def fold(text: str) -> str:
         text = "".join(char for char in text if not unicodedata.combining(char))
     if "e" in text:
         text = _OTHER_UMLAUT.sub(r"\1", text)  # "groesse" and "größe" alike
-    words = _WORDS.findall(text)
+    words = _WORDS.findall(_DIGITS_AFTER.sub(" ", text))
     return " ".join(["number" if word in _NUMBER_WORDS else word for word in words])
 
 
@@ -53,6 +55,7 @@ def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:
     return {
         "fields": fields,
         "cells": [row["groups"] for row in data["cell"]],
+        "matters": data["matters"],
         "possible": [[group, *ends] for group, ends in data["possible"].items()],
         "combined": [[row["group"], row["fields"]] for row in data["combined"]],
         "phrases": [[phrase, groups] for phrase, groups in phrases.items()],
@@ -67,4 +70,10 @@ def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:
             for words in data["words"][season].values()
             for word in words
         ],
+        "concepts": [
+            [fold(word), concept] for concept in CONCEPTS for words in data["words"][concept].values() for word in words
+        ],
+        "other_business": sorted(
+            {fold(word) for words in data["words"]["other_business"].values() for word in words if " " not in word}
+        ),
     }

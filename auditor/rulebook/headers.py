@@ -2,27 +2,18 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from auditor.rulebook.header_likeness import FILLERS, likely_groups, means
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract
+from auditor.trade.units import UNITS
 
-# Words that say nothing about which field a column holds.
-_FILLERS = frozenset(
-    {
-        "tire", "tires", "tyre", "tyres", "reifen", "pneu", "pneus", "neumatico", "neumaticos", "pneumatico",
-        "pneumatici", "band", "banden", "opona", "opony", "the", "of", "der", "die", "das", "des", "de", "du",
-        "la", "le", "les", "del", "della", "di", "da", "van", "een", "w", "wert", "valor", "valore", "product",
-        "item", "eu", "label", "spec", "rated", "niveau", "nivel", "livello", "poziom", "info", "produit",
-        "producto", "prodotto", "produktu", "towaru",
-    }
-)  # fmt: skip
 _LINKS = frozenset(["in", "en", "im", "i", "w", "per"])  # "load in kg"
-_ONLY_LAST = frozenset(["in", "km", "mile", "32", "cal", "%"])  # units only where they end a header
+_ONLY_LAST = frozenset(["in", "km", "mile", "32", "cal", "%", "mi"])  # units only where they end a header
 _QUANTITY_OF_UNIT = {
     "psi": "max_pressure",
     "kPa": "max_pressure",
@@ -35,6 +26,10 @@ _QUANTITY_OF_UNIT = {
     "/mile": "revs",
 }
 _SURE = 0.9
+LIKELY = 0.5  # from here on a group is worth naming
+_WITH_UNIT = {"load_index": "max_load", "load_index_dual": "max_load_dual", "speed_symbol": "max_speed"}
+_OF_SIZES = frozenset({"marking", "size", "generic_width", "generic_diameter", "rim_width_range"})
+_ALSO_IN = {"in": _OF_SIZES, "mm": _OF_SIZES, "cm": _OF_SIZES, "dB": frozenset({"eu_label"})}
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +40,7 @@ class HeaderReading:
     units: tuple[str, ...] = ()
     confidence: float = 0.0
     field: str | None = None  # the header is a field's own name
+    likely: tuple[tuple[str, float], ...] = ()  # of an unknown header: groups it may stand for, each with a score
 
 
 def read_header(header: str, contract: Contract) -> HeaderReading:
@@ -54,27 +50,63 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
     if lowered in contract.fields:
         spec = contract.fields[lowered]
         return HeaderReading((spec.group,), (spec.unit,) if spec.unit else (), 1.0, lowered)
+    inner = lowered.rpartition(".")[2]  # of a nested object: "load.max_load_kg"
+    if inner in contract.fields and inner != lowered:
+        spec = contract.fields[inner]
+        return HeaderReading((spec.group,), (spec.unit,) if spec.unit else (), 0.95)
     folded = fold(name)
     exact = _exact(folded, contract)
-    if exact.groups:
-        return _suited_to_unit(exact, contract)
-    parts = _in_parts(name, contract)
-    if parts:
-        return HeaderReading(parts, exact.units, _SURE)
+    for groups, confidence in ((exact.groups, exact.confidence), (_in_parts(name, contract), _SURE)):
+        suited = [suiting for group in groups if (suiting := in_its_unit(group, exact.units, contract))]
+        if suited:
+            return HeaderReading(tuple(dict.fromkeys(suited)), exact.units, confidence)
     by_unit = _unit_alone(folded, exact.units, contract)
     if by_unit:
         return HeaderReading(by_unit, exact.units, 0.85)
-    shortened = _shortened(folded, exact.units, contract) if "." in name or len(name) <= 24 else ()
-    if shortened:
-        return HeaderReading(shortened, exact.units, 0.8)
-    return _nearest(folded, exact.units, contract)
+    base, _ = _without_units(folded, contract)
+    likely = _suited(likely_groups(base, contract), exact.units, contract)
+    return HeaderReading(
+        tuple(group for group, score in likely if score >= LIKELY),
+        exact.units,
+        0.5 + 0.3 * likely[0][1] if likely else 0.0,
+        likely=likely,
+    )
 
 
-def _suited_to_unit(reading: HeaderReading, contract: Contract) -> HeaderReading:
-    """A "speed" in km/h is a speed, not a symbol; a "load index" in kg is a load."""
-    if reading.groups[0] == "speed_symbol" and set(reading.units) & {"km/h", "mph"}:
-        return HeaderReading(("max_speed",), reading.units, reading.confidence)
-    return reading
+def suits(group: str, units: Sequence[str], contract: Contract) -> bool:
+    """Whether a column of that group can be in such units: a load is no pressure, and an index has no unit at all."""
+    return all(group in _groups_in(unit, contract) for unit in units)
+
+
+def in_its_unit(group: str, units: Sequence[str], contract: Contract) -> str | None:
+    """The group itself, or what it is with that unit: a "speed" in km/h is no symbol; None where neither suits."""
+    if suits(group, units, contract):
+        return group
+    other = _WITH_UNIT.get(group)
+    return other if other and suits(other, units, contract) else None
+
+
+@lru_cache(maxsize=256)
+def _groups_in(unit: str, contract: Contract) -> frozenset[str]:
+    """The groups whose columns may be headed by a unit."""
+    quantity = UNITS[unit].dimension if unit in UNITS and unit != "32nds" else ""
+    specs = contract.fields.values()
+    measured = {spec.group for spec in specs if spec.unit == unit or spec.quantity == quantity}
+    return frozenset(
+        measured | {spec.group for spec in specs if spec.quantity == "text"} | _ALSO_IN.get(unit, frozenset())
+    )
+
+
+def _suited(
+    likely: Sequence[tuple[str, float]], units: Sequence[str], contract: Contract
+) -> tuple[tuple[str, float], ...]:
+    """The groups that suit the header's unit, each once."""
+    found: dict[str, float] = {}
+    for group, score in likely:
+        name = in_its_unit(group, units, contract)
+        if name is not None:
+            found[name] = max(found.get(name, 0.0), score)
+    return tuple(sorted(found.items(), key=lambda item: (-item[1], item[0])))
 
 
 def _in_parts(name: str, contract: Contract) -> tuple[str, ...]:
@@ -89,7 +121,7 @@ def _in_parts(name: str, contract: Contract) -> tuple[str, ...]:
 def _unit_alone(folded: str, units: tuple[str, ...], contract: Contract) -> tuple[str, ...]:
     """A header that is a unit and perhaps "max": only one quantity of a tire is given in it."""
     base, _ = _without_units(folded, contract)
-    if len(units) != 1 or base not in {"", "max", "maximum"}:
+    if len(units) != 1 or (base and not means(base, "max", contract)):
         return ()
     group = _QUANTITY_OF_UNIT.get(units[0])
     return (group,) if group else ()
@@ -118,13 +150,18 @@ def _exact(folded: str, contract: Contract) -> HeaderReading:
     base, units = _without_units(folded, contract)
     groups = contract.phrases.get(folded)
     if groups:
-        return HeaderReading(groups, units, 0.95)
+        return HeaderReading(groups, units if base else (), 0.95)  # "IN" may be no inch, but short for an index
     groups = contract.phrases.get(base)
     if groups:
         return HeaderReading(groups, units, 0.95)
-    words = " ".join(word for word in base.split() if word not in _FILLERS)
+    words = " ".join(word for word in base.split() if word not in FILLERS)
     groups = contract.phrases.get(words)
     return HeaderReading(groups, units, _SURE) if groups else HeaderReading((), units)
+
+
+def without_units(folded: str, contract: Contract) -> str:
+    """A folded header without its unit words."""
+    return _without_units(folded, contract)[0]
 
 
 def _without_units(folded: str, contract: Contract) -> tuple[str, tuple[str, ...]]:
@@ -144,75 +181,3 @@ def _without_units(folded: str, contract: Contract) -> tuple[str, tuple[str, ...
                 break
         position -= 1
     return " ".join(words), tuple(dict.fromkeys(reversed(units)))
-
-
-@dataclass(frozen=True, slots=True)
-class _Index:
-    """The spellings by their words, so that thousands of unknown headers stay cheap."""
-
-    by_word: dict[str, tuple[tuple[str, frozenset[str]], ...]]  # word -> phrases with it, and their words
-    by_letter: dict[str, tuple[str, ...]]  # first letter -> phrases
-    words: dict[tuple[str, int], tuple[tuple[tuple[str, ...], str], ...]]  # by first letters and number of words
-
-
-@lru_cache(maxsize=8)
-def _index(contract: Contract) -> _Index:
-    """The index of a contract's spellings."""
-    by_word: dict[str, list[tuple[str, frozenset[str]]]] = {}
-    by_letter: dict[str, list[str]] = {}
-    words: dict[tuple[str, int], list[tuple[tuple[str, ...], str]]] = {}
-    for phrase, groups in contract.phrases.items():
-        theirs = tuple(word for word in phrase.split() if word not in _FILLERS)
-        if theirs:
-            words.setdefault((theirs[0][:2], len(theirs)), []).append((theirs, groups[0]))
-        by_letter.setdefault(phrase[:1], []).append(phrase)
-        for word in theirs:
-            by_word.setdefault(word, []).append((phrase, frozenset(theirs)))
-    return _Index(
-        {word: tuple(found) for word, found in by_word.items()},
-        {letter: tuple(found) for letter, found in by_letter.items()},
-        {key: tuple(found) for key, found in words.items()},
-    )
-
-
-def _shortened(folded: str, units: tuple[str, ...], contract: Contract) -> tuple[str, ...]:
-    """The one group whose spelling begins word by word like an abbreviated header ("Geschw. Ind.")."""
-    words = [word for word in _without_units(folded, contract)[0].split() if word not in _FILLERS]
-    if not words or max(map(len, words)) < 4 or min(map(len, words)) < 2:
-        return ()
-    found = {
-        group
-        for theirs, group in _index(contract).words.get((words[0][:2], len(words)), ())
-        if all(map(str.startswith, theirs, words)) and sum(map(len, theirs)) - sum(map(len, words)) >= 2
-    }
-    if len(found) > 1 and units:
-        found = {
-            group
-            for group in found
-            if {contract.fields[name].unit for name in contract.groups.get(group, ())} & set(units)
-        }
-    return tuple(found) if len(found) == 1 else ()
-
-
-def _nearest(folded: str, units: tuple[str, ...], contract: Contract) -> HeaderReading:
-    """The closest known spelling: a slip of the pen, or the same words with others between them."""
-    base, _ = _without_units(folded, contract)
-    words = {word for word in base.split() if word not in _FILLERS}
-    if not words or len(base) > 80:
-        return HeaderReading((), units)
-    index = _index(contract)
-    best, best_phrase = 0.0, ""
-    for word in sorted(words):
-        for phrase, theirs in index.by_word.get(word, ()):
-            if theirs <= words and (len(theirs) > 1 or len(phrase) > 4):
-                likeness = len(theirs) / len(words) * len(theirs) / len(phrase.split())
-                if likeness > best:
-                    best, best_phrase = likeness, phrase
-    if best >= 0.5:
-        return HeaderReading(contract.phrases[best_phrase], units, 0.5 + 0.3 * best)
-    if len(base) >= 5:
-        alike = [phrase for phrase in index.by_letter.get(base[0], ()) if abs(len(phrase) - len(base)) <= 2]
-        close = difflib.get_close_matches(base, alike, n=1, cutoff=0.87)
-        if close:
-            return HeaderReading(contract.phrases[close[0]], units, 0.75)
-    return HeaderReading((), units)

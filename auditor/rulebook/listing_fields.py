@@ -31,6 +31,9 @@ class Contract:
     written_units: dict[str, str]  # unit word of other scripts, as cells write it -> unit
     up_to: tuple[str, ...]  # words for "up to"
     season_words: dict[str, str]  # word -> season
+    concepts: dict[str, str]  # folded word of headers -> the one that stands for its meaning
+    other_business: tuple[str, ...]  # folded words of headers over prices, stocks, pictures
+    matters: frozenset[str]  # groups whose columns nobody may leave unread in silence
 
 
 def contract_of(data: Mapping[str, Any]) -> Contract:
@@ -46,5 +49,6 @@ def contract_of(data: Mapping[str, Any]) -> Contract:
         together |= dict.fromkeys(names, names)
     possible = {group: (float(lowest), float(highest)) for group, lowest, highest in data["possible"]}
     units, written = dict(data["units"]), dict(data["written_units"])
-    words = (tuple(data["up_to"]), dict(data["season_words"]))
-    return Contract(fields, groups, combined, together, possible, phrases, units, written, *words)
+    words = (tuple(data["up_to"]), dict(data["season_words"]), dict(data["concepts"]), tuple(data["other_business"]))
+    matters = frozenset(data["matters"])
+    return Contract(fields, groups, combined, together, possible, phrases, units, written, *words, matters)

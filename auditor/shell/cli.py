@@ -1,7 +1,8 @@
 """The command `auditor`: finds the command that was asked for, runs it, and turns every error into one sentence.
 
 Exit codes: 0 every listing released; 1 at least one held or rejected; 2 wrong usage, or a bad rule, policy or map
-file; 3 a feed could not be read at all; 4 the output could not be written; 130 and 143 interrupted.
+file; 3 a feed could not be read at all; 4 the output could not be written; 5 audited, but a column that matters was not
+read; 130 and 143 interrupted.
 """
 
 from __future__ import annotations
@@ -30,7 +31,8 @@ _TAIL = """
 
 Exit codes: 0 every listing released; 1 at least one held or rejected;
 2 wrong usage, or a bad rule, policy or map file; 3 a feed could not be read;
-4 the output could not be written; 130 or 143 interrupted.
+4 the output could not be written; 5 audited, but a column that matters was not
+read; 130 or 143 interrupted.
 
 This compares what a listing says with its own marking; it does not approve a
 tire for a vehicle. The vehicle placard, the owner's manual, the tire itself and

@@ -13,7 +13,7 @@ import pyarrow.compute as pc
 
 from auditor.errors import UsageError, printable
 from auditor.outputs.findings import read_by_grade
-from auditor.outputs.headline import in_one_sentence
+from auditor.outputs.headline import in_one_sentence, unread_first
 from auditor.outputs.output_folder import is_audit
 from auditor.rulebook.finding import GRADES
 from auditor.shell.terminal import indented, render
@@ -45,7 +45,7 @@ def show(folder: Path, asked: FindingsAsked, width: int = 80, color: bool = Fals
         if len(shown) < asked.limit:
             shown += part.slice(0, asked.limit - len(shown)).to_pylist()
         matches += part.num_rows
-    lines: list[Any] = [in_one_sentence(summary), ""]
+    lines: list[Any] = [*filter(None, [printable(unread_first(summary))]), in_one_sentence(summary), ""]
     for finding in shown:
         head, *below = _lines(finding)
         lines += [head, *(indented(line) for line in below), ""]

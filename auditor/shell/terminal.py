@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from auditor.errors import printable
 from auditor.outputs.audit_result import RuleCard
-from auditor.outputs.headline import counted, in_one_sentence, safety_loosened
+from auditor.outputs.headline import counted, in_one_sentence, safety_loosened, unread_first
 from auditor.rulebook.finding import GRADES
 
 if TYPE_CHECKING:
@@ -29,14 +29,34 @@ def end_of_run(
     color: bool = False,
 ) -> str:
     """The text that ends a run.  Counts come from the summary; tables are capped and say so."""
-    parts: list[RenderableType] = [in_one_sentence(summary), *_loosened(summary), "", _suppliers(summary)]
+    parts: list[RenderableType] = [
+        *_unread(summary),
+        in_one_sentence(summary),
+        *_loosened(summary),
+        "",
+        _suppliers(summary),
+    ]
     parts += _left_over("suppliers", len(summary["by_supplier"]), _MOST_SUPPLIERS)
     if any(row["findings"] for row in summary["by_rule"].values()):
         parts += ["", _rules(summary, rules)]
         parts += _left_over("rules", sum(1 for row in summary["by_rule"].values() if row["findings"]), _MOST_RULES)
-    parts += _columns(summary) + _not_told(summary) + _unreadable(summary)
+    parts += _columns(summary) + _not_told(summary) + _map_warnings(summary) + _unreadable(summary)
     parts += ["", f"Report: {folder / 'report.html'}"]
     return render(parts, width, color)
+
+
+def _unread(summary: Mapping[str, Any]) -> list[RenderableType]:
+    """What nobody compared with anything, before anything else."""
+    unread = summary["unread_columns"]
+    if not unread:
+        return []
+    lines = [
+        indented(
+            f"{printable(column['header'])!r}: {printable(column['why'])} To read it, {printable(column['takes'])}."
+        )
+        for column in unread[:5]
+    ]
+    return [printable(unread_first(summary)), *lines, *_left_over("columns not read", len(unread), 5)]
 
 
 def _loosened(summary: Mapping[str, Any]) -> list[RenderableType]:
@@ -139,6 +159,15 @@ def _not_told(summary: Mapping[str, Any]) -> list[RenderableType]:
     shown = ", ".join(f"{rule} {count:,}" for rule, count in told[:4])
     more = f", and {counted(len(told) - 4, 'other rule')}" if len(told) > 4 else ""
     return ["", f"Could not tell (input missing or unreadable): {shown}{more}."]
+
+
+def _map_warnings(summary: Mapping[str, Any]) -> list[RenderableType]:
+    said = [
+        f"Map warning: {printable(feed['feed'])}: {printable(line)}"
+        for feed in summary["feeds"]
+        for line in feed["map"].get("warnings", ())
+    ]
+    return ["", *said[:5], *_left_over("map warnings", len(said), 5)] if said else []
 
 
 def _unreadable(summary: Mapping[str, Any]) -> list[RenderableType]:

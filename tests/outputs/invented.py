@@ -277,6 +277,7 @@ def summarize(findings: list[dict[str, Any]], listings: int) -> dict[str, Any]:
         ],
         "could_not_tell": {"load-overstated": 61, "speed-overstated": 48, "overall-diameter-off": 17},
         "loosened_safety": [],
+        "unread_columns": [],
         "unreadable_feeds": [{"feed": "extra/old.csv", "reason": "It has no column that is recognised."}],
     }  # fmt: skip
 

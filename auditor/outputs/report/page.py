@@ -13,7 +13,7 @@ import markupsafe
 
 from auditor.errors import OutputError
 from auditor.outputs.audit_result import FinishedAudit, RuleCard
-from auditor.outputs.headline import in_one_sentence, safety_loosened
+from auditor.outputs.headline import in_one_sentence, safety_loosened, unread_first
 from auditor.outputs.languages import Wordings, load_wordings
 from auditor.outputs.report.data import findings_data, script_json, shorten
 from auditor.outputs.report.marking_parts import parts_of
@@ -70,6 +70,7 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
         "summary": summary,
         "sentence": in_one_sentence(summary),
         "next_step": next_step(summary),
+        "unread": unread_first(summary),
         "loosened": safety_loosened(summary["loosened_safety"]),
         "dangerous": dangerous(worst, words),
         "dangerous_shown": DANGEROUS_SHOWN,

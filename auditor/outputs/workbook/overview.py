@@ -8,7 +8,7 @@ from typing import Any
 from xlsxwriter.worksheet import Worksheet
 
 from auditor.outputs.audit_result import FinishedAudit
-from auditor.outputs.headline import in_one_sentence, safety_loosened
+from auditor.outputs.headline import in_one_sentence, safety_loosened, unread_first
 from auditor.outputs.languages import load_wordings
 from auditor.outputs.workbook.styles import Styles
 from auditor.rulebook.finding import GRADES
@@ -77,7 +77,8 @@ def write_overview(
     sheet.set_row(0, 30)
     sheet.write_string(0, 0, "Tire catalog audit", styles.title)
     page.row = 1
-    page.line(in_one_sentence(summary))
+    for said in filter(None, (unread_first(summary), in_one_sentence(summary))):
+        page.line(said)
     for note in filter(None, (safety_loosened(summary["loosened_safety"]), *notes)):
         page.line(note)
     _suppliers(page, summary, sheets)

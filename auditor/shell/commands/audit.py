@@ -8,7 +8,7 @@ import threading
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from auditor.errors import AuditorError, UsageError
+from auditor.errors import AuditorError, UsageError, printable
 from auditor.shell.book_options import add_book_options, book_from_options, say_loosened
 from auditor.shell.interrupts import Interrupted, end_now, ended_by_signals
 
@@ -26,7 +26,8 @@ else is left alone.
 
 Exit code 0: every listing released; 1: at least one held or rejected; 2: wrong
 usage, or a bad rule, policy or map file; 3: a feed could not be read (the
-others are audited); 4: the output could not be written; 130, 143: interrupted."""
+others are audited); 4: the output could not be written; 5: audited, but a
+column that matters was not read; 130, 143: interrupted."""
 
 _STYLES = {"auto": "auto", "plain": "lines", "json": "json", "none": "none"}
 
@@ -182,8 +183,26 @@ def _say_finished(options: argparse.Namespace, outcome: RunOutcome) -> None:
         if not options.quiet:
             totals = {name: count for name, count in summary["totals"].items() if isinstance(count, int)}
             loosened = {"loosened_safety": summary["loosened_safety"]} if summary["loosened_safety"] else {}
-            _log("finished", exit_code=outcome.exit_code, **totals, **loosened, report=str(options.out / "report.html"))
+            for column in summary["unread_columns"]:
+                _log("unread column", **column)
+            for feed in summary["feeds"]:
+                for line in feed["map"].get("warnings", ()):
+                    _log("map warning", feed=feed["feed"], message=line)
+            unread = {"unread_columns": len(summary["unread_columns"])} if summary["unread_columns"] else {}
+            _log(
+                "finished",
+                exit_code=outcome.exit_code,
+                **totals,
+                **unread,
+                **loosened,
+                report=str(options.out / "report.html"),
+            )
     elif options.quiet:
+        if summary["unread_columns"]:
+            # Start-up: few runs are quiet and leave something unread.
+            from auditor.outputs.headline import unread_first
+
+            print(f"auditor: {printable(unread_first(summary))}", file=sys.stderr)
         for feed in summary["unreadable_feeds"]:
             print(f"auditor: {feed['feed']}: {feed['reason']}", file=sys.stderr)
     else:

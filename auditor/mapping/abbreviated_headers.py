@@ -1,0 +1,67 @@
+"""Columns under abbreviated headers: what the header may stand for, held against the column's cells."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from auditor.feeds.column_evidence import Column
+from auditor.feeds.model import ColumnUse
+from auditor.mapping.header_evidence import speaks
+from auditor.rulebook.headers import HeaderReading
+from auditor.rulebook.listing_fields import Contract
+
+_ENOUGH = 0.68  # score of a header that stands alone
+_WITHOUT_CELLS = 0.85  # where every cell is blank, and only the header speaks
+_WITH_MARKINGS = 0.4  # where the same records' markings agree with the cells
+_APART = 0.08  # how far the next likely group must be behind
+_READABLE = 0.9
+_CONFIDENCE = 0.8
+_SAME = frozenset({"section_width", "generic_width", "measured_width"})  # one is told from the other by the sizes
+
+
+class Likely(NamedTuple):
+    """A group that a header may stand for and that the cells do not speak against."""
+
+    group: str
+    score: float
+    agrees: bool  # with the same records' markings
+
+
+def likely_readings(
+    column: Column, reading: HeaderReading, markings: Sequence[str], decimal: str | None, contract: Contract
+) -> list[Likely]:
+    """What an unknown header may stand for, as far as the cells bear it out; likeliest first."""
+    found = []
+    for group, score in reading.likely:
+        share, agrees = speaks(column, group, markings, decimal, contract)
+        if share >= _READABLE and (column.filled or score >= _WITHOUT_CELLS):
+            found.append(Likely(group, score, agrees))
+    return sorted(found, key=lambda item: (-item.agrees, -item.score, item.group))
+
+
+def the_one(likely: Sequence[Likely]) -> Likely | None:
+    """The group without a rival; None where there is doubt."""
+    if not likely:
+        return None
+    first = likely[0]
+    rivals = [one for one in likely[1:] if not (one.group in _SAME and first.group in _SAME)]
+    if first.agrees:
+        strong = [one for one in rivals if one.agrees and one.score > first.score - _APART]
+        return first if first.score >= _WITH_MARKINGS and not strong else None
+    if first.score < _ENOUGH or any(one.score > first.score - _APART for one in rivals):
+        return None
+    return first
+
+
+def use_of(
+    column: Column, chosen: Likely, reading: HeaderReading, contract: Contract, decimal: str | None
+) -> ColumnUse:
+    """The column's use as the group that was chosen; the fields may still lack their unit."""
+    fields = contract.combined.get(chosen.group) or contract.groups.get(chosen.group, ())
+    if chosen.group.startswith("generic_"):
+        fields = (chosen.group,)
+    unit = reading.units[0] if len(reading.units) == 1 else None
+    if len(reading.units) > 1:
+        fields = tuple(name for name in fields if contract.fields[name].unit in reading.units) or fields
+    return ColumnUse(column.header, column.position, fields, unit, decimal, {}, _CONFIDENCE, column.samples())

@@ -1,0 +1,113 @@
+"""Columns that matter and were not read: a feed with one is not free of danger, and that is said first."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping as MappingType
+from collections.abc import Sequence
+from dataclasses import replace
+
+from auditor.feeds import column_evidence
+from auditor.feeds.column_evidence import Column
+from auditor.feeds.model import ColumnUse, LeftOut, Mapping
+from auditor.mapping.header_evidence import FEW, GENERIC
+from auditor.mapping.marking_agreement import agreement
+from auditor.rulebook.listing_fields import Contract
+
+_HALF = 0.5
+_DISTINCT = 3
+_BY_VALUES = ("max_load_kg", "max_load_lb", "max_load_dual_kg", "max_load_dual_lb", "load_index", "load_index_dual")
+_SPEEDS = ("max_speed_kmh", "max_speed_mph")
+
+
+def unread_columns(
+    columns: Sequence[Column],
+    used: Sequence[ColumnUse],
+    left: MappingType[int, LeftOut],
+    groups: MappingType[int, str],
+    markings: Sequence[str],
+    contract: Contract,
+) -> tuple[LeftOut, ...]:
+    """Every column that was left out, in feed order, with those named that matter.
+
+    `left` says by position why a column was left out, `groups` what it was taken for.
+    """
+    placed = {use.position for use in used}
+    found = []
+    for column in columns:
+        position = column.position
+        if position in placed:
+            continue
+        item, group = left.get(position), groups.get(position)
+        if group is None and item is None and (name := _by_values(column, markings)):
+            group = contract.fields[name].group
+            item = LeftOut(column.header, f"Its cells look like {name}, but its header does not say what it is.")
+        elif item is None and group in contract.matters:
+            item = LeftOut(
+                column.header, f"Its header may stand for {_named(group, contract)}, but this is not certain."
+            )
+        if item is None:
+            continue
+        matters = group in contract.matters and column.filled > 0 and not _repeats(column, columns, used)
+        takes = item.takes or f"name it in a feed map as {_named(group, contract)}, or list its header under ignore"
+        fields = _fields(group, contract)
+        found.append(replace(item, takes=takes, matters=matters, position=position, fields=fields))
+    return tuple(found)
+
+
+def not_in_map(proposed: Mapping, written: Mapping, name: str, contract: Contract) -> tuple[LeftOut, ...]:
+    """The columns that matter by their headers or cells, and that a written map does not name."""
+    named = {use.position for use in written.columns}
+    takes = f"name it in {name}, or list its header under ignore"
+    found = [
+        LeftOut(
+            use.column,
+            f"{name} does not name it, and it looks like {use.fields[0]}.",
+            takes,
+            True,
+            use.position,
+            use.fields,
+        )
+        for use in proposed.columns
+        if use.position not in named and contract.fields[use.fields[0]].group in contract.matters and use.samples
+    ]
+    found += [replace(item, takes=takes) for item in proposed.left_out if item.matters and item.position not in named]
+    return tuple(sorted(found, key=lambda item: item.position))
+
+
+def _fields(group: str | None, contract: Contract) -> tuple[str, ...]:
+    """The fields that a column of a group may be."""
+    return GENERIC.get(group or "") or contract.groups.get(group or "", ())
+
+
+def _named(group: str | None, contract: Contract) -> str:
+    """The fields of a group, for a sentence."""
+    return " or ".join(_fields(group, contract)) or "its field"
+
+
+def _by_values(column: Column, markings: Sequence[str]) -> str | None:
+    """The field that matters which the cells look like, whatever the header says; None where they do not."""
+    if len(column.counts) < _DISTINCT or column.filled < FEW:
+        return None
+    for name, test in (
+        ("marking", column_evidence.is_marking),
+        ("size", column_evidence.is_size),
+        ("service_description", column_evidence.is_service),
+    ):
+        if column.share(test) >= _HALF:
+            return name
+    decimal = column_evidence.decimal_mark(column)
+    for name in (*_BY_VALUES, *_SPEEDS):
+        share, judged = agreement(column, markings, name, decimal)
+        if judged >= FEW and share >= _HALF:
+            return name
+    return None
+
+
+def _repeats(column: Column, columns: Sequence[Column], used: Sequence[ColumnUse]) -> bool:
+    """Whether a column says nothing but what one that is read says, record by record."""
+    mine = [_plain(cell) for cell in column.cells]
+    return any(mine == [_plain(cell) for cell in columns[use.position].cells] for use in used)
+
+
+def _plain(cell: str) -> str:
+    return "".join(cell.split()).casefold()

@@ -1,0 +1,219 @@
+"""Which known spellings an abbreviated, inflected or misspelled header may stand for: by rule, and not by list.
+
+Word by word, a header's word may be the beginning of a known one ("Vit." of "vitesse"), its letters in order ("Ptrn" of
+"pattern"), another ending of it ("diametre", "diametro"), a slip of the pen, or two words one compound ("Tragf.-Idx" of
+"tragfaehigkeitsindex").  How well a header fits a spelling is the share of both that is matched; words that stand in
+neither say that something else is meant.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from auditor.rulebook.listing_fields import Contract
+
+_MOST_WORDS, _LONGEST = 7, 60  # of a header that is looked at; more is a sentence
+_LEAST = 0.3  # below, a spelling is not worth a look
+_FILLER_WEIGHT = 0.3
+_HALF_SAID = frozenset({"number", "code", "name", "id", "text"})  # alone they say little
+_OF_TWINS = {"max_load": "max_load_dual", "load_index": "load_index_dual"}
+_ALONE = {"max_load_dual", "load_index_dual"}
+_VOWELS = frozenset("aeiouy")
+
+
+@dataclass(frozen=True, slots=True)
+class _Spelling:
+    words: tuple[str, ...]
+    weight: float
+    groups: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Index:
+    """The spellings by their words, and the words by their first letter."""
+
+    by_word: dict[str, tuple[_Spelling, ...]]
+    by_letter: dict[str, tuple[tuple[str, str], ...]]  # first letter -> words as written, and what they stand for
+    concepts: dict[str, str]  # word as written -> the one that stands for all of its meaning
+
+
+def likely_groups(base: str, contract: Contract) -> tuple[tuple[str, float], ...]:
+    """Groups that a folded header without its units may stand for, likeliest first, each with a score from 0 to 1."""
+    return _likely(base, contract) if len(base) <= _LONGEST else ()
+
+
+def means(base: str, concept: str, contract: Contract) -> bool:
+    """Whether every word of a folded header is an abbreviation of the concept, such as "mx" of "max"."""
+    return bool(base) and all(dict(_words_like(word, contract)).get(concept, 0.0) >= 0.6 for word in base.split())
+
+
+@lru_cache(maxsize=1 << 12)
+def _likely(base: str, contract: Contract) -> tuple[tuple[str, float], ...]:
+    words = list(dict.fromkeys(base.split()))
+    if not words or len(words) > _MOST_WORDS:
+        return ()
+    like = [dict(_words_like(word, contract)) for word in words]
+    index = _index(contract)
+    scores: dict[str, float] = {}
+    for spelling in dict.fromkeys(one for found in like for word in found for one in index.by_word.get(word, ())):
+        score = _score(words, like, spelling, contract)
+        for place, group in enumerate(spelling.groups):
+            scores[group] = max(scores.get(group, 0.0), score - 0.02 * place)
+    found = _by_mounting({group: score for group, score in scores.items() if score >= _LEAST}, like)
+    return tuple(sorted(found.items(), key=lambda item: (-item[1], item[0])))
+
+
+def _by_mounting(scores: dict[str, float], like: Sequence[dict[str, float]]) -> dict[str, float]:
+    """A load of "twin" or "dual" tires is never that of a single one, nor the other way round; min is never max."""
+    said = {concept for found in like for concept in ("dual", "min", "max") if found.get(concept, 0.0) >= 0.75}
+    if "dual" in said:
+        for single, dual in _OF_TWINS.items():
+            scores[dual] = max(scores.get(dual, 0.0), scores.pop(single, 0.0))
+        scores = {group: score for group, score in scores.items() if score}
+    else:
+        scores = {group: score for group, score in scores.items() if group not in _ALONE}
+    if "min" in said:
+        return {
+            group: score for group, score in scores.items() if not group.startswith("max_") and group[-4:] != "_max"
+        }
+    return {group: score for group, score in scores.items() if "max" not in said or group[-4:] != "_min"}
+
+
+def _score(words: Sequence[str], like: Sequence[dict[str, float]], spelling: _Spelling, contract: Contract) -> float:
+    """The share of header and spelling that is matched, each word with at most one other."""
+    pairs = sorted(
+        (
+            (-found[word], at, place)
+            for at, found in enumerate(like)
+            for place, word in enumerate(spelling.words)
+            if word in found
+        )
+    )
+    taken: dict[int, int] = {}
+    got = 0.0
+    for likeness, at, place in pairs:
+        if at not in taken and place not in taken.values():
+            taken[at] = place
+            got += -likeness * _weight(spelling.words[place])
+    left = [word for at, word in enumerate(words) if at not in taken]
+    if left:
+        for word in _second_halves(words, taken, spelling):
+            left.remove(word)
+    other = sum(2.0 if _other_business(word, contract) else _weight(word) for word in left)
+    return got / (spelling.weight + other)
+
+
+def _second_halves(words: Sequence[str], taken: dict[int, int], spelling: _Spelling) -> Iterator[str]:
+    """Words that stand for the rest of a compound whose beginning is the word before: "idx" after "tragf"."""
+    for at, place in taken.items():
+        whole, head = spelling.words[place], words[at]
+        if at + 1 < len(words) and at + 1 not in taken and len(whole) >= 8 and whole.startswith(head):
+            rest, second = whole[len(head) :], words[at + 1]
+            if len(second) >= 2 and any(
+                likeness(second, rest[p:]) for p in range(len(rest) - 2) if rest[p] == second[0]
+            ):
+                yield second
+
+
+def _weight(word: str) -> float:
+    if word in _HALF_SAID:
+        return 0.5
+    return _FILLER_WEIGHT if word in FILLERS or len(word) == 1 else 1.0
+
+
+@lru_cache(maxsize=1 << 12)
+def _other_business(word: str, contract: Contract) -> bool:
+    """A word of prices, stocks and pictures, or short for one."""
+    return any(likeness(word, other) >= 0.75 for other in contract.other_business)
+
+
+@lru_cache(maxsize=1 << 13)
+def _words_like(word: str, contract: Contract) -> tuple[tuple[str, float], ...]:
+    """What known words a header's word may stand for."""
+    index, best = _index(contract), dict[str, float]()
+    for written, concept in index.by_letter.get(word[0], ()):
+        score = likeness(word, written)
+        if score > best.get(concept, 0.0):
+            best[concept] = score
+    return tuple(best.items())
+
+
+def likeness(short: str, word: str) -> float:
+    """How surely a header's word stands for a known word; 0 where it does not."""
+    if short == word:
+        return 1.0
+    if word.startswith(short):
+        return 0.92 if len(short) >= 3 else 0.85 if len(short) == 2 else 0.6
+    if len(word) >= 4 and short.startswith(word) and len(short) - len(word) <= 3:
+        return 0.85
+    shared = _shared(short, word)
+    if shared >= 5 and shared >= 0.7 * max(len(short), len(word)):
+        return 0.85  # another ending
+    if 2 <= len(short) < len(word) and _in_order(short, word):
+        return 0.82 if len(short) >= 3 or short[-1] == word[-1] else 0.7
+    if len(short) >= 5 and abs(len(short) - len(word)) <= 2 and shared:
+        return 0.8 if difflib.SequenceMatcher(None, short, word, False).ratio() >= 0.84 else 0.0
+    return 0.0
+
+
+def _shared(short: str, word: str) -> int:
+    length = 0
+    for one, other in zip(short, word, strict=False):
+        if one != other:
+            break
+        length += 1
+    return length
+
+
+def _in_order(short: str, word: str) -> bool:
+    """Whether a word is written by some of its letters: the first, and further consonants in order.
+
+    A vowel counts only where it follows the letter before it, or ends the word: "ovrl" and "patt" are such, "tire" of
+    "traction" is none.
+    """
+    if short[0] != word[0]:
+        return False
+    at = 0
+    for letter in short[1:]:
+        found = word.find(letter, at + 1)
+        if found < 0 or (letter in _VOWELS and found != at + 1 and found != len(word) - 1):
+            return False
+        at = found
+    consonants = sum(letter not in _VOWELS for letter in short)
+    return consonants >= 2 and len(short) * 5 >= len(word)
+
+
+# Words that say nothing about which field a column holds.
+FILLERS = frozenset(
+    {
+        "tire", "tires", "tyre", "tyres", "reifen", "pneu", "pneus", "neumatico", "neumaticos", "pneumatico",
+        "pneumatici", "band", "banden", "opona", "opony", "the", "of", "der", "die", "das", "des", "de", "du",
+        "la", "le", "les", "del", "della", "di", "da", "van", "een", "w", "wert", "valor", "valore", "product",
+        "item", "eu", "label", "spec", "rated", "niveau", "nivel", "livello", "poziom", "info", "produit",
+        "producto", "prodotto", "produktu", "towaru",
+    }
+)  # fmt: skip
+
+
+@lru_cache(maxsize=8)
+def _index(contract: Contract) -> _Index:
+    concepts = contract.concepts
+    by_word: dict[str, list[_Spelling]] = {}
+    written: dict[str, str] = dict(concepts)
+    for phrase, groups in contract.phrases.items():
+        words = tuple(concepts.get(word, word) for word in phrase.split())
+        written |= {word: concepts.get(word, word) for word in phrase.split()}
+        spelling = _Spelling(words, sum(map(_weight, words)), groups)
+        for word in dict.fromkeys(words):
+            by_word.setdefault(word, []).append(spelling)
+    by_letter: dict[str, list[tuple[str, str]]] = {}
+    for word, concept in written.items():
+        by_letter.setdefault(word[0], []).append((word, concept))
+    return _Index(
+        {word: tuple(found) for word, found in by_word.items()},
+        {letter: tuple(found) for letter, found in by_letter.items()},
+        concepts,
+    )
