@@ -104,20 +104,18 @@ def summarize(
         ],
         "column_findings": [finding for run in runs for finding in _columns(run, book)],
         "could_not_tell": dict(sorted(could_not_tell.items())),
-        "unread_columns": [
-            {
-                "feed": run.feed.name,
-                "sheet": run.feed.sheet,
-                "header": left.column,
-                "why": left.why,
-                "takes": left.takes,
-            }
-            for run in runs
-            for left in run.feed.mapping.unread
-        ],
+        "unread_columns": [column for run in runs for column in _unread(run)],
         "unreadable_feeds": [{"feed": name, "reason": reason} for name, reason in unreadable],
         "skipped": [{"file": name, "reason": reason} for name, reason in skipped],
     }
+
+
+def _unread(run: FeedRun) -> list[dict[str, Any]]:
+    """The feed's columns that matter and were not read."""
+    return [
+        {"feed": run.feed.name, "sheet": run.feed.sheet, "header": left.column, "why": left.why, "takes": left.takes}
+        for left in run.feed.mapping.unread
+    ]
 
 
 def _untold(run: FeedRun, book: RuleBook) -> dict[str, int]:

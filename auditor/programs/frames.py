@@ -30,7 +30,8 @@ class UnreadColumn(TypedDict):
 
     feed: str
     column: str  # its header
-    why: str  # a sentence, with what it would take
+    why: str  # a sentence
+    takes: str  # what it would take to read it
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +206,9 @@ def _of_table(given: Tabular, folder: Path, outcome: RunOutcome, headers: Mappin
 
 def _unread(outcome: RunOutcome, headers: Mapping[str, str]) -> tuple[UnreadColumn, ...]:
     return tuple(
-        UnreadColumn(feed=one["feed"], column=headers.get(one["column"], one["column"]), why=one["why"])
+        UnreadColumn(
+            feed=one["feed"], column=headers.get(one["header"], one["header"]), why=one["why"], takes=one["takes"]
+        )
         for one in outcome.summary.get("unread_columns", ())
     )
 
