@@ -5,16 +5,27 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from auditor.marking.families import family_named
 from auditor.marking.normalise import Written
 from auditor.marking.parts import Tail
 from auditor.marking.service import text_of
 from auditor.marking.shape import Size
 from auditor.trade.family import Family
-from auditor.trade.marking_model import ServiceDescription, Unreadable
+from auditor.trade.load_band import load_band_kg
+from auditor.trade.marking_model import Marking, ServiceDescription, Unreadable
+from auditor.trade.tables import default_tables
+from auditor.trade.units import MM_PER_INCH
 
 
 def with_suffix(size: Size, written: Written, tail: Tail) -> Size:
     """LT, ST or C standing apart belongs to the size; C glued to an LT size is a load range."""
+    if size.code == "L" and not size.suffix and "SL" in tail.versions:  # `11L-15 SL`: farm service, no load version
+        tail.versions.remove("SL")
+        size = replace(size, suffix="SL", text=size.text + "SL")
+    if tail.loose[:1] == ["C"] and _commercial_behind_bar(size, written):
+        tail.loose.pop(0)
+        tail.suffix = tail.suffix or "C"
+        tail.dirty = True
     if size.suffix == "C" and (size.prefix or _is_load_range(size, written, tail)):
         end = len(written.text[: size.end - 1].rstrip(" -"))
         tail.dirty = tail.dirty or end == size.end - 1
@@ -36,6 +47,13 @@ def with_suffix(size: Size, written: Written, tail: Tail) -> Size:
         elif tail.suffix not in (size.prefix, size.suffix):
             tail.lost.append(tail.suffix)
     return size
+
+
+def _commercial_behind_bar(size: Size, written: Written) -> bool:
+    """`185/R14/C`: the C of a commercial size set apart as all else; ranges go with LT, ST and inch sizes."""
+    if size.shape not in ("metric", "numeric-mm") or size.prefix or size.suffix:
+        return False
+    return re.match(r" ?/ ?C(?![A-Z0-9/])", written.text[size.end : size.end + 5]) is not None
 
 
 def _is_load_range(size: Size, written: Written, tail: Tail) -> bool:
@@ -86,6 +104,8 @@ def number_of_plies(size: Size, tail: Tail) -> None:
     for entry in list(tail.services):
         one = entry[0]
         highest = 54 if (size.rim_in or 0) >= 20 else 32
+        if size.shape == "inch-diameter" and (size.rim_in or 99) <= 14 and (one.load_index or 0) >= 20:
+            continue  # tires of all-terrain vehicles have few plies and low indices
         if (one.load_index or 999) > highest or one.load_index_dual is not None or not _no_motorcycle(size):
             continue
         tail.services.remove(entry)
@@ -110,6 +130,27 @@ def take_beside(tail: Tail) -> None:
     elif tail.beside is not None:
         tail.services.append((tail.beside, False))
         tail.before = 1
+
+
+def take_turned(size: Size, tail: Tail) -> None:
+    """Takes `V91` behind a passenger size for 91V where tires of the size have such an index; else it is a name."""
+    turned = tail.turned
+    plain = size.shape == "metric" and size.prefix in ("", "P") and not size.suffix and (size.rim_in or 0.5) % 1 == 0
+    if turned is None or not plain or tail.services or tail.bare is not None or tail.symbol is not None:
+        tail.unread.append(tail.turned_at)
+        return
+    tables = default_tables()
+    bare = Marking(family_named("metric"), section_width_mm=size.width_mm, aspect_ratio=size.aspect)
+    least, most = load_band_kg(bare, MM_PER_INCH * (size.rim_in or 0.0), tables)
+    load = tables.load_of(turned.load_index)
+    if least is None or most is None or load is None or not least <= load <= most * _EXTRA_LOAD:
+        tail.unread.append(tail.turned_at)
+        return
+    tail.services.append((turned, False))
+    tail.dirty = True
+
+
+_EXTRA_LOAD = 1.12  # about four load indices above a standard load
 
 
 def contradiction(size: Size, tail: Tail, family: Family) -> tuple[str, tuple[str, ...]] | None:
@@ -251,7 +292,7 @@ def low_number(tail: Tail) -> None:
 
 def label_class(size: Size, tail: Tail) -> None:
     """`205/55R16 91 E` gives a class of the EU label: a letter so slow, apart, is no symbol of a passenger size."""
-    if not tail.services or not tail.services[0][1] or size.shape != "metric" or size.suffix:
+    if not tail.services or not (tail.services[0][1] or tail.foreign_symbol) or size.shape != "metric" or size.suffix:
         return
     one = tail.services[0][0]
     passenger = (

@@ -56,6 +56,9 @@ LETTERS: tuple[tuple[str, str, str], ...] = (
     ("BSW", r"BSW|B/W|BLACK ?(?:SIDE)? ?WALL|BLK", "black sidewall"),
     ("WSW", r"WSW|W/W|WHITE ?(?:SIDE)? ?WALL", "white sidewall"),
 )
+_REINFORCED_ELSEWHERE = tuple(
+    form for word in ("усиленная", "усиленные", "усиленный", "усилена", "посилена") for form in (word, word.upper())
+)
 LOAD_VERSIONS: tuple[tuple[str, str], ...] = (
     ("XL", r"X\.?L\.?|E\.?L\.?|REINFORCED|REINF\.?|RE-INFORCED|E?XTRA[ -]?LOAD|XLOAD"),
     ("SL", r"S\.?L\.?|STANDARD[ -]?LOAD|STD\.? LOAD"),
@@ -63,6 +66,12 @@ LOAD_VERSIONS: tuple[tuple[str, str], ...] = (
     ("LL", r"LL|LIGHT[ -]?LOAD"),
 )
 _END = f"(?![{MORE}])"
+# "Reinforced" right behind a service description, from memory of the languages: Spanish and Portuguese, French, German,
+# Italian, Dutch, Scandinavian, Polish, Czech, Russian.  Elsewhere it may speak of the casing.
+REINFORCED = re.compile(
+    r"(?:REFOR[ZCÇç]AD[OA]|RENFORC[EÉé]E?|VERST[AÄä]RKT|RINFORZAT[OA]|VERSTERKT|F[OÖö]RST[AÄäÆæ]RK(?:T|ET)|WZMOCNION[AEY]"
+    rf"|ZES[IÍí]LEN[AÁáEÉéYÝý]|{'|'.join(word.translate(TABLE) for word in _REINFORCED_ELSEWHERE)}){_END}"
+)
 _WORD = re.compile(
     "|".join(f"(?P<L{i}>{pattern})" for i, (_, pattern, _) in enumerate(LETTERS)).join(("(?:", f"){_END}"))
 )
@@ -82,7 +91,7 @@ MOST_PLIES = 60  # the largest earthmover tires have 58
 # PR, Ukrainian шарів, Greek λινά, Japanese プライ, Korean 플라이, Chinese 层, Thai ชั้น, Vietnamese lớp, Arabic طبقات.
 _PLY_WORDS = (
     r"P\.?R\.?|PLY(?:[ -]?RATING|[ -]?RATED)?|PLIES|LONAS?|TELAS?|KAT|PLIS|TELE|LAGEN|LAGIG|WARSTW(?:Y|OWA)?"
-    r"|слоев|слоёв|слойная|слойна|сл\.?|шарів|пр\.?|λινά|λινων|プライ|플라이|层级?|層級?|ชั้น|lớp|طبقات|طبقة"
+    r"|слоев|слоёв|слойная|слойна|сл\.?|шарів|пр\.?|нс|н\.с\.?|λινά|λινων|プライ|플라이|层级?|層級?|ชั้น|lớp|طبقات|طبقة"
 )
 
 
@@ -97,7 +106,8 @@ def _words(pattern: str) -> str:
 
 
 PLY = re.compile(
-    rf"(?P<ply>[1-9]\d?) ?-?(?:{_words(_PLY_WORDS)}){_END}|(?:PR|{_words('нс|н.с.')}) ?(?P<after>[1-9]\d?){_END}"
+    rf"(?P<ply>[1-9]\d?) ?-?(?:{_words(_PLY_WORDS)}){_END}"
+    rf"|(?:PR|P\.R\.?|{_words('нс|н.с.')}) ?(?P<after>[1-9]\d?){_END}"
 )
 TREAD_TYPE = re.compile(rf"(?P<kind>[RFILEGCH])-(?P<number>[1-7][WMS]?(?:\+)?){_END}")
 STARS = re.compile(r"\*{1,3}(?!\*)")
@@ -110,17 +120,18 @@ APPROVAL = re.compile(rf"(?:[A-Z]{{1,2}}[0-9][A-Z]?|[A-Z]{{2,3}}[0-9]?|A8A|MO-[S
 # German LI and SI, Polish, Russian (ИН, ИС), French, Italian.
 _INDEX_NAMES = (
     r"LOAD INDEX|L\.?I\.?|I\.?C\.?|INDICE DE CARGA|ÍNDICE DE CARGA|INDICE DE CHARGE|INDICE DI CARICO|LASTINDEX"
-    r"|TRAGF[ÄäA]HIGKEITSINDEX|INDEKS NO[ŚśS]NO[ŚśS]CI|индекс нагрузки|ин"
+    r"|TRAGF[ÄäA]HIGKEITSINDEX|INDEKS NO[ŚśS]NO[ŚśS]CI|NOSNOST|CARGA|CHARGE|CARICO|индекс нагрузки|нагрузка|ин"
 )
 _SYMBOL_NAMES = (
     r"SPEED (?:INDEX|RATING|SYMBOL)|S\.?I\.?|S\.?R\.?|I\.?V\.?|INDICE DE VELOCIDAD|[ÍíI]NDICE DE VELOCIDADE?"
-    r"|INDICE DE VITESSE|GESCHWINDIGKEITSINDEX|INDEKS PR[ĘęE]DKO[ŚśS]CI|индекс скорости|ис"
+    r"|INDICE DE VITESSE|GESCHWINDIGKEITSINDEX|INDEKS PR[ĘęE]DKO[ŚśS]CI|RYCHLOST|VELOCIDADE?|VITESSE"
+    r"|индекс скорости|скорость|ис"
 )
 LABELED_INDEX = re.compile(
-    rf"(?:{_words(_INDEX_NAMES)})[ :.=-]{{1,3}}(?P<single>[1-9]\d{{1,2}})(?: ?/ ?(?P<dual>[1-9]\d{{1,2}}))?"
+    rf"(?:(?:{_words(_INDEX_NAMES)})[ :.=-]{{1,3}}|LI)(?P<single>[1-9]\d{{1,2}})(?: ?/ ?(?P<dual>[1-9]\d{{1,2}}))?"
     r"(?P<symbol>A[1-8]|[B-HJ-NP-WY])?(?![0-9A-Z]|[.,]\d)"
 )
-LABEL_STARTS = frozenset("LIÍíTSGи") | frozenset("ИГ".translate(TABLE))
+LABEL_STARTS = frozenset("LIÍíTSGNCRVинс") | frozenset("ИГНСнс".translate(TABLE))
 LABELED_SYMBOL = re.compile(
     rf"(?:{_words(_SYMBOL_NAMES)})[ :.=-]{{1,3}}(?P<symbol>A[1-8]|[B-HJ-NP-WY])(?![0-9A-Z/+&-])"
 )

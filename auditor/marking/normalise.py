@@ -17,12 +17,22 @@ _INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u2060\ufeff\ufe0e\ufe0f]")
 # Letters of other alphabets that print like a Latin capital (Cyrillic, Greek), and lower-case ones used for "x".
 _LOOK_ALIKES = dict(
     zip(
-        "АВЕКМНОРСТХУЅІЈаеорсхуѕіј" + "ΑΒΕΖΗΙΚΜΝΟΡΤΥΧο" + "×✕✖╳⨯" + "‐‑‒–—―−﹣" + "⁄∕╱" + "★✱∗",
-        "ABEKMHOPCTXYSIJAEOPCXYSIJ" + "ABEZHIKMNOPTYXO" + "XXXXX" + "--------" + "///" + "***",
+        "АВЕКМНОРСТХУЅІЈаеорсхуѕіј"
+        + "ΑΒΕΖΗΙΚΜΝΟΡΤΥΧο"
+        + "×✕✖╳⨯"
+        + "‐‑‒–—―−﹣"
+        + "⁄∕╱"
+        + "★✱∗☆⁎"
+        + "٫،、"
+        + "【】〔〕「」{}",
+        "ABEKMHOPCTXYSIJAEOPCXYSIJ" + "ABEZHIKMNOPTYXO" + "XXXXX" + "--------" + "///" + "*****" + ".,," + "()()()()",
         strict=True,
     )
 )
-_BLANKS = "\t\n\v\f\r\u00a0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a\u202f\u205f\u3000"
+_BLANKS = (
+    "\t\n\v\f\r\u00a0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a"
+    "\u202f\u205f\u3000\u00b7\u2022\u2219\u30fb"
+)
 _QUOTES = "\"'`´\u2018\u2019\u201a\u201c\u201d\u201e\u2032\u2033\u00ab\u00bb"
 
 _BLANK_RUN = re.compile(f"[ {_BLANKS}]{{2,}}")
@@ -47,7 +57,17 @@ _SMALL_L = re.compile(
     r"(?<![A-Za-z0-9])l(?=[0-9OIl]{2}(?![0-9.,]))|(?<=[0-9])l(?=[0-9]?[/A-HJ-NP-Z](?![a-z.]))(?!lP\.?R)"
     r"|(?<=[0-9][Rr])l(?=[0-9])|(?<=[0-9] [Rr])l(?=[0-9])"
 )
-_HALF = re.compile(r"(?<=[0-9][0-9])['\u2019\u00b4\u2032`](?=5(?![0-9]))")  # an apostrophe for the dot: `R17'5`
+# An apostrophe or a raised dot for the dot: `R17'5`.
+_HALF_SIGNS = "'\u2019\u00b4\u2032`\u00b7\u2022\u2219\u30fb"
+_HALF = re.compile(rf"(?<=[0-9][0-9])[{_HALF_SIGNS}](?=5(?![0-9]))")
+# Fractions of an inch: `R22½`, `R22 1/2`, `2 3/4-17`; without the blank, `21/4-17`, they are not told from 21/4.
+_FRACTION = re.compile(
+    r"(?<=\d) ?[¼½¾]|(?<=[Rr](?:17|19|22|24)) 1/2(?![\d/])|(?<=[Rr] (?:17|19|22|24)) 1/2(?![\d/])"
+    r"|(?:(?<=^[1-9])|(?<=[^\w.,/][1-9])) (?:1/2|1/4|3/4)(?= {0,2}-)"
+)
+_PART_OF_INCH = {"1/4": ".25", "1/2": ".5", "3/4": ".75", "¼": ".25", "½": ".5", "¾": ".75"}
+# The Russian and Bulgarian Р for radial, which prints like a Latin P: `205/55 Р16`.
+_CYRILLIC_RADIAL = re.compile(r"(?<=[0-9])([ /-]{0,2})[Рр](?= ?[12]\d(?:[.,]5)?(?![0-9]))")
 _DEGREE = re.compile(r"(?<![A-Z0-9])0(?=WL(?![A-Z0-9]))|(?<=L)0(?=AD\b)|(?<=M)0(?=UNTAIN\b)|(?<=XL)0(?=AD\b)")
 
 
@@ -75,6 +95,7 @@ def _resolve(text: str) -> tuple[str, tuple[tuple[int, int], ...]]:
         [(m.start(), m.end()) for m in _ENTITY.finditer(text)]
         + [(m.start(), m.end()) for m in _INVISIBLE.finditer(text)]
         + [(m.start(), m.end()) for m in _BLANK_RUN.finditer(text)]
+        + [(m.start(), m.end()) for m in _FRACTION.finditer(text)]
     )
     for start, end in spots:
         if start < done:
@@ -91,6 +112,8 @@ def _resolve(text: str) -> tuple[str, tuple[tuple[int, int], ...]]:
 
 def _plain(piece: str) -> str:
     """What an entity, an invisible character or a run of blanks stands for."""
+    if piece[-1] in "24¼½¾" and piece[0] != "&":
+        return _PART_OF_INCH[piece.strip()]
     if piece[0] != "&":
         return "" if len(piece) == 1 else " "
     import html  # only texts with an entity pay for it
@@ -127,13 +150,13 @@ def normalise(text: str) -> Written:
     base = text
     shifts: tuple[tuple[int, int], ...] = ()
     dirty = False
-    if not text.isascii() or "&" in text or "  " in text:
+    if not text.isascii() or "&" in text or "  " in text or "/2" in text or "/4" in text:
         base, shifts = _resolve(text)
-        dirty = bool(_ENTITY.search(text) or _INVISIBLE.search(text))
+        dirty = bool(_ENTITY.search(text) or _INVISIBLE.search(text) or _FRACTION.search(text))
     written = _digits_meant(base)
     if written.isascii():
         plain = written.translate(_NO_BREAK_ONLY).upper()
-        if '"' in plain or "'" in plain or "`" in plain:
+        if '"' in plain or "'" in plain or "`" in plain or "{" in plain:
             plain = plain.translate(TABLE)
             dirty = True
     else:
@@ -147,6 +170,8 @@ def _digits_meant(text: str) -> str:
     """Puts one for a small l and a dot for an apostrophe inside numbers; the same text where there is none."""
     if "l" in text and (found := _SMALL_L.sub("1", text)) != text:
         text = found
-    if ("'" in text or "\u2019" in text or "\u00b4" in text or "\u2032" in text or "`" in text) and _HALF.search(text):
+    if ("'" in text or "`" in text or not text.isascii()) and _HALF.search(text):
         text = _HALF.sub(".", text)
+    if ("\u0420" in text or "\u0440" in text) and _CYRILLIC_RADIAL.search(text):
+        text = _CYRILLIC_RADIAL.sub(r"\1R", text)
     return text

@@ -6,7 +6,7 @@ Every reader gives the place after what it understood, or the place itself where
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from auditor.marking import letters as marks
 from auditor.marking.normalise import Written, zeros_for_letters
@@ -41,6 +41,9 @@ class Tail:
     suffix: str = ""  # LT, ST or C standing apart from the size
     beside: ServiceDescription | None = None  # right before the size, after words
     beside_at: tuple[int, int] = (0, 0)
+    turned: ServiceDescription | None = None  # symbol before index, `V91`, right behind the size
+    turned_at: tuple[int, int] = (0, 0)
+    foreign_symbol: bool = False  # a letter of another alphabet: the Cyrillic В can be a V as well as a B
     before: int = 0  # how many of the service descriptions stand before the size
     named: bool = False  # words that are not understood follow the size
     end: int = 0
@@ -68,6 +71,7 @@ def services_at(written: Written, position: int, tail: Tail) -> int:
         return position
     if written.base[match.end() - 1].islower() or (not match[0].isalnum() and _apart_in_no_standard(match)):
         tail.dirty = True
+    tail.foreign_symbol = not written.base[match.end() - 1].isascii()
     keep(tail, one, apart=bool(match["gap"]))
     end = match.end()
     while True:
@@ -77,9 +81,27 @@ def services_at(written: Written, position: int, tail: Tail) -> int:
         if join is None or following is None or more is None:
             return _second_symbol(text, end, one, tail)
         tail.dirty = tail.dirty or " " in join[0]
+        if _both_of_twin(one, more, tail):  # `110R/108R`
+            tail.services[-1] = (replace(one, load_index_dual=more.load_index), tail.services[-1][1])
+            tail.dirty = True
+            return following.end()
         if more not in tail.extra:
             tail.extra.append(more)
         end = following.end()
+
+
+def _both_of_twin(one: ServiceDescription, more: ServiceDescription, tail: Tail) -> bool:
+    """Whether two descriptions of one symbol are the single and the dual index of one, with the symbol at both."""
+    if one.load_index_dual is not None or more.load_index_dual is not None or not tail.services:
+        return False
+    if one.speed_symbol != more.speed_symbol or (one.speed_symbol or "A")[0] in "ABD" or tail.services[-1][0] != one:
+        return False
+    return twin_indices(one.load_index or 0, more.load_index or 0)
+
+
+def twin_indices(single: int, dual: int) -> bool:
+    """Whether the second index lies below the first as a dual one does, by up to a third of the load."""
+    return 80 <= single <= HIGHEST_INDEX and 1 <= single - dual <= 12
 
 
 _SECOND_SYMBOL = re.compile(r"/(?P<symbol>A[1-8]|[BDE])(?![A-Z0-9])")
@@ -139,6 +161,10 @@ def named(text: str, position: int, tail: Tail) -> int:
     if match:
         add(tail.versions, "XL")
         add(tail.letters, "RF")
+        return match.end()
+    if tail.services and not tail.among_words and (match := marks.REINFORCED.match(text, position)):
+        add(tail.versions, "XL")
+        tail.dirty = True
         return match.end()
     found = marks.version_at(text, position)
     if found:
@@ -253,6 +279,9 @@ def short(written: Written, position: int, tail: Tail) -> int:
         return ply.end() if ply else match.end()
     match = marks.APPROVAL.match(text, position)
     if match and written.base[position : match.end()].isupper() and zeros_for_letters(match[0]) == match[0]:
+        glued = position > 0 and text[position - 1].isalnum()
+        if glued and match[0].startswith(("LT", "ST", "C")):  # `R13LTB`: how the letters go apart cannot be told
+            return position
         if _SUFFIX.fullmatch(match[0]):  # `LT/`: no maker's mark, and in the canonical form it would be the size's own
             tail.lost.append(match[0])
         else:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from auditor.marking.apart import ready, words_cut_off
 from auditor.marking.canonical import canonical_text, in_molded_order
 from auditor.marking.families import family_of
 from auditor.marking.fitting import (
@@ -16,13 +17,14 @@ from auditor.marking.fitting import (
     low_number,
     number_of_plies,
     take_beside,
+    take_turned,
     unlisted_of,
     versions_of,
     with_suffix,
     written_oddly,
 )
-from auditor.marking.normalise import Written, normalise
-from auditor.marking.parts import Tail
+from auditor.marking.normalise import Written
+from auditor.marking.parts import Tail, twin_indices
 from auditor.marking.service import BARE, SYMBOL, description
 from auditor.marking.shape import Misfit, Size
 from auditor.marking.sizes import STRONG, WEAK, find_sizes, same_size
@@ -38,13 +40,21 @@ def read_marking(text: str) -> Marking | Unreadable:
     """Reads any text, clean or dirty.  Never raises; takes time linear in the length of the text."""
     if len(text) > LONGEST:
         return Unreadable(text[:80], 0, f"The text has {len(text)} characters; no marking is longer than {LONGEST}.")
-    written = normalise(text)
-    sizes, misfits = find_sizes(written.text, STRONG)
-    if not sizes and not misfits:
-        sizes, _ = find_sizes(written.text, WEAK)
+    written = ready(text)
+    sizes, misfits = _found(written)
+    if not sizes and not misfits and (cut := words_cut_off(written)) is not None:
+        written = cut
+        sizes, misfits = _found(written)
     if not sizes:
         return _no_size(text, written, misfits)
     return assemble(text, written, sizes)
+
+
+def _found(written: Written) -> tuple[list[Size], list[Misfit]]:
+    sizes, misfits = find_sizes(written.text, STRONG)
+    if not sizes and not misfits:
+        sizes, _ = find_sizes(written.text, WEAK)
+    return sizes, misfits
 
 
 def _no_size(text: str, written: Written, misfits: list[Misfit]) -> Unreadable:
@@ -100,6 +110,10 @@ _JUST_BEFORE = re.compile(
 )
 
 
+# What stands right behind a service description, not behind the number of a model.
+_TIRE_WORDS = re.compile(r" {1,2}(?:T\.?[LT]\.?|M/C|REINF(?:ORCED|\.)?)(?![A-Z0-9/-])")
+
+
 def _before(written: Written, size: Size) -> Tail:
     """What stands before the size.  Among words, only a service description right beside the size is one.
 
@@ -115,13 +129,16 @@ def _before(written: Written, size: Size) -> Tail:
     *_, last = (None, *_JUST_BEFORE.finditer(written.text, 0, size.start))
     if last is None or description(last) is None or not _may_describe(last):
         return Tail(unread=[(0, size.start)], dirty=True)
+    sure = _TIRE_WORDS.match(written.text, last.end())  # `70M TT Enduro 140/80-18`
     beside = read_tail(written, last.end(), size.start, tail=Tail(), head=True)
-    if beside.unread or beside.services or beside.brackets:
+    if sure is None and (beside.unread or beside.services or beside.brackets):
         return Tail(unread=[(0, size.start)], dirty=True)
     before = read_tail(written, 0, last.start(), tail=Tail(dirty=True), head=True)
     if before.services:
         return Tail(unread=[(0, size.start)], dirty=True)
-    read_tail(written, last.end(), size.start, tail=before, head=True)
+    if sure is not None:
+        read_tail(written, last.end(), sure.end(), tail=before)
+    read_tail(written, last.end() if sure is None else sure.end(), size.start, tail=before, head=True)
     before.beside = description(last)
     before.beside_at = last.span()
     return before
@@ -154,6 +171,8 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
     size = with_suffix(size, written, tail)
     if tail.beside is not None:
         take_beside(tail)
+    if tail.turned is not None:
+        take_turned(size, tail)
     number_of_plies(size, tail)
     low_number(tail)
     label_class(size, tail)
@@ -173,7 +192,7 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
         return replace(symbol, text=text, position=written.original(size.end))
     if symbol:
         service = replace(service, speed_symbol=symbol)
-    if tail.bare is not None and not tail.services and unread and unread[0][0] <= tail.end:
+    if _may_count(tail) and unread and unread[0][0] <= tail.end:
         service, unread = _number_in_words(written, size, service, unread)
     versions = versions_of(size, tail)
     if len(versions) > 1:
@@ -228,6 +247,13 @@ def _made(
         load_text=tuple(tail.load_text),
         unlisted=unlisted_of(tail, service),
     )
+
+
+def _may_count(tail: Tail) -> bool:
+    """Whether the only index is a bare number that words may make a count or a price."""
+    if tail.bare is None or tail.services:
+        return False
+    return tail.bare.load_index_dual is None or not twin_indices(tail.bare.load_index or 0, tail.bare.load_index_dual)
 
 
 def _number_in_words(

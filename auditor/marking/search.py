@@ -8,7 +8,8 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from auditor.marking.normalise import Written, normalise
+from auditor.marking.apart import ready
+from auditor.marking.normalise import Written
 from auditor.marking.parts import Tail
 from auditor.marking.reading import build
 from auditor.marking.shape import Size
@@ -27,7 +28,7 @@ def find_markings(text: str) -> tuple[tuple[int, int, Marking], ...]:
     """
     if _HINT.search(text) is None:
         return ()
-    written = normalise(text)
+    written = ready(text)
     sizes = _apart(
         [size for reader in STRONG for size in find_sizes(written.text, (reader,))[0] if _sure(size, written)]
     )

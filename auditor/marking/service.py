@@ -14,8 +14,9 @@ SYMBOL = r"A[1-8]|[B-HJ-NP-WY]"
 MORE = "A-Z0-9\u00c0-\u00d6\u00d8-\u024f\u0370-\u052f\u1e00-\u1fff"
 # The symbol ends the description: `102 M+S` is an index and a mark, `58 M/C` likewise.
 DESCRIPTION = re.compile(
-    rf"(?P<single>[1-9]\d{{1,2}})(?: ?(?P<bar>[/\\-]) ?(?P<dual>[1-9]\d{{1,2}}))?(?P<gap> ?[/-]?)"
-    rf"(?P<symbol>{SYMBOL})(?!(?!XL(?![A-Z])|M ?\+ ?S)[{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R)"
+    rf"(?P<single>[1-9]\d{{1,2}})(?: ?(?P<bar>[/\\-]|(?<=[0-9]{{3}})\.(?=[0-9]{{3}})) ?(?P<dual>[1-9]\d{{1,2}}))?"
+    rf"(?P<gap> ?[/-]?)(?P<symbol>{SYMBOL})"
+    rf"(?!(?!(?:XL|EL)(?![A-Z])|M ?\+ ?S)[{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R)"
 )
 # What has the form of a service description, but an index or a symbol that no table lists: `302H`, `102X`, `102I`.
 UNLISTED = re.compile(
@@ -38,7 +39,7 @@ _NO_DESCRIPTION = re.compile(
     r"|SETS|SNOW|STCK|STK|STUD|STUK|SUV|SZT|TIRE|TOP|TRAC|TRY|TUBE|TYRE|UAH|UDS|UNI|UNID|USD|VAN|VER|WATT"
     r"|WET|WIDE|YEAR"
 )
-OPEN_SYMBOL = re.compile(r"(?P<single>[1-9]\d{1,2}) ?\( ?(?P<symbol>[J-NP-WYH]) ?\)")
+OPEN_SYMBOL = re.compile(r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))? ?\( ?(?P<symbol>[J-NP-WYH]) ?\)")
 BARE = re.compile(
     r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))?"
     r"(?![0-9A-Z.,]| ?(?:KG|LBS?|KPA|PSI|MM|KM|MPH|-?PLY|-?P\.?R)\b)"

@@ -9,7 +9,9 @@ from dataclasses import dataclass
 RIM_CODES: dict[str, float] = {str(code): float(code) for code in (*range(4, 55), 57, 63)}
 RIM_CODES.update({f"{code}.5": code + 0.5 for code in (12, 14, 15, 16, 17, 19, 22, 24, 26, 30)})
 RIM_CODES.update({"15.3": 15.3, "16.1": 16.1})
-RIM_MILLIMETRES = frozenset({"315", "340", "365", "380", "390", "400", "415", "440", "460", "480", "500", "520", "540"})
+RIM_MILLIMETRES = frozenset(
+    {"315", "340", "365", "380", "390", "400", "415", "420", "440", "460", "480", "500", "520", "540"}
+)
 DROPPED_DOT = {"175": "17.5", "195": "19.5", "225": "22.5", "245": "24.5"}  # `11R225`
 DOT_OR_EXTRA_DIGIT = {"145": ("14.5", "14"), "165": ("16.5", "16"), **{k: (v, k[:2]) for k, v in DROPPED_DOT.items()}}
 
@@ -50,6 +52,13 @@ class Misfit:
 
 Found = Iterator[Size | Misfit]
 
+# Pieces of the patterns of sizes: where one may begin, blanks, and the rim diameter code.
+FREE = r"(?<![A-Z0-9])(?<![0-9][.,/\-])(?<![$€£])"
+B = r" {0,2}"
+# A number that counts plies is no rim: `125R 12PR`; in `R22.5PR20` and `R22.5 PR 20` the plies follow.
+_NO_PLIES = r"(?! ?-?P\.?R(?![A-Z]|(?<=PR)\d| (?:[468]|[12][02468])(?![0-9/A-Z.,]))| ?-?PL[YI])"
+RIM = rf"(?P<rim>\d{{3}}(?!\d)|\d{{2}}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?!\.\d|,\d(?!\d)){_NO_PLIES}"
+
 
 def read_rim(code: str) -> tuple[float | None, float | None, str] | None:
     """(inch code, millimetres, canonical text) of a rim diameter, or None where no rim has it."""
@@ -82,3 +91,13 @@ def read_construction(letters: str) -> tuple[str | None, str | None, bool, str]:
     if len(plain) == 2:  # SR, HR, VR, VB
         return plain[1], plain[0], False, plain
     return None, plain, False, plain
+
+
+def truck_alone(width: int, aspect: int, rim: str) -> bool:
+    """Whether a rim code that lost its dot (`R225`) can only be a truck's half-inch rim.
+
+    Passenger tires are made for the whole-inch rims too, but not so high or so wide (from memory of the tables).
+    """
+    if rim == "225":
+        return aspect >= 70 or width >= 355 or (aspect >= 60 and width >= 295)
+    return rim in DROPPED_DOT and (aspect >= 70 or width >= 385)

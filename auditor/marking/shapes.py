@@ -8,60 +8,60 @@ from __future__ import annotations
 
 import re
 
-from auditor.marking.shape import DOT_OR_EXTRA_DIGIT, DROPPED_DOT, Found, Misfit, Size, read_construction, read_rim
+from auditor.marking.shape import (
+    DOT_OR_EXTRA_DIGIT,
+    DROPPED_DOT,
+    FREE,
+    RIM,
+    B,
+    Found,
+    Misfit,
+    Size,
+    read_construction,
+    read_rim,
+    truck_alone,
+)
 
-_FREE = r"(?<![A-Z0-9])(?<![0-9][.,/\-])(?<![$€£])"
-_B = r" {0,2}"
-# A number that counts plies is no rim: `125R 12PR`.
-_RIM = r"(?P<rim>\d{3}(?!\d)|\d{2}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?!\.\d|,\d(?!\d)| ?-?P\.?R(?![A-Z])| ?-?PL[YI])"
-_SUFFIX = rf"(?:{_B}-?(?P<suffix>LT|CP|C|ST|TR(?!\d))(?![A-Z+&])(?!(?<= [LS]T)\d))?"
-_CON = r"(?P<con>Z ?R ?F(?= ?\d)|Z ?R|R ?F(?= ?\d)|[SHVQTU]?R|[HV]?B|D|[SHV](?=\d\d)|-)"
+_SUFFIX = rf"(?:{B}-?(?P<suffix>LT|CP|C(?!/[A-G]/)|ST|TR(?!\d))(?![A-Z+&])(?!(?<= [LS]T)\d))?"
+_CON = r"(?P<con>Z ?R ?F(?= ?\d)|Z ?R|R ?F(?= ?\d)|[SHVQTUWY]?R|RC(?=\d\d)|[HV]?B|D|[SHVC](?=\d\d)|-)"
 
 METRIC = re.compile(
-    rf"{_FREE}(?:(?P<prefix>P|LT|ST|T|HL|LL|IF|VF)[ -]?)?(?P<width>[1-9]\d{{1,3}}){_B}[/\\]{_B}(?P<aspect>\d{{2,3}})"
-    rf"{_B}[-/]?{_B}{_CON}{_B}-?{_B}{_RIM}{_SUFFIX}"
+    rf"{FREE}(?:(?P<prefix>P|LT|ST|T|HL|LL|IF|VF)[ -]?)?(?P<width>[1-9]\d{{1,3}}){B}[/\\]{B}(?P<aspect>\d{{2,3}})"
+    rf"{B}[-/]?{B}{_CON}{B}-?{B}{RIM}{_SUFFIX}"
 )
 METRIC_WEAK = re.compile(
-    rf"{_FREE}(?:(?P<prefix>P|LT|ST|T|HL)[ -]?)?(?P<width>[1-9]\d{{2}})(?P<first>{_B}[-/\\._X]?{_B})(?P<aspect>\d{{2}})"
-    rf"(?P<con>{_B}[-/\\._X]?{_B}(?:ZRF|ZR|RF|R|D)?{_B}[-/\\._]?{_B})"
+    rf"{FREE}(?:(?P<prefix>P|LT|ST|T|HL)[ -]?)?(?P<width>[1-9]\d{{2}}|[6-9][05](?=/))"
+    rf"(?P<first>{B}[-/\\._X|]?{B})(?P<aspect>\d{{2}}|100(?=[/X]))"
+    rf"(?P<con>{B}[-/\\._X|]?{B}(?:ZRF|ZR|RF|R|D)?{B}[-/\\._|]?{B})"
     rf"(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,/-]\d| ?-?P\.?R(?![A-Z])| ?-?PL[YI]){_SUFFIX}"
 )
 RIM_FIRST = re.compile(  # `R15 195/65`, `R16C 195/75`; the rim must not follow once more
-    rf"(?<![A-Z0-9])(?P<con>Z?R){_B}(?P<rim>1\d|2[0-4]|17[.,]5|19[.,]5|22[.,]5)(?P<suffix>C?)[ ,]{{1,2}}"
-    rf"(?P<prefix>)(?P<width>[1-4]\d5)/(?P<aspect>[2-9][05])(?![0-9.,/-]|{_B}-?{_B}Z?R|{_B}-?\d\d(?![0-9A-Z/]))"
+    rf"(?<![A-Z0-9])(?P<con>Z?R){B}(?P<rim>1\d|2[0-4]|17[.,]5|19[.,]5|22[.,]5)(?P<suffix>C?)[ ,]{{1,2}}"
+    rf"(?P<prefix>)(?P<width>[1-4]\d5)/(?P<aspect>[2-9][05])(?![0-9.,/-]|{B}-?{B}Z?R|{B}-?\d\d(?![0-9A-Z/]))"
 )
-# The rim diameter under its name: Portuguese aro, Spanish rin, English rim, French jante, Italian cerchio, German Zoll.
+# The rim diameter under its name: Portuguese aro, Spanish rin, English rim, French jante, Italian cerchio, Indonesian
+# ring, whose motorcycle sizes are written so.
 RIM_NAMED = re.compile(
-    rf"{_FREE}(?P<prefix>P|LT|)(?P<width>[1-4]\d5)/(?P<aspect>[2-9][05])(?P<con>){_B}-?{_B}"
-    rf"(?:ARO|RIN|RIM|JANTE|CERCHIO){_B}(?P<rim>1\d|2[0-4])(?![0-9.,/-])(?P<suffix>(?<=[0-9])C(?![A-Z]))?"
+    rf"{FREE}(?P<prefix>P|LT|)(?P<width>[1-4]\d5|[6-9]0|1\d0)/(?P<aspect>[2-9][05])(?P<con>){B}-?{B}"
+    rf"(?:ARO|RING?|RIM|JANTE|CERCHIO){B}(?P<rim>1\d|2[0-4])(?![0-9.,/-])(?P<suffix>(?<=[0-9])C(?![A-Z]))?"
 )
 NUMERIC_MM = re.compile(
-    rf"{_FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<width>[12]\d5|250(?=-15)|300(?=-15))(?:/-|/(?=R))?{_B}"
-    rf"(?P<con>ZR|[SHVQT]?R|D|-){_B}{_RIM}{_SUFFIX}"
+    rf"{FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<width>[12]\d5|250(?=-15)|300(?=-15))(?:/-|/(?=R))?{B}"
+    rf"(?P<con>ZR|[SHVQT]?R|D|-){B}{RIM}{_SUFFIX}"
 )
 STATED = re.compile(
-    rf"{_FREE}(?P<width>[12]\d5)-(?P<overall>\d{{3}}){_B}R{_B}(?P<rim>\d{{3}})(?: ?(?P<a>A))?(?![A-Z0-9])"
+    rf"{FREE}(?P<width>[12]\d5)[-/](?P<overall>[5-9]\d{{2}}){B}R{B}(?P<rim>\d{{3}})(?: ?(?P<a>A))?(?![A-Z0-9])"
 )
 # Farm sizes on rims in millimetres, the metric names of inch sizes: `530R610` is 21.3R24.
-FARM = re.compile(rf"{_FREE}(?P<width>[2-9]\d0)(?P<con>R|-)(?P<rim>[5-9]\d\d|1[0-2]\d\d)(?![0-9.,/-])")
+FARM = re.compile(rf"{FREE}(?P<width>[2-9]\d0)(?P<con>R|-)(?P<rim>[5-9]\d\d|1[0-2]\d\d)(?![0-9.,/-])")
 FARM_RIMS = frozenset({508, 559, 610, 660, 711, 762, 813, 864, 914, 965, 1016, 1067, 1118, 1168, 1219})  # 20 to 48 in
 ALPHA = re.compile(
-    rf"{_FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<code>[A-HJ-N])(?P<r>R?)(?P<aspect>78|70|60|50){_B}(?P<con>[-BD ])?"
-    rf"{_B}(?P<rim>1[2-6]){_SUFFIX}"
+    rf"{FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<code>[A-HJ-N])(?P<r>R?)(?P<aspect>78|70|60|50){B}(?P<con>[-BD ])?"
+    rf"{B}(?P<rim>1[2-6]){_SUFFIX}"
 )
 ALPHA_CYCLE = re.compile(
-    rf"{_FREE}(?P<code>M[HJLMNPRTUV]){_B}(?P<aspect>[789][05]){_B}-?(?P<con>[HV]?[BR]|[SHV]|-|){_B}(?P<rim>1[5-9]|2[0-3])(?!\d)"
+    rf"{FREE}(?P<code>M[HJLMNPRTUV]){B}(?P<aspect>[789][05]){B}-?(?P<con>[HV]?[BR]|[SHV]|-|){B}(?P<rim>1[5-9]|2[0-3])(?!\d)"
 )
-
-
-def _truck_alone(width: int, aspect: int, rim: str) -> bool:
-    """Whether a rim code that lost its dot (`R225`) can only be a truck's half-inch rim.
-
-    Passenger tires are made for the whole-inch rims too, but not so high or so wide (from memory of the tables).
-    """
-    if rim == "225":
-        return aspect >= 70 or width >= 355 or (aspect >= 60 and width >= 295)
-    return rim in DROPPED_DOT and (aspect >= 70 or width >= 385)
 
 
 def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | None:
@@ -73,27 +73,33 @@ def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | 
         return None  # 35/65-33 is an inch size
     if len(aspect) == 3 and aspect > "105" and rim is not None and (rim[0] or 9) <= 8:
         return None  # 480/400-8 lacks its dots
-    if match["rim"] in DOT_OR_EXTRA_DIGIT and not _truck_alone(int(width), int(aspect), match["rim"]):
+    if match["rim"] in DOT_OR_EXTRA_DIGIT and not truck_alone(int(width), int(aspect), match["rim"]):
         before = f"{match['prefix'] or ''}{width}/{aspect}{match['con'].replace(' ', '')}"
         readings = tuple(before + code for code in DOT_OR_EXTRA_DIGIT[match["rim"]])
         return Misfit(match.start("rim"), f"{match['rim']} can be the rim diameter of more than one size", readings)
     if rim is None:
         return Misfit(match.start("rim"), f"{match['rim']} is no rim diameter")
+    if match["rim"] in ("15.3", "15,3") and width in ("100", "115", "125"):
+        text = f"{width[:2]}.{width[2]}/{aspect}-15.3"
+        return Misfit(match.start("width"), f"no tire for a 15.3 in rim is {width} mm wide", (text,))
+    letters = match["con"].translate({ord(c): None for c in " \\._X|"}) if weak else match["con"]
+    suffix = match["suffix"] or ""
+    if letters in ("C", "RC"):  # `205/75C16`, `215/65RC16`
+        letters, suffix = "R", suffix or "C"
     if width[-1] not in "05" or not 60 <= int(width) <= 1300:
         return Misfit(match.start("width"), f"no metric size is {width} mm wide")
     if not (aspect[-1] in "05" or aspect in ("82", "92", "78")) or not 20 <= int(aspect) <= 105:
         return None if weak else Misfit(match.start("aspect"), f"no size has an aspect ratio of {aspect}")
-    letters = match["con"].translate({ord(c): None for c in " \\._X"}) if weak else match["con"]
     if weak:
         letters = letters.replace("-", "").replace("/", "")
     construction, letter, run_flat, con_text = read_construction(letters)
-    prefix, suffix = match["prefix"] or "", match["suffix"] or ""
+    prefix = match["prefix"] or ""
     start = match.start()
     if prefix and _is_a_name(match, prefix, rim[0]):
         prefix, start = "", match.start("width")
     # A passenger-like size whose construction letter was lost is taken as radial: in the widths that end in 5
     # nothing else is made today, and neither rim, load nor speed hangs on it (common practice, no source).
-    if weak and not letters and width[-1] == "5" and not prefix.startswith("S"):
+    if weak and not letters and width[-1] == "5" and len(width) == 3 and not prefix.startswith("S"):
         construction, con_text = "R", "R"
     return Size(
         shape,
@@ -137,13 +143,24 @@ def metric_weak(text: str) -> Found:
     """`225 65 17`, `225-65-17`, `225/65/17`, `22565R17`, and at the very start of a text `2256517`."""
     for match in METRIC_WEAK.finditer(text):
         bare = not match["first"] and not match["con"]
-        if bare and text[: match.start()].strip():
+        if bare and text[: match.start()].strip() and not _beyond_chance(match):
             continue
-        if "." in match["first"] and "." not in match["con"]:
+        if "." in match["first"] and not ("." in match["con"] or "R" in match["con"]):
+            continue
+        if len(match["width"]) == 2 and match["con"].strip(" ") not in ("/", "X"):
             continue
         size = _metric(match, "metric", weak=True)
         if size is not None:
             yield size
+
+
+def _beyond_chance(match: re.Match[str]) -> bool:
+    """Whether seven digits among words, `2256518`, make a common size: one article number in some 4,000 does."""
+    width, aspect, rim = int(match["width"]), int(match["aspect"]), match["rim"]
+    common = width % 10 == 5 and 135 <= width <= 335 and aspect % 5 == 0 and 25 <= aspect <= 85
+    return (
+        common and len(rim) == 2 and 13 <= int(rim) <= 23 and not match.string[match.end() : match.end() + 1].isalnum()
+    )
 
 
 def rim_first(text: str) -> Found:
@@ -163,6 +180,8 @@ def numeric_mm(text: str) -> Found:
             continue
         if rim[0] is not None and (match["rim"] in DROPPED_DOT or not 10 <= rim[0] <= 17):
             continue
+        if match["con"] == "-" and match["width"] in ("225", "275") and (rim[0] or 0) >= 16:
+            continue  # 2.75-17 of motorcycles without its dot
         construction, letter, run_flat, con_text = read_construction(match["con"])
         prefix, suffix = match["prefix"] or "", match["suffix"] or ""
         yield Size(
@@ -183,7 +202,7 @@ def numeric_mm(text: str) -> Found:
 
 def millimetres(text: str) -> Found:
     """`205-640R440A`: width, overall diameter and rim; `530R610`, `400-965`: width and rim of farm tires, all in mm."""
-    for match in STATED.finditer(text) if "-" in text else ():
+    for match in STATED.finditer(text) if "-" in text or "/" in text else ():
         rim = read_rim(match["rim"])
         if rim is None or rim[1] is None or not rim[1] + 80 <= int(match["overall"]):
             continue

@@ -4,36 +4,32 @@ from __future__ import annotations
 
 import re
 
-from auditor.marking.shape import DROPPED_DOT, Found, Misfit, Size, read_construction, read_rim
+from auditor.marking.shape import DROPPED_DOT, FREE, RIM, B, Found, Misfit, Size, read_construction, read_rim
 
-_FREE = r"(?<![A-Z0-9])(?<![0-9][.,/\-])(?<![$€£])"
-_B = r" {0,2}"
-# A number that counts plies is no rim: `125R 12PR`.
-_RIM = r"(?P<rim>\d{3}(?!\d)|\d{2}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?!\.\d|,\d(?!\d)| ?-?P\.?R(?![A-Z])| ?-?PL[YI])"
-_SUFFIX = rf"(?:{_B}-?(?P<suffix>LT|C|ST|TR(?!\d)|(?<=[0-9])SL|(?<=[0-9])FI)(?![A-Z+&])(?!(?<= [LS]T)\d))?"
+_SUFFIX = rf"(?:{B}-?(?P<suffix>LT|C|ST|TR(?!\d)|(?<=[0-9])SL|(?<=[0-9])FI)(?![A-Z+&])(?!(?<= [LS]T)\d))?"
 _CON = r"(?P<con>Z ?R|[SHVTQ]?R|[HVS]?B|D|[HVS](?=\d\d)|-)"
 
 DIAMETER = re.compile(
-    rf"{_FREE}(?:(?P<prefix>LT|ST|AT)[ -]?)?(?P<overall>[1-6]\d(?:[.,]\d{{1,2}})?){_B}[X*]{_B}"
-    rf"(?P<width>\d{{1,2}}[.,]\d{{1,2}}|\d{{1,2}}(?: ?1/2|½)|\d{{3,4}}|\d{{1,2}}){_B}[-/]?{_B}"
-    rf"(?P<con>ZR|R|D|B|-|X|/){_B}-?{_B}{_RIM}{_SUFFIX}"
+    rf"{FREE}(?:(?P<prefix>LT|ST|AT)[ -]?)?(?P<overall>[1-6]\d(?:[.,]\d{{1,2}})?){B}[X*]{B}"
+    rf"(?P<width>\d{{1,2}}[.,]\d{{1,2}}|\d{{1,2}}(?: ?1/2|½)|\d{{3,4}}|\d{{1,2}}){B}[-/]?{B}"
+    rf"(?P<con>ZR|R|D|B|-|[X*]|/){B}-?{B}{RIM}{_SUFFIX}"
 )
 DIAMETER_WEAK = re.compile(
-    rf"{_FREE}(?:(?P<prefix>LT|ST|AT)[ -]?)?(?P<overall>[2-5]\d)(?P<first>{_B}[-/X]?{_B})"
-    rf"(?P<width>\d{{1,2}}[.,]\d{{1,2}}|1\d[05]0|[789][05]0)(?P<con>{_B}[-/X]?{_B}R?{_B})(?P<rim>1[2-8]|2[0-6])(?!\d){_SUFFIX}"
+    rf"{FREE}(?:(?P<prefix>LT|ST|AT)[ -]?)?(?P<overall>[2-5]\d)(?P<first>{B}[-/X]?{B})"
+    rf"(?P<width>\d{{1,2}}[.,]\d{{1,2}}|1\d[05]0|[789][05]0)(?P<con>{B}[-/X]?{B}R?{B})(?P<rim>1[2-8]|2[0-6])(?!\d|[.,]\d){_SUFFIX}"
 )
 NUMERIC = re.compile(
-    rf"{_FREE}(?:(?P<prefix>LT|ST|IF|VF)[ -]?)?(?P<width>\d{{1,2}}(?:[.,]\d{{1,2}})?)(?P<low>L?)"
-    rf"(?:{_B}/{_B}(?P<aspect>\d{{2,3}}|\d[.,]\d\d|[6-9](?=-))|/(?=-))?{_B}(?:-(?= {{0,2}}R){_B})?"
-    rf"{_CON}{_B}-?{_B}{_RIM}{_SUFFIX}"
+    rf"{FREE}(?:(?P<prefix>LT|ST|IF|VF)[ -]?)?(?P<width>\d{{1,2}}(?:[.,]\d{{1,2}})?)(?P<low>L?)"
+    rf"(?:{B}/{B}(?P<aspect>\d{{2,3}}|\d[.,]\d\d|[6-9](?=-))|/(?=-))?{B}(?:-(?= {{0,2}}R){B})?"
+    rf"(?:{_CON}|(?<=[0-9]L)){B}-?{B}{RIM}{_SUFFIX}"
 )
 NUMERIC_NO_DOT = re.compile(
-    rf"{_FREE}(?P<prefix>)(?P<width>1\d00|[4-9][0-9][05]|[123]\d{{2}}){_B}"
-    rf"(?P<con>R|-|[X*](?=[ ]{{0,2}}(?:1[56]|2[0-4])(?!\d))){_B}{_RIM}{_SUFFIX}"
+    rf"{FREE}(?P<prefix>)(?P<width>[1-4]\d00|[4-9][0-9][05]|[123]\d{{2}}){B}"
+    rf"(?P<con>R|-|[X*](?=[ ]{{0,2}}(?:1[56]|2[0-4])(?!\d))){B}{RIM}{_SUFFIX}"
 )
-NUMERIC_PAIR = re.compile(rf"{_FREE}(?P<width>[2-6]\d0)/(?P<second>[2-6]\d0)-(?P<rim>[4-8])(?![0-9.,])")
+NUMERIC_PAIR = re.compile(rf"{FREE}(?P<width>[2-6]\d0)/(?P<second>[2-6]\d0)-(?P<rim>[4-8])(?![0-9.,])")
 # Small tractor sizes in whole inches, where a ply rating says that a tire is meant: `6-12 4PR`.
-NUMERIC_WHOLE = re.compile(rf"{_FREE}(?P<width>[4-9])-(?P<rim>1[02-8])(?= {{0,2}}[1-9]\d? ?-?P\.?R(?![A-Z]))")
+NUMERIC_WHOLE = re.compile(rf"{FREE}(?P<width>[4-9])-(?P<rim>1[02-8])(?= {{0,2}}[1-9]\d? ?-?P\.?R(?![A-Z]))")
 _CYCLE_WIDTHS = frozenset({"225", "250", "275", "300", "325", "350", "410", "450", "460"})
 # An x for the dash, as American Spanish lists have it; a bicycle's 700x20 is none of them.
 _TRUCK_BY_X = frozenset(
@@ -41,9 +37,13 @@ _TRUCK_BY_X = frozenset(
     + [(width, rim) for width in ("750", "825", "900", "1000", "1100", "1200") for rim in (20.0, 22.0, 24.0)]
 )
 _PLIES_FOLLOW = re.compile(r" {0,2}[1-9]\d? ?-?P\.?R(?![A-Z])")
+_TIRE_FOLLOWS = re.compile(
+    rf"{_PLIES_FOLLOW.pattern}| {{1,2}}(?:M/C {{0,2}})?[2-9]\d[B-HJ-NP-W](?![A-Z0-9])| {{1,2}}T[LT](?![A-Z])"
+)
 NUMERIC_X = re.compile(
-    rf"{_FREE}(?P<width>\d{{1,2}}[.,]\d{{1,2}}){_B}[X*/]{_B}(?P<rim>\d{{1,2}}(?:[.,]5)?)(?![.,]?\d)"
-    rf"(?:{_B}(?P<suffix>LT|ST)(?![A-Z]))?"
+    rf"{FREE}(?P<width>\d{{1,2}}[.,]\d{{1,2}}|1[024](?=[X* ]{{1,3}}1[67][.,]5)){B}[X*/]{B}"
+    rf"(?P<rim>\d{{1,2}}(?:[.,]5)?)(?![.,]?\d)"
+    rf"(?:{B}(?P<suffix>LT|ST)(?![A-Z]))?"
 )
 _OFF_ROAD_RIMS = frozenset({25.0, 29.0, 33.0, 35.0, 39.0, 43.0, 45.0, 49.0, 51.0, 57.0, 63.0})
 
@@ -67,7 +67,7 @@ def _diameter(match: re.Match[str], *, weak: bool) -> Size | Misfit | None:
         return None
     if "." in width and len(width.split(".")[1]) == 1 and not width.endswith(".0") and "." not in overall:
         width += "0"
-    letters = match["con"].replace(" ", "").strip("-/X") or "-"
+    letters = match["con"].replace(" ", "").strip("-/X*") or "-"
     construction, _, _, con_text = read_construction(letters)
     prefix, suffix = match["prefix"] or "", match["suffix"] or ""
     return Size(
@@ -82,7 +82,7 @@ def _diameter(match: re.Match[str], *, weak: bool) -> Size | Misfit | None:
         construction=construction,
         rim_in=rim[0],
         decimals=len(width.partition(".")[2]),
-        weak=weak or match["con"].strip() in ("X", "/"),
+        weak=weak or match["con"].strip() in ("X", "*", "/"),
     )
 
 
@@ -98,7 +98,9 @@ def inch_diameter(text: str) -> Found:
 def inch_diameter_weak(text: str) -> Found:
     """`31 10.50 15`, `31/10.50R15`, and at the very start of a text `31105015`."""
     for match in DIAMETER_WEAK.finditer(text):
-        if not match["first"] and not match["con"] and text[: match.start()].strip():
+        if not match["first"] and (
+            not match["width"].isdigit() or (not match["con"] and text[: match.start()].strip())
+        ):
             continue
         size = _diameter(match, weak=True)
         if size is not None:
@@ -107,9 +109,11 @@ def inch_diameter_weak(text: str) -> Found:
 
 def _plausible(width: float, decimals: int, low: str, rim: float, con: str, aspect: str | None) -> bool:
     """Whether such an inch size exists; a bare pair of numbers with a dash is usually no size at all."""
+    if not con:  # `11L15`, `16.5L16.1`: widths and rims of farm tires, no litres
+        return 8 <= width <= 31 and rim in (14, 15, 16, 16.1, 20, 24, 25, 26, 28, 30, 32)
     if aspect is not None:
         if "." in aspect:
-            return rim <= 8 or rim == 12  # 4.80/4.00-8, 4.10/3.50-4
+            return width < 15 and (rim <= 8 or rim == 12)  # 4.80/4.00-8, 4.10/3.50-4
         if len(aspect) == 1:
             return decimals > 0  # 9.5/9-24; 3/8-16 is a thread
         if width >= 25 and decimals == 0:
@@ -121,7 +125,7 @@ def _plausible(width: float, decimals: int, low: str, rim: float, con: str, aspe
         return 2 <= width <= 45 and rim >= 4 and width < rim * 1.3
     if rim % 1 == 0.5:
         return width >= 7 and con in ("R", "-")  # 11R22.5, 10-16.5, 8-14.5
-    return con == "R" and 7 <= width <= 18 and rim in (15, 16, 18, 20, 22, 24)  # 12R20
+    return con == "R" and ((7 <= width <= 18 and rim in (15, 16, 18, 20, 22, 24)) or (width, rim) == (24, 21))  # 12R20
 
 
 def _widen(width: str, rim: float, suffix: str, con: str) -> str:
@@ -142,13 +146,14 @@ def numeric_inch(text: str) -> Found:
             continue
         width = match["width"].replace(",", ".")
         aspect = match["aspect"].replace(",", ".") if match["aspect"] else None
-        construction, letter, _, con_text = read_construction(match["con"])
+        con = match["con"] or ""
+        construction, letter, _, con_text = read_construction(con)
         decimals = len(width.partition(".")[2])
-        if not _plausible(float(width), decimals, match["low"], rim[0], match["con"][-1], aspect):
+        if not _plausible(float(width), decimals, match["low"], rim[0], con[-1:], aspect):
             continue
         prefix, suffix = match["prefix"] or "", match["suffix"] or ""
         if aspect is None and not match["low"]:
-            width = _widen(width, rim[0], suffix, match["con"])
+            width = _widen(width, rim[0], suffix, con)
         ratio = f"/{aspect}" if aspect else ""
         yield Size(
             "numeric-inch",
@@ -165,6 +170,7 @@ def numeric_inch(text: str) -> Found:
             rim_in=rim[0],
             decimals=decimals,
             code="L" if match["low"] else None,
+            weak=not con,
         )
 
 
@@ -178,12 +184,12 @@ def numeric_no_dot(text: str) -> Found:
         if match["con"] in "X*" and (digits, rim[0]) not in _TRUCK_BY_X:
             continue
         if len(digits) == 4:
-            width = f"{digits[:2]}.{digits[2:]}" if 18 <= rim[0] <= 25 else ""
+            width = f"{digits[:2]}.{digits[2:]}" if 18 <= rim[0] <= 25 or rim[0] in _OFF_ROAD_RIMS else ""
         elif rim[0] in _OFF_ROAD_RIMS:
             width = f"{digits[:2]}.{digits[2]}" if digits[2] == "5" and digits[0] in "12" else ""
         elif rim[0] >= 24 and digits[0] in "12":
             width = f"{digits[:2]}.{digits[2]}"
-        elif digits in _CYCLE_WIDTHS and match["con"] == "-" and rim[0] in (16.0, 17.0, 18.0, 19.0, 21.0):
+        elif _of_two_wheeler(digits, rim[0], match):
             width = f"{digits[0]}.{digits[1:]}"
         else:
             known = 12 <= rim[0] <= 20 or (rim[0] >= 8 and _PLIES_FOLLOW.match(text, match.end()))
@@ -204,6 +210,18 @@ def numeric_no_dot(text: str) -> Found:
             decimals=len(width.partition(".")[2]),
             weak=True,
         )
+
+
+def _of_two_wheeler(digits: str, rim: float, match: re.Match[str]) -> bool:
+    """`275-17`, and on the small rims of scooters `350-10 51J`, where a service description or plies follow."""
+    if match["con"] != "-":
+        return False
+    if digits in _CYCLE_WIDTHS:
+        if rim in (16.0, 17.0, 18.0, 19.0, 21.0):
+            return True
+    elif digits not in ("400",):
+        return False
+    return rim in (8.0, 10.0, 12.0) and digits[1] in "05" and _TIRE_FOLLOWS.match(match.string, match.end()) is not None
 
 
 def _like_a_wheel(width: str, rim: float) -> bool:
@@ -247,7 +265,9 @@ def numeric_x(text: str) -> Found:
         width = match["width"].replace(",", ".")
         if rim is None or rim[0] is None or not _plausible(float(width), 1, "", rim[0], "-", None):
             continue
-        if not match["suffix"] and _like_a_wheel(width, rim[0]) and not _PLIES_FOLLOW.match(text, match.end()):
+        skid_steer = width in ("10", "12", "14")  # no wheels for such rims are so wide
+        wheel = not match["suffix"] and not skid_steer and _like_a_wheel(width, rim[0])
+        if wheel and not _TIRE_FOLLOWS.match(text, match.end()):
             continue
         suffix = match["suffix"] or ""
         width = _widen(width, rim[0], suffix, "-")

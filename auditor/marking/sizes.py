@@ -66,12 +66,13 @@ def find_sizes(text: str, readers: tuple[Callable[[str], Found], ...]) -> tuple[
     return sizes, misfits
 
 
+_NO_BLANKS = "\u2e80"  # the scripts from here on leave no blanks between words: `205/55R16轮胎`
 _start = attrgetter("start")
 
 
 def _ends_well(text: str, end: int) -> bool:
     """Whether what is glued to the size is a service description or understood letters, not more of a number."""
-    if end >= len(text) or not text[end].isalnum():
+    if end >= len(text) or not text[end].isalnum() or text[end] >= _NO_BLANKS:
         return True
     if text[end].isdigit():
         return any(form.match(text, end) is not None for form in (DESCRIPTION, BARE, PLY))

@@ -6,11 +6,12 @@ import re
 
 from auditor.marking import letters as marks
 from auditor.marking.normalise import Written
-from auditor.marking.parts import Tail, add, after_bar, keep, named, services_at, short
+from auditor.marking.parts import Tail, add, after_bar, keep, named, services_at, short, twin_indices
 from auditor.marking.service import (
     BARE,
     DESCRIPTION,
     HIGHEST_INDEX,
+    MORE,
     OPEN_SYMBOL,
     SYMBOL,
     UNLISTED,
@@ -96,6 +97,58 @@ def _merge(tail: Tail, inner: Tail) -> None:
     tail.dirty = tail.dirty or inner.dirty
 
 
+# First both indices, then both symbols: `150/147 (149/146) K (L)`.
+_PAIRS = re.compile(
+    r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))? ?[(\[] ?(?P<single_2>[1-9]\d{1,2})"
+    r"(?: ?/ ?(?P<dual_2>[1-9]\d{1,2}))? ?[)\]] ?"
+    rf"(?P<symbol>{SYMBOL})(?![A-Z0-9+&/])(?: ?[(\[] ?(?P<symbol_2>{SYMBOL}) ?[)\]])?"
+)
+
+
+def _in_pairs(text: str, position: int, tail: Tail) -> int:
+    """Reads two indices with their symbols behind them; with one symbol it cannot be told what the second index is."""
+    match = _PAIRS.match(text, position)
+    if match is None or max(int(match["single"]), int(match["single_2"])) > HIGHEST_INDEX:
+        return position
+    tail.dirty = True
+    if match["symbol_2"] is None:
+        both = " and ".join("/".join(filter(None, match.group(*names))) for names in (("single", "dual"), _SECOND_PAIR))
+        tail.conflict = f"it gives the load indices {both} and one speed symbol"
+        return match.end()
+    first, second = (
+        ServiceDescription(int(single), int(dual) if dual else None, symbol)
+        for single, dual, symbol in (match.group("single", "dual", "symbol"), match.group(*_SECOND_PAIR, "symbol_2"))
+    )
+    tail.services.append((first, False))
+    if second not in tail.extra:
+        tail.extra.append(second)
+    return match.end()
+
+
+_BY_BLANK = re.compile(
+    rf"(?P<single>[1-9]\d{{1,2}})(?: {{1,2}}| ?[|,] ?)(?P<dual>[1-9]\d{{1,2}}) ?"
+    rf"(?P<symbol>{SYMBOL})(?![{MORE}+&/])"
+)
+
+
+def _by_blank(text: str, position: int, tail: Tail) -> int:
+    """Reads `156 150L`: the dual index is none of its own."""
+    match = _BY_BLANK.match(text, position)
+    if match is None or not _twin(match) or (one := description(match)) is None:
+        return position
+    tail.dirty = True
+    keep(tail, one, apart=False)
+    return match.end()
+
+
+_SECOND_PAIR = ("single_2", "dual_2")
+
+
+def _twin(match: re.Match[str]) -> bool:
+    """Whether a pair of numbers, `156/150`, can only be the load indices of single and twin tires."""
+    return match["dual"] is not None and twin_indices(int(match["single"]), int(match["dual"]))
+
+
 def _like_a_model(text: str, position: int) -> bool:
     """Whether `150T` among words is a model's name: no road tire of so fast a symbol has so high an index alone."""
     match = DESCRIPTION.match(text, position)
@@ -114,6 +167,13 @@ def _unusual_service(written: Written, position: int, tail: Tail) -> int:
             tail.unlisted += said
             tail.dirty = tail.dirty or " " in match[0]
             return match.end()
+    match = _GLUED_RANGE.match(written.text, position)
+    if match and (whole := description(match)) is not None:
+        tail.services.append((whole, False))
+        tail.loose.append(match["range"])
+        tail.never_symbols += (match["range"],)
+        tail.dirty = True
+        return match.end()
     found = glued(written.text, position)
     if found is None or not written.base[position : found[1] + 2].isupper():
         return position
@@ -121,6 +181,33 @@ def _unusual_service(written: Written, position: int, tail: Tail) -> int:
     tail.dirty = True
     tail.unread.append((found[1], _word_end(written.text, found[1])))
     return tail.unread[-1][1]
+
+
+# A load range glued to the service description: `123/120QE`.
+_GLUED_RANGE = re.compile(
+    rf"(?P<single>1\d\d)/(?P<dual>[1-9]\d{{1,2}})(?P<symbol>[L-NP-T])(?P<range>[C-HJ])(?![{MORE}])"
+)
+# The symbol before both indices: `R110/108`.  With a blank, `L 156/150`, it can be a load range.
+_SYMBOL_FIRST = re.compile(rf"(?P<symbol>{SYMBOL})(?P<single>[1-9]\d{{1,2}})/(?P<dual>[1-9]\d{{1,2}})(?![0-9A-Z/.,])")
+
+
+# The symbol before a single index, `V91`, `H 92`; whether it is one is told by the size.
+_TURNED = re.compile(
+    r"(?P<symbol>[QRSTUHVWY]) ?(?P<single>[5-9]\d|1[0-3]\d)(?![0-9A-Z/.,%&+*-]| [A-Z](?![A-Z0-9])| ?(?:KG|MM|KM))"
+)
+
+
+def _symbol_first(text: str, position: int, tail: Tail) -> int:
+    match = _SYMBOL_FIRST.match(text, position)
+    if match is None or not _twin(match) or tail.services:
+        return position
+    tail.services.append((ServiceDescription(int(match["single"]), int(match["dual"]), match["symbol"]), False))
+    tail.dirty = True
+    return match.end()
+
+
+# Classes of the EU label with the noise: `C/B/71dB`.
+_LABEL = re.compile(r"[A-G] ?[/,|] ?[A-G] ?[/,|] ?(?:[A-C] ?[/,|(] ?)?[67]\d ?DB\)?(?![A-Z])")
 
 
 def _word_end(text: str, position: int) -> int:
@@ -133,19 +220,24 @@ def _number(written: Written, position: int, tail: Tail, *, adjacent: bool, word
     text = written.text
     match = OPEN_SYMBOL.match(text, position)
     if match and int(match["single"]) <= HIGHEST_INDEX:
-        opened = match["symbol"] in "WY"
-        tail.services.append((ServiceDescription(int(match["single"]), None, match["symbol"], opened), False))
+        dual = int(match["dual"]) if match["dual"] else None
+        opened = dual is None and match["symbol"] in "WY"
+        tail.services.append((ServiceDescription(int(match["single"]), dual, match["symbol"], opened), False))
         tail.dirty = True
         return match.end()
+    if (end := _in_pairs(text, position, tail)) > position or (end := _by_blank(text, position, tail)) > position:
+        return end
     end = services_at(written, position, tail)
     if end > position:
         return end
     if not words and not tail.services and (end := _unusual_service(written, position, tail)) > position:
         return end
-    if not adjacent or marks.PLY.match(text, position):
+    if marks.PLY.match(text, position):
         return position
     match = BARE.match(text, position)
-    if match is None or written.base[match.end() : match.end() + 1] in _INCH_SIGNS:
+    if match is None or not (adjacent or (tail.bare is None and not tail.services and _twin(match))):
+        return position
+    if written.base[match.end() : match.end() + 1] in _INCH_SIGNS:
         return position
     if int(match["single"]) > HIGHEST_INDEX or int(match["dual"] or 0) > HIGHEST_INDEX:
         return position
@@ -174,6 +266,15 @@ def _next(written: Written, position: int, tail: Tail, *, adjacent: bool, glued:
             if words and _like_a_model(written.text, position)
             else _number(written, position, tail, adjacent=adjacent, words=words)
         )
+    elif character in "ABCDEFG" and (label := _LABEL.match(written.text, position)):
+        tail.unread.append(label.span())
+        return label.end()
+    elif not words and character in "LMNPQRST" and (end := _symbol_first(written.text, position, tail)) > position:
+        return end
+    elif adjacent and (turned := _TURNED.match(written.text, position)):
+        tail.turned = ServiceDescription(int(turned["single"]), None, turned["symbol"])
+        tail.turned_at = turned.span()
+        return turned.end()
     elif character in "/-_" and (adjacent or (glued and not words)):
         end = after_bar(written, position, tail, adjacent=adjacent)
     if end == position and not (words and _NAME_LIKE.match(written.text, position)):

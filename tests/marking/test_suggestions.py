@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from hypothesis import given, settings
@@ -30,6 +31,25 @@ HABITS = (
     ("a seller's letter", lambda text: f"{text} (S)"),
     ("a valve", lambda text: f"{text} TR15"),
     ("small letters", lambda text: text.lower()),
+    ("a word glued before", lambda text: f"Winter{text}"),
+    ("a word glued behind the size", lambda text: re.sub(r"^(\S*R\d\d)(?= )", r"\1Winter", text)),
+    ("a blank for the bar", lambda text: re.sub(r"(?<= )(\d{2,3})/(?=\d{2,3}[F-Y])", r"\1 ", text)),
+    ("uprights", lambda text: text.replace("/", "|").replace(" ", "|")),
+    ("a raised dot", lambda text: text.replace(".5", "·5")),
+    ("a half apart", lambda text: re.sub(r"(?<=R\d\d)\.5", " 5", text)),
+    ("a half by a dash", lambda text: re.sub(r"(?<=R\d\d)\.5", "-5", text)),
+    ("a half as a fraction", lambda text: text.replace(".5", " 1/2").replace(".75", " 3/4")),
+    ("a half as a sign", lambda text: text.replace(".5", "½").replace(".25", "¼")),
+    ("a Cyrillic R", lambda text: text.replace("R", "Р", 1)),
+    ("wide signs", lambda text: "".join(chr(ord(c) + 0xFEE0) if "!" <= c <= "~" else c for c in text)),
+    ("Arabic digits", lambda text: text.translate({48 + digit: chr(0x660 + digit) for digit in range(10)})),
+    ("blanks left out", lambda text: text.replace(" ", "")),
+    ("both symbols", lambda text: re.sub(r"(\d{2,3})/(\d{2,3})([F-Y])(?= |$)", r"\1\3/\2\3", text)),
+    ("the symbol before", lambda text: re.sub(r"(?<= )(\d{2,3}(?:/\d{2,3})?)([F-Y])(?= |$)", r"\2\1", text)),
+    ("the symbol in brackets", lambda text: re.sub(r"(?<=\d)([F-Y])(?= |$)", r" (\1)", text)),
+    ("plies first", lambda text: re.sub(r"(\d+)PR", r"PR\1", text)),
+    ("curly brackets", lambda text: text.replace("(", "{").replace(")", "}")),
+    ("words before and a mark", lambda text: f"Acme 6 TL {text}"),
 )
 
 

@@ -1,0 +1,82 @@
+"""Blanks and dots that shops leave out: `Winter205/55R16`, `152/148M18PR`, `315/80R22 5`.
+
+A text is read as it stands first; only where it then holds no size are words cut off from what may be one.
+"""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left
+from itertools import pairwise
+
+from auditor.marking.normalise import Written, normalise
+from auditor.marking.shape import truck_alone
+
+# Plies glued to a speed symbol or a suffix, and a tread type or letters glued to the plies: `121Q10PR`, `16PRL5`.
+_BESIDE_PLIES = re.compile(
+    r"(?<=[0-9][A-Z])(?=(?:[468]|[12][02468]) ?-?P\.?R)"
+    r"|(?<=[0-9]PR)(?=(?:[A-Z]-?[1-7]|T[LT]|LT|NHS|TTF)(?![A-Z0-9]))|(?<=[0-9]PLY)(?=[A-Z]{2,4}(?![A-Z]))"
+)
+# The half of a truck's rim diameter behind a blank or a dash.
+_HALF_APART = re.compile(
+    r"(?:(?P<width>[1-9]\d{2}) ?[/ .-] ?(?P<aspect>\d{2})|(?<![0-9A-Z.,/])(?:8|9|1[0-3])) ?[-/]? ?R ?"
+    r"(?P<rim>17|19|22|24)(?P<gap>[ -])(?=5(?![0-9.,/A-Z%]))"
+)
+_TRUCK_INDEX = re.compile(r" ?1[2-7]\d(?:/1\d\d)? ?[FGJ-N](?![A-Z0-9])")
+_LETTER = r"[^\W\d_]"
+_GLUED_SIZE = re.compile(
+    # a word, or a count, before the size
+    rf"(?<={_LETTER}{{3}})(?<!P)(?<!LT)(?<!ST)(?<!HL)"
+    r"(?=[1-9]\d{1,2}(?:[.,]\d{1,2})?[/\\][0-9]|\d{1,2}[.,]\d{1,2}[-RX]|\d{2,3}R[12]\d)"
+    r"|(?<![0-9.,/][1-9]X)(?<=[1-9]X)(?=[1-9]\d\d/\d\d)"
+    # a word behind it, not `R13LTB`
+    rf"|(?:(?<=[0-9]R[12]\d)|(?<=[0-9] R[12]\d)|(?<=R[12]\d[.,]5))(?!LT|ST|CP)(?={_LETTER}{{3}})"
+)
+
+
+def ready(text: str) -> Written:
+    """The text made ready for reading, with what belongs to numbers put back and plies set apart."""
+    written = normalise(text)
+    plain = written.text
+    if "22" in plain or "17" in plain or "19" in plain or "24" in plain:
+        halves = _HALF_APART.sub(_half, plain)
+        if halves != plain:
+            written = Written(halves, written.base, True, written.shifts)
+    if "PR" in plain or "PLY" in plain:
+        return _with_blanks(written, _BESIDE_PLIES)
+    return written
+
+
+def words_cut_off(written: Written) -> Written | None:
+    """The text with blanks between sizes and the words glued to them; None where there are none."""
+    apart = _with_blanks(written, _GLUED_SIZE)
+    return None if apart is written else apart
+
+
+def _half(match: re.Match[str]) -> str:
+    """A dot for the gap, where the rim without its half is none of such a tire: `285/40R22 5` may count five."""
+    alone = match["width"] is None or truck_alone(int(match["width"]), int(match["aspect"]), match["rim"] + "5")
+    if not alone and _TRUCK_INDEX.match(match.string, match.end() + 1) is None:
+        return match[0]
+    return match[0][:-1] + "."
+
+
+def _with_blanks(written: Written, places: re.Pattern[str]) -> Written:
+    """Puts a blank at each place that the pattern finds, keeping account of the places."""
+    base = written.base
+    spots = [match.start() for match in places.finditer(written.text)]
+    # `WinterP205/75R15`: a capital behind a small letter belongs to the size.
+    spots = [spot for spot in spots if not (base[spot - 1].isupper() and base[spot - 2].islower())]
+    if not spots:
+        return written
+    edges = [0, *spots, len(written.text)]
+    pairs = list(pairwise(edges))
+    before = [bisect_left(spots, place) for place, _ in written.shifts]
+    shifts = [(place + put, lost - put) for (place, lost), put in zip(written.shifts, before, strict=True)]
+    shifts += [(spot + count, written.original(spot) - spot - count) for count, spot in enumerate(spots, 1)]
+    return Written(
+        " ".join(written.text[start:end] for start, end in pairs),
+        " ".join(written.base[start:end] for start, end in pairs),
+        True,
+        tuple(sorted(shifts)),
+    )

@@ -1,0 +1,126 @@
+"""What shops leave out, turn round or put in odd signs: blanks, dots, fractions, letters of other scripts, pairs."""
+
+from __future__ import annotations
+
+import pytest
+
+from auditor.marking import Marking, Unreadable, decode
+
+# text, canonical form of what is read
+GLUED = (
+    ("Winter205/55R16 91H", "205/55R16 91H"),
+    ("Ciężarowa235/75 R17,5 143/141J", "235/75R17.5 143/141J"),
+    ("Грузовая235/75R17.5", "235/75R17.5"),
+    ("205/55R16Winter 91H", "205/55R16 91H"),
+    ("205/55R16轮胎", "205/55R16"),
+    ("4x205/55R16 91V", "205/55R16 91V"),
+    ("23.5-25 16PRL5", "23.5-25 16PR L5"),
+    ("7.50R16 12PRTT", "7.50R16 12PR TT"),
+    ("LT265/75R16 10PLYRWL", "LT265/75R16 10PR RWL"),
+    ("295/80R22.5 152/148M18PR", "295/80R22.5 18PR 152/148M"),
+    ("35x12.50R17LT121Q10PR", "35x12.50R17LT 10PR 121Q"),
+    ("315/80R22.5PR20", "315/80R22.5 20PR"),
+    ("LT265/75R16 123/120QE", "LT265/75R16 123/120Q E"),
+    ("265/35R20 99YEL", "265/35R20 99Y XL"),
+    ("21L24 16PR", "21L-24 16PR"),
+    ("16.5L16.1SL 10PR", "16.5L-16.1SL 10PR"),
+)
+HALVES = (
+    ("315/80R22 5 156/150L", "315/80R22.5 156/150L"),
+    ("315/80R22-5 156/150L", "315/80R22.5 156/150L"),
+    ("315/80R22·5 156/150L", "315/80R22.5 156/150L"),
+    ("315/80R22½ 156/150L", "315/80R22.5 156/150L"),
+    ("315/80R22 1/2 156/150L", "315/80R22.5 156/150L"),
+    ("315/80 R22٫5", "315/80R22.5"),
+    ("295.80R22.5", "295/80R22.5"),
+    ("11R22 5 16PR", "11R22.5 16PR"),
+    ("285/40R22 5 spokes", "285/40R22"),  # a passenger tire's rim, and a count
+    ("2 3/4-17", "2.75-17"),
+    ("2¾-17", "2.75-17"),
+)
+SIGNS = (
+    ("205|55|R16|91V", "205/55R16 91V"),
+    ("205/55 Р16 91V", "205/55R16 91V"),
+    ("205/55 Р16 91В", "205/55R16 91"),  # a V or a B: no symbol is taken
+    ("225/40R18・92W", "225/40R18 92W"),
+    ("275/70R22.5 {148/145M}", "275/70R22.5 148/145M"),
+    ("205/75C16 110/108R", "205/75R16C 110/108R"),
+    ("185/R14/C 102R", "185R14C 102R"),
+    ("11L-15 SL 8PR", "11L-15SL 8PR"),
+    ("205/55R16 C/B/71dB 91V", "205/55R16 91V"),
+    ("25/8.00-12", "25x8.00-12"),
+    ("25*8*12", "25x8-12"),
+    ("195/620R420A", "195-620R420A"),
+    ("215/60 WR16 95W", "215/60WR16 95W"),
+    ("90/90/21 54S", "90/90-21 54S"),
+    ("1800R33", "18.00R33"),
+    ("350-10 51J", "3.50-10 51J"),
+    ("275-17 6PR", "2.75-17 6PR"),
+    ("10x16.5 10PR", "10-16.5 10PR"),
+    ("80/90 ring 17", "80/90-17"),
+    ("Acme 2454018 97Y", "245/40R18 97Y"),
+)
+PAIRS = (
+    ("205/75R16C 110R/108R", "205/75R16C 110/108R"),
+    ("315/80R22.5 156L/150L", "315/80R22.5 156/150L"),
+    ("205/75R16C R110/108", "205/75R16C 110/108R"),
+    ("315/80R22.5 156.150L", "315/80R22.5 156/150L"),
+    ("315/80R22.5 156/150 (L)", "315/80R22.5 156/150L"),
+    ("295/60 R22.5 150/147 (149/146) K (L)", "295/60R22.5 150/147K (149/146L)"),
+    ("215/75R17.5 Acme TL 126/124 MI", "215/75R17.5 126/124 TL"),
+    ("205/55R16 V91", "205/55R16 91V"),
+    ("205/60 R 16 H 92", "205/60R16 92H"),
+    ("205/55R16 V50", "205/55R16"),  # no tire of the size has such an index: a name
+    ("70M TT Acme 140/80-18", "140/80-18 70M TT"),
+    ("Acme Street 70M TT 140/80-18", "140/80-18 70M TT"),
+    ("225/40R18 92Y reforzado", "225/40R18 92Y XL"),
+    ("225/40R18 92Y усиленная", "225/40R18 92Y XL"),
+    ("225/40R18 carcasa reforzada 92Y", "225/40R18 92Y"),
+    ("195R15C нс 8", "195R15C 8PR"),
+    ("12.4-28 8 н.с.", "12.4-28 8PR"),
+)
+
+
+@pytest.mark.parametrize(("text", "canonical"), GLUED + HALVES + SIGNS + PAIRS)
+def test_form_is_read(text: str, canonical: str) -> None:
+    found = decode(text)
+    assert isinstance(found, Marking), found
+    assert found.canonical == canonical
+    assert found.nonstandard
+
+
+def test_standard_forms_of_other_habits_are_no_finding() -> None:
+    for text, canonical in (
+        ("315/80R22.5 PR 20 156/150L", "315/80R22.5 20PR 156/150L"),
+        ("22x7R10 28N", "22x7R10 28N"),  # an index, though as low as a count of plies
+    ):
+        found = decode(text)
+        assert isinstance(found, Marking)
+        assert (found.canonical, found.nonstandard) == (canonical, False)
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("385/65R22.5 160(158)K", "it gives the load indices 160 and 158 and one speed symbol"),
+        ("275/70R22.5 148/145(152/148)J", "it gives the load indices 148/145 and 152/148 and one speed symbol"),
+        ("115/80-15.3 14PR", "No tire for a 15.3 in rim is 115 mm wide"),
+    ],
+)
+def test_two_readings_are_refused_with_the_reason(text: str, reason: str) -> None:
+    found = decode(text)
+    assert isinstance(found, Unreadable)
+    assert reason in found.reason
+
+
+@pytest.mark.parametrize(
+    "text", ["Article 1234567", "Winter 12V 70Ah", "Wheel 3.50x10", "25/8-12", "21/4-17", "3.00x18"]
+)
+def test_what_may_be_something_else_is_left(text: str) -> None:
+    assert isinstance(decode(text), Unreadable)
+
+
+def test_places_are_those_of_the_text_as_written() -> None:
+    found = decode("Winter205/55R16 91H  102H")
+    assert isinstance(found, Unreadable)
+    assert found.position == len("Winter")
