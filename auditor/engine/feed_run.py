@@ -18,6 +18,7 @@ from auditor.across.facts import block_facts
 from auditor.engine.pool import streamed
 from auditor.engine.table_files import read_tables, whole_records
 from auditor.engine.unit_audit import UnitAuditor, UnitResult
+from auditor.feeds.accounts import check_count
 from auditor.feeds.model import Block, Feed, Rejected, WorkUnit
 from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.hits import NO_GRADE, TooManyFindingsError
@@ -108,7 +109,7 @@ def _audit_piece(block: Block, plan: FeedPlan, auditor: UnitAuditor, across: boo
     facts = None
     if across:
         facts = block_facts(plan, st, block.records)
-    light = Block(block.unit, (), block.records, block.rejected)
+    light = Block(block.unit, (), block.records, block.rejected, block.breaks)
     return light, result, facts, worst_cells(block, result)
 
 
@@ -122,7 +123,8 @@ def slice_block(block: Block, start: int, size: int) -> Block:
         for one in block.rejected
         if (last if one.record is None else one.record > after and (last or one.record <= records[-1]))
     )
-    return Block(block.unit, [column.slice(start, size) for column in block.columns], records, rejected)
+    columns = [column.slice(start, size) for column in block.columns]
+    return Block(block.unit, columns, records, rejected, block.breaks if last else 0)
 
 
 def _finding_count(result: UnitResult) -> int:
@@ -158,7 +160,7 @@ def audit_feed(
     run = FeedRun(number, feed, plan, folder / f"findings-{number}.arrow", WorstCells(folder / f"cells-{number}.arrow"))
     work = partial(audit_unit, feed=feed, plan=plan, auditor=auditor, across=take_facts is not None, sizes=PieceSizes())
     worst = bytearray()  # one byte per record is all that grows with the feed
-    last = 0
+    last = breaks = read = 0
     writer: pa.RecordBatchFileWriter | None = None
     with (folder / f"rejected-{number}.pickle").open("wb") as rejected:
         for block, result, facts, cells in streamed(work, feed.units(), workers, _weight, MOST_FINDINGS):
@@ -177,12 +179,16 @@ def audit_feed(
             if cells is not None:
                 run.cells_kept.add(cells)
             _count(run, result)
+            breaks += block.breaks
+            read += len(block.records) + len(block.rejected)
             advance(len(part), _finding_count(result))
             del block, result, facts, cells
     if writer is not None:
         writer.close()
     run.cells_kept.close()
     run.worst = np.frombuffer(worst, dtype=np.int8)
+    check_count(read, feed.counted_records(breaks))
+    check_count(read, run.records)  # a record that no block holds would count as one without a finding
     return run
 
 

@@ -11,9 +11,10 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
+from auditor.feeds.accounts import count_lines
 from auditor.feeds.csv_pieces import Fault, Piece, TextShape, read_piece
 from auditor.feeds.csv_split import TextSource, split_text
-from auditor.feeds.csv_units import PIECE_BYTES, load, pieces_of, plan_units
+from auditor.feeds.csv_units import load, pieces_of, plan_units
 from auditor.feeds.dialect import Dialect
 from auditor.feeds.faulty_spans import count_records
 from auditor.feeds.model import Block, FileFeed, Limits, Rejected, WorkUnit
@@ -74,7 +75,7 @@ class CsvFeed(FileFeed):
         shape = self.shape()
         with self.path.open("rb", buffering=0) as file:
             for start, stop, first, records in pieces_of(unit):
-                raw = self._load(cast(BinaryIO, file), start, stop)
+                raw = self._load(cast(BinaryIO, file), start, stop, records)
                 yield _Read(start, first, read_piece(raw, shape, columns, records, unit.careful))
 
     def _block(self, unit: WorkUnit, pieces: Sequence[_Read], columns: int) -> Block:
@@ -85,7 +86,13 @@ class CsvFeed(FileFeed):
         ]
         numbers = np.concatenate([read.piece.positions + read.first for read in pieces])
         faults = [self._rejected(fault, read.start, read.first) for read in pieces for fault in read.piece.faults]
-        return Block(unit.index, arrays, numbers, tuple(faults))
+        breaks = sum(read.piece.breaks for read in pieces)
+        return Block(unit.index, arrays, numbers, tuple(faults), breaks)
+
+    def counted_records(self, breaks: int) -> int:
+        """Every line is a record, but for the line ends within the cells of sound ones."""
+        mark = b"\r" if self.dialect.line_end == "\r" else b"\n"
+        return count_lines(self.path, self.dialect.data_start, self.data_stop, mark) - breaks
 
     def sample(self, records: int) -> list[list[str]]:
         """The first cells of every column, and some from stretches further down."""
@@ -129,12 +136,10 @@ class CsvFeed(FileFeed):
         )
         split_text(source, self.units(), released, held, disposition)
 
-    def _load(self, file: BinaryIO, start: int, stop: int) -> memoryview:
+    def _load(self, file: BinaryIO, start: int, stop: int, records: int) -> memoryview:
         """The bytes of a piece, until the next one is loaded; of an endless record only enough to show it."""
         size = stop - start
-        return load(
-            file, start, size if size <= self.limits.record_bytes + PIECE_BYTES else self.limits.record_bytes + 1
-        )
+        return load(file, start, size if records > 1 else min(size, self.limits.record_bytes + 1))
 
     def _rejected(self, fault: Fault, start: int, first: int) -> Rejected:
         text = fault.text.decode(self.dialect.encoding, "replace").rstrip("\r\n")[:TEXT_SHOWN]

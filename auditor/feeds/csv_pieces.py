@@ -46,6 +46,7 @@ class Piece:
     columns: list[list[pa.Array]]  # each column in chunks
     positions: npt.NDArray[np.int64]
     faults: list[Fault]
+    breaks: int = 0  # line ends within the cells of the sound records
 
 
 def piece_spans(data: Bytes, shape: TextShape, records: int, careful: bool) -> Spans:
@@ -73,10 +74,19 @@ def read_piece(raw: bytes | memoryview, shape: TextShape, columns: Sequence[int]
         try:
             found = _parse(raw, shape, columns, BLOCK_BYTES, None)
             if sum(map(len, found[0])) == records:
-                return Piece(found[: len(columns)], np.arange(records, dtype=np.int64), [])
+                breaks = _lines(raw, shape) - records
+                return Piece(found[: len(columns)], np.arange(records, dtype=np.int64), [], breaks)
         except (pa.ArrowInvalid, UnicodeDecodeError):
             pass
     return _read_faulty_piece(bytes(raw), data, shape, columns, records)
+
+
+def _lines(raw: bytes | memoryview, shape: TextShape) -> int:
+    """Lines of a text, the last one with or without its line end."""
+    data = np.frombuffer(raw, np.uint8)
+    if not len(data):
+        return 0
+    return int(np.count_nonzero(data == shape.marks.line_end)) + int(data[-1] != shape.marks.line_end)
 
 
 def _nothing(columns: Sequence[int]) -> list[list[pa.Array]]:
@@ -141,6 +151,7 @@ def _read_faulty_piece(raw: bytes, data: Bytes, shape: TextShape, columns: Seque
             notes[position] = f"The record holds bytes that are not {shape.encoding} ({what})."
     kept = np.flatnonzero(faults == SOUND)
     columns_found, sound, ragged = _parse_kept(raw, spans, kept, shape, columns)
+    breaks = _lines(gather(memoryview(raw), spans, kept), shape) - len(kept)
     for position, cells in ragged.items():
         faults[position] = RAGGED
         notes[position] = (
@@ -157,7 +168,7 @@ def _read_faulty_piece(raw: bytes, data: Bytes, shape: TextShape, columns: Seque
         )
         for position in np.flatnonzero(faults).tolist()
     ]
-    return Piece(columns_found, sound, bad)
+    return Piece(columns_found, sound, bad, breaks)
 
 
 def _parse_kept(

@@ -11,6 +11,7 @@ from typing import BinaryIO
 import numpy as np
 
 from auditor.errors import FeedError
+from auditor.feeds.accounts import CUT_SHORT
 from auditor.feeds.faulty_spans import count_records
 from auditor.feeds.model import WorkUnit
 from auditor.feeds.record_spans import Marks

@@ -26,6 +26,7 @@ from auditor.feeds.record_spans import (
     Spans,
     sound_ends,
     spans_of,
+    swallows_records,
 )
 
 
@@ -170,8 +171,9 @@ def _line_states(data: Bytes, lines: Spans, quotes: Positions, edge: Flags) -> t
 
 def _joined_until(data: Bytes, lines: Spans, line: int, quotes: Positions, edge: Flags, marks: Marks) -> int | None:
     """The last line of the record that starts at `line`, or None where its quote is not closed properly."""
-    end = _walk(data, int(lines.starts[line]), quotes, edge, marks)
-    if end is None:
+    start = int(lines.starts[line])
+    end = _walk(data, start, quotes, edge, marks)
+    if end is None or swallows_records(data[start:end], marks):
         return None
     return int(np.searchsorted(lines.stops, end))
 

@@ -10,6 +10,8 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
+from auditor.errors import FeedError
+from auditor.feeds.accounts import count_lines
 from auditor.feeds.csv_pieces import TextShape, gather, piece_spans
 from auditor.feeds.csv_units import pieces_of, plan_units
 from auditor.feeds.json_cells import Parsed, parse_lines
@@ -86,6 +88,13 @@ class JsonFeed(FileFeed):
             for start, stop, first, records in pieces_of(unit):
                 file.seek(start)
                 yield start, file.read(stop - start), first, records
+
+    def counted_records(self, breaks: int) -> int:
+        """Every line holds one object."""
+        lines = count_lines(self.path, self.data_start, self.data_stop, b"\n")
+        if self.objects is not None and lines != self.objects:
+            raise FeedError(f"The JSON document holds {self.objects:,} objects, but {lines:,} were kept.")
+        return lines
 
     def sample(self, records: int) -> list[list[str]]:
         """The first values of every key."""

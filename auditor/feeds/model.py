@@ -95,6 +95,7 @@ class Block:
     columns: Sequence[pa.Array]  # pa.string() or pa.dictionary(int32, string), one per asked column
     records: npt.NDArray[np.int64]  # 1-based data record numbers, rising; rejected records are absent
     rejected: tuple[Rejected, ...] = ()
+    breaks: int = 0  # line ends within the cells of these records, for the accounts of texts
 
 
 RELEASED, HELD, REJECTED = 0, 1, 2
@@ -176,6 +177,12 @@ class Feed(Protocol):
     def sample(self, records: int) -> list[list[str]]:
         """The first cells of every column, and perhaps some further down; for proposing a mapping."""
 
+    def counted_records(self, breaks: int) -> int | None:
+        """How many records the file holds, counted by a means that does not come out of the reader; None: none is.
+
+        `breaks` are the line ends within cells that all blocks together have told of.
+        """
+
     def split(self, released: Path, held: Path, disposition: npt.NDArray[np.uint8]) -> None:
         """Writes the released and the held file of this feed, in its own format, dialect and column order.
 
@@ -200,6 +207,10 @@ class FileFeed:
     def supplier(self) -> str | None:
         """Who sent it, where the map says so."""
         return self.mapping.supplier
+
+    def counted_records(self, breaks: int) -> int | None:
+        """Nothing is counted unless a format knows how."""
+        return None
 
     def sha256(self) -> str:
         """SHA-256 of the file as sent, in hexadecimal."""

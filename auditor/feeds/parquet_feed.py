@@ -72,8 +72,14 @@ class ParquetFeed(FileFeed):
                     np.arange(first, first + batch.num_rows, dtype=np.int64),
                 )
                 first += batch.num_rows
+            if first < unit.first_record + (unit.records or 0):
+                yield self._lost(unit, first, columns, "its pages end before its records do")
         except (OSError, pa.ArrowException) as error:
             yield self._lost(unit, first, columns, str(error))
+
+    def counted_records(self, breaks: int) -> int:
+        """What the footer says of the whole file."""
+        return int(pq.read_metadata(self.path).num_rows)
 
     def _batches(self, unit: WorkUnit, names: Sequence[str]) -> Iterator[pa.RecordBatch]:
         if not unit.records:

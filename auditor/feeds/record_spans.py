@@ -27,6 +27,9 @@ REASONS = {
     TOO_LONG: "The record is longer than the limit for one record.",
 }
 LF, CR = 10, 13
+_FITTING_SHARE = 0.9  # of the lines of a record that are records themselves
+_FEWEST_DIGITS = 6  # of a line with a size and whatever else a listing holds
+_FEWEST_COLUMNS = 3  # with which the width of a line says something
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,13 +135,47 @@ def _odd(quotes: Positions, positions: Positions) -> Flags:
 
 
 def _columns_fit(data: Bytes, inner: Positions, ends: Positions, quotes: Positions, marks: Marks) -> bool:
-    """Whether every record that spans lines has the header's number of columns; a lost quote rarely does."""
+    """Whether every record that spans lines has the header's number of columns, which a lost quote rarely leaves, and
+    none is made of lines that are records themselves."""
     spanning = np.unique(np.searchsorted(ends, inner))
     spanning = spanning[spanning < len(ends)]
     starts = np.where(spanning > 0, ends[spanning - 1] + 1, 0)
-    cuts = np.flatnonzero(data == marks.delimiter)
-    cuts = cuts[~_odd(quotes, cuts)]
-    return bool((np.searchsorted(cuts, ends[spanning]) - np.searchsorted(cuts, starts) + 1 == marks.columns).all())
+    every = np.flatnonzero(data == marks.delimiter)
+    cuts = every[~_odd(quotes, every)]
+    fitting = np.searchsorted(cuts, ends[spanning]) - np.searchsorted(cuts, starts) + 1 == marks.columns
+    if not fitting.all():
+        return False
+    # As many delimiters as every line would need, if each were a record: few that are none come by them.
+    lines = np.searchsorted(inner, ends[spanning]) - np.searchsorted(inner, starts) + 1
+    whole = np.searchsorted(every, ends[spanning]) - np.searchsorted(every, starts)
+    doubtful = np.flatnonzero(whole >= _FITTING_SHARE * lines * (marks.columns - 1))
+    return not any(
+        swallows_records(data[start : stop + 1], marks)
+        for start, stop in zip(starts[doubtful].tolist(), ends[spanning][doubtful].tolist(), strict=True)
+    )
+
+
+def swallows_records(record: Bytes, marks: Marks) -> bool:
+    """Whether a record that spans lines is made of lines that are records: then its quote was opened by mistake.
+
+    Nearly each line is by itself as wide as the header, and those behind the first hold figures in two cells, as many
+    as a size has.
+    """
+    if marks.columns < _FEWEST_COLUMNS:
+        return False
+    ends = np.flatnonzero(record == marks.line_end)
+    ends = ends if len(ends) and ends[-1] == len(record) - 1 else np.append(ends, len(record))
+    cuts = np.flatnonzero(record == marks.delimiter)
+    widths = np.diff(np.searchsorted(cuts, ends), prepend=0) + 1
+    if len(ends) < 2 or widths[0] < marks.columns or np.mean(widths[1:] == marks.columns) < _FITTING_SHARE:
+        return False
+    edges = np.sort(np.concatenate([cuts, ends]))
+    digits = np.cumsum((record >= ord("0")) & (record <= ord("9")))
+    of_cells = np.diff(digits[np.minimum(edges, len(record) - 1)], prepend=0)
+    line = np.searchsorted(ends, edges)
+    figures = np.bincount(line, weights=of_cells > 0)
+    as_a_size = np.bincount(line, weights=of_cells) >= _FEWEST_DIGITS
+    return bool(np.mean((figures[1:] >= 2) & as_a_size[1:]) >= _FITTING_SHARE)
 
 
 def _misplaced_returns(data: Bytes, short: Positions) -> bool:
