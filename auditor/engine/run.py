@@ -6,7 +6,7 @@ import datetime
 import json
 import tempfile
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +17,7 @@ from auditor.across.facts import forget_markings
 from auditor.engine.across_findings import AcrossFindings
 from auditor.engine.background import in_background
 from auditor.engine.feed_run import FeedRun, FeedTask, audit_feed, spooled_rejected
+from auditor.engine.known_feeds import KnownFeeds, open_all, shown_name
 from auditor.engine.listing_details import listing_details
 from auditor.engine.losses import LostFeedsError, full_disk_said, losing, reason_of
 from auditor.engine.merge import Tally, count_in_worst_grades, merged_findings
@@ -27,12 +28,11 @@ from auditor.engine.record_estimate import estimate_records
 from auditor.engine.record_reader import RecordReader
 from auditor.engine.totals import dispositions, summarize
 from auditor.engine.unit_audit import UnitAuditor
-from auditor.feeds.locate import Located, locate_feeds
-from auditor.feeds.model import Feed, Limits, Rejected
+from auditor.feeds.locate import locate_feeds
+from auditor.feeds.model import Limits, Rejected
 from auditor.feeds.splitting import split_feeds
 from auditor.judging.block.feed_plan import plan_feed
 from auditor.mapping.maps import MapBook
-from auditor.mapping.opening import open_feeds
 from auditor.outputs.audit_result import FinishedAudit, RuleCard
 from auditor.outputs.findings import FindingsWriter
 from auditor.outputs.output_folder import empty_again, output_folder
@@ -40,7 +40,6 @@ from auditor.outputs.rejected import write_rejected
 from auditor.outputs.summary import write_summary
 from auditor.outputs.worst_findings import worst_findings
 from auditor.rulebook.book import RuleBook
-from auditor.rulebook.listing_fields import contract_of
 from auditor.version import __version__
 
 
@@ -66,32 +65,6 @@ class RunOutcome:
     folder: Path
 
 
-@dataclass(slots=True)
-class _Feeds:
-    """The feeds of a run: those that are audited, and (name, reason) of those that are lost."""
-
-    progress: Progress
-    opened: list[Feed] = field(default_factory=list)
-    gone: set[int] = field(default_factory=set)  # places in `opened` of those that are lost by now
-    unreadable: list[tuple[str, str]] = field(default_factory=list)
-    skipped: list[tuple[str, str]] = field(default_factory=list)  # files that are no feeds, and why not
-
-    def lose(self, name: str, reason: str) -> None:
-        """Notes a feed that cannot be read, and tells of it at once."""
-        self.unreadable.append((name, reason))
-        self.progress.note("unreadable", f"Not audited: {name}: {reason}", feed=name, reason=reason)
-
-    def lose_opened(self, number: int, reason: str) -> None:
-        """Notes that an opened feed is lost."""
-        self.gone.add(number)
-        self.lose(_shown(self.opened[number]), reason)
-
-    def without_lost(self) -> None:
-        """Leaves out what is lost, which numbers the others anew."""
-        self.opened = [feed for number, feed in enumerate(self.opened) if number not in self.gone]
-        self.gone = set()
-
-
 def run_audit(feeds: Sequence[str], out: Path, settings: Settings, progress: Progress) -> RunOutcome:
     """Audits feeds and writes every output to the folder `out`.
 
@@ -101,17 +74,17 @@ def run_audit(feeds: Sequence[str], out: Path, settings: Settings, progress: Pro
     started = datetime.datetime.now(datetime.UTC)
     found = locate_feeds(list(feeds))
     with output_folder(out) as building:
-        known = _Feeds(progress, skipped=found.skipped)
+        known = KnownFeeds(progress, skipped=found.skipped)
         for name, error in found.missing:
             known.lose(name, reason_of(name, error))
-        _open_all(known, found.located, settings)
+        open_all(known, found.located, settings.book, settings.maps, settings.limits)
         with full_disk_said():
             outcome = _audited(known, building, settings)
             _write_run(building, started)
         return RunOutcome(outcome.exit_code, outcome.summary, outcome.rules, out)
 
 
-def _audited(known: _Feeds, building: Path, settings: Settings) -> RunOutcome:
+def _audited(known: KnownFeeds, building: Path, settings: Settings) -> RunOutcome:
     """Audits the opened feeds; where one turns out to be unreadable at the very end, all once more without it."""
     while True:
         with tempfile.TemporaryDirectory(prefix=".work-", dir=building) as work:
@@ -124,32 +97,22 @@ def _audited(known: _Feeds, building: Path, settings: Settings) -> RunOutcome:
         empty_again(building)
 
 
-def _open_all(known: _Feeds, located: Sequence[Located], settings: Settings) -> None:
-    contract = contract_of(settings.book.contract) if settings.book.own.folder is not None else None
-    for position in located:
-        known.progress.stage(f"opening {position.name}")
-        try:
-            known.opened.extend(open_feeds(position, settings.maps, limits=settings.limits, contract=contract))
-        except Exception as error:
-            known.lose(position.name, reason_of(position.name, error))
-    order = {feed.name: number for number, feed in reversed(list(enumerate(known.opened)))}
-    known.opened.sort(key=lambda feed: (feed.name, order[feed.name]))
-
-
-def _audit(known: _Feeds, building: Path, work: Path, settings: Settings) -> RunOutcome:
+def _audit(known: KnownFeeds, building: Path, work: Path, settings: Settings) -> RunOutcome:
     book, progress = settings.book, known.progress
     auditor = UnitAuditor(book)
-    across = _across(work, book, [_shown(feed) for feed in known.opened])
+    across = _across(work, book, [shown_name(feed) for feed in known.opened])
     runs: list[FeedRun] = []
     for number, feed in enumerate(known.opened):
         take = None if across is None else across.take
         workers = settings.workers or usual_workers()
         try:
-            progress.stage(f"auditing {_shown(feed)}", *estimate_records(feed))
+            progress.stage(f"auditing {shown_name(feed)}", *estimate_records(feed))
             task = FeedTask(number, feed, plan_feed(feed))
-            runs.append(audit_feed(task, auditor, work, workers, take, progress.advance))
+            run = audit_feed(task, auditor, work, workers, take, progress.advance)
+            known.check_unchanged(feed)
+            runs.append(run)
         except Exception as error:
-            known.lose_opened(number, reason_of(feed.name, error))
+            known.lose_opened(number, known.why(feed, error))
             auditor = UnitAuditor(book)  # nobody knows what state the caches of the other are in
             if across is not None:
                 across.forget(number)
@@ -161,13 +124,15 @@ def _audit(known: _Feeds, building: Path, work: Path, settings: Settings) -> Run
     trim_memory()
 
     def part() -> None:
-        _write_parts(runs, building, work, settings)
+        _write_parts(runs, known, building, work, settings)
 
     with in_background(part, settings.workers or usual_workers()) as parting:
         try:
             summary, rules = _finish_and_report(runs, across_findings, known, building, settings)
-        except LostFeedsError:
-            parting.stop(patient=True)  # nothing may be written any more when the work begins anew
+        except Exception as error:
+            # Nothing may be written any more when the work begins anew.
+            parting.stop(patient=isinstance(error, LostFeedsError))
+            known.lose_changed(runs)
             raise
         if parting.busy:
             progress.stage("writing released and held listings")
@@ -181,6 +146,7 @@ def _audit(known: _Feeds, building: Path, work: Path, settings: Settings) -> Run
         write_corrected(
             [run.feed for run in runs], building / "findings.parquet", building, lambda place: losing(*names[place])
         )
+    known.lose_changed(runs)
     return RunOutcome(exit_code(summary), summary, rules, building)
 
 
@@ -196,7 +162,7 @@ def exit_code(summary: dict[str, Any]) -> int:
 def _finish_and_report(
     runs: Sequence[FeedRun],
     across_findings: AcrossFindings,
-    known: _Feeds,
+    known: KnownFeeds,
     building: Path,
     settings: Settings,
 ) -> tuple[dict[str, Any], dict[str, RuleCard]]:
@@ -245,10 +211,6 @@ def _settled(run: FeedRun, across_findings: AcrossFindings, book: RuleBook, tall
         yield from merged_findings(run, across_findings.of(run.number), book, tally)
 
 
-def _shown(feed: Feed) -> str:
-    return feed.name if feed.sheet is None else f"{feed.name} ({feed.sheet})"
-
-
 def _across(work: Path, book: RuleBook, feeds: Sequence[str]) -> Any:
     """Spools for rules across listings; None where all of them are switched off."""
     if not any(rule.kind == "across" for rule in book.rules):
@@ -269,7 +231,7 @@ def _compare_listings(
     forget_markings()
 
 
-def _write_parts(runs: Sequence[FeedRun], building: Path, work: Path, settings: Settings) -> None:
+def _write_parts(runs: Sequence[FeedRun], known: KnownFeeds, building: Path, work: Path, settings: Settings) -> None:
     """The listings themselves: released, held, and those that could not be read as one."""
     for name in ("released", "held"):
         (building / name).mkdir()
@@ -282,7 +244,7 @@ def _write_parts(runs: Sequence[FeedRun], building: Path, work: Path, settings: 
             disposition = [dispositions(run, settings.book) for run in together]
             split_feeds([run.feed for run in together], disposition, building / "released", building / "held")
         except Exception as error:
-            lost |= {run.number: reason_of(run.feed.name, error) for run in together}
+            lost |= {run.number: known.why(run.feed, error) for run in together}
     if lost:
         raise LostFeedsError(lost)
     write_rejected(building, _all_rejected(runs, work))

@@ -11,7 +11,6 @@ from typing import BinaryIO
 import numpy as np
 
 from auditor.errors import FeedError
-from auditor.feeds.accounts import CUT_SHORT
 from auditor.feeds.faulty_spans import count_records
 from auditor.feeds.model import WorkUnit
 from auditor.feeds.record_spans import Marks

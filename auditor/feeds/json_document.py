@@ -19,6 +19,7 @@ _OUTER_LIMIT = 16 << 20  # how much may stand before the list of objects, and be
 _TAIL_SHOWN = 8000
 _OBJECT_LIST = re.compile(r"\[\s*\{")
 _NEXT_OBJECT = re.compile(r"\}\s*,?\s*(?=\{)")
+_NEXT_LINE = re.compile(r"[ \t]*\r?\n\s*\{")
 _MOST_TRIES = 200  # places at which reading may go on behind a damaged object
 _SURE = 64  # characters behind a fault that show that it is none of the window's end
 
@@ -49,8 +50,7 @@ def is_document(head: bytes) -> bool:
     except (ValueError, RecursionError):
         first = text.split("\n", 1)[0].strip()
         return not first.endswith("}")
-    rest = text[end:].strip()
-    return not rest and re.search(r":\s*\[\s*\{", text) is not None
+    return not _NEXT_LINE.match(text, end) and re.search(r":\s*\[\s*\{", text[:end]) is not None
 
 
 def spool_objects(path: Path, name: str, record_bytes: int) -> Lines:
