@@ -74,8 +74,10 @@ class Clauses:
         if verb == fragment.end:
             return self._without_of_all(fragment)
         before = self.items[fragment.start : verb]
-        if any("tires" in item.roles for item in before):
-            return not any(item.roles & _NAMED or item.kind == "own" for item in before)
+        tires = next((at for at, item in enumerate(before) if "tires" in item.roles), -1)
+        if tires >= 0:
+            named = tires and before[tires - 1].roles & _NAMED  # "the load of the tires"
+            return not named and not any(item.roles & {"the", "each"} or item.kind == "own" for item in before)
         if verb > place or any(item.roles & {"tire", "this", "it", "each"} or item.kind == "own" for item in before):
             return False
         return any(fragment.start <= fragment.cues.get(role, -1) < verb for role in ("vehicle", "thing", "person"))

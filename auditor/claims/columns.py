@@ -172,7 +172,7 @@ class ClaimReader:
 
     def _read(self, kept: _Kept, flat: Ints, bounds: Ints, title: bool) -> tuple[Ints, Ints]:
         """(pair, claims) of every sentence that claims anything, in text order."""
-        starts, of_pair = _sentences(kept, flat, bounds, self._lexicon.abbreviations)
+        starts, of_pair = _sentences(kept, flat, bounds, self._lexicon)
         if not len(starts):
             return np.zeros(0, np.int64), np.zeros(0, np.int64)
         hashes = _hashes(flat, starts)
@@ -282,18 +282,23 @@ def _without_runs(flat: Ints, bounds: Ints) -> tuple[Ints, Ints]:
     return flat[~gone], kept_before[bounds]
 
 
-def _sentences(kept: _Kept, flat: Ints, bounds: Ints, shortened_words: frozenset[str]) -> tuple[Ints, Ints]:
+def _sentences(kept: _Kept, flat: Ints, bounds: Ints, lexicon: Lexicon) -> tuple[Ints, Ints]:
     """Where sentences begin, and the pair of each; the twin of `auditor.claims.sentences.sentences`."""
     if not len(flat):
         return np.zeros(0, np.int64), np.zeros(0, np.int64)
     tokens = kept.tokens
     ends = np.array([token in ENDS for token in tokens])[flat]
-    shortened = np.array([token.casefold() in shortened_words for token in tokens])[flat]
+    shortened = np.array([token.casefold() in lexicon.abbreviations for token in tokens])[flat]
     raised = np.array([token == UPPER or token[0].isupper() for token in tokens])[flat]
+    begins = np.array([lexicon.begins_sentence(token) for token in tokens])[flat]
+    digits = np.array([token[0].isdigit() for token in tokens])[flat]
     dot = flat == kept.ids.get(".", -1)
     inner = np.zeros(len(flat), np.bool_)
-    inner[1:-1] = dot[1:-1] & shortened[:-2] & ~raised[2:]
     edges = bounds[(bounds > 0) & (bounds < len(flat))]
+    unit = np.zeros(len(flat), np.bool_)  # behind a number
+    unit[1:] = digits[:-1]
+    unit[edges] = False
+    inner[1:-1] = dot[1:-1] & shortened[:-2] & ~np.where(unit[:-2], raised[2:], begins[2:])
     inner[edges] = False
     inner[edges - 1] = False
     begin = np.zeros(len(flat), np.bool_)

@@ -44,7 +44,8 @@ class Frames(Letters):
     def _take_descriptions(self) -> None:
         """What describes the subject is no claim, but says of which tires the rest is said: "The XL holds 900 kg"."""
         for fragment in self.cues.fragments:
-            if fragment.this >= 0 or fragment.each or self.title:
+            any_tire = "any-tire" in self.roles(fragment.start)  # "A tire with load index 98 would do"
+            if fragment.this >= 0 or (fragment.each and not any_tire) or self.title:
                 continue
             verb = self._verb_of(fragment)
             described = [one for one in self.values if self._describes(one, fragment.start, verb)]

@@ -39,6 +39,9 @@ class Letters(Numbers):
         if self.text(place + 1) == "/" and place + 2 < len(self.items) and self.items[place + 2].numbers[:1] > (4,):
             if letter in RANGE_LETTERS:
                 self.say("load_range", letter, place, place, place + 2)
+        elif letter in _SPEED_LETTERS + "H" and "tire" in self.roles(place + 1) and self.cues.offers(place):
+            if self.fragment(place).start == place:
+                self.say("speed_symbol", letter, place, place, place)  # "T-Reifen"
         elif self._heads_speed(place) and letter in _SPEED_LETTERS + "HJKLMNGFED":
             self.say("speed_symbol", letter, place, place, place)
 
@@ -83,7 +86,8 @@ class Letters(Numbers):
             return True
         if "tire-class" in roles:
             return len(letter) == 2 and self._say(place, at, "tire_class", letter)
-        if "range" in roles or ("load" in roles and abs(at - place) == 1 and self.text(at).lower() == "load"):
+        by_load = "load" in roles and abs(at - place) == 1 and self.text(at).lower() in ("load", "load rating")
+        if "range" in roles or by_load:
             return letter in RANGE_LETTERS and self._say(place, at, "load_range", letter)
         if "rated" in roles and not roles & {"symbol", "speed"}:
             if at != place - 1:

@@ -9,6 +9,8 @@ from typing import Any, NamedTuple
 from auditor.claims.words import LOWER, UPPER, tokens_of_word
 from auditor.rulebook.texts import COMMON, lexicon_data
 
+_WORDS = frozenset({"A", "I", UPPER})  # single signs that begin a sentence
+
 
 class Phrase(NamedTuple):
     """Words in a row that have roles."""
@@ -66,6 +68,15 @@ class Lexicon:
                 if languages := self._ends.get(word[start:]):
                     found += [Hit(language, "*" + word[start:]) for language in languages.split()]
         return tuple(found)
+
+    def begins_sentence(self, token: str) -> bool:
+        """Whether a word is written as the first of a sentence is: a capital that its language gives no noun."""
+        if not (token == UPPER or token[0].isupper()):
+            return False
+        if (len(token) == 1 and token not in _WORDS) or token.casefold() in self.abbreviations:
+            return False  # "fuel eff. C", "Spd. Rtg. V"
+        known = self.languages(token)
+        return not (known and self.capitals.issuperset(known))
 
     def _languages_of(self, token: str) -> tuple[str, ...]:
         """The languages that know a token."""

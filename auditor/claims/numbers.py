@@ -8,6 +8,8 @@ from auditor.claims.quantities import Quantities
 
 SPEED_UNITS = frozenset({"kmh", "mph"})
 _BARE = frozenset({"index", "service", "rim", "ply", "aspect", "treadwear"})  # labels of numbers without a unit
+_LOADS = frozenset({"load", "single", "dual"})
+_BRACKETED = UNITS - {"kg", "lb", "tonne", "ply", "other-unit"}
 _PLIES = (4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24)
 
 
@@ -16,6 +18,7 @@ class Numbers(Quantities):
 
     def number(self, place: int, item: Item) -> None:
         unit_at = self.unit_after(place)
+        unit_at = unit_at if unit_at >= 0 else self._unit_in_brackets(place)
         unit = next(iter(self.roles(unit_at) & UNITS), "") if unit_at >= 0 else ""
         if unit_at >= 0 and self.roles(unit_at) >= {"ply", "bias"}:
             unit = "ply"
@@ -37,7 +40,7 @@ class Numbers(Quantities):
         elif unit == "mm":
             self.millimeters(place, item, unit_at)
         elif unit == "32nds":
-            if item.numbers[0] > 3:
+            if item.numbers[0] > 3 and "at" not in self.roles(place - 1):
                 self.say("tread_depth_32nds", item.numbers[0], place, place, unit_at, half=item.halves)
         elif unit == "db":
             self.say("noise_db", item.numbers[0], place, place, unit_at)
@@ -47,6 +50,14 @@ class Numbers(Quantities):
             self.say("service_description", f"{item.text}{self.text(place + 1)}", place, place, place + 1)
         elif unit != "other-unit":
             self.labeled(place, item)
+
+    def _unit_in_brackets(self, place: int) -> int:
+        """The unit that the label of a value gives in brackets: "OD (in): 31.4"; -1 for none."""
+        back = place - 1
+        while back > 1 and self.text(back) in (":", ")", "=") and place - back < 4:
+            back -= 1
+        bracketed = self.text(back - 1) == "(" and self.text(back + 1) == ")"
+        return back if bracketed and self.roles(back) & _BRACKETED else -1
 
     def ply(self, place: int, item: Item, unit_at: int) -> None:
         value = item.numbers[0]
@@ -80,10 +91,13 @@ class Numbers(Quantities):
             )  # fmt: skip
             if role in ("single", "dual", "load", "kg", "lb"):
                 unit = self.unit_in_label(place)
-                if unit and self.label_around(place, frozenset({"load", "single", "dual"})) >= 0:
+                if unit and (self.label_around(place, _LOADS) >= 0 or self.fragment(place).each):
                     self.load(place, item, unit, place)
                 return
             self._by_label(role, place, item, at)
+            return
+        if self.roles(place + 1) & {"single", "dual"} and value >= 100 and (unit := self.unit_in_label(place)):
+            self.load(place, item, unit, place)  # "2,680 single / 2,600 dual (lb)"
             return
         ahead = self.after(place, frozenset({"index", "service", "treadwear", "rim", "ply", "aspect"}), through=4)
         if ahead < 0 and item.text.isdecimal():
@@ -93,8 +107,8 @@ class Numbers(Quantities):
                 return
         if ahead >= 0:
             role = self.role(ahead, ("index", "service", "treadwear", "rim", "ply", "aspect"))
-            if role == "rim" and value not in RIMS:
-                return
+            if role == "rim" and (value not in RIMS or (item.kind == "word" and value < 10)):
+                return  # "four wheels"
             if role in ("index", "service", "treadwear", "ply", "aspect") and ahead > place + 2:
                 return
             self._by_label(role, place, item, ahead)

@@ -7,7 +7,8 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from auditor.claims.words import OWN, OWN_SERVICE, SIZE, SIZE_SHAPE, SIZE_STEPS
-from auditor.marking import Unreadable, decode
+from auditor.marking import Marking, Unreadable, decode
+from auditor.trade.tables import default_tables
 
 _SERVICE = re.compile(r"(?<![0-9A-Za-z/])[0-9]{2,3}(?:/[0-9]{2,3})?(?:A[1-8]|[B-HJ-NP-WY])(?![0-9A-Za-z])")
 HIGHEST_LIGHT_INDEX = 121  # above it tires are truck tires, and "H-rated" is a load range
@@ -15,6 +16,27 @@ _PLAIN = re.compile(rf"((?:{SIZE_SHAPE})(?:LT|TR|C)?) \(?({_SERVICE.pattern})\)?
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
 _PREFIX = re.compile(r"[A-Z]*")
 _CONSTRUCTION = re.compile(r"(?<=[0-9])(Z?RF?|B|D|-)(?=[0-9])")
+
+
+# Of what no label names: whether it may be this tire's at all, and not a pair's, a parcel's or a trail's.
+LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED = "likely_load_kg", "likely_load_of_each_kg", "likely_speed_kmh"
+LIKELY = frozenset({LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED})
+_TOTALS, _TOTAL_WIDTH = (2, 4, 6, 8), 0.015
+_LOAD_SPAN, _SPEED_SPAN = (0.44, 2.6), (0.5, 2.0)  # pounds taken for kilograms are within
+
+
+def _is_likely(field: str, value: float, own: Marking) -> bool:
+    """Whether a figure is near enough to the marking's, and a load no total of several tires."""
+    tables = default_tables()
+    if field == LIKELY_SPEED:
+        speed = tables.speed_of(own.service.speed_symbol)
+        return speed is None or _SPEED_SPAN[0] * speed <= value <= _SPEED_SPAN[1] * speed
+    found = (tables.load_of(own.service.load_index), tables.load_of(own.service.load_index_dual))
+    loads = [load for load in found if load]
+    totals = [times * load for load in loads for times in _TOTALS]
+    if field == LIKELY_LOAD and any(abs(value - total) <= _TOTAL_WIDTH * value for total in totals):
+        return False
+    return not loads or _LOAD_SPAN[0] * min(loads) <= value <= _LOAD_SPAN[1] * max(loads)
 
 
 class SizeKey(NamedTuple):
@@ -94,7 +116,9 @@ class Own:
         """Whether the marking has a value, for claims about tires that have it; False where it does not say."""
         own = decode(self._described)
         if isinstance(own, Unreadable):
-            return value == "none"
+            return value == "none" or field in LIKELY
+        if field in LIKELY:
+            return _is_likely(field, float(value), own)
         if field == "load_range" and value == "none":
             return own.load_range is None and 0 < (own.service.load_index or 0) <= HIGHEST_LIGHT_INDEX
         if field == "load_version":

@@ -4,8 +4,13 @@ from __future__ import annotations
 
 from auditor.claims.items import Item
 from auditor.claims.look import RIMS, UNITS, Given, Look
+from auditor.claims.own import LIKELY_EACH, LIKELY_LOAD, LIKELY_SPEED
 from auditor.claims.words import OWN
+from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
+KILOGRAMS, KILOMETERS = {"kg": 1.0, "lb": KG_PER_LB}, {"kmh": 1.0, "mph": KMH_PER_MPH}
+_MOST_RIM = 26  # inches; more is the height of a tire
+_MOST_OFFERED = 6  # items of a sentence that only names a figure
 _LOWEST = {"kg": 70.0, "lb": 155.0, "tonne": 0.3}  # less is the weight of a tire or a parcel
 _HIGHEST = {"kmh": 240.0, "mph": 149.0}  # above it there are symbols without an end
 _SPEED_LETTERS = "PQRSTUVWY"
@@ -76,7 +81,11 @@ class Quantities(Look):
             return  # "loads above 900 kg" are those of another tire
         alone = self.alone(place, names=False)
         outspoken = label >= 0 or fragment.each or fragment.this >= 0 or fragment.tire or alone
-        outspoken = outspoken or "max" in self.roles(place - 1)
+        outspoken = (
+            outspoken
+            or "max" in self.roles(place - 1)
+            or (len(self.items) <= _MOST_OFFERED and self.cues.offers(place))
+        )
         factor, to = (1000.0, "kg") if unit == "tonne" else (1.0, unit)
         dual = len(item.numbers) == 1 and self._is_dual(place)
         given = self._given(place)
@@ -85,7 +94,14 @@ class Quantities(Look):
             field = f"max_load_dual_{to}" if dual or number else f"max_load_{to}"
             said = self.say(field, value * factor, place, first, unit_at, half=item.halves * factor)
             said.outspoken, said.given = outspoken, given or said.given
+            if said.given is None and not fragment.each and not self._named_load(label):
+                said.given = Given(LIKELY_LOAD, value * factor * KILOGRAMS[to])
+            elif said.given is None and fragment.each and label < 0:
+                said.given = Given(LIKELY_EACH, value * factor * KILOGRAMS[to])
             said.open_ended = "beyond" in self.roles(place - 1)
+
+    def _named_load(self, label: int) -> bool:
+        return label >= 0 and bool(self.roles(label) & {"load", "single", "dual"})
 
     def _is_dual(self, place: int) -> bool:
         """Whether the nearest of "single" and "dual" says dual: before the value, else behind it."""
@@ -162,19 +178,34 @@ class Quantities(Look):
         refused = self.denied(place) or "never" in fragment.cues
         if "beyond" in before and item.numbers[0] < _HIGHEST[unit] and not refused:
             return  # "stable above 90 mph" limits nothing
+        opens = before & {"at", "beyond"} and place - 1 == self.fragment(place).start
+        if opens and self.roles(unit_at + 1) & {"does", "verb"}:
+            return  # "from 150 mph on begins the realm of others"
+        if self._pairs_of_letters() > 2:
+            return  # "S 112, T 118, H 130 mph"
         if "max" in before and "at" in self.roles(place - 2) and not self.alone(place):
             return  # "stays quiet at up to 75 mph"
         outspoken = label >= 0 or fragment.this >= 0 or fragment.tire or self.alone(place) or "beyond" in before
+        outspoken = outspoken or (len(self.items) <= _MOST_OFFERED and self.cues.offers(place))
         beyond = "beyond" in before and not refused
         said = self.say(f"max_speed_{unit}", item.numbers[0], place, place, unit_at, half=item.halves)
         said.outspoken, said.given = outspoken, self._given(place) or said.given
+        if said.given is None and (label < 0 or not self.roles(label) & {"speed", "symbol", "rated"}):
+            said.given = Given(LIKELY_SPEED, item.numbers[0] * KILOMETERS[unit])
         said.open_ended = beyond or self.text(place + 1) == "+"
+
+    def _pairs_of_letters(self) -> int:
+        return sum(
+            item.kind == "letter" and bool(self.items[at + 1].numbers) for at, item in enumerate(self.items[:-1])
+        )
 
     def pressure(self, place: int, item: Item, unit: str, unit_at: int) -> None:
         label = self.label_around(place, frozenset({"pressure"}))
         near = "max" in self.roles(place - 1) or self.after(unit_at, frozenset({"max"}), through=2) >= 0
         if self.text(unit_at + 1) == ",":
             near = near or self.after(unit_at + 1, frozenset({"max", "pressure"}), through=3) >= 0
+        fragment = self.fragment(place)
+        near = near or ("beyond" in self.roles(place - 1) and bool(fragment.cues.keys() & {"not", "never"}))
         if label < 0 and not near and not (unit != "bar" and self._at_full_load(place, item.numbers[0], unit)):
             return
         self.say(f"max_pressure_{unit}", item.numbers[0], place, place, unit_at, half=item.halves)
@@ -215,8 +246,10 @@ class Quantities(Look):
         ):
             self.given = Given("rim_diameter_in", value)
         elif not role and self.fragment(place).tire and self._one_tire_behind(unit_at):
-            field = "rim_diameter_in" if value <= 26 else "overall_diameter_in"
+            field = "rim_diameter_in" if value <= _MOST_RIM else "overall_diameter_in"
             self.say(field, value, place, place, unit_at, half=item.halves)
+        elif not role and value in RIMS and 8 <= value <= _MOST_RIM and len(self.items) <= 3 and self.alone(place):
+            self.say("rim_diameter_in", value, place, place, unit_at, half=item.halves)
 
     def _one_tire_behind(self, place: int) -> bool:
         at = self.after(place, frozenset({"tire"}), through=3)
@@ -235,6 +268,7 @@ class Quantities(Look):
             if fragment.opened in ("(", ":") and number:
                 before = self.cues.fragments[number - 1]
                 best = next((at for at in range(before.end - 1, before.start - 1, -1) if self.roles(at) & wanted), -1)
+                best = best if best >= 0 else self.label_around(place, wanted)
             if best < 0 and fragment.opened == "(":  # "twenty-two (22) inch wheels"
                 behind = range(fragment.end + 1, min(fragment.end + 3, len(self.items)))
                 best = next((at for at in behind if self.roles(at) & wanted), -1)

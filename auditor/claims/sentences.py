@@ -52,12 +52,12 @@ class Sentence(NamedTuple):
 State = tuple[str, str]  # language, what is carried over: "", "another", or the label of a question
 
 
-def sentences(tokens: Sequence[str], shortened: frozenset[str]) -> Iterator[tuple[str, ...]]:
+def sentences(tokens: Sequence[str], lexicon: Lexicon) -> Iterator[tuple[str, ...]]:
     """Cuts tokens at the ends of sentences; an end belongs to the sentence before it."""
     start = 0
     for place, token in enumerate(tokens):
         if place - start >= MOST_TOKENS or (
-            token in ENDS and not (token == "." and _is_shortened(tokens, place, shortened))
+            token in ENDS and not (token == "." and _is_shortened(tokens, place, lexicon))
         ):
             yield tuple(tokens[start : place + 1])
             start = place + 1
@@ -65,12 +65,14 @@ def sentences(tokens: Sequence[str], shortened: frozenset[str]) -> Iterator[tupl
         yield tuple(tokens[start:])
 
 
-def _is_shortened(tokens: Sequence[str], place: int, shortened: frozenset[str]) -> bool:
+def _is_shortened(tokens: Sequence[str], place: int, lexicon: Lexicon) -> bool:
     """Whether a full stop belongs to a word: "max. load", "16 in. rims"."""
-    if not place or place + 1 >= len(tokens) or tokens[place - 1].casefold() not in shortened:
+    if not place or place + 1 >= len(tokens) or tokens[place - 1].casefold() not in lexicon.abbreviations:
         return False
     follows = tokens[place + 1]
-    return not (follows == UPPER or follows[0].isupper())
+    if place > 1 and tokens[place - 2][0].isdigit():  # a unit, with which a sentence may end
+        return not (follows == UPPER or follows[0].isupper())
+    return not lexicon.begins_sentence(follows)
 
 
 @lru_cache(maxsize=4_096)

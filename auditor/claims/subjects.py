@@ -15,9 +15,7 @@ from auditor.claims.words import OWN
 
 _MOVES = frozenset({"load", "speed", "pressure"})
 _SMALL = frozenset({"the", "verb", "is", "with", "yes", "tire", "each"})
-_OTHERS = frozenset(
-    {"another", "than", "also", "if", "never", "ask", "not", "person", "general", "group", "or", "thing"}
-)
+_OTHERS = frozenset({"another", "than", "also", "if", "never", "ask", "person", "general", "group", "or", "thing"})
 _POINTS = frozenset({"this", "it", "this-one", "not"})
 _COMPARES = frozenset({"than", "beyond", "below"})
 _TELLS = frozenset({",", ":", ")"})
@@ -56,7 +54,7 @@ class Cues(Clauses):
             self._onward.append(dict(onward))
             self._own_cues(fragment)
             stranger = self.stranger_at(fragment)
-            if stranger >= 0:
+            if stranger >= 0 and fragment.this < 0:
                 fragment.cues.setdefault("vehicle", stranger)
             if number == 0 and carried == "answer" and fragment.this < 0:
                 fragment.cues.setdefault("another", -1)
@@ -205,6 +203,8 @@ class Cues(Clauses):
                 return role
             if role == "not" or not self._silences(role, kind):
                 continue
+            if role in ("vehicle", "thing") and kind == "load" and self._is_borne(fragment, at, place):
+                continue
             if (
                 role in _PER_TIRE
                 and fragment.each
@@ -224,6 +224,14 @@ class Cues(Clauses):
                 continue
             return role
         return ""
+
+    def _is_borne(self, fragment: Fragment, cue: int, place: int) -> bool:
+        """ "It carries a weight of 900 kg", "takes 900 kg under your van": what a tire bears, or bears it for."""
+        verb = next((at for at in range(fragment.start, place) if self.items[at].roles & {"carries", "rated"}), -1)
+        number = self.of[place]
+        before = self.fragments[number - 1] if number else None
+        goes_on = before is not None and fragment.this < 0 and not fragment.each and "vehicle" in before.cues
+        return 0 <= verb < cue and not goes_on
 
     def _told_here(self, fragment: Fragment, cue: int, place: int) -> bool:
         """Whether a value is said of this tire in a fragment without the cue: "Tested, and each tire takes 900 kg"."""
@@ -295,7 +303,8 @@ class Cues(Clauses):
         """Whether the sentence names several sizes, or speaks of others, of choices or of an order anywhere."""
         sizes = {item.text for item in self.items if item.kind == "size" or item.text == OWN}
         vehicle = any("vehicle" in item.roles for item in self.items[:place])
-        return len(sizes) > 1 or vehicle or any(item.roles & _OTHERS for item in self.items)
+        denied = any("not" in item.roles for item in self.items[:place])  # "without a rim" may follow
+        return len(sizes) > 1 or vehicle or denied or any(item.roles & _OTHERS for item in self.items)
 
     def _other_version(self, place: int, fragment: Fragment) -> bool:
         """ "The LT version has", "18 is the 154/149 version": a version told from this one."""

@@ -53,7 +53,7 @@ def read_claims(text: str, lexicon: Lexicon, own: Own = NOBODY, title: bool = Fa
     """The claims of one text, in text order.  Never raises."""
     claims: list[Claim] = []
     state: State = START
-    for sentence in sentences(tokens_of(text, lexicon, own), lexicon.abbreviations):
+    for sentence in sentences(tokens_of(text, lexicon, own), lexicon):
         found, state = read_sentence(sentence, state, lexicon, title)
         claims += found
     return tuple(claim for claim in claims if counts(claim, own))

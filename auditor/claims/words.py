@@ -28,8 +28,12 @@ SIZE_STEPS = (
     (r"([0-9]) ([Zz]?[Rr]) ?([0-9]{2})", r"\1\2\3"),
     (r"\b(LT|ST|HL|VF|IF|P) ([0-9]{2,3}/[0-9])", r"\1\2"),
     (r"([RBD-][0-9]{2}) LT\b", r"\1LT"),
+    (r"\b([1-3][0-9]5)[-/ ]([2-8][05])[-/ xX]R?-?(1[2-9]|2[0-4])\b", r"\1/\2R\3"),  # "225/60/17", "225 60 17"
 )
-ABBREVIATION_STEPS = ((r"\b([PLS])\. ?([RI])\b\.?", r"\1\2"),)  # "P.R.", "L.I."
+ABBREVIATION_STEPS = (
+    (r"\b([PLS])\. ?([RI])\b\.?", r"\1\2"),  # "P.R.", "L.I."
+    (r"\b([A-Z])\. ?([A-Z])\.?( [a-z0-9]|:)", r"\1\2\3"),  # "O.D. 31.4 in"
+)
 TEXT_STEPS = (*LINE_STEPS, *SIZE_STEPS, *ABBREVIATION_STEPS)
 ENTITY = re.compile(r"&[#A-Za-z]")
 

@@ -30,7 +30,7 @@ def understood(text: str, marking: str, folder: Path | None, *, title: bool) -> 
     own = own_of(marking, "", "") if marking else NOBODY
     lines: list[str] = []
     state: State = START
-    for number, tokens in enumerate(sentences(tokens_of(text, lexicon, own), lexicon.abbreviations), 1):
+    for number, tokens in enumerate(sentences(tokens_of(text, lexicon, own), lexicon), 1):
         sentence = understand(tokens, state, lexicon, title)
         lines.append(f"sentence {number}, read as {sentence.language}")
         lines += [line for fragment in sentence.cues.fragments if (line := _clause(sentence, fragment, meanings))]

@@ -44,6 +44,19 @@ def said(text: str, *, title: bool = False) -> list[tuple[str, float | str]]:
         ("<li>Load range:</li><li>&nbsp;</li> <b>Load range:</b> E", [("load_range", "E")]),
         ("En 19 pouces, la charge passe à 825 kg.", []),
         ("kein Winterreifen", [("not season", "winter")]),
+        ("The speed letter molded on its sidewall is a T.", [("speed_symbol", "T")]),
+        ("V for speed, 120 for load index", [("speed_symbol", "V"), ("load_index", 120.0)]),
+        ("Winter tires wear fast in July.", []),
+        ("The van it came on does 99 mph.", []),
+        ("Our vans wear winter tires.", []),
+        ("3PMSF is mandatory there.", []),
+        ("Max load 3,400 lb, tire not included", []),
+        ("Load index one hundred four", [("load_index", 104.0)]),
+        ("OD (in): 31.4", [("overall_diameter_in", 31.4)]),
+        ("<dt>Load range</dt><dd>D</dd>", [("load_range", "D")]),
+        ("One new LT235/75R16, boxed", [("marking", "LT235/75R16")]),
+        ("The LT235/75R16 costs less.", []),
+        ("Not severe snow rated (3PMSF).", [("not severe_snow", 1.0)] * 2),
     ],
 )
 def test_what_a_sentence_claims(text: str, claims: list[tuple[str, float | str]]) -> None:
@@ -59,7 +72,14 @@ def test_the_own_marking_in_any_notation_is_this_tire() -> None:
 
 def test_a_bare_figure_in_prose_is_no_claim() -> None:
     assert said("People saved 900 kg of waste with recycled things last summer") == []
-    assert said("tiny but strong, 412 kg") == [("max_load_kg", 412.0)]
+    assert said("tiny but strong, 1,450 kg") == [("max_load_kg", 1450.0)]
+
+
+def test_a_figure_that_no_label_names_counts_only_near_the_marking() -> None:
+    assert said("212 kg per tire, a forklift is needed") == []
+    assert said("2,800 kg in all") == []
+    assert said("Each tire carries 2,800 kg") == [("max_load_kg", 2800.0)]
+    assert said("up to 25 mph on trails") == []
 
 
 def test_every_text_is_read_without_an_error() -> None:
