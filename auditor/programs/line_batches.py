@@ -27,21 +27,37 @@ def line_batches(chunks: Iterable[bytes]) -> Iterator[list[Line]]:
 
     A line of more than `MOST_BYTES` is given as TooLong, and never held in memory.
     """
-    rest, overlong = b"", False
+    lines = Lines()
     for chunk in chunks:
-        *whole, rest = (rest + chunk).split(b"\n")
+        yield from lines.take(chunk)
+    yield from lines.end()
+
+
+class Lines:
+    """Puts lines together from chunks that come one by one."""
+
+    def __init__(self) -> None:
+        self._rest = b""
+        self._overlong = False
+
+    def take(self, chunk: bytes) -> Iterator[list[Line]]:
+        """The lines that end in a chunk, in batches."""
+        *whole, self._rest = (self._rest + chunk).split(b"\n")
         lines: list[Line] = []
         for line in whole:
-            if overlong or len(line) > MOST_BYTES:
+            if self._overlong or len(line) > MOST_BYTES:
                 lines.append(TooLong)
-                overlong = False
+                self._overlong = False
             elif line.strip():
                 lines.append(line)
-        if overlong or len(rest) > MOST_BYTES:
-            rest, overlong = b"", True
+        if self._overlong or len(self._rest) > MOST_BYTES:
+            self._rest, self._overlong = b"", True
         for start in range(0, len(lines), MOST_LINES):
             yield lines[start : start + MOST_LINES]
-    if overlong:
-        yield [TooLong]
-    elif rest.strip():
-        yield [rest]
+
+    def end(self) -> Iterator[list[Line]]:
+        """The last line, where no line end stands behind it."""
+        if self._overlong:
+            yield [TooLong]
+        elif self._rest.strip():
+            yield [self._rest]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from auditor.programs.one_listing import ListingFinding as Finding
 from auditor.programs.one_listing import Outcome
 from auditor.rulebook.finding import GRADES
+from auditor.version import __version__
 
 if TYPE_CHECKING:
     from auditor.marking import Marking
@@ -69,6 +70,7 @@ class Verdict:
             "findings": [finding_json(finding) for finding in self.findings],
             "suggestions": dict(self.suggestions),
             "could_not_tell": list(self.could_not_tell),
+            "program": __version__,
         }
 
 

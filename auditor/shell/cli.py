@@ -20,6 +20,7 @@ COMMANDS = {
     "listing": "audit one listing or a few, given as JSON",
     "decode": "a marking in plain words, with everything that follows from it",
     "substitute": "may one tire stand in for another: the same or higher",
+    "serve": "the check of one listing or a few, over HTTP",
     "book": "the rule book: what each rule compares, its tolerance and source",
     "map": "propose a feed map: which column holds what",
     "show": "look into a finished audit",

@@ -7,6 +7,7 @@ from typing import Any
 from auditor.trade.derive import Derived, derive
 from auditor.trade.marking_model import Marking, ServiceDescription, Unreadable
 from auditor.trade.tables import Tables
+from auditor.version import __version__
 
 KEYS = (
     "marking",
@@ -32,11 +33,12 @@ KEYS = (
     "load_version",
     "additional_service_descriptions",
     "unread",
+    "program",
 )
 
 
 def decoded_json(found: Marking | Unreadable, tables: Tables | None = None) -> dict[str, Any]:
-    """One object with exactly the keys of KEYS; `tables` are the published ones unless given.
+    """One object with exactly the keys of KEYS, as the `decode` schema has it; `tables` are the published ones.
 
     Loads in lb and speeds in mph are whole, as they are printed on tires.  Open-ended speeds: `(98Y)` gives its
     floor, 300 km/h, a bare ZR gives null, both with `speed_open` true.  A text that could not be read gives nulls,
@@ -44,7 +46,7 @@ def decoded_json(found: Marking | Unreadable, tables: Tables | None = None) -> d
     """
     if isinstance(found, Unreadable):
         nothing: dict[str, Any] = dict.fromkeys(KEYS)
-        return nothing | {"additional_service_descriptions": [], "unread": [found.text]}
+        return nothing | {"additional_service_descriptions": [], "unread": [found.text], "program": __version__}
     derived = derive(found, tables)
     service = found.service
     return {
@@ -71,6 +73,7 @@ def decoded_json(found: Marking | Unreadable, tables: Tables | None = None) -> d
         "load_version": found.load_version,
         "additional_service_descriptions": [service_text(extra) for extra in found.additional],
         "unread": [*found.unread, *(said for _, said in found.unlisted)],
+        "program": __version__,
     }
 
 
