@@ -172,7 +172,7 @@ def print_json(form: str, answers: list[dict[str, Any]]) -> None:
 
 
 def read_requests(text: str) -> tuple[str, list[object]]:
-    """The form of the input (object or array) and its requests.  Raises UsageError where it is no JSON."""
+    """The form of the input (object, array or lines) and its requests.  Raises UsageError where it is no JSON."""
     if not text.strip():
         raise UsageError("There is no listing: standard input or the file is empty; expected a JSON object.")
     try:
@@ -180,8 +180,22 @@ def read_requests(text: str) -> tuple[str, list[object]]:
     except RecursionError:
         raise UsageError("The JSON is nested too deeply; a listing is a flat object.") from None
     except ValueError as error:
-        raise UsageError(f"The input is not JSON ({error}); expected a listing as a JSON object.") from None
+        return "lines", _lines(text, error)
     return ("array", whole) if isinstance(whole, list) else ("object", [whole])
+
+
+def _lines(text: str, first: ValueError) -> list[object]:
+    requests: list[object] = []
+    for number, line in enumerate(text.split("\n"), start=1):
+        if not line.strip():
+            continue
+        try:
+            requests.append(json.loads(line))
+        except ValueError as error:
+            if number == 1 or not requests:
+                raise UsageError(f"The input is not JSON ({first}); expected a listing as a JSON object.") from None
+            raise UsageError(f"Line {number} is not JSON ({error}); expected one JSON object per line.") from None
+    return requests
 
 
 def _text(data: bytes, name: str | None) -> str:
