@@ -111,7 +111,9 @@ def test_several_texts_give_an_array_and_an_unreadable_one_nulls(auditor: InProc
     assert ended.code == 1
     assert first["load_index"] == 102
     assert second["unread"] == ["a tire"]
-    assert {second[name] for name in KEYS if name not in ("unread", "additional_service_descriptions")} == {None}
+    assert {second[name] for name in KEYS if name not in ("unread", "additional_service_descriptions", "program")} == {
+        None
+    }
     assert ended.err.startswith("auditor: 'a tire' could not be read as a marking: ")
 
 
