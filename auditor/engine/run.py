@@ -30,11 +30,12 @@ from auditor.engine.totals import dispositions, summarize
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.locate import locate_feeds
 from auditor.feeds.model import Limits, Rejected
-from auditor.feeds.splitting import split_feeds
+from auditor.feeds.splitting import split_feeds, with_own_paths
 from auditor.judging.block.feed_plan import plan_feed
 from auditor.mapping.maps import MapBook
 from auditor.outputs.audit_result import FinishedAudit, RuleCard
 from auditor.outputs.findings import FindingsWriter
+from auditor.outputs.foreign_files import files_in
 from auditor.outputs.output_folder import empty_again, output_folder
 from auditor.outputs.rejected import write_rejected
 from auditor.outputs.summary import write_summary
@@ -78,6 +79,7 @@ def run_audit(feeds: Sequence[str], out: Path, settings: Settings, progress: Pro
         for name, error in found.missing:
             known.lose(name, reason_of(name, error))
         open_all(known, found.located, settings.book, settings.maps, settings.limits)
+        known.opened = with_own_paths(known.opened)
         with full_disk_said():
             outcome = _audited(known, building, settings)
             _write_run(building, started)
@@ -262,5 +264,6 @@ def _write_run(building: Path, started: datetime.datetime) -> None:
         "started": started.isoformat(timespec="seconds"),
         "ended": ended.isoformat(timespec="seconds"),
         "program": __version__,
+        "files": files_in(building),  # what the next run may replace: all else in the folder is somebody else's
     }
     (building / "run.json").write_text(json.dumps(data, indent=1) + "\n", encoding="utf-8")

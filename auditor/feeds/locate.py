@@ -28,6 +28,7 @@ FORMATS = {
     ".ndjson": "jsonl",
     ".zip": "zip",
 }
+_OF_AUDITS = ("summary.json", "findings.parquet", "findings.csv", "rejected.csv")  # beside each other only there
 _NOT_FEEDS = frozenset({"readme", "license", "licence", "notice", "changelog"})  # texts that lie beside feeds
 
 
@@ -126,8 +127,12 @@ def _find_one(arg: str, skipped: list[tuple[str, str]]) -> list[Located]:
 
 def _in_folder(folder: Path, skipped: list[tuple[str, str]]) -> list[Located]:
     paths = sorted((path.relative_to(folder).as_posix(), path) for path in folder.rglob("*") if path.is_file())
+    audits = _folders_of_audits([name for name, _ in paths])
+    skipped += [(name or ".", "it is the folder of an audit") for name in audits]
     found: list[Located] = []
     for name, path in paths:
+        if _inside(name, audits):
+            continue
         why = _no_feed(path.relative_to(folder))
         if why is None:
             found.append(Located(name, path))
@@ -137,6 +142,17 @@ def _in_folder(folder: Path, skipped: list[tuple[str, str]]) -> list[Located]:
         kinds = ", ".join(sorted(FORMATS))
         raise FeedError(f"{folder}: the folder holds no feed; expected files ending in one of {kinds}.")
     return found
+
+
+def _folders_of_audits(names: Sequence[str]) -> list[str]:
+    """The folders that an audit wrote, by the files that each of them holds; "" is the given folder itself."""
+    every = set(names)
+    heads = sorted(name.removesuffix(_OF_AUDITS[0]) for name in every if PurePosixPath(name).name == _OF_AUDITS[0])
+    return [head.rstrip("/") for head in heads if all(f"{head}{name}" in every for name in _OF_AUDITS)]
+
+
+def _inside(name: str, folders: Sequence[str]) -> bool:
+    return any(not folder or name.startswith(f"{folder}/") for folder in folders)
 
 
 def _no_feed(path: Path) -> str | None:
@@ -154,7 +170,7 @@ def _hidden(path: Path) -> bool:
 
 def _matching(pattern: str) -> list[Located]:
     paths = sorted(Path(match) for match in glob.glob(pattern, recursive=True))  # noqa: PTH207
-    paths = [path for path in paths if path.is_file()]
+    paths = [path for path in paths if path.is_file() and not _of_an_audit(path)]
     if not paths:
         raise FeedError(f"{pattern}: the pattern matches no file; check it, and quote it against the shell.")
     fixed = Path(*_until_magic(Path(pattern).parts))
@@ -162,6 +178,10 @@ def _matching(pattern: str) -> list[Located]:
     return [
         Located(path.relative_to(base).as_posix() if path.is_relative_to(base) else path.name, path) for path in paths
     ]
+
+
+def _of_an_audit(path: Path) -> bool:
+    return any(all((parent / name).is_file() for name in _OF_AUDITS) for parent in path.parents)
 
 
 def _until_magic(parts: Sequence[str]) -> list[str]:
@@ -249,9 +269,10 @@ def _copied(url: str) -> Iterator[Located]:
     if info.type == fs.FileType.Directory:
         listed = filesystem.get_file_info(fs.FileSelector(path, recursive=True))
         infos = [item for item in listed if item.type == fs.FileType.File and format_of(item.path)]
+    audits = _folders_of_audits([item.path[len(path) :].lstrip("/") for item in infos])
     for item in sorted(infos, key=lambda item: str(item.path)):
         name = item.path[len(path) :].lstrip("/") or PurePosixPath(item.path).name
-        if _hidden(Path(name)):
+        if _hidden(Path(name)) or _inside(name, audits):
             continue
         target = spool_path("".join(PurePosixPath(name).suffixes[-2:]) or ".csv")
         with filesystem.open_input_stream(item.path, compression=None) as stream, target.open("wb") as out:

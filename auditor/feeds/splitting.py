@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,10 +11,20 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor.feeds.model import Feed
+from auditor.feeds.safe_paths import unique_paths
 from auditor.feeds.stopping import raise_if_stopped
 
 if TYPE_CHECKING:
     from auditor.feeds.workbook_split import SheetDisposition
+
+
+def with_own_paths(feeds: Sequence[Feed]) -> list[Feed]:
+    """The feeds, each written under a path that no other of the run has, whatever they are called."""
+    given = unique_paths([(feed.name, feed.output_name) for feed in feeds])
+    return [
+        replace(feed, output_name=given[feed.name, feed.output_name])  # type: ignore[type-var]
+        for feed in feeds
+    ]
 
 
 def split_feeds(

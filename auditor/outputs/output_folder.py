@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from auditor.errors import OutputError
+from auditor.outputs.foreign_files import keep_foreign_files
 
 try:
     import fcntl
@@ -48,6 +49,8 @@ def output_folder(target: Path) -> Iterator[Path]:
     lock = _lock(building)
     try:
         yield building
+        if target.exists():
+            _keep_foreign(target, building)
         if lock is not None:
             os.close(lock)
             lock = None
@@ -131,6 +134,16 @@ def _move_into_place(building: Path, target: Path) -> None:
         ) from error
     if aside is not None:
         shutil.rmtree(aside, ignore_errors=True)
+
+
+def _keep_foreign(target: Path, building: Path) -> None:
+    try:
+        keep_foreign_files(target, building)
+    except OSError as error:
+        raise OutputError(
+            f"Files of others in {target} could not be kept ({_why(error)}), so that it is left as it is; "
+            "move them elsewhere and run again."
+        ) from error
 
 
 def _bring_back(target: Path) -> None:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Iterable
 from pathlib import Path
 
 from auditor.errors import OutputError
 from auditor.feeds.model import Rejected
+from auditor.outputs.csv_lines import csv_line
 from auditor.outputs.findings import neutralize_text
 
 COLUMNS = ("feed", "sheet", "record", "byte_offset", "reason", "text")
@@ -19,20 +19,11 @@ def write_rejected(folder: Path, rejected: Iterable[Rejected]) -> int:
     rows = 0
     try:
         with path.open("w", encoding="utf-8", errors="backslashreplace", newline="") as file:
-            writer = csv.writer(file, lineterminator="\n")
-            writer.writerow(COLUMNS)
+            file.write(csv_line(COLUMNS))
             for record in rejected:
                 rows += 1
-                writer.writerow(
-                    (
-                        _text(record.feed),
-                        _text(record.sheet),
-                        record.record,
-                        record.byte_offset,
-                        record.reason,
-                        _text(record.text),
-                    )
-                )
+                about = (_text(record.feed), _text(record.sheet), record.record, record.byte_offset)
+                file.write(csv_line((*about, record.reason, _text(record.text))))
     except OSError as error:
         raise OutputError(f"{path} could not be written ({error}); make room and run again.") from error
     return rows

@@ -7,6 +7,8 @@ import unicodedata
 from collections.abc import Iterable
 
 _RESERVED = {"con", "prn", "aux", "nul", *(f"com{n}" for n in range(10)), *(f"lpt{n}" for n in range(10))}
+_NOT_IN_A_NAME = frozenset({"Cc", "Cf", "Cn", "Co", "Cs"})  # controls, formats, what is no character, surrogates
+_OWN = {"index"}  # a file of ours beside those of the suppliers
 UNNAMED = "supplier-not-named"
 
 
@@ -30,7 +32,7 @@ def sheet_names(suppliers: Iterable[str], taken: Iterable[str] = ()) -> dict[str
     names: dict[str, str] = {}
     for supplier in suppliers:
         text = re.sub(r"[\[\]:*?/\\\x00-\x1f]", " ", supplier)
-        text = "".join(char for char in text if unicodedata.category(char) not in ("Cf", "Cs", "Co"))
+        text = "".join(char for char in text if unicodedata.category(char) not in _NOT_IN_A_NAME)
         text = re.sub(r"\s+", " ", text).strip(" '") or "supplier not named"
         names[supplier] = unique = _unique(text, used, 31, " ({})")
         used.add(unique.casefold())
@@ -43,7 +45,7 @@ def _stem(supplier: str, longest: int) -> str:
     while len(text.encode("utf-8")) > longest:
         text = text[:-1]
     text = text.strip("-_") or UNNAMED
-    return f"{text}-supplier" if text.casefold() in _RESERVED else text
+    return f"{text}-supplier" if text.casefold() in _RESERVED | _OWN else text
 
 
 def _unique(text: str, taken: set[str], longest: int, pattern: str) -> str:

@@ -32,11 +32,11 @@ def test_earlier_audit_is_replaced_whole(tmp_path: Path, audit: FinishedAudit) -
     target = tmp_path / "night"
     with output_folder(target) as folder:
         write_summary(folder, audit.summary)
-        (folder / "old.txt").write_text("old")
+        (folder / "findings.csv").write_text("old")
     assert is_audit(target)
     with output_folder(target) as folder:
         write_summary(folder, audit.summary)
-        assert (target / "old.txt").exists()
+        assert (target / "findings.csv").exists()
     assert names(target) == ["summary.json"]
     assert names(tmp_path) == ["night"]
 

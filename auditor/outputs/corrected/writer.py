@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import csv
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, nullcontext
@@ -23,6 +22,7 @@ from auditor.outputs.corrected.model import Change, Changes
 from auditor.outputs.corrected.sheets import apply_to_workbook
 from auditor.outputs.corrected.tables import apply_to_parquet
 from auditor.outputs.corrected.text_feeds import apply_to_text
+from auditor.outputs.csv_lines import csv_line
 from auditor.outputs.findings import ROW_GROUP, neutralize_text
 
 # The marking governs: it is what everything else is derived from, and only a look at the tire can correct it.  Texts
@@ -133,22 +133,20 @@ def _places(feed: Feed) -> dict[tuple[str, str], int]:
 
 def _write_changes(path: Path, feeds: Sequence[Feed], applied: Sequence[Sequence[Change]]) -> None:
     with path.open("w", encoding="utf-8", errors="backslashreplace", newline="") as file:
-        writer = csv.writer(file, lineterminator="\n")
-        writer.writerow(COLUMNS)
+        file.write(csv_line(COLUMNS))
         for feed, changes in zip(feeds, applied, strict=True):
             for change in changes:
                 about = {name: neutralize_text(text) for name, text in change.about.items()}
-                writer.writerow(
-                    (
-                        neutralize_text(feed.name),
-                        neutralize_text(feed.sheet or ""),
-                        change.record,
-                        about["sku"],
-                        about["column"],
-                        about["field"],
-                        neutralize_text(change.before),
-                        neutralize_text(change.after),
-                        about["rule"],
-                        about["key"],
-                    )
+                cells = (
+                    neutralize_text(feed.name),
+                    neutralize_text(feed.sheet or ""),
+                    change.record,
+                    about["sku"],
+                    about["column"],
+                    about["field"],
+                    neutralize_text(change.before),
+                    neutralize_text(change.after),
+                    about["rule"],
+                    about["key"],
                 )
+                file.write(csv_line(cells))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
@@ -47,6 +47,11 @@ def write_letters(folder: Path, letter: Letter, wordings: Sequence[Wordings]) ->
         (folder / f"{stem}.html").write_text(html, encoding="utf-8", errors="replace", newline="\n")
 
 
+def of_feed(row: Mapping[str, Any]) -> str:
+    """The feed a row is of, and its sheet where the feed is a workbook: the supplier has to find the cell."""
+    return f"{row['feed']} [{row['sheet']}]" if row.get("sheet") else str(row["feed"])
+
+
 def _say(letter: Letter, words: Wordings) -> dict[str, Any]:
     """Puts a letter in words: plain texts by place, shared by both forms."""
     texts = words.letter
@@ -84,7 +89,7 @@ def _say(letter: Letter, words: Wordings) -> dict[str, Any]:
 def _say_column(column: dict[str, Any], words: Wordings) -> str:
     return words.letter["column_line"].format(
         column=_quoted(column["column"]),
-        feed=_quoted(column["feed"]),
+        feed=_quoted(of_feed(column)),
         share=round(100 * column["share"]),
         readable=words.number(column["readable"]),
         cause=words.cause(column["cause"]),
@@ -92,7 +97,7 @@ def _say_column(column: dict[str, Any], words: Wordings) -> str:
 
 
 def _say_row(row: dict[str, Any], words: Wordings) -> dict[str, Any]:
-    record = words.letter["record"].format(record=row["record"], feed=_quoted(row["feed"]))
+    record = words.letter["record"].format(record=row["record"], feed=_quoted(of_feed(row)))
     listing = next((_quoted(row[name]) for name in ("sku", "part_number", "gtin") if row[name]), "")
     cause = row["likely_cause"]
     return {

@@ -15,9 +15,16 @@ import pyarrow.csv as pcsv
 
 from auditor.errors import OutputError
 from auditor.outputs.audit_result import FinishedAudit
-from auditor.outputs.corrections.letters import Letter, write_letters
+from auditor.outputs.corrections.letters import Letter, of_feed, write_letters
 from auditor.outputs.corrections.spool import CorrectionsSpool
-from auditor.outputs.findings import FINDINGS_SCHEMA, by_suppliers_and_grades, neutralize, read_in_parts
+from auditor.outputs.csv_lines import csv_line
+from auditor.outputs.findings import (
+    FINDINGS_SCHEMA,
+    by_suppliers_and_grades,
+    neutralize,
+    neutralize_text,
+    read_in_parts,
+)
 from auditor.outputs.languages import languages, load_wordings
 from auditor.outputs.supplier_names import file_names
 from auditor.rulebook.finding import GRADES
@@ -40,6 +47,7 @@ COLUMNS = (
     "message",
     "key",
 )
+INDEX = ("supplier", "file", "letters", "feeds", "corrections", "listings", "whole_columns", "held")
 _READ = ("supplier", "likely_cause", *COLUMNS)
 _SENT = pa.schema([FINDINGS_SCHEMA.field(name) for name in COLUMNS])
 _ROWS_AT_ONCE = 1 << 15
@@ -88,13 +96,27 @@ def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> dict[s
                     pcsv.write_csv(_SENT.empty_table(), file)
                     for grade in GRADES:
                         spool.copy(supplier, grade, file)
+        letters: list[Letter] = []
         wordings = [load_wordings(language, rules) for language in languages(rules)]
         for supplier in sorted(names):
             letter = _letter(supplier, names[supplier], gathered[supplier], columns.get(supplier, ()), audit)
             write_letters(folder, letter, wordings)
+            letters.append(letter)
+        _write_index(folder / "index.csv", letters, [words.language for words in wordings])
     except OSError as error:
         raise OutputError(f"{folder} could not be written ({error}); make room and run again.") from error
     return names
+
+
+def _write_index(path: Path, letters: Sequence[Letter], languages: Sequence[str]) -> None:
+    """Who gets what: one line per supplier, with the files that are meant for it."""
+    with path.open("w", encoding="utf-8", errors="replace", newline="") as file:
+        file.write(csv_line(INDEX))
+        for letter in letters:
+            written = " ".join(f"{letter.name}.{language}.txt" for language in languages)
+            about = (letter.corrections, letter.listings, len(letter.columns), "yes" if letter.held else "no")
+            feeds = neutralize_text("; ".join(letter.feeds))
+            file.write(csv_line((neutralize_text(letter.supplier), f"{letter.name}.csv", written, feeds, *about)))
 
 
 def _gather(path: Path, gathered: dict[str, _Gathered], spool: CorrectionsSpool) -> None:
@@ -143,7 +165,7 @@ def _letter(
     return Letter(
         supplier=supplier,
         name=name,
-        feeds=tuple(sorted({row["feed"] for row in (*first, *columns)})),
+        feeds=tuple(sorted({of_feed(row) for row in (*first, *columns)})),
         corrections=gathered.corrections,
         listings=gathered.listings,
         rows=first,

@@ -32,6 +32,9 @@ RULES_OPEN = 10
 SUPPLIERS_MOST = 2_000  # beyond it a page would grow past what mail carries; summary.json has all
 FEEDS_OPEN = 200  # feeds whose columns are listed
 FEEDS_MOST = 2_000
+# Characters that turn the direction of a text or are not seen at all: shown as marks, for a text could look like
+# another one, and the page would say what nobody wrote.
+_MARKS = {code: f"[U+{code:04X}]" for code in (0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A))}
 _TEMPLATES = Path(__file__).with_name("templates")
 
 
@@ -43,6 +46,7 @@ def write_report(audit: FinishedAudit, letters: Mapping[str, str] | None = None)
     """
     worst = audit.worst or worst_findings(audit.findings)
     html = _environment().get_template("report.html.j2").render(_context(audit, worst, letters or {}))
+    html = html.translate(_MARKS)
     path = audit.folder / "report.html"
     try:
         path.write_text(html, encoding="utf-8", errors="replace", newline="\n")

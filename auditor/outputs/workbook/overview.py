@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import Any
 
@@ -21,6 +22,7 @@ CAUTIONS = (
 )
 
 
+_NOT_IN_XML = re.compile("[\x00-\x08\x0b-\x1f\ud800-\udfff\ufffe\uffff]")
 _TEXT_HEADINGS = ("Column", "Field", "Grade", "In words")
 
 
@@ -53,8 +55,13 @@ class _Page:
                 self.sheet.write_number(self.row, position, value, self.styles.number)
             else:
                 style = self.styles.grades.get(value, self.styles.plain)
-                self.sheet.write_string(self.row, position, _unformatted(value[:1_000]), style)
+                self.sheet.write_string(self.row, position, _unformatted(in_xml(value[:1_000])), style)
         self.row += 1
+
+
+def in_xml(text: str) -> str:
+    """The text without what XML cannot hold, so that the workbook stays well-formed whatever a feed says."""
+    return _NOT_IN_XML.sub("\N{REPLACEMENT CHARACTER}", text)
 
 
 def _unformatted(text: str) -> str:
@@ -101,7 +108,11 @@ def _suppliers(page: _Page, summary: dict[str, Any], sheets: dict[str, str]) -> 
         if name in sheets:
             target = sheets[name].replace("'", "''")
             page.sheet.write_url(
-                page.row, 0, f"internal:'{target}'!A1", page.styles.link, _unformatted((name or "(not named)")[:200])
+                page.row,
+                0,
+                f"internal:'{target}'!A1",
+                page.styles.link,
+                _unformatted(in_xml((name or "(not named)")[:200])),
             )
         label = None if name in sheets else name or "(not named)"
         page.line(label, row["records"], row["held"], *(row[grade] for grade in GRADES))
