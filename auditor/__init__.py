@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     )
     from auditor.marking import Marking, Unreadable, decode
     from auditor.programs.api import audit_listing
+    from auditor.programs.batches import verdict_batches
     from auditor.programs.books import load_book
     from auditor.programs.frames import AuditResult, audit
     from auditor.programs.many import audit_listings
@@ -68,6 +69,7 @@ __all__ = [
     "decode",
     "load_book",
     "substitute",
+    "verdict_batches",
 ]
 
 _HOMES = {
@@ -92,6 +94,7 @@ _HOMES = {
     "decode": "auditor.marking",
     "load_book": "auditor.programs.books",
     "substitute": "auditor.programs.substitution",
+    "verdict_batches": "auditor.programs.batches",
 }
 
 

@@ -49,7 +49,7 @@ def storable(column: pa.ChunkedArray) -> pa.ChunkedArray:
     """The column in a type that Parquet can hold: encodings undone, views as texts, all else as it prints itself."""
     if column.num_chunks == 0:
         return pa.chunked_array([pa.array([], pa.string())])
-    chunks = [_plain(chunk) for chunk in column.chunks]
+    chunks = [plain_array(chunk) for chunk in column.chunks]
     if not all(_holds(chunk.type) for chunk in chunks):
         chunks = [
             pa.array([None if value is None else str(value) for value in c.to_pylist()], pa.string()) for c in chunks
@@ -57,14 +57,15 @@ def storable(column: pa.ChunkedArray) -> pa.ChunkedArray:
     return pa.chunked_array(chunks)
 
 
-def _plain(array: pa.Array) -> pa.Array:
+def plain_array(array: pa.Array) -> pa.Array:
+    """An array without encodings and views; extension types as they print themselves."""
     kind = array.type
     if isinstance(kind, pa.BaseExtensionType):
         return pa.array([None if value is None else str(value) for value in array.to_pylist()], pa.string())
     if pa.types.is_run_end_encoded(kind):
-        return _plain(pc.run_end_decode(array))
+        return plain_array(pc.run_end_decode(array))
     if pa.types.is_dictionary(kind):
-        return _plain(array.dictionary).take(array.indices)
+        return plain_array(array.dictionary).take(array.indices)
     if pa.types.is_string_view(kind):
         return array.cast(pa.string())
     if pa.types.is_binary_view(kind):

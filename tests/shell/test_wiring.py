@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 import configparser
+import importlib.util
 import json
 import re
+import threading
 from pathlib import Path
+from types import ModuleType, SimpleNamespace
 
+import duckdb
+import httpx
+import pyarrow as pa
 import pytest
 
+import auditor
+from tests.programs.service.test_running import service
 from tests.shell.running import HOUSE, shell
 
 WIRING = HOUSE / "sample_catalogs" / "wiring"
@@ -61,3 +69,87 @@ def test_the_timer_fires_every_night() -> None:
     timer = (WIRING / "tire-listing-audit.timer").read_text()
     assert "OnCalendar=*-*-* 03:30:00" in timer
     assert "WantedBy=timers.target" in timer
+
+
+def module(name: str) -> ModuleType:
+    spec = importlib.util.spec_from_file_location(name, WIRING / f"{name}.py")
+    assert spec is not None and spec.loader is not None
+    found = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(found)
+    return found
+
+
+def test_a_warehouse_judges_a_query_batch_by_batch(tmp_path: Path) -> None:
+    database = tmp_path / "catalog.duckdb"
+    with duckdb.connect(str(database)) as connection:
+        connection.execute(
+            "CREATE TABLE offers AS SELECT i AS id, '225/65R17 102H' AS size, 840 + i AS kg FROM range(30) t(i)"
+        )
+    query = "SELECT id, size AS marking, kg AS max_load_kg FROM offers ORDER BY id"
+    module("warehouse_duckdb").main(str(database), query, "judged")
+    with duckdb.connect(str(database)) as connection:
+        rows = connection.execute("SELECT id, verdict, grade, findings FROM judged ORDER BY id").fetchall()
+    alone = [auditor.audit_listing({"marking": "225/65R17 102H", "max_load_kg": 840 + i}) for i in range(30)]
+    assert [row[:2] for row in rows] == [(i, verdict.verdict) for i, verdict in enumerate(alone)]
+    for row, verdict in zip(rows, alone, strict=True):
+        assert [one["key"] for one in json.loads(row[3] or "[]")] == [finding.key for finding in verdict.findings]
+
+
+def test_the_frame_of_a_cluster_is_asked_for_three_columns_more() -> None:
+    """A stand-in for the data frame that records what it is asked: the function itself is tested with real batches."""
+
+    class Kind:
+        def simpleString(self) -> str:  # noqa: N802 - as the library calls it
+            return "string"
+
+    class Frame:
+        schema = SimpleNamespace(fields=[SimpleNamespace(name="sku", dataType=Kind())])
+
+        def mapInArrow(self, function: object, schema: str) -> tuple[object, str]:  # noqa: N802
+            return function, schema
+
+    asked = module("warehouse_spark").judged(Frame())
+    assert asked == (auditor.verdict_batches, "`sku` string, verdict string, grade string, findings string")
+
+
+def test_the_query_has_rows_only_where_something_is_critical(tmp_path: Path) -> None:
+    query = (WIRING / "critical_findings.sql").read_text()
+    for load, count in (("850", 0), ("950", 1)):
+        table = pa.table({"marking": ["225/65R17 102H"], "max_load_kg": [load], "sku": ["A-1"]})
+        auditor.audit(table, tmp_path / load)
+        found = duckdb.sql(query.replace("audit_output", str(tmp_path / load))).fetchall()
+        assert len(found) == count
+
+
+def test_the_task_fails_only_where_someone_has_to_look(tmp_path: Path) -> None:
+    task = module("audit_task").audit_task
+    (tmp_path / "a.csv").write_text("marking,max_load_kg\n225/65R17 102H,950\n")
+    assert task([str(tmp_path / "a.csv")], str(tmp_path / "out"))["held"] is True
+    (tmp_path / "b.csv").write_text("color,price\nblack,3\n")
+    with pytest.raises(RuntimeError, match="the audit ended with 3"):
+        task([str(tmp_path / "a.csv"), str(tmp_path / "b.csv")], str(tmp_path / "out"))
+
+
+def test_the_webhook_publishes_what_the_service_releases(monkeypatch: pytest.MonkeyPatch) -> None:
+    hook = module("shop_webhook")
+    server = hook.ThreadingHTTPServer(("127.0.0.1", 0), hook.Hook)
+    threading.Thread(target=server.serve_forever, daemon=True).start()
+    with service("--quiet") as (address, _):
+        monkeypatch.setenv("AUDITOR_URL", address)
+        asked = {"articleNumber": "A-1", "tireSize": "225/65R17 102H"}
+        answers = [
+            httpx.post(f"http://127.0.0.1:{server.server_port}", json={**asked, "maxLoadKg": load}).json()
+            for load in (850, 950)
+        ]
+    assert answers[0] == {"publish": True, "messages": []}
+    assert answers[1]["publish"] is False and answers[1]["messages"][0].startswith('States "950"')
+    unasked = httpx.post(f"http://127.0.0.1:{server.server_port}", json=asked, timeout=30).json()
+    server.shutdown()
+    server.server_close()
+    assert unasked["publish"] is False
+
+
+def test_the_container_runs_the_command_as_nobody_special() -> None:
+    lines = (WIRING / "Containerfile").read_text().splitlines()
+    command = json.loads(next(line for line in lines if line.startswith("CMD ")).removeprefix("CMD "))
+    assert command[:2] == ["auditor", "serve"] and "USER auditor" in lines

@@ -25,12 +25,13 @@ every listing released; 1: at least one held; 2: the input is wrong.
   auditor listing --set "marking=225/65R17 102H" --set max_load_kg=950
   auditor listing --json listing.json
   make_lines | auditor listing --follow
+  auditor listing --check listings/*.json --sarif findings.sarif
 
 `auditor schema listing` and `auditor schema verdict` print the two schemas."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("file", nargs="?", metavar="FILE", help="JSON; without it, standard input is read")
+    parser.add_argument("files", nargs="*", metavar="FILE", help="JSON; without it, standard input is read")
     parser.add_argument(
         "--set", action="append", default=[], metavar="FIELD=VALUE", help="state one field of a single listing"
     )
@@ -38,15 +39,23 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--follow", action="store_true", help="keep running: answer each line of JSON with a line of JSON"
     )
+    parser.add_argument("--check", action="store_true", help="a gate: findings of files (JSON or any feed) by line")
+    parser.add_argument("--sarif", metavar="OUT", type=Path, help="with --check: also write SARIF 2.1.0")
+    parser.add_argument("--junit", metavar="OUT", type=Path, help="with --check: also write JUnit XML")
     parser.add_argument("--workers", metavar="N", type=int, help="with --follow: so many processes (default: 1)")
     add_book_options(parser)
 
 
 def run(options: argparse.Namespace) -> int:
-    if options.set and (options.file or options.follow):
-        raise UsageError("--set states a whole listing; leave out FILE and --follow.")
-    if options.workers is not None and (not options.follow or options.workers < 1):
-        raise UsageError("--workers N takes 1 or more, and goes with --follow.")
+    _check_options(options)
+    if options.check:
+        # Start-up: a verdict needs nothing of a gate.
+        from auditor.shell.gate_words import check
+
+        book = book_from_options(options)
+        say_loosened(book)
+        return check(options, book)
+    options.file = options.files[0] if options.files else None
     if options.follow:
         return _follow(options)
     book = book_from_options(options)
@@ -61,6 +70,19 @@ def run(options: argparse.Namespace) -> int:
             return _answer_lines(options, answering, chunks)
         form, requests = read_requests(_text(head + stream.read(), options.file))
     return _say(options, form, answering, requests)
+
+
+def _check_options(options: argparse.Namespace) -> None:
+    if options.set and (options.files or options.follow):
+        raise UsageError("--set states a whole listing; leave out FILE and --follow.")
+    if options.workers is not None and (not options.follow or options.workers < 1):
+        raise UsageError("--workers N takes 1 or more, and goes with --follow.")
+    if options.check and (options.follow or options.set or not options.files):
+        raise UsageError("--check takes one FILE or more, and neither --set nor --follow.")
+    if (options.sarif or options.junit) and not options.check:
+        raise UsageError("--sarif and --junit go with --check.")
+    if len(options.files) > 1 and not options.check:
+        raise UsageError(f"one FILE at a time, not {len(options.files)}; --check takes several.")
 
 
 def _say(options: argparse.Namespace, form: str, answering: Answering, requests: Sequence[object]) -> int:
