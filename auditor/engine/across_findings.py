@@ -64,6 +64,10 @@ class RecordCursor:
                 return
             self._next = next(self._tables, None)
 
+    def upto(self, record: int | None) -> Tables:
+        """Those before a record, or all that is left where there is none."""
+        yield from self.rest() if record is None else self.before(record)
+
     def rest(self) -> Tables:
         """All that is left."""
         while self._next is not None:

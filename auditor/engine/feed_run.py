@@ -8,13 +8,15 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.across.facts import block_facts
+from auditor.across.habits import HabitsSoFar
+from auditor.engine.feed_habits import FeedHabits
 from auditor.engine.pool import streamed
 from auditor.engine.table_files import read_tables, whole_records
 from auditor.engine.unit_audit import UnitAuditor, UnitResult
@@ -42,11 +44,10 @@ class FeedRun:
     plan: FeedPlan
     spool: Path
     cells_kept: WorstCells
+    habits: FeedHabits
     worst: npt.NDArray[np.int8] = field(default_factory=lambda: np.zeros(0, dtype=np.int8))
     could_not_tell: Counter[str] = field(default_factory=Counter)
     also: Counter[str] = field(default_factory=Counter)  # own rule -> findings of others on whose cell it fails too
-    cells: Counter[tuple[int, str, str, str]] = field(default_factory=Counter)  # source, field, rule, cause
-    filled: Counter[str] = field(default_factory=Counter)
     suppliers: Counter[tuple[str, int]] = field(default_factory=Counter)  # supplier, worst grade
     rejected: int = 0
     findings: int = 0
@@ -74,24 +75,31 @@ class PieceSizes:
         self._density = findings / max(records, 1)
 
 
+class Pieces(NamedTuple):
+    """What the pieces of a feed teach each other: their size, and which findings may wait; no more than cost."""
+
+    sizes: PieceSizes
+    so_far: HabitsSoFar | None
+
+
 def audit_unit(
-    unit: WorkUnit, feed: Feed, plan: FeedPlan, auditor: UnitAuditor, across: bool, sizes: PieceSizes
+    unit: WorkUnit, feed: Feed, plan: FeedPlan, auditor: UnitAuditor, across: bool, pieces: Pieces
 ) -> Iterator[Audited]:
     """Reads and audits one unit of a feed, a piece at a time; where pieces end changes nothing that is found."""
     for block in feed.blocks(unit, plan.positions):
-        yield from _audit_block(block, plan, auditor, across, sizes)
+        yield from _audit_block(block, plan, auditor, across, pieces)
         del block  # before the next one is read
 
 
-def _audit_block(
-    block: Block, plan: FeedPlan, auditor: UnitAuditor, across: bool, sizes: PieceSizes
-) -> Iterator[Audited]:
+def _audit_block(block: Block, plan: FeedPlan, auditor: UnitAuditor, across: bool, pieces: Pieces) -> Iterator[Audited]:
+    sizes = pieces.sizes
     start, count = 0, len(block.records)
     while True:
         size = min(count - start, sizes.next_size())
         piece = block if size == count else slice_block(block, start, size)
         try:
-            audited = _audit_piece(piece, plan, auditor, across, MOST_FINDINGS if size > FEWEST_RECORDS else None)
+            most = MOST_FINDINGS if size > FEWEST_RECORDS else None
+            audited = _audit_piece(piece, plan, auditor, across, pieces.so_far, most)
         except TooManyFindingsError as many:
             sizes.learn(size, many.count)
             continue
@@ -103,9 +111,11 @@ def _audit_block(
             return
 
 
-def _audit_piece(block: Block, plan: FeedPlan, auditor: UnitAuditor, across: bool, most: int | None) -> Audited:
+def _audit_piece(
+    block: Block, plan: FeedPlan, auditor: UnitAuditor, across: bool, so_far: HabitsSoFar | None, most: int | None
+) -> Audited:
     st = auditor.statements(plan, block)
-    result = auditor.audit_statements(plan, st, block, most)
+    result = auditor.audit_statements(plan, st, block, most, so_far)
     facts = None
     if across:
         facts = block_facts(plan, st, block.records)
@@ -157,8 +167,11 @@ def audit_feed(
     `take_facts` gets what listings are compared by, `advance` the records done and their findings.
     """
     number, feed, plan = task.number, task.feed, task.plan
-    run = FeedRun(number, feed, plan, folder / f"findings-{number}.arrow", WorstCells(folder / f"cells-{number}.arrow"))
-    work = partial(audit_unit, feed=feed, plan=plan, auditor=auditor, across=take_facts is not None, sizes=PieceSizes())
+    habits = FeedHabits(folder, number, auditor.book.taker("whole-column") is not None)
+    cells_kept = WorstCells(folder / f"cells-{number}.arrow")
+    run = FeedRun(number, feed, plan, folder / f"findings-{number}.arrow", cells_kept, habits)
+    pieces = Pieces(PieceSizes(), habits.so_far if habits.folds else None)
+    work = partial(audit_unit, feed=feed, plan=plan, auditor=auditor, across=take_facts is not None, pieces=pieces)
     worst = bytearray()  # one byte per record is all that grows with the feed
     last = breaks = read = 0
     writer: pa.RecordBatchFileWriter | None = None
@@ -186,6 +199,7 @@ def audit_feed(
     if writer is not None:
         writer.close()
     run.cells_kept.close()
+    run.habits.close()
     run.worst = np.frombuffer(worst, dtype=np.int8)
     check_count(read, feed.counted_records(breaks))
     check_count(read, run.records)  # a record that no block holds would count as one without a finding
@@ -257,9 +271,7 @@ def _dispositions(block: Block, result: UnitResult, last: int) -> tuple[npt.NDAr
 def _count(run: FeedRun, result: UnitResult) -> None:
     run.could_not_tell.update(result.could_not_tell)
     run.also.update(result.also)
-    for cell in result.cells:
-        run.cells[(cell.source, cell.field, cell.rule, cell.cause)] += cell.count
-    run.filled.update(result.filled)
+    run.habits.take(result)
     table = result.suppliers
     for supplier, worst, count in zip(*(table[name].to_pylist() for name in table.column_names), strict=True):
         run.suppliers[(supplier, worst)] += count

@@ -12,9 +12,12 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from auditor.across.repeated import RepeatedMistakes
 from auditor.engine.across_findings import RecordCursor
 from auditor.engine.feed_run import FeedRun, spooled_findings
-from auditor.engine.suspect_columns import ColumnFolder, suspect_columns
+from auditor.engine.folded_file import WAITING, FoldedWriter
+from auditor.engine.folding import ColumnFolder
+from auditor.engine.late_findings import late_findings
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import COLUMNS, GRADES
 
@@ -62,6 +65,10 @@ class Tally:
         index = table.filter(pc.is_in(table["rule"], self.counted_in["index-confusions"]))
         if index.num_rows:
             _add(self.confusions, index, ("stated", "derived"))
+        self.take_folded(table)
+
+    def take_folded(self, table: pa.Table) -> None:
+        """Counts how far loads are off, of findings that stand for themselves or are folded under another one."""
         of_loads = pc.is_in(table["rule"], self.counted_in["load-deviation"])
         loads = table.filter(pc.and_(of_loads, pc.is_valid(table["deviation"])))
         values = loads["deviation"].to_numpy()
@@ -82,42 +89,111 @@ class Tally:
 
 
 def _add(counter: Counter[Any], table: pa.Table, names: tuple[str, ...]) -> None:
-    counted = table.select(list(names)).group_by(list(names)).aggregate([([], "count_all")])
+    counted = table.select([*names, "stands_for"]).group_by(list(names)).aggregate([("stands_for", "sum")])
     keys = [counted[name].to_pylist() for name in names]
-    for key, count in zip(zip(*keys, strict=True), counted["count_all"].to_pylist(), strict=True):
+    for key, count in zip(zip(*keys, strict=True), counted["stands_for_sum"].to_pylist(), strict=True):
         counter[key[0] if len(names) == 1 else key] += count
 
 
+@dataclass(frozen=True, slots=True)
+class Sinks:
+    """Where a feed's findings are counted, beside the file that they are written to."""
+
+    tally: Tally
+    repeated: RepeatedMistakes
+    folded: FoldedWriter
+
+
 def merged_findings(
-    run: FeedRun, across_findings: Iterator[pa.Table], book: RuleBook, tally: Tally
+    run: FeedRun, across_findings: Iterator[pa.Table], folder: ColumnFolder | None, sinks: Sinks
 ) -> Iterator[pa.Table]:
     """The final findings of one feed, in order, with the columns of the finding record.
 
-    `extras` are the findings across listings of the feed, by record, in parts that never end within a record.
+    `across_findings` are those across listings of the feed, by record, in parts that never end within a record.
     """
-    rule = book.taker("whole-column")
-    suspects = suspect_columns(run) if rule is not None else []
-    folder = ColumnFolder(rule, suspects) if rule is not None and suspects else None
-    for table in _merged(run, across_findings):
+    habits = run.habits
+    streams = (late_findings(run), habits.spooled("samples"), habits.spooled("waiting"), across_findings)
+    late, samples, waiting, across = (RecordCursor(tables) for tables in streams)
+    spooled = spooled_findings(run)
+    upto: int | None = 0
+    while upto is not None:
+        table = next(spooled, None)
+        upto = None if table is None else table["record"][-1].as_py() + 1
+        mine = [*([] if table is None else [table]), *late.upto(upto)]
+        columns: list[pa.Table] = []
         if folder is not None:
-            table = folder.fold(table)
-        if table.num_rows:
-            tally.take(run.number, table)
-            yield _finished(run, table)
+            folded = [*samples.upto(upto)], [*waiting.upto(upto)]
+            mine, columns = _fold(run, mine, folded, folder, sinks)
+        parts = [_with_internals(part) for part in across.upto(upto)]
+        yield from _settled(run, (mine, parts, columns), sinks)
 
 
-def _merged(run: FeedRun, across_findings: Iterator[pa.Table]) -> Iterator[pa.Table]:
-    """Spooled findings and findings across listings, merged by record.
+def _fold(
+    run: FeedRun,
+    mine: list[pa.Table],
+    folded: tuple[list[pa.Table], list[pa.Table]],
+    folder: ColumnFolder,
+    sinks: Sinks,
+) -> tuple[list[pa.Table], list[pa.Table]]:
+    """(findings of some records that stand for themselves, findings of columns that begin in these records).
 
-    What other listings hold stands beside what is said of a listing by itself, and never in its place.
+    `folded` are the findings that waited: the worded first ones of them, and all.
     """
-    upto = RecordCursor(across_findings)
-    for table in spooled_findings(run):
-        records = table["record"]
-        yield from map(one_per_cell, upto.before(records[0].as_py()))
-        among = [part.cast(table.schema) for part in upto.before(records[-1].as_py() + 1)]
-        yield pa.concat_tables([table, *map(one_per_cell, among)]).sort_by(_ORDER) if among else table
-    yield from map(one_per_cell, upto.rest())
+    worded, gone = folded
+    kept = []
+    for part in mine:
+        in_column = folder.places(part) >= 0
+        kept.append(part.filter(pa.array(~in_column)) if in_column.any() else part)
+        if in_column.any():
+            worded.append(part.filter(pa.array(in_column)))
+            gone.append(worded[-1])
+    if gone:
+        together = pa.concat_tables([part.select(WAITING) for part in gone])
+        together = together.sort_by(_ORDER) if len(gone) > 1 else together
+        places = folder.places(together)
+        if (places < 0).any():
+            together, places = together.filter(pa.array(places >= 0)), places[places >= 0]
+        sinks.folded.append(run, together, pa.array(folder.keys).take(pa.array(places)))
+        sinks.tally.take_folded(together)
+    columns = list(folder.column_findings(pa.concat_tables(worded).sort_by(_ORDER))) if worded else []
+    return kept, columns
+
+
+def _settled(
+    run: FeedRun,
+    found: tuple[list[pa.Table], list[pa.Table], list[pa.Table]],
+    sinks: Sinks,
+) -> Iterator[pa.Table]:
+    """Findings of some records put in order, one per cell, and counted; `found` are own, across, of columns."""
+    mine, parts, columns = found
+    # What other listings hold stands beside what is said of a listing by itself, and never in its place.
+    together = [part for part in (*mine, *map(one_per_cell, parts)) if part.num_rows]
+    if not together and not columns:
+        return
+    if len(together) == 1:
+        table = together[0]
+    elif together:
+        schema = together[0].schema
+        table = pa.concat_tables([part.select(schema.names).cast(schema) for part in together])
+        table = table.sort_by(_ORDER)
+    else:
+        table = columns[0].drop_columns(["stands_for"]).slice(0, 0)
+    table = table.append_column("stands_for", pa.repeat(pa.scalar(1, pa.int64()), table.num_rows))
+    if columns:
+        names = table.schema.names
+        table = pa.concat_tables([table, *(column.select(names).cast(table.schema) for column in columns)])
+        table = table.sort_by(_ORDER)
+    sinks.tally.take(run.number, table)
+    sinks.repeated.take(table)
+    yield _finished(run, table)
+
+
+def _with_internals(table: pa.Table) -> pa.Table:
+    """A finding across listings, which belongs to no column of its own and has no direction."""
+    count = table.num_rows
+    table = table.append_column("source", pa.repeat(pa.scalar(-1, pa.int16()), count))
+    table = table.append_column("direction", pa.repeat(pa.scalar(0, pa.int8()), count))
+    return table.append_column("reason", pa.repeat(pa.scalar("", pa.string()), count))
 
 
 def one_per_cell(table: pa.Table) -> pa.Table:

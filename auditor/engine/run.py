@@ -10,8 +10,6 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import pyarrow as pa
-
 from auditor.across.comparison import ListingComparison
 from auditor.across.facts import forget_markings
 from auditor.engine.across_findings import AcrossFindings
@@ -20,12 +18,13 @@ from auditor.engine.feed_run import FeedRun, FeedTask, audit_feed, spooled_rejec
 from auditor.engine.known_feeds import KnownFeeds, open_all, shown_name
 from auditor.engine.listing_details import listing_details
 from auditor.engine.losses import LostFeedsError, full_disk_said, losing, reason_of
-from auditor.engine.merge import Tally, count_in_worst_grades, merged_findings
+from auditor.engine.merge import Tally, count_in_worst_grades
 from auditor.engine.pool import usual_workers
 from auditor.engine.process_memory import trim_memory
 from auditor.engine.progress import Progress
 from auditor.engine.record_estimate import estimate_records
 from auditor.engine.record_reader import RecordReader
+from auditor.engine.settling import Folders, fold_columns, settle_findings
 from auditor.engine.totals import dispositions, summarize
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.locate import locate_feeds
@@ -34,10 +33,10 @@ from auditor.feeds.splitting import split_feeds, with_own_paths
 from auditor.judging.block.feed_plan import plan_feed
 from auditor.mapping.maps import MapBook
 from auditor.outputs.audit_result import FinishedAudit, RuleCard
-from auditor.outputs.findings import FindingsWriter
 from auditor.outputs.foreign_files import files_in
 from auditor.outputs.output_folder import empty_again, output_folder
 from auditor.outputs.rejected import write_rejected
+from auditor.outputs.repeated import write_repeated
 from auditor.outputs.summary import write_summary
 from auditor.outputs.worst_findings import worst_findings
 from auditor.rulebook.book import RuleBook
@@ -122,6 +121,7 @@ def _audit(known: KnownFeeds, building: Path, work: Path, settings: Settings) ->
     across_findings = AcrossFindings(work)
     if across is not None:
         _compare_listings(across, runs, auditor, across_findings, progress)
+    folders = _folded(runs, auditor, known)
     del auditor, across  # with all that their caches hold
     trim_memory()
 
@@ -130,7 +130,7 @@ def _audit(known: KnownFeeds, building: Path, work: Path, settings: Settings) ->
 
     with in_background(part, settings.workers or usual_workers()) as parting:
         try:
-            summary, rules = _finish_and_report(runs, across_findings, known, building, settings)
+            summary, rules = _finish_and_report((runs, folders, across_findings), known, building, settings)
         except Exception as error:
             # Nothing may be written any more when the work begins anew.
             parting.stop(patient=isinstance(error, LostFeedsError))
@@ -162,21 +162,15 @@ def exit_code(summary: dict[str, Any]) -> int:
 
 
 def _finish_and_report(
-    runs: Sequence[FeedRun],
-    across_findings: AcrossFindings,
-    known: KnownFeeds,
-    building: Path,
-    settings: Settings,
+    audited: tuple[Sequence[FeedRun], Folders, AcrossFindings], known: KnownFeeds, building: Path, settings: Settings
 ) -> tuple[dict[str, Any], dict[str, RuleCard]]:
     """Writes the findings, then everything that tells about them; (summary, rules)."""
     book, progress = settings.book, known.progress
     tally = Tally.of(book)
     progress.stage("settling findings")
-    with FindingsWriter(building) as writer:
-        for run in runs:
-            for table in _settled(run, across_findings, book, tally):
-                writer.append(table)
-    summary = summarize(runs, book, tally, sorted(known.unreadable), known.skipped)
+    runs = audited[0]
+    repeated = settle_findings(*audited, tally, building)
+    summary = summarize(runs, book, tally, known, repeated)
     rules = {
         rule.id: RuleCard(
             rule.id, rule.grade, rule.subject, rule.title, rule.why, rule.source, rule.order, rule.counted_in
@@ -186,7 +180,8 @@ def _finish_and_report(
     trim_memory()
     findings = building / "findings.parquet"
     worst = worst_findings(findings)
-    finished = FinishedAudit(building, findings, summary, rules, listing_details(runs, worst, book), worst)
+    details = listing_details(runs, worst, book)
+    finished = FinishedAudit(building, findings, summary, rules, details, worst, repeated)
     _write_reports(finished, settings, progress)
     return summary, rules
 
@@ -198,6 +193,7 @@ def _write_reports(finished: FinishedAudit, settings: Settings, progress: Progre
 
     progress.stage("writing reports")
     write_summary(finished.folder, finished.summary)
+    write_repeated(finished.folder, finished.repeated)
     letters = write_corrections(finished, settings.book.folder)
     write_report(finished, letters)
     if settings.workbook:
@@ -207,10 +203,11 @@ def _write_reports(finished: FinishedAudit, settings: Settings, progress: Progre
         write_workbook(finished)
 
 
-def _settled(run: FeedRun, across_findings: AcrossFindings, book: RuleBook, tally: Tally) -> Iterator[pa.Table]:
-    """The final findings of a feed; what goes wrong while they are made is its loss."""
-    with losing(run.number, run.feed.name):
-        yield from merged_findings(run, across_findings.of(run.number), book, tally)
+def _folded(runs: Sequence[FeedRun], auditor: UnitAuditor, known: KnownFeeds) -> Folders:
+    """By feed the columns that get one finding as a whole."""
+    if any(run.habits.waiting for run in runs):
+        known.progress.stage("settling columns")
+    return fold_columns(runs, auditor)
 
 
 def _across(work: Path, book: RuleBook, feeds: Sequence[str]) -> Any:

@@ -10,13 +10,14 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor.engine.feed_run import REJECTED_RECORD, FeedRun
+from auditor.engine.known_feeds import KnownFeeds
 from auditor.engine.merge import Tally
-from auditor.engine.suspect_columns import suspect_columns
 from auditor.feeds.model import HELD, REJECTED, RELEASED
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import GRADES
 from auditor.version import __version__
 
+REPEATED_MOST = 2_000  # in the summary; repeated.csv has all
 _AT_ONCE = 1 << 20  # records; what is worked out about all of them at once must not take eight bytes for each
 
 
@@ -60,10 +61,10 @@ def summarize(
     runs: Sequence[FeedRun],
     book: RuleBook,
     tally: Tally,
-    unreadable: Sequence[tuple[str, str]],
-    skipped: Sequence[tuple[str, str]] = (),
+    known: KnownFeeds,
+    repeated: Sequence[dict[str, Any]] = (),
 ) -> dict[str, Any]:
-    """Builds the summary."""
+    """Builds the summary; `repeated` are the repeated mistakes, worst first."""
     feeds = [_feed(run, book, tally) for run in runs]
     totals: dict[str, Any] = {
         name: sum(feed[name] for feed in feeds) for name in ("records", "released", "held", "rejected")
@@ -102,11 +103,13 @@ def summarize(
             {"stated": stated, "derived": derived, "count": count}
             for (stated, derived), count in sorted(tally.confusions.items(), key=lambda item: (-item[1], item[0]))[:50]
         ],
-        "column_findings": [finding for run in runs for finding in _columns(run, book)],
+        "repeated": list(repeated[:REPEATED_MOST]),
+        "repeated_in_all": len(repeated),
+        "column_findings": [_column(group) for group in repeated if group["folded"]],
         "could_not_tell": dict(sorted(could_not_tell.items())),
         "unread_columns": [column for run in runs for column in _unread(run)],
-        "unreadable_feeds": [{"feed": name, "reason": reason} for name, reason in unreadable],
-        "skipped": [{"file": name, "reason": reason} for name, reason in skipped],
+        "unreadable_feeds": [{"feed": name, "reason": reason} for name, reason in sorted(known.unreadable)],
+        "skipped": [{"file": name, "reason": reason} for name, reason in known.skipped],
     }
 
 
@@ -207,23 +210,7 @@ def _by_subject(tally: Tally, subjects: dict[str, str]) -> list[dict[str, Any]]:
     ]
 
 
-def _columns(run: FeedRun, book: RuleBook) -> list[dict[str, Any]]:
-    rule = book.taker("whole-column")
-    if rule is None:
-        return []
-    return [
-        {
-            "feed": run.feed.name,
-            "sheet": run.feed.sheet,
-            "supplier": run.feed.supplier,
-            "column": suspect.column,
-            "field": suspect.field,
-            "cause": suspect.cause,
-            "share": round(suspect.share, 4),
-            "readable": suspect.readable,
-            "message": rule.says.replace("{detail}", suspect.detail)
-            .replace("{field}", suspect.field)
-            .replace("{column}", suspect.column),
-        }
-        for suspect in suspect_columns(run)
-    ]
+def _column(group: dict[str, Any]) -> dict[str, Any]:
+    """A whole column in doubt."""
+    names = ("feed", "sheet", "supplier", "column", "field", "rule", "grade", "cause", "count", "share")
+    return {**{name: group[name] for name in names}, "readable": group["readable"], "message": group["says"]}

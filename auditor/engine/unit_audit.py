@@ -6,7 +6,7 @@ Caches only save repeated reading; they never change a result.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -14,11 +14,13 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from auditor.across.habits import BlockHabits, Filled, HabitsSoFar, block_habits, filled_cells
 from auditor.claims.columns import NO_OWNS, ClaimReader, owns_of
 from auditor.claims.lexicon import lexicon_of
 from auditor.columns.value_cache import MarkingCache, TextCache
 from auditor.feeds.model import Block, ColumnUse
 from auditor.judging.block.feed_plan import FeedPlan
+from auditor.judging.block.hits import TooManyFindingsError
 from auditor.judging.block.identity import RecordIdentity
 from auditor.judging.block.markings import choose_markings
 from auditor.judging.block.statements import BlockStatements, CodedText
@@ -27,25 +29,34 @@ from auditor.marking.store import read_row
 from auditor.quantities.cell_values import parse_cell
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import CAUSES, GRADES
-from auditor.wording.block_findings import find, finding_keys
+from auditor.wording.block_findings import finding_keys, judge, stated_only, word
 
 if TYPE_CHECKING:
     from auditor.judging.block.hits import BlockCollector
-    from auditor.wording.block_findings import BlockFindings, CellCount
+    from auditor.wording.block_findings import Judged
+
+Rows = npt.NDArray[np.int64]
+_SAMPLES = 3  # of the findings of a habit that wait, worded at once: the first may come to speak for them all
 
 
 @dataclass(frozen=True, slots=True)
 class UnitResult:
-    """What one block gives: worded findings without feed columns, the worst grade per record, and counts."""
+    """What one block gives: worded findings without feed columns, the worst grade per record, and counts.
+
+    `waiting` are findings that are not worded, since nearly all cells of their column share them; `samples` are the
+    first of them as they would be worded.
+    """
 
     unit: int
     records: npt.NDArray[np.int64]
     worst: npt.NDArray[np.int8]
     findings: pa.Table | None
+    waiting: pa.Table | None
+    samples: pa.Table | None
     could_not_tell: dict[str, int]
     also: dict[str, int]  # findings beside which an own rule fails too
-    cells: tuple[CellCount, ...]
-    filled: dict[str, int]  # readable values per field, for findings about whole columns
+    habits: BlockHabits
+    filled: Filled
     suppliers: pa.Table
 
 
@@ -130,81 +141,110 @@ class UnitAuditor:
         st: BlockStatements,
         block: Block,
         most: int | None = None,
+        so_far: HabitsSoFar | None = None,
         out: BlockCollector | None = None,
     ) -> UnitResult:
-        """Audits the statements of one block; raises TooManyFindingsError beyond `most`.
+        """Audits the statements of one block; raises TooManyFindingsError where more than `most` are to be worded.
 
-        `out` collects what the rules say; one of the caller's own may keep more of it.
+        With what is known of the feed `so_far`, findings that are likely to be folded wait.  `out` collects what the
+        rules say; one of the caller's own may keep more of it.
         """
-        found = find(st, most, out)
-        identity = RecordIdentity(plan, st)
-        findings = None if found.table is None else self._finished(found, identity, block)
+        judged, identity = judge(st, out), RecordIdentity(plan, st)
+        filled = filled_cells(st, identity)
+        habits = block_habits(judged, filled, identity)
+        waits = np.zeros(judged.count, dtype=np.bool_) if so_far is None else so_far.deferred(habits)
+        at_once = np.flatnonzero(~waits)
+        if most is not None and len(at_once) > most:
+            raise TooManyFindingsError(len(at_once))
+        waiting = np.flatnonzero(waits)
+        samples = _first_of_each(habits.number, waiting)
         return UnitResult(
             unit=block.unit,
             records=block.records,
-            worst=found.worst,
-            findings=findings,
-            could_not_tell=found.could_not_tell,
-            also=found.also,
-            cells=found.cells,
-            filled=_filled(st),
-            suppliers=identity.supplier_counts(found.worst),
+            worst=judged.worst,
+            findings=self._worded(judged, at_once, identity, block) if len(at_once) else None,
+            waiting=self._waiting(judged, waiting, identity, block) if len(waiting) else None,
+            samples=self._worded(judged, samples, identity, block) if len(samples) else None,
+            could_not_tell=judged.could_not_tell,
+            also=judged.also,
+            habits=habits,
+            filled=filled,
+            suppliers=identity.supplier_counts(judged.worst),
         )
 
-    def _finished(self, found: BlockFindings, identity: RecordIdentity, block: Block) -> pa.Table:
-        table = found.table
-        assert table is not None
-        rows = table["row"].to_numpy()
-        order = table["rule"].to_numpy()
-        ids = pa.array([rule.id for rule in self.book.rules])
+    @cached_property
+    def _rule_ids(self) -> tuple[pa.Array, npt.NDArray[np.int64]]:
+        """The ids of the rules, and by place in the book where a rule's id stands among them."""
         positions = np.zeros(max(rule.order for rule in self.book.rules) + 1, dtype=np.int64)
         positions[[rule.order for rule in self.book.rules]] = np.arange(len(self.book.rules))
-        rule = ids.take(pa.array(positions[order]))
-        headers = pa.array([source.header for source in identity.plan.sources] + [""])
-        supplier = identity.text("supplier", rows)
+        return pa.array([rule.id for rule in self.book.rules]), positions
+
+    def _waiting(self, judged: Judged, some: Rows, identity: RecordIdentity, block: Block) -> pa.Table:
+        table = stated_only(judged, some)
         return pa.table(
             {
-                "record": pa.array(block.records[rows]),
-                "supplier": supplier,
+                **self._known(table, identity, block),
+                **{name: table[name] for name in ("source", "field", "deviation", "direction")},
+                "order": table["rule"],
+            }
+        )
+
+    def _known(self, table: pa.Table, identity: RecordIdentity, block: Block) -> dict[str, Any]:
+        """Where findings are, whose they are, and what they are known by."""
+        rows = table["row"].to_numpy()
+        ids, positions = self._rule_ids
+        rule = ids.take(pa.array(positions[table["rule"].to_numpy()]))
+        supplier = identity.text("supplier", rows)
+        return {
+            "record": pa.array(block.records[rows]),
+            "supplier": supplier,
+            "key": finding_keys(
+                pc.utf8_trim_whitespace(supplier),
+                identity.listing_key(rows),
+                rule,
+                table["field"].combine_chunks(),
+                table["stated"].combine_chunks(),
+            ),
+            "rule": rule,
+            "grade": pa.array(list(GRADES)).take(table["grade"].combine_chunks()),
+        }
+
+    def _worded(self, judged: Judged, some: Rows, identity: RecordIdentity, block: Block) -> pa.Table:
+        table = word(judged, some)
+        rows = table["row"].to_numpy()
+        known = self._known(table, identity, block)
+        headers = pa.array([source.header for source in identity.plan.sources] + [""])
+        return pa.table(
+            {
+                "record": known["record"],
+                "supplier": known["supplier"],
                 "sku": identity.text("sku", rows),
                 "part_number": identity.text("part_number", rows),
                 "gtin": identity.text("gtin", rows),
-                "key": finding_keys(
-                    pc.utf8_trim_whitespace(supplier),
-                    identity.listing_key(rows),
-                    rule,
-                    table["field"].combine_chunks(),
-                    table["stated"].combine_chunks(),
-                ),
-                "rule": rule,
-                "grade": pa.array(list(GRADES)).take(table["grade"].combine_chunks()),
+                **{name: known[name] for name in ("key", "rule", "grade")},
                 "field": table["field"],
                 "column": headers.take(pa.array(table["source"].to_numpy() % len(headers))),
-                "stated": table["stated"],
-                "derived": table["derived"],
-                "deviation": table["deviation"],
-                "marking": table["marking"],
-                "evidence": table["evidence"],
+                **{name: table[name] for name in ("stated", "derived", "deviation", "marking", "evidence")},
                 "likely_cause": pa.array(list(CAUSES)).take(table["cause"].combine_chunks()),
-                "suggestion": table["suggestion"],
-                "message": table["message"],
-                "order": pa.array(order),
+                **{name: table[name] for name in ("suggestion", "message")},
+                "order": table["rule"],
+                **{name: table[name] for name in ("source", "direction", "reason")},
             }
         )
+
+
+def _first_of_each(number: Rows, some: Rows) -> Rows:
+    """The first few of some findings of each habit, in their order."""
+    if len(some) == 0:
+        return some
+    order = np.argsort(number[some], kind="stable")
+    ordered = number[some][order]
+    starts = np.concatenate([[True], ordered[1:] != ordered[:-1]])
+    first = np.maximum.accumulate(np.where(starts, np.arange(len(ordered)), 0))
+    return np.sort(some[order[np.arange(len(ordered)) - first < _SAMPLES]])
 
 
 def _marking_positions(plan: FeedPlan) -> list[int]:
     """Where marking, size and service description stand; -1 for what the feed has not."""
     positions = {source.field: source.position for source in reversed(plan.sources)}
     return [positions.get(field, -1) for field in MARKING_TEXTS]
-
-
-def _filled(st: BlockStatements) -> dict[str, int]:
-    """Readable values per field of cells."""
-    filled: dict[str, int] = {}
-    for name in st.slots:
-        for slot in st.own(name):
-            coded = st.texts[slot.source]
-            values = coded.snapshot.values[(slot.field, slot.occurrence)].value
-            filled[name] = filled.get(name, 0) + coded.count_known(values)
-    return filled

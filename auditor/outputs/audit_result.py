@@ -58,7 +58,7 @@ class FinishedAudit:
 
     `findings` is the Parquet file written by `FindingsWriter`, in the order feed, record, rule, field;
     `summary` follows `rules/schemas/summary.json`.  `worst` are the findings that the report shows, where they were
-    picked already to gather `details`.
+    picked already to gather `details`.  `repeated` are all repeated mistakes, worst first; the summary has the first.
     """
 
     folder: Path
@@ -67,3 +67,4 @@ class FinishedAudit:
     rules: Mapping[str, RuleCard]
     details: Sequence[ListingDetail] = field(default_factory=tuple)
     worst: WorstFindings | None = None
+    repeated: Sequence[dict[str, Any]] = ()

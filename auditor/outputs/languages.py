@@ -11,7 +11,7 @@ from pathlib import Path
 from auditor.errors import RuleBookError
 from auditor.rules_folder import rules_folder
 
-SECTIONS = ("letter", "columns", "cautions", "fields", "causes", "reasons")
+SECTIONS = ("letter", "columns", "cautions", "fields", "causes", "slips", "reasons")
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +27,7 @@ class Wordings:
     cautions: dict[str, str]
     fields: dict[str, str]
     causes: dict[str, str]
+    slips: dict[str, str]
     reasons: dict[str, str]
 
     def field(self, field: str) -> str:

@@ -53,10 +53,10 @@ def worst_findings(path: Path, limit: int = FINDINGS_SHOWN, share_for_all: float
         by_group = _first_of_groups(pa.concat_tables([by_group, part]), 10, limit)
     chosen = _merge(overall, by_group, limit, int(limit * share_for_all))
     shown = dict.fromkeys(GRADES, 0) | dict(zip(*_value_counts(chosen["grade"]), strict=True))
-    return WorstFindings(_whole_rows(path, chosen["row"].to_numpy()), found, shown)
+    return WorstFindings(rows_at(path, chosen["row"].to_numpy()), found, shown)
 
 
-def _whole_rows(path: Path, rows: npt.NDArray[np.int64]) -> pa.Table:
+def rows_at(path: Path, rows: npt.NDArray[np.int64]) -> pa.Table:
     """All columns of the file's rows at these places, in the order of `rows`."""
     order = np.argsort(rows)
     sorted_rows = rows[order]

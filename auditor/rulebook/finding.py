@@ -25,6 +25,7 @@ COLUMNS: tuple[tuple[str, str], ...] = (
     ("likely_cause", "string"),
     ("suggestion", "string"),
     ("message", "string"),
+    ("stands_for", "int64"),
 )
 
 CAUSES = (

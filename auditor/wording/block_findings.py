@@ -1,4 +1,4 @@
-"""The findings of a block as a table: one row per wrong cell, worded once per distinct text."""
+"""The findings of a block as a table: judged first, one per wrong cell, then worded once per distinct text."""
 
 from __future__ import annotations
 
@@ -14,86 +14,112 @@ from auditor.judging.block.hits import (
     NO_GRADE,
     BlockCollector,
     Hits,
-    TooManyFindingsError,
     Winners,
     deviations,
-    is_text,
     one_per_cell,
     settled_by_votes,
     sides,
 )
+from auditor.judging.block.member_sets import MemberSets
 from auditor.judging.block.statements import BlockStatements
 from auditor.judging.causes import likely_cause
 from auditor.judging.comparator import run_rules
 from auditor.judging.keys import hash_texts, joined_columns
 from auditor.judging.statements import Statements
 from auditor.judging.votes import cause_field
-from auditor.rulebook.finding import CAUSES
-from auditor.wording.columns import FindingsToWord
+from auditor.wording.columns import FindingsToWord, stated_texts, stretches_of
 
 Rows = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True)
-class CellCount:
-    """How often the cells of one column fail in one way; for findings about whole columns."""
+class Judged:
+    """What a block gives before it is worded: its findings in record order, and each record's worst grade."""
 
-    source: int
-    field: str
-    rule: str
-    cause: str
-    count: int
-
-
-@dataclass(frozen=True, slots=True)
-class BlockFindings:
-    """What a block gives: its findings in record order, each record's worst grade, and counts."""
-
-    table: pa.Table | None
+    st: BlockStatements
+    hits: Sequence[Hits]
+    winners: Winners
+    causes: npt.NDArray[np.int8]  # place in CAUSES, by finding
+    deviations: pa.Array  # null where there are no two numbers
     worst: npt.NDArray[np.int8]  # per record: place in GRADES, NO_GRADE for none
     could_not_tell: dict[str, int]
-    also: dict[str, int]  # own rule -> findings of other rules on whose cell it fails too
-    cells: tuple[CellCount, ...]
+
+    @property
+    def count(self) -> int:
+        return len(self.winners.rows)
+
+    @property
+    def directions(self) -> npt.NDArray[np.int8]:
+        """1 where more is stated than derived, -1 where less, 0 where neither can be said."""
+        return np.nan_to_num(np.sign(self.winners.stated - self.winners.derived)).astype(np.int8)
+
+    @property
+    def also(self) -> dict[str, int]:
+        """Own rule -> findings of other rules on whose cell it fails too."""
+        return {rule.id: self.winners.also_by(rule) for rule in self.st.book.rules if rule.own} if self.count else {}
 
 
-def find(st: BlockStatements, most: int | None = None, out: BlockCollector | None = None) -> BlockFindings:
-    """Runs all rules over a block and words what they find; raises TooManyFindingsError beyond `most`.
-
-    `out` collects what the rules say; one of the caller's own may keep more of it.
-    """
+def judge(st: BlockStatements, out: BlockCollector | None = None) -> Judged:
+    """Runs all rules over a block; `out` collects what they say, and one of the caller's own may keep more of it."""
     out = out or BlockCollector()
     run_rules(st, out)
     st.memo.clear()  # what rules shared is as large as the block itself; wording asks about few records
     worst = np.full(st.count, NO_GRADE, dtype=np.int8)
     hits = settled_by_votes(st, out.hits) if out.hits else []
-    if not hits:
-        return BlockFindings(None, worst, out.could_not_tell_rules, {}, ())
-    winners = one_per_cell(hits)
-    if most is not None and len(winners.rows) > most:
-        raise TooManyFindingsError(len(winners.rows))
+    winners = one_per_cell(hits) if hits else _none()
     np.minimum.at(worst, winners.rows, winners.rank)
-    fields = [cause_field(st.book, hit.about, hit.basis) for hit in hits]
-    order = _by_cause_field(fields, winners)
+    causes = np.zeros(len(winners.rows), dtype=np.int8)
+    if hits:
+        fields = [cause_field(st.book, hit.about, hit.basis) for hit in hits]
+        order = _by_cause_field(fields, winners)
+        grouped = winners.in_order(order)
+        causes[order] = _causes(st.at(grouped.rows), fields, grouped)
+    found = deviations(hits, winners) if hits else pa.array([], pa.float64())
+    return Judged(st, hits, winners, causes, found, worst, out.could_not_tell_rules)
+
+
+def _none() -> Winners:
+    """No findings at all."""
+    rows, values = np.zeros(0, dtype=np.int64), np.zeros(0)
+    return Winners(rows, rows, values, values, np.zeros(0, dtype=np.int8), MemberSets.empty(1, 0))
+
+
+def word(judged: Judged, some: Rows) -> pa.Table:
+    """Some of the findings of a block as a table, in their order; `some` are their places, at least one."""
+    hits, winners = judged.hits, judged.winners.in_order(some)
+    order = np.argsort(winners.hit, kind="stable")
     grouped = winners.in_order(order)
-    part = st.at(grouped.rows)
-    causes = _causes(part, fields, grouped)
+    part = judged.st.at(grouped.rows)
     back = np.empty(len(order), dtype=np.int64)
     back[order] = np.arange(len(order))
     worded = FindingsToWord(part, hits, grouped, sides(part)).columns()
-    table = pa.table(
-        {
-            "row": pa.array(winners.rows),
-            "rule": pa.array(np.array([hit.rule.order for hit in hits], dtype=np.int16)[winners.hit]),
-            "grade": pa.array(winners.rank),
-            "source": pa.array(np.array([hit.source for hit in hits], dtype=np.int16)[winners.hit]),
-            "field": pa.array([hit.report for hit in hits], pa.string()).take(pa.array(winners.hit)),
-            "cause": pa.array(causes[back]),
-            "deviation": deviations(hits, winners),
-            **{name: column.take(pa.array(back)) for name, column in worded.items()},
-        }
-    )
-    also = {rule.id: winners.also_by(rule) for rule in st.book.rules if rule.own}
-    return BlockFindings(table, worst, out.could_not_tell_rules, also, tuple(_cell_counts(hits, grouped, causes)))
+    return pa.table({**_facts(judged, some), **{name: column.take(pa.array(back)) for name, column in worded.items()}})
+
+
+def stated_only(judged: Judged, some: Rows) -> pa.Table:
+    """Some of the findings of a block without their sentences: what they are, and what the cells state."""
+    winners = judged.winners.in_order(some)
+    order = np.argsort(winners.hit, kind="stable")
+    grouped = winners.in_order(order)
+    back = np.empty(len(order), dtype=np.int64)
+    back[order] = np.arange(len(order))
+    stated = stated_texts(judged.st.at(grouped.rows), stretches_of(judged.hits, grouped.hit))
+    return pa.table({**_facts(judged, some), "stated": stated.take(pa.array(back))})
+
+
+def _facts(judged: Judged, some: Rows) -> dict[str, Any]:
+    """What findings are, in numbers."""
+    hits, winners = judged.hits, judged.winners.in_order(some)
+    return {
+        "row": pa.array(winners.rows),
+        "rule": pa.array(np.array([hit.rule.order for hit in hits], dtype=np.int16)[winners.hit]),
+        "grade": pa.array(winners.rank),
+        "source": pa.array(np.array([hit.source for hit in hits], dtype=np.int16)[winners.hit]),
+        "field": pa.array([hit.report for hit in hits], pa.string()).take(pa.array(winners.hit)),
+        "cause": pa.array(judged.causes[some]),
+        "deviation": judged.deviations.take(pa.array(some)),
+        "direction": pa.array(judged.directions[some]),
+    }
 
 
 def _by_cause_field(fields: Sequence[str], winners: Winners) -> Rows:
@@ -129,18 +155,6 @@ class _Stretch(Statements):
 
     def fact(self, name: str) -> Any:
         return self._whole.fact(name)[self._stretch]
-
-
-def _cell_counts(hits: Sequence[Hits], grouped: Winners, causes: npt.NDArray[np.int8]) -> list[CellCount]:
-    kinds = len(CAUSES)
-    counts = np.bincount(grouped.hit * kinds + causes, minlength=len(hits) * kinds)
-    found = []
-    for position in np.flatnonzero(counts).tolist():
-        hit = hits[position // kinds]
-        if hit.source >= 0 and not is_text(hit.report):
-            cause = CAUSES[position % kinds]
-            found.append(CellCount(hit.source, hit.about, hit.rule.id, cause, int(counts[position])))
-    return found
 
 
 def finding_keys(supplier: Any, listing: Any, rule: Any, field: Any, stated: Any) -> pa.Array:

@@ -50,7 +50,7 @@ class FindingsToWord:
         """`part` holds the statements of the findings' records, in the findings' order."""
         self.part, self.hits, self.found, self.side = part, hits, found, side
         self.count = len(found.rows)
-        self.stretches = [(hits[number], some) for number, some in _stretches(found.hit)]
+        self.stretches = stretches_of(hits, found.hit)
         self.derive_markings = [hit.rule.derives == "marking" for hit in hits]
         wanted = [characteristics_in_evidence(part.book, hit.about, hit.basis) for hit in hits]
         asked = side.speaking_about(wanted).at(found.hit)
@@ -66,7 +66,14 @@ class FindingsToWord:
             "evidence": self._evidence(),
             "suggestion": self._suggestions(),
             "message": pa.concat_arrays([self._messages(hit, some) for hit, some in self.stretches]),
+            "reason": pa.concat_arrays([self._reason(hit, some) for hit, some in self.stretches]),
         }
+
+    def _reason(self, hit: Hits, some: slice) -> pa.Array:
+        """Why cells cannot be read; "" where they can."""
+        if hit.basis.kind != REASON:
+            return pa.repeat("", some.stop - some.start)
+        return self.part.at(_rows(some)).reason_column(hit.basis.about, hit.source)
 
     def _of_hits(self, flags: Sequence[bool]) -> npt.NDArray[np.bool_]:
         """Something that is true of hits, for each finding."""
@@ -79,13 +86,7 @@ class FindingsToWord:
     @cached_property
     def stated(self) -> pa.Array:
         """The raw texts of the whole cells, or claims in their own words."""
-        return pa.concat_arrays([self._stated_by(hit, some) for hit, some in self.stretches])
-
-    def _stated_by(self, hit: Hits, some: slice) -> pa.Array:
-        coded = self.part.texts.get(hit.source)
-        if coded is not None and hit.report not in TEXTS:
-            return coded.snapshot.keys.take(pa.array(coded.at(some).codes))  # type: ignore[arg-type]
-        return self.part.at(_rows(some)).stated_column(hit)
+        return stated_texts(self.part, self.stretches)
 
     @cached_property
     def word_codes(self) -> Any:
@@ -310,6 +311,23 @@ class _Names(dict[int, tuple[str, ...]]):
     def __missing__(self, bits: int) -> tuple[str, ...]:
         self[bits] = self._make(bits)
         return self[bits]
+
+
+def stated_texts(part: BlockStatements, stretches: Sequence[tuple[Hits, slice]]) -> pa.Array:
+    """The raw texts of the whole cells of findings that stand together by hit, or claims in their own words."""
+    return pa.concat_arrays([_stated_by(part, hit, some) for hit, some in stretches])
+
+
+def _stated_by(part: BlockStatements, hit: Hits, some: slice) -> pa.Array:
+    coded = part.texts.get(hit.source)
+    if coded is not None and hit.report not in TEXTS:
+        return coded.snapshot.keys.take(pa.array(coded.at(some).codes))  # type: ignore[arg-type]
+    return part.at(_rows(some)).stated_column(hit)
+
+
+def stretches_of(hits: Sequence[Hits], hit: npt.NDArray[np.int64]) -> list[tuple[Hits, slice]]:
+    """(hit, where its findings stand) for findings that stand together by hit."""
+    return [(hits[number], some) for number, some in _stretches(hit)]
 
 
 def _stretches(hit: npt.NDArray[np.int64]) -> Iterator[tuple[int, slice]]:

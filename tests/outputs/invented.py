@@ -101,6 +101,7 @@ def _finding(position: dict[str, Any], tire: tuple[Any, ...], mistake: dict[str,
         "evidence": "marking and title agree; this field does not",
         "suggestion": mistake["derived"] if sure else None,
         "message": f"States {mistake['stated']}; the marking {tire[0]} says {mistake['derived'] or 'nothing'}.",
+        "stands_for": 1,
     }
 
 

@@ -58,21 +58,23 @@ class RecordIdentity:
         listed = {name for name in KEY_FIELDS if name in self.positions and self.positions[name] in self.st.raw}
         return listing_keys(len(rows), lambda name: self.text(name, rows) if name in listed else None)
 
+    def suppliers(self) -> tuple[pa.Array, npt.NDArray[np.int64] | None]:
+        """(names, place of each record's supplier among them); None for the places where the feed has but one."""
+        position = self.positions.get("supplier")
+        if position is None or position not in self.st.raw:
+            return pa.array([self.plan.supplier]), None
+        column = self.st.raw[position]
+        if not pa.types.is_dictionary(column.type):
+            column = column.dictionary_encode()
+        texts = column.dictionary.cast(pa.string()).fill_null("")
+        names = self._suppliers(pa.concat_arrays([texts, pa.array([""])]))  # the last for records that name none
+        return names, column.indices.fill_null(len(texts)).to_numpy().astype(np.int64)
+
     def supplier_counts(self, worst: npt.NDArray[np.int8]) -> pa.Table:
         """Records by supplier and worst grade."""
         kinds = len(GRADES) + 1
-        position = self.positions.get("supplier")
-        if position is None or position not in self.st.raw:
-            names = pa.array([self.plan.supplier])
-            counts = np.bincount(worst, minlength=kinds)
-        else:
-            column = self.st.raw[position]
-            if not pa.types.is_dictionary(column.type):
-                column = column.dictionary_encode()
-            texts = column.dictionary.cast(pa.string()).fill_null("")
-            names = self._suppliers(pa.concat_arrays([texts, pa.array([""])]))  # the last for records that name none
-            codes = column.indices.fill_null(len(texts)).to_numpy().astype(np.int64)
-            counts = np.bincount(codes * kinds + worst)
+        names, codes = self.suppliers()
+        counts = np.bincount(worst if codes is None else codes * kinds + worst, minlength=kinds)
         found = np.flatnonzero(counts)
         return pa.table(
             {

@@ -104,7 +104,7 @@ def test_everything_is_written_and_balances(tmp_path: Path, auditor: InProcess) 
     assert ended.code == 1
     assert {path.name for path in out.iterdir()} == {
         "findings.parquet", "findings.csv", "summary.json", "report.html", "report.xlsx", "run.json",
-        "released", "held", "rejected.csv", "corrections",
+        "released", "held", "rejected.csv", "corrections", "repeated.csv", "folded.parquet",
     }  # fmt: skip
     totals = json.loads((out / "summary.json").read_text())["totals"]
     assert {name: totals[name] for name in ("records", "released", "held", "rejected")} == {

@@ -1,0 +1,60 @@
+"""`folded.parquet`: every finding that is folded under one of its column, with the key it would have alone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from types import TracebackType
+
+import pyarrow as pa
+import pyarrow.parquet as pq
+
+from auditor.engine.feed_run import FeedRun
+
+# Of findings that wait until their feed is known; what folding needs of any finding.
+WAITING = ["record", "supplier", "key", "rule", "grade", "source", "field", "deviation", "direction", "order"]
+FOLDED_SCHEMA: pa.Schema = pa.schema(
+    [
+        ("feed", pa.string()),
+        ("sheet", pa.string()),
+        ("record", pa.int64()),
+        ("grade", pa.string()),
+        ("key", pa.string()),
+        ("column_key", pa.string()),
+    ]
+)
+_ROW_GROUP = 1 << 16
+
+
+class FoldedWriter:
+    """Streams folded findings to a file, in the order of feeds and records."""
+
+    def __init__(self, folder: Path) -> None:
+        self.path = folder / "folded.parquet"
+        self._file = pq.ParquetWriter(self.path, FOLDED_SCHEMA, compression="zstd")
+        self._waiting = FOLDED_SCHEMA.empty_table()
+
+    def append(self, run: FeedRun, findings: pa.Table, column_keys: pa.Array) -> None:
+        """Takes findings by record, and the keys of the findings that they are folded under."""
+        count = findings.num_rows
+        table = pa.table(
+            {
+                "feed": pa.repeat(pa.scalar(run.feed.name, pa.string()), count),
+                "sheet": pa.repeat(pa.scalar(run.feed.sheet, pa.string()), count),
+                **{name: findings[name] for name in ("record", "grade", "key")},
+                "column_key": column_keys,
+            }
+        )
+        self._waiting = pa.concat_tables([self._waiting, table.cast(FOLDED_SCHEMA)])
+        while self._waiting.num_rows >= _ROW_GROUP:  # the same row groups, wherever the parts that came in ended
+            self._file.write_table(self._waiting.slice(0, _ROW_GROUP).combine_chunks())
+            self._waiting = self._waiting.slice(_ROW_GROUP)
+
+    def __enter__(self) -> FoldedWriter:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if kind is None and self._waiting.num_rows:
+            self._file.write_table(self._waiting.combine_chunks())
+        self._file.close()
