@@ -7,7 +7,7 @@ costs little start-up time.
 
 from __future__ import annotations
 
-from auditor.marking.fast import fast_marking
+from auditor.marking.fast import fast_marking, fast_service
 from auditor.trade.family import FAMILIES
 from auditor.trade.marking_model import Marking, ServiceDescription, ServiceText, Unreadable
 
@@ -41,6 +41,9 @@ def decode(text: str) -> Marking | Unreadable:
 
 def decode_service(text: str) -> ServiceText | Unreadable:
     """Reads a cell that holds a service description without a size: `120/116S`, `(98Y)`, `102 H`, `98Y XL`."""
+    service = fast_service(text)
+    if service is not None:
+        return service
     # Start-up: few listings have a cell that holds a service description alone.
     from auditor.marking.cells import decode_service
 

@@ -11,20 +11,21 @@ from itertools import pairwise
 
 from auditor.marking.normalise import Written, normalise
 from auditor.marking.shape import truck_alone
+from auditor.trade.patterns import Pattern
 
 # Plies glued to a speed symbol or a suffix, and a tread type or letters glued to the plies: `121Q10PR`, `16PRL5`.
-_BESIDE_PLIES = re.compile(
+_BESIDE_PLIES = Pattern(
     r"(?<=[0-9][A-Z])(?=(?:[468]|[12][02468]) ?-?P\.?R)"
     r"|(?<=[0-9]PR)(?=(?:[A-Z]-?[1-7]|T[LT]|LT|NHS|TTF)(?![A-Z0-9]))|(?<=[0-9]PLY)(?=[A-Z]{2,4}(?![A-Z]))"
 )
 # The half of a truck's rim diameter behind a blank or a dash.
-_HALF_APART = re.compile(
+_HALF_APART = Pattern(
     r"(?:(?P<width>[1-9]\d{2}) ?[/ .-] ?(?P<aspect>\d{2})|(?<![0-9A-Z.,/])(?:8|9|1[0-3])) ?[-/]? ?R ?"
     r"(?P<rim>17|19|22|24)(?P<gap>[ -])(?=5(?![0-9.,/A-Z%]))"
 )
-_TRUCK_INDEX = re.compile(r" ?1[2-7]\d(?:/1\d\d)? ?[FGJ-N](?![A-Z0-9])")
+_TRUCK_INDEX = Pattern(r" ?1[2-7]\d(?:/1\d\d)? ?[FGJ-N](?![A-Z0-9])")
 _LETTER = r"[^\W\d_]"
-_GLUED_SIZE = re.compile(
+_GLUED_SIZE = Pattern(
     # a word, or a count, before the size
     rf"(?<={_LETTER}{{3}})(?<!P)(?<!LT)(?<!ST)(?<!HL)"
     r"(?=[1-9]\d{1,2}(?:[.,]\d{1,2})?[/\\][0-9]|\d{1,2}[.,]\d{1,2}[-RX]|\d{2,3}R[12]\d)"
@@ -61,7 +62,7 @@ def _half(match: re.Match[str]) -> str:
     return match[0][:-1] + "."
 
 
-def _with_blanks(written: Written, places: re.Pattern[str]) -> Written:
+def _with_blanks(written: Written, places: Pattern) -> Written:
     """Puts a blank at each place that the pattern finds, keeping account of the places."""
     base = written.base
     spots = [match.start() for match in places.finditer(written.text)]

@@ -33,6 +33,8 @@ def decode_service(text: str) -> ServiceText | Unreadable:
     if start == len(written.text):
         return Unreadable(text, 0, "The text is empty; expected a service description such as 102H.")
     tail = read_tail(written, start, tail=Tail())
+    if tail.turned is not None:  # without a size it may be a name
+        tail.unread.append(tail.turned_at)
     for bracket_start, bracket_end in tail.brackets:
         tail.unread.append((bracket_start - 1, bracket_end + 1))
     bare = [tail.bare] if tail.bare and not tail.unread else []

@@ -6,25 +6,26 @@ to, and it leaves every doubtful number, letter and family to the full reading.
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 from auditor.marking.families import family_named
-from auditor.trade.marking_model import Marking, ServiceDescription
+from auditor.trade.marking_model import Marking, ServiceDescription, ServiceText
+from auditor.trade.patterns import Pattern
 
 _TAIL = (
     r"(?: ([468]|1[02468]|20)PR)?"
     r"(?: (?:([2-9]\d|1\d\d)(?:/([2-9]\d|1\d\d))?([F-HJ-NP-WY])|\(([2-9]\d|1\d\d)([WY])\)))?"
     r"(?: (XL|[A-HJLMN]))?((?: (?:M\+S|3PMSF|TL|TT|FRT|BSW|OWL|RWL|VSB|REGROOVABLE))*)"
 )
-_METRIC = re.compile(
+_METRIC = Pattern(
     r"((P|LT|ST|T|HL)?([6-9][05]|[1-9]\d[05])/([2-9][05]|100)(ZR|R|D|B|-)(1\d|2[0-4]|17\.5|19\.5|22\.5|24\.5)(LT|C)?)"
     rf"( M/C)?{_TAIL}"
-).fullmatch
-_INCH = re.compile(
+)
+_INCH = Pattern(
     r"((?:(2[4-9]|3\d|4\d)x((?:[89]|1[0-7])\.[05]0)(R|-)(?:(1[4-9]|2[0-2])(LT)?|(1[23]|2[34])LT)"
     rf"|(8|9|1[0-3])R(17\.5|19\.5|22\.5|24\.5))){_TAIL}"
-).fullmatch
+)
+_SERVICE = Pattern(r"([5-9]\d|1\d\d)(?:/([5-9]\d|1\d\d))?([F-HJ-NP-WY])")
 _HALF_INCH = frozenset({"17.5", "19.5", "22.5", "24.5"})
 _FAMILY = {"P": "p-metric", "LT": "lt-metric", "ST": "special-trailer", "T": "temporary-spare", "HL": "metric"}
 _WITH_LOAD_RANGE = frozenset({"lt-metric", "special-trailer", "truck-metric", "truck-numeric", "flotation"})
@@ -32,9 +33,18 @@ _LIGHT = frozenset({"metric", "p-metric", "temporary-spare", "motorcycle"})
 _NONE = ServiceDescription()
 
 
+def fast_service(text: str) -> ServiceText | None:
+    """What a cell with nothing but a clean service description holds, `120/116S`; None for anything else."""
+    match = _SERVICE.fullmatch(text)
+    if match is None:
+        return None
+    single, dual, symbol = match.groups()
+    return ServiceText((ServiceDescription(int(single), None if dual is None else int(dual), symbol),), canonical=text)
+
+
 def fast_marking(text: str) -> Marking | None:
     """The marking, or None where the full reading must decide."""
-    match = _METRIC(text)
+    match = _METRIC.fullmatch(text)
     if match is None:
         return _inch(text)
     size, prefix, width, aspect, construction, rim, suffix, cycle, *tail = match.groups()
@@ -82,7 +92,7 @@ def _perhaps_truck(index: str, symbol: str, aspect: str) -> bool:
 
 def _inch(text: str) -> Marking | None:
     """`31x10.50R15LT 109S C` and `11R22.5 144/142L G`."""
-    match = _INCH(text)
+    match = _INCH.fullmatch(text)
     if match is None:
         return None
     size, overall, width, construction, rim, _, light_rim, truck_width, truck_rim, *tail = match.groups()

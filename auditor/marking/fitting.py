@@ -13,6 +13,7 @@ from auditor.marking.shape import Size
 from auditor.trade.family import Family
 from auditor.trade.load_band import load_band_kg
 from auditor.trade.marking_model import Marking, ServiceDescription, Unreadable
+from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
 from auditor.trade.units import MM_PER_INCH
 
@@ -64,7 +65,7 @@ def _is_load_range(size: Size, written: Written, tail: Tail) -> bool:
     return size.shape in ("numeric-inch", "alpha") and apart and not tail.services
 
 
-_BESIDE_CONSTRUCTION = re.compile(r"(?<=[0-9]) ?(ZRF|ZR|RF|R|B|D) ?(?=[0-9])")
+_BESIDE_CONSTRUCTION = Pattern(r"(?<=[0-9]) ?(ZRF|ZR|RF|R|B|D) ?(?=[0-9])")
 
 
 def written_oddly(written: Written, size: Size) -> bool:

@@ -9,6 +9,7 @@ import re
 
 from auditor.marking.normalise import TABLE
 from auditor.marking.service import MORE
+from auditor.trade.patterns import Pattern
 
 # Sources: UN Regulations Nos. 30, 54 and 75, section 3 (markings); 49 CFR 571.139 and 574; lettering of the
 # sidewall and tread types: common practice of the trade, from memory of tire and rim association yearbooks.
@@ -68,22 +69,20 @@ LOAD_VERSIONS: tuple[tuple[str, str], ...] = (
 _END = f"(?![{MORE}])"
 # "Reinforced" right behind a service description, from memory of the languages: Spanish and Portuguese, French, German,
 # Italian, Dutch, Scandinavian, Polish, Czech, Russian.  Elsewhere it may speak of the casing.
-REINFORCED = re.compile(
+REINFORCED = Pattern(
     r"(?:REFOR[ZCÇç]AD[OA]|RENFORC[EÉé]E?|VERST[AÄä]RKT|RINFORZAT[OA]|VERSTERKT|F[OÖö]RST[AÄäÆæ]RK(?:T|ET)|WZMOCNION[AEY]"
     rf"|ZES[IÍí]LEN[AÁáEÉéYÝý]|{'|'.join(word.translate(TABLE) for word in _REINFORCED_ELSEWHERE)}){_END}"
 )
-_WORD = re.compile(
-    "|".join(f"(?P<L{i}>{pattern})" for i, (_, pattern, _) in enumerate(LETTERS)).join(("(?:", f"){_END}"))
-)
-_VERSION = re.compile("(?:" + "|".join(f"(?P<{name}>{pattern})" for name, pattern in LOAD_VERSIONS) + f"){_END}")
-REINFORCED_OR_RUN_FLAT = re.compile(rf"R\.?F\.?{_END}")
-LOAD_RANGE = re.compile(
+_WORD = Pattern("|".join(f"(?P<L{i}>{pattern})" for i, (_, pattern, _) in enumerate(LETTERS)).join(("(?:", f"){_END}")))
+_VERSION = Pattern("(?:" + "|".join(f"(?P<{name}>{pattern})" for name, pattern in LOAD_VERSIONS) + f"){_END}")
+REINFORCED_OR_RUN_FLAT = Pattern(rf"R\.?F\.?{_END}")
+LOAD_RANGE = Pattern(
     r"(?:/ ?|(?:LOAD[ -]?RANGE|LOAD|RANGE|L\.?/?R\.?)[ :=-]{0,2}/?)\"?"
     rf"(?P<letter>[A-NQ])(?![{MORE}]|-[0-9])"
 )
-LOAD_RANGE_VERSION = re.compile(rf"LOAD[ -]?RANGE[ :=-]{{0,2}}(?P<version>SL|XL|HL|LL){_END}")
+LOAD_RANGE_VERSION = Pattern(rf"LOAD[ -]?RANGE[ :=-]{{0,2}}(?P<version>SL|XL|HL|LL){_END}")
 PLY_STARTS = frozenset("123456789Pн") | frozenset("Н".translate(TABLE))
-PLY_IN_ENGLISH = re.compile(r"[^A-Z]*(?:P\.?R\.?|PLY.*|PLIES)|PR ?[0-9]+")
+PLY_IN_ENGLISH = Pattern(r"[^A-Z]*(?:P\.?R\.?|PLY.*|PLIES)|PR ?[0-9]+")
 RANGE_LETTERS = "ABCDEFGHJLMN"  # 49 CFR 571.119: no I, no K
 MOST_PLIES = 60  # the largest earthmover tires have 58
 # "Ply rating" as lists of other languages write it, from memory of the languages: Spanish and Portuguese lonas, telas,
@@ -105,17 +104,15 @@ def _words(pattern: str) -> str:
     return "|".join(part if part.isascii() else _as_normalised(part) for part in pattern.split("|"))
 
 
-PLY = re.compile(
+PLY = Pattern(
     rf"(?P<ply>[1-9]\d?) ?-?(?:{_words(_PLY_WORDS)}){_END}"
     rf"|(?:PR|P\.R\.?|{_words('нс|н.с.')}) ?(?P<after>[1-9]\d?){_END}"
 )
-TREAD_TYPE = re.compile(rf"(?P<kind>[RFILEGCH])-(?P<number>[1-7][WMS]?(?:\+)?){_END}")
-STARS = re.compile(r"\*{1,3}(?!\*)")
-LOOSE_LETTER = re.compile(
-    rf"(?P<letter>[A-NP-WY])(?![{MORE}*]|[+&.]|/(?!(?:[468]|1[02468]|20)(?![0-9A-Z/.,]))|-[A-Z0-9])"
-)
+TREAD_TYPE = Pattern(rf"(?P<kind>[RFILEGCH])-(?P<number>[1-7][WMS]?(?:\+)?){_END}")
+STARS = Pattern(r"\*{1,3}(?!\*)")
+LOOSE_LETTER = Pattern(rf"(?P<letter>[A-NP-WY])(?![{MORE}*]|[+&.]|/(?!(?:[468]|1[02468]|20)(?![0-9A-Z/.,]))|-[A-Z0-9])")
 # Short groups that vehicle makers mold on tires approved by them; kept as they are.
-APPROVAL = re.compile(rf"(?:[A-Z]{{1,2}}[0-9][A-Z]?|[A-Z]{{2,3}}[0-9]?|A8A|MO-[SV]|[A-Z][0-9]){_END}(?![-'&.+]?[A-Z])")
+APPROVAL = Pattern(rf"(?:[A-Z]{{1,2}}[0-9][A-Z]?|[A-Z]{{2,3}}[0-9]?|A8A|MO-[SV]|[A-Z][0-9]){_END}(?![-'&.+]?[A-Z])")
 # Load index and speed symbol under their names, from memory of the languages: Portuguese and Spanish IC and IV,
 # German LI and SI, Polish, Russian (ИН, ИС), French, Italian.
 _INDEX_NAMES = (
@@ -127,16 +124,14 @@ _SYMBOL_NAMES = (
     r"|INDICE DE VITESSE|GESCHWINDIGKEITSINDEX|INDEKS PR[ĘęE]DKO[ŚśS]CI|RYCHLOST|VELOCIDADE?|VITESSE"
     r"|индекс скорости|скорость|ис"
 )
-LABELED_INDEX = re.compile(
+LABELED_INDEX = Pattern(
     rf"(?:(?:{_words(_INDEX_NAMES)})[ :.=-]{{1,3}}|LI)(?P<single>[1-9]\d{{1,2}})(?: ?/ ?(?P<dual>[1-9]\d{{1,2}}))?"
     r"(?P<symbol>A[1-8]|[B-HJ-NP-WY])?(?![0-9A-Z]|[.,]\d)"
 )
 LABEL_STARTS = frozenset("LIÍíTSGNCRVинс") | frozenset("ИГНСнс".translate(TABLE))
-LABELED_SYMBOL = re.compile(
-    rf"(?:{_words(_SYMBOL_NAMES)})[ :.=-]{{1,3}}(?P<symbol>A[1-8]|[B-HJ-NP-WY])(?![0-9A-Z/+&-])"
-)
+LABELED_SYMBOL = Pattern(rf"(?:{_words(_SYMBOL_NAMES)})[ :.=-]{{1,3}}(?P<symbol>A[1-8]|[B-HJ-NP-WY])(?![0-9A-Z/+&-])")
 # Codes of tubes and their valves (`TR15`, `VR75`): kept, no part of size or service description.
-VALVE = re.compile(rf"(?:TR|VR)-?[1-9]\d{{0,2}}A?{_END}")
+VALVE = Pattern(rf"(?:TR|VR)-?[1-9]\d{{0,2}}A?{_END}")
 # "Up to" before a load or a speed, from memory of the languages: German bis, Polish, Czech and Croatian do, Russian,
 # Ukrainian and Bulgarian до, French jusqu'à, Spanish hasta, Portuguese até, Italian fino a, Dutch tot, Danish and
 # Norwegian til, Swedish upp till, Romanian până la, Greek έως, Lithuanian iki, Latvian līdz, Estonian kuni, Finnish
@@ -146,21 +141,21 @@ _UP_TO = (
     r"|έως|ως|IKI|LĪDZ|līdz|LIDZ|KUNI|ENINT(?:Ä|ä|A){2}N|HINGGA|SAMPAI|EN FAZLA|ĐẾN|đến|đếN|≤|<="
 )
 _LIMIT = rf"(?:[-:] ?)?(?:(?:{_words(_UP_TO)}) ?)?(?:[-:] ?)?"
-LIMIT = re.compile(rf"(?:(?:[-:] ?)?(?:{_words(_UP_TO)}) ?(?:[-:] ?)?(?=[1-9])|[-:] ?(?=[1-9]))?")
+LIMIT = Pattern(rf"(?:(?:[-:] ?)?(?:{_words(_UP_TO)}) ?(?:[-:] ?)?(?=[1-9])|[-:] ?(?=[1-9]))?")
 SPEED_IN_WORDS = rf"{_LIMIT}[1-9]\d{{1,2}} ?(?:KM ?/ ?[HU]|KMH|KPH|MPH|{_words('км/ч|км/год')}){_END}"
-SPEED_WORDS = re.compile(SPEED_IN_WORDS)
+SPEED_WORDS = Pattern(SPEED_IN_WORDS)
 _UNIT_OF_LOAD = rf"(?:KGS?|LBS?|{_words('кг')})\.?"
 _PRESSURE = r"\d{2,4}(?:\.\d)? ?(?:PSI|KPA|BAR)"
 _PRESSURES = rf"{_PRESSURE}(?: ?[(/] ?{_PRESSURE} ?\)?)?"
 _MAXIMUM = r"(?: ?MAX(?:IMUM|\.)?)?(?: ?PRESS(?:URE|\.)?)?(?: COLD)?"
 # Load per inflation in words: `MAX LOAD 1380 KG (3042 LBS) AT 550 KPA (80 PSI) COLD` (49 CFR 571.119, S6.5).
-LOAD_WORDS = re.compile(
+LOAD_WORDS = Pattern(
     rf"(?:(?:MAX(?:IMUM|\.)? ?LOAD:?(?: (?:SINGLE|DUAL))?:? ?|{_LIMIT})?(?:\d{{1,2}}[, ]?\d{{3}}|\d{{2,4}})(?:\.\d)? ?"
     rf"{_UNIT_OF_LOAD}"
     rf"(?: ?[(/-] ?\d{{1,2}}[, ]?\d{{2,3}} ?{_UNIT_OF_LOAD} ?\)?)?(?: ?(?:AT|@|/) ?{_PRESSURES}{_MAXIMUM})?"
     rf"|(?:MAX(?:IMUM|\.)? ?(?:INFLATION )?(?:PRESS(?:URE|\.)?)?:? ?|@ ?|AT ?)?{_PRESSURES}{_MAXIMUM}){_END}"
 )
-UNIT = re.compile(rf"KG|LB|KPA|PSI|BAR|KM|KPH|MPH|{_words('кг|км')}")  # what every load, speed or pressure in words has
+UNIT = Pattern(rf"KG|LB|KPA|PSI|BAR|KM|KPH|MPH|{_words('кг|км')}")  # what every load, speed or pressure in words has
 MEANINGS: dict[str, str] = {name: meaning for name, _, meaning in LETTERS}
 
 
@@ -172,7 +167,7 @@ def word_at(text: str, position: int) -> tuple[str, int] | None:
     return LETTERS[int(match.lastgroup[1:])][0], match.end()
 
 
-_GLUED_VERSION = re.compile(r"XL(?=[1-9]\d{1,2}(?:/\d{2,3})?[H-Y](?![A-Z0-9]))")  # `XL94V`
+_GLUED_VERSION = Pattern(r"XL(?=[1-9]\d{1,2}(?:/\d{2,3})?[H-Y](?![A-Z0-9]))")  # `XL94V`
 
 
 def version_at(text: str, position: int) -> tuple[str, int] | None:

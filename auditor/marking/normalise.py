@@ -11,8 +11,10 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from operator import itemgetter
 
-_ENTITY = re.compile(r"&(?:[A-Za-z]{2,8}|#[0-9]{1,7}|#[xX][0-9A-Fa-f]{1,6});")
-_INVISIBLE = re.compile("[\u00ad\u200b-\u200f\u2060\ufeff\ufe0e\ufe0f]")
+from auditor.trade.patterns import Pattern
+
+_ENTITY = Pattern(r"&(?:[A-Za-z]{2,8}|#[0-9]{1,7}|#[xX][0-9A-Fa-f]{1,6});")
+_INVISIBLE = Pattern("[\u00ad\u200b-\u200f\u2060\ufeff\ufe0e\ufe0f]")
 
 # Letters of other alphabets that print like a Latin capital (Cyrillic, Greek), and lower-case ones used for "x".
 _LOOK_ALIKES = dict(
@@ -35,7 +37,7 @@ _BLANKS = (
 )
 _QUOTES = "\"'`´\u2018\u2019\u201a\u201c\u201d\u201e\u2032\u2033\u00ab\u00bb"
 
-_BLANK_RUN = re.compile(f"[ {_BLANKS}]{{2,}}")
+_BLANK_RUN = Pattern(f"[ {_BLANKS}]{{2,}}")
 
 TABLE: dict[int, str] = {ord(a): b for a, b in _LOOK_ALIKES.items()}
 TABLE.update({code: chr(code - 0xFEE0).upper() for code in range(0xFF01, 0xFF5F)})
@@ -47,28 +49,28 @@ _NO_BREAK_ONLY = {ord(blank): " " for blank in "\t\n\v\f\r"}
 
 # O written for zero and I or l for one, only where the run is plainly a number: it holds a digit, and no letter
 # stands before it but those of a size (`R1O`, `P2O5`, `X1O.5O`).
-_NUMBER_RUN = re.compile(
+_NUMBER_RUN = Pattern(
     r"(?:(?<![A-Z0-9])(?:LT|ST|HL|P|T)?|(?<=[0-9/]R)|(?<=[0-9] R)|(?<=[0-9/]ZR)|(?<=[0-9] ZR)|(?<=[0-9]X)|(?<=[0-9]C))"
     r"(?=[OI0-9]*[0-9])(?=[0-9]*[OI])([OI0-9]+)"
 )
 _ZERO_AND_ONE = str.maketrans("OI", "01")
 # A small l for one: `l02H`, `1l2H`, `10lT`, `R l7`, `Rl7`; the tread type `l3` and the litres of `5l` stay letters.
-_SMALL_L = re.compile(
+_SMALL_L = Pattern(
     r"(?<![A-Za-z0-9])l(?=[0-9OIl]{2}(?![0-9.,]))|(?<=[0-9])l(?=[0-9]?[/A-HJ-NP-Z](?![a-z.]))(?!lP\.?R)"
     r"|(?<=[0-9][Rr])l(?=[0-9])|(?<=[0-9] [Rr])l(?=[0-9])"
 )
 # An apostrophe or a raised dot for the dot: `R17'5`.
 _HALF_SIGNS = "'\u2019\u00b4\u2032`\u00b7\u2022\u2219\u30fb"
-_HALF = re.compile(rf"(?<=[0-9][0-9])[{_HALF_SIGNS}](?=5(?![0-9]))")
+_HALF = Pattern(rf"(?<=[0-9][0-9])[{_HALF_SIGNS}](?=5(?![0-9]))")
 # Fractions of an inch: `R22½`, `R22 1/2`, `2 3/4-17`; without the blank, `21/4-17`, they are not told from 21/4.
-_FRACTION = re.compile(
+_FRACTION = Pattern(
     r"(?<=\d) ?[¼½¾]|(?<=[Rr](?:17|19|22|24)) 1/2(?![\d/])|(?<=[Rr] (?:17|19|22|24)) 1/2(?![\d/])"
     r"|(?:(?<=^[1-9])|(?<=[^\w.,/][1-9])) (?:1/2|1/4|3/4)(?= {0,2}-)"
 )
 _PART_OF_INCH = {"1/4": ".25", "1/2": ".5", "3/4": ".75", "¼": ".25", "½": ".5", "¾": ".75"}
 # The Russian and Bulgarian Р for radial, which prints like a Latin P: `205/55 Р16`.
-_CYRILLIC_RADIAL = re.compile(r"(?<=[0-9])([ /-]{0,2})[Рр](?= ?[12]\d(?:[.,]5)?(?![0-9]))")
-_DEGREE = re.compile(r"(?<![A-Z0-9])0(?=WL(?![A-Z0-9]))|(?<=L)0(?=AD\b)|(?<=M)0(?=UNTAIN\b)|(?<=XL)0(?=AD\b)")
+_CYRILLIC_RADIAL = Pattern(r"(?<=[0-9])([ /-]{0,2})[Рр](?= ?[12]\d(?:[.,]5)?(?![0-9]))")
+_DEGREE = Pattern(r"(?<![A-Z0-9])0(?=WL(?![A-Z0-9]))|(?<=L)0(?=AD\b)|(?<=M)0(?=UNTAIN\b)|(?<=XL)0(?=AD\b)")
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,9 @@ from auditor.marking import letters as marks
 from auditor.marking.normalise import Written, zeros_for_letters
 from auditor.marking.service import DESCRIPTION, HIGHEST_INDEX, MORE, SYMBOL, description
 from auditor.trade.marking_model import ServiceDescription
+from auditor.trade.patterns import Pattern
 
-_JOIN = re.compile(r" ?[/+] ?")
+_JOIN = Pattern(r" ?[/+] ?")
 
 
 @dataclass(slots=True)
@@ -104,7 +105,7 @@ def twin_indices(single: int, dual: int) -> bool:
     return 80 <= single <= HIGHEST_INDEX and 1 <= single - dual <= 12
 
 
-_SECOND_SYMBOL = re.compile(r"/(?P<symbol>A[1-8]|[BDE])(?![A-Z0-9])")
+_SECOND_SYMBOL = Pattern(r"/(?P<symbol>A[1-8]|[BDE])(?![A-Z0-9])")
 
 
 def _second_symbol(text: str, position: int, one: ServiceDescription, tail: Tail) -> int:
@@ -177,7 +178,7 @@ def named(text: str, position: int, tail: Tail) -> int:
     return _in_words(text, position, tail)
 
 
-_SYMBOL_IN_WORDS = re.compile(rf"(?P<symbol>{SYMBOL})(?![{MORE}])(?= ?[-:=(]{{0,2}} ?{marks.SPEED_IN_WORDS})")
+_SYMBOL_IN_WORDS = Pattern(rf"(?P<symbol>{SYMBOL})(?![{MORE}])(?= ?[-:=(]{{0,2}} ?{marks.SPEED_IN_WORDS})")
 
 
 def _labeled(text: str, position: int, tail: Tail) -> int:
@@ -216,8 +217,8 @@ def _in_words(text: str, position: int, tail: Tail) -> int:
     return match.end()
 
 
-_LOOSE_BAR = re.compile(r"[/_-](?=[1-9])")
-_PLY_AFTER_BAR = re.compile(r"/(?P<ply>[468]|1[02468]|20)(?P<suffix>LT)?(?![0-9A-Z/.,])")
+_LOOSE_BAR = Pattern(r"[/_-](?=[1-9])")
+_PLY_AFTER_BAR = Pattern(r"/(?P<ply>[468]|1[02468]|20)(?P<suffix>LT)?(?![0-9A-Z/.,])")
 
 
 def after_bar(written: Written, position: int, tail: Tail, *, adjacent: bool) -> int:
@@ -242,7 +243,7 @@ def after_bar(written: Written, position: int, tail: Tail, *, adjacent: bool) ->
     return end
 
 
-_SUFFIX = re.compile(r"(LT|ST|CP)(?![A-Z0-9&+/])")
+_SUFFIX = Pattern(r"(LT|ST|CP)(?![A-Z0-9&+/])")
 
 
 def short(written: Written, position: int, tail: Tail) -> int:

@@ -31,6 +31,7 @@ from auditor.marking.sizes import STRONG, WEAK, find_sizes, same_size
 from auditor.marking.tail import read_tail
 from auditor.trade.family import Family
 from auditor.trade.marking_model import Marking, ServiceDescription, Unreadable
+from auditor.trade.patterns import Pattern
 
 LONGEST = 400  # characters; no marking with its letters comes near
 _EMPTY = ServiceDescription()
@@ -105,13 +106,13 @@ def _written_twice(written: Written, size: Size, others: list[Size]) -> tuple[Si
     return size, left, replace(written, text=text, base=base, dirty=dirty)
 
 
-_JUST_BEFORE = re.compile(
+_JUST_BEFORE = Pattern(
     rf"(?<![A-Z0-9/.,+-])(?P<single>[1-9]\d{{1,2}})(?:/(?P<dual>[1-9]\d{{1,2}}))?(?P<symbol>{SYMBOL})(?![A-Z0-9/.,+&-])"
 )
 
 
 # What stands right behind a service description, not behind the number of a model.
-_TIRE_WORDS = re.compile(r" {1,2}(?:T\.?[LT]\.?|M/C|REINF(?:ORCED|\.)?)(?![A-Z0-9/-])")
+_TIRE_WORDS = Pattern(r" {1,2}(?:T\.?[LT]\.?|M/C|REINF(?:ORCED|\.)?)(?![A-Z0-9/-])")
 
 
 def _before(written: Written, size: Size) -> Tail:

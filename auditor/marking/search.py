@@ -16,8 +16,9 @@ from auditor.marking.shape import Size
 from auditor.marking.sizes import STRONG, find_sizes
 from auditor.marking.tail import read_tail
 from auditor.trade.marking_model import Marking
+from auditor.trade.patterns import Pattern
 
-_HINT = re.compile(r"[0-9] {0,2}(?:[/xX×ХхR-]|\\.[0-9]|[A-Z]{1,2}[0-9])|M[A-Z][0-9]{2}|[A-Z]R?[67][08]", re.IGNORECASE)
+_HINT = Pattern(r"[0-9] {0,2}(?:[/xX×ХхR-]|\\.[0-9]|[A-Z]{1,2}[0-9])|M[A-Z][0-9]{2}|[A-Z]R?[67][08]", re.IGNORECASE)
 _WINDOW = 96  # characters read after a size
 
 

@@ -8,39 +8,38 @@ from __future__ import annotations
 import re
 
 from auditor.trade.marking_model import ServiceDescription
+from auditor.trade.patterns import Pattern
 
 SYMBOL = r"A[1-8]|[B-HJ-NP-WY]"
 # What goes on with a word: digits and letters of the alphabets that leave blanks between words (`154 līdz` is no 154L).
 MORE = "A-Z0-9\u00c0-\u00d6\u00d8-\u024f\u0370-\u052f\u1e00-\u1fff"
 # The symbol ends the description: `102 M+S` is an index and a mark, `58 M/C` likewise.
-DESCRIPTION = re.compile(
+DESCRIPTION = Pattern(
     rf"(?P<single>[1-9]\d{{1,2}})(?: ?(?P<bar>[/\\-]|(?<=[0-9]{{3}})\.(?=[0-9]{{3}})) ?(?P<dual>[1-9]\d{{1,2}}))?"
     rf"(?P<gap> ?[/-]?)(?P<symbol>{SYMBOL})"
     rf"(?!(?!(?:XL|EL)(?![A-Z])|M ?\+ ?S)[{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R)"
 )
 # What has the form of a service description, but an index or a symbol that no table lists: `302H`, `102X`, `102I`.
-UNLISTED = re.compile(
+UNLISTED = Pattern(
     rf"(?P<single>[1-9]\d{{1,2}})(?:/(?P<dual>[1-9]\d{{1,2}}))? ?(?P<symbol>{SYMBOL}|(?<=\d)[IOXZ])"
     rf"(?![{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R)"
 )
 # A service description glued to the next word: `102HABC`, `93VDEB`.
-GLUED = re.compile(
-    r"(?P<single>[5-9]\d|1\d\d)(?:/(?P<dual>[5-9]\d|1\d\d))?(?P<symbol>[F-HJ-NP-WY])(?P<word>[A-Z]{2,24})"
-)
+GLUED = Pattern(r"(?P<single>[5-9]\d|1\d\d)(?:/(?P<dual>[5-9]\d|1\d\d))?(?P<symbol>[F-HJ-NP-WY])(?P<word>[A-Z]{2,24})")
 # Where letter and word can be one longer word (`102HANDLING`, `91SNOWY`), the letter is no symbol; no word begins so:
-_TWO_WORDS = re.compile(
+_TWO_WORDS = Pattern(
     r"F[^AEIOULRY]|G[^AEIOULRNHY]|[HLMN][^AEIOUY]|[JY][^AEIOU]|K[^AEIOULRNWHY]|P[^AEIOULRHNSTY]"
     r"|R[^AEIOUHY]|S[BDFGJRSX]|T[^AEIOURWHSY]|V[^AEIOULRY]|W[^AEIOUHRY]|Q[^U]"
 )
 # Numbers are glued to units, counts and words too (`100PCS`, `100STK`, `60MPH`); these are none of a description.
-_NO_DESCRIPTION = re.compile(
+_NO_DESCRIPTION = Pattern(
     r"FT|GAL|GRM|HRS|KAT|KGS|KIT|KMH|KPA|KPH|KW|LBS|LETO|LATO|LTR|LTS|LUX|MAX|MOTO|MPH|MTR|MTRS|MUD|NEW"
     r"|NIEVE|PAIR|PAR|PARS|PCE|PCS|PIA|PLN|PLUS|PLY|PNEU|PRO|PSI|PZAS|RAIN|RIN|ROAD|ROK|ROKU|RUB|RUN|SET"
     r"|SETS|SNOW|STCK|STK|STUD|STUK|SUV|SZT|TIRE|TOP|TRAC|TRY|TUBE|TYRE|UAH|UDS|UNI|UNID|USD|VAN|VER|WATT"
     r"|WET|WIDE|YEAR"
 )
-OPEN_SYMBOL = re.compile(r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))? ?\( ?(?P<symbol>[J-NP-WYH]) ?\)")
-BARE = re.compile(
+OPEN_SYMBOL = Pattern(r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))? ?\( ?(?P<symbol>[J-NP-WYH]) ?\)")
+BARE = Pattern(
     r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))?"
     r"(?![0-9A-Z.,]| ?(?:KG|LBS?|KPA|PSI|MM|KM|MPH|-?PLY|-?P\.?R)\b)"
 )

@@ -21,45 +21,46 @@ from auditor.marking.shape import (
     read_rim,
     truck_alone,
 )
+from auditor.trade.patterns import Pattern
 
 _SUFFIX = rf"(?:{B}-?(?P<suffix>LT|CP|C(?!/[A-G]/)|ST|TR(?!\d))(?![A-Z+&])(?!(?<= [LS]T)\d))?"
 _CON = r"(?P<con>Z ?R ?F(?= ?\d)|Z ?R|R ?F(?= ?\d)|[SHVQTUWY]?R|RC(?=\d\d)|[HV]?B|D|[SHVC](?=\d\d)|-)"
 
-METRIC = re.compile(
+METRIC = Pattern(
     rf"{FREE}(?:(?P<prefix>P|LT|ST|T|HL|LL|IF|VF)[ -]?)?(?P<width>[1-9]\d{{1,3}}){B}[/\\]{B}(?P<aspect>\d{{2,3}})"
     rf"{B}[-/]?{B}{_CON}{B}-?{B}{RIM}{_SUFFIX}"
 )
-METRIC_WEAK = re.compile(
+METRIC_WEAK = Pattern(
     rf"{FREE}(?:(?P<prefix>P|LT|ST|T|HL)[ -]?)?(?P<width>[1-9]\d{{2}}|[6-9][05](?=/))"
     rf"(?P<first>{B}[-/\\._X|]?{B})(?P<aspect>\d{{2}}|100(?=[/X]))"
     rf"(?P<con>{B}[-/\\._X|]?{B}(?:ZRF|ZR|RF|R|D)?{B}[-/\\._|]?{B})"
     rf"(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,/-]\d| ?-?P\.?R(?![A-Z])| ?-?PL[YI]){_SUFFIX}"
 )
-RIM_FIRST = re.compile(  # `R15 195/65`, `R16C 195/75`; the rim must not follow once more
+RIM_FIRST = Pattern(  # `R15 195/65`, `R16C 195/75`; the rim must not follow once more
     rf"(?<![A-Z0-9])(?P<con>Z?R){B}(?P<rim>1\d|2[0-4]|17[.,]5|19[.,]5|22[.,]5)(?P<suffix>C?)[ ,]{{1,2}}"
     rf"(?P<prefix>)(?P<width>[1-4]\d5)/(?P<aspect>[2-9][05])(?![0-9.,/-]|{B}-?{B}Z?R|{B}-?\d\d(?![0-9A-Z/]))"
 )
 # The rim diameter under its name: Portuguese aro, Spanish rin, English rim, French jante, Italian cerchio, Indonesian
 # ring, whose motorcycle sizes are written so.
-RIM_NAMED = re.compile(
+RIM_NAMED = Pattern(
     rf"{FREE}(?P<prefix>P|LT|)(?P<width>[1-4]\d5|[6-9]0|1\d0)/(?P<aspect>[2-9][05])(?P<con>){B}-?{B}"
     rf"(?:ARO|RING?|RIM|JANTE|CERCHIO){B}(?P<rim>1\d|2[0-4])(?![0-9.,/-])(?P<suffix>(?<=[0-9])C(?![A-Z]))?"
 )
-NUMERIC_MM = re.compile(
+NUMERIC_MM = Pattern(
     rf"{FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<width>[12]\d5|250(?=-15)|300(?=-15))(?:/-|/(?=R))?{B}"
     rf"(?P<con>ZR|[SHVQT]?R|D|-){B}{RIM}{_SUFFIX}"
 )
-STATED = re.compile(
+STATED = Pattern(
     rf"{FREE}(?P<width>[12]\d5)[-/](?P<overall>[5-9]\d{{2}}){B}R{B}(?P<rim>\d{{3}})(?: ?(?P<a>A))?(?![A-Z0-9])"
 )
 # Farm sizes on rims in millimetres, the metric names of inch sizes: `530R610` is 21.3R24.
-FARM = re.compile(rf"{FREE}(?P<width>[2-9]\d0)(?P<con>R|-)(?P<rim>[5-9]\d\d|1[0-2]\d\d)(?![0-9.,/-])")
+FARM = Pattern(rf"{FREE}(?P<width>[2-9]\d0)(?P<con>R|-)(?P<rim>[5-9]\d\d|1[0-2]\d\d)(?![0-9.,/-])")
 FARM_RIMS = frozenset({508, 559, 610, 660, 711, 762, 813, 864, 914, 965, 1016, 1067, 1118, 1168, 1219})  # 20 to 48 in
-ALPHA = re.compile(
+ALPHA = Pattern(
     rf"{FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<code>[A-HJ-N])(?P<r>R?)(?P<aspect>78|70|60|50){B}(?P<con>[-BD ])?"
     rf"{B}(?P<rim>1[2-6]){_SUFFIX}"
 )
-ALPHA_CYCLE = re.compile(
+ALPHA_CYCLE = Pattern(
     rf"{FREE}(?P<code>M[HJLMNPRTUV]){B}(?P<aspect>[789][05]){B}-?(?P<con>[HV]?[BR]|[SHV]|-|){B}(?P<rim>1[5-9]|2[0-3])(?!\d)"
 )
 

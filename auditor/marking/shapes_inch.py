@@ -5,42 +5,43 @@ from __future__ import annotations
 import re
 
 from auditor.marking.shape import DROPPED_DOT, FREE, RIM, B, Found, Misfit, Size, read_construction, read_rim
+from auditor.trade.patterns import Pattern
 
 _SUFFIX = rf"(?:{B}-?(?P<suffix>LT|C|ST|TR(?!\d)|(?<=[0-9])SL|(?<=[0-9])FI)(?![A-Z+&])(?!(?<= [LS]T)\d))?"
 _CON = r"(?P<con>Z ?R|[SHVTQ]?R|[HVS]?B|D|[HVS](?=\d\d)|-)"
 
-DIAMETER = re.compile(
+DIAMETER = Pattern(
     rf"{FREE}(?:(?P<prefix>LT|ST|AT)[ -]?)?(?P<overall>[1-6]\d(?:[.,]\d{{1,2}})?){B}[X*]{B}"
     rf"(?P<width>\d{{1,2}}[.,]\d{{1,2}}|\d{{1,2}}(?: ?1/2|½)|\d{{3,4}}|\d{{1,2}}){B}[-/]?{B}"
     rf"(?P<con>ZR|R|D|B|-|[X*]|/){B}-?{B}{RIM}{_SUFFIX}"
 )
-DIAMETER_WEAK = re.compile(
+DIAMETER_WEAK = Pattern(
     rf"{FREE}(?:(?P<prefix>LT|ST|AT)[ -]?)?(?P<overall>[2-5]\d)(?P<first>{B}[-/X]?{B})"
     rf"(?P<width>\d{{1,2}}[.,]\d{{1,2}}|1\d[05]0|[789][05]0)(?P<con>{B}[-/X]?{B}R?{B})(?P<rim>1[2-8]|2[0-6])(?!\d|[.,]\d){_SUFFIX}"
 )
-NUMERIC = re.compile(
+NUMERIC = Pattern(
     rf"{FREE}(?:(?P<prefix>LT|ST|IF|VF)[ -]?)?(?P<width>\d{{1,2}}(?:[.,]\d{{1,2}})?)(?P<low>L?)"
     rf"(?:{B}/{B}(?P<aspect>\d{{2,3}}|\d[.,]\d\d|[6-9](?=-))|/(?=-))?{B}(?:-(?= {{0,2}}R){B})?"
     rf"(?:{_CON}|(?<=[0-9]L)){B}-?{B}{RIM}{_SUFFIX}"
 )
-NUMERIC_NO_DOT = re.compile(
+NUMERIC_NO_DOT = Pattern(
     rf"{FREE}(?P<prefix>)(?P<width>[1-4]\d00|[4-9][0-9][05]|[123]\d{{2}}){B}"
     rf"(?P<con>R|-|[X*](?=[ ]{{0,2}}(?:1[56]|2[0-4])(?!\d))){B}{RIM}{_SUFFIX}"
 )
-NUMERIC_PAIR = re.compile(rf"{FREE}(?P<width>[2-6]\d0)/(?P<second>[2-6]\d0)-(?P<rim>[4-8])(?![0-9.,])")
+NUMERIC_PAIR = Pattern(rf"{FREE}(?P<width>[2-6]\d0)/(?P<second>[2-6]\d0)-(?P<rim>[4-8])(?![0-9.,])")
 # Small tractor sizes in whole inches, where a ply rating says that a tire is meant: `6-12 4PR`.
-NUMERIC_WHOLE = re.compile(rf"{FREE}(?P<width>[4-9])-(?P<rim>1[02-8])(?= {{0,2}}[1-9]\d? ?-?P\.?R(?![A-Z]))")
+NUMERIC_WHOLE = Pattern(rf"{FREE}(?P<width>[4-9])-(?P<rim>1[02-8])(?= {{0,2}}[1-9]\d? ?-?P\.?R(?![A-Z]))")
 _CYCLE_WIDTHS = frozenset({"225", "250", "275", "300", "325", "350", "410", "450", "460"})
 # An x for the dash, as American Spanish lists have it; a bicycle's 700x20 is none of them.
 _TRUCK_BY_X = frozenset(
     [(width, rim) for width in ("650", "700", "750") for rim in (15.0, 16.0)]
     + [(width, rim) for width in ("750", "825", "900", "1000", "1100", "1200") for rim in (20.0, 22.0, 24.0)]
 )
-_PLIES_FOLLOW = re.compile(r" {0,2}[1-9]\d? ?-?P\.?R(?![A-Z])")
-_TIRE_FOLLOWS = re.compile(
-    rf"{_PLIES_FOLLOW.pattern}| {{1,2}}(?:M/C {{0,2}})?[2-9]\d[B-HJ-NP-W](?![A-Z0-9])| {{1,2}}T[LT](?![A-Z])"
+_PLIES_FOLLOW = Pattern(r" {0,2}[1-9]\d? ?-?P\.?R(?![A-Z])")
+_TIRE_FOLLOWS = Pattern(
+    rf"{_PLIES_FOLLOW.source}| {{1,2}}(?:M/C {{0,2}})?[2-9]\d[B-HJ-NP-W](?![A-Z0-9])| {{1,2}}T[LT](?![A-Z])"
 )
-NUMERIC_X = re.compile(
+NUMERIC_X = Pattern(
     rf"{FREE}(?P<width>\d{{1,2}}[.,]\d{{1,2}}|1[024](?=[X* ]{{1,3}}1[67][.,]5)){B}[X*/]{B}"
     rf"(?P<rim>\d{{1,2}}(?:[.,]5)?)(?![.,]?\d)"
     rf"(?:{B}(?P<suffix>LT|ST)(?![A-Z]))?"

@@ -20,13 +20,14 @@ from auditor.marking.service import (
     unlisted,
 )
 from auditor.trade.marking_model import ServiceDescription
+from auditor.trade.patterns import Pattern
 
-_GAP = re.compile(r"(?:[ ,;:|]|(?<= )-(?= ))+")
+_GAP = Pattern(r"(?:[ ,;:|]|(?<= )-(?= ))+")
 _INCH_SIGNS = ('"', "\u2033", "\u201d", "'", "\u2032", "\u2019")  # `17"` is a rim, no load index
-_CHUNK = re.compile(r"[^ ,;|()\[\]<>]+")
-_BRACKET = re.compile(r"[(\[<]([^()\[\]<>]{0,80})[)\]>]")
+_CHUNK = Pattern(r"[^ ,;|()\[\]<>]+")
+_BRACKET = Pattern(r"[(\[<]([^()\[\]<>]{0,80})[)\]>]")
 # The symbol outside of the bracket: `[102/100]Q`.
-_INDEX_IN_BRACKET = re.compile(
+_INDEX_IN_BRACKET = Pattern(
     rf"[(\[<] ?(?P<single>[1-9]\d{{1,2}})(?: ?/ ?(?P<dual>[1-9]\d{{1,2}}))? ?[)\]>] ?"
     rf"(?P<symbol>{SYMBOL})(?![A-Z0-9+&/])"
 )
@@ -84,6 +85,8 @@ def _merge(tail: Tail, inner: Tail) -> None:
     tail.loose += inner.loose
     tail.never_symbols += inner.never_symbols
     tail.symbol = tail.symbol or inner.symbol
+    if tail.turned is None and inner.turned is not None:
+        tail.turned, tail.turned_at = inner.turned, inner.turned_at
     tail.unlisted += tuple(one for one in inner.unlisted if one not in tail.unlisted)
     for version in inner.versions:
         add(tail.versions, version)
@@ -98,7 +101,7 @@ def _merge(tail: Tail, inner: Tail) -> None:
 
 
 # First both indices, then both symbols: `150/147 (149/146) K (L)`.
-_PAIRS = re.compile(
+_PAIRS = Pattern(
     r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))? ?[(\[] ?(?P<single_2>[1-9]\d{1,2})"
     r"(?: ?/ ?(?P<dual_2>[1-9]\d{1,2}))? ?[)\]] ?"
     rf"(?P<symbol>{SYMBOL})(?![A-Z0-9+&/])(?: ?[(\[] ?(?P<symbol_2>{SYMBOL}) ?[)\]])?"
@@ -125,7 +128,7 @@ def _in_pairs(text: str, position: int, tail: Tail) -> int:
     return match.end()
 
 
-_BY_BLANK = re.compile(
+_BY_BLANK = Pattern(
     rf"(?P<single>[1-9]\d{{1,2}})(?: {{1,2}}| ?[|,] ?)(?P<dual>[1-9]\d{{1,2}}) ?"
     rf"(?P<symbol>{SYMBOL})(?![{MORE}+&/])"
 )
@@ -184,15 +187,13 @@ def _unusual_service(written: Written, position: int, tail: Tail) -> int:
 
 
 # A load range glued to the service description: `123/120QE`.
-_GLUED_RANGE = re.compile(
-    rf"(?P<single>1\d\d)/(?P<dual>[1-9]\d{{1,2}})(?P<symbol>[L-NP-T])(?P<range>[C-HJ])(?![{MORE}])"
-)
+_GLUED_RANGE = Pattern(rf"(?P<single>1\d\d)/(?P<dual>[1-9]\d{{1,2}})(?P<symbol>[L-NP-T])(?P<range>[C-HJ])(?![{MORE}])")
 # The symbol before both indices: `R110/108`.  With a blank, `L 156/150`, it can be a load range.
-_SYMBOL_FIRST = re.compile(rf"(?P<symbol>{SYMBOL})(?P<single>[1-9]\d{{1,2}})/(?P<dual>[1-9]\d{{1,2}})(?![0-9A-Z/.,])")
+_SYMBOL_FIRST = Pattern(rf"(?P<symbol>{SYMBOL})(?P<single>[1-9]\d{{1,2}})/(?P<dual>[1-9]\d{{1,2}})(?![0-9A-Z/.,])")
 
 
 # The symbol before a single index, `V91`, `H 92`; whether it is one is told by the size.
-_TURNED = re.compile(
+_TURNED = Pattern(
     r"(?P<symbol>[QRSTUHVWY]) ?(?P<single>[5-9]\d|1[0-3]\d)(?![0-9A-Z/.,%&+*-]| [A-Z](?![A-Z0-9])| ?(?:KG|MM|KM))"
 )
 
@@ -207,7 +208,7 @@ def _symbol_first(text: str, position: int, tail: Tail) -> int:
 
 
 # Classes of the EU label with the noise: `C/B/71dB`.
-_LABEL = re.compile(r"[A-G] ?[/,|] ?[A-G] ?[/,|] ?(?:[A-C] ?[/,|(] ?)?[67]\d ?DB\)?(?![A-Z])")
+_LABEL = Pattern(r"[A-G] ?[/,|] ?[A-G] ?[/,|] ?(?:[A-C] ?[/,|(] ?)?[67]\d ?DB\)?(?![A-Z])")
 
 
 def _word_end(text: str, position: int) -> int:
@@ -247,7 +248,7 @@ def _number(written: Written, position: int, tail: Tail, *, adjacent: bool, word
 
 
 # Among words not understood these are more likely a model's name than a mark: "Acme Roadster SL".
-_NAME_LIKE = re.compile(r"(?:SL|LL|HL|EL|RF|ET|FI|ML|TT|MH)(?![A-Z0-9])")
+_NAME_LIKE = Pattern(r"(?:SL|LL|HL|EL|RF|ET|FI|ML|TT|MH)(?![A-Z0-9])")
 
 
 def _next(written: Written, position: int, tail: Tail, *, adjacent: bool, glued: bool, words: bool) -> int:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import unicodedata
 from functools import cache
 
@@ -13,6 +12,7 @@ from auditor.quantities.other_words import with_plain_digits
 from auditor.quantities.scan import RIM_FIELDS
 from auditor.quantities.size_letters import LETTERED, letters_of_size
 from auditor.quantities.units import Measure, find_unit, measures, words
+from auditor.trade.patterns import Pattern
 
 __all__ = ["CellReading", "Reading", "read_cell", "readable_fields"]
 
@@ -31,7 +31,7 @@ _BLANKS = words(
     nonspecificato"""
 )
 _DASHES = "-–—−_.*/\\ "
-_SIMPLE = re.compile(r"[0-9]{1,2}\.[0-9]([0-9])?")
+_SIMPLE = Pattern(r"[0-9]{1,2}\.[0-9]([0-9])?")
 _TYPOGRAPHY = str.maketrans(
     {
         **dict.fromkeys("“”″„‟❞", '"'),

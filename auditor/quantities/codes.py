@@ -14,16 +14,17 @@ from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.other_words import in_known_words
 from auditor.quantities.units import measures, words
 from auditor.rulebook.built_in import load_contract
+from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
 
-_SERVICE = re.compile(
+_SERVICE = Pattern(
     r"""(?:li|si|ss|load\s?index|lastindex|load|index)?\s*[:=]?\s*
     (?P<open>\()?\s*(?P<single>[0-9]{1,5})(?:[.,]0+)?\s*(?P<symbol1>[a-z][1-8]?)?\s*
     (?:[/|-]\s*(?P<dual>[0-9]{1,5})(?:[.,]0+)?)?\s*(?P<symbol2>[a-z][1-8]?)?\s*\)?
     (?:\s*(?P<version>sl|xl|hl|ll|rf|reinforced|extra\sload))?""",
     re.VERBOSE,
 )
-_SYMBOL = re.compile(
+_SYMBOL = Pattern(
     r"(?:speed\s?(?:symbol|rating|index)\s*[:=]?\s*|si\s*[:=]\s*)?(?P<open>\()?\s*(?P<symbol>[a-z]\s?[0-9](?![0-9])|[a-z]{1,2})\s*\)?"
     r"(?P<rest>\s*[-=:/,(]?\s*[><≥]?\s*(?:up to |over |above |max\.? )?[0-9].*)?"
 )
@@ -50,7 +51,7 @@ _NUMBER_WORDS = {
     "fourteen": 14,
     "sixteen": 16,
 }
-_STRENGTH_TOKEN = re.compile(r"(?<![^\W_])[a-n][1-3](?![^\W_])|[0-9]+(?:[.,]0+)?|[^\W\d_]+|\S")
+_STRENGTH_TOKEN = Pattern(r"(?<![^\W_])[a-n][1-3](?![^\W_])|[0-9]+(?:[.,]0+)?|[^\W\d_]+|\S")
 _STRENGTH_NOISE = words(
     "lr load range tragfähigkeitsklasse ply plies pr p rating rated plyrating lagen tele class of tire tyre"
 ) | frozenset("/-,;()[]:.+|=")
@@ -62,7 +63,7 @@ _CONSTRUCTIONS = {
     "beltedbias": "B", "biasbelted": "B", "beltedbiasply": "B",
 }  # fmt: skip
 
-_TIRE_WORDS = re.compile(
+_TIRE_WORDS = Pattern(
     r"\b(?:tires?|tyres?|reifen|pneus?|pneumatic[io]|neumáticos?|gomme|opony|opona|banden?|шин[аиы]|гум[аи]|ελαστικ[όά]|lasti(?:k|ği)|de|da|for|per)\b"
 )
 
@@ -73,8 +74,8 @@ _NO = words(
     "no n false f 0 0.0 nein non nie nee not faux falsch falso off without unmarked ✗ ✘ ohne "
     "нет ні не όχι hayır いいえ 否 无 아니오 아니요 لا לא không ไม่"
 )
-_MUD = re.compile(r"m\s?[+&./ -]?\s?s\.?|mud\s?(?:and|&|\+)\s?snow")
-_PEAK = re.compile(
+_MUD = Pattern(r"m\s?[+&./ -]?\s?s\.?|mud\s?(?:and|&|\+)\s?snow")
+_PEAK = Pattern(
     r"3\s?-?pmsf?|3\s?-?peak.*|three\s?-?peak.*|(?:mountain\s)?snow\s?flake(?:\ssymbol)?|alpine(?:\ssymbol)?"
     r"|schneeflocke.*|flocon.*"
 )
@@ -110,11 +111,11 @@ def read_load_index(text: str, field: str) -> CellReading:
     return _read(*readings) if readings else BLANK
 
 
-_INDEX_AND_LOAD = re.compile(
+_INDEX_AND_LOAD = Pattern(
     r"(?P<index>[^()=:]{1,12}?)\s*(?:[(=:,;-]\s*|\s(?=up to|max\b|[0-9]{3,}\s?(?:kg|lb)))"
     r"(?P<load>(?:(?:up to|max\.?|-)\s*)*[0-9].*?)\)?"
 )
-_SYMBOL_ALONE = re.compile(r"[a-hj-npq-wy][1-8]?")
+_SYMBOL_ALONE = Pattern(r"[a-hj-npq-wy][1-8]?")
 
 
 def _read_index_and_load(text: str, field: str) -> CellReading:
@@ -218,8 +219,8 @@ def read_construction(text: str, field: str) -> CellReading:
     return unreadable(f"{text!r} is no construction.") if code is None else _read(Reading("construction", code))
 
 
-_UTQG_WORDS = re.compile(r"treadwear|traction|temperature|temp|tread|wear|utqg|\btw\b|\btr\b|\btrac\b")
-_UTQG = re.compile(r"([0-9]{1,4})?(?:[\s/,;:|.=-]*([a-z]{1,3}))?(?:[\s/,;:|.=-]+([a-z]{1,2}))?")
+_UTQG_WORDS = Pattern(r"treadwear|traction|temperature|temp|tread|wear|utqg|\btw\b|\btr\b|\btrac\b")
+_UTQG = Pattern(r"([0-9]{1,4})?(?:[\s/,;:|.=-]*([a-z]{1,3}))?(?:[\s/,;:|.=-]+([a-z]{1,2}))?")
 
 
 def read_utqg(text: str, field: str) -> CellReading:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from itertools import pairwise
 
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
@@ -10,13 +9,14 @@ from auditor.quantities.numbers import parse_number
 from auditor.quantities.other_words import in_known_words
 from auditor.quantities.scan import RIM_FIELDS, Item, Scan, scan_cell
 from auditor.quantities.units import UNIT_OF_SPELLING, Measure
+from auditor.trade.patterns import Pattern
 from auditor.trade.units import MM_PER_INCH, UNITS, Unit
 
-_THIRTY_SECONDS = re.compile(
+_THIRTY_SECONDS = Pattern(
     r"""(?:/\s?32(?![0-9.,])(?:\s?nds?)?|(?<![0-9.,/])32\s?nds?)(?:\s?(?:"|in(?:ch)?(?:es)?(?![a-z])|of\san\sinch))?"""
 )
-_DATE = re.compile(r"(?:19|20)\d\d-[01]\d-[0-3]\d(?![\d.,])")
-_SINGLE_NUMBER = re.compile(r"([0-9]+(?:[.,][0-9]+)*)\s?([^\W\d_]{1,4}(?:/h)?|[\"#%])?\.?")
+_DATE = Pattern(r"(?:19|20)\d\d-[01]\d-[0-3]\d(?![\d.,])")
+_SINGLE_NUMBER = Pattern(r"([0-9]+(?:[.,][0-9]+)*)\s?([^\W\d_]{1,4}(?:/h)?|[\"#%])?\.?")
 
 
 def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | None) -> CellReading:

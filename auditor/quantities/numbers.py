@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from math import inf, isfinite
 
+from auditor.trade.patterns import Pattern
+
 _HIGHEST_EXPONENT = 300  # no number beyond is a float, and 10.0 ** 400 is an error
-_NUMBER = re.compile(r"([0-9.,' ’]*[0-9])(?:e([+-]?[0-9]{1,3}))?")
+_NUMBER = Pattern(r"([0-9.,' ’]*[0-9])(?:e([+-]?[0-9]{1,3}))?")
 
 
 def parse_number(text: str, decimal: str | None, lowest: float, highest: float) -> tuple[float, float] | None:

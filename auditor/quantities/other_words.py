@@ -10,6 +10,7 @@ import unicodedata
 from functools import cache
 
 from auditor.rulebook.built_in import load_contract
+from auditor.trade.patterns import Pattern
 
 _WITHOUT_SPACES = frozenset(
     ["CJK", "HIRAGANA", "KATAKANA", "HANGUL", "THAI"]
@@ -23,12 +24,12 @@ def in_known_words(text: str) -> str:
 
 
 @cache
-def _pattern() -> tuple[re.Pattern[str], dict[str, str]]:
+def _pattern() -> tuple[Pattern, dict[str, str]]:
     contract = load_contract()
     meant = {_written(word): unit for word, unit in contract.written_units.items()}
     meant |= {_written(word): "up to" for word in contract.up_to}
     longest_first = sorted(meant, key=lambda word: (-len(word), word))
-    return re.compile("|".join(map(_bounded, longest_first))), meant
+    return Pattern("|".join(map(_bounded, longest_first))), meant
 
 
 def _written(word: str) -> str:

@@ -6,11 +6,12 @@ import re
 from dataclasses import dataclass
 
 from auditor.quantities.units import UNIT_OF_SPELLING, Measure, words
+from auditor.trade.patterns import Pattern
 from auditor.trade.units import UNITS, Unit
 
 RIM_FIELDS = frozenset({"rim_diameter_in", "measuring_rim_in", "rim_width_min_in", "rim_width_max_in"})
 
-_TOKEN = re.compile(
+_TOKEN = Pattern(
     r"""\s*(?:
     (?P<unit>
       (?:km|mi(?:les?)?)\s?/\s?(?:hr?|u|std)(?![a-z]) | k\.?\s?[mp]\.?\s?h(?![a-z]) | m\.\s?p\.\s?h | km/ч

@@ -6,10 +6,11 @@ import re
 
 from auditor.marking.split_size import AFFIXES, CONSTRUCTION_LETTERS
 from auditor.quantities.model import Reading
+from auditor.trade.patterns import Pattern
 
-_WIDTH = re.compile(r"(?P<affix>LT|ST|HL|P|T)?\s?(?P<number>\d{2,3}(?:[.,]\d{1,2})?)", re.IGNORECASE)
-_ASPECT = re.compile(r"/?\s?(?P<number>\d{2}(?:[.,]\d)?)\s?%?\s?(?P<letters>ZRF|RF|ZR|R|B|D)?", re.IGNORECASE)
-_RIM = re.compile(
+_WIDTH = Pattern(r"(?P<affix>LT|ST|HL|P|T)?\s?(?P<number>\d{2,3}(?:[.,]\d{1,2})?)", re.IGNORECASE)
+_ASPECT = Pattern(r"/?\s?(?P<number>\d{2}(?:[.,]\d)?)\s?%?\s?(?P<letters>ZRF|RF|ZR|R|B|D)?", re.IGNORECASE)
+_RIM = Pattern(
     r"(?P<letters>ZRF|RF|ZR|R|B|D)?\s?-?\s?"
     r"(?P<number>\d{1,3}(?:[.,]\d)?)\s?(?:[\"”]|'')?\s?(?P<affix>LT|C)?",
     re.IGNORECASE,

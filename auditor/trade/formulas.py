@@ -5,16 +5,15 @@ What does not follow from the marking by a table or a formula is None, never a g
 
 from __future__ import annotations
 
-import re
-
 from auditor.trade.family import DiameterLimits
 from auditor.trade.load_band import Other, load_band_kg
 from auditor.trade.marking_model import Marking, ServiceDescription
+from auditor.trade.patterns import Pattern
 from auditor.trade.tables import Tables
 from auditor.trade.units import MM_PER_INCH
 
 # A number and a letter that is no load range; `10P` is a ply rating cut short.
-_LIKE_A_DESCRIPTION = re.compile(r"[1-9]\d{0,2}(?:/\d{1,3})?(?:[F-OQ-Z]|(?<=\d\d\d)P)")
+_LIKE_A_DESCRIPTION = Pattern(r"[1-9]\d{0,2}(?:/\d{1,3})?(?:[F-OQ-Z]|(?<=\d\d\d)P)")
 _SNOW_EXTRA = 1.01  # UN Regulation No. 30: a snow tire may be 1 % larger
 _SPECIAL_LETTERS = frozenset({"POR", "MPT", "M+S", "3PMSF"})
 _IN_SIZE_V_FLOOR_KMH = 210.0  # an old `VR` size without a service description: above 210 km/h

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from auditor.marking import Marking, ServiceDescription, ServiceText, Unreadable, compose, decode, decode_service
+from auditor.marking.cells import decode_service as fully_read
+from auditor.marking.fast import fast_service
 
 
 @pytest.mark.parametrize(
@@ -103,3 +107,11 @@ def test_dirt_of_either_cell_makes_the_whole_nonstandard() -> None:
     assert isinstance(service, ServiceText)
     assert compose(_size("225/65R17"), service).nonstandard
     assert compose(_size("225-65-17"), ServiceDescription(102, None, "H")).nonstandard
+
+
+@given(st.integers(40, 290), st.none() | st.integers(40, 290), st.sampled_from("ABCDEFGHIJKLMNOPQRSTUVWXYZ"))
+def test_the_short_way_gives_what_the_full_reading_gives(single: int, dual: int | None, symbol: str) -> None:
+    text = f"{single}{'' if dual is None else f'/{dual}'}{symbol}"
+    short = fast_service(text)
+    assert short is None or short == fully_read(text)
+    assert (short is None) == (not 50 <= single <= 199 or symbol in "ABCDEIOXZ" or not 50 <= (dual or 50) <= 199)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 
 from auditor.marking.explain.words import (
@@ -16,6 +15,7 @@ from auditor.marking.explain.words import (
 )
 from auditor.trade.derive import Derived, derive
 from auditor.trade.marking_model import Marking, ServiceDescription
+from auditor.trade.patterns import Pattern
 from auditor.trade.tables import Tables, default_tables
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
 
@@ -36,12 +36,12 @@ class Part:
     kind: str = "size"  # size | load | speed | strength | letters | unread
 
 
-_SIZE = re.compile(
+_SIZE = Pattern(
     r"(?P<prefix>LT|ST|HL|LL|IF|VF|AT|P|T)?(?:(?P<overall>[\d.]+)x)?(?P<code>M?[A-Z](?=R?\d))?(?P<coded>R)?(?P<width>[\d.]+)"
     r"(?P<low>L(?=[-R]))?(?:/(?P<aspect>[\d.]+))?(?P<con>ZRF|RF|ZR|[SHVTQU]?R|[HVS]?B|D|[HVS]|-)(?P<rim>[\d.]+)"
     r"(?P<suffix>[A-Z]{0,2})"
 )
-_STATED = re.compile(r"(?P<width>\d+)-(?P<overall>\d+)(?P<con>R)(?P<rim>\d+)(?P<suffix>A?)")
+_STATED = Pattern(r"(?P<width>\d+)-(?P<overall>\d+)(?P<con>R)(?P<rim>\d+)(?P<suffix>A?)")
 
 
 def number(value: float) -> str:
