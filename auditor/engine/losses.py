@@ -11,6 +11,8 @@ import os
 import traceback
 from collections.abc import Iterator
 
+import pyarrow as pa
+
 from auditor.errors import AuditorError, OutputError, printable
 
 LONGEST_REASON = 400
@@ -38,6 +40,8 @@ def reason_of(name: str, error: Exception) -> str:
         text = "needs more memory than there is; send it in smaller parts."
     elif isinstance(error, FileNotFoundError):
         text = "is no longer there; it was taken away while it was read."
+    elif isinstance(error, pa.ArrowInvalid):
+        text = f"is damaged ({_first_line(error)}); ask for it again."
     elif isinstance(error, OSError):
         text = f"cannot be read ({_first_line(error)}); check the file and the access to it."
     else:

@@ -90,7 +90,7 @@ class CsvFeed(FileFeed):
         return Block(unit.index, arrays, numbers, tuple(faults), breaks)
 
     def counted_records(self, breaks: int) -> int:
-        """Every line is a record, but for the line ends within the cells of sound ones."""
+        """Every line is a record, but for the line ends within cells."""
         mark = b"\r" if self.dialect.line_end == "\r" else b"\n"
         return count_lines(self.path, self.dialect.data_start, self.data_stop, mark) - breaks
 

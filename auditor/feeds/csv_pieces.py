@@ -13,7 +13,19 @@ import pyarrow as pa
 import pyarrow.csv as pa_csv
 
 from auditor.feeds.faulty_spans import careful_spans, count_records
-from auditor.feeds.record_spans import REASONS, SOUND, TOO_LONG, Bytes, Marks, Spans, line_spans, sound_spans
+from auditor.feeds.record_spans import (
+    BLANK,
+    BROKEN_QUOTE,
+    REASONS,
+    SOUND,
+    TOO_LONG,
+    UNCLOSED_QUOTE,
+    Bytes,
+    Marks,
+    Spans,
+    line_spans,
+    sound_spans,
+)
 
 BLOCK_BYTES = 1 << 20
 RAGGED, UNDECODABLE = 20, 21  # beside the faults of `auditor.feeds.record_spans`
@@ -46,7 +58,7 @@ class Piece:
     columns: list[list[pa.Array]]  # each column in chunks
     positions: npt.NDArray[np.int64]
     faults: list[Fault]
-    breaks: int = 0  # line ends within the cells of the sound records
+    breaks: int = 0  # line ends within cells
 
 
 def piece_spans(data: Bytes, shape: TextShape, records: int, careful: bool) -> Spans:
@@ -87,6 +99,14 @@ def _lines(raw: bytes | memoryview, shape: TextShape) -> int:
     if not len(data):
         return 0
     return int(np.count_nonzero(data == shape.marks.line_end)) + int(data[-1] != shape.marks.line_end)
+
+
+def _breaks(data: Bytes, spans: Spans, faults: Bytes, shape: TextShape) -> int:
+    """Line ends within records, as far as they may have any: one whose quotes are broken ends with its line."""
+    ends = np.flatnonzero(data == shape.marks.line_end)
+    lines = np.searchsorted(ends, spans.stops - 1) - np.searchsorted(ends, spans.starts)
+    one_line = np.isin(faults, (BROKEN_QUOTE, UNCLOSED_QUOTE, TOO_LONG, BLANK))
+    return int(lines[~one_line].sum())
 
 
 def _nothing(columns: Sequence[int]) -> list[list[pa.Array]]:
@@ -151,7 +171,6 @@ def _read_faulty_piece(raw: bytes, data: Bytes, shape: TextShape, columns: Seque
             notes[position] = f"The record holds bytes that are not {shape.encoding} ({what})."
     kept = np.flatnonzero(faults == SOUND)
     columns_found, sound, ragged = _parse_kept(raw, spans, kept, shape, columns)
-    breaks = _lines(gather(memoryview(raw), spans, kept), shape) - len(kept)
     for position, cells in ragged.items():
         faults[position] = RAGGED
         notes[position] = (
@@ -168,7 +187,7 @@ def _read_faulty_piece(raw: bytes, data: Bytes, shape: TextShape, columns: Seque
         )
         for position in np.flatnonzero(faults).tolist()
     ]
-    return Piece(columns_found, sound, bad, breaks)
+    return Piece(columns_found, sound, bad, _breaks(data, spans, faults, shape))
 
 
 def _parse_kept(

@@ -95,7 +95,7 @@ class Block:
     columns: Sequence[pa.Array]  # pa.string() or pa.dictionary(int32, string), one per asked column
     records: npt.NDArray[np.int64]  # 1-based data record numbers, rising; rejected records are absent
     rejected: tuple[Rejected, ...] = ()
-    breaks: int = 0  # line ends within the cells of these records, for the accounts of texts
+    breaks: int = 0  # line ends within the cells of these records and of rejected ones, for the accounts of texts
 
 
 RELEASED, HELD, REJECTED = 0, 1, 2
@@ -111,6 +111,8 @@ class Limits:
     unpacked_ratio: int = 500  # and how many times its packed size, once past 64 MiB
     members: int = 10_000  # members of one archive
     workbook_bytes: int = 4 << 30  # unpacked size of one workbook, which is read into memory
+    workbook_memory_bytes: int = 4 << 30  # what opening one may take
+    workbook_seconds: int = 300  # and how long
 
 
 def limits_of(asked: AnyMapping[str, int]) -> Limits:

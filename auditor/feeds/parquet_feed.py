@@ -187,6 +187,8 @@ def parquet_shape(path: Path, name: str) -> ParquetShape:
             leaves.append((position, None))
     data = file.metadata
     groups = tuple(data.row_group(group).num_rows for group in range(data.num_row_groups))
+    if min(groups, default=0) < 0 or sum(groups) != data.num_rows:
+        raise FeedError(f"{name}: the footer of the Parquet file contradicts itself; ask for it again.")
     schema = file.schema_arrow
     if not _readable(file, groups):
         return ParquetShape(tuple(headers), tuple(schema.names), tuple(leaves), groups, frozenset(), "snappy")

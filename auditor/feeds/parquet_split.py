@@ -73,6 +73,8 @@ def _copy(source: ParquetSource, group: int, dispositions: npt.NDArray[np.uint8]
     """Hands the records of a row group to the parts, as far as they could be read when they were audited."""
     kept = np.flatnonzero(dispositions != REJECTED)
     dispositions = dispositions[: int(kept[-1]) + 1] if len(kept) else dispositions[:0]
+    if not len(dispositions):  # none was readable
+        return
     at = 0
     try:
         for batch in _batches(source, group, _batch_records(source)):

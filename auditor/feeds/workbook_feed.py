@@ -60,6 +60,10 @@ class WorkbookFeed(FileFeed):
         """One block per unit."""
         yield self.read(unit, columns)
 
+    def counted_records(self, breaks: int) -> int:
+        """The rows that were counted when the sheet's table was looked for; a sheet that is broken counts as one."""
+        return 1 if self.broken else self.shape.data_rows
+
     def sample(self, records: int) -> list[list[str]]:
         """The first cells of every column."""
         return self.table.sample(records)

@@ -251,8 +251,10 @@ def _open_workbook(
     # Start-up: only workbooks need the library that reads them.
     from auditor.feeds.sheet_tables import find_tables
     from auditor.feeds.workbook_feed import open_sheet
+    from auditor.feeds.workbook_trial import check_opens
 
     check_workbook_size(file.path, file.name, limits)
+    check_opens(file.path, file.name, limits)
     shapes = find_tables(file.path, file.name, contract, wanted, sheet)
     for shape in shapes:
         _check_width(file.name, shape.headers, limits)

@@ -13,6 +13,7 @@ import xlsxwriter
 from openpyxl import load_workbook
 
 from auditor.errors import FeedError
+from auditor.feeds import workbook_trial
 from auditor.feeds.locate import find_feeds
 from auditor.feeds.model import HELD, REJECTED, RELEASED, Limits
 from auditor.feeds.splitting import split_feeds
@@ -232,3 +233,24 @@ def test_workbook_that_unpacks_too_far(tmp_path: Path) -> None:
     path = book(tmp_path / "big.xlsx", {"List": [HEADER, *ROWS]})
     with pytest.raises(FeedError, match="beyond the limit"):
         opened(path, Limits(workbook_bytes=1000))
+
+
+def test_a_stray_cell_in_the_last_corner_costs_its_feed_alone(tmp_path: Path) -> None:
+    path = tmp_path / "stray.xlsx"
+    with xlsxwriter.Workbook(str(path)) as book:
+        sheet = book.add_worksheet()
+        sheet.write_row(0, 0, ["sku", "marking"])
+        sheet.write_row(1, 0, ["1", "225/65R17 102H"])
+        sheet.write(1_048_575, 16_383, "x")  # XFD1048576
+    with pytest.raises(FeedError, match=r"stray\.xlsx: opening the workbook takes more than .* bytes of memory"):
+        opened(path)
+
+
+def test_a_workbook_that_takes_too_long(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "slow.xlsx"
+    with xlsxwriter.Workbook(str(path)) as book:
+        book.add_worksheet().write_row(0, 0, ["sku", "marking"])
+    workbook_trial.end_child()
+    monkeypatch.setattr(workbook_trial, "_CHILD", "import time; time.sleep(60)")
+    with pytest.raises(FeedError, match="or 1 seconds"):
+        opened(path, Limits(workbook_seconds=1))

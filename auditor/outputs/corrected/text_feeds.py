@@ -80,6 +80,7 @@ def _whole(part: bytes) -> int:
 
 def _write(feed: CsvFeed, out: IO[bytes], text: bytes) -> None:
     if feed.wide_encoding:
+        text = text.replace(b"\xff", b"")  # marks a file that ends in the middle of a character
         text = text.decode("utf-8", "surrogatepass").encode(feed.wide_encoding, "surrogatepass")
     out.write(text)
 
