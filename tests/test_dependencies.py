@@ -8,7 +8,7 @@ import subprocess
 import sys
 import tomllib
 from functools import cache
-from importlib.metadata import packages_distributions
+from importlib.metadata import metadata, packages_distributions
 from pathlib import Path
 
 HOUSE = Path(__file__).parents[1]
@@ -73,3 +73,17 @@ def test_no_audit_of_arrow_tables_needs_pandas() -> None:
         "for one listing or a few there are audit_listing() and audit_listings().",
         "False",
     ]
+
+
+def test_the_libraries_are_listed_with_the_licenses_that_they_state() -> None:
+    text = (
+        (HOUSE / "DEVELOPERS.md").read_text(encoding="utf-8").partition("## What it stands on")[2].partition("\n## ")[0]
+    )
+    rows = dict(re.findall(r"^\| ([a-z][a-z0-9-]+) \| ([^|]+) \| [^|]+ \|$", text, re.MULTILINE))
+    rows.pop("library")
+    assert set(rows) == declared() | declared(*EXTRAS)
+    for library, license in rows.items():
+        stated = metadata(library)
+        classifiers = [line for line in stated.get_all("Classifier") or [] if line.startswith("License ::")]
+        said = " ".join([stated.get("License-Expression") or "", (stated.get("License") or "")[:60], *classifiers])
+        assert license.partition("-")[0] in said, (library, said)

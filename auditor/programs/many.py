@@ -73,14 +73,25 @@ class ManyListings:
 
     book: RuleBook
     _blocks: BlockOutcomes | None = field(default=None, init=False)
+    _alone: bool = field(default=False, init=False)
 
     def __call__(self, listings: Sequence[Cells]) -> list[Outcome]:
         """What is found on each listing, in their order."""
-        if len(listings) < FEWEST:
+        if len(listings) < FEWEST or not self._has_arrays():
             return [audit_one(cells, self.book) for cells in listings]
-        if self._blocks is None:
-            # Start-up: a few listings need no arrays.
-            from auditor.programs.block_outcomes import BlockOutcomes
-
-            self._blocks = BlockOutcomes(self.book)
+        assert self._blocks is not None
         return self._blocks(listings)
+
+    def _has_arrays(self) -> bool:
+        """Whether listings can be judged together; without the array libraries they are judged one by one."""
+        if self._blocks is None and not self._alone:
+            try:
+                # Start-up: a few listings need no arrays.
+                from auditor.programs.block_outcomes import BlockOutcomes
+            except ModuleNotFoundError as error:
+                if (error.name or "").partition(".")[0] not in ("numpy", "pyarrow"):
+                    raise
+                self._alone = True
+            else:
+                self._blocks = BlockOutcomes(self.book)
+        return not self._alone

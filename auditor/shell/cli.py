@@ -117,6 +117,10 @@ def _failed(error: Exception) -> int:
     if isinstance(error, AuditorError):
         _say(f"auditor: {error}")
         return error.exit_code
+    if isinstance(error, ModuleNotFoundError) and error.name and not error.name.startswith("auditor"):
+        needs = error.name.partition(".")[0]
+        _say(f"auditor: this needs {needs}, which is not installed: pip install tire-listing-auditor.")
+        return USAGE
     if os.environ.get("AUDITOR_DEBUG"):
         import traceback
 
