@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from auditor.claims.fragments import Fragment
 from auditor.claims.items import Item
 from auditor.claims.letters import RANGE_LETTERS, Letters
@@ -14,6 +16,15 @@ SEASONS = ("summer", "winter", "all-season")
 VERSIONS = ("xl", "sl", "hl")
 _PREDICATES = frozenset({"carries", "runs", "verb", "means", "never"})
 _DESCRIBES = frozenset({"version", "strength", "code", "season", "runflat", "construction", "rim", "grade", "tread"})
+<<<<<<< HEAD
+=======
+_GRADES = (
+    ("fuel", "fuel_class", "ABCDEFG"), ("wet", "wet_grip_class", "ABCDEFG"), ("noise-class", "noise_class", "ABC"),
+    ("traction", "traction", ("AA", "A", "B", "C")), ("temperature", "temperature", "ABC"),
+)  # fmt: skip
+_THOUSANDS = re.compile(r"[1-9]\d[Kk]")  # "50K" are thousands of miles, unless a word calls them a load index
+_RATED = frozenset({"rated", "rating", "Rated", "RATED", "range"})
+>>>>>>> c6453c2 (Make the sample catalogs of what trials showed, and learn from them)
 
 
 class Frames(Letters):
@@ -76,6 +87,8 @@ class Frames(Letters):
         behind = self.after(place, frozenset({"index", "service"}))
         before = self.roles(place - 1)
         own = item.text == OWN_SERVICE
+        if label < 0 and behind < 0 and _THOUSANDS.fullmatch(item.text):
+            return
         outspoken = own or self.title or label >= 0 or behind >= 0 or self.alone(place) or self.text(place - 1) == OWN
         outspoken = outspoken or self.cues.offers(place)
         if "the" in before and "is" not in before and not own and behind < 0:

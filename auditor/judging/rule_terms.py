@@ -103,7 +103,7 @@ def is_allowed(st: Statements, name: str, unit: str, stated: Any, derived: Any) 
 
 
 def tolerance_share(st: Statements, name: str) -> Any:
-    """A tolerance that is a share of the value, which may differ by family, and in sizes sold without their P."""
+    """A tolerance that is a share of the value, which may differ by family, and in sizes sold without their P or LT."""
     values = st.book.tolerances.get(name, {})
     percent, by_family = float(values.get("percent", 0.0)), values.get("percent_in", {})
     without_p = float(values.get("percent_without_p", percent))
@@ -115,7 +115,7 @@ def tolerance_share(st: Statements, name: str) -> Any:
 
 @cache
 def _amounts(usual: float, by_family: tuple[tuple[str, float], ...], without_p: float = -1.0) -> FactFunction:
-    """The amount of a tolerance for a marking; without a P where the other families say nothing of it."""
+    """The amount of a tolerance for a marking; without its letters where the other families say nothing of it."""
     amounts = [usual] * len(FAMILY_NUMBER)
     for name, value in by_family:
         if name in FAMILY_NUMBER:
@@ -126,7 +126,9 @@ def _amounts(usual: float, by_family: tuple[tuple[str, float], ...], without_p: 
         amount = ops.first_known(ops.look_up(amounts, family), ops.constant(usual, family))
         if without_p < 0.0:
             return amount
-        return ops.where(fact("p_left_out") == 1.0, ops.larger(amount, ops.constant(without_p, family)), amount)
+        return ops.where(
+            fact("us_letters_left_out") == 1.0, ops.larger(amount, ops.constant(without_p, family)), amount
+        )
 
     return of_marking
 

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any, NamedTuple
 
-from auditor.judging.rule_terms import in_force, is_of_family, tolerance_of, tolerance_share
+from auditor.judging.rule_terms import in_force, is_of_family, tolerance_of, tolerance_share, tolerance_width
 from auditor.judging.statements import FactFunction, Slot, Statements
 from auditor.rulebook.rule import Rule
 from auditor.trade.codes import LOAD_VERSIONS
@@ -53,7 +53,7 @@ def _suspicion(st: Statements) -> tuple[Suspicion | None]:  # in a tuple, so tha
     left_out = prefix_left_out(st)
     room, light = rule.limit("room_share"), table_of(rule, "light_share")
     bounds = (table_of(rule, "index_least"), table_of(rule, "index_most"))
-    heavy = st.per_marking(_is_outside(tuple(rule.limit("banded")), room, light, *bounds))
+    heavy = st.per_marking(_is_outside(tuple(rule.limit("banded")), room, light, *bounds, rule.limit("swapped_most")))
     one = Suspicion(
         index=(heavy & ops.no(left_out)) | _against_both_units(rule, st),
         dual=st.per_marking(_has_odd_dual(tuple(rule.limit("without_dual")), table_of(rule, "dual_below"))),
@@ -81,22 +81,37 @@ def _like_passenger(rule: Rule, st: Statements, one: Suspicion) -> Suspicion:
 
 
 @cache
-def _is_outside(banded: tuple[str, ...], room: float, light: Table, least: Table, most: Table) -> FactFunction:
+def _is_outside(
+    banded: tuple[str, ...], room: float, light: Table, least: Table, most: Table, swapped_most: float
+) -> FactFunction:
     """A load index that no tire of the size has; without a band, that no tire of the family has."""
+    lowest = _lowest_kg(room, light)
 
     def outside(ops: Any, fact: Ask) -> Any:
         load, index = fact("load_single_kg"), fact("load_index")
-        low, high = fact("load_band_min_kg") * (1.0 - room), fact("load_band_max_kg") * (1.0 + room)
-        found = ((load < low) | (load > high)) & is_of_family(banded)(ops, fact)
-        for family, share in light:
-            found = found & ops.no(is_of_family((family,))(ops, fact) & (load >= low * (1.0 - share)) & (load < low))
+        high = fact("load_band_max_kg") * (1.0 + room)
+        found = ((load < lowest(ops, fact)) | (load > high)) & is_of_family(banded)(ops, fact)
         for bounds, below in ((least, True), (most, False)):
             for family, bound in bounds:
                 beyond = (index < bound) if below else (index > bound)
                 found = found | (is_of_family((family,))(ops, fact) & beyond & ops.missing(fact("load_band_max_kg")))
-        return found & ops.no(fact("load_index_dual") > index)  # which are in the wrong order
+        above = fact("load_index_dual") - index
+        return found & ops.no((above > 0.0) & (above <= swapped_most))  # which are only in the wrong order
 
     return outside
+
+
+@cache
+def _lowest_kg(room: float, light: Table) -> FactFunction:
+    """The least load that a tire of the size may have: a little below its band."""
+
+    def lowest(ops: Any, fact: Ask) -> Any:
+        low = fact("load_band_min_kg") * (1.0 - room)
+        for family, share in light:
+            low = ops.where(is_of_family((family,))(ops, fact), low * (1.0 - share), low)
+        return low
+
+    return lowest
 
 
 def _is_weak(ops: Any, fact: Ask) -> Any:
@@ -187,19 +202,23 @@ def _prefix_left_out(st: Statements) -> Any:
     rule, ops = st.book.with_check("prefix_missing"), st.ops
     if rule is None:
         return st.never
-    fits = st.per_marking(_fits_with_letters(rule.limit("most_dual_below"), rule.limit("fastest_kmh")))
+    room = 1.0 - rule.limit("room_share")
+    fits = st.per_marking(_fits_with_letters(rule.limit("most_dual_below"), rule.limit("fastest_kmh"), room))
     if not ops.any_of(fits):
         return fits
     ply, least = stated_strength(st), rule.limit("least_ply")
-    strong = (ply >= least) & _carries(st, ply)
-    asked = st.per_marking(_asks_for_letters(least)) | strong
-    supported = st.per_marking(_has_support(least, rule.limit("fastest_alone_kmh"))) | strong
-    for field in ("tire_class",):
-        supported = supported | (st.first(field) >= 1.0)
-    plain = ops.known(st.first("load_version")) | ((ply >= least) & ops.no(_carries(st, ply)))
+    carries = _carries(st, ply, room)
+    plain = ops.known(st.first("load_version")) | ((ply >= least) & ops.no(carries)) | ops.known(st.first("treadwear"))
+    commercial = st.first("tire_class") >= 1.0
+    hard = commercial  # inflated or classed as no passenger tire is
     for field in ("max_pressure_kpa", "max_pressure_psi", "max_pressure_bar"):
         if field in st.slots:
-            plain = plain | (st.first(field) * factor_between(field, "x_kpa") < rule.limit("least_pressure_kpa"))
+            kpa = st.first(field) * factor_between(field, "x_kpa")
+            plain = plain | (kpa < rule.limit("least_pressure_kpa"))
+            hard = hard | (kpa > rule.limit("passenger_pressure_kpa"))
+    strong = (ply >= least) & carries & (hard | ops.no(st.per_marking(_may_be_passenger)))
+    asked = st.per_marking(_asks_for_letters(least)) | strong
+    supported = st.per_marking(_has_support(least, rule.limit("fastest_alone_kmh"))) | strong | commercial
     found = fits & asked & supported & ops.no(plain)
     allowed = in_force(rule, st)
     return found if allowed is None else found & allowed
@@ -214,23 +233,32 @@ def stated_strength(st: Statements) -> Any:
     return value
 
 
-def _carries(st: Statements, ply: Any) -> Any:
-    """Whether the load index is that of the size with its letters left out and this ply rating."""
+def _carries(st: Statements, ply: Any, room: float) -> Any:
+    """Whether the load index is that of the size with its letters left out and this ply rating.
+
+    Where a dual index speaks for that too, the load may lie a little below the band.
+    """
     ops, load, found = st.ops, st.fact("load_single_kg"), st.never
+    share = ops.where(ops.known(st.fact("load_index_dual")), room, ops.constant(1.0, load))
     for family in ("lt", "commercial"):
         d, e = st.fact(f"load_as_{family}_d_min_kg"), st.fact(f"load_as_{family}_e_min_kg")
-        found = found | (load >= ops.where(ply >= 10.0, e, d))
+        found = found | (load >= ops.where(ply >= 10.0, e, d) * share)
     return found & ops.known(ply)
 
 
+def _may_be_passenger(ops: Any, fact: Ask) -> Any:
+    """Nothing of the marking alone speaks against a passenger tire of standard load."""
+    return ops.missing(fact("load_index_dual")) & (fact("load_single_kg") <= fact("load_standard_max_kg"))
+
+
 @cache
-def _fits_with_letters(most_dual_below: float, fastest_kmh: float) -> FactFunction:
+def _fits_with_letters(most_dual_below: float, fastest_kmh: float, room: float) -> FactFunction:
     def fits(ops: Any, fact: Ask) -> Any:
         load, steps = fact("load_single_kg"), fact("load_index") - fact("load_index_dual")
         inside = ops.false(fact("family"))
         for family in ("lt", "commercial"):
             least, most = fact(f"load_as_{family}_min_kg"), fact(f"load_as_{family}_max_kg")
-            inside = inside | ((load >= least) & (load <= most))
+            inside = inside | ((load >= least * room) & (load <= most))
         near = ops.missing(steps) | ((steps >= 0.0) & (steps <= most_dual_below))
         return inside & near & ops.no(fact("speed_kmh") > fastest_kmh)
 
@@ -268,20 +296,36 @@ def spared(st: Statements, slot: Slot, value: Any) -> Any:
     characteristic = st.book.characteristic_of.get(slot.field)
     if found is None or characteristic is None:
         return None
-    ops, most = st.ops, st.fact("load_band_max_kg")
+    ops = st.ops
     stated = next((one for one in characteristic.statements if one.field == slot.field), None)
-    if stated is None or not ops.any_of(found.index | found.dual | found.symbol):
+    crossed = st.per_marking(is_crossed)
+    if stated is None or not ops.any_of(found.index | found.dual | found.symbol | crossed):
         return None
     if characteristic.fact in ("load_single_kg", "load_dual_kg"):
         kg = ops.look_up(st.book.tables.load_kg, value) if stated.table else value * stated.factor
-        possible = kg <= most
-        if characteristic.fact == "load_dual_kg":
-            return (found.index | found.dual) & possible
-        return found.index & possible & (kg >= st.fact("load_band_min_kg"))
+        single = characteristic.fact == "load_single_kg"
+        exchanged = st.fact("load_dual_kg" if single else "load_single_kg")
+        width = ops.larger(
+            tolerance_width(st, characteristic.allowance, "kg", exchanged), tolerance_of(st, "load", "kg")
+        )
+        fits = crossed & (ops.magnitude(kg - exchanged) <= width)
+        possible = kg <= st.fact("load_band_max_kg")
+        if not single:
+            return ((found.index | found.dual) & possible) | fits
+        rule = st.book.with_check("marking_implausible")
+        if rule is None:
+            return fits
+        least = st.per_marking(_lowest_kg(rule.limit("room_share"), table_of(rule, "light_share")))
+        return (found.index & possible & (kg >= least)) | fits
     if characteristic.fact == "speed_kmh":
         kmh = ops.look_up(_speeds(st), value) if stated.table else value * stated.factor
         return found.symbol & (kmh < st.fact("speed_kmh"))
     return None
+
+
+def is_crossed(ops: Any, fact: Ask) -> Any:
+    """The dual load index above the single one: the two have changed places."""
+    return (fact("load_index_dual") > fact("load_index")) & ops.known(fact("load_dual_kg"))
 
 
 def _speeds(st: Statements) -> tuple[float, ...]:

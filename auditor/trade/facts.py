@@ -33,7 +33,7 @@ class Fact(NamedTuple):
         return unit_of(self.name)
 
 
-_LT, _COMMERCIAL = Other(family="lt-metric"), Other(family="commercial")  # what a plain size could be with its letters
+_LT, _COMMERCIAL = of.LIGHT_TRUCK, Other(family="commercial")  # what a plain size could be with its letters
 
 REGISTRY = (
     Fact("readable", lambda x: 1.0),
@@ -89,7 +89,7 @@ REGISTRY = (
     Fact("mud_and_snow", lambda x: "M+S" in x.marking.letters),
     Fact("severe_snow", lambda x: "3PMSF" in x.marking.letters),
     Fact("nonstandard", lambda x: x.marking.nonstandard and x.marking.says_all),
-    Fact("p_left_out", of.p_left_out),
+    Fact("us_letters_left_out", of.us_letters_left_out),
     Fact("temporary", lambda x: x.family.temporary),
     Fact("prefix", of.prefix),
     Fact("service_unread", of.service_unread),

@@ -18,6 +18,8 @@ _SNOW_EXTRA = 1.01  # UN Regulation No. 30: a snow tire may be 1 % larger
 _SPECIAL_LETTERS = frozenset({"POR", "MPT", "M+S", "3PMSF"})
 _IN_SIZE_V_FLOOR_KMH = 210.0  # an old `VR` size without a service description: above 210 km/h
 _STANDARD_LOAD = Other(load_version="SL")
+LIGHT_TRUCK = Other(family="lt-metric")
+_ROOM = 0.95  # below a band; about two load indices
 _ROAD = (
     "metric",
     "p-metric",
@@ -168,15 +170,22 @@ def special_use(x: Inputs) -> bool:
     return x.family.special_use or not _SPECIAL_LETTERS.isdisjoint(x.marking.letters)
 
 
-def p_left_out(x: Inputs) -> bool:
-    """Whether a plain metric size may be a P-metric one that is sold without its P: 70 to 80 series on 13 to 16 in.
+def us_letters_left_out(x: Inputs) -> bool:
+    """Whether a plain metric size may be one of U.S. tables whose letters were left out, and so carry their loads.
 
-    From memory of U.S. load tables and catalogs; such tires carry the loads of the P-metric table.
+    P-metric: 70 to 80 series on 13 to 16 in.  Light truck: a dual load index, and the load of an LT tire of the size.
+    From memory of U.S. load tables and catalogs.
     """
     aspect, rim = x.marking.aspect_ratio, x.marking.rim_diameter_in
     if x.family.name != "metric" or aspect is None or rim is None:
         return False
-    return 70.0 <= aspect <= 80.0 and 13.0 <= rim <= 16.0
+    if 70.0 <= aspect <= 80.0 and 13.0 <= rim <= 16.0:
+        return True
+    kg = x.tables.load_of(x.service.load_index)
+    if x.service.load_index_dual is None or kg is None:
+        return False
+    least, most = band_as_kg(x, LIGHT_TRUCK, 0), band_as_kg(x, LIGHT_TRUCK, 1)
+    return least is not None and most is not None and least * _ROOM <= kg <= most
 
 
 def revs_per_km(x: Inputs) -> float | None:

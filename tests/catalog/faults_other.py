@@ -40,8 +40,9 @@ def pressure_swapped(maker: Maker):
 @fault("pressure", "pressure that is none of the permitted")
 def pressure_odd(maker: Maker):
     made = base(maker, "max_pressure_psi", variants=CAR, without=("max_pressure_kpa", "max_pressure_bar"))
-    made.cells["max_pressure_psi"] = f"{maker.rng.choice((28, 30, 38, 46, 55, 65))}"
-    return made, expect("pressure-not-permitted", "max_pressure_psi", "minor")
+    psi = maker.rng.choice((28, 30, 38, 46, 55, 65))
+    made.cells["max_pressure_psi"] = f"{psi}"
+    return made, expect("pressure-not-permitted", "max_pressure_psi", "major" if psi > 60 else "minor")
 
 
 @fault("pressure", "pressure of another load range")

@@ -5,10 +5,27 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tests.catalog.parts import Chooser, is_yes
-from tests.catalog.tables import KG_PER_LB, KM_PER_MILE, PASSENGER_PRESSURES, PRESSURE_KPA, noise_limit
+from tests.catalog.tables import (
+    KG_PER_LB,
+    KM_PER_MILE,
+    KPA_PER_PSI,
+    PASSENGER_PRESSURES,
+    PRESSURE_KPA,
+    noise_limit,
+)
 
 if TYPE_CHECKING:
     from tests.catalog.valid import Listing
+
+
+# New tread depths in 32nds of an inch, and weights as shares of the single load, where they are not a passenger tire's.
+DEPTHS = {"lt-metric": (12, 19), "flotation": (12, 20), "temporary-spare": (4, 6), "truck-metric": (14, 29)}
+WEIGHTS = {
+    "agricultural": (0.03, 0.05), "truck-metric": (0.016, 0.02), "truck-numeric": (0.016, 0.02),
+    "off-road": (0.02, 0.03), "temporary-spare": (0.009, 0.013), "motorcycle": (0.016, 0.022),
+}  # fmt: skip
+# Narrowest, measuring and widest rim as shares of the width, where they lie outside of what passenger tires have.
+RIM_SHARES = {"motorcycle": (0.48, 0.6, 0.72), "agricultural": (0.72, 0.9, 1.1)}
 
 
 def dimensions(made: Listing, choose: Chooser) -> None:
@@ -27,7 +44,7 @@ def dimensions(made: Listing, choose: Chooser) -> None:
         if choose.takes("overall_diameter_in", 0.35):
             made.cells["overall_diameter_in"] = style.number(actual / 25.4, "in", rng.choice((1, 1, 2)))
     width = tire.width_mm or (tire.width_in * 25.4 if tire.width_in else None)
-    if width is not None and tire.family not in ("agricultural", "temporary-spare"):
+    if width is not None and tire.family != "temporary-spare":
         measured = width * rng.uniform(0.965, 1.06)
         if choose.takes("measured_width_mm", 0.2):
             made.cells["measured_width_mm"] = style.number(measured, "mm", rng.choice((0, 0, 1)))
@@ -44,9 +61,12 @@ def _half(inches: float) -> float:
 
 def _rim_widths(made: Listing, choose: Chooser, width: float) -> None:
     rng, tire = choose.rng, made.tire
-    wide = tire.aspect is not None and tire.aspect <= 50
-    low, middle, high = (_half(width / 25.4 * part) for part in ((0.78, 0.86, 0.96) if wide else (0.68, 0.76, 0.86)))
-    if low < width * 0.615 / 25.4:
+    if tire.family in RIM_SHARES:
+        shares = RIM_SHARES[tire.family]
+    else:
+        shares = (0.78, 0.86, 0.96) if tire.aspect is not None and tire.aspect <= 50 else (0.68, 0.76, 0.86)
+    low, middle, high = (_half(width / 25.4 * part) for part in shares)
+    if low < width * 0.615 / 25.4 and tire.family not in RIM_SHARES:
         low += 0.5
     middle = min(max(middle, low), high)
     names = {"rim_width_min_in": low, "measuring_rim_in": middle, "rim_width_max_in": high}
@@ -67,7 +87,7 @@ def _revolutions(made: Listing, choose: Chooser, diameter_mm: float) -> None:
 
 
 def pressures(made: Listing, choose: Chooser) -> None:
-    """Maximum pressures of the lists that catalogs print, each with its companions in the other units."""
+    """Maximum pressures of the lists that catalogs print, as marked or converted from either unit."""
     tire, rng, style = made.tire, choose.rng, made.style
     if tire.passenger:
         psi, kpa = rng.choice(PASSENGER_PRESSURES[1:] if tire.version else PASSENGER_PRESSURES)
@@ -75,27 +95,38 @@ def pressures(made: Listing, choose: Chooser) -> None:
         psi, kpa = tire.psi, PRESSURE_KPA[tire.psi]
     else:
         return
-    if choose.takes("max_pressure_psi", 0.45):
-        made.cells["max_pressure_psi"] = style.number(psi, "psi")
-    if choose.takes("max_pressure_kpa", 0.25):
-        made.cells["max_pressure_kpa"] = style.number(kpa, "kPa")
-    if choose.takes("max_pressure_bar", 0.12):
-        made.cells["max_pressure_bar"] = style.number(kpa / 100, "bar", 1)
+    shown = _converted(choose, psi, kpa)
+    for name, unit, chance in (("psi", "psi", 0.45), ("kpa", "kPa", 0.25), ("bar", "bar", 0.12)):
+        if choose.takes(f"max_pressure_{name}", chance):
+            made.cells[f"max_pressure_{name}"] = style.number(shown[name][0], unit, shown[name][1])
+
+
+def _converted(choose: Chooser, psi: int, kpa: int) -> dict[str, tuple[float, int]]:
+    """A pressure in each unit, (value, decimals): as the sidewall has it, or one unit converted to the others."""
+    rng, way = choose.rng, choose.rng.random()
+    if way < 0.5:
+        return {"psi": (psi, 0), "kpa": (kpa, 0), "bar": (kpa / 100, 1)}
+    exact = psi * KPA_PER_PSI if way < 0.75 else float(kpa)
+    places = rng.choice((1, 2))
+    whole_kpa = float(int(exact)) if rng.random() < 0.2 else exact  # cut instead of rounded
+    of_psi = (float(psi), 0) if way < 0.75 else (exact / KPA_PER_PSI, rng.choice((0, 1)))
+    return {"psi": of_psi, "kpa": (whole_kpa, rng.choice((0, 0, 0, 1))), "bar": (exact / 100, places)}
 
 
 def other_quantities(made: Listing, choose: Chooser) -> None:
     """Tread depth and weight in both units."""
-    rng, style = choose.rng, made.style
-    depth = rng.randrange(8, 19)
+    rng, style, tire = choose.rng, made.style, made.tire
+    depth = rng.randrange(*DEPTHS.get(tire.family, (8, 15)))
     if choose.takes("tread_depth_32nds", 0.3):
         made.cells["tread_depth_32nds"] = choose.spelling(made, (f"{depth}", f"{depth}/32", f'{depth}/32"'))
     if choose.takes("tread_depth_mm", 0.2):
         made.cells["tread_depth_mm"] = style.number(depth * 25.4 / 32, "mm", 1)
-    pounds = round(rng.uniform(18, 60), 1) * (3 if made.tire.family.startswith("truck") else 1)
+    share = rng.uniform(*WEIGHTS.get(tire.family, (0.013, 0.018)))
+    kg = round(share * (tire.single_kg or 900.0), 1)
     if choose.takes("tire_weight_lb", 0.3):
-        made.cells["tire_weight_lb"] = style.number(pounds, "lb", 1)
+        made.cells["tire_weight_lb"] = style.number(kg / KG_PER_LB, "lb", 1)
     if choose.takes("tire_weight_kg", 0.2):
-        made.cells["tire_weight_kg"] = style.number(pounds * KG_PER_LB, "kg", 1)
+        made.cells["tire_weight_kg"] = style.number(kg, "kg", 1)
 
 
 def grading(made: Listing, choose: Chooser) -> None:

@@ -128,6 +128,8 @@ def marking(made: Listing, choose: Chooser) -> None:
         cells["speed_symbol"] = f"({tire.symbol})" if tire.open_ended else f"{tire.symbol}"
     if "marking" not in cells and tire.version == "HL" and form != "marking":
         cells.setdefault("load_version", "HL")
+    if tire.left_out:
+        made.may.add("prefix-missing")
     if form == "size-only" or tire.index is None:
         made.may |= {"load-unverified", "speed-unverified"}
 
@@ -235,7 +237,10 @@ def _state_load(made: Listing, choose: Chooser, kg: float, step: int, field: str
         made.cells[f"{field}_kg"] = style.number(shown_kg, "kg", decimals)
     if choose.takes(f"{field}_lb", chance):
         unit = choose.spelling(made, ("lb", "lbs", "lb", "lbs."))
-        made.cells[f"{field}_lb"] = style.number(lb, unit)
+        if rng.random() < 0.06 and step == 1 and not style.tidy:  # converted, and not rounded
+            made.cells[f"{field}_lb"] = style.number(kg / KG_PER_LB, unit, 1)
+        else:
+            made.cells[f"{field}_lb"] = style.number(lb, unit)
     return shown_kg, lb
 
 
@@ -254,6 +259,8 @@ def speeds(made: Listing, choose: Chooser) -> None:
     kmh, mph = tire.kmh, to_mph(tire.kmh)
     if rng.random() < 0.2:
         kmh = round(mph * KM_PER_MILE)
+    elif rng.random() < 0.04 and kmh < 300 and not tire.open_ended:  # a mile taken for 1.6 km
+        mph = round(kmh / 1.6)
     if tire.symbol == "Q" and rng.random() < 0.3:
         mph = 100
     if not tire.open_ended:

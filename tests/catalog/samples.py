@@ -14,7 +14,7 @@ from tests.catalog.faults import FAULTS, Case
 from tests.catalog.layout import Laid, lay_out
 from tests.catalog.suppliers import GERMAN, MESSY, TIDY, in_german
 from tests.catalog.tires import VARIANTS
-from tests.catalog.valid import Maker, Style
+from tests.catalog.valid import Maker, Style, dressed
 
 FOLDER = Path(__file__).resolve().parents[2] / "sample_catalogs"
 ANSWERS = Path(__file__).with_name("answers.csv")
@@ -109,7 +109,7 @@ def laid_out() -> tuple[Laid, ...]:
 
 def _one(position: int, sample: Sample) -> Laid:
     maker = Maker(SEED + position, (sample.supplier,), sample.styles, first_serial=1 + 100_000 * position)
-    right = [maker.listing(variants=sample.variants) for _ in range(RIGHT)]
+    right = [dressed(maker.listing(variants=sample.variants), maker.rng) for _ in range(RIGHT)]
     kinds = sample.kinds or [kind for occurrence, kind in enumerate(FAULTS) if occurrence % 3 in sample.shares]
     made = [FAULTS[kind].case(maker) for kind in kinds if kind not in ACROSS] + _halves(sample)
     if sample.headers is GERMAN:

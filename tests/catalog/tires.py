@@ -8,10 +8,11 @@ from pathlib import Path
 
 from tests.catalog.tables import PLY_OF_RANGE, SPEED_KMH, load_kg, rim_mm
 
-_METRIC = re.compile(r"(HL|LT|P|ST|T|IF|VF)?(\d+)/(\d+)(ZR|RF|R|D|-)(\d+(?:\.5)?)(LT|C)?( M/C)?")
+_METRIC = re.compile(r"(HL|LT|P|ST|T|IF|VF)?(\d+)/(\d+)(ZR|RF|R|D|B|-)(\d+(?:\.5)?)(LT|C)?( M/C)?")
 _INCH = re.compile(r"(\d+)x(\d+\.\d\d)(R|-)(\d+)LT")
 _NUMERIC = re.compile(r"(\d+(?:\.\d+)?)(R|-)(\d+(?:\.5)?)(LT|TR|C)?( M/C)?")
 _US = ("P", "LT", "ST")
+_US_WITHOUT_PREFIX = ("lt-suffix", "lt-left-out", "metric-p-left-out")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,13 +67,18 @@ class Tire:
     @property
     def us_tables(self) -> bool:
         """Whether U.S. load tables apply, which differ from the load index by up to 2 %."""
-        return self.prefix in _US or self.diameter_in is not None or self.variant == "lt-suffix"
+        return self.prefix in _US or self.diameter_in is not None or self.variant in _US_WITHOUT_PREFIX
 
     @property
     def p_left_out(self) -> bool:
         """Whether this may be a P-metric size sold without its P, which has the loads of the U.S. table."""
         plain = self.family == "metric" and self.aspect is not None and self.rim_in is not None
         return plain and 70 <= self.aspect <= 80 and 13 <= self.rim_in <= 16
+
+    @property
+    def left_out(self) -> bool:
+        """Whether the size lacks the LT or C that its tire is marked with."""
+        return self.variant.endswith("-left-out") and self.variant != "metric-p-left-out"
 
     @property
     def passenger(self) -> bool:
@@ -117,7 +123,7 @@ def _family(variant: str) -> str:
     for family in ("metric-rim", "p-metric", "lt-metric", "truck-metric", "truck-numeric", "off-road"):
         if variant.startswith(family):
             return family
-    if variant == "lt-suffix":
+    if variant in ("lt-suffix", "lt-left-out"):
         return "lt-metric"
     for family in ("special-trailer", "temporary-spare", "commercial", "motorcycle", "agricultural"):
         if variant.startswith(family):

@@ -144,7 +144,7 @@ class Maker:
             return "both" if self.rng.random() < 0.15 else "marking"
         if "service_description" in wanted:
             return "both" if "marking" in wanted else "split"
-        return self.rng.choices(FORMS, (45, 25, 15, 10, 2 if tire.index is not None else 0))[0]
+        return self.rng.choices(FORMS, (45, 25, 15, 10, 2 if tire.index is not None and not tire.left_out else 0))[0]
 
     def _identity(self, tire: Tire) -> dict[str, str]:
         rng, serial = self.rng, self.serial
@@ -173,6 +173,24 @@ class Maker:
             made.cells["description"] = words.description(self.rng, made.tire, figures)
 
 
+def dressed(made: Listing, rng: random.Random) -> Listing:
+    """The same right listing, its marking now and then in a notation that no standard has but every shop writes."""
+    text = made.cells.get("marking", "")
+    if made.style.tidy or not text or made.tire.construction != "R" or rng.random() > 0.12:
+        return made
+    rim = f"R{made.tire.rim_in:g}" if made.tire.rim_in else ""
+    forms = [text.lower()]
+    if rim and f"{rim}C" not in text and made.tire.aspect is not None:
+        forms += [text.replace(rim, f"/{rim}", 1), text.replace(rim, f" {rim.replace('R', 'R ')}", 1)]
+    if made.tire.prefix and made.tire.prefix != "P":
+        forms.append(text.replace(made.tire.prefix, f"{made.tire.prefix} ", 1))
+    if made.tire.symbol and not made.tire.second and made.tire.symbol in "HQRSTVWY":
+        forms.append(text.replace(made.tire.service, f"{made.tire.service[:-1]} {made.tire.service[-1]}", 1))
+    made.cells["marking"] = rng.choice(forms)
+    made.may.add("marking-nonstandard")
+    return made
+
+
 def valid(maker: Maker, count: int) -> list[Listing]:
     """`count` right listings in all families."""
-    return [maker.listing() for _ in range(count)]
+    return [dressed(maker.listing(), maker.rng) for _ in range(count)]

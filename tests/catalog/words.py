@@ -20,6 +20,12 @@ MODELS = (
 SUFFIXES = ("HT", "Plus", "Touring", "Sport", "Duo", "Eco", "Prime", "Select", "Tour II", "Grand")
 SNOW_MODELS = ("Snowlantern", "Frostquill", "Hoarwind")
 
+# What shops put behind a title to sell it; none of it is about the marking.
+MARKETING = (
+    "(2 TIRES)", "- Set of 4", "(QTY 2)", "- 1 TIRE", "60,000 MILE WARRANTY", "50K Warranty", "NEW", "BSW", "OWL",
+    "Blackwall", "| Free Shipping", "TUBELESS", "- 2024 Stock", "Performance", "(Set of 2)", "Best Seller!",
+)  # fmt: skip
+
 NUMBER_WORDS = {4: "four", 6: "six", 8: "eight", 10: "ten", 12: "twelve", 14: "fourteen", 16: "sixteen"}
 
 
@@ -128,7 +134,8 @@ def title(rng: random.Random, tire: Tire, cells: Mapping[str, str], with_size: b
     orders = [f"{name} {body} {tail}", f"{body} {name} {tail}", f"{name} - {body} {tail}"]
     if tail and body:
         orders.append(f"{name} {body}, {tail}")
-    return " ".join(rng.choice(orders).split())
+    words = " ".join(rng.choice(orders).split())
+    return f"{words} {rng.choice(MARKETING)}" if rng.random() < 0.12 else words
 
 
 def _season(cells: Mapping[str, str]) -> str:

@@ -10,6 +10,7 @@ from auditor.judging.checks.markings import add_on_marking, add_on_texts
 from auditor.judging.failures import Collector, Failure
 from auditor.judging.rule_terms import add_on_first, is_of_family, tolerance_of
 from auditor.judging.statements import TEXTS, FactFunction, Slot, Statements
+from auditor.judging.suspicion import is_crossed
 from auditor.rulebook.rule import Rule
 from auditor.trade.codes import LOAD_VERSIONS
 from auditor.trade.units import unit_of
@@ -49,7 +50,7 @@ def _has_no_speed(ops: Any, fact: Callable[[str], Any]) -> Any:
 def dual_load_above_single(rule: Rule, st: Statements, out: Collector) -> None:
     """Four tires on an axle share less evenly than two, so the dual load is never above the single one."""
     ops = st.ops
-    crossed = st.per_marking(_is_crossed)
+    crossed = st.per_marking(is_crossed)
     if ops.any_of(crossed):
         add_on_marking(rule, st, out, crossed & ops.no(st.governing.index_stands_in), "load_index_dual")
         for slot in st.own("load_index_dual"):
@@ -66,10 +67,6 @@ def dual_load_above_single(rule: Rule, st: Statements, out: Collector) -> None:
             where = unsettled & (value > top + slack) & ops.no(st.stands_in(slot.field))
             if ops.any_of(where):
                 out.add(Failure.of(rule, slot, where, value, top))
-
-
-def _is_crossed(ops: Any, fact: Callable[[str], Any]) -> Any:
-    return (fact("load_index_dual") > fact("load_index")) & ops.known(fact("load_dual_kg"))
 
 
 def _has_no_loads(ops: Any, fact: Callable[[str], Any]) -> Any:
@@ -158,14 +155,13 @@ def _may_be_run_flat(ops: Any, fact: Callable[[str], Any]) -> Any:
 def _is_surely_standard(families: tuple[str, ...]) -> FactFunction:
     """An unmarked tire whose load is surely standard; one that carries more may only have lost its letters.
 
-    The loads of standard and reinforced tires meet: those of the last index below the end of the standard band are
-    either.
+    The loads of standard and reinforced tires meet: those just below the end of the standard band are either.
     """
     of_family = is_of_family(families)
 
     def standard(ops: Any, fact: Callable[[str], Any]) -> Any:
         unmarked = ops.known(fact("load_index")) & ops.missing(fact("load_version")) & of_family(ops, fact)
-        return unmarked & ops.no(fact("load_single_kg") > fact("load_standard_max_kg") / _ONE_INDEX)
+        return unmarked & ops.no(fact("load_single_kg") > fact("load_standard_max_kg") / _SURELY_BELOW)
 
     return standard
 
@@ -175,14 +171,15 @@ def _is_surely_reinforced(families: tuple[str, ...]) -> FactFunction:
     of_family = is_of_family(families)
 
     def reinforced(ops: Any, fact: Callable[[str], Any]) -> Any:
-        above = fact("load_single_kg") > fact("load_standard_max_kg") * _ONE_INDEX
+        above = fact("load_single_kg") > fact("load_standard_max_kg") * _SURELY_ABOVE
         inside = fact("load_single_kg") <= fact("load_band_max_kg")
         return above & inside & ops.missing(fact("load_version")) & of_family(ops, fact)
 
     return reinforced
 
 
-_ONE_INDEX = 1.03  # the ratio of neighboring loads
+_SURELY_BELOW = 1.02  # of known tires, 205/55R16 91 comes next to the end as standard, 295/30R24 104 as reinforced
+_SURELY_ABOVE = 1.03  # the ratio of neighboring loads
 CHECKS = {
     "load_unverified": load_unverified,
     "speed_unverified": speed_unverified,
