@@ -16,15 +16,7 @@ SEASONS = ("summer", "winter", "all-season")
 VERSIONS = ("xl", "sl", "hl")
 _PREDICATES = frozenset({"carries", "runs", "verb", "means", "never"})
 _DESCRIBES = frozenset({"version", "strength", "code", "season", "runflat", "construction", "rim", "grade", "tread"})
-<<<<<<< HEAD
-=======
-_GRADES = (
-    ("fuel", "fuel_class", "ABCDEFG"), ("wet", "wet_grip_class", "ABCDEFG"), ("noise-class", "noise_class", "ABC"),
-    ("traction", "traction", ("AA", "A", "B", "C")), ("temperature", "temperature", "ABC"),
-)  # fmt: skip
 _THOUSANDS = re.compile(r"[1-9]\d[Kk]")  # "50K" are thousands of miles, unless a word calls them a load index
-_RATED = frozenset({"rated", "rating", "Rated", "RATED", "range"})
->>>>>>> c6453c2 (Make the sample catalogs of what trials showed, and learn from them)
 
 
 class Frames(Letters):

@@ -49,10 +49,13 @@ _DOUBTS: Mapping[str, tuple[Listing, ...]] = {
             "ST225/75R15 117/109M E", "315/80R22.5 156/145L", "11R22.5 146/135L", "LT325/60R20 121/118S E",
             "21/60R17 96L", "ST225/75R15 117/112M E", "315/80R22.5 156/150L", "11R22.5 144/142L", "8R19.5 124/122L",
         )),
+        *({"marking": text, "max_load_kg": "1450"} for text in ("LT265/70R17 108/118S E", "LT265/70R17 106/118S E")),
         {"marking": "225/65R17 107H", "max_load_kg": "775", "max_load_lb": "1709"},
         {"marking": "215/65R16C 113T", "max_load_kg": "860", "max_load_lb": "1896"},
     ),
     "prefix-missing": (
+        *({"marking": text, "load_range": "E"} for text in ("285/70R17 121/118S", "245/85R16 117/114S")),
+        *({"marking": "225/70R16 103S", "ply_rating": "8", "max_pressure_kpa": kpa} for kpa in ("350", "450")),
         {"marking": "275/65R18 123T", "ply_rating": "10"},
         {"marking": "245/75R16 120/113S E"},
         {"marking": "245/75R16 120/116S E"},
