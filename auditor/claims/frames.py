@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-import re
-
 from auditor.claims.fragments import Fragment
 from auditor.claims.items import Item
 from auditor.claims.letters import RANGE_LETTERS, Letters
 from auditor.claims.look import Given, Value
 from auditor.claims.subjects import Cues
 from auditor.claims.words import OWN, OWN_SERVICE
+from auditor.trade.patterns import Pattern
 
 MOST_VALUES = 24  # a sentence that names more lists them
 SEASONS = ("summer", "winter", "all-season")
 VERSIONS = ("xl", "sl", "hl")
 _PREDICATES = frozenset({"carries", "runs", "verb", "means", "never"})
 _DESCRIBES = frozenset({"version", "strength", "code", "season", "runflat", "construction", "rim", "grade", "tread"})
-_THOUSANDS = re.compile(r"[1-9]\d[Kk]")  # "50K" are thousands of miles, unless a word calls them a load index
+_THOUSANDS = Pattern(r"[1-9]\d[Kk]")  # "50K" are thousands of miles, unless a word calls them a load index
 
 
 class Frames(Letters):
