@@ -11,7 +11,12 @@ import pyarrow.parquet as pq
 from auditor.engine.feed_run import FeedRun
 
 # Of findings that wait until their feed is known; what folding needs of any finding.
-WAITING = ["record", "supplier", "key", "rule", "grade", "source", "field", "deviation", "direction", "order"]
+WAITING = [
+    *("record", "supplier", "sku", "part_number", "gtin", "key", "rule", "grade", "source", "field", "column"),
+    *("stated", "derived", "deviation", "marking", "direction", "order"),
+]
+# What its own row in a supplier's file needs, beside what is known of the column as a whole.
+_ROW = ("supplier", "sku", "part_number", "gtin", "rule", "field", "column", "stated", "derived", "marking")
 FOLDED_SCHEMA: pa.Schema = pa.schema(
     [
         ("feed", pa.string()),
@@ -20,6 +25,7 @@ FOLDED_SCHEMA: pa.Schema = pa.schema(
         ("grade", pa.string()),
         ("key", pa.string()),
         ("column_key", pa.string()),
+        *((name, pa.string()) for name in _ROW),
     ]
 )
 _ROW_GROUP = 1 << 16
@@ -42,6 +48,7 @@ class FoldedWriter:
                 "sheet": pa.repeat(pa.scalar(run.feed.sheet, pa.string()), count),
                 **{name: findings[name] for name in ("record", "grade", "key")},
                 "column_key": column_keys,
+                **{name: findings[name] for name in _ROW},
             }
         )
         self._waiting = pa.concat_tables([self._waiting, table.cast(FOLDED_SCHEMA)])

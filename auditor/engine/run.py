@@ -53,6 +53,7 @@ class Settings:
     limits: Limits | None = None
     apply: str | None = None  # "certain": write the feeds with certain suggestions put in
     workbook: bool = True
+    night: str = ""  # ISO date that the outputs bear; "": today
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +172,7 @@ def _finish_and_report(
     runs = audited[0]
     repeated = settle_findings(*audited, tally, building)
     summary = summarize(runs, book, tally, known, repeated)
+    summary["night"] = settings.night or datetime.date.today().isoformat()
     rules = {
         rule.id: RuleCard(
             rule.id, rule.grade, rule.subject, rule.title, rule.why, rule.source, rule.order, rule.counted_in

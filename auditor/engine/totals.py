@@ -84,7 +84,7 @@ def summarize(
         "program": __version__,
         "rules": _rules(runs, book, tally),
         "loosened_safety": list(book.loosened),
-        "policy": {"name": book.policy_name, "sha256": book.policy_sha256},
+        "policy": {"name": book.policy_name, "sha256": book.policy_sha256, "signed": book.signed},
         "hold_from": book.hold_from,
         "market": book.market,
         "totals": totals,

@@ -29,7 +29,7 @@ from auditor.marking.store import read_row
 from auditor.quantities.cell_values import parse_cell
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import CAUSES, GRADES
-from auditor.wording.block_findings import finding_keys, judge, stated_only, word
+from auditor.wording.block_findings import finding_keys, judge, word, word_in_short
 
 if TYPE_CHECKING:
     from auditor.judging.block.hits import BlockCollector
@@ -180,14 +180,22 @@ class UnitAuditor:
         return pa.array([rule.id for rule in self.book.rules]), positions
 
     def _waiting(self, judged: Judged, some: Rows, identity: RecordIdentity, block: Block) -> pa.Table:
-        table = stated_only(judged, some)
+        table = word_in_short(judged, some)
+        rows = table["row"].to_numpy()
+        kept = ("source", "field", "stated", "derived", "deviation", "marking", "direction")
         return pa.table(
             {
                 **self._known(table, identity, block),
-                **{name: table[name] for name in ("source", "field", "deviation", "direction")},
+                **{name: identity.text(name, rows) for name in ("sku", "part_number", "gtin")},
+                **{name: table[name] for name in kept},
+                "column": self._headers(identity).take(pa.array(table["source"].to_numpy())),
                 "order": table["rule"],
             }
         )
+
+    def _headers(self, identity: RecordIdentity) -> pa.Array:
+        """The feed's own headers by place, and nothing for findings that belong to no column."""
+        return pa.array([source.header for source in identity.plan.sources] + [""])
 
     def _known(self, table: pa.Table, identity: RecordIdentity, block: Block) -> dict[str, Any]:
         """Where findings are, whose they are, and what they are known by."""
@@ -213,7 +221,7 @@ class UnitAuditor:
         table = word(judged, some)
         rows = table["row"].to_numpy()
         known = self._known(table, identity, block)
-        headers = pa.array([source.header for source in identity.plan.sources] + [""])
+        headers = self._headers(identity)
         return pa.table(
             {
                 "record": known["record"],

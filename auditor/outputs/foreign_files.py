@@ -12,7 +12,6 @@ from pathlib import Path
 # What audits before this list was kept could write; all that lies in their folders was theirs.
 _FORMER = frozenset(
     {"findings.parquet", "findings.csv", "summary.json", "report.html", "report.xlsx", "rejected.csv", "run.json"}
-    | {"repeated.csv", "folded.parquet"}
     | {"changes.csv", "repeated.csv", "folded.parquet"}
 )
 _FORMER_FOLDERS = frozenset({"released", "held", "corrections", "corrected"})

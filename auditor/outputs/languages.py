@@ -11,7 +11,7 @@ from pathlib import Path
 from auditor.errors import RuleBookError
 from auditor.rules_folder import rules_folder
 
-SECTIONS = ("letter", "columns", "cautions", "fields", "causes", "slips", "reasons")
+SECTIONS = ("letter", "columns", "cautions", "fields", "causes", "slips", "months", "reasons")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +28,7 @@ class Wordings:
     fields: dict[str, str]
     causes: dict[str, str]
     slips: dict[str, str]
+    months: dict[str, str]
     reasons: dict[str, str]
 
     def field(self, field: str) -> str:
@@ -39,6 +40,13 @@ class Wordings:
 
     def reason(self, rule: str) -> str:
         return self.reasons.get(rule, self.reasons["other"])
+
+    def date(self, night: str) -> str:
+        """An ISO date as people of this language write it; "" for none."""
+        if not night:
+            return ""
+        year, month, day = night.split("-")
+        return self.letter["date"].format(year=year, month=self.months[f"m{month}"], day=int(day))
 
     def number(self, number: int) -> str:
         return f"{number:,}".replace(",", self.thousands)

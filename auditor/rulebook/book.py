@@ -65,6 +65,7 @@ class RuleBook:
     policy_sha256: str
     hold_from: str
     market: str
+    signed: str = ""  # who signs the letters
     holds_unread: bool = False  # a feed with an unread column that matters is held whole
     switched_off: tuple[str, ...] = ()
     own: OwnBook = field(default_factory=OwnBook)
@@ -237,6 +238,7 @@ def _assemble(
         hold_from=asked[0] or policy["hold_from"],
         market=in_market,
         holds_unread=policy["unread"] == "hold",
+        signed=str(policy["signed"]),
         switched_off=tuple(switched_off),
         own=own,
         contract=data["contract"],

@@ -166,7 +166,7 @@ def _policy(
 
 def merged_policy(policy: dict[str, Any], given: Mapping[str, Any]) -> dict[str, Any]:
     """`policy`, changed by what another one gives."""
-    for key in ("name", "hold_from", "market", "unread"):
+    for key in ("name", "hold_from", "market", "unread", "signed"):
         policy[key] = given.get(key, policy[key])
     for name, values in given.get("tolerance", {}).items():
         policy["tolerance"].setdefault(name, {}).update(values)

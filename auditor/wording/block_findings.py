@@ -27,7 +27,7 @@ from auditor.judging.comparator import run_rules
 from auditor.judging.keys import hash_texts, joined_columns
 from auditor.judging.statements import Statements
 from auditor.judging.votes import cause_field
-from auditor.wording.columns import FindingsToWord, stated_texts, stretches_of
+from auditor.wording.columns import FindingsToWord
 
 Rows = npt.NDArray[np.int64]
 
@@ -96,15 +96,15 @@ def word(judged: Judged, some: Rows) -> pa.Table:
     return pa.table({**_facts(judged, some), **{name: column.take(pa.array(back)) for name, column in worded.items()}})
 
 
-def stated_only(judged: Judged, some: Rows) -> pa.Table:
-    """Some of the findings of a block without their sentences: what they are, and what the cells state."""
+def word_in_short(judged: Judged, some: Rows) -> pa.Table:
+    """Some of the findings of a block without their sentences: what they are, what is stated and what follows."""
     winners = judged.winners.in_order(some)
     order = np.argsort(winners.hit, kind="stable")
     grouped = winners.in_order(order)
     back = np.empty(len(order), dtype=np.int64)
     back[order] = np.arange(len(order))
-    stated = stated_texts(judged.st.at(grouped.rows), stretches_of(judged.hits, grouped.hit))
-    return pa.table({**_facts(judged, some), "stated": stated.take(pa.array(back))})
+    worded = FindingsToWord(judged.st.at(grouped.rows), judged.hits, grouped, None).in_short()
+    return pa.table({**_facts(judged, some), **{name: column.take(pa.array(back)) for name, column in worded.items()}})
 
 
 def _facts(judged: Judged, some: Rows) -> dict[str, Any]:

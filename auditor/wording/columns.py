@@ -18,6 +18,7 @@ import pyarrow.compute as pc
 
 from auditor.columns.value_cache import distinct
 from auditor.judging.block.hits import Hits, Sides, Winners, float_bits
+from auditor.judging.block.member_sets import MemberSets
 from auditor.judging.block.statements import BlockStatements
 from auditor.judging.certainty import OtherPart, is_certain, other_parts
 from auditor.judging.failures import REASON
@@ -26,6 +27,7 @@ from auditor.judging.votes import characteristics_in_evidence
 from auditor.trade.value_text import number_words
 from auditor.wording.cells import corrected
 from auditor.wording.details import BARE, FACT, detail_of
+from auditor.wording.names import NamesOf
 from auditor.wording.sentences import (
     LONGEST_QUOTED,
     PLACEHOLDER_DEFAULTS,
@@ -46,23 +48,49 @@ _PLAIN_NUMBER = r"^[0-9]+$"
 class FindingsToWord:
     """The findings of a block, those of each hit together, with everything that words them."""
 
-    def __init__(self, part: BlockStatements, hits: Sequence[Hits], found: Winners, side: Sides) -> None:
+    def __init__(self, part: BlockStatements, hits: Sequence[Hits], found: Winners, side: Sides | None) -> None:
         """`part` holds the statements of the findings' records, in the findings' order."""
-        self.part, self.hits, self.found, self.side = part, hits, found, side
+        self.part, self.hits, self.found = part, hits, found
+        self._side = side
         self.count = len(found.rows)
-        self.stretches = stretches_of(hits, found.hit)
+        self.stretches = [(hits[number], some) for number, some in _stretches(found.hit)]
         self.derive_markings = [hit.rule.derives == "marking" for hit in hits]
-        wanted = [characteristics_in_evidence(part.book, hit.about, hit.basis) for hit in hits]
-        asked = side.speaking_about(wanted).at(found.hit)
-        self.agree, self.differ = side.agrees & asked, side.differs & asked
+
+    @property
+    def side(self) -> Sides:
+        """Which statements agree with the marking and which differ."""
+        assert self._side is not None
+        return self._side
+
+    @cached_property
+    def _asked(self) -> MemberSets:
+        """Which statements speak about what each finding is about."""
+        wanted = [characteristics_in_evidence(self.part.book, hit.about, hit.basis) for hit in self.hits]
+        return self.side.speaking_about(wanted).at(self.found.hit)
+
+    @cached_property
+    def agree(self) -> MemberSets:
+        """The statements that agree with the marking, for each finding."""
+        return self.side.agrees & self._asked
+
+    @cached_property
+    def differ(self) -> MemberSets:
+        """The statements that do not."""
+        return self.side.differs & self._asked
+
+    def in_short(self) -> dict[str, pa.Array]:
+        """The columns that say what a finding is about, without its sentence; `side` is not asked for them."""
+        return {"stated": self.stated, "derived": self._said_derived, "marking": self._governing_marking()}
+
+    @property
+    def _said_derived(self) -> pa.Array:
+        unsaid = [h.about == "marking" and not own for h, own in zip(self.hits, self.derive_markings, strict=True)]
+        return self._where(unsaid, "", self.derived)
 
     def columns(self) -> dict[str, pa.Array]:
         """The worded columns: stated, derived, marking, evidence, suggestion, message."""
-        unsaid = [h.about == "marking" and not own for h, own in zip(self.hits, self.derive_markings, strict=True)]
         return {
-            "stated": self.stated,
-            "derived": self._where(unsaid, "", self.derived),
-            "marking": self._governing_marking(),
+            **self.in_short(),
             "evidence": self._evidence(),
             "suggestion": self._suggestions(),
             "message": pa.concat_arrays([self._messages(hit, some) for hit, some in self.stretches]),
@@ -86,7 +114,13 @@ class FindingsToWord:
     @cached_property
     def stated(self) -> pa.Array:
         """The raw texts of the whole cells, or claims in their own words."""
-        return stated_texts(self.part, self.stretches)
+        return pa.concat_arrays([self._stated_by(hit, some) for hit, some in self.stretches])
+
+    def _stated_by(self, hit: Hits, some: slice) -> pa.Array:
+        coded = self.part.texts.get(hit.source)
+        if coded is not None and hit.report not in TEXTS:
+            return coded.snapshot.keys.take(pa.array(coded.at(some).codes))  # type: ignore[arg-type]
+        return self.part.at(_rows(some)).stated_column(hit)
 
     @cached_property
     def word_codes(self) -> Any:
@@ -137,8 +171,8 @@ class FindingsToWord:
     def _evidence(self) -> pa.Array:
         found = self.found
         first, inverse = distinct([found.hit, *self.agree.words, *self.differ.words, *found.also.words])
-        names = _Names(self.side.names_of)
-        rules = _Names(self._rules_of)
+        names = NamesOf(self.side.names_of)
+        rules = NamesOf(self._rules_of)
         sets = (one.numbers(first) for one in (self.agree, self.differ, found.also))
         keys = zip(found.hit[first].tolist(), *sets, strict=True)
         ends = [self._ends(self.hits[hit], names[a], names[d], rules[also]) for hit, a, d, also in keys]
@@ -299,35 +333,6 @@ class FindingsToWord:
             return distinct(differ.words)[1], lambda rows: list(map(self.side.names_of, differ.numbers(rows)))
         texts = self._text(name)[some]
         return texts.dictionary_encode().indices.to_numpy(), lambda rows: texts.take(pa.array(rows)).to_pylist()
-
-
-class _Names(dict[int, tuple[str, ...]]):
-    """Names behind sets of bits, each made out once."""
-
-    def __init__(self, make: Callable[[int], tuple[str, ...]]) -> None:
-        super().__init__()
-        self._make = make
-
-    def __missing__(self, bits: int) -> tuple[str, ...]:
-        self[bits] = self._make(bits)
-        return self[bits]
-
-
-def stated_texts(part: BlockStatements, stretches: Sequence[tuple[Hits, slice]]) -> pa.Array:
-    """The raw texts of the whole cells of findings that stand together by hit, or claims in their own words."""
-    return pa.concat_arrays([_stated_by(part, hit, some) for hit, some in stretches])
-
-
-def _stated_by(part: BlockStatements, hit: Hits, some: slice) -> pa.Array:
-    coded = part.texts.get(hit.source)
-    if coded is not None and hit.report not in TEXTS:
-        return coded.snapshot.keys.take(pa.array(coded.at(some).codes))  # type: ignore[arg-type]
-    return part.at(_rows(some)).stated_column(hit)
-
-
-def stretches_of(hits: Sequence[Hits], hit: npt.NDArray[np.int64]) -> list[tuple[Hits, slice]]:
-    """(hit, where its findings stand) for findings that stand together by hit."""
-    return [(hits[number], some) for number, some in _stretches(hit)]
 
 
 def _stretches(hit: npt.NDArray[np.int64]) -> Iterator[tuple[int, slice]]:

@@ -269,6 +269,9 @@ def summarize(findings: list[dict[str, Any]], listings: int) -> dict[str, Any]:
             {"stated": stated, "derived": derived, "count": count}
             for (stated, derived), count in confusions.most_common(50)
         ],
+        "night": "2026-11-28",
+        "repeated": repeated_mistakes(findings),
+        "repeated_in_all": len(repeated_mistakes(findings)),
         "column_findings": [
             {
                 "feed": "odermatt/artikel.csv", "column": "Traglast 2", "field": "max_load_dual_kg",
@@ -281,6 +284,35 @@ def summarize(findings: list[dict[str, Any]], listings: int) -> dict[str, Any]:
         "unread_columns": [],
         "unreadable_feeds": [{"feed": "extra/old.csv", "reason": "It has no column that is recognised."}],
     }  # fmt: skip
+
+
+def repeated_mistakes(findings: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Loads of Kestrel in pounds as single findings, and a folded column of Odermatt, as the engine would group them."""
+    mine = [
+        finding
+        for finding in findings
+        if finding["supplier"] == "Kestrel Wholesale Rubber" and finding["likely_cause"] == "unit-swapped"
+    ]
+    shown = ("record", "sku", "part_number", "gtin", "marking", "stated", "derived", "key")
+    pounds = {
+        "supplier": "Kestrel Wholesale Rubber", "feed": "kestrel_night.csv", "sheet": None, "column": "Max Load Kg",
+        "field": "max_load_kg", "rule": "load-overstated", "grade": "critical", "cause": "unit-swapped",
+        "direction": "above", "count": len(mine), "share": 0.06, "deviation": 1.2046, "factor": None, "stated": None,
+        "reason": None, "folded": False, "says": "Pounds written as kilograms.", "key": "0" * 23 + "1",
+        "examples": [{name: finding[name] for name in shown} for finding in mine[:3]],
+    }  # fmt: skip
+    dual = {
+        "supplier": "Odermatt Reifenkontor", "feed": "odermatt/artikel.csv", "sheet": None, "column": "Traglast 2",
+        "field": "max_load_dual_kg", "rule": "load-understated", "grade": "major", "cause": "single-dual-swapped",
+        "direction": "below", "count": 199, "readable": 212, "share": 0.94, "deviation": -0.08, "factor": None,
+        "stated": None, "reason": None, "folded": True, "key": "0" * 23 + "2",
+        "says": "94 % of 212 readable values are those of single mounting; the columns are swapped.",
+        "examples": [
+            {"record": 3, "sku": "OD-00003", "part_number": None, "gtin": None, "marking": "11R22.5 144/142L G",
+             "stated": "2800", "derived": "2650", "key": "0" * 23 + "3"},
+        ],
+    }  # fmt: skip
+    return ([pounds] if len(mine) >= 5 else []) + ([dual] if findings else [])
 
 
 def repeat(audit: FinishedAudit, folder: Path, findings: int) -> FinishedAudit:

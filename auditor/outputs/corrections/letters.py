@@ -12,6 +12,7 @@ from typing import Any
 import jinja2
 
 from auditor.outputs.languages import Wordings
+from auditor.outputs.repeated import how_far, slip
 
 _TEMPLATES = Path(__file__).with_name("templates")
 _LONGEST = 160  # characters of a quoted cell
@@ -22,19 +23,22 @@ _LINE = 78  # characters
 class Letter:
     """What one letter says, before it is put in words.
 
-    `rows` are finding records with a suggestion, worst first and possibly fewer than `corrections`; `columns`
-    are entries of the summary's `column_findings`; `cautions` are keys of the wordings' cautions.
+    `rows` are finding records by what they ask, worst first and possibly fewer than `counts`; `groups` are entries of
+    the summary's `repeated`; `cautions` are keys of the wordings' cautions.
     """
 
     supplier: str
     name: str  # file name stem
     feeds: tuple[str, ...]
-    corrections: int
+    counts: Mapping[str, int]
     listings: int
-    rows: Sequence[dict[str, Any]]
-    columns: Sequence[dict[str, Any]]
+    rows: Mapping[str, Sequence[dict[str, Any]]]
+    groups: Sequence[dict[str, Any]]
+    groups_in_all: int
     cautions: tuple[str, ...]
     held: bool = False  # whether listings of this supplier are held back
+    night: str = ""  # ISO date
+    signed: str = ""  # who writes
 
 
 def write_letters(folder: Path, letter: Letter, wordings: Sequence[Wordings]) -> None:
@@ -55,44 +59,75 @@ def of_feed(row: Mapping[str, Any]) -> str:
 def _say(letter: Letter, words: Wordings) -> dict[str, Any]:
     """Puts a letter in words: plain texts by place, shared by both forms."""
     texts = words.letter
-    file = f"{letter.name}.csv"
     positions = {
-        "supplier": _quoted(letter.supplier) or ", ".join(letter.feeds),
-        "corrections": words.number(letter.corrections),
+        "supplier": _quoted(letter.supplier) or ", ".join(map(_quoted, letter.feeds)),
         "listings": words.number(letter.listings),
-        "shown": words.number(len(letter.rows)),
-        "file": file,
+        "file": f"{letter.name}.csv",
     }
-    opening = "opening" if letter.corrections > 1 else "opening_one" if letter.corrections else "opening_columns"
-    more = "list_more" if len(letter.rows) < letter.corrections else "list_all"
+    lists = [_say_list(letter, ask, words, positions) for ask in ("correct", "confirm", "spelling")]
+    more = letter.groups_in_all - len(letter.groups)
     return {
         "subject": texts["subject"].format(**positions),
-        "greeting": texts["greeting"].format(**positions),
-        "opening": texts[opening].format(**positions),
+        "date": words.date(letter.night),
+        "greeting": texts["greeting"],
+        "opening": texts["opening"].format(**positions),
+        "groups_heading": texts["groups_heading"],
+        "groups": [_say_group(group, words, positions) for group in letter.groups],
+        "groups_more": texts["groups_more"].format(more=words.number(more), **positions) if more else "",
+        "lists": [one for one in lists if one["rows"] or one["count"]],
+        "file_note": texts["file_note"].format(**positions),
         "holding": texts["holding"] if letter.held else "",
         "closing": texts["closing"],
         "signature": texts["signature"],
-        "columns_heading": texts["columns_heading"],
-        "columns": [_say_column(column, words) for column in letter.columns],
-        "list_heading": texts["list_heading"],
-        "list_note": texts[more].format(**positions),
-        "rows": [_say_row(row, words) for row in letter.rows],
+        "signed": letter.signed,
         "caution_heading": texts["caution_heading"],
         "cautions": [words.cautions[key] for key in letter.cautions] + [words.cautions["all"]],
-        "sent": texts["sent"],
-        "says": texts["says"],
         "marking": texts["marking"],
         "language": words.language,
     }
 
 
-def _say_column(column: dict[str, Any], words: Wordings) -> str:
-    return words.letter["column_line"].format(
-        column=_quoted(column["column"]),
-        feed=_quoted(of_feed(column)),
-        share=round(100 * column["share"]),
-        readable=words.number(column["readable"]),
-        cause=words.cause(column["cause"]),
+def _say_list(letter: Letter, ask: str, words: Wordings, positions: dict[str, str]) -> dict[str, Any]:
+    """Single values that are to be corrected, confirmed, or written otherwise."""
+    texts, rows, count = words.letter, letter.rows[ask], letter.counts[ask]
+    note = texts["list_more" if len(rows) < count else "list_all"]
+    return {
+        "ask": ask,
+        "heading": texts[f"{ask}_heading"],
+        "note": texts[f"{ask}_note"],
+        "more": note.format(shown=words.number(len(rows)), count=words.number(count), **positions),
+        "says": texts["marking_says" if ask == "confirm" else "says"],
+        "sent": texts["sent"],
+        "count": count,
+        "rows": [_say_row(row, words) for row in rows],
+    }
+
+
+def _say_group(group: dict[str, Any], words: Wordings, positions: dict[str, str]) -> dict[str, Any]:
+    texts = words.letter
+    said = slip(group, words)
+    about = {
+        "column": _quoted(group["column"]) or words.field(group["field"]),
+        "field": words.field(group["field"]),
+        "feed": _quoted(of_feed(group)),
+        "slip": said[:1].upper() + said[1:],
+        "count": words.number(group["count"]),
+        "far": how_far(group, words),
+    }
+    paragraph = texts["group_line" if about["far"] else "group_line_plain"].format(**about, **positions)
+    return {
+        "heading": f"{about['column']}: {said}",
+        "paragraph": paragraph,
+        "examples": [_say_example(one, words) for one in group["examples"]],
+    }
+
+
+def _say_example(one: dict[str, Any], words: Wordings) -> str:
+    listing = next((_quoted(one[name]) for name in ("sku", "part_number", "gtin") if one.get(name)), "")
+    listing = listing or words.letter["record"].format(record=one["record"], feed="").strip()
+    line = "example_line" if one["derived"] else "example_line_plain"
+    return words.letter[line].format(
+        listing=listing, sent=_quoted(one["stated"]), says=_quoted(one["derived"]), marking=_quoted(one.get("marking"))
     )
 
 
@@ -106,7 +141,7 @@ def _say_row(row: dict[str, Any], words: Wordings) -> dict[str, Any]:
         "field": words.field(row["field"]),
         "column": _quoted(row["column"]),
         "sent": _quoted(row["stated"]),
-        "says": _quoted(row["suggestion"]),
+        "says": _quoted(row["suggestion"] or row["derived"]),
         "marking": _quoted(row["marking"]),
         "grade": row["grade"],
         "why": words.reason(row["rule"]),
@@ -124,28 +159,43 @@ def _quoted(text: str | None) -> str:
 
 
 def _as_text(said: dict[str, Any]) -> str:
-    lines = [said["subject"], "=" * min(len(said["subject"]), _LINE), "", said["greeting"], ""]
-    lines += [*_wrap(said["opening"]), ""]
-    if said["columns"]:
-        lines += [said["columns_heading"], "-" * len(said["columns_heading"]), ""]
-        lines += [line for text in said["columns"] for line in (*_wrap(text, "- ", "  "), "")]
-    if said["rows"]:
-        lines += [said["list_heading"], "-" * len(said["list_heading"]), *_wrap(said["list_note"]), ""]
-        for number, row in enumerate(said["rows"], 1):
-            lines += [*_row_as_text(number, row, said), ""]
-    lines += [*_wrap(f"{said['holding']} {said['closing']}".strip()), "", said["signature"], ""]
-    lines += [said["caution_heading"], "-" * len(said["caution_heading"])]
+    lines = [said["subject"], "=" * min(len(said["subject"]), _LINE), ""]
+    lines += [said["date"], ""] if said["date"] else []
+    lines += [said["greeting"], "", *_wrap(said["opening"]), ""]
+    if said["groups"]:
+        lines += _underlined(said["groups_heading"])
+        for number, group in enumerate(said["groups"], 1):
+            lines += [*_wrap(group["paragraph"], f"{number}. ", "   ")]
+            lines += [line for example in group["examples"] for line in _wrap(example, "   - ", "     ")]
+            lines += [""]
+        lines += [*_wrap(said["groups_more"]), ""] if said["groups_more"] else []
+    for one in said["lists"]:
+        lines += [*_underlined(one["heading"])[:-1], *_wrap(one["note"]), *_wrap(one["more"]), ""]
+        for number, row in enumerate(one["rows"], 1):
+            lines += [*_row_as_text(number, row, one, said["marking"]), ""]
+    lines += [*_wrap(said["file_note"]), "", *_wrap(f"{said['holding']} {said['closing']}".strip()), ""]
+    lines += [
+        said["signature"],
+        *([said["signed"]] if said["signed"] else []),
+        "",
+        *_underlined(said["caution_heading"]),
+    ]
     lines += [line for text in said["cautions"] for line in _wrap(text, "- ", "  ")]
     return "\n".join(lines) + "\n"
 
 
-def _row_as_text(number: int, row: dict[str, Any], said: dict[str, Any]) -> list[str]:
+def _underlined(heading: str) -> list[str]:
+    return [heading, "-" * len(heading), ""]
+
+
+def _row_as_text(number: int, row: dict[str, Any], one: dict[str, Any], marking: str) -> list[str]:
     head = f"{number}. {row['listing']}" + (f"  ({row['record']})" if row["record"] else "")
     field = row["field"] + (f" [{row['column']}]" if row["column"] else "")
     lines = [*_wrap(head, "", "   ")]
     if row["marking"]:
-        lines += _wrap(f"{said['marking']}: {row['marking']}", "   ", "   ")
-    lines += _wrap(f"{field}: {said['sent']} {row['sent']!s}; {said['says']} {row['says']}", "   ", "   ")
+        lines += _wrap(f"{marking}: {row['marking']}", "   ", "   ")
+    says = f"; {one['says']} {row['says']}" if row["says"] else ""
+    lines += _wrap(f"{field}: {one['sent']} {row['sent']}{says}", "   ", "   ")
     why = row["why"] + (f" ({row['cause']})" if row["cause"] else "")
     return [*lines, *_wrap(why, "   ", "   ")]
 

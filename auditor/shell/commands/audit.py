@@ -37,6 +37,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--out", metavar="DIR", type=Path, required=True, help="folder for the results")
     add_book_options(parser)
     parser.add_argument("--maps", metavar="DIR", type=Path, help="folder of feed maps")
+    parser.add_argument("--night", metavar="DATE", help="date that the outputs bear (default: today), as 2026-11-28")
     parser.add_argument("--workers", metavar="N", type=int, help="threads at work (default: the machine's cores)")
     parser.add_argument("--apply", metavar="WHAT", help="certain: also write the feeds with certain suggestions put in")
     parser.add_argument(
@@ -54,6 +55,8 @@ def run(options: argparse.Namespace) -> int:
         raise UsageError(f"--log {options.log} is none of {', '.join(_STYLES)}; {nearest(options.log, list(_STYLES))}")
     if options.workers is not None and options.workers < 1:
         raise UsageError(f"--workers {options.workers} should be 1 or more.")
+    if options.night is not None:
+        _check_night(options.night)
     if options.apply not in (None, "certain"):
         raise UsageError(f"--apply {options.apply} is not possible; only `--apply certain` is.")
     try:
@@ -63,6 +66,18 @@ def run(options: argparse.Namespace) -> int:
             raise
         _log("failed", message=str(error), exit_code=error.exit_code)
         return error.exit_code
+
+
+def _check_night(night: str) -> None:
+    # Start-up: few runs name their night.
+    import datetime
+
+    try:
+        if datetime.date.fromisoformat(night).isoformat() == night:
+            return
+    except ValueError:
+        pass
+    raise UsageError(f"--night {night} is no date; write it as 2026-11-28.")
 
 
 def _audit(options: argparse.Namespace) -> int:
@@ -99,7 +114,12 @@ def _finished(options: argparse.Namespace, watched: WatchedProgress) -> int:
 
     maps = load_maps(options.maps, contract_of(book.contract)) if options.maps is not None else None
     settings = Settings(
-        book=book, workers=options.workers or 0, maps=maps, limits=_limits(options.limit), apply=options.apply
+        book=book,
+        workers=options.workers or 0,
+        maps=maps,
+        limits=_limits(options.limit),
+        apply=options.apply,
+        night=options.night or "",
     )
     with progress("none" if options.quiet else _STYLES[options.log]) as shown:
         watched.shown = shown

@@ -1,8 +1,9 @@
-"""What goes to the suppliers: only what is certain, worst first, in every language."""
+"""What goes to the suppliers: all that holds a listing or is certain, worst first, in every language."""
 
 from __future__ import annotations
 
 import csv
+import dataclasses
 import re
 from pathlib import Path
 from typing import Any
@@ -12,8 +13,9 @@ import pytest
 
 from auditor.errors import RuleBookError
 from auditor.outputs.audit_result import FinishedAudit
-from auditor.outputs.corrections import writer as corrections
+from auditor.outputs.corrections import rows as corrections_rows
 from auditor.outputs.corrections.letters import Letter, write_letters
+from auditor.outputs.corrections.rows import ASKS
 from auditor.outputs.corrections.writer import COLUMNS, LETTER_ROWS, cautions_for, write_corrections
 from auditor.outputs.languages import languages, load_wordings
 from auditor.rulebook.finding import GRADES
@@ -29,19 +31,18 @@ def corrections_of(audit: FinishedAudit, stem: str) -> list[dict[str, str]]:
         return list(csv.DictReader(file))
 
 
-def test_each_supplier_gets_its_certain_findings_worst_first(audit: FinishedAudit) -> None:
+def test_each_supplier_gets_all_that_holds_a_listing_or_is_certain_worst_first(audit: FinishedAudit) -> None:
     rows = corrections_of(audit, "Odermatt-Reifenkontor")
     mine = [
         finding
         for grade in GRADES
         for finding in pq.read_table(audit.findings).to_pylist()
-        if finding["supplier"] == SUPPLIER and finding["grade"] == grade and finding["suggestion"]
+        if finding["supplier"] == SUPPLIER and finding["grade"] == grade
+        if finding["suggestion"] or grade != "minor"
     ]
     assert tuple(rows[0]) == COLUMNS
     assert [row["key"] for row in rows] == [finding["key"] for finding in mine]
-    assert all(row["suggestion"] for row in rows)
-    uncertain = sum(1 for row in pq.read_table(audit.findings).to_pylist() if not row["suggestion"])
-    assert uncertain > 0  # otherwise the above would prove nothing
+    assert {(row["ask"], bool(row["suggestion"])) for row in rows} <= {("correct", True), ("confirm", False)}
 
 
 @pytest.mark.parametrize(
@@ -54,7 +55,7 @@ def test_each_supplier_gets_its_certain_findings_worst_first(audit: FinishedAudi
 def test_letter_is_ready_to_send(audit: FinishedAudit, language: str, greeting: str, field: str, caution: str) -> None:
     text = (audit.folder / "corrections" / f"Odermatt-Reifenkontor.{language}.txt").read_text(encoding="utf-8")
     flat = " ".join(text.split())
-    for part in (greeting, field, caution, "Traglast 2", "Odermatt-Reifenkontor.csv"):
+    for part in (greeting, field, caution, "Traglast 2", "Odermatt-Reifenkontor.csv", "OD-00003", "2026"):
         assert part in flat, part
     assert max(len(line) for line in text.splitlines()) <= 80
     assert not re.search(r"[{}]", text)
@@ -68,7 +69,8 @@ def test_html_letter_says_the_same_and_loads_nothing(browser: Any, audit: Finish
         opened.requests.clear()
         opened.page.locator("a", has_text="letter to Odermatt").click()
         opened.page.locator("h1", has_text="Corrections to your tire catalog").wait_for()
-        assert opened.page.locator("tbody tr").count() == len(corrections_of(audit, "Odermatt-Reifenkontor"))
+        assert opened.page.locator("tbody tr").count() <= len(corrections_of(audit, "Odermatt-Reifenkontor"))
+        assert opened.page.locator("main, footer").count() == 2
         assert [url for url in opened.requests if not url.startswith("file:")] == []
 
 
@@ -76,9 +78,9 @@ def test_a_long_letter_says_how_much_more_the_file_holds(audit: FinishedAudit, t
     many = repeat(audit, tmp_path, 2_000)
     write_corrections(many)
     rows = corrections_of(many, "Odermatt-Reifenkontor")
+    count = sum(row["ask"] == "correct" for row in rows)
     text = (tmp_path / "corrections" / "Odermatt-Reifenkontor.en.txt").read_text(encoding="utf-8")
-    assert f"These are the first {LETTER_ROWS} of {len(rows)};" in " ".join(text.split())
-    assert len(re.findall(r"^\d+\. ", text, re.MULTILINE)) == LETTER_ROWS
+    assert f"Listed here: {LETTER_ROWS} of {count:,};" in " ".join(text.split())
 
 
 def test_hostile_suppliers_get_safe_files_and_letters(hostile: FinishedAudit) -> None:
@@ -101,20 +103,41 @@ def test_cautions_stand_where_load_speed_or_rim_is_at_stake() -> None:
     assert cautions_for({"tread_depth_mm"}, {"quantities"}) == ()
 
 
-def test_letter_about_columns_alone(tmp_path: Path) -> None:
-    column = {
-        "feed": "a.csv",
-        "column": "Load",
-        "field": "max_load_kg",
-        "cause": "unit-swapped",
-        "share": 0.9,
-    }
-    letter = Letter("Kestrel", "Kestrel", ("a.csv",), 0, 0, [], [column | {"readable": 1200}], ("load",))
+def test_what_is_repeated_leads_the_letter_and_is_not_listed_again(audit: FinishedAudit) -> None:
+    text = (audit.folder / "corrections" / "Kestrel-Wholesale-Rubber.en.txt").read_text(encoding="utf-8")
+    group, *_ = audit.summary["repeated"]
+    assert group["cause"] == "unit-swapped"
+    flat = " ".join(text.split())
+    assert (
+        f"1. Pounds written as kilograms: column “Max Load Kg” in kestrel_night.csv, {group['count']} listings" in flat
+    )
+    assert "up to 2.2 times what the marking says" in flat
+    for example in group["examples"]:
+        assert f"{example['sku']}: you sent {example['stated']}, should be {example['derived']}" in flat
+    assert "the value stands in the wrong unit" not in flat  # the file has those
+
+
+def test_letter_about_repeated_mistakes_alone(tmp_path: Path) -> None:
+    group = {
+        "supplier": "Kestrel", "feed": "a.csv", "sheet": None, "column": "Load", "field": "max_load_kg",
+        "rule": "load-overstated", "cause": "unclear", "direction": "above", "count": 1200, "deviation": 0.17,
+        "factor": 1.17, "stated": None, "reason": None, "examples": [],
+    }  # fmt: skip
+    counts = dict.fromkeys(ASKS, 0)
+    letter = Letter("", "Kestrel", ("a.csv",), counts, 1200, {key: [] for key in ASKS}, [group], 1, ("load",), True)
     write_letters(tmp_path, letter, [load_wordings("de")])
     text = " ".join((tmp_path / "Kestrel.de.txt").read_text(encoding="utf-8").split())
-    assert "90 % der 1.200 lesbaren Werte" in text
-    assert "der Wert steht in der falschen Einheit" in text
-    assert "Einzelne Werte" not in text
+    assert "Korrekturen zu Ihrem Reifenkatalog: a.csv" in text
+    assert "Alle um denselben Faktor falsch, 1.17: Spalte „Load“ in a.csv, 1.200 Artikel" in text
+    assert "Zu berichtigen" not in text
+
+
+def test_a_letter_is_dated_and_signed(audit: FinishedAudit, tmp_path: Path) -> None:
+    summary = {**audit.summary, "policy": {**audit.summary["policy"], "signed": "Catalog desk, Ms. Arnoldsen"}}
+    write_corrections(dataclasses.replace(audit, folder=tmp_path, summary=summary))
+    text = (tmp_path / "corrections" / "Kestrel-Wholesale-Rubber.en.txt").read_text(encoding="utf-8")
+    assert "\nNovember 28, 2026\n" in text
+    assert "\nWith kind regards\nCatalog desk, Ms. Arnoldsen\n" in text
 
 
 def test_there_are_english_and_german() -> None:
@@ -167,9 +190,7 @@ def test_listings_are_counted_once_however_many_values_are_wrong(audit: Finished
     listings = len({(row["feed"], row["record"]) for row in rows})
     assert listings < len(rows)
     text = (audit.folder / "corrections" / "Odermatt-Reifenkontor.en.txt").read_text(encoding="utf-8")
-    assert f"{len(rows)} values in your listings need correcting (listings concerned: {listings});" in " ".join(
-        text.split()
-    )
+    assert f"This letter is about {listings} of your listings." in " ".join(text.split())
 
 
 def test_parts_of_any_size_give_the_same_files(
@@ -178,7 +199,7 @@ def test_parts_of_any_size_give_the_same_files(
     sizes = {"whole": 1 << 15, "parted": 7}
     for name, size in sizes.items():
         (tmp_path / name).mkdir()
-        monkeypatch.setattr(corrections, "_ROWS_AT_ONCE", size)
+        monkeypatch.setattr(corrections_rows, "ROWS_AT_ONCE", size)
         write_corrections(repeat(audit, tmp_path / name, 400))
     whole, parted = (
         {path.name: path.read_bytes() for path in (tmp_path / name / "corrections").iterdir()} for name in sizes

@@ -1,0 +1,168 @@
+"""What each supplier is sent, row by row: everything that holds a listing, and what is certain."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pyarrow as pa
+import pyarrow.compute as pc
+import pyarrow.parquet as pq
+
+from auditor.outputs.corrections.letters import of_feed
+from auditor.outputs.findings import by_suppliers, neutralize, read_in_parts
+from auditor.rulebook.finding import GRADES
+
+COLUMNS = (
+    *("feed", "sheet", "record", "sku", "part_number", "gtin", "column", "field", "stated", "suggestion"),
+    *("derived", "marking", "grade", "rule", "message", "key", "ask"),
+)
+READ = ("supplier", "likely_cause", "deviation", "stands_for", *COLUMNS[:-1])
+ASKS = ("correct", "confirm", "spelling", "group")  # what a row asks of the supplier
+ROWS_AT_ONCE = 1 << 15
+LETTER_ROWS = 100  # a letter that nobody reads to the end corrects nothing; the file has the rest
+_SAME = 0.012  # how far the ratio of a member may lie from its group's factor
+
+
+@dataclass(slots=True)
+class Gathered:
+    """What the letter to one supplier needs, gathered while its rows stream by."""
+
+    counts: dict[str, int] = field(default_factory=lambda: dict.fromkeys(ASKS, 0))
+    listings: int = 0
+    feeds: set[str] = field(default_factory=set)
+    fields: set[str] = field(default_factory=set)
+    rules: set[str] = field(default_factory=set)
+    first: dict[str, dict[str, list[dict[str, Any]]]] = field(
+        default_factory=lambda: {ask: {grade: [] for grade in GRADES} for ask in ASKS}
+    )
+
+    def know(self, rows: pa.Table) -> None:
+        """Remembers which feeds, fields and rules rows are about."""
+        feeds = rows.group_by(["feed", "sheet"]).aggregate([]).to_pylist()
+        self.feeds.update(of_feed(feed) for feed in feeds)
+        self.fields.update(rows["field"].unique().to_pylist())
+        self.rules.update(rows["rule"].unique().to_pylist())
+
+    def take(self, rows: pa.Table, in_group: pa.Array) -> None:
+        """Counts rows, and keeps the first of a grade as long as worse ones do not fill the letter."""
+        self.know(rows)
+        for ask in ASKS[:3]:
+            mine = rows.filter(pc.equal(rows["ask"], ask))
+            self.counts[ask] += mine.num_rows
+            alone = rows.filter(pc.and_(pc.equal(rows["ask"], ask), pc.invert(in_group)))
+            for grade in GRADES:
+                held = self.first[ask]
+                missing = LETTER_ROWS - sum(len(held[worse]) for worse in GRADES[: GRADES.index(grade) + 1])
+                if missing > 0 and alone.num_rows:
+                    some = alone.filter(pc.equal(alone["grade"], grade)).slice(0, missing)
+                    held[grade].extend(some.to_pylist())
+
+    def rows(self, ask: str) -> list[dict[str, Any]]:
+        """The first rows that ask for something, worst first."""
+        return [row for grade in GRADES for row in self.first[ask][grade]][:LETTER_ROWS]
+
+
+Add = Callable[[str, str, pa.Table], None]
+
+
+def gather(
+    findings: Path, spelling: Sequence[str], groups: Mapping[str, Sequence[Mapping[str, Any]]], add: Add
+) -> dict[str, Gathered]:
+    """Reads all findings once: passes those that are sent on to `add`, and gathers what the letters need."""
+    gathered: dict[str, Gathered] = defaultdict(Gathered)
+    before: str | None = None
+    for part in read_in_parts(findings, READ, ROWS_AT_ONCE):
+        table = _sent(part, spelling)
+        if table.num_rows == 0:
+            continue
+        listings, before = _listings(table, before)
+        for supplier, count in listings.items():
+            gathered[supplier].listings += count
+        for supplier, rows in by_suppliers(table):
+            gathered[supplier].take(rows, _in_groups(rows, groups.get(supplier, ())))
+            _add_safe(supplier, rows, add)
+    folded = findings.parent / "folded.parquet"
+    if folded.exists():
+        for supplier, rows in _folded(folded):
+            one = gathered[supplier]
+            one.counts["group"] += rows.num_rows
+            one.listings += rows.num_rows
+            one.know(rows)
+            _add_safe(supplier, rows, add)
+    return dict(gathered)
+
+
+def _sent(part: pa.Table, spelling: Sequence[str]) -> pa.Table:
+    """The findings that are sent, with what they ask."""
+    suppliers = part.schema.get_field_index("supplier")
+    part = part.set_column(suppliers, "supplier", pc.fill_null(part["supplier"], ""))
+    certain = pc.fill_null(pc.not_equal(part["suggestion"], ""), False)
+    held = pc.is_in(part["grade"], value_set=pa.array(GRADES[:2]))
+    alone = pc.equal(part["stands_for"], 1)
+    part = part.filter(pc.and_(alone, pc.or_(certain, held)))
+    certain = pc.fill_null(pc.not_equal(part["suggestion"], ""), False)
+    of_spelling = pc.is_in(part["rule"], value_set=pa.array(list(spelling), pa.string()))
+    ask = pc.if_else(of_spelling, "spelling", pc.if_else(certain, "correct", "confirm"))
+    return part.append_column("ask", ask)
+
+
+def _folded(path: Path) -> Iterator[tuple[str, pa.Table]]:
+    """The folded findings that hold a listing, by supplier."""
+    with pq.ParquetFile(path) as file:
+        for batch in file.iter_batches(batch_size=ROWS_AT_ONCE):
+            table = pa.Table.from_batches([batch])
+            table = table.filter(pc.is_in(table["grade"], value_set=pa.array(GRADES[:2])))
+            count = table.num_rows
+            for name in ("suggestion", "message"):
+                table = table.append_column(name, pa.repeat(pa.scalar("", pa.string()), count))
+            table = table.append_column("ask", pa.repeat(pa.scalar("group", pa.string()), count))
+            yield from by_suppliers(table)
+
+
+def _add_safe(supplier: str, rows: pa.Table, add: Add) -> None:
+    """Passes rows on by grade, with no text in them that a spreadsheet program would run as a formula."""
+    columns = {name: rows[name] for name in COLUMNS}
+    safe = {name: neutralize(texts) if pa.types.is_string(texts.type) else texts for name, texts in columns.items()}
+    table = pa.table(safe)
+    for grade in GRADES:
+        some = table.filter(pc.equal(rows["grade"], grade))
+        if some.num_rows:
+            add(supplier, grade, some)
+
+
+def _in_groups(rows: pa.Table, groups: Sequence[Mapping[str, Any]]) -> pa.Array:
+    """Which rows belong to one of a supplier's repeated mistakes."""
+    found = pa.repeat(pa.scalar(False), rows.num_rows)
+    for group in groups:
+        if group["folded"]:
+            continue
+        mine = pc.equal(rows["rule"], group["rule"])
+        for name, value in (("column", group["column"]), ("field", group["field"]), ("likely_cause", group["cause"])):
+            if not (name == "likely_cause" and group["factor"] is not None):
+                mine = pc.and_(mine, pc.equal(rows[name], value))
+        if group["factor"] is not None:
+            off = pc.abs(pc.subtract(pc.divide(pc.add(rows["deviation"], 1.0), group["factor"]), 1.0))
+            mine = pc.and_(mine, pc.less(off, _SAME))
+        if group["stated"]:
+            mine = pc.and_(mine, pc.equal(rows["stated"], group["stated"]))
+        found = pc.or_(found, pc.fill_null(mine, False))
+    return found.combine_chunks() if isinstance(found, pa.ChunkedArray) else found
+
+
+def _listings(table: pa.Table, before: str | None) -> tuple[dict[str, int], str]:
+    """Supplier to the number of its listings that begin in a part of the findings, and the place of the last one.
+
+    The findings of a listing stand together in the file, so that a listing begins where the place changes; `before` is
+    the last place of the part before.
+    """
+    record = pc.fill_null(pc.cast(table["record"], pa.string()), "")
+    parts = (table["feed"], pc.fill_null(table["sheet"], ""), record)
+    position = pc.binary_join_element_wise(*parts, "\n").combine_chunks()
+    shifted = pa.concat_arrays([pa.array([before], pa.string()), position.slice(0, len(position) - 1)])
+    begins = pc.fill_null(pc.not_equal(position, shifted), True)
+    counted = pc.value_counts(table["supplier"].filter(begins)).to_pylist()
+    return {entry["values"]: entry["counts"] for entry in counted}, position[-1].as_py()
