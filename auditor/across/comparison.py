@@ -10,7 +10,6 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from functools import partial
-from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -18,45 +17,53 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from auditor.across.facts import DISAGREE, DUPLICATED, PEERS, ROW, RULES, SHARED, keys_needed
-from auditor.across.hits import FIELD_NAMES, HIT, field_numbers, one_per_cell
+from auditor.across.disputes import (
+    Dispute,
+    disputed_cells,
+    find_dispute,
+    find_slight_dispute,
+    statements_among,
+    statements_of,
+)
+from auditor.across.facts import (
+    DISAGREE,
+    DUPLICATED,
+    LACKING,
+    PEERS,
+    ROW,
+    RULES,
+    SHARED,
+    SKU_SHARED,
+    SLIGHTLY,
+    BlockFacts,
+    keys_needed,
+)
+from auditor.across.hits import HIT, hit_ranks, one_per_cell
 from auditor.across.key_groups import (
     FACTS,
     KEYS,
     NAMES,
-    Dispute,
     Group,
     SupplierDifferences,
     differences_within_suppliers,
-    disputed_cells,
-    find_dispute,
     first_listings,
     gather_group,
     rows_of_group,
-    statements_among,
-    statements_of,
     texts_by_combination,
 )
+from auditor.across.offer_hits import Fetch, OfferHits
+from auditor.across.offers import OfferCounts
+from auditor.across.pair_file import PairFile
 from auditor.across.peers import PeerCounts, find_odd
 from auditor.across.scope import in_scope, is_narrowed
-from auditor.across.sentences import (
-    FindingTexts,
-    SupplierStatement,
-    dispute_texts,
-    duplicate_texts,
-    facts_in,
-    finding_table,
-    peer_texts,
-    shared_texts,
-)
-from auditor.across.spool import BUCKETS, Buckets, MappedRows, RowStore, TextStore, take_rows
+from auditor.across.sentences import SupplierStatement, dispute_texts, facts_in, peer_texts, shared_texts
+from auditor.across.spool import Buckets, MappedRows, RowStore, TextStore, bucket_of, take_rows
+from auditor.across.worded import Worder
 from auditor.rulebook.book import RuleBook
 
 Rows = npt.NDArray[np.int64]
-Fetch = Callable[[int, Rows, frozenset[str]], dict[str, pa.Array]]
 PAIR = np.dtype([("key", "<u8"), ("row", "<i8")])
 _STRETCH = 1 << 18  # rows whose findings are put in order together
-_MOST_FETCHED = 50_000
 MOST_ROWS = 500_000
 _KEY_COLUMNS = ("gtin", "part", "sku")
 
@@ -73,10 +80,20 @@ class GroupVerdict:
 class ListingComparison:
     """All rules across listings, for one run."""
 
-    def __init__(self, folder: Path, book: RuleBook, feeds: Sequence[str] = (), most_rows: int = MOST_ROWS) -> None:
+    def __init__(
+        self,
+        folder: Path,
+        book: RuleBook,
+        feeds: Sequence[str] = (),
+        most_rows: int = MOST_ROWS,
+        *,
+        offered: bool = False,
+        pairs: PairFile | None = None,
+    ) -> None:
         """`folder` exists and belongs to this run; `feeds` are names by number, for words about earlier listings.
 
-        At most `most_rows` rows that share keys are looked at together.
+        At most `most_rows` rows that share keys are looked at together.  `offered` tells that feeds name substitutes;
+        `pairs` is a file that does.
         """
         self._folder = folder
         self._book = book
@@ -84,20 +101,24 @@ class ListingComparison:
         self._most_rows = most_rows
         self._forgotten: list[tuple[int, int]] = []  # stretches of rows of feeds that were given up
         self._rules = {rule.check: rule for rule in book.rules if rule.kind == "across"}
+        if DISAGREE in self._rules and self._rules[DISAGREE].grade_when_slight:
+            self._rules[SLIGHTLY] = self._rules[DISAGREE]
         self._orders = np.array([self._rules[rule].order if rule in self._rules else 0 for rule in RULES])
-        want = keys_needed(book)
-        self._keys = [number for number, key in enumerate((want.gtin, want.part, want.sku)) if key]
-        self._peers = PeerCounts(folder) if want.peers else None
+        self.want = keys_needed(book, offered or pairs is not None)
+        self._keys = [number for number, key in enumerate((self.want.gtin, self.want.part, self.want.sku)) if key]
+        self._peers = PeerCounts(folder) if self.want.peers else None
+        self.offers = OfferHits(folder, book, pairs) if self.want.substitutes else None
         self._store = RowStore(folder / "rows", ROW)
         self._pairs = [Buckets(folder, name, PAIR) for name in KEYS]
         self._firsts: list[int] = []  # first row of each stretch of one feed
         self._numbers: list[int] = []  # and the feed's number
         self._names: dict[int, str] = {}
 
-    def take(self, feed: int, facts: npt.NDArray[Any] | None) -> None:
+    def take(self, feed: int, block: BlockFacts | None) -> None:
         """Keeps the facts of a block; blocks come in feed and record order."""
-        if facts is None or len(facts) == 0:
+        if block is None or len(block.rows) == 0:
             return
+        facts = block.rows
         start = self._store.count
         if not self._numbers or self._numbers[-1] != feed:
             self._firsts.append(start)
@@ -115,6 +136,8 @@ class ListingComparison:
                 self._pairs[number].add(pairs, bucket_of(pairs["key"]))
         if self._peers is not None:
             self._peers.take(facts)
+        if self.offers is not None and block.offers is not None:
+            self.offers.take(start, block.offers)
 
     def forget(self, feed: int) -> None:
         """Lets the records of a feed taken last count for nothing: the feed broke off and none of it is audited."""
@@ -135,9 +158,12 @@ class ListingComparison:
                 for bucket in self._pairs[number].numbers():
                     self._judge_bucket(number, bucket, base, texts, hits, fetch)
             self._judge_peers(base, texts, hits)
+            self._judge_offers(base, texts, hits)
+            ranks = hit_ranks(self._rules)
+            worder = Worder(self._book, self._rules, self._feeds, (self._firsts, self._numbers), self.offers)
             for stretch in hits.numbers():
-                chosen = one_per_cell(hits.read(stretch), self._orders)
-                yield from self._worded(chosen, base, texts, fetch)
+                chosen = one_per_cell(hits.read(stretch), self._orders, ranks)
+                yield from worder.tables(chosen, base, texts, fetch)
 
     def _feed_of(self, rows: Rows) -> Rows:
         """Places in the list of feeds for row numbers."""
@@ -172,18 +198,22 @@ class ListingComparison:
 
     def _verdicts(self, group: Group, texts: TextStore, fetch: Fetch) -> Iterator[GroupVerdict]:
         inside = differences_within_suppliers(group)
-        gtin = KEYS[group.key] == "gtin"
+        shared = {"gtin": SHARED, "sku": SKU_SHARED}.get(KEYS[group.key], "")
         if DUPLICATED in self._rules:
-            yield GroupVerdict(DUPLICATED, 0, first_listings(group, inside, gtin and SHARED in self._rules))
-        if gtin and SHARED in self._rules:
-            yield self._shared(group, inside, texts)
+            yield GroupVerdict(DUPLICATED, 0, first_listings(group, inside, shared in self._rules))
+        if shared in self._rules:
+            yield self._shared(shared, group, inside, texts)
         if KEYS[group.key] != "sku" and DISAGREE in self._rules:
             found = find_dispute(group, inside)
             if found is not None:
-                yield from self._disputes(group, inside, found, texts, fetch)
+                yield from self._disputes(DISAGREE, group, inside, found, texts, fetch)
+            if SLIGHTLY in self._rules:
+                slight = find_slight_dispute(group, inside, self._rules[SLIGHTLY].limits)
+                if slight is not None:
+                    yield from self._disputes(SLIGHTLY, group, inside, slight, texts, fetch)
 
-    def _shared(self, group: Group, inside: SupplierDifferences, texts: TextStore) -> GroupVerdict:
-        """One GTIN on different tires of one supplier."""
+    def _shared(self, rule: str, group: Group, inside: SupplierDifferences, texts: TextStore) -> GroupVerdict:
+        """One GTIN or SKU on different tires of one supplier."""
         bits = np.zeros(group.suppliers, dtype=np.int64)
         for number, name in enumerate([*(name for name, _ in FACTS), *NAMES]):
             bits |= inside.ranges[name].differs.astype(np.int64) << number
@@ -193,10 +223,11 @@ class ListingComparison:
             names = tuple(name for occurrence, name in enumerate(NAMES) if number >> (len(FACTS) + occurrence) & 1)
             return texts.add(shared_texts(number, names)) if number else -1
 
-        return GroupVerdict(SHARED, 0, texts_by_combination([bits], word)[group.by_supplier])
+        return GroupVerdict(rule, 0, texts_by_combination([bits], word)[group.by_supplier])
 
     def _disputes(
         self,
+        rule: str,
         group: Group,
         inside: SupplierDifferences,
         found: Dispute,
@@ -223,13 +254,13 @@ class ListingComparison:
             keys = group.by_key[positions]
 
             def word(position: int, bits: Rows = bits, keys: Rows = keys) -> int:
-                facts = facts_in(int(bits[position]))
+                facts = facts_in(int(bits[position]), found.facts)
                 told = {fact: says(int(keys[position]), fact) for fact in facts}
                 return texts.add(dispute_texts(group.key, told, self._book.tables))
 
             said = np.full(len(group.at), -1, dtype=np.int64)
             said[positions] = texts_by_combination([statements_among(bits, keys, by_fact), bits], word)
-            yield GroupVerdict(DISAGREE, cell, said)
+            yield GroupVerdict(rule, cell, said)
 
     def _learn_names(self, group: Group, suppliers: Rows, fetch: Fetch) -> None:
         """Reads the names of suppliers that are not known yet, each from its first listing here."""
@@ -265,6 +296,28 @@ class ListingComparison:
             part = take_rows(rows, positions)
             self._keep(hits, PEERS, partial(_given, part), positions + start, 0, part["index_at"], numbers)
 
+    def offer_counts(self, fetch: Fetch) -> dict[int, OfferCounts]:
+        """What became of the substitutes that each feed names, by feed number; asked once all findings were given."""
+        return {} if self.offers is None else self.offers.told(self._store.read(), fetch)
+
+    def pairs_told(self) -> dict[str, Any]:
+        """What became of the file of pairs, under its name in the summary; nothing without one."""
+        pairs = None if self.offers is None else self.offers.pairs
+        return {} if pairs is None else {"pairs_file": pairs.told()}
+
+    def _judge_offers(self, base: MappedRows, texts: TextStore, hits: Buckets) -> None:
+        if self.offers is None:
+            return
+        slices = partial(self._slices, KEYS.index("sku"))
+        for found in self.offers.hits(slices, base, self._feed_of, self._numbers, texts):
+            for rule in LACKING:
+                mine = found["rule"] == RULES.index(rule)
+                if mine.any():
+                    some = take_rows(found, mine)
+                    if is_narrowed(self._rules[rule]):
+                        some = take_rows(some, in_scope(self._rules[rule], base.pick(some["row"])))
+                    hits.add(some, some["row"] // _STRETCH)
+
     def _keep(
         self,
         hits: Buckets,
@@ -275,7 +328,7 @@ class ListingComparison:
         cell: Any,
         text: Rows,
     ) -> None:
-        found = np.empty(len(rows), dtype=HIT)
+        found = np.zeros(len(rows), dtype=HIT)
         found["row"], found["rule"], found["key"], found["cell"], found["text"] = (
             rows,
             RULES.index(rule),
@@ -288,53 +341,6 @@ class ListingComparison:
         if len(found):
             hits.add(found, found["row"] // _STRETCH)
 
-    def _worded(
-        self, hits: npt.NDArray[Any], base: MappedRows, texts: TextStore, fetch: Fetch
-    ) -> Iterator[tuple[int, pa.Table]]:
-        feeds = self._feed_of(hits["row"])
-        cuts = np.append(True, feeds[1:] != feeds[:-1])
-        starts = [*np.flatnonzero(cuts).tolist(), len(hits)]
-        for start, stop in pairwise(starts):
-            for low in range(start, stop, _MOST_FETCHED):
-                part = hits[low : min(low + _MOST_FETCHED, stop)]
-                yield self._numbers[feeds[start]], self._table(int(feeds[start]), part, base, texts, fetch)
-
-    def _table(self, feed: int, hits: npt.NDArray[Any], base: MappedRows, texts: TextStore, fetch: Fetch) -> pa.Table:
-        records = base.pick(hits["row"])["record"]
-        asked, position = np.unique(records, return_inverse=True)
-        fields = [FIELD_NAMES[number] for number in field_numbers(hits).tolist()]
-        known = fetch(self._numbers[feed], asked, frozenset(fields))
-        rules = [self._rules[rule] for rule in RULES if rule in self._rules]
-        numbers = {rule.check: number for number, rule in enumerate(rules)}
-        own = np.array([numbers.get(rule, -1) for rule in RULES])[hits["rule"]]
-        detail, derived, evidence = self._texts(feed, hits, base, texts)
-        return finding_table(records, rules, FindingTexts(own, fields, detail, derived, evidence), known, position)
-
-    def _texts(
-        self, feed: int, hits: npt.NDArray[Any], base: MappedRows, texts: TextStore
-    ) -> tuple[pa.Array, pa.Array, pa.Array]:
-        """Detail, derived value and evidence of each hit; each distinct text is read once."""
-        duplicate = hits["rule"] == RULES.index(DUPLICATED)
-        numbers, position = np.unique(hits["text"][~duplicate], return_inverse=True)
-        rows = [texts.read(number) for number in numbers.tolist()] or [("", "", "")]
-        at = np.empty(len(hits), dtype=np.int64)
-        at[~duplicate] = position
-        at[duplicate] = np.arange(len(rows), len(rows) + np.count_nonzero(duplicate))
-        first = hits["text"][duplicate]
-        feeds, where = np.unique(self._feed_of(first), return_inverse=True)
-        names = pa.array([self._feed_name(number, feed) for number in feeds.tolist()], pa.string())
-        repeats = duplicate_texts(hits["key"][duplicate], base.pick(first)["record"], names.take(pa.array(where)))
-        shared = [pa.array(column, pa.string()) for column in zip(*rows, strict=True)]
-        columns = [pa.concat_arrays([one, two]) for one, two in zip(shared, repeats, strict=True)]
-        detail, derived, evidence = (column.take(pa.array(at)) for column in columns)
-        return detail, derived, evidence
-
-    def _feed_name(self, position: int, current: int) -> str:
-        number = self._numbers[position]
-        if position == current:
-            return "this feed"
-        return self._feeds[number] if number < len(self._feeds) else f"feed {number + 1} of the run"
-
 
 def _given(part: npt.NDArray[Any], _: Rows) -> npt.NDArray[Any]:
     return part
@@ -342,9 +348,3 @@ def _given(part: npt.NDArray[Any], _: Rows) -> npt.NDArray[Any]:
 
 def _peer_text(texts: TextStore, odd: npt.NDArray[Any], position: int) -> int:
     return texts.add(peer_texts(*(int(odd[name][position]) for name in ("agree", "peers", "mode"))))
-
-
-def bucket_of(keys: npt.NDArray[np.uint64]) -> npt.NDArray[np.uint8]:
-    """The bucket of each key, evenly spread even where keys are running numbers."""
-    spread = (keys * np.uint64(0x9E3779B97F4A7C15)) >> np.uint64(58)
-    return (spread % np.uint64(BUCKETS)).astype(np.uint8)

@@ -3,29 +3,43 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from auditor.across.block_offers import BlockOffers, block_offers
+from auditor.across.item_numbers import hashed, item_numbers, name_numbers, plain, spread, supplier_number
 from auditor.across.spool import take_rows
 from auditor.across.text_numbers import hash_numbers, mixed
 from auditor.columns.gtins import gtin_numbers
 from auditor.columns.value_cache import MarkingSnapshot
 from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.statements import BlockStatements
-from auditor.quantities.cell_values import BLANK_MARKINGS
 from auditor.rulebook.book import RuleBook
 from auditor.trade.codes import LOAD_VERSIONS
 from auditor.trade.facts import FACT_POSITION
 from auditor.trade.family import FAMILIES
+from auditor.trade.units import factor_between
 
 Rows = npt.NDArray[np.int64]
 # The checks across listings, as rules name them.
 DUPLICATED, SHARED, DISAGREE, PEERS = "listing_duplicated", "gtin_shared", "suppliers_disagree", "index_unlike_peers"
-RULES = (DUPLICATED, SHARED, DISAGREE, PEERS)
+SKU_SHARED = "sku_shared"
+SLIGHTLY = "suppliers_disagree/slight"  # the same rule, on facts of which it finds differences slight
+# What a substitute may lack, in the order in which it is said where two of one grade are lacking.
+LACKING = (
+    "substitute_rim_differs",
+    "substitute_load_lower",
+    "substitute_load_range_lower",
+    "substitute_kind_differs",
+    "substitute_speed_lower",
+    "substitute_version_lower",
+    "substitute_diameter_off",
+)
+RULES = (DUPLICATED, SHARED, DISAGREE, PEERS, SKU_SHARED, SLIGHTLY, *LACKING)
 # The cells that can hold a fact of the marking; a row keeps the place in this list.
 CELLS = (
     "",
@@ -38,7 +52,14 @@ CELLS = (
     "title",
     "description",
     "rim_diameter_in",  # for the size of a listing that gives it in split fields
+    "tread_depth_mm",
+    "tread_depth_32nds",
+    "tire_weight_kg",
+    "tire_weight_lb",
+    "substitutes",
+    "replaces",
 )
+_TREAD, _WEIGHT = ("tread_depth_mm", "tread_depth_32nds"), ("tire_weight_kg", "tire_weight_lb")
 
 MARKING = np.dtype(
     [
@@ -47,6 +68,8 @@ MARKING = np.dtype(
         ("aspect", "<f4"),
         ("rim", "<f4"),
         ("diameter", "<f4"),  # where the size begins with it
+        ("tread", "<f4"),  # in mm; of the listing
+        ("weight", "<f4"),  # in kg; of the listing
         ("index", "<i2"),
         ("dual", "<i2"),
         ("symbol", "<i2"),  # place by speed, doubled; odd when open-ended
@@ -73,11 +96,14 @@ ROW = np.dtype(
         ("model", "<u8"),
         ("unread", "<u8"),  # hash of a marking text that could not be read
         ("group", "<u8"),  # size, load range and load version, for peers
+        ("tire", "<u8"),  # hash of the marking with what split fields add, for substitutes
         ("size_at", "i1"),
         ("index_at", "i1"),
         ("symbol_at", "i1"),
         ("range_at", "i1"),
-        ("fill", "<i4"),
+        ("tread_at", "i1"),
+        ("weight_at", "i1"),
+        ("fill", "<i2"),
         ("mark", MARKING),
     ]
 )
@@ -92,26 +118,41 @@ class KeysNeeded:
     part: bool
     sku: bool
     peers: bool
+    substitutes: bool = False
 
     @property
     def any(self) -> bool:
         return self.gtin or self.part or self.sku or self.peers
 
 
-def keys_needed(book: RuleBook) -> KeysNeeded:
-    """The keys that the rules of a book need; a rule that is switched off costs nothing."""
+class BlockFacts(NamedTuple):
+    """What is kept of a block: its rows, and what they offer in place of each other."""
+
+    rows: npt.NDArray[Any]
+    offers: BlockOffers | None = None
+
+
+def keys_needed(book: RuleBook, offered: bool = False) -> KeysNeeded:
+    """The keys that the rules of a book need; a rule that is switched off costs nothing.
+
+    `offered` tells that substitutes are named somewhere in the run.
+    """
     checks = {rule.check for rule in book.rules if rule.kind == "across"}
+    substitutes = offered and bool(checks & set(LACKING))
     return KeysNeeded(
         gtin=bool(checks & {DUPLICATED, SHARED, DISAGREE}),
         part=bool(checks & {DUPLICATED, DISAGREE}),
-        sku=DUPLICATED in checks,
+        sku=bool(checks & {DUPLICATED, SKU_SHARED}) or substitutes,
         peers=PEERS in checks,
+        substitutes=substitutes,
     )
 
 
-def block_facts(plan: FeedPlan, st: BlockStatements, records: Rows) -> npt.NDArray[Any] | None:
-    """Rows of ROW for the records of a block that take part; None where no record does."""
-    want = keys_needed(st.book)
+def block_facts(
+    plan: FeedPlan, st: BlockStatements, records: Rows, want: KeysNeeded | None = None
+) -> BlockFacts | None:
+    """Rows of ROW for the records of a block that take part, and their offers; None where no record does."""
+    want = want or keys_needed(st.book)
     if not want.any:
         return None
     rows = np.zeros(st.count, dtype=ROW)
@@ -120,6 +161,11 @@ def block_facts(plan: FeedPlan, st: BlockStatements, records: Rows) -> npt.NDArr
     _identify(rows, columns, plan.supplier, want)
     mark = _describe(rows, st, columns)
     taking = (rows["gtin"] != 0) | (rows["sku"] != 0) | (rows["part"] != 0)
+    offers = None
+    if want.substitutes:
+        offers = block_offers(st, mark, columns)
+        rows["tire"] = offers.tires
+        taking[offers.entries["row"]] = True
     if want.peers:
         groups = peer_groups(mark)
         rows["group"] = groups
@@ -127,88 +173,36 @@ def block_facts(plan: FeedPlan, st: BlockStatements, records: Rows) -> npt.NDArr
     if not taking.any():
         return None
     rows["record"] = records
-    return rows if taking.all() else take_rows(rows, taking)
+    if offers is not None:
+        offers.entries["row"] = (np.cumsum(taking) - 1)[offers.entries["row"]]
+    return BlockFacts(rows if taking.all() else take_rows(rows, taking), offers)
 
 
 def _identify(rows: npt.NDArray[Any], columns: dict[str, pa.Array], supplier: str, want: KeysNeeded) -> None:
     default = supplier_number(supplier)
     if "supplier" in columns:
-        own = _name_numbers(columns["supplier"], fold=False)
+        own = name_numbers(columns["supplier"], fold=False)
         rows["supplier"] = np.where(own == 0, default, own)
     else:
         rows["supplier"] = default
-    names = {name: _name_numbers(columns[name], fold=True) for name in ("brand", "model") if name in columns}
+    names = {name: name_numbers(columns[name], fold=True) for name in ("brand", "model") if name in columns}
     for name, numbers in names.items():
         rows[name] = numbers
     if want.gtin and "gtin" in columns:
         column = columns["gtin"]
         if pa.types.is_dictionary(column.type):
-            rows["gtin"] = _spread(gtin_numbers(_plain(column.dictionary)), column)
+            rows["gtin"] = spread(gtin_numbers(plain(column.dictionary)), column)
         else:
-            rows["gtin"] = gtin_numbers(_plain(column))
+            rows["gtin"] = gtin_numbers(plain(column))
     if want.sku and "sku" in columns:
-        rows["sku"], check = _item_numbers(columns["sku"])
+        rows["sku"], check = item_numbers(columns["sku"])
         rows["sku_check"] = check >> np.uint64(32)
     if want.part and "part_number" in columns and "brand" in names:
-        part, check = _item_numbers(columns["part_number"])
+        part, check = item_numbers(columns["part_number"])
         both = (part != 0) & (names["brand"] != 0)
         brand = names["brand"] * np.uint64(0x9E3779B97F4A7C15)
         rows["part"] = np.where(both, np.maximum(mixed(part ^ brand), np.uint64(1)), np.uint64(0))
         rows["part_check"] = np.where(both, mixed(check ^ brand) >> np.uint64(32), np.uint64(0))
-
-
-def supplier_number(name: str) -> Any:
-    """The number of a supplier's name."""
-    return _hashed(pa.array([name]), fold=False)[0][0]
-
-
-def _plain(column: pa.Array) -> pa.Array:
-    return (column.fill_null("") if column.null_count else column).cast(pa.string())
-
-
-_BLANKS = pa.array(sorted(BLANK_MARKINGS | {"0"}))
-
-
-def _hashed(texts: pa.Array, fold: bool) -> tuple[Any, Any]:
-    """Hashes of texts without regard to blanks around them and, with `fold`, to case; 0 where nothing is said."""
-    texts = pc.utf8_trim_whitespace(_plain(texts))
-    lower = pc.utf8_lower(texts)
-    one, two = hash_numbers(lower if fold else texts)
-    blank = pc.is_in(lower, value_set=_BLANKS).to_numpy(zero_copy_only=False)
-    return np.where(blank, np.uint64(0), one), np.where(blank, np.uint64(0), two)
-
-
-def _name_numbers(column: pa.Array, fold: bool) -> Any:
-    """Hashes of names, each distinct name once where names repeat."""
-    if not pa.types.is_dictionary(column.type):
-        if len(column.slice(0, 2000).unique()) > 1000:
-            return _hashed(column, fold)[0]
-        column = column.dictionary_encode()
-    return _spread(_hashed(column.dictionary, fold)[0], column)
-
-
-def _item_numbers(column: pa.Array) -> tuple[Any, Any]:
-    """Hashes of item numbers, which mostly differ from record to record; case does not count."""
-    if pa.types.is_dictionary(column.type):
-        one, two = _hashed(column.dictionary, fold=True)
-        return _spread(one, column), _spread(two, column)
-    texts = pc.ascii_lower(pc.ascii_trim_whitespace(_plain(column)))
-    one, two = hash_numbers(texts)
-    short = np.flatnonzero(pc.binary_length(texts).to_numpy(zero_copy_only=False) <= _LONGEST_FILLER)
-    if len(short):
-        one[short[np.isin(one[short], _FILLERS)]] = 0
-    return one, two
-
-
-_LONGEST_FILLER = max(len(text) for text in _BLANKS.to_pylist())
-_FILLERS = hash_numbers(_BLANKS)[0]
-
-
-def _spread(values: Any, column: pa.Array) -> Any:
-    """values by the codes of a dictionary column; 0 for null."""
-    codes = column.indices.fill_null(-1) if column.indices.null_count else column.indices
-    at = codes.to_numpy(zero_copy_only=False)
-    return np.append(values, values.dtype.type(0))[at]
 
 
 def _describe(rows: npt.NDArray[Any], st: BlockStatements, columns: dict[str, pa.Array]) -> npt.NDArray[Any]:
@@ -233,14 +227,27 @@ def _describe(rows: npt.NDArray[Any], st: BlockStatements, columns: dict[str, pa
             if name == "range":
                 range_at = np.where(fill, CELLS.index("load_range"), range_at)
     rows["range_at"] = range_at
+    for name, fields in (("tread", _TREAD), ("weight", _WEIGHT)):
+        mark[name], rows[name + "_at"] = _measured(st, fields)
     _words(rows)[:, _MARK_WORDS] = _words(mark)
     unread = np.flatnonzero(mark["readable"] == 0)
     for name in ("size", "marking"):
         if len(unread) and name in columns:
             texts = columns[name].take(pa.array(unread)).cast(pa.string())
-            own_text = _hashed(texts, fold=True)[0]
+            own_text = hashed(texts, fold=True)[0]
             rows["unread"][unread] = np.where(own_text == 0, rows["unread"][unread], own_text)
     return mark
+
+
+def _measured(st: BlockStatements, fields: tuple[str, str]) -> tuple[Any, Any]:
+    """(value in the unit of the first field, place of the cell that states it) of a quantity in two units."""
+    value, cell = np.full(st.count, -1.0), np.zeros(st.count, dtype=np.int8)
+    for field in fields:
+        if st.slots.get(field):
+            stated = st.first(field) * factor_between(field, fields[0])
+            fill = (value < 0) & (stated > 0)
+            value, cell = np.where(fill, stated, value), np.where(fill, CELLS.index(field), cell)
+    return value, cell
 
 
 _MARK_AT = ROW.fields["mark"][1] // 8 if ROW.fields else 0

@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from auditor.across.facts import CELLS
 from auditor.across.spool import MappedRows, take_rows
 from auditor.across.text_numbers import mixed
 
@@ -28,6 +27,8 @@ FACTS = (
     ("symbol", "symbol_at"),
     ("range", "range_at"),
 )
+# Facts that may differ a little, and are no marks of another tire.
+SLIGHT_FACTS = (("tread", "tread_at"), ("weight", "weight_at"))
 NAMES = ("brand", "model")
 
 Slices = Callable[[], Iterator[npt.NDArray[Any]]]  # the (key, row) pairs of a bucket, some at a time
@@ -69,7 +70,7 @@ def gather_group(key: int, slices: Slices, base: MappedRows) -> Group | None:
         kinds = np.append(kinds, kind_numbers(key, base.pick(rows)))
         at = np.append(at, rows)
         order = np.argsort(kinds, kind="stable")  # rows come in rising order, so the first of a kind stays first
-        starts = np.flatnonzero(_changes(kinds[order]))
+        starts = np.flatnonzero(changes(kinds[order]))
         lengths = np.diff(starts, append=len(order))
         repeated = np.append(repeated, np.zeros(len(rows), dtype=np.bool_))[order]
         repeated = np.logical_or.reduceat(repeated, starts) | (lengths > 1) if len(starts) else repeated
@@ -84,8 +85,8 @@ def _in_order(key: int, kinds: npt.NDArray[Any], at: Rows, repeated: Mask, base:
     order = np.lexsort((at, rows["supplier"], check, rows[_ROW_KEY[key]]))
     rows = take_rows(rows, order)
     check = check[order]
-    new_key = _changes(rows[_ROW_KEY[key]]) | _changes(check)
-    new_supplier = new_key | _changes(rows["supplier"])
+    new_key = changes(rows[_ROW_KEY[key]]) | changes(check)
+    new_supplier = new_key | changes(rows["supplier"])
     unsettled = _unsettled(rows, np.flatnonzero(new_key), repeated[order] | ~new_supplier)
     if not unsettled.any():
         return None
@@ -134,7 +135,7 @@ def _repeated_keys(slices: Slices) -> npt.NDArray[np.uint64]:
         keys = np.sort(np.append(seen, pairs["key"]))
         again = keys[1:] == keys[:-1]
         twice = np.union1d(twice, keys[1:][again]) if len(twice) else np.unique(keys[1:][again])
-        seen = keys[_changes(keys)]
+        seen = keys[changes(keys)]
     return twice
 
 
@@ -150,7 +151,7 @@ def kind_numbers(key: int, rows: npt.NDArray[Any]) -> npt.NDArray[np.uint64]:
     """One number for all that is compared of each row, equal for rows that have all of it in common."""
     number = mixed(rows[_ROW_KEY[key]].astype(np.uint64) ^ mixed(rows["supplier"] ^ _checks(key, rows)))
     cells = rows["size_at"].astype(np.uint64)
-    for name in ("index_at", "symbol_at", "range_at"):
+    for name in ("index_at", "symbol_at", "range_at", "tread_at", "weight_at"):
         cells = cells << np.uint64(8) | rows[name].astype(np.uint64)
     for name in ("brand", "model", "unread"):
         number = mixed(number ^ rows[name])
@@ -163,7 +164,7 @@ def tire_numbers(rows: npt.NDArray[Any]) -> npt.NDArray[np.uint64]:
     """One number for the facts of each row."""
     mark = rows["mark"]
     number: npt.NDArray[np.uint64] = np.zeros(len(rows), dtype=np.uint64)
-    for names in (("width", "aspect"), ("rim", "diameter")):
+    for names in (("width", "aspect"), ("rim", "diameter"), ("tread", "weight")):
         number = mixed(number ^ _pair(*(mark[name].view(np.uint32) for name in names)))
     for names in (("index", "dual"), ("symbol", "range")):
         number = mixed(number ^ _pair(*(mark[name].astype(np.uint32) for name in names)))
@@ -181,7 +182,7 @@ def _among(values: npt.NDArray[Any], wanted: npt.NDArray[Any]) -> Mask:
     return same
 
 
-def _changes(values: npt.NDArray[Any]) -> Mask:
+def changes(values: npt.NDArray[Any]) -> Mask:
     """Where a value differs from the one before it; true for the first."""
     result = np.ones(len(values), dtype=np.bool_)
     result[1:] = values[1:] != values[:-1]
@@ -219,7 +220,8 @@ def value_ranges(values: npt.NDArray[Any], known: Mask, starts: Rows) -> ValueRa
 def fact_ranges(group: Group) -> dict[str, ValueRanges]:
     """Spans of every fact and name per (key, supplier) group."""
     mark = group.base["mark"]
-    found = {name: value_ranges(mark[name], mark[name] >= 0, group.starts) for name, _ in FACTS}
+    facts = (*FACTS, *SLIGHT_FACTS)
+    found = {name: value_ranges(mark[name], mark[name] >= 0, group.starts) for name, _ in facts}
     for name in (*NAMES, "unread"):
         values = group.base[name]
         found[name] = value_ranges(values, values != 0, group.starts)
@@ -270,75 +272,18 @@ def _same_facts(group: Group, positions: Rows) -> Rows:
     base = take_rows(group.base, positions)
     columns = [base["mark"][name] for name, _ in FACTS] + [base[name] for name in (*NAMES, "unread", "gtin")]
     order = np.lexsort((positions, *columns, group.by_supplier[positions]))
-    new = _changes(group.by_supplier[positions][order])
+    new = changes(group.by_supplier[positions][order])
     for column in columns:
-        new |= _changes(column[order])
+        new |= changes(column[order])
     first = np.empty(len(positions), dtype=np.int64)
     first[order] = positions[order][np.flatnonzero(new)[np.cumsum(new) - 1]]
     return first
 
 
-@dataclass(slots=True)
-class Dispute:
-    """Facts on which suppliers disagree."""
-
-    says: dict[str, Mask]  # per fact: (key, supplier) groups that have a say
-    keys: dict[str, Mask]  # per fact: key groups in which the says differ
-
-
-def find_dispute(group: Group, inside: SupplierDifferences) -> Dispute | None:
-    """Compares what suppliers say; one that contradicts itself has no say."""
-    starts = np.flatnonzero(_changes(group.key_of))
-    says, keys = {}, {}
-    for name, _ in FACTS:
-        own = inside.ranges[name]
-        says[name] = own.known & ~inside.facts
-        keys[name] = value_ranges(own.low, says[name], starts).differs
-    if not any(differs.any() for differs in keys.values()):
-        return None
-    return Dispute(says, keys)
-
-
-def disputed_cells(group: Group, found: Dispute) -> Iterator[tuple[int, Rows, Rows]]:
-    """For each cell: (place in CELLS, places of kinds of rows, bits of the disputed facts that the cell holds)."""
-    count = len(group.at)
-    members = {}
-    for name, _ in FACTS:
-        known = group.base["mark"][name] >= 0
-        members[name] = found.says[name][group.by_supplier] & found.keys[name][group.by_key] & known
-    for cell in range(1, len(CELLS)):
-        bits = np.zeros(count, dtype=np.int64)
-        for number, (name, at) in enumerate(FACTS):
-            bits |= np.where(members[name] & (group.base[at] == cell), 1 << number, 0)
-        rows = np.flatnonzero(bits)
-        if len(rows):
-            yield cell, rows, bits[rows]
-
-
-def statements_of(group: Group, inside: SupplierDifferences, found: Dispute) -> dict[str, npt.NDArray[np.uint64]]:
-    """Per fact and key: one number for who says what, equal where the same suppliers say the same."""
-    starts = np.flatnonzero(_changes(group.key_of))
-    owners = group.base["supplier"][group.starts]
-    result = {}
-    for number, (name, _) in enumerate(FACTS):
-        said = inside.ranges[name].low.view(np.uint64)
-        voice = np.where(found.says[name], mixed(owners ^ mixed(said + np.uint64(number))), np.uint64(0))
-        result[name] = np.add.reduceat(voice, starts)
-    return result
-
-
-def statements_among(bits: Rows, keys: Rows, by_fact: dict[str, npt.NDArray[np.uint64]]) -> npt.NDArray[np.uint64]:
-    """For places with keys and disputed facts: one number for who says what about those facts."""
-    total: npt.NDArray[np.uint64] = np.zeros(len(bits), dtype=np.uint64)
-    for number, (name, _) in enumerate(FACTS):
-        total += np.where(bits >> number & 1, by_fact[name][keys], np.uint64(0))
-    return total
-
-
 def texts_by_combination(numbers: Sequence[npt.NDArray[Any]], word: Callable[[int], int]) -> Rows:
     """word(place) once per distinct combination of the parallel columns, for the first place that has it."""
     order = np.lexsort(tuple(reversed(numbers)))
-    new = np.logical_or.reduce([_changes(column[order]) for column in numbers])
+    new = np.logical_or.reduce([changes(column[order]) for column in numbers])
     worded = np.array([word(position) for position in order[new].tolist()], dtype=np.int64)
     result = np.empty(len(order), dtype=np.int64)
     result[order] = worded[np.cumsum(new) - 1]

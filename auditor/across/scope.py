@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from auditor.across.facts import supplier_number
+from auditor.across.item_numbers import supplier_number
 from auditor.rulebook.rule import Rule, Selector
 from auditor.trade.family import FAMILIES
 

@@ -12,7 +12,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.across.key_groups import FACTS, KEYS
+from auditor.across.key_groups import FACTS, KEYS, SLIGHT_FACTS
 from auditor.judging.block.identity import listing_keys
 from auditor.rulebook.rule import Rule
 from auditor.trade.codes import code_text
@@ -30,7 +30,10 @@ _FACT_WORDS = {
     "dual": "dual load index",
     "symbol": "speed symbol",
     "range": "load range",
+    "tread": "tread depth",
+    "weight": "weight",
 }
+_SLIGHT = dict(SLIGHT_FACTS)
 _KEY_WORDS = {"gtin": "GTIN", "part_number": "brand and part number", "sku": "SKU"}
 _PLACEHOLDER = re.compile(r"\{([a-z_]+)\}")
 
@@ -42,13 +45,14 @@ def value_text(fact: str, value: float, tables: Tables) -> str:
         return f"({symbol})" if value % 2 else symbol
     if fact == "range":
         return code_text("load_range", value, tables) or f"{value:g}PR"
-    unit = {"width": " mm", "diameter": " mm", "rim": " mm" if value > 100 else " in"}.get(fact, "")
+    lengths = {"width": " mm", "diameter": " mm", "tread": " mm", "weight": " kg"}
+    unit = lengths.get(fact, "") if fact != "rim" else " mm" if value > 100 else " in"
     return f"{value:.1f}".removesuffix(".0") + unit
 
 
-def facts_in(bits: int) -> tuple[str, ...]:
+def facts_in(bits: int, facts: tuple[tuple[str, str], ...] = FACTS) -> tuple[str, ...]:
     """The facts of a set of bits."""
-    return tuple(name for number, (name, _) in enumerate(FACTS) if bits >> number & 1)
+    return tuple(name for number, (name, _) in enumerate(facts) if bits >> number & 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +70,7 @@ def dispute_texts(key: int, says: Mapping[str, Sequence[SupplierStatement]], tab
         suppliers = max(suppliers, len(statements_of))
         detail, majority = _fact_dispute(fact, statements_of, tables)
         details.append(detail)
-        derived = derived or majority
+        derived = derived or ("" if fact in _SLIGHT else majority)  # the cell may be in another unit
     compared = ", ".join(_FACT_WORDS[fact] for fact in says)
     evidence = f"compared {compared} over {suppliers} suppliers with the same {_KEY_WORDS[KEYS[key]]}"
     return "; ".join(details), derived, evidence
@@ -134,10 +138,13 @@ class FindingTexts:
     """What the findings of one feed say, one element per finding."""
 
     rule: npt.NDArray[np.int64]  # place in `rules`
+    slight: npt.NDArray[np.bool_]  # whether the grade is the rule's for slight failures
     field: list[str]
     detail: pa.Array
     derived: pa.Array
     evidence: pa.Array
+    stated: pa.Array | None = None  # where it does not stand in a cell of the feed; null where it does
+    column: pa.Array | None = None
 
 
 def finding_table(
@@ -155,6 +162,8 @@ def finding_table(
 
     count = len(records)
     stated, column = _by_field(worded.field, of, ""), _by_field(worded.field, of, "column:")
+    if worded.stated is not None and worded.column is not None:
+        stated, column = pc.coalesce(worded.stated, stated), pc.coalesce(worded.column, column)
     rule_ids = pa.array([rule.id for rule in rules]).take(pa.array(worded.rule))
     supplier = of("supplier")
     field = pa.array(worded.field, pa.string())
@@ -175,7 +184,7 @@ def finding_table(
             "gtin": of("gtin"),
             "key": finding_keys(pc.utf8_trim_whitespace(supplier), listing_keys(count, of), rule_ids, field, stated),
             "rule": rule_ids,
-            "grade": pa.array([rule.grade for rule in rules]).take(pa.array(worded.rule)),
+            "grade": _grades(rules, worded),
             "field": field,
             "column": column,
             "stated": stated,
@@ -189,6 +198,13 @@ def finding_table(
             "order": pa.array(np.array([rule.order for rule in rules], dtype=np.int16)[worded.rule]),
         }
     )
+
+
+def _grades(rules: Sequence[Rule], worded: FindingTexts) -> pa.Array:
+    """The grade of each finding."""
+    usual = pa.array([rule.grade for rule in rules]).take(pa.array(worded.rule))
+    slight = pa.array([rule.grade_when_slight or rule.grade for rule in rules]).take(pa.array(worded.rule))
+    return pc.if_else(pa.array(worded.slight), slight, usual)
 
 
 def _constant(text: str, count: int) -> pa.Array:

@@ -71,6 +71,12 @@ class MappedRows:
             self._map.madvise(mmap.MADV_DONTNEED)
 
 
+def bucket_of(keys: npt.NDArray[np.uint64]) -> npt.NDArray[np.uint8]:
+    """The bucket of each key, evenly spread even where keys are running numbers."""
+    spread = (keys * np.uint64(0x9E3779B97F4A7C15)) >> np.uint64(58)
+    return (spread % np.uint64(BUCKETS)).astype(np.uint8)
+
+
 class RowStore:
     """Rows of one dtype in the order in which they were added."""
 

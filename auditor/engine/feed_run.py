@@ -14,8 +14,9 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from auditor.across.facts import block_facts
+from auditor.across.facts import KeysNeeded, block_facts
 from auditor.across.habits import HabitsSoFar
+from auditor.across.offers import OfferCounts
 from auditor.engine.feed_habits import FeedHabits
 from auditor.engine.pool import streamed
 from auditor.engine.table_files import read_tables, whole_records
@@ -51,6 +52,7 @@ class FeedRun:
     suppliers: Counter[tuple[str, int]] = field(default_factory=Counter)  # supplier, worst grade
     rejected: int = 0
     findings: int = 0
+    offers: OfferCounts | None = None  # what became of its substitutes
 
     @property
     def records(self) -> int:
@@ -83,7 +85,7 @@ class Pieces(NamedTuple):
 
 
 def audit_unit(
-    unit: WorkUnit, feed: Feed, plan: FeedPlan, auditor: UnitAuditor, across: bool, pieces: Pieces
+    unit: WorkUnit, feed: Feed, plan: FeedPlan, auditor: UnitAuditor, across: KeysNeeded | None, pieces: Pieces
 ) -> Iterator[Audited]:
     """Reads and audits one unit of a feed, a piece at a time; where pieces end changes nothing that is found."""
     for block in feed.blocks(unit, plan.positions):
@@ -91,7 +93,9 @@ def audit_unit(
         del block  # before the next one is read
 
 
-def _audit_block(block: Block, plan: FeedPlan, auditor: UnitAuditor, across: bool, pieces: Pieces) -> Iterator[Audited]:
+def _audit_block(
+    block: Block, plan: FeedPlan, auditor: UnitAuditor, across: KeysNeeded | None, pieces: Pieces
+) -> Iterator[Audited]:
     sizes = pieces.sizes
     start, count = 0, len(block.records)
     while True:
@@ -112,13 +116,18 @@ def _audit_block(block: Block, plan: FeedPlan, auditor: UnitAuditor, across: boo
 
 
 def _audit_piece(
-    block: Block, plan: FeedPlan, auditor: UnitAuditor, across: bool, so_far: HabitsSoFar | None, most: int | None
+    block: Block,
+    plan: FeedPlan,
+    auditor: UnitAuditor,
+    across: KeysNeeded | None,
+    so_far: HabitsSoFar | None,
+    most: int | None,
 ) -> Audited:
     st = auditor.statements(plan, block)
     result = auditor.audit_statements(plan, st, block, most, so_far)
     facts = None
-    if across:
-        facts = block_facts(plan, st, block.records)
+    if across is not None:
+        facts = block_facts(plan, st, block.records, across)
     light = Block(block.unit, (), block.records, block.rejected, block.breaks)
     return light, result, facts, worst_cells(block, result)
 
@@ -152,6 +161,7 @@ class FeedTask:
     number: int
     feed: Feed
     plan: FeedPlan
+    compared_by: KeysNeeded | None = None  # None where no rule looks at more than one listing
 
 
 def audit_feed(
@@ -171,7 +181,7 @@ def audit_feed(
     cells_kept = WorstCells(folder / f"cells-{number}.arrow")
     run = FeedRun(number, feed, plan, folder / f"findings-{number}.arrow", cells_kept, habits)
     pieces = Pieces(PieceSizes(), habits.so_far if habits.folds else None)
-    work = partial(audit_unit, feed=feed, plan=plan, auditor=auditor, across=take_facts is not None, pieces=pieces)
+    work = partial(audit_unit, feed=feed, plan=plan, auditor=auditor, across=task.compared_by, pieces=pieces)
     worst = bytearray()  # one byte per record is all that grows with the feed
     last = breaks = read = 0
     writer: pa.RecordBatchFileWriter | None = None

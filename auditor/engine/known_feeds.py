@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from auditor.engine.feed_run import FeedRun
 from auditor.engine.losses import LostFeedsError, reason_of
@@ -28,6 +29,7 @@ class KnownFeeds:
     gone: set[int] = field(default_factory=set)  # places in `opened` of those that are lost by now
     unreadable: list[tuple[str, str]] = field(default_factory=list)
     skipped: list[tuple[str, str]] = field(default_factory=list)  # files that are no feeds, and why not
+    pairs: dict[str, Any] = field(default_factory=dict)  # what became of a file of pairs, for the summary
     states: dict[Path, FileState] = field(default_factory=dict)  # of the files as sent, before they were opened
 
     def lose(self, name: str, reason: str) -> None:

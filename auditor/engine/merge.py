@@ -197,12 +197,10 @@ def _with_internals(table: pa.Table) -> pa.Table:
 
 
 def one_per_cell(table: pa.Table) -> pa.Table:
-    """Keeps one finding per record, field and column: the highest grade, then the first in rule order."""
-    # Two columns may state one field ("XL" in a load range column beside the load version): they are two cells.
-    fields, columns = (
-        table[name].combine_chunks().dictionary_encode().indices.to_numpy().astype(np.int64)
-        for name in ("field", "column")
-    )
+    """Keeps one finding per record, field and cell: the highest grade, then the first in rule order."""
+    # Two columns may state one field ("XL" in a load range column beside the load version): they are two cells.  So
+    # are two lines of a file of pairs, which say different things.
+    fields, columns = (_numbered(table, names) for names in (("field",), ("column", "stated")))
     key = (table["record"].to_numpy() * 256 + fields) * (columns.max(initial=0) + 1) + columns
     rank = pc.index_in(table["grade"], value_set=pa.array(list(GRADES))).to_numpy()
     order = table["order"].to_numpy()
@@ -211,6 +209,14 @@ def one_per_cell(table: pa.Table) -> pa.Table:
     first = np.concatenate([[True], sorted_keys[1:] != sorted_keys[:-1]]) if len(sequence) else sequence
     kept = np.sort(sequence[np.flatnonzero(first)])
     return table.take(pa.array(kept)).sort_by(_ORDER)
+
+
+def _numbered(table: pa.Table, names: tuple[str, ...]) -> npt.NDArray[np.int64]:
+    """A number for each distinct text of some columns together."""
+    texts = [table[name].combine_chunks() for name in names]
+    joined = texts[0] if len(texts) == 1 else pc.binary_join_element_wise(*texts, "\x1f")
+    found: npt.NDArray[np.int64] = joined.dictionary_encode().indices.to_numpy().astype(np.int64)
+    return found
 
 
 def _finished(run: FeedRun, table: pa.Table) -> pa.Table:

@@ -26,6 +26,12 @@ _TEXTS = (
     "speed_symbol",
     "load_range",
     "rim_diameter_in",
+    "tread_depth_mm",
+    "tread_depth_32nds",
+    "tire_weight_kg",
+    "tire_weight_lb",
+    "substitutes",
+    "replaces",
 )
 
 

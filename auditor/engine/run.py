@@ -10,8 +10,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from auditor.across.block_offers import names_substitutes
 from auditor.across.comparison import ListingComparison
 from auditor.across.facts import forget_markings
+from auditor.across.pair_file import PairFile
 from auditor.engine.across_findings import AcrossFindings
 from auditor.engine.background import in_background
 from auditor.engine.feed_run import FeedRun, FeedTask, audit_feed, spooled_rejected
@@ -28,7 +30,7 @@ from auditor.engine.settling import Folders, fold_columns, settle_findings
 from auditor.engine.totals import dispositions, summarize
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.locate import locate_feeds
-from auditor.feeds.model import Limits, Rejected
+from auditor.feeds.model import Feed, Limits, Rejected
 from auditor.feeds.splitting import split_feeds, with_own_paths
 from auditor.judging.block.feed_plan import plan_feed
 from auditor.mapping.maps import MapBook
@@ -54,6 +56,7 @@ class Settings:
     apply: str | None = None  # "certain": write the feeds with certain suggestions put in
     workbook: bool = True
     night: str = ""  # ISO date that the outputs bear; "": today
+    pairs: Path | None = None  # a file of pairs: which SKU is offered in place of which
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,14 +105,14 @@ def _audited(known: KnownFeeds, building: Path, settings: Settings) -> RunOutcom
 def _audit(known: KnownFeeds, building: Path, work: Path, settings: Settings) -> RunOutcome:
     book, progress = settings.book, known.progress
     auditor = UnitAuditor(book)
-    across = _across(work, book, [shown_name(feed) for feed in known.opened])
+    across = _across(work, settings, known.opened)
     runs: list[FeedRun] = []
     for number, feed in enumerate(known.opened):
         take = None if across is None else across.take
         workers = settings.workers or usual_workers()
         try:
             progress.stage(f"auditing {shown_name(feed)}", *estimate_records(feed))
-            task = FeedTask(number, feed, plan_feed(feed))
+            task = FeedTask(number, feed, plan_feed(feed), None if across is None else across.want)
             run = audit_feed(task, auditor, work, workers, take, progress.advance)
             known.check_unchanged(feed)
             runs.append(run)
@@ -122,6 +125,7 @@ def _audit(known: KnownFeeds, building: Path, work: Path, settings: Settings) ->
     across_findings = AcrossFindings(work)
     if across is not None:
         _compare_listings(across, runs, auditor, across_findings, progress)
+        known.pairs = across.pairs_told()
     folders = _folded(runs, auditor, known)
     del auditor, across  # with all that their caches hold
     trim_memory()
@@ -171,7 +175,7 @@ def _finish_and_report(
     progress.stage("settling findings")
     runs = audited[0]
     repeated = settle_findings(*audited, tally, building)
-    summary = summarize(runs, book, tally, known, repeated)
+    summary = summarize(runs, book, tally, known, repeated) | known.pairs
     summary["night"] = settings.night or datetime.date.today().isoformat()
     rules = {
         rule.id: RuleCard(
@@ -212,23 +216,33 @@ def _folded(runs: Sequence[FeedRun], auditor: UnitAuditor, known: KnownFeeds) ->
     return fold_columns(runs, auditor)
 
 
-def _across(work: Path, book: RuleBook, feeds: Sequence[str]) -> Any:
+def _across(work: Path, settings: Settings, feeds: Sequence[Feed]) -> ListingComparison | None:
     """Spools for rules across listings; None where all of them are switched off."""
-    if not any(rule.kind == "across" for rule in book.rules):
+    if not any(rule.kind == "across" for rule in settings.book.rules):
         return None
     folder = work / "across"
     folder.mkdir()
-    return ListingComparison(folder, book, feeds)
+    pairs = None if settings.pairs is None else PairFile(settings.pairs)
+    names = [shown_name(feed) for feed in feeds]
+    return ListingComparison(folder, settings.book, names, offered=any(map(names_substitutes, feeds)), pairs=pairs)
 
 
 def _compare_listings(
-    across: Any, runs: Sequence[FeedRun], auditor: UnitAuditor, across_findings: AcrossFindings, progress: Progress
+    across: ListingComparison,
+    runs: Sequence[FeedRun],
+    auditor: UnitAuditor,
+    across_findings: AcrossFindings,
+    progress: Progress,
 ) -> None:
     """Keeps the findings across listings, and lets them count in the worst grades."""
     progress.stage("comparing listings with each other")
     by_number = {run.number: run for run in runs}
-    for number, table in across_findings.take(across.findings(RecordReader(runs, auditor))):
+    fetch = RecordReader(runs, auditor)
+    for number, table in across_findings.take(across.findings(fetch)):
         count_in_worst_grades(by_number[number], table)
+    for number, counts in across.offer_counts(fetch).items():
+        by_number[number].offers = counts
+        by_number[number].could_not_tell.update(counts.untold)
     forget_markings()
 
 

@@ -180,6 +180,23 @@ def _feed(run: FeedRun, book: RuleBook, tally: Tally) -> dict[str, Any]:
             "warnings": list(mapping.warnings),
             "left_out": [{"column": left.column, "why": left.why} for left in mapping.left_out],
         },
+        **_offers(run),
+    }
+
+
+def _offers(run: FeedRun) -> dict[str, Any]:
+    """What became of the substitutes that a feed names; nothing where it names none."""
+    offers = run.offers
+    if offers is None:
+        return {}
+    return {
+        "substitutes": {
+            "yes": offers.answers["yes"],
+            "no": offers.answers["no"],
+            "cannot_tell": offers.answers["cannot tell"],
+            "unknown": offers.unknown,
+            "unknown_examples": offers.unknown_texts,
+        }
     }
 
 

@@ -67,6 +67,7 @@ class AuditKeywords(TypedDict, total=False):
     maps: str | Path | None  # a folder of feed maps, or one map; a single one holds for a table whatever it is called
     limits: Mapping[str, int] | None  # what a feed may cost, by the names of `--limit`
     workers: int  # 0: one thread per core
+    pairs: str | Path | None  # a CSV file with sku and substitute_sku: tires that are offered in place of others
 
 
 Paths = str | Path | Iterable[str | Path]
@@ -108,6 +109,7 @@ def audit(data: Any, out: str | Path | None = None, **how: Unpack[AuditKeywords]
             f"audit() has no keyword {sorted(unknown)[0]!r}; it has {', '.join(AuditKeywords.__annotations__)}."
         )
     workers, maps, limits = how.pop("workers", 0), how.pop("maps", None), how.pop("limits", None)
+    pairs = how.pop("pairs", None)
     book = book_asked(**how)  # type: ignore[misc]
     # Start-up: the engine brings the array libraries, and its caller may only want `AuditResult`.
     from auditor.engine.progress import progress
@@ -121,6 +123,7 @@ def audit(data: Any, out: str | Path | None = None, **how: Unpack[AuditKeywords]
         maps=_maps(maps, book, for_table=not isinstance(given, list)),
         limits=limits_of(limits or {}),
         workbook=out is not None,
+        pairs=None if pairs is None else Path(pairs),
     )
     with tempfile.TemporaryDirectory(prefix="auditor-") as work, progress("none") as silent:
         folder = Path(out) if out is not None else Path(work) / "audit"

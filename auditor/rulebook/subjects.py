@@ -18,5 +18,6 @@ SUBJECTS = (
     "texts",
     "identity",
     "peers",
+    "substitutes",
 )
 GROUPS = ("marking", "units", "plausibility")  # which rule speaks where two of one grade meet on a cell

@@ -94,9 +94,9 @@ class Catalog:
     def texts_differ(self, positions: list[Place], fields: tuple[str, ...]) -> bool:
         return any(len({self.text(p, field) for p in positions} - {""}) > 1 for field in fields)
 
-    def shared(self) -> set[Place]:
+    def shared(self, field: str = "gtin") -> set[Place]:
         found = set()
-        for group in self.groups("gtin"):
+        for group in self.groups(field):
             for own in self.by_supplier(group).values():
                 if self.differs(own, FACTS) or self.texts_differ(own, ("brand", "model")):
                     found |= set(own)
@@ -104,12 +104,12 @@ class Catalog:
 
     def duplicated(self) -> dict[Place, tuple[str, Place]]:
         found: dict[Place, tuple[str, Place]] = {}
-        shared = self.shared()
+        shared, of_one_sku = self.shared(), self.shared("sku")
         for field in ("sku", "part_number", "gtin"):
             for group in self.groups(field):
                 for own in self.by_supplier(group).values():
                     for position, first in self._repeats(own):
-                        if position not in shared:
+                        if position not in shared and not (field == "sku" and position in of_one_sku):
                             found.setdefault(position, (field, first))
         return found
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pyarrow as pa
 
+from auditor.across.block_offers import FIELDS
 from auditor.across.comparison import ListingComparison
 from auditor.across.facts import block_facts
 from auditor.engine.unit_audit import UnitAuditor
@@ -29,7 +30,8 @@ def run(folder, book, feeds: list[list[dict[str, str]]], size: int = 1000, **set
     """Findings of feeds, each a list of listings, as dictionaries with the feed's number."""
     auditor = UnitAuditor(book)
     names = [f"feed{number}.csv" for number in range(len(feeds))]
-    across = ListingComparison(folder, book, names, **settings)
+    offered = any(field in listing for listings in feeds for listing in listings for field in FIELDS)
+    across = ListingComparison(folder, book, names, offered=offered, **settings)
     kept = {}
     for number, listings in enumerate(feeds):
         fields = list(dict.fromkeys(field for listing in listings for field in listing))
@@ -39,7 +41,7 @@ def run(folder, book, feeds: list[list[dict[str, str]]], size: int = 1000, **set
             columns = [pa.array([listing.get(field) for listing in part], pa.string()) for field in fields]
             records = np.arange(start + 1, start + 1 + len(part))
             st = auditor.statements(plan, Block(0, columns, records))
-            across.take(number, block_facts(plan, st, records))
+            across.take(number, block_facts(plan, st, records, across.want))
             kept[number, start] = (plan, st)
 
     def fetch(feed: int, records: np.ndarray, _: frozenset[str]) -> dict[str, pa.Array]:

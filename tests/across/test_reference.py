@@ -60,6 +60,7 @@ def check(feeds: list[list[dict[str, str]]], size: int, **settings) -> None:
     positions = [(row["feed"], row["record"]) for row in found]
     assert positions == sorted(positions)
     assert summed(found, "gtin-shared", "field") == sorted((*position, "gtin") for position in plain.shared())
+    assert summed(found, "sku-shared", "field") == sorted((*position, "sku") for position in plain.shared("sku"))
     repeated = {}
     for row in found:
         if row["rule"] == "listing-duplicated":

@@ -19,6 +19,7 @@ UNTOLD = {
     "pressure.rule.pressure-not-permitted.limits.usual_*": "they are named in the sentence, and judge nothing",
     "*.detail.*": "it chooses the sentence, and an edge goes by what is found",
     "texts.rule.text-contradicted.limits.usual_plies": "it is named in the sentence, and judges nothing",
+    "identity.rule.suppliers-disagree.limits.*": "two listings tell them: tests/across/test_slight_disputes.py",
     "substitute_points.*": "pairs of markings tell them: tests/substitution/test_numbers.py",
     "speed.rule.speed-units-disagree.limits.usual.max_speed_mph.1": "no speed of the table is near it",
 }

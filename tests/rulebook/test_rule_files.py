@@ -43,10 +43,20 @@ RULES_BY_SUBJECT = {
     "season": "snow-mark-contradicted winter-without-snow-mark",
     "eu label": "tire-class-mismatch label-class-invalid noise-class-mismatch noise-level-implausible",
     "texts": "text-contradicted text-denies",
-    "identity": "gtin-check-digit listing-duplicated gtin-shared suppliers-disagree",
+    "identity": "gtin-check-digit listing-duplicated gtin-shared sku-shared suppliers-disagree",
     "peers": "index-unlike-peers",
+    "substitutes": "substitute-rim-differs substitute-load-lower substitute-load-range-lower substitute-speed-lower "
+    "substitute-diameter-off substitute-version-lower substitute-kind-differs",
 }
-CRITICAL = {"load-overstated", "speed-overstated", "descriptions-mixed", "rim-mismatch"}
+CRITICAL = {
+    "load-overstated",
+    "speed-overstated",
+    "descriptions-mixed",
+    "rim-mismatch",
+    "substitute-rim-differs",
+    "substitute-load-lower",
+    "substitute-load-range-lower",
+}
 MAY_RISE = {
     "load-index-contradicted",
     "speed-symbol-contradicted",

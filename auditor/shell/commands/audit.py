@@ -41,6 +41,9 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--workers", metavar="N", type=int, help="threads at work (default: the machine's cores)")
     parser.add_argument("--apply", metavar="WHAT", help="certain: also write the feeds with certain suggestions put in")
     parser.add_argument(
+        "--pairs", metavar="FILE", type=Path, help="CSV with sku and substitute_sku: tires offered in place of others"
+    )
+    parser.add_argument(
         "--limit", metavar="NAME=N", action="append", default=[], help="what a feed may cost; --limit help lists them"
     )
     parser.add_argument("--log", metavar="STYLE", default="auto", help="progress: auto, plain, json or none")
@@ -120,6 +123,7 @@ def _finished(options: argparse.Namespace, watched: WatchedProgress) -> int:
         limits=_limits(options.limit),
         apply=options.apply,
         night=options.night or "",
+        pairs=options.pairs,
     )
     with progress("none" if options.quiet else _STYLES[options.log]) as shown:
         watched.shown = shown

@@ -111,14 +111,28 @@ def _from_file(name: str, required: str | None) -> Iterator[dict[str, Any]]:
 
 
 def _json_rows(name: str, text: str) -> list[dict[str, Any]]:
-    # Start-up: pairs on the command line need no JSON reader.
-    from auditor.shell.commands.listing import read_requests
-
-    rows = read_requests(text)[1]
+    """The pairs of one JSON document, or of one on each line."""
+    rows = _parsed(name, text)
     for number, row in enumerate(rows, start=1):
         if not isinstance(row, dict):
             raise UsageError(f"{_shown(name)}: pair {number} is no JSON object with the members old and new.")
-    return rows  # type: ignore[return-value]  # each was looked at
+    return rows
+
+
+def _parsed(name: str, text: str) -> list[Any]:
+    try:
+        whole = json.loads(text)
+        return whole if isinstance(whole, list) else [whole]
+    except (ValueError, RecursionError) as error:
+        first = error
+    rows = []
+    for number, line in enumerate(text.splitlines(), start=1):
+        try:
+            rows += [json.loads(line)] if line.strip() else []
+        except (ValueError, RecursionError) as error:
+            said = f"line {number} is no JSON ({error})" if rows else f"it is no JSON ({first})"
+            raise UsageError(f"{_shown(name)}: {said}; give an object with old and new on each line.") from None
+    return rows
 
 
 def _csv_rows(name: str, text: str) -> list[dict[str, Any]]:

@@ -90,6 +90,8 @@ def test_the_market_counts(auditor: InProcess) -> None:
         (("--pairs", "-"), "old,new\n225/65R17 102H,\n", "pair 1 has no 'new'"),
         (("--pairs", "-"), "old,new\n", "Standard input holds no pairs"),
         (("--pairs", "-"), "[1]", "pair 1 is no JSON object"),
+        (("--pairs", "-"), "{", "it is no JSON"),
+        (("--pairs", "-"), "{}\n{", "line 2 is no JSON"),
         (("--pairs", "not-there.csv"), "", "not-there.csv cannot be read"),
         (("a", "b", "--market", "UK"), "", "--market UK is none of US, EU, all"),
     ],

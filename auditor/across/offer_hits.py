@@ -1,0 +1,184 @@
+"""Offers that lack something, as hits of the rules of substitutes, and what they say."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.across.block_offers import FIELDS, BlockOffers, split_cells
+from auditor.across.facts import CELLS, LACKING, RULES
+from auditor.across.hits import HIT
+from auditor.across.offers import OfferCounts, OfferJoin
+from auditor.across.pair_file import PAIRS, PairFile
+from auditor.across.spool import MappedRows, TextStore
+from auditor.judging.vocabulary import scalars
+from auditor.marking import Marking, decode
+from auditor.rulebook.book import RuleBook
+from auditor.substitution.comparison import compare
+from auditor.substitution.facts import NO_TIRE, tire_facts
+from auditor.wording.substitution import PointWords, Question, Side, point_words
+
+Rows = npt.NDArray[np.int64]
+Fetch = Callable[[int, Rows, frozenset[str]], dict[str, pa.Array]]
+# How a point is told: what stands before what the new tire has, and before what the old one asks.
+_TOLD = {
+    "rim": ("is for rims of {new}", "for rims of {old}"),
+    "diameter": ("measures {new}", "{old}"),
+    "kind": ("is a {new}", "a {old}"),
+    "load": ("has load index {new}", "{old}"),
+    "dual-load": ("has dual load index {new}", "{old}"),
+    "load-range": ("has load range {new}", "{old}"),
+    "load-version": ("is {new}", "{old}"),
+    "speed": ("has speed symbol {new}", "{old}"),
+}
+
+
+class OfferHits:
+    """Takes the offers of a run, and gives the hits on those that lack something."""
+
+    def __init__(self, folder: Path, book: RuleBook, pairs: PairFile | None = None) -> None:
+        self._book = book
+        self.pairs = pairs
+        self._join = OfferJoin(folder, book, pairs)
+        self._rule_of = {check: rule.id for rule in book.rules if (check := rule.check) in LACKING}
+        self.counts: dict[int, OfferCounts] = {}  # by feed number
+
+    def take(self, start: int, offers: BlockOffers) -> None:
+        """Keeps the offers of a block whose first row is `start`."""
+        self._join.take(start, offers)
+
+    def hits(
+        self,
+        slices: Callable[[int], Iterator[npt.NDArray[Any]]],
+        base: MappedRows,
+        feed_of: Callable[[Rows], Rows],
+        numbers: Sequence[int],
+        texts: TextStore,
+    ) -> Iterator[npt.NDArray[Any]]:
+        """Rows of HIT, some at a time; `numbers` are those of feeds by their places."""
+        counts: dict[int, OfferCounts] = {}
+        for found in self._join.join(slices, base, feed_of, counts):
+            if len(found) == 0:
+                continue
+            hits = np.zeros(len(found), dtype=HIT)
+            for name in ("row", "other"):
+                hits[name] = found[name]
+            hits["place"] = found["place"] + 1
+            hits["by_file"] = found["field"] == PAIRS
+            hits["rule"] = RULES.index(LACKING[0]) + found["lacks"]
+            cells = np.array([CELLS.index(FIELDS[0]), CELLS.index(FIELDS[1]), CELLS.index(FIELDS[0])])
+            hits["cell"] = cells[found["field"]]
+            hits["text"] = self._texts(found, texts)
+            yield hits
+        for place, one in counts.items():
+            total = self.counts.setdefault(numbers[place], OfferCounts())
+            total.answers.update(one.answers)
+            total.untold.update(one.untold)
+            total.unknown += one.unknown
+            total.examples += one.examples
+
+    def told(self, base: MappedRows, fetch: Fetch) -> dict[int, OfferCounts]:
+        """What became of the offers of each feed; called once, after the hits."""
+        for number, one in self.counts.items():
+            one.unknown_texts = list(dict.fromkeys(self._unknown_texts(number, one, base, fetch)))
+            one.untold = Counter(
+                {self._rule_of[check]: n for check, n in one.untold.items() if n and check in self._rule_of}
+            )
+        return self.counts
+
+    def _unknown_texts(self, number: int, counts: OfferCounts, base: MappedRows, fetch: Fetch) -> Iterator[str]:
+        """Some entries that are no SKU of the run and no marking, as they stand in their cells."""
+        for row, field, place in counts.examples:
+            if field == PAIRS:
+                assert self.pairs is not None
+                yield self.pairs.substitutes(np.array([place]))[0].as_py()
+                continue
+            record = base.pick(np.array([row]))["record"]
+            cell = fetch(number, record, frozenset((FIELDS[field],)))[FIELDS[field]]
+            yield split_cells(cell)[0].as_py()[place]
+
+    def _texts(self, found: npt.NDArray[Any], texts: TextStore) -> Rows:
+        """For each offer the number of its texts; each distinct one is worded once."""
+        tires, place = np.unique(np.concatenate([found["old"], found["new"]]), return_inverse=True)
+        old, new = place[: len(found)].astype(np.int64), place[len(found) :]
+        combos, which = np.unique((old * len(tires) + new) * len(LACKING) + found["lacks"], return_inverse=True)
+        markings = self._join.tires.markings(tires)
+        worded = []
+        for combo in combos.tolist():
+            pair, lacks = divmod(combo, len(LACKING))
+            one, other = divmod(pair, len(tires))
+            worded.append(texts.add(self._worded(markings[one], markings[other], LACKING[lacks])))
+        return np.array(worded, dtype=np.int64)[which]
+
+    def _worded(self, old: str, new: str, lacks: str) -> tuple[str, ...]:
+        """(what the new tire has, what the old one asks, how far apart, all that fails, both markings)."""
+        sides = [self._side(text) for text in (old, new)]
+        outcomes = compare(scalars, sides[0].facts, sides[1].facts, self._join.limits)
+        points = point_words(Question(sides[0], sides[1], outcomes, self._join.limits))
+        failing = [point for point in points if point.outcome == "fails"]
+        rule = self._rule_of[lacks]
+        told = next(point for point in failing if self._join.limits.points[point.name].rule == rule)
+        has, asks = (part.format(old=told.old, new=told.new) for part in _TOLD[told.name])
+        return has, asks, _apart(told), ", ".join(point.name for point in failing), old, new
+
+    def _side(self, text: str) -> Side:
+        found = decode(text)
+        return Side(found, tire_facts(found, self._book.tables) if isinstance(found, Marking) else NO_TIRE)
+
+    def words(
+        self, hits: npt.NDArray[Any], cells: pa.Array, texts: TextStore, others: pa.Array
+    ) -> tuple[pa.Array, pa.Array, pa.Array]:
+        """Detail, derived value and evidence of offers, given their cells and the listings that they name."""
+        numbers, position = np.unique(hits["text"], return_inverse=True)
+        rows = [texts.read(number) for number in numbers.tolist()]
+        has, asks, apart, failing, old, new = (
+            pa.array(column, pa.string()).take(pa.array(position)) for column in zip(*rows, strict=True)
+        )
+        replaces = pa.array(hits["cell"] == CELLS.index("replaces"))
+        entry = self._entries(hits, cells)
+        marking = pc.if_else(replaces, old, new)
+        known = pa.array(hits["other"] >= 0)
+        named = pc.if_else(known, pc.binary_join_element_wise(entry, " (", marking, ")", ""), entry)
+        this = pc.binary_join_element_wise("this tire (", pc.if_else(replaces, new, old), ")", "")
+        first, second = pc.if_else(replaces, this, named), pc.if_else(replaces, named, this)
+        detail = pc.binary_join_element_wise(
+            pc.binary_join_element_wise(first, has, " "), pc.binary_join_element_wise(second, asks, " "), " and "
+        )
+        detail = pc.binary_join_element_wise(detail, apart, "")
+        where = pc.if_else(pc.equal(others, ""), "", pc.binary_join_element_wise("; compared with ", others, ""))
+        evidence = pc.binary_join_element_wise("in place of it fails: ", failing, where, "")
+        return detail, pa.repeat("", len(hits)), evidence
+
+    def _entries(self, hits: npt.NDArray[Any], cells: pa.Array) -> pa.Array:
+        """The entry of each offer as it stands in its cell or file."""
+        lists = split_cells(cells)
+        offsets = lists.offsets.to_numpy(zero_copy_only=False)
+        by_file = hits["by_file"] == 1
+        flat = lists.values
+        at = np.where(by_file, 0, np.minimum(offsets[:-1] + hits["place"] - 1, max(len(flat) - 1, 0)))
+        entries = flat.take(pa.array(at)) if len(flat) else pa.repeat("", len(hits))
+        if self.pairs is None or not by_file.any():
+            return entries
+        named = self.pairs.substitutes(np.where(by_file, hits["place"] - 1, 0))
+        return pc.if_else(pa.array(by_file), named, entries)
+
+    def of_file(self, hits: npt.NDArray[Any]) -> tuple[pa.Array, pa.Array]:
+        """(stated text, column) of offers that a file of pairs makes; null for the others."""
+        by_file = pa.array(hits["by_file"] == 1)
+        nothing = pa.nulls(len(hits), pa.string())
+        if self.pairs is None:
+            return nothing, nothing
+        stated = pc.if_else(by_file, self._entries(hits, pa.repeat("", len(hits))), nothing)
+        return stated, pc.if_else(by_file, pa.repeat(self.pairs.name, len(hits)), nothing)
+
+
+def _apart(point: PointWords) -> str:
+    """How far apart two diameters are; of other points both sides say it."""
+    return f" ({point.margins['percent']:+.1f} %)" if "percent" in point.margins else ""

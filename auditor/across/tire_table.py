@@ -1,0 +1,76 @@
+"""The distinct tires of a run by number: their markings in a file, their facts made when they are compared."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.marking import Marking, decode
+from auditor.substitution.facts import NO_TIRE, TireFacts, tire_facts
+from auditor.trade.tables import Tables
+
+Numbers = npt.NDArray[np.uint64]
+_SCHEMA = pa.schema([("id", pa.uint64()), ("marking", pa.string())])
+_MOST_KEPT = 50_000  # facts of tires
+
+
+class FactTable(NamedTuple):
+    """The facts of some tires, a row for each fact."""
+
+    columns: npt.NDArray[np.float64]
+
+    def at(self, places: npt.NDArray[np.int64]) -> TireFacts:
+        """The facts of tires at some places, as columns."""
+        return TireFacts(*np.take(self.columns, places, axis=1))
+
+
+class TireTable:
+    """Takes the tires of a run, each once, and gives their markings and facts."""
+
+    def __init__(self, folder: Path, tables: Tables) -> None:
+        self._path = folder / "tires.arrow"
+        self._tables = tables
+        self._seen: Numbers = np.zeros(0, dtype=np.uint64)
+        self._writer: pa.RecordBatchFileWriter | None = None
+        self._kept: dict[int, TireFacts] = {}
+
+    def add(self, ids: Numbers, texts: pa.Array) -> None:
+        """Keeps the tires that were not seen before; 0 is no tire."""
+        ids, first = np.unique(ids, return_index=True)
+        new = (ids != 0) & ~np.isin(ids, self._seen, assume_unique=True)
+        if not new.any():
+            return
+        self._seen = np.union1d(self._seen, ids[new])
+        if self._writer is None:
+            self._writer = pa.ipc.new_file(str(self._path), _SCHEMA)
+        self._writer.write_table(pa.table([pa.array(ids[new]), texts.take(pa.array(first[new]))], schema=_SCHEMA))
+
+    def markings(self, ids: Numbers) -> list[str]:
+        """The markings of tires; "" of 0."""
+        if self._writer is not None:
+            self._writer.close()
+            self._writer = None
+        found = dict.fromkeys(ids.tolist(), "")
+        if self._path.exists():
+            wanted = pa.array(np.unique(ids))
+            with pa.ipc.open_file(pa.memory_map(str(self._path))) as reader:
+                for number in range(reader.num_record_batches):
+                    batch = reader.get_batch(number)
+                    some = batch.filter(pc.is_in(batch["id"], value_set=wanted))
+                    found.update(zip(some["id"].to_pylist(), some["marking"].to_pylist(), strict=True))
+        return [found[number] for number in ids.tolist()]
+
+    def facts(self, ids: Numbers) -> FactTable:
+        """The facts of distinct tires, in their order."""
+        unknown = np.array([number for number in ids.tolist() if number not in self._kept], dtype=np.uint64)
+        if len(self._kept) + len(unknown) > _MOST_KEPT:
+            self._kept, unknown = {}, ids
+        for number, text in zip(unknown.tolist(), self.markings(unknown), strict=True):
+            marking = decode(text) if text else None
+            self._kept[number] = tire_facts(marking, self._tables) if isinstance(marking, Marking) else NO_TIRE
+        return FactTable(np.array([self._kept[number] for number in ids.tolist()], dtype=np.float64).T.copy())
