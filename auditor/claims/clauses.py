@@ -5,7 +5,7 @@ from __future__ import annotations
 from auditor.claims.fragments import Fragment
 from auditor.claims.items import Item
 from auditor.claims.lexicon import Roles
-from auditor.claims.words import UPPER
+from auditor.claims.words import LOWER, UPPER
 
 VERBS = frozenset({"carries", "runs", "verb", "does", "means", "thing"})
 THIS = frozenset({"this", "it"})
@@ -19,6 +19,7 @@ class Clauses:
     """The fragments of a sentence as clauses."""
 
     items: list[Item]
+    fragments: list[Fragment]
     roles: Roles
     capitals: bool  # nouns are capitalized, so that a capital makes no name
 
@@ -71,6 +72,8 @@ class Clauses:
     def others_are_subject(self, fragment: Fragment, place: int) -> bool:
         """Whether a vehicle or another thing, or tires in general, do what a verb says."""
         verb = self._verb_at(fragment)
+        if self._kind_of_tires(fragment):
+            return True
         if verb == fragment.end:
             return self._without_of_all(fragment)
         before = self.items[fragment.start : verb]
@@ -82,6 +85,16 @@ class Clauses:
             return False
         return any(fragment.start <= fragment.cues.get(role, -1) < verb for role in ("vehicle", "thing", "person"))
 
+    def _kind_of_tires(self, fragment: Fragment) -> bool:
+        """ "8-ply tires flex more", "225/60R17 tires sit lower": several tires of a kind, and what they do."""
+        for at in range(fragment.start, min(fragment.start + 5, fragment.end - 1)):
+            if "tires" in self.items[at].roles:
+                follows = self.items[at + 1]
+                return follows.text == LOWER or bool(follows.roles & VERBS)
+            if self.items[at].roles & (_NAMED | {"is", "this", "it"}) - {"range", "index"}:
+                return False
+        return False
+
     def _without_of_all(self, fragment: Fragment) -> bool:
         """ "Tires without the snowflake": several tires that lack something, without a verb that is known."""
         denied = fragment.cues.get("not", -1)
@@ -91,3 +104,29 @@ class Clauses:
         """Whether a vehicle is what has a rim or a size: "the car came on 17-inch wheels"."""
         between = range(at + 1, place)
         return 0 <= at < place and fragment.this < 0 and any(self.items[one].roles & VERBS for one in between)
+
+    def has_verb_in(self, fragment: Fragment) -> bool:
+        return any(item.roles & VERBS for item in self.items[fragment.start : fragment.end])
+
+    def heads(self, fragment: Fragment) -> bool:
+        """ "Steel rims, 17x7": a first fragment that only names a thing."""
+        inside = self.items[fragment.start : fragment.end]
+        return fragment.start == 0 and not any(item.numbers or item.roles & VERBS for item in inside)
+
+    def advises(self, number: int) -> bool:
+        """ "For 900 kg, choose the XL": a fragment of a small word and a value before an order."""
+        fragment = self.fragments[number]
+        if number + 1 >= len(self.fragments) or fragment.end - fragment.start > 4:
+            return False
+        then = self.fragments[number + 1]
+        items = self.items[fragment.start : fragment.end]
+        led = bool(items) and bool(items[0].roles & {"is", "at", "with"}) and not items[0].numbers
+        return led and then.opened == "," and then.cues.get("ask", -1) == then.start
+
+    def told_here(self, fragment: Fragment, cue: int, place: int) -> bool:
+        """Whether a value is said of this tire in a fragment without the cue: "Tested, and each tire takes 900 kg"."""
+        if fragment.start <= cue < fragment.end:
+            return False
+        before = self.items[fragment.start : place]
+        rated = any("rated" in item.roles for item in before)
+        return rated or ((fragment.each or fragment.this >= 0) and any(i.roles & {"carries", "max"} for i in before))

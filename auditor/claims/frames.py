@@ -21,6 +21,8 @@ _THOUSANDS = Pattern(r"[1-9]\d[Kk]")  # "50K" are thousands of miles, unless a w
 class Frames(Letters):
     """Reads all values of one sentence."""
 
+    in_season = False
+
     def __init__(self, items: list[Item], cues: Cues, title: bool) -> None:
         super().__init__(items, cues, title)
         for place, item in enumerate(items):
@@ -47,9 +49,13 @@ class Frames(Letters):
         """What describes the subject is no claim, but says of which tires the rest is said: "The XL holds 900 kg"."""
         for fragment in self.cues.fragments:
             any_tire = "any-tire" in self.roles(fragment.start)  # "A tire with load index 98 would do"
-            if fragment.this >= 0 or (fragment.each and not any_tire) or self.title:
+            if (fragment.each and not any_tire) or self.title:
                 continue
             verb = self._verb_of(fragment)
+            # "Load range D is not made in this size"
+            behind = 0 <= verb < fragment.this and "it" not in self.roles(fragment.this)
+            if fragment.this >= 0 and not behind:
+                continue
             described = [one for one in self.values if self._describes(one, fragment.start, verb)]
             if not described:
                 continue
@@ -62,7 +68,8 @@ class Frames(Letters):
 
     def _describes(self, value: Value, start: int, verb: int) -> bool:
         led = any(self.roles(at) & {"fits", "rated"} for at in range(start, value.place))
-        labeled = value.first < value.place and value.first <= start + 1 and verb == value.last + 1
+        led = value.first < value.place and value.first <= start + 1 and verb == value.last + 1
+        labeled = led and value.kind == "code"
         named = value.last > verb or labeled  # "D is the load range", "the index pair 150/147 gives"
         return start <= value.place < verb and value.kind in _DESCRIBES and not (value.denied or led or named)
 
@@ -164,7 +171,11 @@ class Frames(Letters):
 
     def _season(self, place: int, item: Item, season: str) -> None:
         named = len(item.text.split()) > 1 or (item.text[-1:] != "s" and len(item.text) > 8)
-        if not named and self.roles(place - 1) & {"at", "is"} and not self.title:
+        small = self.roles(place - 1) & {"at", "is", "the", "with"} and "tire" not in self.roles(place - 1)
+        if not named and small and not self.title and self.before(place, frozenset({"season"})) < 0:
+            self.in_season = self.in_season or place < 3  # "In winter, put on winter tires": of the time of year
+            return
+        if self.in_season:
             return
         near = self.after(place, frozenset({"tire"}), through=2) >= 0 or "tire" in self.roles(place - 1)
         labeled = self.before(place, frozenset({"season"})) >= 0

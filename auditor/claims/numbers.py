@@ -43,6 +43,9 @@ class Numbers(Quantities):
             if item.numbers[0] > 3 and "at" not in self.roles(place - 1):
                 self.say("tread_depth_32nds", item.numbers[0], place, place, unit_at, half=item.halves)
         elif unit == "db":
+            strange = any(self.items[at].kind == "filler" for at in range(self.fragment(place).start, place))
+            if "at" in self.roles(place - 1) and strange and self.label(place, frozenset({"noise"})) < 0:
+                return  # "traffic hums at 75 dB"
             self.say("noise_db", item.numbers[0], place, place, unit_at)
         elif unit == "ply":
             self.ply(place, item, unit_at)

@@ -20,7 +20,9 @@ _CONSTRUCTION = re.compile(r"(?<=[0-9])(Z?RF?|B|D|-)(?=[0-9])")
 
 # Of what no label names: whether it may be this tire's at all, and not a pair's, a parcel's or a trail's.
 LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED = "likely_load_kg", "likely_load_of_each_kg", "likely_speed_kmh"
-LIKELY = frozenset({LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED})
+LIKELY_FULL = "likely_load_at_a_pressure_kg"  # less is the load at a lower pressure
+LIKELY = frozenset({LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED, LIKELY_FULL})
+_FULL = 0.97
 _TOTALS, _TOTAL_WIDTH = (2, 4, 6, 8), 0.015
 _LOAD_SPAN, _SPEED_SPAN = (0.44, 2.6), (0.5, 2.0)  # pounds taken for kilograms are within
 
@@ -33,6 +35,8 @@ def _is_likely(field: str, value: float, own: Marking) -> bool:
         return speed is None or _SPEED_SPAN[0] * speed <= value <= _SPEED_SPAN[1] * speed
     found = (tables.load_of(own.service.load_index), tables.load_of(own.service.load_index_dual))
     loads = [load for load in found if load]
+    if field == LIKELY_FULL:
+        return not loads or value >= _FULL * min(loads)
     totals = [times * load for load in loads for times in _TOTALS]
     if field == LIKELY_LOAD and any(abs(value - total) <= _TOTAL_WIDTH * value for total in totals):
         return False

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from auditor.claims.items import Item
 from auditor.claims.look import RIMS, UNITS, Given, Look
-from auditor.claims.own import LIKELY_EACH, LIKELY_LOAD, LIKELY_SPEED
+from auditor.claims.own import LIKELY_EACH, LIKELY_FULL, LIKELY_LOAD, LIKELY_SPEED
 from auditor.claims.words import OWN
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
@@ -94,11 +94,20 @@ class Quantities(Look):
             field = f"max_load_dual_{to}" if dual or number else f"max_load_{to}"
             said = self.say(field, value * factor, place, first, unit_at, half=item.halves * factor)
             said.outspoken, said.given = outspoken, given or said.given
-            if said.given is None and not fragment.each and not self._named_load(label):
+            if self._at_a_pressure(place) and said.given is None:
+                said.given = Given(LIKELY_FULL, value * factor * KILOGRAMS[to])
+            elif said.given is None and not fragment.each and not self._named_load(label):
                 said.given = Given(LIKELY_LOAD, value * factor * KILOGRAMS[to])
             elif said.given is None and fragment.each and label < 0:
                 said.given = Given(LIKELY_EACH, value * factor * KILOGRAMS[to])
             said.open_ended = "beyond" in self.roles(place - 1)
+
+    def _at_a_pressure(self, place: int) -> bool:
+        """ "At 65 psi it carries 2,623 lb": less than at the pressure of its load index."""
+        return any(
+            item.numbers and "at" in self.roles(at - 1) and self.roles(at + 1) & {"psi", "kpa", "bar"}
+            for at, item in enumerate(self.items[:place])
+        )
 
     def _named_load(self, label: int) -> bool:
         return label >= 0 and bool(self.roles(label) & {"load", "single", "dual"})

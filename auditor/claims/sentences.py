@@ -129,7 +129,8 @@ def _carried(tokens: Sequence[str], sentence: Sentence) -> str:
         for item in sentence.items:
             if item.roles & sentence.cues.roles.labels:
                 return ":" + item.text
-    answered = tokens[-1] == "?" and any(reason for _, reason in sentence.found)
+    asked_of = any(item.numbers or item.kind in ("letter", "service") for item in sentence.items[1:])
+    answered = tokens[-1] == "?" and (asked_of or any(reason for _, reason in sentence.found))
     return "answer" if answered else "another" if sentence.cues.ends_with_another() else ""
 
 

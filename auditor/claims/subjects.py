@@ -66,7 +66,7 @@ class Cues(Clauses):
                 fragment.cues.setdefault("group", -1)
             if before is not None and not has_subject:
                 for role in self.roles.fragment:
-                    if role in before.cues and role != "rim":
+                    if role in before.cues and (role != "rim" or self.heads(before)):
                         fragment.cues.setdefault(role, -1)
             elif before is not None and self._still_another(before, fragment):
                 fragment.cues.setdefault("another", -1)
@@ -83,7 +83,8 @@ class Cues(Clauses):
             if follows == ":" or (follows == "," and fragment.end - fragment.start == 1):  # "Note, no run-flat"
                 onward.pop("never", None)
                 onward.pop("ask", None)
-            onward.pop("than", None)
+            if follows != "and" or self.has_verb_in(self.fragments[number + 1]):
+                onward.pop("than", None)
             before = fragment
         self.of += [len(self.fragments) - 1] * (len(self.items) - len(self.of))
 
@@ -183,7 +184,7 @@ class Cues(Clauses):
             return "quoted"
         for role, at in self._sentence.items():
             told = role in ("law", "another") and 0 <= fragment.this < place
-            told = told or (role == "test" and self._told_here(fragment, at, place))
+            told = told or (role == "test" and self.told_here(fragment, at, place))
             ahead = role == "law" and kind not in _MOVES and at > place
             if self._silences(role, kind) and not told and not ahead:
                 return role
@@ -192,6 +193,8 @@ class Cues(Clauses):
             if self._silences(role, kind) and not told and not self._turned(role, kind, at, place):
                 return role
         if fragment.this < 0 and not fragment.each and not self.title:
+            if self.advises(number):
+                return "ask"
             if self._told_later(number):
                 return "another"
             if not self.tires_own(fragment) and self.unknown_subject(fragment, place):
@@ -233,14 +236,6 @@ class Cues(Clauses):
         goes_on = before is not None and fragment.this < 0 and not fragment.each and "vehicle" in before.cues
         return 0 <= verb < cue and not goes_on
 
-    def _told_here(self, fragment: Fragment, cue: int, place: int) -> bool:
-        """Whether a value is said of this tire in a fragment without the cue: "Tested, and each tire takes 900 kg"."""
-        if fragment.start <= cue < fragment.end:
-            return False
-        before = self.items[fragment.start : place]
-        rated = any("rated" in item.roles for item in before)
-        return rated or ((fragment.each or fragment.this >= 0) and any(i.roles & {"carries", "max"} for i in before))
-
     def _silences(self, role: str, kind: str) -> bool:
         kinds = ("any",) if role == "asked" else self.roles.silences.get(role, ())
         return "any" in kinds or kind in kinds
@@ -271,7 +266,7 @@ class Cues(Clauses):
             return True
         if any(role in fragment.cues for role in ("another", "than", "also", "if", "never", "ask", "not")):
             return False
-        if any(item.roles & {"another", "ask", "also"} for item in self.items):
+        if any(item.roles & {"another", "ask", "also", "too", "tires"} for item in self.items):
             return False
         if any("this" in self.roles_of(at) for at in range(place + 1, min(place + 4, len(self.items)))):
             return True  # "the 225/65R17 you see here"
