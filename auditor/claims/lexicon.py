@@ -51,6 +51,8 @@ class Lexicon:
         self.all_languages: list[str] = data["languages"]
         self.capitals = frozenset(data["capitals"])  # languages that capitalize nouns
         self.abbreviations = frozenset(data["abbreviations"])
+        self._lengths_of_begins = sorted({len(word) for word in self._begins if len(word) > 2})
+        self._lengths_of_ends = sorted({len(word) for word in self._ends if len(word) > 2}, reverse=True)
         self.hits = lru_cache(maxsize=65_536)(self._hits)
         self.languages = lru_cache(maxsize=65_536)(self._languages_of)
         self.words = lru_cache(maxsize=65_536)(self._words_of)
@@ -61,12 +63,12 @@ class Lexicon:
         word = token.casefold()
         found = [Hit(language, word) for language in self._exact.get(word, "").split()]
         if len(word) > 3 and word.isalpha():
-            for end in range(3, len(word) + 1):
-                if languages := self._begins.get(word[:end]):
-                    found += [Hit(language, word[:end] + "*") for language in languages.split()]
-            for start in range(len(word) - 2):
-                if languages := self._ends.get(word[start:]):
-                    found += [Hit(language, "*" + word[start:]) for language in languages.split()]
+            for length in self._lengths_of_begins:
+                if length <= len(word) and (languages := self._begins.get(word[:length])):
+                    found += [Hit(language, word[:length] + "*") for language in languages.split()]
+            for length in self._lengths_of_ends:
+                if length <= len(word) and (languages := self._ends.get(word[-length:])):
+                    found += [Hit(language, "*" + word[-length:]) for language in languages.split()]
         return tuple(found)
 
     def begins_sentence(self, token: str) -> bool:

@@ -14,6 +14,7 @@ _SERVICE = re.compile(r"(?<![0-9A-Za-z/])[0-9]{2,3}(?:/[0-9]{2,3})?(?:A[1-8]|[B-
 HIGHEST_LIGHT_INDEX = 121  # above it tires are truck tires, and "H-rated" is a load range
 _PLAIN = re.compile(rf"((?:{SIZE_SHAPE})(?:LT|TR|C)?) \(?({_SERVICE.pattern})\)?(?= |$)")
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
+_HAS_TWO_NUMBERS = re.compile("[0-9][^0-9]+[0-9]")
 _PREFIX = re.compile(r"[A-Z]*")
 _CONSTRUCTION = re.compile(r"(?<=[0-9])(Z?RF?|B|D|-)(?=[0-9])")
 
@@ -109,7 +110,7 @@ class Own:
         """The sign that stands for a token, "" where it is none of the marking's."""
         if self.service and token == self.service:
             return OWN_SERVICE
-        if not self._keys or len(token) < 5:
+        if not self._keys or len(token) < 5 or not _HAS_TWO_NUMBERS.search(token):
             return ""
         if token == self._part:
             return OWN

@@ -21,6 +21,7 @@ from auditor.claims.subjects import Cues
 from auditor.claims.words import ENDS, LOWER, UPPER
 
 MOST_TOKENS = 240  # a longer sentence is cut, so that a text costs time in proportion to its length
+MOST_FIGURES = 40  # a sentence of more figures lists sizes or values and claims none
 START = ("", "")
 
 
@@ -87,6 +88,8 @@ def read_sentence(
 
 def understand(tokens: Sequence[str], state: State, lexicon: Lexicon, title: bool) -> Sentence:
     """Reads one sentence: every value in it, and why it counts or not."""
+    if sum(token[0].isdigit() for token in tokens) > MOST_FIGURES:
+        tokens = tokens[-1:]
     language = language_of(tokens, lexicon, state[0])
     end = tokens[-1] if tokens[-1] in ENDS else ""
     body = tuple(token for token in (tokens[:-1] if end else tokens) if token != ".")
