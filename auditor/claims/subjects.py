@@ -299,7 +299,10 @@ class Cues(Clauses):
         sizes = {item.text for item in self.items if item.kind == "size" or item.text == OWN}
         vehicle = any("vehicle" in item.roles for item in self.items[:place])
         denied = any("not" in item.roles for item in self.items[:place])  # "without a rim" may follow
-        return len(sizes) > 1 or vehicle or denied or any(item.roles & _OTHERS for item in self.items)
+        axle = any(
+            "position" in item.roles and self.items[at + 1].text == ":" for at, item in enumerate(self.items[:-1])
+        )
+        return len(sizes) > 1 or vehicle or denied or axle or any(item.roles & _OTHERS for item in self.items)
 
     def _other_version(self, place: int, fragment: Fragment) -> bool:
         """ "The LT version has", "18 is the 154/149 version": a version told from this one."""
