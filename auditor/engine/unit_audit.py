@@ -100,8 +100,9 @@ class UnitAuditor:
         st = BlockStatements(self.book, plan.sources, coded, raw, len(block.records))
         st.owns = owns
         st.default_supplier = plan.supplier
-        st.titles = {position: columns[position] for position in texts if plan.sources[position].field == "title"}
-        choose_markings(st, self.markings, raw | st.titles)
+        st.whole_texts = {position: columns[position] for position in texts}
+        titles = {position: columns[position] for position in texts if plan.sources[position].field == "title"}
+        choose_markings(st, self.markings, raw | titles)
         return st
 
     def _columns(self, plan: FeedPlan, block: Block) -> dict[int, pa.Array]:

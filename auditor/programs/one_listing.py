@@ -145,7 +145,8 @@ def _stated_text(st: ListingStatements, hit: Hit) -> str:
         st.values.get(Slot(hit.source, about, hit.report, occurrence))
         for about, occurrence in said_as(hit.rule, hit.about, hit.occurrence)
     ]
-    return next((kept[3] for kept in claims if kept is not None and kept[3]), "")
+    # A text that says nothing but the listing's own marking is in question as a whole.
+    return next((kept[3] for kept in claims if kept is not None and kept[3]), st.texts[hit.source])
 
 
 def _reason(st: ListingStatements, hit: Hit) -> str:

@@ -105,7 +105,7 @@ class BlockStatements(Statements):
         self.sources = sources
         self.texts = texts
         self.raw = raw
-        self.titles: Mapping[int, pa.Array] = {}  # as they stand, where they may be read as markings
+        self.whole_texts: Mapping[int, pa.Array] = {}  # titles and descriptions as they stand
         self.count = count
         self.default_supplier = ""  # of the feed, for records that name none
         self.memo: dict[Hashable, Any] = {}
@@ -229,9 +229,10 @@ class BlockStatements(Statements):
                 continue
             own = values.words(coded.codes)
             words = own if words is None else pc.if_else(pc.equal(words, ""), own, words)
-        if hit.source not in self.titles:
-            return self.cell_column(hit.source) if words is None else words
-        whole = self.titles[hit.source].cast(pa.string()).fill_null("")  # of a title that was read as a marking
+        if words is not None and not pc.any(pc.equal(words, "")).as_py():
+            return words
+        # A text that says nothing but the listing's own marking is in question as a whole, as it stands.
+        whole = self.whole_texts[hit.source].cast(pa.string()).fill_null("")
         return whole if words is None else pc.if_else(pc.equal(words, ""), whole, words)
 
     def reason_column(self, field: str, position: int) -> pa.Array:
@@ -255,7 +256,7 @@ class BlockStatements(Statements):
         part.book, part.sources, part.slots = self.book, self.sources, self.slots
         part.texts = {position: text.at(rows) for position, text in self.texts.items()}
         part.raw = _Taken(self.raw, rows)
-        part.titles = {position: column.take(pa.array(rows)) for position, column in self.titles.items()}
+        part.whole_texts = {position: column.take(pa.array(rows)) for position, column in self.whole_texts.items()}
         part.count = len(rows)
         part.default_supplier = self.default_supplier
         part.memo = {}

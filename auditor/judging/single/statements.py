@@ -132,7 +132,7 @@ class ListingStatements(Statements):
     ) -> None:
         for said in parsed.said:
             slot = Slot(source.position, said.field, source.field, said.occurrence)
-            words = text if said.words in signs else said.words or text
+            words = "" if said.words in signs else said.words or text
             self.values[slot] = (said.value, said.half_step, said.open_ended, words)
             if said.field in ("marking", "service_description"):
                 mark = SERVICE_MARK if said.field == "service_description" else ""
