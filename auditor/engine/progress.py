@@ -118,10 +118,10 @@ class _Lines(_Counting):
         of = f" of {'about ' if self.about else ''}{self.of:,}" if self.of is not None and not done else ""
         found = f", {self.findings:,} findings" if self.findings else ""
         count = f": {self.records:,}{of} listings{found}" if self.records else ""
-        print(f"{self.name}{count}{'' if done else self._pace()}", file=self.stream, flush=True)
+        _tell(f"{self.name}{count}{'' if done else self._pace()}", self.stream)
 
     def note(self, event: str, text: str, **values: Any) -> None:
-        print(printable(text), file=self.stream, flush=True)
+        _tell(printable(text), self.stream)
 
     def _pace(self) -> str:
         if not self.records:
@@ -153,7 +153,13 @@ class _JsonLines(_Counting):
 def log_line(stream: TextIO, **values: Any) -> None:
     """One event as a line of JSON, with the time it was told at."""
     now = datetime.datetime.now(datetime.UTC).isoformat(timespec="milliseconds")
-    print(json.dumps({"time": now, **values}, ensure_ascii=False), file=stream, flush=True)
+    _tell(json.dumps({"time": now, **values}, ensure_ascii=False), stream)
+
+
+def _tell(line: str, stream: TextIO) -> None:
+    """A line of the log; one that nobody can take down ends no run."""
+    with contextlib.suppress(OSError, ValueError):
+        print(line, file=stream, flush=True)
 
 
 class _Bar:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import atexit
 import bz2
+import contextlib
 import gzip
+import os
 import shutil
 import tempfile
 from collections.abc import Iterable, Iterator
@@ -16,18 +18,52 @@ from auditor.errors import FeedError
 from auditor.feeds.model import Limits
 from auditor.feeds.unpacking import unpacked_chunks
 
+try:
+    import fcntl
+except ImportError:  # Windows: no advisory locks, so nothing of a killed process is tidied up
+    fcntl = None  # type: ignore[assignment]
+
 CHUNK = 1 << 20
 COMPRESSIONS = {".gz": "gzip", ".bz2": "bzip2", ".zst": "zstd"}
+_PREFIX, _MARK = "auditor-spool-", ".in-use"
 _folder: Path | None = None
+_in_use: int | None = None
 
 
 def spool_folder() -> Path:
-    """This process's folder for unpacked copies; removed when the process ends."""
-    global _folder
+    """This process's folder for unpacked copies; removed when the process ends, or by the next one if it was killed."""
+    global _folder, _in_use
     if _folder is None or not _folder.is_dir():
-        _folder = Path(tempfile.mkdtemp(prefix="auditor-"))
+        _remove_abandoned(Path(tempfile.gettempdir()))
+        _folder = Path(tempfile.mkdtemp(prefix=_PREFIX))
+        _in_use = _locked(_folder / _MARK)
         atexit.register(shutil.rmtree, _folder, ignore_errors=True)
     return _folder
+
+
+def _locked(mark: Path) -> int | None:
+    """A file whose lock goes with this process, however it ends; None where a living process holds it."""
+    if fcntl is None:
+        return None
+    lock = os.open(mark, os.O_CREAT | os.O_RDWR)
+    try:
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        os.close(lock)
+        return None
+    return lock
+
+
+def _remove_abandoned(place: Path) -> None:
+    """Removes the folders of processes that were killed: those with a mark that nobody holds."""
+    for folder in place.glob(f"{_PREFIX}*"):
+        with contextlib.suppress(OSError):
+            if folder.is_symlink() or folder.stat().st_uid != os.getuid() or not (folder / _MARK).exists():
+                continue
+            lock = _locked(folder / _MARK)
+            if lock is not None:
+                shutil.rmtree(folder, ignore_errors=True)
+                os.close(lock)
 
 
 def remove_spool() -> None:

@@ -16,6 +16,7 @@ from auditor.feeds.dialect import Wanted
 from auditor.feeds.model import ColumnUse, Mapping
 from auditor.mapping.map_headers import meant_columns, other_mounting, vetoed_unit
 from auditor.rulebook.built_in import load_contract, published_schema
+from auditor.rulebook.files import TOO_MUCH_TOML
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract
 
@@ -103,7 +104,9 @@ def load_map(path: Path, contract: Contract | None = None) -> FeedMap:
         raise RuleBookError(f"{path}: the feed map cannot be read ({error.strerror}).") from error
     except UnicodeDecodeError as error:
         raise RuleBookError(f"{path}: the feed map is not UTF-8 (byte {error.start}); save it as UTF-8.") from error
-    except tomllib.TOMLDecodeError as error:
+    except (RecursionError, ValueError) as error:
+        if not isinstance(error, tomllib.TOMLDecodeError):
+            raise RuleBookError(f"{path}: {TOO_MUCH_TOML}") from error
         raise RuleBookError(f"{path}: the feed map is not valid TOML: {error}.") from error
     _check_schema(path, text, data)
     lines = _column_lines(text)

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import contextlib
+import ctypes
 import json
 import os
 import secrets
 import shutil
 import threading
+import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -20,6 +22,8 @@ except ImportError:  # Windows: no advisory locks, so nothing of a crashed run i
     fcntl = None  # type: ignore[assignment]
 
 _LOCK = ".building"
+_NEW_S = 60.0  # an empty folder that is younger may be one that a run is about to mark
+_HERE, _EXCHANGE = -100, 2  # AT_FDCWD and RENAME_EXCHANGE of Linux's renameat2(2)
 _guard = threading.Lock()  # held while a finished folder moves into place, and for good once unfinished ones go
 _unfinished: list[Path] = []
 _PATIENCE_S = 0.3
@@ -51,12 +55,9 @@ def output_folder(target: Path) -> Iterator[Path]:
         yield building
         if target.exists():
             _keep_foreign(target, building)
-        if lock is not None:
-            os.close(lock)
-            lock = None
-        (building / _LOCK).unlink(missing_ok=True)
         with _guard:
             _move_into_place(building, target)
+        (target / _LOCK).unlink(missing_ok=True)
     finally:
         if lock is not None:
             os.close(lock)
@@ -115,25 +116,42 @@ def is_audit(folder: Path) -> bool:
 
 
 def _move_into_place(building: Path, target: Path) -> None:
-    """Two renames: the old folder aside, the new one in.  If the second fails, the first is undone."""
-    aside: Path | None = None
+    """Puts the new folder in the place of the old one, at one stroke where the system can exchange two names."""
     try:
-        if target.exists():
-            aside = target.parent / f".{target.name}.replaced-{secrets.token_hex(4)}"
-            target.rename(aside)
-        try:
+        if not target.exists():
             building.rename(target)
-        except BaseException:
-            if aside is not None and not target.exists():
-                aside.rename(target)
-            raise
+        elif _exchanged(building, target):
+            shutil.rmtree(building, ignore_errors=True)  # it is the old one now
+        else:
+            _move_in_two_steps(building, target)
     except OSError as error:
         raise OutputError(
             f"The finished audit could not be moved to {target} ({_why(error)}); "
             "close programs that hold files in it and run again."
         ) from error
-    if aside is not None:
-        shutil.rmtree(aside, ignore_errors=True)
+
+
+def _exchanged(one: Path, other: Path) -> bool:
+    """Whether two folders have changed names; False where the system or the file system cannot do that."""
+    try:
+        swap = ctypes.CDLL(None, use_errno=True).renameat2
+    except (AttributeError, OSError):
+        return False
+    swap.argtypes = (ctypes.c_int, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p, ctypes.c_uint)
+    return bool(swap(_HERE, os.fsencode(one), _HERE, os.fsencode(other), _EXCHANGE) == 0)
+
+
+def _move_in_two_steps(building: Path, target: Path) -> None:
+    """The old folder aside, the new one in.  If the second fails, the first is undone."""
+    aside = target.parent / f".{target.name}.replaced-{secrets.token_hex(4)}"
+    target.rename(aside)
+    try:
+        building.rename(target)
+    except BaseException:
+        if not target.exists():
+            aside.rename(target)
+        raise
+    shutil.rmtree(aside, ignore_errors=True)
 
 
 def _keep_foreign(target: Path, building: Path) -> None:
@@ -169,18 +187,30 @@ def _remove_abandoned(target: Path) -> None:
     """Removes what a killed run left behind, but nothing that another run is still building."""
     if fcntl is None:
         return
+    if _let_go(target / _LOCK):
+        (target / _LOCK).unlink()
     for left in sorted(target.parent.glob(f".{_escaped(target.name)}.building-*")):
-        try:
-            lock = os.open(left / _LOCK, os.O_RDWR)
-        except OSError:
-            continue
-        try:
-            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError:
-            continue
-        finally:
-            os.close(lock)
-        shutil.rmtree(left, ignore_errors=True)
+        if _let_go(left / _LOCK) or is_audit(left):  # without a mark it is an old audit that was replaced
+            shutil.rmtree(left, ignore_errors=True)
+        elif not (left / _LOCK).exists():
+            with contextlib.suppress(OSError):
+                if time.time() - left.stat().st_mtime > _NEW_S:
+                    left.rmdir()
+
+
+def _let_go(mark: Path) -> bool:
+    """Whether a mark is there that no living process holds."""
+    try:
+        lock = os.open(mark, os.O_RDWR)
+    except OSError:
+        return False
+    try:
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return False
+    finally:
+        os.close(lock)
+    return True
 
 
 def _escaped(name: str) -> str:

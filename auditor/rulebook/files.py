@@ -12,6 +12,8 @@ from auditor.errors import RuleBookError
 from auditor.rulebook.subjects import SUBJECTS
 from auditor.rules_folder import rules_folder
 
+LARGEST_TOML = 16 << 20
+TOO_MUCH_TOML = "this file is nested too deeply, or holds a number of too many digits."
 CONTRACT = "listing_fields.toml"
 POLICY = "policy.toml"
 # Files of these names: what markings settle, how mistakes come about, and what one tire needs to stand in for another.
@@ -89,6 +91,8 @@ def read_toml(path: Path) -> dict[str, Any]:
     import tomllib
 
     try:
+        if path.stat().st_size > LARGEST_TOML:
+            raise RuleBookError(f"{path}: this file is larger than {LARGEST_TOML:,} bytes; split it.")
         return tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError as error:
         raise RuleBookError(f"{path}: this file does not exist; check the name.") from error
@@ -96,6 +100,8 @@ def read_toml(path: Path) -> dict[str, Any]:
         raise RuleBookError(f"{path}: this file cannot be read ({error}).") from error
     except tomllib.TOMLDecodeError as error:
         raise RuleBookError(f"{path}: this is not valid TOML: {error}.") from error
+    except (RecursionError, ValueError) as error:
+        raise RuleBookError(f"{path}: {TOO_MUCH_TOML}") from error
 
 
 def check(data: Any, schema: dict[str, Any], path: Path, names: list[str] | None = None) -> None:
@@ -104,7 +110,10 @@ def check(data: Any, schema: dict[str, Any], path: Path, names: list[str] | None
     from jsonschema import Draft202012Validator
     from jsonschema.exceptions import best_match
 
-    error = best_match(Draft202012Validator(schema).iter_errors(data))
+    try:
+        error = best_match(Draft202012Validator(schema).iter_errors(data))
+    except RecursionError as deep:
+        raise RuleBookError(f"{path}: {TOO_MUCH_TOML}") from deep
     if error is None:
         return
     position = list(error.absolute_path)

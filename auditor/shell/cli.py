@@ -8,11 +8,13 @@ read; 130 and 143 interrupted.
 from __future__ import annotations
 
 import contextlib
+import errno
+import io
 import os
 import sys
 from collections.abc import Sequence
 
-from auditor.errors import AuditorError
+from auditor.errors import AuditorError, OutputError
 from auditor.version import __version__
 
 COMMANDS = {
@@ -56,6 +58,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         _say("auditor: interrupted; nothing was written.")
         return 130
+    except OSError as error:
+        return _unwritable(error)
     except Exception as error:
         return _failed(error)
 
@@ -101,16 +105,44 @@ def _unknown_command(name: str) -> str:
 
 def _steady_streams() -> None:
     """A text that a terminal's encoding lacks is shown escaped rather than ending the run."""
+    if sys.stdout is None:
+        sys.stdout = _ClosedOutput()  # what is written to it is missed
+    if sys.stderr is None:
+        sys.stderr = open(os.devnull, "w", encoding="utf-8")  # noqa: PTH123, SIM115
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="backslashreplace")
 
 
+class _ClosedOutput(io.TextIOBase):
+    """Stands for a standard output that was closed before we began."""
+
+    def write(self, text: str) -> int:
+        raise OSError(errno.EBADF, "it is closed")
+
+
 def _reader_gone() -> int:
     """Whoever read our output has had enough; Python must not complain about it while it shuts down."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
     return BROKEN_PIPE
+
+
+def _unwritable(error: OSError) -> int:
+    """Standard output takes nothing: its disk is full, or it is closed."""
+    with contextlib.suppress(OSError):
+        _reader_gone()
+    _say(
+        f"auditor: the output could not be written ({(error.strerror or str(error)).lower()}); make room and run again."
+    )
+    return OutputError.exit_code
+
+
+def _short_of_memory(error: Exception) -> bool:
+    """Whether this machine, or a limit on this process, has no more memory; libraries say so in several ways."""
+    text = str(error)
+    signs = ("failed to map segment", "annot allocate memory", "can't start new thread", "Unable to allocate")
+    return isinstance(error, MemoryError) or any(sign in text for sign in signs)
 
 
 def _failed(error: Exception) -> int:
@@ -121,6 +153,9 @@ def _failed(error: Exception) -> int:
         needs = error.name.partition(".")[0]
         _say(f"auditor: this needs {needs}, which is not installed: pip install tire-listing-auditor.")
         return USAGE
+    if _short_of_memory(error):
+        _say("auditor: there is not enough memory; raise the limit on this process, or run with fewer --workers.")
+        return OutputError.exit_code
     if os.environ.get("AUDITOR_DEBUG"):
         import traceback
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 import threading
+from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -32,6 +33,22 @@ column that matters was not read; 130, 143: interrupted."""
 _STYLES = {"auto": "auto", "plain": "lines", "json": "json", "none": "none"}
 
 
+class _Limit(argparse.Action):
+    """Gathers limits; `--limit help` lists them, whatever else is asked for."""
+
+    def __call__(
+        self, parser: argparse.ArgumentParser, namespace: argparse.Namespace, values: Any, option: str | None = None
+    ) -> None:
+        if values == "help":
+            # Start-up: few ask for the limits.
+            from auditor.feeds.model import Limits
+
+            for name, value in asdict(Limits()).items():
+                print(f"{name}={value}")
+            parser.exit()
+        namespace.limit = [*namespace.limit, values]
+
+
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("feeds", nargs="+", metavar="FEED", help="file, folder, glob or URL")
     parser.add_argument("--out", metavar="DIR", type=Path, required=True, help="folder for the results")
@@ -44,7 +61,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         "--pairs", metavar="FILE", type=Path, help="CSV with sku and substitute_sku: tires offered in place of others"
     )
     parser.add_argument(
-        "--limit", metavar="NAME=N", action="append", default=[], help="what a feed may cost; --limit help lists them"
+        "--limit", metavar="NAME=N", action=_Limit, default=[], help="what a feed may cost; --limit help lists them"
     )
     parser.add_argument("--log", metavar="STYLE", default="auto", help="progress: auto, plain, json or none")
     parser.add_argument("--quiet", action="store_true", help="no progress, no table at the end; errors only")
