@@ -19,7 +19,7 @@ from stdnum import ean
 
 from auditor.programs.one_listing import audit_one
 from auditor.rulebook.book import load_book
-from tests.benchmarks import core_question, tables
+from tests.benchmarks import core_question, substitutes, tables
 from tests.benchmarks.bare_read import read_csv, read_parquet
 from tests.benchmarks.compare import difference
 from tests.benchmarks.generator import CHUNK, FeedPlan, chunks, marking_codes, write_feeds
@@ -29,6 +29,13 @@ from tests.benchmarks.measure import HOUSE, Cost, Job, measure
 from tests.benchmarks.planted import WRONG_FIELDS, plant
 from tests.benchmarks.report import cost_table
 from tests.benchmarks.rivals import NEEDS, RIVALS
+
+
+def test_every_offer_is_joined_and_compared() -> None:
+    found = substitutes.measure(2_000, 50)
+    assert found.told > 1_900  # all but those of a listing in place of itself
+    assert 0 < found.lacking < found.told
+
 
 SMALL = FeedPlan(records=1_500, distinct_markings=400, findings_percent=30)
 

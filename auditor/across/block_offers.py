@@ -59,7 +59,7 @@ def block_offers(st: BlockStatements, mark: npt.NDArray[Any], columns: Mapping[s
     parts, more_ids, more_texts = [np.zeros(0, dtype=ENTRY)], [ids], [texts]
     for number, field in enumerate(FIELDS):
         if field in columns:
-            entries, own_ids, own_texts = _entries(number, columns[field])
+            entries, own_ids, own_texts = entries_of(number, columns[field])
             parts.append(entries)
             more_ids.append(own_ids)
             more_texts.append(own_texts)
@@ -96,7 +96,7 @@ def _words(added: int, st: BlockStatements) -> str:
     return "".join(" " + word for word in [*words, *(["3PMSF"] if snow else [])])
 
 
-def _entries(number: int, column: pa.Array) -> tuple[Any, Any, pa.Array]:
+def entries_of(number: int, column: pa.Array) -> tuple[Any, Any, pa.Array]:
     """(entries of a column, distinct tires among them, their markings)."""
     texts = plain(column)
     filled = np.flatnonzero(pc.binary_length(texts).to_numpy(zero_copy_only=False))

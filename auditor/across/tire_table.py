@@ -37,7 +37,8 @@ class TireTable:
         self._tables = tables
         self._seen: Numbers = np.zeros(0, dtype=np.uint64)
         self._writer: pa.RecordBatchFileWriter | None = None
-        self._kept: dict[int, TireFacts] = {}
+        self._ids: Numbers = np.zeros(0, dtype=np.uint64)  # of the tires whose facts are kept, in order
+        self._rows: npt.NDArray[np.float64] = np.zeros((0, len(TireFacts._fields)))
 
     def add(self, ids: Numbers, texts: pa.Array) -> None:
         """Keeps the tires that were not seen before; 0 is no tire."""
@@ -67,10 +68,20 @@ class TireTable:
 
     def facts(self, ids: Numbers) -> FactTable:
         """The facts of distinct tires, in their order."""
-        unknown = np.array([number for number in ids.tolist() if number not in self._kept], dtype=np.uint64)
-        if len(self._kept) + len(unknown) > _MOST_KEPT:
-            self._kept, unknown = {}, ids
-        for number, text in zip(unknown.tolist(), self.markings(unknown), strict=True):
-            marking = decode(text) if text else None
-            self._kept[number] = tire_facts(marking, self._tables) if isinstance(marking, Marking) else NO_TIRE
-        return FactTable(np.array([self._kept[number] for number in ids.tolist()], dtype=np.float64).T.copy())
+        unknown = ids[~np.isin(ids, self._ids, assume_unique=True)]
+        if len(self._ids) + len(unknown) > _MOST_KEPT:
+            self._ids, self._rows, unknown = self._ids[:0], self._rows[:0], ids
+        if len(unknown):
+            self._learn(unknown)
+        return FactTable(np.ascontiguousarray(self._rows[np.searchsorted(self._ids, ids)].T))
+
+    def _learn(self, ids: Numbers) -> None:
+        rows = [self._facts_of(text) for text in self.markings(ids)]
+        all_ids = np.concatenate([self._ids, ids])
+        order = np.argsort(all_ids)
+        self._ids = all_ids[order]
+        self._rows = np.concatenate([self._rows, np.array(rows, dtype=np.float64)])[order]
+
+    def _facts_of(self, text: str) -> TireFacts:
+        found = decode(text) if text else None
+        return tire_facts(found, self._tables) if isinstance(found, Marking) else NO_TIRE

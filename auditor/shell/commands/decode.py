@@ -24,6 +24,7 @@ from auditor.trade.derive import (
 from auditor.trade.marking_model import Marking, Unreadable
 from auditor.trade.tables import Tables, default_tables
 from auditor.trade.units import KG_PER_LB, MM_PER_INCH
+from auditor.wording.replacement import replaced_by
 
 EPILOG = """\
 Exit code 1 where a text could not be read. With --json, one text gives an
@@ -105,6 +106,9 @@ def in_words(marking: Marking, tables: Tables | None = None) -> str:
     follows = [*load_lines(marking, derived, tables), *dimension_lines(derived)]
     if follows:
         lines += ["", "  It follows:", *(f"    {line}" for line in follows)]
+    stand_in = replaced_by(marking)
+    if stand_in:
+        lines += ["", fill(f"  {stand_in}", _WIDTH, subsequent_indent="      ", break_on_hyphens=False)]
     return "\n".join(lines)
 
 

@@ -149,3 +149,23 @@ def test_loads_per_axle_and_by_speed_are_told(auditor: InProcess) -> None:
     fast = auditor("decode", "225/55ZR17 97W").out
     assert "at 270 km/h      620 kg (1,368 lb) per tire" in fast
     assert "on another rim   about 10 mm per inch of rim width (estimate)" in fast
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ("225/65R17 102H", "  may be replaced by: 17 in rim, index 102 or higher, H or higher"),
+        (
+            "LT245/75R16 120/116S E",
+            "  may be replaced by: LT, 16 in rim, index 120/116 or higher, S or higher, load\n      range E or higher",
+        ),
+        ("245/40ZR19 (98Y) XL", "  may be replaced by: 19 in rim, index 98 or higher, (Y) or higher, XL or HL"),
+        ("220/55R390 88W", "  may be replaced by: 390 mm rim, index 88 or higher, W or higher"),
+    ],
+)
+def test_what_may_replace_it(auditor: InProcess, text: str, line: str) -> None:
+    assert line in auditor("decode", text).out
+
+
+def test_a_size_alone_asks_nothing_of_a_replacement(auditor: InProcess) -> None:
+    assert "may be replaced" not in auditor("decode", "225/65R17").out
