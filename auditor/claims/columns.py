@@ -243,7 +243,7 @@ class ClaimReader:
 
 def cleaned(texts: pa.StringArray) -> pa.StringArray:
     """`auditor.claims.words.clean` over an array."""
-    entities = pc.match_substring_regex(texts, ENTITY.pattern)
+    entities = pc.match_substring_regex(texts, ENTITY.source)
     if pc.any(entities).as_py():
         resolved = pa.array([html.unescape(text) for text in texts.filter(entities).to_pylist()], pa.string())
         texts = pc.replace_with_mask(texts, entities, resolved)

@@ -5,19 +5,20 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from auditor.claims.lexicon import Lexicon
+from auditor.claims.lexicon import Lexicon, merged
 from auditor.claims.words import LOWER, OWN, OWN_SERVICE, SIZE, UPPER
+from auditor.trade.patterns import Pattern
 
 NOTHING: frozenset[str] = frozenset()
-_NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)*")
-_PAIR = re.compile(r"[0-9.,]+(?:[/x×-][0-9.,]+)+")
-_SERVICE = re.compile(r"([0-9]{2,3})(?:/([0-9]{2,3}))?(A[1-8]|[B-HJ-NP-WY])")
-_HOURS = re.compile(r"[0-9]{1,2}\.(?:00|15|30|45)-(?:1?[0-9]|2[0-4])")  # "open 9.00-17"
+_NUMBER = Pattern(r"[0-9]+(?:[.,][0-9]+)*")
+_PAIR = Pattern(r"[0-9.,]+(?:[/x×-][0-9.,]+)+")
+_SERVICE = Pattern(r"([0-9]{2,3})(?:/([0-9]{2,3}))?(A[1-8]|[B-HJ-NP-WY])")
+_HOURS = Pattern(r"[0-9]{1,2}\.(?:00|15|30|45)-(?:1?[0-9]|2[0-4])")  # "open 9.00-17"
 _NO_LANGUAGE = frozenset({"inch", "kmh", "32nds"})  # put for signs and abbreviations
 _WEIGHT = 60
 _HALF_RIMS = (16.0, 17.0, 19.0, 22.0, 24.0)  # rim codes with half an inch
-_RIM_CODE = re.compile("Z?R[0-9]{2}")
-_GROUPED = re.compile(r"[0-9]{1,3}(?:[.,][0-9]{3})+")
+_RIM_CODE = Pattern("Z?R[0-9]{2}")
+_GROUPED = Pattern(r"[0-9]{1,3}(?:[.,][0-9]{3})+")
 _FUNCTION = frozenset({"the", "is", "with", "and", "or", "at", "in", "not", "if"})
 
 
@@ -97,23 +98,21 @@ def _phrase(
     tokens: Sequence[str], known: list[frozenset[str]], place: int, lexicon: Lexicon, language: str
 ) -> Item | None:
     """The longest phrase that begins at a token, with the roles of all phrases of that length."""
-    longest = 0
-    roles: frozenset[str] = NOTHING
-    number = None
-    for phrase in lexicon.phrases(tokens[place], language):
-        count = len(phrase.words)
-        if count < longest:
-            break
-        if count > 1:
-            upto = place + count
-            if upto > len(tokens) or any(phrase.words[i] not in known[place + i] for i in range(1, count)):
-                continue
-        if count > longest:
-            longest, roles, number = count, phrase.roles, phrase.number
-        else:
-            roles, number = roles | phrase.roles, number if phrase.number is None else phrase.number
-    if not longest:
+    starts = lexicon.starts(tokens[place], language)
+    found, longest = starts.single, 1
+    if starts.longer and place + 1 < len(tokens):
+        for word in known[place + 1]:
+            for phrase in starts.longer.get(word, ()):
+                count = len(phrase.words)
+                if count < longest or place + count > len(tokens):
+                    continue
+                if any(phrase.words[i] not in known[place + i] for i in range(2, count)):
+                    continue
+                found = phrase if count > longest or found is None else merged(found, phrase)
+                longest = count
+    if found is None:
         return None
+    roles, number = found.roles, found.number
     item = Item("word", place, place + longest - 1, " ".join(tokens[place : place + longest]), roles)
     if number is not None:
         item.numbers = (number,)

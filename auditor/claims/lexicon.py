@@ -20,6 +20,13 @@ class Phrase(NamedTuple):
     number: float | None
 
 
+class Starts(NamedTuple):
+    """The phrases that begin with a token."""
+
+    single: Phrase | None  # that of the token alone, with the roles of all such
+    longer: dict[str, tuple[Phrase, ...]]  # by their second word
+
+
 class Hit(NamedTuple):
     """A word of the lexicon that a word of a text stands for."""
 
@@ -53,21 +60,23 @@ class Lexicon:
         self.abbreviations = frozenset(data["abbreviations"])
         self._lengths_of_begins = sorted({len(word) for word in self._begins if len(word) > 2})
         self._lengths_of_ends = sorted({len(word) for word in self._ends if len(word) > 2}, reverse=True)
+        self._heads, self._tails = {word[:3] for word in self._begins}, {word[-3:] for word in self._ends}
         self.hits = lru_cache(maxsize=65_536)(self._hits)
         self.languages = lru_cache(maxsize=65_536)(self._languages_of)
         self.words = lru_cache(maxsize=65_536)(self._words_of)
-        self.phrases = lru_cache(maxsize=16_384)(self._phrases_of)
+        self.starts = lru_cache(maxsize=16_384)(self._starts_of)
 
     def _hits(self, token: str) -> tuple[Hit, ...]:
         """The lexicon words that a token stands for; none for filler."""
         word = token.casefold()
         found = [Hit(language, word) for language in self._exact.get(word, "").split()]
-        if len(word) > 3 and word.isalpha():
-            for length in self._lengths_of_begins:
-                if length <= len(word) and (languages := self._begins.get(word[:length])):
+        size = len(word)
+        if size > 3 and word.isalpha():
+            for length in self._lengths_of_begins if word[:3] in self._heads else ():
+                if length <= size and (languages := self._begins.get(word[:length])):
                     found += [Hit(language, word[:length] + "*") for language in languages.split()]
-            for length in self._lengths_of_ends:
-                if length <= len(word) and (languages := self._ends.get(word[-length:])):
+            for length in self._lengths_of_ends if word[-3:] in self._tails else ():
+                if length <= size and (languages := self._ends.get(word[-length:])):
                     found += [Hit(language, "*" + word[-length:]) for language in languages.split()]
         return tuple(found)
 
@@ -88,16 +97,24 @@ class Lexicon:
         """The lexicon words of one language that a token stands for."""
         return frozenset(hit.word for hit in self.hits(token) if hit.language in (language, COMMON))
 
-    def _phrases_of(self, token: str, language: str) -> tuple[Phrase, ...]:
-        """The phrases of one language that begin with a token, longest first."""
-        found = [
-            one
-            for of in (language, COMMON)
-            for word in self.words(token, language)
-            for one in self._phrases[of].get(word, ())
-        ]
-        made = [Phrase(tuple(words.split()), frozenset(roles.split()), number) for words, roles, number in found]
-        return tuple(sorted(made, key=lambda phrase: -len(phrase.words)))
+    def _starts_of(self, token: str, language: str) -> Starts:
+        """The phrases of one language that begin with a token."""
+        single: Phrase | None = None
+        longer: dict[str, list[Phrase]] = {}
+        for of in (language, COMMON):
+            for word in self.words(token, language):
+                for text, roles, number in self._phrases[of].get(word, ()):
+                    one = Phrase(tuple(text.split()), frozenset(roles.split()), number)
+                    if len(one.words) > 1:
+                        longer.setdefault(one.words[1], []).append(one)
+                    else:
+                        single = one if single is None else merged(single, one)
+        return Starts(single, {word: tuple(found) for word, found in longer.items()})
+
+
+def merged(one: Phrase, other: Phrase) -> Phrase:
+    """Two phrases of the same words in a text, with the roles of both."""
+    return Phrase(one.words, one.roles | other.roles, one.number if other.number is None else other.number)
 
 
 def _roles(table: dict[str, dict[str, Any]], kinds: dict[str, list[str]]) -> Roles:

@@ -8,15 +8,16 @@ from typing import NamedTuple
 
 from auditor.claims.words import OWN, OWN_SERVICE, SIZE, SIZE_SHAPE, SIZE_STEPS
 from auditor.marking import Marking, Unreadable, decode
+from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
 
-_SERVICE = re.compile(r"(?<![0-9A-Za-z/])[0-9]{2,3}(?:/[0-9]{2,3})?(?:A[1-8]|[B-HJ-NP-WY])(?![0-9A-Za-z])")
+_SERVICE = Pattern(r"(?<![0-9A-Za-z/])[0-9]{2,3}(?:/[0-9]{2,3})?(?:A[1-8]|[B-HJ-NP-WY])(?![0-9A-Za-z])")
 HIGHEST_LIGHT_INDEX = 121  # above it tires are truck tires, and "H-rated" is a load range
-_PLAIN = re.compile(rf"((?:{SIZE_SHAPE})(?:LT|TR|C)?) \(?({_SERVICE.pattern})\)?(?= |$)")
-_NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
-_HAS_TWO_NUMBERS = re.compile("[0-9][^0-9]+[0-9]")
-_PREFIX = re.compile(r"[A-Z]*")
-_CONSTRUCTION = re.compile(r"(?<=[0-9])(Z?RF?|B|D|-)(?=[0-9])")
+_PLAIN = Pattern(rf"((?:{SIZE_SHAPE})(?:LT|TR|C)?) \(?({_SERVICE.source})\)?(?= |$)")
+_NUMBER = Pattern(r"[0-9]+(?:[.,][0-9]+)?")
+_HAS_TWO_NUMBERS = Pattern("[0-9][^0-9]+[0-9]")
+_PREFIX = Pattern(r"[A-Z]*")
+_CONSTRUCTION = Pattern(r"(?<=[0-9])(Z?RF?|B|D|-)(?=[0-9])")
 
 
 # Of what no label names: whether it may be this tire's at all, and not a pair's, a parcel's or a trail's.

@@ -33,13 +33,23 @@ def tokens_of(text: str, lexicon: Lexicon, own: Own = NOBODY) -> list[str]:
     """The tokens of a text, the listing's own size and service description put as signs, runs of filler as one."""
     tokens: list[str] = []
     for word in clean(text).split():
-        for token in tokens_of_word(word):
-            token = own.sign(token) or plain(token, lexicon)
+        for raw, token in _cut(word, lexicon):
+            token = (raw and own.sign(raw)) or token
             if tokens and tokens[-1] in FILLER and token in FILLER:
                 tokens[-1] = token
             else:
                 tokens.append(token)
     return tokens
+
+
+@lru_cache(maxsize=16_384)
+def _cut(word: str, lexicon: Lexicon) -> tuple[tuple[str, str], ...]:
+    """The tokens of a word as they are read, each behind what may be the listing's own size in it."""
+    return tuple((_quotable(token), plain(token, lexicon)) for token in tokens_of_word(word))
+
+
+def _quotable(token: str) -> str:
+    return token if len(token) > 2 and token[0].isalnum() and any(map(str.isdigit, token)) else ""
 
 
 def plain(token: str, lexicon: Lexicon) -> str:

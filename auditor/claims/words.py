@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import html
 import re
-from functools import lru_cache
+
+from auditor.trade.patterns import Pattern
 
 BREAK = "•"  # ends a sentence: a line, a bullet, a block of HTML
 OWN, OWN_SERVICE = "\ue000", "\ue001"  # the listing's own size and service description
@@ -35,7 +36,9 @@ ABBREVIATION_STEPS = (
     (r"\b([A-Z])\. ?([A-Z])\.?( [a-z0-9]|:)", r"\1\2\3"),  # "O.D. 31.4 in"
 )
 TEXT_STEPS = (*LINE_STEPS, *SIZE_STEPS, *ABBREVIATION_STEPS)
-ENTITY = re.compile(r"&[#A-Za-z]")
+_HTML = tuple((Pattern(pattern, re.ASCII), instead) for pattern, instead in HTML_STEPS)
+_TEXT = tuple((Pattern(pattern, re.ASCII), instead) for pattern, instead in TEXT_STEPS)
+ENTITY = Pattern(r"&[#A-Za-z]")
 
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)*"
 SIZE_SHAPE = (
@@ -45,8 +48,8 @@ SIZE_SHAPE = (
     r"|[0-9]{1,2}\.[0-9]{1,2}(?:/[0-9]{2})?-[0-9]{2}(?:\.[0-9])?"
     r"|M[A-Z][0-9]{2}[BR-][0-9]{2}"
 )
-SIZE = re.compile(rf"({SIZE_SHAPE})(LT|TR|C)?$")
-_PIECE = re.compile(
+SIZE = Pattern(rf"({SIZE_SHAPE})(LT|TR|C)?$")
+_PIECE = Pattern(
     rf"(?P<size>(?<![0-9A-Za-z/.,])(?:{SIZE_SHAPE})(?:LT|TR|C)?(?![0-9A-Za-z]))"
     r"|(?P<marks>M/C|[MAHRX]/[TS]|(?i:M[+&]S|3-?PMSF|32nds))(?![0-9A-Za-z])"
     r"|(?P<speed>(?i:km/[hu]))(?![0-9A-Za-z])"
@@ -61,9 +64,9 @@ _PIECE = re.compile(
     r"|(?P<quote>[\"\u201c\u201d\u201e\u00ab\u00bb\u2033]|'')"
 )
 _KEPT = ("size", "range", "service", "marks")  # codes that say something
-_RANGE = re.compile("LR[B-N]")
-_CODE = re.compile(r"(?:Z?R[0-9]{2}|C[123]|[AB][1-8])")
-_LETTERS_AND_DIGITS = re.compile(r"[A-Za-z]+[0-9][0-9A-Za-z]*|[0-9]+[A-Za-z]+[0-9]+[0-9A-Za-z]*")
+_RANGE = Pattern("LR[B-N]")
+_CODE = Pattern(r"(?:Z?R[0-9]{2}|C[123]|[AB][1-8])")
+_LETTERS_AND_DIGITS = Pattern(r"[A-Za-z]+[0-9][0-9A-Za-z]*|[0-9]+[A-Za-z]+[0-9]+[0-9A-Za-z]*")
 _MARKS = {"M/C": "MC", "M/S": "M+S", "M&S": "M+S", "M+S": "M+S", "3-PMSF": "3PMSF", "3PMSF": "3PMSF", "32NDS": "32nds"}
 _ONE = {"|": ":", "[": "(", "]": ")", "{": "(", "}": ")", "#": "lb", "\u2026": ".", "\u2013": "-", "\u2014": "-"}
 ENDS = frozenset({".", "!", "?", ";", BREAK})
@@ -74,19 +77,22 @@ def clean(text: str) -> str:
     if "&" in text and ENTITY.search(text):
         text = html.unescape(text)
     if "<" in text:
-        for pattern, instead in HTML_STEPS:
-            text = re.sub(pattern, instead, text, flags=re.ASCII)
-    for pattern, instead in TEXT_STEPS:
-        text = re.sub(pattern, instead, text, flags=re.ASCII)
+        for pattern, instead in _HTML:
+            text = pattern.sub(instead, text)
+    for pattern, instead in _TEXT:
+        text = pattern.sub(instead, text)
     return text
 
 
-@lru_cache(maxsize=16_384)
 def tokens_of_word(word: str) -> tuple[str, ...]:
     """The tokens of one word; none for what can say nothing."""
     if len(word) > LONGEST:
         return (LOWER,)
-    if (word.isalpha() and not _RANGE.fullmatch(word)) or word.isdecimal() or _CODE.fullmatch(word):
+    if (
+        (word.isalpha() and not (word[:2] == "LR" and _RANGE.fullmatch(word)))
+        or word.isdecimal()
+        or _CODE.fullmatch(word)
+    ):
         return (word,)
     if _LETTERS_AND_DIGITS.fullmatch(word) and (first := _PIECE.match(word)) and first.lastgroup not in _KEPT:
         parts = re.fullmatch(r"(LI|PR|LR)([0-9]{1,3})", word)

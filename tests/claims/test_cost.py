@@ -8,8 +8,7 @@ import pytest
 
 from auditor.claims.lexicon import lexicon_of
 from auditor.claims.sentences import read_sentence
-from auditor.claims.texts import own_of, read_claims
-from auditor.claims.words import tokens_of_word
+from auditor.claims.texts import _cut, own_of, read_claims
 
 LEXICON = lexicon_of()
 OWN = own_of("225/65R17 102H", "", "")
@@ -71,7 +70,7 @@ def test_time_grows_with_length_alone() -> None:
 
 def forget() -> None:
     """Forgets what was read before, so that every word is a new one."""
-    for cache in (LEXICON.hits, LEXICON.languages, LEXICON.words, LEXICON.phrases, tokens_of_word, read_sentence):
+    for cache in (LEXICON.hits, LEXICON.languages, LEXICON.words, LEXICON.starts, read_sentence, _cut):
         cache.cache_clear()
 
 
