@@ -18,6 +18,7 @@ from auditor.across.facts import KeysNeeded, block_facts
 from auditor.across.habits import HabitsSoFar
 from auditor.across.offers import OfferCounts
 from auditor.engine.feed_habits import FeedHabits
+from auditor.engine.furniture import Furniture, furniture_of
 from auditor.engine.pool import streamed
 from auditor.engine.table_files import read_tables, whole_records
 from auditor.engine.unit_audit import UnitAuditor, UnitResult
@@ -25,6 +26,7 @@ from auditor.feeds.accounts import check_count
 from auditor.feeds.model import Block, Feed, Rejected, WorkUnit
 from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.hits import NO_GRADE, TooManyFindingsError
+from auditor.rulebook.listing_fields import contract_of
 
 _CELLS_KEPT = (150, 60, 10)  # records per stretch by worst grade
 _STRETCH = 1 << 17  # records
@@ -33,7 +35,7 @@ MOST_FINDINGS = 40_000  # worded at once, and waiting to be taken in
 FIRST_RECORDS = 8192  # audited to see how many findings they have, before larger pieces are begun
 FEWEST_RECORDS = 256  # audited at once, however many findings they have
 _PIECE_SHARE = 0.8  # of the most findings that the next piece is expected to have
-REJECTED_RECORD = 9  # in the array of worst grades
+REJECTED_RECORD, FURNITURE_RECORD = 9, 10  # in the array of worst grades
 
 
 @dataclass(slots=True)
@@ -51,6 +53,7 @@ class FeedRun:
     also: Counter[str] = field(default_factory=Counter)  # own rule -> findings of others on whose cell it fails too
     suppliers: Counter[tuple[str, int]] = field(default_factory=Counter)  # supplier, worst grade
     rejected: int = 0
+    furniture: int = 0
     findings: int = 0
     offers: OfferCounts | None = None  # what became of its substitutes
 
@@ -85,10 +88,17 @@ class Pieces(NamedTuple):
 
 
 def audit_unit(
-    unit: WorkUnit, feed: Feed, plan: FeedPlan, auditor: UnitAuditor, across: KeysNeeded | None, pieces: Pieces
+    unit: WorkUnit,
+    feed: Feed,
+    plan: FeedPlan,
+    auditor: UnitAuditor,
+    across: KeysNeeded | None,
+    pieces: Pieces,
+    furniture: Furniture,
 ) -> Iterator[Audited]:
     """Reads and audits one unit of a feed, a piece at a time; where pieces end changes nothing that is found."""
     for block in feed.blocks(unit, plan.positions):
+        block = furniture.set_aside(block, feed, unit)
         yield from _audit_block(block, plan, auditor, across, pieces)
         del block  # before the next one is read
 
@@ -181,15 +191,19 @@ def audit_feed(
     cells_kept = WorstCells(folder / f"cells-{number}.arrow")
     run = FeedRun(number, feed, plan, folder / f"findings-{number}.arrow", cells_kept, habits)
     pieces = Pieces(PieceSizes(), habits.so_far if habits.folds else None)
-    work = partial(audit_unit, feed=feed, plan=plan, auditor=auditor, across=task.compared_by, pieces=pieces)
+    aside = furniture_of(feed, plan, contract_of(auditor.book.contract))
+    about = {"feed": feed, "plan": plan, "auditor": auditor, "across": task.compared_by}
+    work = partial(audit_unit, **about, pieces=pieces, furniture=aside)  # type: ignore[arg-type]
     worst = bytearray()  # one byte per record is all that grows with the feed
     last = breaks = read = 0
     writer: pa.RecordBatchFileWriter | None = None
     with (folder / f"rejected-{number}.pickle").open("wb") as rejected:
         for block, result, facts, cells in streamed(work, feed.units(), workers, _weight, MOST_FINDINGS):
             for record in block.rejected:
-                pickle.dump(record, rejected)
-                run.rejected += 1
+                run.furniture += record.furniture
+                if not record.furniture:
+                    pickle.dump(record, rejected)
+                    run.rejected += 1
             part, last = _dispositions(block, result, last)
             worst += part.tobytes()
             run.findings += _finding_count(result)
@@ -273,7 +287,7 @@ def _dispositions(block: Block, result: UnitResult, last: int) -> tuple[npt.NDAr
     part = np.full(max(end - last, 0), NO_GRADE, dtype=np.int8)
     for record in block.rejected:
         if record.record is not None and record.record > last:
-            part[record.record - last - 1] = REJECTED_RECORD
+            part[record.record - last - 1] = FURNITURE_RECORD if record.furniture else REJECTED_RECORD
     part[block.records - last - 1] = result.worst
     return part, max(end, last)
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from auditor.engine.feed_run import REJECTED_RECORD, FeedRun
+from auditor.engine.feed_run import FURNITURE_RECORD, REJECTED_RECORD, FeedRun
 from auditor.engine.known_feeds import KnownFeeds
 from auditor.engine.merge import Tally
 from auditor.feeds.model import HELD, REJECTED, RELEASED
@@ -24,9 +24,9 @@ _AT_ONCE = 1 << 20  # records; what is worked out about all of them at once must
 def dispositions(run: FeedRun, book: RuleBook) -> npt.NDArray[np.uint8]:
     """Released, held or rejected for every record (see `auditor.feeds.model`)."""
     disposition = np.empty(len(run.worst), dtype=np.uint8)
-    kinds = np.full(REJECTED_RECORD + 1, HELD if holds_whole(run, book) else RELEASED, dtype=np.uint8)
+    kinds = np.full(FURNITURE_RECORD + 1, HELD if holds_whole(run, book) else RELEASED, dtype=np.uint8)
     kinds[: GRADES.index(book.hold_from) + 1] = HELD
-    kinds[REJECTED_RECORD] = REJECTED
+    kinds[REJECTED_RECORD:] = REJECTED  # furniture goes to neither file either
     for start in range(0, len(disposition), _AT_ONCE):
         disposition[start : start + _AT_ONCE] = kinds[run.worst[start : start + _AT_ONCE]]
     return disposition
@@ -38,23 +38,29 @@ def holds_whole(run: FeedRun, book: RuleBook) -> bool:
 
 
 def _worst_counts(run: FeedRun) -> list[int]:
-    """Records by worst grade, by place in GRADES, NO_GRADE or REJECTED_RECORD."""
-    counts = np.zeros(REJECTED_RECORD + 1, dtype=np.int64)
+    """Records by worst grade, by place in GRADES, NO_GRADE REJECTED_RECORD or FURNITURE_RECORD."""
+    counts = np.zeros(FURNITURE_RECORD + 1, dtype=np.int64)
     for start in range(0, len(run.worst), _AT_ONCE):
         counts += np.bincount(run.worst[start : start + _AT_ONCE], minlength=len(counts))
     return counts.tolist()
 
 
 def feed_counts(run: FeedRun, book: RuleBook) -> dict[str, int]:
-    """Records, released, held and rejected of a feed; rejected stretches without a record number count one each."""
+    """Records, released, held, rejected and furniture of a feed; rejected stretches without a number count one each."""
     counts = _worst_counts(run)
     held, numbered = sum(counts[: GRADES.index(book.hold_from) + 1]), counts[REJECTED_RECORD]
     unnumbered = max(run.rejected - numbered, 0)
     records = len(run.worst) + unnumbered
-    rejected = numbered + unnumbered
+    rejected, furniture = numbered + unnumbered, counts[FURNITURE_RECORD]
     if holds_whole(run, book):
-        held = records - rejected
-    return {"records": records, "released": records - held - rejected, "held": held, "rejected": rejected}
+        held = records - rejected - furniture
+    return {
+        "records": records,
+        "released": records - held - rejected - furniture,
+        "held": held,
+        "rejected": rejected,
+        "furniture": furniture,
+    }
 
 
 def summarize(
@@ -67,7 +73,7 @@ def summarize(
     """Builds the summary; `repeated` are the repeated mistakes, worst first."""
     feeds = [_feed(run, book, tally) for run in runs]
     totals: dict[str, Any] = {
-        name: sum(feed[name] for feed in feeds) for name in ("records", "released", "held", "rejected")
+        name: sum(feed[name] for feed in feeds) for name in ("records", "released", "held", "rejected", "furniture")
     }
     totals["findings"] = {grade: tally.by_grade.get(grade, 0) for grade in GRADES}
     worst = [_worst_counts(run) for run in runs]
@@ -127,7 +133,7 @@ def _untold(run: FeedRun, book: RuleBook) -> dict[str, int]:
     unread = {name for left in mapping.unread for name in left.fields}
     unread -= {name for use in mapping.columns for name in use.fields}
     counts = feed_counts(run, book)
-    listings = counts["records"] - counts["rejected"]
+    listings = counts["records"] - counts["rejected"] - counts["furniture"]
     needed = [rule.id for rule in book.rules if unread & {pair.stated for pair in rule.pairs}]
     return dict.fromkeys(needed, listings) if listings else {}
 

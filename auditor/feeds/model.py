@@ -27,6 +27,7 @@ class Rejected:
     byte_offset: int | None
     reason: str  # one sentence
     text: str  # the raw text, shortened to 2,000 characters
+    furniture: bool = False  # a heading, a page or total line, a blank: no listing, and nothing to reject
 
 
 @dataclass(frozen=True, slots=True)

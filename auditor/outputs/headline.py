@@ -9,7 +9,7 @@ from typing import Any
 def in_one_sentence(summary: Mapping[str, Any]) -> str:
     """The run in one sentence."""
     totals = summary["totals"]
-    feeds, records = len(summary["feeds"]), totals["records"]
+    feeds, records = len(summary["feeds"]), totals["records"] - totals.get("furniture", 0)
     critical = totals["listings_with"]["critical"]
     dispositions = f"{totals['released']:,} released, {totals['held']:,} held"
     start = f"{counted(feeds, 'feed')}, {counted(records, 'listing')}: {dispositions}"

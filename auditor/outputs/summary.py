@@ -38,13 +38,14 @@ def check_summary(summary: Mapping[str, Any]) -> None:
     feeds = summary["feeds"]
     for part in (summary["totals"], *feeds):
         name = part.get("feed", "the totals")
-        if part["records"] != part["released"] + part["held"] + part["rejected"]:
+        if part["records"] != part["released"] + part["held"] + part["rejected"] + part["furniture"]:
             raise OutputError(
                 f"summary.json does not balance in {name}: {part['records']} records read,"
                 f" but {part['released']} released,"
-                f" {part['held']} held and {part['rejected']} rejected; please report this run."
+                f" {part['held']} held, {part['rejected']} rejected and {part['furniture']} that are no listings;"
+                " please report this run."
             )
-    for name in ("records", "released", "held", "rejected"):
+    for name in ("records", "released", "held", "rejected", "furniture"):
         _check_sum(name, summary["totals"][name], sum(feed[name] for feed in feeds))
     for grade in GRADES:
         total = summary["totals"]["findings"][grade]

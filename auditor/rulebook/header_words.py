@@ -73,6 +73,7 @@ def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:
         "concepts": [
             [fold(word), concept] for concept in CONCEPTS for words in data["words"][concept].values() for word in words
         ],
+        "furniture": sorted({word for words in data["words"]["furniture"].values() for word in words}),
         "other_business": sorted(
             {fold(word) for words in data["words"]["other_business"].values() for word in words if " " not in word}
         ),

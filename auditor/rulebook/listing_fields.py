@@ -33,6 +33,7 @@ class Contract:
     season_words: dict[str, str]  # word -> season
     concepts: dict[str, str]  # folded word of headers -> the one that stands for its meaning
     other_business: tuple[str, ...]  # folded words of headers over prices, stocks, pictures
+    furniture: tuple[str, ...]  # how page and total lines begin
     matters: frozenset[str]  # groups whose columns nobody may leave unread in silence
 
 
@@ -50,5 +51,6 @@ def contract_of(data: Mapping[str, Any]) -> Contract:
     possible = {group: (float(lowest), float(highest)) for group, lowest, highest in data["possible"]}
     units, written = dict(data["units"]), dict(data["written_units"])
     words = (tuple(data["up_to"]), dict(data["season_words"]), dict(data["concepts"]), tuple(data["other_business"]))
+    words = (*words, tuple(data["furniture"]))
     matters = frozenset(data["matters"])
     return Contract(fields, groups, combined, together, possible, phrases, units, written, *words, matters)

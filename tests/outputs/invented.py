@@ -205,7 +205,7 @@ def summarize(findings: list[dict[str, Any]], listings: int) -> dict[str, Any]:
             {
                 "feed": feed, "sheet": None, "supplier": supplier, "format": feed.rsplit(".")[-1],
                 "bytes": records * 312, "sha256": hashlib.sha256(feed.encode()).hexdigest(),
-                "records": records, "released": records - held - rejected, "held": held, "rejected": rejected,
+                "records": records, "released": records - held - rejected, "held": held, "rejected": rejected, "furniture": 0,
                 "findings": {grade: found[grade] for grade in GRADES},
                 "map": {
                     "name": "proposed",
@@ -217,7 +217,9 @@ def summarize(findings: list[dict[str, Any]], listings: int) -> dict[str, Any]:
                 },
             }
         )  # fmt: skip
-    totals = {name: sum(feed[name] for feed in feeds) for name in ("records", "released", "held", "rejected")}
+    totals = {
+        name: sum(feed[name] for feed in feeds) for name in ("records", "released", "held", "rejected", "furniture")
+    }
     grades = Counter(finding["grade"] for finding in findings)
     by_worst = Counter(worst.values())
     pairs = Counter((RULES[finding["rule"]].subject, finding["supplier"]) for finding in findings)

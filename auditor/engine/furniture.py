@@ -1,0 +1,187 @@
+"""Rows of a feed that are no listings: repeated headers, unit rows, section headings, page and total lines, blanks.
+
+They are counted, and neither released, held nor rejected.  A row with a readable size, load, index or article number is
+never one: what is in doubt stays a listing.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence, Set
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.feeds.model import Block, Feed, Rejected, WorkUnit
+from auditor.judging.block.feed_plan import FeedPlan
+from auditor.rulebook.header_words import fold
+from auditor.rulebook.listing_fields import Contract
+
+_SIZES = ("marking", "size", "section_width_mm", "title")  # the first that a feed has tells rows that may be furniture
+_NEVER = "max_load", "load_index", "max_speed", "gtin", "part_number", "sku", "service_description"
+_ARTICLES = frozenset({"sku", "part_number"})
+_DIGIT = "[0-9]"
+_SIZE_LIKE = r"[0-9]{2,3}\s?[/x]\s?[0-9]{2}|[0-9]\s?Z?[rR]\s?[0-9]{2}"
+_NUMBERED = 0.9  # share of article numbers with a digit from which on a word among them is none
+_EDGES = " \t\r\n\"'()[]*:.-"
+_PARTS = re.compile(r"[;,\t|]")
+
+
+@dataclass(frozen=True, slots=True)
+class Furniture:
+    """How the furniture of one feed is known."""
+
+    headers: tuple[str, ...]  # of the columns that are read, in small letters
+    fields: tuple[str, ...]  # of the same columns
+    all_headers: frozenset[str]
+    first: int  # which of them tells rows that may be furniture; -1 where none does
+    units: frozenset[str]
+    line: str  # pattern of page and total lines
+    others: tuple[int, ...]  # positions of columns that are not read
+
+    def set_aside(self, block: Block, feed: Feed, unit: WorkUnit) -> Block:
+        """The block without its furniture, which stands among what is rejected, marked as such."""
+        if block.rejected:
+            numbers = {one.record for one in block.rejected}
+            block = replace(block, rejected=tuple(self._marked(one, numbers) for one in block.rejected))
+        if self.first < 0 or not len(block.records):
+            return block
+        maybe = np.flatnonzero(self._without_a_size(block.columns[self.first]))
+        if not len(maybe):
+            return block
+        found = maybe[self._furniture(block, maybe, feed, unit)]
+        if not len(found):
+            return block
+        aside = tuple(
+            Rejected(feed.name, feed.sheet, number, None, "The row is no listing.", "", True)
+            for number in block.records[found].tolist()
+        )
+        keep = np.ones(len(block.records), dtype=np.bool_)
+        keep[found] = False
+        columns = [column.filter(pa.array(keep)) for column in block.columns]
+        rejected = tuple(sorted((*block.rejected, *aside), key=lambda one: (one.record is None, one.record or 0)))
+        return replace(block, columns=columns, records=block.records[keep], rejected=rejected)
+
+    def _without_a_size(self, column: Any) -> npt.NDArray[np.bool_]:
+        """Where the column that gives the size holds no digit, or its own header."""
+        texts = column.dictionary if pa.types.is_dictionary(column.type) else column
+        digits = pc.match_substring_regex(texts, _DIGIT)
+        header = pc.equal(pc.utf8_lower(pc.utf8_trim_whitespace(texts)), self.headers[self.first])
+        none = pc.or_(pc.invert(pc.fill_null(digits, False)), pc.fill_null(header, False))
+        if pa.types.is_dictionary(column.type):
+            none = none.take(column.indices)
+        return np.asarray(pc.fill_null(none, True).to_numpy(zero_copy_only=False), dtype=np.bool_)
+
+    def _furniture(self, block: Block, rows: npt.NDArray[np.int64], feed: Feed, unit: WorkUnit) -> Any:
+        """Which of some rows of a block are furniture."""
+        take = pa.array(rows)
+        cells = [_plain(column.take(take)) for column in block.columns]
+        filled = np.stack([_true(pc.not_equal(column, "")) for column in cells])
+        count = filled.sum(axis=0)
+        digits = np.stack([_true(pc.match_substring_regex(column, _DIGIT)) for column in cells])
+        heads = np.stack([_true(pc.equal(column, head)) for column, head in zip(cells, self.headers, strict=True)])
+        bare = [pc.utf8_trim(column, characters=_EDGES) for column in cells]
+        units = np.stack([_true(pc.is_in(column, value_set=pa.array(sorted(self.units)))) for column in bare])
+        lines = np.stack([_true(pc.match_substring_regex(column, self.line)) for column in cells])
+        known = np.stack([np.full(len(rows), self._never(name)) for name in self.fields]) & digits & ~lines
+        known |= np.stack([_true(pc.match_substring_regex(column, _SIZE_LIKE)) for column in cells])
+        known |= filled & np.array([[self._names(place, block)] for place in range(len(cells))]) & ~heads & ~lines
+        header = (heads.sum(axis=0) == count) & (count >= min(2, len(cells)))
+        unit_row = ((units | heads).sum(axis=0) == count) & (units.sum(axis=0) >= 1)
+        line = lines.any(axis=0) & (filled.sum(axis=0) <= np.maximum(len(cells) // 2, 1))
+        found = (header | unit_row | line) & ~known.any(axis=0)
+        bare_row = (count == 0) | (~digits.any(axis=0) & self._one_text(cells, filled))
+        maybe = np.flatnonzero(bare_row & ~found & ~known.any(axis=0))
+        if len(maybe):
+            found[maybe[self._empty_elsewhere(cells, maybe, feed, unit, block.records[rows])]] = True
+        return found
+
+    def _never(self, name: str) -> bool:
+        return name.startswith(_NEVER)
+
+    def _names(self, place: int, block: Block) -> bool:
+        """Whether a column numbers articles by words, so that no word in it is a heading."""
+        if self.fields[place] not in _ARTICLES:
+            return False
+        texts = pc.drop_null(_plain(block.columns[place]))
+        texts = texts.filter(pc.not_equal(texts, ""))
+        with_digit = _true(pc.match_substring_regex(texts, _DIGIT))
+        return len(with_digit) > 0 and with_digit.mean() < _NUMBERED
+
+    def _one_text(self, cells: Sequence[Any], filled: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
+        """Rows whose filled cells all hold one text, as a heading over all columns does."""
+        texts = np.stack([np.asarray(column.to_pylist(), dtype=object) for column in cells])
+        first = texts[filled.argmax(axis=0), np.arange(texts.shape[1])]
+        found: npt.NDArray[np.bool_] = ((texts == first) | ~filled).all(axis=0)
+        return found
+
+    def _empty_elsewhere(
+        self, cells: Sequence[Any], maybe: npt.NDArray[np.int64], feed: Feed, unit: WorkUnit, records: Any
+    ) -> npt.NDArray[np.bool_]:
+        """Of some rows, those that say nothing more in the columns that are not read."""
+        heading = {record: _first_text(cells, row) for record, row in zip(records[maybe].tolist(), maybe, strict=True)}
+        empty = dict.fromkeys(heading, True)
+        for block in feed.blocks(unit, self.others) if self.others else ():
+            rows = np.flatnonzero(np.isin(block.records, list(heading)))
+            for column in block.columns:
+                texts = _plain(column.take(pa.array(rows))).to_pylist()
+                for record, text in zip(block.records[rows].tolist(), texts, strict=True):
+                    empty[record] &= text in ("", heading[record])
+        return np.array(list(empty.values()), dtype=np.bool_)
+
+    def _marked(self, one: Rejected, rejected: Set[int | None]) -> Rejected:
+        """A rejected record, marked where it is furniture.
+
+        A lone text may be a heading only where the lines beside it are whole: else it is a piece of a broken record.
+        """
+        beside = one.record is None or {one.record - 1, one.record + 1} & rejected
+        return replace(one, furniture=True) if self._is_line(one, not beside) else one
+
+    def _is_line(self, one: Rejected, alone: bool) -> bool:
+        parts = [part.strip().strip('"').strip() for part in _PARTS.split(one.text.rstrip("\r\n"))]
+        filled = [part.casefold() for part in parts if part]
+        if not filled:
+            return not one.text.strip(" \t\r\n;,|\"'") and not one.reason.startswith("A quote")
+        if len(filled) >= 2 and all(part in self.all_headers for part in filled):
+            return True
+        if all(part.strip(_EDGES) in self.units for part in filled):
+            return True
+        letters = all(char.isalpha() or char in " .&/+-" for char in filled[0]) and any(map(str.isalpha, filled[0]))
+        heading = len(filled) == 1 and len(parts) <= max(len(self.all_headers), 1) and letters
+        return (heading and alone) or re.search(self.line, filled[0]) is not None
+
+
+def furniture_of(feed: Feed, plan: FeedPlan, contract: Contract) -> Furniture:
+    """What furniture of a feed looks like."""
+    uses = [use for use in plan.uses if use.position >= 0]
+    fields = tuple(use.fields[0] for use in uses)
+    first = next((fields.index(name) for name in _SIZES if name in fields), -1)
+    taken = {use.position for use in uses}
+    words = "|".join(re.escape(word) for word in sorted(contract.furniture, key=len, reverse=True))
+    return Furniture(
+        tuple(use.column.strip().casefold() for use in uses),
+        fields,
+        frozenset(header.strip().casefold() for header in feed.headers if header.strip()),
+        first,
+        frozenset(contract.units) | {fold(word) for word in contract.units},
+        rf"^\W*(?:{words})(?:[\s\d:.,/#=-]|of|von|de|di|sur|van|na|z)*(?:\w{{0,12}}\W*)?$",
+        tuple(position for position in range(len(feed.headers)) if position not in taken),
+    )
+
+
+def _plain(column: Any) -> Any:
+    """Cells as small letters without blanks around them; what is missing is blank."""
+    texts = column.cast(pa.string()) if pa.types.is_dictionary(column.type) else column
+    return pc.fill_null(pc.utf8_lower(pc.utf8_trim_whitespace(texts)), "")
+
+
+def _true(mask: Any) -> npt.NDArray[np.bool_]:
+    return np.asarray(pc.fill_null(mask, False).to_numpy(zero_copy_only=False), dtype=np.bool_)
+
+
+def _first_text(cells: Sequence[Any], row: int) -> str:
+    return next((text for column in cells if (text := column[int(row)].as_py())), "")
