@@ -26,7 +26,7 @@ _NEVER = "max_load", "load_index", "max_speed", "gtin", "part_number", "sku", "s
 _ARTICLES = frozenset({"sku", "part_number"})
 _DIGIT = "[0-9]"
 _SIZE_LIKE = r"[0-9]{2,3}\s?[/x]\s?[0-9]{2}|[0-9]\s?Z?[rR]\s?[0-9]{2}"
-_NUMBERED = 0.9  # share of article numbers with a digit from which on a word among them is none
+_NUMBERED = 0.5  # share of article numbers with a digit from which on a word among them is none
 _EDGES = " \t\r\n\"'()[]*:.-"
 _PARTS = re.compile(r"[;,\t|]")
 
