@@ -50,7 +50,12 @@ def contract_of(data: Mapping[str, Any]) -> Contract:
         together |= dict.fromkeys(names, names)
     possible = {group: (float(lowest), float(highest)) for group, lowest, highest in data["possible"]}
     units, written = dict(data["units"]), dict(data["written_units"])
-    words = (tuple(data["up_to"]), dict(data["season_words"]), dict(data["concepts"]), tuple(data["other_business"]))
-    words = (*words, tuple(data["furniture"]))
-    matters = frozenset(data["matters"])
-    return Contract(fields, groups, combined, together, possible, phrases, units, written, *words, matters)
+    words = (tuple(data["up_to"]), dict(data["season_words"]))
+    read = (fields, groups, combined, together, possible, phrases, units, written, *words)
+    return Contract(
+        *read,
+        concepts=dict(data["concepts"]),
+        other_business=tuple(data["other_business"]),
+        furniture=tuple(data["furniture"]),
+        matters=frozenset(data["matters"]),
+    )
