@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from auditor.programs.api import audit_listing
     from auditor.programs.batches import verdict_batches
     from auditor.programs.books import load_book
-    from auditor.programs.frames import AuditResult, audit
+    from auditor.programs.frames import AuditKeywords, AuditResult, UnreadColumn, audit
     from auditor.programs.many import audit_listings
     from auditor.programs.substitution import Substitution, substitute
     from auditor.programs.verdict import Finding, Verdict
@@ -48,6 +48,7 @@ if TYPE_CHECKING:
     from auditor.version import __version__
 
 __all__ = [
+    "AuditKeywords",
     "AuditResult",
     "AuditorError",
     "FeedError",
@@ -58,6 +59,7 @@ __all__ = [
     "RuleBook",
     "RuleBookError",
     "Substitution",
+    "UnreadColumn",
     "UnreadColumnWarning",
     "Unreadable",
     "UsageError",
@@ -73,6 +75,7 @@ __all__ = [
 ]
 
 _HOMES = {
+    "AuditKeywords": "auditor.programs.frames",
     "AuditResult": "auditor.programs.frames",
     "AuditorError": "auditor.errors",
     "FeedError": "auditor.errors",
@@ -83,6 +86,7 @@ _HOMES = {
     "RuleBook": "auditor.rulebook.book",
     "RuleBookError": "auditor.errors",
     "Substitution": "auditor.programs.substitution",
+    "UnreadColumn": "auditor.programs.frames",
     "UnreadColumnWarning": "auditor.errors",
     "Unreadable": "auditor.marking",
     "UsageError": "auditor.errors",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import datetime
 import json
+import logging
 import sys
 import time
 from collections.abc import Iterator
@@ -54,6 +55,27 @@ def progress(style: str = "auto", stream: TextIO | None = None) -> Iterator[Prog
         shown_json.finish()
     else:
         yield _Silent()
+
+
+@contextlib.contextmanager
+def logged_progress() -> Iterator[Progress]:
+    """Progress for a program that calls: stages as messages of the logger `auditor`, losses as its warnings."""
+    yield _Logged(logging.getLogger("auditor"))
+
+
+class _Logged:
+    def __init__(self, log: logging.Logger) -> None:
+        self._log = log
+        log.addHandler(logging.NullHandler())  # a program that asks for no log gets none
+
+    def stage(self, name: str, of: int | None = None, about: bool = False) -> None:
+        self._log.info("%s", printable(name))
+
+    def advance(self, records: int, findings: int = 0) -> None:
+        """Says nothing: a log has no moving bar."""
+
+    def note(self, event: str, text: str, **values: Any) -> None:
+        self._log.warning("%s", printable(text))
 
 
 class _Silent:

@@ -40,7 +40,7 @@ def worst_findings(path: Path, limit: int = FINDINGS_SHOWN, share_for_all: float
     filled by rank: grade, then how far the cell is above what the marking says, then the file's order.
     Memory grows with `limit` and with the number of suppliers times rules, not with the file.
     """
-    found = dict.fromkeys(GRADES, 0)
+    found: dict[str, int] = dict.fromkeys(GRADES, 0)
     overall = by_group = _RANKED.empty_table()
     offset = 0
     for table in read_in_parts(path, [name for name in _RANKED.names if name != "row"]):
@@ -52,7 +52,7 @@ def worst_findings(path: Path, limit: int = FINDINGS_SHOWN, share_for_all: float
         overall = _first(pa.concat_tables([overall, part]), limit)
         by_group = _first_of_groups(pa.concat_tables([by_group, part]), 10, limit)
     chosen = _merge(overall, by_group, limit, int(limit * share_for_all))
-    shown = dict.fromkeys(GRADES, 0) | dict(zip(*_value_counts(chosen["grade"]), strict=True))
+    shown: dict[str, int] = dict.fromkeys(GRADES, 0) | dict(zip(*_value_counts(chosen["grade"]), strict=True))
     return WorstFindings(rows_at(path, chosen["row"].to_numpy()), found, shown)
 
 

@@ -41,6 +41,12 @@ def verdict_batches(
     `verdict` (release or hold), `grade` (the worst one, null where nothing was found) and `findings` (a JSON array of
     rule, grade, field, stated, derived, message and key; null where there is none), all of text.
     Keywords are those of `audit_listing`.  Raises UsageError where no column is a field of the contract.
+
+    >>> import pyarrow as pa
+    >>> from auditor import verdict_batches
+    >>> offers = pa.record_batch({"id": [1, 2], "marking": ["225/65R17 102H"] * 2, "max_load_kg": [850, 950]})
+    >>> next(verdict_batches([offers]))["verdict"].to_pylist()
+    ['release', 'hold']
     """
     book = book_asked(book, rules, policy, hold_from, market)
     known = set(contract_of(book.contract).fields)

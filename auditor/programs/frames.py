@@ -57,17 +57,25 @@ class AuditResult(Generic[Frame]):
 
 
 class AuditKeywords(TypedDict, total=False):
-    """The keywords of `audit`: which rules apply (`book` stands for the first four), and how feeds are read."""
+    """The keywords of `audit`; each means what it means on the command line.
 
-    rules: str | Path | None  # a folder of own rules
-    policy: str | Path | None  # a policy file
-    hold_from: str | None  # critical, major or minor
-    market: str | None  # US, EU or all
-    book: RuleBook | None  # what `load_book` gave
-    maps: str | Path | None  # a folder of feed maps, or one map; a single one holds for a table whatever it is called
-    limits: Mapping[str, int] | None  # what a feed may cost, by the names of `--limit`
-    workers: int  # 0: one thread per core
-    pairs: str | Path | None  # a CSV file with sku and substitute_sku: tires that are offered in place of others
+    * `rules`: a folder of own rules, `policy`: a policy file, `hold_from`: critical, major or minor, `market`: US, EU
+      or all; or in place of these four `book`, what `load_book` made of them.
+    * `maps`: a folder of feed maps, or one map; a single one holds for a table whatever it is called.
+    * `limits`: what a feed may cost, by the names of `--limit`, in bytes unless named otherwise.
+    * `workers`: how many parts are audited at once; 0, the usual, is one per core.
+    * `pairs`: a CSV file with `sku` and `substitute_sku`: tires that are offered in place of others.
+    """
+
+    rules: str | Path | None
+    policy: str | Path | None
+    hold_from: str | None
+    market: str | None
+    book: RuleBook | None
+    maps: str | Path | None
+    limits: Mapping[str, int] | None
+    workers: int
+    pairs: str | Path | None
 
 
 Paths = str | Path | Iterable[str | Path]
@@ -84,8 +92,8 @@ def audit(data: Any, out: str | Path | None = None, **how: Unpack[AuditKeywords]
     data set, or anything else with Arrow's C stream interface, which is answered with Arrow tables.  Files are
     paths, globs or URLs, one or many; their findings are an Arrow table.  Columns may be headed as in any feed: the
     contract's names, their usual spellings, or as a map says.  With `out` the whole output folder of the command
-    `audit` is written there; without it nothing is left behind.  Keywords: see `AuditKeywords`; they mean what they
-    mean on the command line.
+    `audit` is written there; without it nothing is left behind.  Keywords: see `AuditKeywords`.  The logger
+    `auditor` tells what is being done, and warns of what was lost.
 
     Warns with UnreadColumnWarning where a column of a table was left unread that looks as if it mattered.
     Raises UsageError for data of another kind or an unknown limit, FeedError where no column of a table is
@@ -112,7 +120,7 @@ def audit(data: Any, out: str | Path | None = None, **how: Unpack[AuditKeywords]
     pairs = how.pop("pairs", None)
     book = book_asked(**how)  # type: ignore[misc]
     # Start-up: the engine brings the array libraries, and its caller may only want `AuditResult`.
-    from auditor.engine.progress import progress
+    from auditor.engine.progress import logged_progress
     from auditor.engine.run import Settings, run_audit
     from auditor.feeds.model import limits_of
 
@@ -125,16 +133,16 @@ def audit(data: Any, out: str | Path | None = None, **how: Unpack[AuditKeywords]
         workbook=out is not None,
         pairs=None if pairs is None else Path(pairs),
     )
-    with tempfile.TemporaryDirectory(prefix="auditor-") as work, progress("none") as silent:
+    with tempfile.TemporaryDirectory(prefix="auditor-") as work, logged_progress() as told:
         folder = Path(out) if out is not None else Path(work) / "audit"
         if isinstance(given, list):
-            outcome = run_audit(given, folder, settings, silent)
+            outcome = run_audit(given, folder, settings, told)
             return _of_files(folder, outcome)
         # Start-up: calls about files need none of this.
         from auditor.programs.spooled import spool
 
         headers = spool(given.table, Path(work) / _NAME)
-        outcome = run_audit([str(Path(work) / _NAME)], folder, settings, silent)
+        outcome = run_audit([str(Path(work) / _NAME)], folder, settings, told)
         return _of_table(given, folder, outcome, headers)
 
 

@@ -14,6 +14,7 @@ from math import isinf
 from typing import Any, NamedTuple, TextIO
 
 from auditor.errors import FieldError, UsageError
+from auditor.programs.compact import compact_json
 from auditor.programs.line_batches import MOST_BYTES, Line, chunks_of, line_batches
 from auditor.programs.many import Cells, ManyListings
 from auditor.programs.one_listing import audit_one
@@ -23,7 +24,6 @@ from auditor.rulebook.book import RuleBook
 
 NOT_AN_OBJECT = 'This is JSON but no object; a listing is a JSON object, such as {"marking": "225/65R17 102H"}.'
 _ID_KINDS = (str, int, float, bool, type(None))
-_encode = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
 
 
 def _no_constant(name: str) -> None:
@@ -48,7 +48,7 @@ def follow(lines: BufferedIOBase, answers: TextIO, book: RuleBook) -> int:
 
 def in_lines(answers: Iterable[Answer]) -> str:
     """Answers as JSON lines."""
-    return "".join(_encode(answer) + "\n" for answer in answers)
+    return "".join(compact_json(answer) + "\n" for answer in answers)
 
 
 class _Asked(NamedTuple):

@@ -4,49 +4,42 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
+from auditor.programs.compact import compact_json
+from auditor.programs.one_listing import IN_JSON, Outcome
 from auditor.programs.one_listing import ListingFinding as Finding
-from auditor.programs.one_listing import Outcome
 from auditor.rulebook.finding import GRADES
 from auditor.version import __version__
 
 if TYPE_CHECKING:
     from auditor.marking import Marking
 
-__all__ = ["IN_JSON", "Finding", "Verdict", "verdict_of"]
+__all__ = ["IN_JSON", "Finding", "Verdict", "Word", "verdict_of"]
 
-IN_JSON = (
-    "rule",
-    "grade",
-    "field",
-    "column",
-    "stated",
-    "derived",
-    "deviation",
-    "marking",
-    "evidence",
-    "likely_cause",
-    "suggestion",
-    "message",
-    "key",
-)
+Word = Literal["release", "hold"]
 
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """Whether a listing may be published, and why.
 
-    `verdict` is "release" or "hold".  `marking` is the marking as read in canonical form, None where none could be
-    read.  `findings` come in rule order, then by field.  `suggestions` maps a field to the text that should stand
-    in it, only where that is certain.  `could_not_tell` names the rules for which input was missing or unreadable.
+    * `verdict`: "release", or "hold" where a finding has a grade from which the policy holds listings.
+    * `marking`: the marking as read, in canonical form; None where none could be read.
+    * `findings`: one for each wrong cell, in the order of the rule book, then by field.
+    * `suggestions`: for a field the text that should stand in it, only where that is certain and harmless.
+    * `could_not_tell`: the rules for which input was missing or unreadable, by their ids.
     """
 
-    verdict: str
+    verdict: Word
     marking: str | None
     findings: tuple[Finding, ...]
     suggestions: Mapping[str, str]
     could_not_tell: tuple[str, ...]
+
+    def __hash__(self) -> int:
+        """Of what the suggestions follow from: a mapping has no hash of its own."""
+        return hash((self.verdict, self.marking, self.findings, self.could_not_tell))
 
     @property
     def released(self) -> bool:
@@ -67,11 +60,15 @@ class Verdict:
         return {
             "verdict": self.verdict,
             "marking": self.marking,
-            "findings": [finding_json(finding) for finding in self.findings],
+            "findings": [finding.as_json() for finding in self.findings],
             "suggestions": dict(self.suggestions),
             "could_not_tell": list(self.could_not_tell),
             "program": __version__,
         }
+
+    def to_json(self) -> str:
+        """The same as JSON text: byte for byte what the stream and the service answer, without their line end."""
+        return compact_json(self.as_json())
 
 
 def verdict_of(outcome: Outcome, held_grades: tuple[str, ...] = GRADES[:2]) -> Verdict:
@@ -82,8 +79,3 @@ def verdict_of(outcome: Outcome, held_grades: tuple[str, ...] = GRADES[:2]) -> V
     return Verdict(
         "hold" if held else "release", outcome.marking or None, findings, suggestions, outcome.could_not_tell
     )
-
-
-def finding_json(finding: Finding) -> dict[str, Any]:
-    """A finding as plain data; empty texts stay empty, a missing deviation is null."""
-    return {name: getattr(finding, name) for name in IN_JSON}

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-GRADES = ("critical", "major", "minor")  # worst first
+from typing import Literal, get_args
+
+Grade = Literal["critical", "major", "minor"]
+GRADES: tuple[Grade, ...] = get_args(Grade)  # worst first
 
 COLUMNS: tuple[tuple[str, str], ...] = (
     ("feed", "string"),
@@ -28,7 +31,7 @@ COLUMNS: tuple[tuple[str, str], ...] = (
     ("stands_for", "int64"),
 )
 
-CAUSES = (
+Cause = Literal[
     "unit-swapped",
     "single-dual-swapped",
     "digits-transposed",
@@ -43,4 +46,5 @@ CAUSES = (
     "copied-from-another-size",
     "index-not-load",
     "unclear",
-)
+]
+CAUSES: tuple[Cause, ...] = get_args(Cause)

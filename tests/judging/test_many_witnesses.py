@@ -17,7 +17,6 @@ from auditor.feeds.model import Block, ColumnUse
 from auditor.judging.block import hits
 from auditor.judging.statements import Source, place_of
 from auditor.programs.one_listing import audit_one
-from auditor.programs.verdict import finding_json
 from auditor.rulebook.book import RuleBook, load_book
 from auditor.rulebook.built_in import load_contract
 from tests.judging.test_same_verdict import TEXTS, Findings, Listing, _by_record
@@ -68,7 +67,7 @@ def by_blocks(listings: list[Listing], book: RuleBook, turns: list[range]) -> li
 
 
 def by_call(listings: list[Listing], book: RuleBook) -> list[Findings]:
-    return [[finding_json(one) for one in audit_one(listing, book).findings] for listing in listings]
+    return [[one.as_json() for one in audit_one(listing, book).findings] for listing in listings]
 
 
 def blocks_of(size: int, count: int) -> list[range]:

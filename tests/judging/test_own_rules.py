@@ -11,7 +11,7 @@ import pytest
 from auditor.programs.books import load_book
 from auditor.programs.one_listing import audit_one
 from auditor.programs.proof_feeds import block_findings
-from auditor.programs.verdict import IN_JSON, finding_json
+from auditor.programs.verdict import IN_JSON
 from auditor.rulebook.references import listings_of
 from tests.own_rules import HOUSE
 
@@ -54,7 +54,7 @@ def singly(listings: Sequence[Mapping[str, str]]) -> list[list[dict[str, Any]]]:
     """The findings on each listing, with every field that any of them has, as a feed's columns give them."""
     fields = dict.fromkeys(name for listing in listings for name in listing)
     whole = [{name: listing.get(name, "") for name in fields} for listing in listings]
-    return [[finding_json(one) for one in audit_one(listing, BOOK).findings] for listing in whole]
+    return [[one.as_json() for one in audit_one(listing, BOOK).findings] for listing in whole]
 
 
 def test_both_paths_agree_on_own_rules() -> None:

@@ -21,7 +21,7 @@ from hypothesis import strategies as some
 import auditor
 from auditor.programs.proof_feeds import block_findings
 from auditor.programs.stream import follow
-from auditor.programs.verdict import IN_JSON, finding_json
+from auditor.programs.verdict import IN_JSON
 from auditor.rulebook.book import load_book
 from auditor.rulebook.files import read_rules
 from auditor.rules_folder import rules_folder
@@ -77,7 +77,7 @@ def mixed(count: int, seed: int) -> list[Listing]:
 
 
 def by_call(listings: list[Listing]) -> list[Findings]:
-    return [[finding_json(one) for one in auditor.audit_listing(listing).findings] for listing in listings]
+    return [[one.as_json() for one in auditor.audit_listing(listing).findings] for listing in listings]
 
 
 def by_blocks(listings: list[Listing]) -> list[Findings]:

@@ -5,6 +5,9 @@ from __future__ import annotations
 import decimal
 import doctest
 import importlib
+import inspect
+import json
+import logging
 import math
 import subprocess
 import sys
@@ -20,19 +23,46 @@ import pytest
 
 import auditor
 from auditor.programs.request import cells_of
+from auditor.programs.stream import in_lines
 from auditor.programs.values import number_text
+from tests.api_page import PAGE, page
 from tests.shell.running import environment
 
 LISTING = {"supplier": "Larkfield", "sku": "L-1", "marking": "225/65R17 102H", "max_load_kg": "850"}
 
 
-@pytest.mark.parametrize(
-    "name", ["auditor", "auditor.programs.api", "auditor.programs.frames", "auditor.programs.many"]
-)
+HOMES = ("api", "books", "batches", "frames", "many", "substitution")
+
+
+@pytest.mark.parametrize("name", ["auditor", *(f"auditor.programs.{home}" for home in HOMES)])
 def test_the_documented_examples_hold(name: str) -> None:
     ran = doctest.testmod(importlib.import_module(name))
     assert ran.attempted > 0
     assert ran.failed == 0
+
+
+def test_the_page_of_the_calls_says_what_their_docstrings_say() -> None:
+    assert PAGE.read_text(encoding="utf-8") == page(), "run python -m tests.api_page"
+    for name in auditor.__all__:
+        assert name.startswith("__") or inspect.getdoc(getattr(auditor, name)), name
+
+
+def test_verdicts_are_hashable_and_say_themselves_in_json() -> None:
+    one, other = (auditor.audit_listing({**LISTING, "max_load_kg": "950"}) for _ in range(2))
+    assert len({one, other}) == 1 and len({*one.findings, *other.findings}) == 1
+    assert one.to_json() + "\n" == in_lines([one.as_json()])
+    assert json.loads(one.findings[0].to_json()) == one.as_json()["findings"][0]
+    assert one.as_json()["program"] == auditor.__version__
+
+
+def test_the_library_tells_its_log_what_it_does(caplog: pytest.LogCaptureFixture, tmp_path: Path) -> None:
+    (tmp_path / "good.csv").write_text("marking\n225/65R17 102H\n", encoding="utf-8")
+    (tmp_path / "bad.csv").write_text("color\nblack\n", encoding="utf-8")
+    with caplog.at_level(logging.INFO, "auditor"):
+        auditor.audit(tmp_path)
+    said = [(record.levelname, record.getMessage()) for record in caplog.records]
+    assert any(level == "INFO" and "good.csv" in text for level, text in said)
+    assert any(level == "WARNING" and "bad.csv" in text for level, text in said)
 
 
 def test_every_public_name_is_there() -> None:

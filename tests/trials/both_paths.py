@@ -7,7 +7,7 @@ from typing import Any
 
 import auditor
 from auditor.programs.proof_feeds import block_findings
-from auditor.programs.verdict import IN_JSON, finding_json
+from auditor.programs.verdict import IN_JSON
 from auditor.rulebook.book import load_book
 
 Listing = dict[str, str]
@@ -16,7 +16,7 @@ Findings = list[dict[str, Any]]
 
 def one_by_one(listings: Sequence[Listing]) -> list[Findings]:
     """Each listing through the Python call."""
-    return [[finding_json(one) for one in auditor.audit_listing(listing).findings] for listing in listings]
+    return [[one.as_json() for one in auditor.audit_listing(listing).findings] for listing in listings]
 
 
 def as_block(listings: Sequence[Listing]) -> list[Findings]:
