@@ -31,9 +31,9 @@ def load_book(
     >>> from auditor import load_book
     >>> load_book(hold_from="critical").held_grades()
     ('critical',)
-    >>> load_book(market="UK")
+    >>> load_book(market="EUR")
     Traceback (most recent call last):
-    auditor.errors.UsageError: market UK is none of US, EU, all; did you mean 'EU'?
+    auditor.errors.UsageError: market EUR is none of US, EU, all; did you mean 'EU'?
     """
     folder = None if rules is None else Path(rules)
     book = rulebook.load_book(folder, None if policy is None else Path(policy), hold_from, market)

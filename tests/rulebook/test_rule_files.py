@@ -294,6 +294,7 @@ _RELEASE = {
     "findings": [],
     "suggestions": {},
     "could_not_tell": ["rim-mismatch"],
+    "program": "0.1.0",
 }
 
 
