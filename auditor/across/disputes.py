@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from auditor.across.facts import CELLS
+from auditor.across.facts import CELLS, cell_of
 from auditor.across.key_groups import (
     FACTS,
     SLIGHT_FACTS,
@@ -75,10 +75,11 @@ def disputed_cells(group: Group, found: Dispute) -> Iterator[tuple[int, Rows, Ro
     for name, _ in found.facts:
         known = group.base["mark"][name] >= 0
         members[name] = found.says[name][group.by_supplier] & found.keys[name][group.by_key] & known
+    places = {name: cell_of(name, group.base[at]) if at == "size_at" else group.base[at] for name, at in found.facts}
     for cell in range(1, len(CELLS)):
         bits = np.zeros(count, dtype=np.int64)
-        for number, (name, at) in enumerate(found.facts):
-            bits |= np.where(members[name] & (group.base[at] == cell), 1 << number, 0)
+        for number, (name, _) in enumerate(found.facts):
+            bits |= np.where(members[name] & (places[name] == cell), 1 << number, 0)
         rows = np.flatnonzero(bits)
         if len(rows):
             yield cell, rows, bits[rows]

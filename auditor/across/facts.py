@@ -51,7 +51,10 @@ CELLS = (
     "load_range",
     "title",
     "description",
-    "rim_diameter_in",  # for the size of a listing that gives it in split fields
+    "rim_diameter_in",  # and the next three: for the size of a listing that gives it in split fields
+    "section_width_mm",
+    "section_width_in",
+    "aspect_ratio",
     "tread_depth_mm",
     "tread_depth_32nds",
     "tire_weight_kg",
@@ -216,7 +219,7 @@ def _describe(rows: npt.NDArray[Any], st: BlockStatements, columns: dict[str, pa
     size_at = cell[np.broadcast_to(governing.size_source, st.count)]
     service_at = cell[np.broadcast_to(governing.service_source, st.count)]
     own = np.where(governing.index_stands_in, size_at, service_at)
-    rows["size_at"], rows["index_at"] = size_at, service_at
+    rows["size_at"], rows["index_at"] = _split_marked(size_at, st), service_at
     rows["symbol_at"] = np.where(governing.symbol_stands_in, CELLS.index("speed_symbol"), own)
     range_at = own
     for name, field in (("range", "load_range"), ("version", "load_version")):
@@ -248,6 +251,23 @@ def _measured(st: BlockStatements, fields: tuple[str, str]) -> tuple[Any, Any]:
             fill = (value < 0) & (stated > 0)
             value, cell = np.where(fill, stated, value), np.where(fill, CELLS.index(field), cell)
     return value, cell
+
+
+def _split_marked(size_at: Any, st: BlockStatements) -> Any:
+    """The cells of sizes; for split fields the rim's, or where the width is in inches, the width's."""
+    given = {source.field for source in st.sources}
+    if "section_width_in" not in given or "section_width_mm" in given:
+        return size_at
+    return np.where(size_at == CELLS.index("rim_diameter_in"), CELLS.index("section_width_in"), size_at)
+
+
+def cell_of(fact: str, size_at: Any) -> Any:
+    """The cells that hold a fact of sizes: of split fields each its own."""
+    rim, inches = CELLS.index("rim_diameter_in"), CELLS.index("section_width_in")
+    split, by_inch = (size_at == rim) | (size_at == inches), size_at == inches
+    if fact == "width":
+        return np.where(split & ~by_inch, CELLS.index("section_width_mm"), size_at)
+    return np.where(split, CELLS.index("aspect_ratio") if fact == "aspect" else rim, size_at)
 
 
 _MARK_AT = ROW.fields["mark"][1] // 8 if ROW.fields else 0

@@ -39,7 +39,7 @@ def ready(text: str) -> Written:
     """The text made ready for reading, with what belongs to numbers put back and plies set apart."""
     written = normalise(text)
     plain = written.text
-    if "22" in plain or "17" in plain or "19" in plain or "24" in plain:
+    if " 5" in plain or "-5" in plain:
         halves = _HALF_APART.sub(_half, plain)
         if halves != plain:
             written = Written(halves, written.base, True, written.shifts)

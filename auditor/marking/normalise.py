@@ -152,7 +152,7 @@ def normalise(text: str) -> Written:
     base = text
     shifts: tuple[tuple[int, int], ...] = ()
     dirty = False
-    if not text.isascii() or "&" in text or "  " in text or "/2" in text or "/4" in text:
+    if not text.isascii() or "&" in text or "  " in text or " 1/" in text or " 3/" in text:
         base, shifts = _resolve(text)
         dirty = bool(_ENTITY.search(text) or _INVISIBLE.search(text) or _FRACTION.search(text))
     written = _digits_meant(base)

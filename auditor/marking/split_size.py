@@ -7,7 +7,7 @@ from typing import NamedTuple
 from auditor.trade.units import MM_PER_INCH
 
 # What a width or rim cell may say beside its number: "LT265", "16C", "17LT"; cells state the place in this list.
-AFFIXES = ("P", "LT", "ST", "T", "HL", "C")
+AFFIXES = ("P", "LT", "ST", "T", "HL", "C", "IF", "VF")
 # What stands between aspect ratio and rim: "ZR18", "55R".
 CONSTRUCTION_LETTERS = ("R", "ZR", "B", "D", "RF", "ZRF")
 

@@ -1,4 +1,4 @@
-"""Letters of a size that stand beside a number of it: "LT265" in a width cell, "ZR18" and "16C" in a rim cell."""
+"""What of a size stands beside a number of it: "LT265" and "205/55" in a width cell, "ZR18" and "16C" in a rim cell."""
 
 from __future__ import annotations
 
@@ -8,7 +8,10 @@ from auditor.marking.split_size import AFFIXES, CONSTRUCTION_LETTERS
 from auditor.quantities.model import Reading
 from auditor.trade.patterns import Pattern
 
-_WIDTH = Pattern(r"(?P<affix>LT|ST|HL|P|T)?\s?(?P<number>\d{2,3}(?:[.,]\d{1,2})?)", re.IGNORECASE)
+_WIDTH = Pattern(
+    r"(?P<affix>LT|ST|HL|IF|VF|P|T)?\s?-?(?P<number>\d{2,3}(?:[.,]\d{1,2})?)(?:(?<=\d{3})\s?/\s?(?P<aspect>[2-9]\d))?",
+    re.IGNORECASE,
+)
 _ASPECT = Pattern(r"/?\s?(?P<number>\d{2}(?:[.,]\d)?)\s?%?\s?(?P<letters>ZRF|RF|ZR|R|B|D)?", re.IGNORECASE)
 _RIM = Pattern(
     r"(?P<letters>ZRF|RF|ZR|R|B|D)?\s?-?\s?"
@@ -33,6 +36,8 @@ def letters_of_size(text: str, field: str) -> tuple[str, tuple[Reading, ...]]:
     readings = []
     if letters:
         readings.append(Reading("split_letters", float(CONSTRUCTION_LETTERS.index(letters))))
+    if found.get("aspect"):  # a width cell that goes on, "205/55"
+        readings.append(Reading("aspect_ratio", float(found["aspect"]), 0.5))
     if affix:
         readings.append(Reading("split_affix", float(AFFIXES.index(affix))))
     return (match["number"] if readings else text), tuple(readings)

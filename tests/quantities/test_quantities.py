@@ -179,6 +179,9 @@ aspect_ratio | .65 | aspect_ratio=65
 aspect_ratio | 0,65 | aspect_ratio=65
 aspect_ratio | 65% | aspect_ratio=65
 aspect_ratio | 65 series | aspect_ratio=65
+section_width_mm | VF480 | section_width_mm=480 split_affix=7
+section_width_mm | 205/55 | section_width_mm=205 aspect_ratio=55
+section_width_mm | LT 245 / 75 | section_width_mm=245 aspect_ratio=75 split_affix=1
 section_width_mm | 225 mm | section_width_mm=225
 section_width_mm | 8.86 in | section_width_mm=225.044
 section_width_in | 10.50" | section_width_in=10.5
