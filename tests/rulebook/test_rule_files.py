@@ -213,12 +213,15 @@ def test_schemas_name_what_the_program_knows() -> None:
     assert {"properties", "required", "additionalProperties"} <= set(finding)
 
 
+ANSWERS = ("finding", "decode")  # their members are what they describe, and share names with fields
+
+
 @pytest.mark.parametrize("path", sorted(SCHEMAS.glob("*.json")), ids=lambda path: path.stem)
 def test_no_schema_lists_what_stands_elsewhere(path: Path) -> None:
     """Written out, these would be one more place to touch for a new field, family or cause."""
     listed = [set(names) for names in _lists(json.loads(path.read_text(encoding="utf-8")))]
     for known in (FAMILIES, CAUSES, FIELDS):
-        assert [names for names in listed if len(names & set(known)) > 2 and path.stem != "finding"] == []
+        assert [names for names in listed if len(names & set(known)) > 2 and path.stem not in ANSWERS] == []
     filled = json.dumps(_schema(path.name))
     assert not any(f'"{key}"' in filled for key in ("names_of", "properties_of", "schema_of"))
 
