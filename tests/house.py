@@ -31,6 +31,7 @@ ROOMS = {
     "judging": "rules over a vocabulary, votes, causes; single/ and block/ are its two ends",
     "wording": "every sentence the product says of a finding",
     "across": "rules that look at more than one listing",
+    "ledger": "what is remembered from night to night: findings, decisions, deliveries",
     "outputs": "findings, summary, report, workbook, corrections, the folder that appears whole",
     "engine": "whole runs: units, workers, findings merged in order, accounts",
     "programs": "the calls a program makes: one listing, frames, the line stream",

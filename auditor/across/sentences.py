@@ -165,7 +165,6 @@ def finding_table(
     if worded.stated is not None and worded.column is not None:
         stated, column = pc.coalesce(worded.stated, stated), pc.coalesce(worded.column, column)
     rule_ids = pa.array([rule.id for rule in rules]).take(pa.array(worded.rule))
-    supplier = of("supplier")
     field = pa.array(worded.field, pa.string())
     pieces = {
         "stated": _shortened(stated),
@@ -178,11 +177,11 @@ def finding_table(
     return pa.table(
         {
             "record": pa.array(records),
-            "supplier": supplier,
+            "supplier": of("supplier"),
             "sku": of("sku"),
             "part_number": of("part_number"),
             "gtin": of("gtin"),
-            "key": finding_keys(pc.utf8_trim_whitespace(supplier), listing_keys(count, of), rule_ids, field, stated),
+            "key": finding_keys(of("key_supplier"), listing_keys(count, of), rule_ids, field, stated),
             "rule": rule_ids,
             "grade": _grades(rules, worded),
             "field": field,

@@ -52,6 +52,8 @@ class FeedRun:
     could_not_tell: Counter[str] = field(default_factory=Counter)
     also: Counter[str] = field(default_factory=Counter)  # own rule -> findings of others on whose cell it fails too
     suppliers: Counter[tuple[str, int]] = field(default_factory=Counter)  # supplier, worst grade
+    holding: npt.NDArray[np.int8] | None = None  # worst grades without what decisions accept, where there are any
+    let_through: Counter[str] = field(default_factory=Counter)  # supplier -> listings that decisions release
     rejected: int = 0
     furniture: int = 0
     findings: int = 0

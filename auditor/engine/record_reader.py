@@ -80,6 +80,7 @@ class RecordReader:
         every = np.arange(len(rows))
         read = {source.field: source for source in run.plan.sources}
         found = {name: identity.text(name, every) for name in _FIELDS}
+        found["key_supplier"] = identity.key_supplier(every)
         for name in fields.intersection(_TEXTS):
             found[name] = self._raw(run, part, name) if name in read else pa.repeat("", len(every))
         for name in fields.intersection((*_FIELDS, *_TEXTS)):

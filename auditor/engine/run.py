@@ -26,13 +26,15 @@ from auditor.engine.process_memory import trim_memory
 from auditor.engine.progress import Progress
 from auditor.engine.record_estimate import estimate_records
 from auditor.engine.record_reader import RecordReader
+from auditor.engine.remembering import OpenLedger, RememberedRun, remembered
 from auditor.engine.settling import Folders, fold_columns, settle_findings
-from auditor.engine.totals import dispositions, summarize
+from auditor.engine.totals import dispositions, exit_code, summarize
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.locate import locate_feeds
 from auditor.feeds.model import Feed, Limits, Rejected
 from auditor.feeds.splitting import split_feeds, with_own_paths
 from auditor.judging.block.feed_plan import plan_feed
+from auditor.ledger.night import LedgerSettings
 from auditor.mapping.maps import MapBook
 from auditor.outputs.audit_result import FinishedAudit, RuleCard
 from auditor.outputs.foreign_files import files_in
@@ -57,6 +59,7 @@ class Settings:
     workbook: bool = True
     night: str = ""  # ISO date that the outputs bear; "": today
     pairs: Path | None = None  # a file of pairs: which SKU is offered in place of which
+    ledger: LedgerSettings | None = None  # what is remembered from night to night
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,24 +80,26 @@ def run_audit(feeds: Sequence[str], out: Path, settings: Settings, progress: Pro
     """
     started = datetime.datetime.now(datetime.UTC)
     found = locate_feeds(list(feeds))
-    with output_folder(out) as building:
+    with remembered(settings.ledger, settings.book) as ledger, output_folder(out) as building:
         known = KnownFeeds(progress, skipped=found.skipped)
         for name, error in found.missing:
             known.lose(name, reason_of(name, error))
         open_all(known, found.located, settings.book, settings.maps, settings.limits)
         known.opened = with_own_paths(known.opened)
         with full_disk_said():
-            outcome = _audited(known, building, settings)
+            outcome = _audited(known, building, settings, ledger)
             _write_run(building, started)
+        if ledger is not None:
+            ledger.commit()
         return RunOutcome(outcome.exit_code, outcome.summary, outcome.rules, out)
 
 
-def _audited(known: KnownFeeds, building: Path, settings: Settings) -> RunOutcome:
+def _audited(known: KnownFeeds, building: Path, settings: Settings, ledger: OpenLedger | None) -> RunOutcome:
     """Audits the opened feeds; where one turns out to be unreadable at the very end, all once more without it."""
     while True:
         with tempfile.TemporaryDirectory(prefix=".work-", dir=building) as work:
             try:
-                return _audit(known, building, Path(work), settings)
+                return _audit(known, (building, Path(work)), settings, ledger)
             except LostFeedsError as late:
                 for number, reason in sorted(late.reasons.items()):
                     known.lose_opened(number, reason)
@@ -102,8 +107,8 @@ def _audited(known: KnownFeeds, building: Path, settings: Settings) -> RunOutcom
         empty_again(building)
 
 
-def _audit(known: KnownFeeds, building: Path, work: Path, settings: Settings) -> RunOutcome:
-    book, progress = settings.book, known.progress
+def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, ledger: OpenLedger | None) -> RunOutcome:
+    book, progress, (building, work) = settings.book, known.progress, places
     auditor = UnitAuditor(book)
     across = _across(work, settings, known.opened)
     runs: list[FeedRun] = []
@@ -118,7 +123,9 @@ def _audit(known: KnownFeeds, building: Path, work: Path, settings: Settings) ->
             runs.append(run)
         except Exception as error:
             known.lose_opened(number, known.why(feed, error))
-            auditor = UnitAuditor(book)  # nobody knows what state the caches of the other are in
+            auditor = UnitAuditor(
+                book, remember=ledger is not None
+            )  # nobody knows what state the caches of the other are in
             if across is not None:
                 across.forget(number)
     trim_memory()
@@ -130,12 +137,22 @@ def _audit(known: KnownFeeds, building: Path, work: Path, settings: Settings) ->
     del auditor, across  # with all that their caches hold
     trim_memory()
 
+    audited = Audited(runs, folders, across_findings, Tally.of(book))
+    if ledger is not None:
+        progress.stage("comparing with the nights before")
+        audited.night = ledger.begin()
+        try:
+            audited.night.take((runs, folders, across_findings), audited.tally, building, work)
+        except Exception:
+            known.lose_changed(runs)
+            raise
+
     def part() -> None:
         _write_parts(runs, known, building, work, settings)
 
     with in_background(part, settings.workers or usual_workers()) as parting:
         try:
-            summary, rules = _finish_and_report((runs, folders, across_findings), known, building, settings)
+            summary, rules = _finish_and_report(audited, known, building, settings)
         except Exception as error:
             # Nothing may be written any more when the work begins anew.
             parting.stop(patient=isinstance(error, LostFeedsError))
@@ -157,26 +174,35 @@ def _audit(known: KnownFeeds, building: Path, work: Path, settings: Settings) ->
     return RunOutcome(exit_code(summary), summary, rules, building)
 
 
-def exit_code(summary: dict[str, Any]) -> int:
-    """What a script learns: a feed not read beats a column not read, and that beats a listing held or rejected."""
-    if summary["unreadable_feeds"]:
-        return 3
-    if summary["unread_columns"]:
-        return 5
-    return 1 if summary["totals"]["held"] or summary["totals"]["rejected"] else 0
+@dataclass(slots=True)
+class Audited:
+    """What is known when all feeds are read and their listings are compared."""
+
+    runs: Sequence[FeedRun]
+    folders: Folders
+    across_findings: AcrossFindings
+    tally: Tally
+    night: RememberedRun | None = None
+
+    def write_findings(self, building: Path) -> list[dict[str, Any]]:
+        """Writes the findings in their final order; the repeated mistakes among them, worst first."""
+        if self.night is not None:
+            return self.night.write(building)
+        return settle_findings(self.runs, self.folders, self.across_findings, self.tally, building)
 
 
 def _finish_and_report(
-    audited: tuple[Sequence[FeedRun], Folders, AcrossFindings], known: KnownFeeds, building: Path, settings: Settings
+    audited: Audited, known: KnownFeeds, building: Path, settings: Settings
 ) -> tuple[dict[str, Any], dict[str, RuleCard]]:
     """Writes the findings, then everything that tells about them; (summary, rules)."""
     book, progress = settings.book, known.progress
-    tally = Tally.of(book)
     progress.stage("settling findings")
-    runs = audited[0]
-    repeated = settle_findings(*audited, tally, building)
-    summary = summarize(runs, book, tally, known, repeated) | known.pairs
+    runs = audited.runs
+    repeated = audited.write_findings(building)
+    summary = summarize(runs, book, audited.tally, known, repeated) | known.pairs
     summary["night"] = settings.night or datetime.date.today().isoformat()
+    if audited.night is not None:
+        audited.night.finish(summary)
     rules = {
         rule.id: RuleCard(
             rule.id, rule.grade, rule.subject, rule.title, rule.why, rule.source, rule.order, rule.counted_in

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -23,12 +23,13 @@ _AT_ONCE = 1 << 20  # records; what is worked out about all of them at once must
 
 def dispositions(run: FeedRun, book: RuleBook) -> npt.NDArray[np.uint8]:
     """Released, held or rejected for every record (see `auditor.feeds.model`)."""
-    disposition = np.empty(len(run.worst), dtype=np.uint8)
+    worst = run.worst if run.holding is None else run.holding
+    disposition = np.empty(len(worst), dtype=np.uint8)
     kinds = np.full(FURNITURE_RECORD + 1, HELD if holds_whole(run, book) else RELEASED, dtype=np.uint8)
     kinds[: GRADES.index(book.hold_from) + 1] = HELD
     kinds[REJECTED_RECORD:] = REJECTED  # furniture goes to neither file either
     for start in range(0, len(disposition), _AT_ONCE):
-        disposition[start : start + _AT_ONCE] = kinds[run.worst[start : start + _AT_ONCE]]
+        disposition[start : start + _AT_ONCE] = kinds[worst[start : start + _AT_ONCE]]
     return disposition
 
 
@@ -49,6 +50,7 @@ def feed_counts(run: FeedRun, book: RuleBook) -> dict[str, int]:
     """Records, released, held, rejected and furniture of a feed; rejected stretches without a number count one each."""
     counts = _worst_counts(run)
     held, numbered = sum(counts[: GRADES.index(book.hold_from) + 1]), counts[REJECTED_RECORD]
+    held -= sum(run.let_through.values())
     unnumbered = max(run.rejected - numbered, 0)
     records = len(run.worst) + unnumbered
     rejected, furniture = numbered + unnumbered, counts[FURNITURE_RECORD]
@@ -61,6 +63,16 @@ def feed_counts(run: FeedRun, book: RuleBook) -> dict[str, int]:
         "rejected": rejected,
         "furniture": furniture,
     }
+
+
+def exit_code(summary: Mapping[str, Any]) -> int:
+    """What a script learns: a feed not read beats what else has to be looked after, and that beats a listing held."""
+    if summary["unreadable_feeds"]:
+        return 3
+    changed = any(one["sets_exit_code"] for one in summary.get("delivery_changed", ()))
+    if summary["unread_columns"] or changed or summary.get("decisions", {}).get("refused"):
+        return 5
+    return 1 if summary["totals"]["held"] or summary["totals"]["rejected"] else 0
 
 
 def summarize(
@@ -217,6 +229,8 @@ def _suppliers(runs: Sequence[FeedRun], book: RuleBook, tally: Tally) -> dict[st
             entry["records"] += count
             if worst <= held_to or (worst != REJECTED_RECORD and holds_whole(run, book)):
                 entry["held"] += count
+        for supplier, count in run.let_through.items():
+            found[supplier]["held"] -= count
     for (supplier, grade), count in tally.by_supplier.items():
         entry = found.setdefault(supplier, {"records": 0, "held": 0, **dict.fromkeys(GRADES, 0)})
         entry[grade] += count

@@ -208,7 +208,7 @@ class UnitAuditor:
             "record": pa.array(block.records[rows]),
             "supplier": supplier,
             "key": finding_keys(
-                pc.utf8_trim_whitespace(supplier),
+                identity.key_supplier(rows),
                 identity.listing_key(rows),
                 rule,
                 table["field"].combine_chunks(),

@@ -68,6 +68,8 @@ class Mapping:
     key: tuple[str, ...] = ()  # fields that identify a listing; () = sku, else part_number, else gtin
     ignored: tuple[str, ...] = ()  # headers that a feed map tells to pass over
     warnings: tuple[str, ...] = ()  # headers that are written otherwise than in the map, in a sentence each
+    feed: str | None = None  # what a map calls its feed, whatever its files are called
+    changes: bool = False  # the feed holds only what changed since the last one
 
     @property
     def unread(self) -> tuple[LeftOut, ...]:

@@ -49,6 +49,8 @@ class FeedMap:
     decimal: str | None = None
     constants: tuple[tuple[str, str], ...] = ()
     ignored: tuple[str, ...] = ()
+    feed: str | None = None
+    changes: bool = False
 
     def covers(self, name: str) -> int:
         """Length of the longest pattern that matches a feed's name; 0 where none does."""
@@ -133,6 +135,8 @@ def load_map(path: Path, contract: Contract | None = None) -> FeedMap:
         data.get("decimal"),
         tuple(data.get("constants", {}).items()),
         tuple(data.get("ignore", ())),
+        data.get("feed"),
+        data.get("delivery") == "changes",
     )
 
 
@@ -255,7 +259,18 @@ def apply_map(found: FeedMap, name: str, headers: Sequence[str], contract: Contr
         )
     ignored = tuple(header for header in dict.fromkeys(headers) if found.ignores(header))
     constants = dict(found.constants)
-    return Mapping(found.path.name, tuple(uses), (), constants, found.supplier, found.key, ignored, tuple(warnings))
+    return Mapping(
+        found.path.name,
+        tuple(uses),
+        (),
+        constants,
+        found.supplier,
+        found.key,
+        ignored,
+        tuple(warnings),
+        found.feed,
+        found.changes,
+    )
 
 
 def _check_quantity(found: FeedMap, column: MapColumn, header: str, contract: Contract) -> None:

@@ -19,6 +19,8 @@ from auditor.rulebook.finding import COLUMNS, GRADES
 
 _TYPES = {"string": pa.string(), "int64": pa.int64(), "float64": pa.float64()}
 FINDINGS_SCHEMA: pa.Schema = pa.schema([(name, _TYPES[kind]) for name, kind in COLUMNS])
+# Of a run with a ledger: `new`, `standing`, `accepted` or `asked`, and the night when it was first seen.
+REMEMBERED_SCHEMA: pa.Schema = pa.schema([*FINDINGS_SCHEMA, ("state", pa.string()), ("first_night", pa.string())])
 ROW_GROUP = 65_536
 
 # A spreadsheet program runs a cell that begins so as a formula (a comma-separated file carries no types).
@@ -69,39 +71,40 @@ class FindingsWriter:
     workbook is there for those who would open it in a spreadsheet.  Texts that would run as a formula get a
     leading apostrophe in the CSV only; numbers are untouched.
 
-    Tables must have the columns of `FINDINGS_SCHEMA`, in any order and with dictionary-encoded texts if they
+    Tables must have the columns of the schema, in any order and with dictionary-encoded texts if they
     like.
     """
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, schema: pa.Schema = FINDINGS_SCHEMA) -> None:
+        self._schema = schema
         self.parquet_path = folder / "findings.parquet"
         self.csv_path = folder / "findings.csv"
         self.rows = 0
         self._waiting: list[pa.Table] = []
         self._waiting_rows = 0
         try:
-            self._parquet = pq.ParquetWriter(self.parquet_path, FINDINGS_SCHEMA, compression="zstd")
-            self._csv = pcsv.CSVWriter(self.csv_path, FINDINGS_SCHEMA)
+            self._parquet = pq.ParquetWriter(self.parquet_path, self._schema, compression="zstd")
+            self._csv = pcsv.CSVWriter(self.csv_path, self._schema)
         except OSError as error:
             raise OutputError(f"{folder} cannot take the findings files ({error}); choose another --out.") from error
 
     def append(self, findings: pa.RecordBatch | pa.Table) -> None:
         """Takes some findings, in their final order."""
         table = pa.Table.from_batches([findings]) if isinstance(findings, pa.RecordBatch) else findings
-        self._waiting.append(table.select(FINDINGS_SCHEMA.names).cast(FINDINGS_SCHEMA))
+        self._waiting.append(table.select(self._schema.names).cast(self._schema))
         self._waiting_rows += table.num_rows
         while self._waiting_rows >= ROW_GROUP:
             self._flush()
 
     def _flush(self) -> None:
         """Writes one row group: the same rows, wherever the parts that came in ended."""
-        waiting = pa.concat_tables(self._waiting) if self._waiting else FINDINGS_SCHEMA.empty_table()
+        waiting = pa.concat_tables(self._waiting) if self._waiting else self._schema.empty_table()
         table, rest = waiting.slice(0, ROW_GROUP).combine_chunks(), waiting.slice(ROW_GROUP)
         self._waiting, self._waiting_rows = [rest] if rest.num_rows else [], rest.num_rows
         try:
             self._parquet.write_table(table, row_group_size=ROW_GROUP)
-            safe = [neutralize(table[name]) if kind == "string" else table[name] for name, kind in COLUMNS]
-            self._csv.write_table(pa.table(safe, schema=FINDINGS_SCHEMA))
+            safe = [neutralize(table[one.name]) if one.type == pa.string() else table[one.name] for one in self._schema]
+            self._csv.write_table(pa.table(safe, schema=self._schema))
         except OSError as error:
             raise OutputError(
                 f"{self.parquet_path.parent} could not take more findings ({error}); make room and run again."

@@ -60,8 +60,8 @@ def rows_at(path: Path, rows: npt.NDArray[np.int64]) -> pa.Table:
     """All columns of the file's rows at these places, in the order of `rows`."""
     order = np.argsort(rows)
     sorted_rows = rows[order]
-    parts = [FINDINGS_SCHEMA.empty_table()]
     with pq.ParquetFile(path) as file:
+        parts = [file.schema_arrow.empty_table()]
         sizes = [file.metadata.row_group(group).num_rows for group in range(file.metadata.num_row_groups)]
         starts = np.cumsum([0, *sizes])
         for group in np.unique(np.searchsorted(starts, rows, side="right") - 1).tolist():

@@ -70,6 +70,7 @@ class RuleBook:
     switched_off: tuple[str, ...] = ()
     own: OwnBook = field(default_factory=OwnBook)
     contract: Mapping[str, Any] = field(default_factory=dict, repr=False)  # the compiled listing fields
+    night: Mapping[str, Any] = field(default_factory=dict)  # limits of runs with a ledger
     loosened: tuple[str, ...] = ()  # what takes from safety beside the built-in book, in words
 
     def rule(self, rule_id: str) -> Rule:
@@ -242,6 +243,7 @@ def _assemble(
         switched_off=tuple(switched_off),
         own=own,
         contract=data["contract"],
+        night=dict(policy["night"]),
         loosened=_loosened(data, policy),
     )
 

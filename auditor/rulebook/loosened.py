@@ -49,7 +49,14 @@ def loosened_policy(
         *_tolerances(base_rules, base["tolerance"], policy["tolerance"]),
         *_grades(base_rules, base.get("grade", {}), policy.get("grade", {})),
         *_off(base_rules, base, policy),
+        *_night(base.get("night", {}), policy.get("night", {})),
     ]
+
+
+def _night(base: Mapping[str, Any], now: Mapping[str, Any]) -> Iterable[str]:
+    before, after = (limits.get("accept_critical_days", 0) for limits in (base, now))
+    if after > before:
+        yield f"a critical finding may be accepted for {after} days, built in {before}"
 
 
 def _tolerances(

@@ -170,6 +170,7 @@ def merged_policy(policy: dict[str, Any], given: Mapping[str, Any]) -> dict[str,
         policy[key] = given.get(key, policy[key])
     for name, values in given.get("tolerance", {}).items():
         policy["tolerance"].setdefault(name, {}).update(values)
+    policy["night"] = {**policy.get("night", {}), **given.get("night", {})}
     if "grade" in given:
         policy["grade"] = {**policy.get("grade", {}), **given["grade"]}
     for key in (name for name in ("off", "only") if name in given):

@@ -26,6 +26,8 @@ COMMANDS = {
     "book": "the rule book: what each rule compares, its tolerance and source",
     "map": "propose a feed map: which column holds what",
     "show": "look into a finished audit",
+    "nights": "the nights so far, a supplier's trend, the story of one finding",
+    "decide": "take decisions of the staff into the ledger",
     "schema": "print the JSON Schema of a listing, a verdict, a summary, ...",
 }
 

@@ -36,6 +36,7 @@ def listing_texts(plan: FeedPlan, st: BlockStatements, rows: npt.NDArray[np.int6
         else:
             result[field] = _cell_texts(st, position, rows) if position in st.texts else pa.repeat("", len(rows))
         result["column:" + field] = pa.repeat(headers.get(field, ""), len(rows))
+    result["key_supplier"] = identity.key_supplier(rows)
     canonical = st.markings.word_column("canonical")
     result["canonical"] = canonical.take(pa.array(st.governing.codes[rows]))
     return result

@@ -2,13 +2,7 @@
 
 from __future__ import annotations
 
-import os
-import pwd
-import shutil
-import socket
 import sqlite3
-import subprocess
-import tempfile
 from collections.abc import Iterator
 from decimal import Decimal
 from pathlib import Path
@@ -25,6 +19,7 @@ from auditor.feeds.locate import find_feeds
 from auditor.feeds.model import HELD, RELEASED, Feed
 from auditor.mapping.opening import open_feeds
 from tests.feeds.reading import everything
+from tests.postgres_server import running_postgres
 
 ROWS = [("0001", "225/65R17 102H", Decimal("850.0"), True), ("0002", "205/55R16 91V", None, False)]
 
@@ -33,53 +28,11 @@ def opened_url(url: str) -> Feed:
     return open_feeds(find_feeds([url])[0])[0]
 
 
-def postgres_programs() -> Path | None:
-    """The folder of the newest installed PostgreSQL."""
-    found = shutil.which("initdb")
-    if found:
-        return Path(found).parent
-    versions = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
-    return versions[-1].parent if versions else None
-
-
 @pytest.fixture(scope="module")
 def postgres() -> Iterator[str]:
-    """The URL of a server of its own.  Where CI has none that is a failure, elsewhere the test is left out."""
-    programs = postgres_programs()
-    if programs is None:
-        if os.environ.get("CI"):
-            pytest.fail("no PostgreSQL is installed")
-        pytest.skip("no PostgreSQL is installed")
-    with tempfile.TemporaryDirectory(prefix="auditor-pg-") as name:  # short, for the socket's path
-        folder = Path(name)
-        owner = None
-        if os.geteuid() == 0:  # the server refuses to run as root
-            owner = "postgres"
-            user = pwd.getpwnam(owner)
-            os.chown(folder, user.pw_uid, user.pw_gid)
-        with socket.socket() as probe:
-            probe.bind(("127.0.0.1", 0))
-            port = probe.getsockname()[1]
-
-        def run(*words: str) -> None:
-            done = subprocess.run(words, user=owner, cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
-            assert done.returncode == 0, done.stdout.decode()
-
-        data, control = str(folder / "data"), str(programs / "pg_ctl")
-        run(str(programs / "initdb"), "-D", data, "-U", "auditor", "-A", "trust", "-N")
-        options = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1 -c fsync=off"
-        log = folder / "log"
-        subprocess.run(
-            [control, "-D", data, "-o", options, "-w", "-l", str(log), "start"],
-            user=owner,
-            cwd=folder,
-            check=True,
-            stdout=subprocess.DEVNULL,
-        )
-        try:
-            yield f"postgresql+psycopg://auditor@127.0.0.1:{port}/postgres"
-        finally:
-            run(control, "-D", data, "-m", "immediate", "-w", "stop")
+    """The URL of a server of its own."""
+    with running_postgres() as url:
+        yield url
 
 
 def test_a_postgresql_query_comes_out_as_parquet(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from auditor.feeds.known_name import known_supplier, without_dates
 from auditor.feeds.model import ColumnUse, Feed
 from auditor.judging.statements import Source, place_of
 
@@ -20,6 +21,7 @@ class FeedPlan:
     uses: tuple[ColumnUse, ...]  # by source place; constants have position -1
     positions: tuple[int, ...]  # column positions to read, in order
     constants: tuple[tuple[int, str], ...] = ()  # source place, text for every record
+    known_as: str = ""  # the supplier in the keys of records that name none: the same every night
 
 
 def plan_feed(feed: Feed, skip: frozenset[str] = frozenset()) -> FeedPlan:
@@ -40,9 +42,10 @@ def plan_feed(feed: Feed, skip: frozenset[str] = frozenset()) -> FeedPlan:
         uses,
         tuple(use.position for use in uses if use.position >= 0),
         tuple((place, texts[name]) for place, name in enumerate(fields) if name in texts),
+        known_supplier(feed),
     )
 
 
 def _stem(name: str) -> str:
     last = name.replace("\\", "/").rstrip("/").rsplit("/", 1)[-1]
-    return re.sub(r"(\.[A-Za-z0-9]{1,8}){1,2}$", "", last) or last
+    return without_dates(re.sub(r"(\.[A-Za-z0-9]{1,8}){1,2}$", "", last) or last)

@@ -49,6 +49,14 @@ class RecordIdentity:
         texts = self.st.raw[position].take(pa.array(rows)).cast(pa.string()).fill_null("")
         return self._suppliers(texts) if default else texts
 
+    def key_supplier(self, rows: npt.NDArray[np.int64]) -> pa.Array:
+        """The supplier in the keys of some records' findings, which is the same every night."""
+        position = self.positions.get("supplier")
+        if position is None or position not in self.st.raw:
+            return pa.repeat(self.plan.known_as, len(rows))
+        texts = pc.utf8_trim_whitespace(self.st.raw[position].take(pa.array(rows)).cast(pa.string()).fill_null(""))
+        return pc.if_else(pc.equal(texts, ""), self.plan.known_as, texts)
+
     def _suppliers(self, texts: pa.Array) -> pa.Array:
         """Suppliers as listed, and the feed's own where none is."""
         return pc.if_else(pc.equal(pc.utf8_trim_whitespace(texts), ""), self.plan.supplier, texts)

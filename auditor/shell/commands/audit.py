@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from auditor.errors import AuditorError, UsageError, printable
 from auditor.shell.book_options import add_book_options, book_from_options, say_loosened
 from auditor.shell.interrupts import Interrupted, end_now, ended_by_signals
+from auditor.shell.night_options import add_night_options, ledger_settings
 
 if TYPE_CHECKING:
     from auditor.engine.run import RunOutcome
@@ -54,8 +55,8 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--out", metavar="DIR", type=Path, required=True, help="folder for the results")
     add_book_options(parser)
     parser.add_argument("--maps", metavar="DIR", type=Path, help="folder of feed maps")
-    parser.add_argument("--night", metavar="DATE", help="date that the outputs bear (default: today), as 2026-11-28")
     parser.add_argument("--workers", metavar="N", type=int, help="threads at work (default: the machine's cores)")
+    add_night_options(parser)
     parser.add_argument("--apply", metavar="WHAT", help="certain: also write the feeds with certain suggestions put in")
     parser.add_argument(
         "--pairs", metavar="FILE", type=Path, help="CSV with sku and substitute_sku: tires offered in place of others"
@@ -120,6 +121,7 @@ def _audit(options: argparse.Namespace) -> int:
 
 def _finished(options: argparse.Namespace, watched: WatchedProgress) -> int:
     book = book_from_options(options)
+    ledger = ledger_settings(options)
     if options.quiet:  # else the table at the end says so
         say_loosened(book)
     # Start-up: `auditor audit --help` must not load the array libraries.
@@ -139,8 +141,9 @@ def _finished(options: argparse.Namespace, watched: WatchedProgress) -> int:
         maps=maps,
         limits=_limits(options.limit),
         apply=options.apply,
-        night=options.night or "",
+        night=options.night or (ledger.night if ledger is not None else ""),
         pairs=options.pairs,
+        ledger=ledger,
     )
     with progress("none" if options.quiet else _STYLES[options.log]) as shown:
         watched.shown = shown

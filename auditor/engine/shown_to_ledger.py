@@ -1,0 +1,141 @@
+"""What a ledger is shown of a run: its deliveries and its findings, as plain columns."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.engine.feed_run import FeedRun
+from auditor.engine.totals import feed_counts
+from auditor.feeds.known_name import known_folder, known_name, map_name
+from auditor.ledger.deliveries import Delivery
+from auditor.rulebook.book import RuleBook
+from auditor.rulebook.finding import GRADES
+
+_LONGEST_TEXT = 500  # characters of a value that the ledger keeps
+_ALWAYS_NEEDED = ("supplier", "sku", "part_number", "gtin", "brand", "marking", "size", "service_description")
+_TEXTS = ("title", "description")
+_SAME_RATIO = 0.01  # how far ratios of stated to derived differ within one repeated mistake
+_IDENTIFIERS = ("sku", "part_number", "gtin")
+
+
+def needed_fields(book: RuleBook) -> frozenset[str]:
+    """Fields that some rule in force looks at, or that listings are known by."""
+    fields = {*_ALWAYS_NEEDED, *_TEXTS, *book.characteristic_of}
+    for rule in book.rules:
+        fields.update(rule.fields)
+        fields.update(name for pair in rule.pairs for name in (pair.stated, pair.other) if name)
+        if rule.demand is not None:
+            fields.update(rule.demand.fields())
+    return frozenset(fields)
+
+
+def delivery_of(run: FeedRun, book: RuleBook) -> Delivery:
+    """What came of a feed, its held listings by grade alone: decisions do not change what was delivered."""
+    feed = run.feed
+    counts = feed_counts(run, book)
+    columns: dict[str, str] = {}
+    for use in feed.mapping.columns:
+        for name in use.fields:
+            columns.setdefault(name, use.column)
+    folder, bare = known_folder(feed.name), known_name(feed.name)
+    sheet = known_name(feed.sheet) if feed.sheet is not None else ""
+    inside = f" ({sheet})" if sheet else ""
+    return Delivery(
+        short=(map_name(feed.mapping) or bare or folder or "feed") + inside,
+        file="/".join(part for part in (folder, bare) if part) + inside,
+        supplier=run.plan.supplier,
+        records=counts["records"],
+        held=counts["held"],
+        map=feed.mapping.name,
+        columns=columns,
+        sha256=(feed.sha256(),),
+        changes=feed.mapping.changes,
+        runs=[run.number],
+    )
+
+
+def ledger_rows(run: int, feed: int, table: pa.Table, named: Sequence[str]) -> dict[str, Sequence[Any]]:
+    """A table of findings as the ledger takes it; `named` are the keys of the repeated mistakes they belong to."""
+    return {**_rows(run, feed, table), "in_column": [""] * table.num_rows, "in_group": named}
+
+
+def folded_rows(run: int, feed: int, table: pa.Table) -> dict[str, Sequence[Any]]:
+    """A table of findings that are folded under one of their column."""
+    count = table.num_rows
+    table = table.append_column("derived", pa.repeat(pa.scalar("", pa.string()), count))
+    return {**_rows(run, feed, table), "in_column": table["column_key"].to_pylist(), "in_group": [""] * count}
+
+
+def _rows(run: int, feed: int, table: pa.Table) -> dict[str, Sequence[Any]]:
+    count = table.num_rows
+    texts = {name: _text(table[name]) for name in ("key", "supplier", "rule", "field", "stated", "derived", "marking")}
+    grades = pc.index_in(table["grade"], value_set=pa.array(list(GRADES)))
+    return {
+        "run": [run] * count,
+        "record": table["record"].to_pylist(),
+        "feed": [feed] * count,
+        "listing": _listings(table).to_pylist(),
+        "grade": grades.to_pylist(),
+        **{name: column.to_pylist() for name, column in texts.items()},
+    }
+
+
+def in_groups(table: pa.Table, repeated: Sequence[Mapping[str, Any]]) -> list[str]:
+    """For each finding the key of the repeated mistake that it belongs to, or nothing."""
+    named = np.full(table.num_rows, "", dtype=object)
+    deviations = table["deviation"].to_numpy()
+    known = np.isfinite(deviations)
+    free = np.ones(table.num_rows, dtype=np.bool_)
+    for group in repeated if table.num_rows else ():
+        if group["folded"]:
+            continue
+        mine = free.copy()
+        for name in ("supplier", "column", "field", "rule"):
+            mine &= pc.equal(table[name], group[name]).to_numpy(zero_copy_only=False)
+        if group["direction"]:
+            mine &= ~known | ((deviations > 0) == (group["direction"] == "above"))
+        if group["stated"] is not None:
+            mine &= pc.equal(table["stated"], group["stated"]).to_numpy(zero_copy_only=False)
+        elif group["factor"] is not None:
+            mine &= known & (np.abs(deviations + 1 - group["factor"]) <= _SAME_RATIO * group["factor"])
+        else:
+            mine &= pc.equal(table["likely_cause"], group["cause"]).to_numpy(zero_copy_only=False)
+            if group["reason"] is not None:
+                mine &= ~known
+        named[mine] = group["key"]
+        free &= ~mine
+    return named.tolist()
+
+
+def _text(column: Any) -> Any:
+    """A column of texts for a database: never null, never endless, without the one character it cannot hold."""
+    short = pc.utf8_slice_codeunits(pc.fill_null(column.cast(pa.string()), ""), 0, _LONGEST_TEXT)
+    return pc.replace_substring(short, "\x00", "")
+
+
+def _listings(table: pa.Table) -> Any:
+    """What a finding's listing is known by: its first identifier that is filled, else its marking."""
+    found: Any = pa.chunked_array([pa.repeat("", table.num_rows)])
+    for name in (*_IDENTIFIERS, "marking"):
+        texts = pc.utf8_trim_whitespace(_text(table[name]))
+        named = pc.and_(pc.equal(found, ""), pc.not_equal(texts, ""))
+        found = pc.if_else(named, pc.binary_join_element_wise(f"{name}=", texts, ""), found)
+    return found
+
+
+def listings_of(run: FeedRun) -> Iterator[Sequence[str]]:
+    """What the listings of a feed are known by, a block at a time; those without an identifier are left out."""
+    positions = {source.field: use.position for source, use in zip(run.plan.sources, run.plan.uses, strict=True)}
+    names = [name for name in _IDENTIFIERS if positions.get(name, -1) >= 0]
+    wanted = [positions[name] for name in names]
+    for unit in run.feed.units() if names else ():
+        for block in run.feed.blocks(unit, wanted):
+            cells = {name: column.cast(pa.string()) for name, column in zip(names, block.columns, strict=True)}
+            missing = {name: pa.nulls(len(block.records), pa.string()) for name in (*_IDENTIFIERS, "marking")}
+            known = _listings(pa.table({**missing, **cells}))
+            yield known.filter(pc.not_equal(known, "")).to_pylist()

@@ -1,0 +1,1 @@
+"""What is remembered from night to night: findings, decisions, deliveries."""

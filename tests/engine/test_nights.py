@@ -1,0 +1,254 @@
+"""Whole runs with a ledger, night after night."""
+
+from __future__ import annotations
+
+import json
+import random
+import signal
+import subprocess
+import time
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+import pyarrow.parquet as pq
+import pytest
+
+import auditor
+from auditor.shell.cli import main
+from tests.ledger.nights import everything
+from tests.shell.running import start
+
+HEADER = "Supplier,Item,Size,Max load (kg),Max load (lb),Speed (km/h),Model"
+RIGHT = "{supplier},S-{number:03},225/65R17 102H,850,1874,210,Halden {number}"
+WRONG = "{supplier},S-{number:03},225/65R17 102H,950,1874,210,Halden {number}"
+NIGHTS = [f"2026-03-0{day}" for day in range(1, 8)]
+
+
+def rows(wrong: Sequence[int] = (), count: int = 20, supplier: str = "Northern") -> list[str]:
+    """Listings, some of which promise too much."""
+    return [(WRONG if number in wrong else RIGHT).format(number=number, supplier=supplier) for number in range(count)]
+
+
+class Shop:
+    """Feeds, a ledger and an output folder."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.feeds = folder / "feeds"
+        self.out = folder / "out"
+        self.ledger = str(folder / "nights.db")
+
+    def deliver(self, lines: Sequence[str], name: str = "north.csv", header: str = HEADER) -> Path:
+        path = self.feeds / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text("\n".join([header, *lines]) + "\n", encoding="utf-8")
+        return path
+
+    def clear(self) -> None:
+        for path in self.feeds.rglob("*.csv"):
+            path.unlink()
+
+    def words(self, night: str, *more: str) -> list[str]:
+        feeds = [] if any(word.endswith(".csv") for word in more) else [str(self.feeds)]
+        return ["audit", *feeds, *more, "--out", str(self.out), "--ledger", self.ledger, "--night", night, "--quiet"]
+
+    def audit(self, night: str, *more: str) -> int:
+        return main(self.words(night, *more))
+
+    def summary(self) -> dict[str, Any]:
+        found: dict[str, Any] = json.loads((self.out / "summary.json").read_text(encoding="utf-8"))
+        return found
+
+    def counts(self) -> dict[str, int]:
+        return {name: count for name, count in self.summary()["states"].items() if count}
+
+    def findings(self) -> list[dict[str, Any]]:
+        found: list[dict[str, Any]] = pq.read_table(self.out / "findings.parquet").to_pylist()
+        return found
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Shop:
+    return Shop(tmp_path)
+
+
+def test_the_states_of_the_summary_are_those_of_the_findings(shop: Shop) -> None:
+    shop.deliver(rows([3, 4]))
+    assert shop.audit(NIGHTS[0]) == 1
+    assert shop.counts() == {"new": 2}
+    shop.deliver(rows([4, 5]))
+    shop.audit(NIGHTS[1])
+    assert shop.counts() == {"new": 1, "standing": 1, "gone": 1}
+    assert [(row["sku"], row["state"], row["first_night"]) for row in shop.findings()] == [
+        ("S-004", "standing", NIGHTS[0]),
+        ("S-005", "new", NIGHTS[1]),
+    ]
+    assert shop.summary()["by_supplier"]["Northern"]["states"]["new"] == 1
+    assert (shop.summary()["night"], shop.summary()["night_before"]) == (NIGHTS[1], NIGHTS[0])
+
+
+def test_a_run_without_a_ledger_is_what_it_was(shop: Shop) -> None:
+    shop.deliver(rows([3]))
+    main(["audit", str(shop.feeds), "--out", str(shop.out), "--quiet"])
+    assert not {"night", "states", "delivery_changed"} & shop.summary().keys()
+    assert "state" not in pq.read_schema(shop.out / "findings.parquet").names
+
+
+@pytest.mark.parametrize("named", [True, False])
+def test_names_order_and_folders_change_no_key(shop: Shop, named: bool) -> None:
+    """Neither with suppliers in the listings nor without."""
+    header = HEADER if named else HEADER.removeprefix("Supplier,")
+    lines = [line if named else line.removeprefix("Northern,") for line in rows([1, 2, 3])]
+    shop.deliver(lines, "north_2026-03-01.csv", header)
+    shop.audit(NIGHTS[0])
+    shop.clear()
+    random.Random(1).shuffle(lines)
+    shop.deliver(lines, "2026-03-02/north_2026-03-02 (1).csv", header)
+    shop.audit(NIGHTS[1])
+    assert shop.counts() == {"standing": 3}
+    assert shop.summary()["delivery_changed"] == []
+    path = shop.deliver(lines[::-1], "elsewhere/North-3.csv", header)
+    shop.audit(NIGHTS[2], str(path))
+    assert shop.counts() == {"standing": 3}
+
+
+def test_a_frame_and_a_call_give_the_same_keys(shop: Shop) -> None:
+    import pyarrow.csv as pcsv
+
+    path = shop.deliver(rows([3]))
+    shop.audit(NIGHTS[0])
+    (row,) = shop.findings()
+    table = pcsv.read_csv(path)
+    assert auditor.audit(table).findings["key"].to_pylist() == [row["key"]]
+    listing = {"supplier": "Northern", "sku": "S-003", "marking": "225/65R17 102H", "max_load_kg": 950}
+    assert [one.key for one in auditor.audit_listing({**listing, "max_load_lb": 1874}).findings] == [row["key"]]
+
+
+def test_same_night_and_same_ledger_give_the_same_bytes(shop: Shop) -> None:
+    shop.deliver(rows([3, 4]))
+    shop.audit(NIGHTS[0])
+    shop.deliver(rows([4]))
+    shop.audit(NIGHTS[1])
+    first = {path.name: path.read_bytes() for path in shop.out.iterdir() if path.is_file()}
+    ledger = everything(shop.ledger)
+    shop.audit(NIGHTS[1])
+    again = {path.name: path.read_bytes() for path in shop.out.iterdir() if path.is_file()}
+    assert first.keys() == again.keys()
+    assert [name for name in first if first[name] != again[name] and name != "run.json"] == []
+    assert everything(shop.ledger) == ledger
+
+
+def test_an_accepted_finding_holds_no_longer_and_is_still_counted(shop: Shop) -> None:
+    shop.deliver(rows([3, 4]))
+    shop.audit(NIGHTS[0])
+    key = shop.findings()[0]["key"]
+    words = ["--because", "checked", "--by", "Ann", "--until", NIGHTS[2]]
+    assert main(["decide", "--ledger", shop.ledger, "--key", key, "--accept", *words]) == 0
+    shop.audit(NIGHTS[1])
+    summary = shop.summary()
+    assert (summary["totals"]["held"], summary["totals"]["findings"]["critical"]) == (1, 2)
+    assert summary["by_supplier"]["Northern"]["held"] == 1
+    assert "S-003" in (shop.out / "released" / "north.csv").read_text(encoding="utf-8")
+    assert "S-003" not in (shop.out / "held" / "north.csv").read_text(encoding="utf-8")
+    shop.audit(NIGHTS[3])
+    assert shop.summary()["totals"]["held"] == 2
+
+
+def test_a_halved_feed_and_a_lost_column_end_with_five(shop: Shop) -> None:
+    shop.deliver(rows(count=40))
+    assert shop.audit(NIGHTS[0]) == 0
+    shop.deliver(rows(count=20))
+    assert shop.audit(NIGHTS[1]) == 5
+    (entry,) = shop.summary()["delivery_changed"]
+    assert (entry["feed"], entry["supplier"], entry["what"], entry["before"], entry["now"]) == (
+        "north",
+        "north",
+        "fewer-records",
+        40,
+        20,
+    )
+    shop.deliver([",".join(line.split(",")[:3] + line.split(",")[4:]) for line in rows(count=40)],
+                 header=HEADER.replace("Max load (kg),", ""))  # fmt: skip
+    assert shop.audit(NIGHTS[2]) == 5
+    lost = [one for one in shop.summary()["delivery_changed"] if one["what"] == "column-lost"]
+    assert [(one["field"], one["before"]) for one in lost] == [("max_load_kg", "Max load (kg)")]
+
+
+def test_a_lost_column_that_no_rule_needs_is_only_said(shop: Shop) -> None:
+    shop.deliver(rows())
+    shop.audit(NIGHTS[0])
+    shop.deliver([line.rsplit(",", 1)[0] for line in rows()], header=HEADER.removesuffix(",Model"))
+    assert shop.audit(NIGHTS[1]) == 0
+    assert [one["field"] for one in shop.summary()["delivery_changed"]] == ["model"]
+
+
+def test_an_unreadable_feed_is_not_delivered(shop: Shop) -> None:
+    shop.deliver(rows([3]))
+    shop.deliver(rows([4], supplier="Southern"), "south.csv")
+    shop.audit(NIGHTS[0])
+    (shop.feeds / "south.csv").write_bytes(b"")
+    assert shop.audit(NIGHTS[1]) == 3
+    assert shop.counts() == {"standing": 1}  # that of the other stands, too, and nothing is gone
+    shop.deliver(rows([4], supplier="Southern"), "south.csv")
+    shop.audit(NIGHTS[2])
+    assert shop.counts() == {"standing": 2}
+
+
+def test_a_feed_of_changes(shop: Shop) -> None:
+    maps = shop.folder / "maps"
+    maps.mkdir()
+    fields = ("supplier", "sku", "marking", "max_load_kg", "max_load_lb", "max_speed_kmh", "model")
+    columns = "".join(
+        f'[[column]]\nheader = "{header}"\nfield = "{field}"\n'
+        for header, field in zip(HEADER.split(","), fields, strict=True)
+    )
+    text = f'files = ["north*"]\nfeed = "northern feed"\ndelivery = "changes"\n{columns}'
+    (maps / "north.toml").write_text(text, encoding="utf-8")
+    shop.deliver(rows([3, 4]))
+    assert shop.audit(NIGHTS[0], "--maps", str(maps)) == 1
+    shop.deliver([rows()[4], rows([5])[5]])
+    assert shop.audit(NIGHTS[1], "--maps", str(maps)) == 1
+    assert shop.counts() == {"new": 1, "gone": 1}
+    shop.deliver(rows([3])[3:4])
+    shop.audit(NIGHTS[2], "--maps", str(maps))
+    assert shop.findings()[0]["first_night"] == NIGHTS[0]
+
+
+def test_an_earlier_night_is_refused_at_once(shop: Shop, capsys: pytest.CaptureFixture[str]) -> None:
+    shop.deliver(rows([3]))
+    shop.audit(NIGHTS[1])
+    assert shop.audit(NIGHTS[0]) == 2
+    assert "the night 2026-03-01 is earlier than 2026-03-02" in capsys.readouterr().err
+    assert shop.audit("yesterday") == 2
+    assert "--night yesterday is no date; write it as 2026-03-31." in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("after_s", [0.2, 0.5, 0.8, 1.1, 1.5])
+def test_a_killed_run_leaves_the_ledger_as_it_was_or_whole(shop: Shop, after_s: float) -> None:
+    shop.deliver(rows([3], count=3000))
+    shop.audit(NIGHTS[0])
+    before = everything(shop.ledger)
+    shop.deliver(rows(range(0, 3000, 7), count=3000))
+    process = start(shop.words(NIGHTS[1]))
+    time.sleep(after_s)
+    process.send_signal(signal.SIGKILL)
+    process.communicate()
+    left = everything(shop.ledger)
+    if left != before:  # it was quicker
+        assert [row[0] for row in left["ledger_nights"]] == NIGHTS[:2]
+    assert shop.audit(NIGHTS[1]) == 5  # much more of it is held
+    assert shop.counts()["new"] == 429
+
+
+def test_two_runs_at_once_wait_for_each_other(shop: Shop) -> None:
+    shop.deliver(rows([3], count=2000))
+    words = [shop.words(NIGHTS[0]), shop.words(NIGHTS[0])]
+    words[1][words[1].index("--out") + 1] = str(shop.folder / "other")
+    both = [start(one, stderr=subprocess.PIPE) for one in words]
+    ended = [process.communicate(timeout=120) for process in both]
+    assert [process.returncode for process in both] == [1, 1], [text for _, text in ended]
+    assert len(everything(shop.ledger)["ledger_findings"]) == 1
+    for out in (shop.out, shop.folder / "other"):
+        assert json.loads((out / "summary.json").read_text("utf-8"))["states"]["new"] == 1
+    assert not [path for path in shop.folder.iterdir() if "journal" in path.name]
