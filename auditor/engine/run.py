@@ -139,13 +139,7 @@ def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, led
 
     audited = Audited(runs, folders, across_findings, Tally.of(book))
     if ledger is not None:
-        progress.stage("comparing with the nights before")
-        audited.night = ledger.begin()
-        try:
-            audited.night.take((runs, folders, across_findings), audited.tally, building, work)
-        except Exception:
-            known.lose_changed(runs)
-            raise
+        _remember(audited, ledger, known, places)
 
     def part() -> None:
         _write_parts(runs, known, building, work, settings)
@@ -189,6 +183,17 @@ class Audited:
         if self.night is not None:
             return self.night.write(building)
         return settle_findings(self.runs, self.folders, self.across_findings, self.tally, building)
+
+
+def _remember(audited: Audited, ledger: OpenLedger, known: KnownFeeds, places: tuple[Path, Path]) -> None:
+    """Compares the findings with those of the nights before, and lets decisions count."""
+    known.progress.stage("comparing with the nights before")
+    audited.night = ledger.begin()
+    try:
+        audited.night.take((audited.runs, audited.folders, audited.across_findings), audited.tally, *places)
+    except Exception:
+        known.lose_changed(audited.runs)
+        raise
 
 
 def _finish_and_report(

@@ -195,6 +195,72 @@ def test_an_unreadable_feed_is_not_delivered(shop: Shop) -> None:
     assert shop.counts() == {"standing": 2}
 
 
+def in_pounds(count: int, wrong: int) -> list[str]:
+    """Listings of which the first `wrong` state pounds in kilograms."""
+    line = "Northern,S-{number:03},225/65R17 102H,{load},,210,Halden"
+    return [line.format(number=number, load=1874 if number < wrong else 850) for number in range(count)]
+
+
+def test_folding_changes_no_state(shop: Shop) -> None:
+    """Neither when a column begins to be folded, nor when it no longer is."""
+    weighted = {"new": 0, "standing": 0, "accepted": 0, "asked": 0}
+    shop.deliver(in_pounds(40, 20))
+    shop.audit(NIGHTS[0])
+    shop.deliver(in_pounds(40, 36))
+    shop.audit(NIGHTS[1])
+    assert {row["rule"] for row in shop.findings()} == {"column-suspect"}
+    for row in shop.findings():
+        weighted[row["state"]] += row["stands_for"]
+    assert weighted == {"new": 16, "standing": 20, "accepted": 0, "asked": 0}
+    assert shop.counts() == {"new": 16, "standing": 20}
+    assert {row["first_night"] for row in shop.findings() if row["state"] == "standing"} == {NIGHTS[0]}
+    shop.deliver(in_pounds(40, 20))
+    shop.audit(NIGHTS[2])
+    assert shop.counts() == {"standing": 20, "gone": 16}
+    assert {row["first_night"] for row in shop.findings()} == {NIGHTS[0]}
+
+
+def test_a_critical_column_can_be_asked_about_only(shop: Shop, capsys: pytest.CaptureFixture[str]) -> None:
+    shop.deliver(in_pounds(40, 40))
+    shop.audit(NIGHTS[0])
+    (row,) = shop.findings()
+    end = ["--because", "no", "--by", "Ann", "--until", NIGHTS[3]]
+    decide = ["decide", "--ledger", shop.ledger, "--key", row["key"]]
+    assert main([*decide, "--accept", *end]) == 2
+    assert "can be asked about, not accepted as a whole" in capsys.readouterr().err
+    assert main([*decide, "--ask"]) == 0
+    shop.audit(NIGHTS[1])
+    assert shop.counts() == {"asked": 40}
+    assert shop.summary()["totals"]["held"] == 40
+
+
+def test_a_group_is_accepted_on_its_members(shop: Shop) -> None:
+    shop.deliver(in_pounds(40, 8))
+    shop.audit(NIGHTS[0])
+    (group,) = shop.summary()["repeated"]
+    end = ["--because", "the supplier mends it", "--by", "Ann", "--until", NIGHTS[3]]
+    assert main(["decide", "--ledger", shop.ledger, "--key", group["key"], "--accept", *end]) == 0
+    shop.deliver(in_pounds(40, 9))
+    shop.audit(NIGHTS[1])
+    assert shop.counts() == {"new": 1, "accepted": 8}
+    assert shop.summary()["totals"]["held"] == 1  # a later member is held
+    shop.deliver(in_pounds(40, 40))
+    shop.audit(NIGHTS[2])
+    assert shop.counts() == {"new": 31, "standing": 1, "accepted": 8}
+    assert shop.summary()["totals"]["held"] == 32
+
+
+def test_examples_of_repeated_mistakes_are_theirs(shop: Shop) -> None:
+    """Although a column's finding becomes several ones before them."""
+    shop.deliver(in_pounds(40, 36), "a.csv")
+    shop.audit(NIGHTS[0])
+    shop.deliver(in_pounds(40, 38), "a.csv")
+    shop.deliver(rows(range(8)), "b.csv")
+    shop.audit(NIGHTS[1])
+    (group,) = [one for one in shop.summary()["repeated"] if not one["folded"] and one["rule"] == "load-overstated"]
+    assert {one["stated"] for one in group["examples"]} == {"950"}
+
+
 def test_a_feed_of_changes(shop: Shop) -> None:
     maps = shop.folder / "maps"
     maps.mkdir()
