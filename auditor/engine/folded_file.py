@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 from types import TracebackType
+from typing import Protocol
 
 import pyarrow as pa
 import pyarrow.parquet as pq
@@ -29,6 +30,13 @@ FOLDED_SCHEMA: pa.Schema = pa.schema(
     ]
 )
 _ROW_GROUP = 1 << 16
+
+
+class FoldedSink(Protocol):
+    """What takes folded findings."""
+
+    def append(self, run: FeedRun, findings: pa.Table, column_keys: pa.Array) -> None:
+        """Takes findings by record, and the keys of the findings that they are folded under."""
 
 
 class FoldedWriter:

@@ -15,7 +15,7 @@ import pyarrow.compute as pc
 from auditor.across.repeated import RepeatedMistakes
 from auditor.engine.across_findings import RecordCursor
 from auditor.engine.feed_run import FeedRun, spooled_findings
-from auditor.engine.folded_file import REMEMBERED, WAITING, FoldedWriter
+from auditor.engine.folded_file import WAITING, FoldedSink
 from auditor.engine.folding import ColumnFolder
 from auditor.engine.late_findings import late_findings
 from auditor.rulebook.book import RuleBook
@@ -101,7 +101,7 @@ class Sinks:
 
     tally: Tally
     repeated: RepeatedMistakes
-    folded: FoldedWriter
+    folded: FoldedSink
 
 
 def merged_findings(
@@ -148,8 +148,7 @@ def _fold(
             worded.append(part.filter(pa.array(in_column)))
             gone.append(worded[-1])
     if gone:
-        beside = [name for name in REMEMBERED if all(name in part.schema.names for part in gone)]
-        together = pa.concat_tables([part.select([*WAITING, *beside]) for part in gone])
+        together = pa.concat_tables([part.select(WAITING) for part in gone])
         together = together.sort_by(_ORDER) if len(gone) > 1 else together
         places = folder.places(together)
         if (places < 0).any():

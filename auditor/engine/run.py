@@ -123,9 +123,7 @@ def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, led
             runs.append(run)
         except Exception as error:
             known.lose_opened(number, known.why(feed, error))
-            auditor = UnitAuditor(
-                book, remember=ledger is not None
-            )  # nobody knows what state the caches of the other are in
+            auditor = UnitAuditor(book)  # nobody knows what state the caches of the other are in
             if across is not None:
                 across.forget(number)
     trim_memory()

@@ -66,9 +66,7 @@ def ledger_rows(run: int, feed: int, table: pa.Table, named: Sequence[str]) -> d
 
 def folded_rows(run: int, feed: int, table: pa.Table) -> dict[str, Sequence[Any]]:
     """A table of findings that are folded under one of their column."""
-    count = table.num_rows
-    table = table.append_column("derived", pa.repeat(pa.scalar("", pa.string()), count))
-    return {**_rows(run, feed, table), "in_column": table["column_key"].to_pylist(), "in_group": [""] * count}
+    return {**_rows(run, feed, table), "in_column": table["column_key"].to_pylist(), "in_group": [""] * table.num_rows}
 
 
 def _rows(run: int, feed: int, table: pa.Table) -> dict[str, Sequence[Any]]:

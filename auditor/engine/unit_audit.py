@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
-import pyarrow.compute as pc
 
 from auditor.across.habits import BlockHabits, Filled, HabitsSoFar, block_habits, filled_cells
 from auditor.claims.columns import NO_OWNS, ClaimReader, owns_of

@@ -91,7 +91,7 @@ def test_the_states_of_the_summary_are_those_of_the_findings(shop: Shop) -> None
 def test_a_run_without_a_ledger_is_what_it_was(shop: Shop) -> None:
     shop.deliver(rows([3]))
     main(["audit", str(shop.feeds), "--out", str(shop.out), "--quiet"])
-    assert not {"night", "states", "delivery_changed"} & shop.summary().keys()
+    assert not {"night_before", "states", "delivery_changed"} & shop.summary().keys()
     assert "state" not in pq.read_schema(shop.out / "findings.parquet").names
 
 
@@ -287,7 +287,7 @@ def test_an_earlier_night_is_refused_at_once(shop: Shop, capsys: pytest.CaptureF
     assert shop.audit(NIGHTS[0]) == 2
     assert "the night 2026-03-01 is earlier than 2026-03-02" in capsys.readouterr().err
     assert shop.audit("yesterday") == 2
-    assert "--night yesterday is no date; write it as 2026-03-31." in capsys.readouterr().err
+    assert "--night yesterday is no date; write it as 2026-11-28." in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("after_s", [0.2, 0.5, 0.8, 1.1, 1.5])
