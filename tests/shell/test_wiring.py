@@ -46,6 +46,44 @@ def test_the_import_job_leaves_the_released_feed(tmp_path: Path) -> None:
     )
 
 
+def test_the_import_job_imports_what_is_good_when_another_feed_is_bad(tmp_path: Path) -> None:
+    feeds = tmp_path / "feeds"
+    feeds.mkdir()
+    (feeds / "north.csv").write_text("sku,marking,max_load_kg\n1,225/65R17 102H,850\n")
+    (feeds / "south.csv").write_text("")
+    ended = shell(f"sh {WIRING / 'import_job.sh'} feeds tonight", tmp_path)
+    assert (ended.code, ended.out.strip()) == (3, "north.csv"), ended.err
+    assert "south.csv: the file is empty" in ended.err
+    missing = shell(f"sh {WIRING / 'import_job.sh'} none.csv other", tmp_path)
+    assert (missing.code, missing.out) == (3, ""), missing.err
+
+
+@pytest.mark.parametrize(
+    ("content", "code", "words"),
+    [
+        ("sku,marking,max_load_kg\n1,225/65R17 102H,850\n", 0, ""),
+        ("sku,marking,max_load_kg\n1,225/65R17 102H,950\n", 0, ""),
+        ("", 3, "A feed could not be read; the others are in tonight/released."),
+        ("sku,marking,Max Load\n1,225/65R17 102H,850\n", 5, "A column that matters was not read"),
+    ],
+)
+def test_the_nightly_job_keeps_the_exit_code_through_its_pipe(
+    tmp_path: Path, content: str, code: int, words: str
+) -> None:
+    (tmp_path / "north.csv").write_text("sku,marking,max_load_kg\n1,225/65R17 102H,850\n")
+    (tmp_path / "south.csv").write_text(content)
+    ended = shell(f"{WIRING / 'nightly_audit.sh'} tonight north.csv south.csv", tmp_path, LOGGER="tee log")
+    assert (ended.code, words in ended.out) == (code, True), ended.out
+    assert "north.csv" in [path.name for path in (tmp_path / "tonight" / "released").iterdir()]
+    last = json.loads((tmp_path / "log").read_text().splitlines()[-1])
+    assert (last["event"], last["exit_code"] in (code, 1)) == ("finished", True)
+
+
+def test_the_nightly_job_tells_of_wrong_usage(tmp_path: Path) -> None:
+    ended = shell(f"{WIRING / 'nightly_audit.sh'} tonight none.csv --workers 0", tmp_path, LOGGER="cat")
+    assert (ended.code, "The audit ended with 2" in ended.out) == (2, True), ended.out
+
+
 def test_the_pipe_names_what_is_held(tmp_path: Path) -> None:
     (tmp_path / "lines").write_text("".join(json.dumps(listing) + "\n" for listing in (GOOD, BAD)))
     ended = shell(f"sh {WIRING / 'held_ids.sh'} < lines", tmp_path)
@@ -59,7 +97,8 @@ def test_the_service_and_the_crontab_run_the_command_with_options_it_has(tmp_pat
     line = service["Service"]["ExecStart"]
     crontab = (WIRING / "crontab").read_text().splitlines()[-1]
     for text in (line, crontab):
-        options = re.findall(r"--[a-z-]+", text.split("2>")[0])
+        assert "2>&1 |" not in text  # a pipe would hide the exit code
+        options = re.findall(r"--[a-z-]+", text)
         helped = shell("auditor audit --help", tmp_path).out
         assert options and all(option in helped for option in options)
     assert "1" in service["Service"]["SuccessExitStatus"].split()

@@ -13,6 +13,7 @@ from auditor.errors import AuditorError, UsageError, printable
 from auditor.shell.book_options import add_book_options, book_from_options, say_loosened
 from auditor.shell.interrupts import Interrupted, end_now, ended_by_signals
 from auditor.shell.night_options import add_night_options, ledger_settings
+from auditor.shell.run_log import log, log_finished
 
 if TYPE_CHECKING:
     from auditor.engine.run import RunOutcome
@@ -85,7 +86,7 @@ def run(options: argparse.Namespace) -> int:
     except AuditorError as error:
         if options.log != "json":
             raise
-        _log("failed", message=str(error), exit_code=error.exit_code)
+        log("failed", message=str(error), exit_code=error.exit_code)
         return error.exit_code
 
 
@@ -171,18 +172,24 @@ class WatchedProgress:
     def __init__(self, out: Path) -> None:
         self.shown: Any = None
         self.doing = "starting"
-        self.records = 0
+        self._done: dict[str, int] = {}
         self.out = out
         self._before = _identity(out)
+
+    @property
+    def records(self) -> int:
+        """Listings done; those of a feed that was begun anew count once."""
+        return sum(self._done.values())
 
     def stage(self, name: str, of: int | None = None, about: bool = False) -> None:
         """A new stage begins."""
         self.doing = name
+        self._done[name] = 0
         self.shown.stage(name, of, about)
 
     def advance(self, records: int, findings: int = 0) -> None:
         """So many more records of the stage are done."""
-        self.records += records
+        self._done[self.doing] = self._done.get(self.doing, 0) + records
         self.shown.advance(records, findings)
 
     def note(self, event: str, text: str, **values: Any) -> None:
@@ -216,7 +223,7 @@ def _tidy_up() -> None:
 def _say_interrupted(watched: WatchedProgress, exit_code: int, as_json: bool) -> None:
     done = f"interrupted while {watched.doing}, after {watched.records:,} listings; {watched.result()}."
     if as_json:
-        _log("interrupted", message=done, records=watched.records, exit_code=exit_code)
+        log("interrupted", message=done, records=watched.records, exit_code=exit_code)
     else:
         print(f"\nauditor: {done}", file=sys.stderr, flush=True)
 
@@ -224,23 +231,7 @@ def _say_interrupted(watched: WatchedProgress, exit_code: int, as_json: bool) ->
 def _say_finished(options: argparse.Namespace, outcome: RunOutcome) -> None:
     summary = outcome.summary
     if options.log == "json":
-        if not options.quiet:
-            totals = {name: count for name, count in summary["totals"].items() if isinstance(count, int)}
-            loosened = {"loosened_safety": summary["loosened_safety"]} if summary["loosened_safety"] else {}
-            for column in summary["unread_columns"]:
-                _log("unread column", **column)
-            for feed in summary["feeds"]:
-                for line in feed["map"].get("warnings", ()):
-                    _log("map warning", feed=feed["feed"], message=line)
-            unread = {"unread_columns": len(summary["unread_columns"])} if summary["unread_columns"] else {}
-            _log(
-                "finished",
-                exit_code=outcome.exit_code,
-                **totals,
-                **unread,
-                **loosened,
-                report=str(options.out / "report.html"),
-            )
+        log_finished(summary, outcome.exit_code, options.out, options.quiet)
     elif options.quiet:
         if summary["unread_columns"]:
             # Start-up: few runs are quiet and leave something unread.
@@ -254,10 +245,3 @@ def _say_finished(options: argparse.Namespace, outcome: RunOutcome) -> None:
         from auditor.shell.terminal import end_of_run
 
         sys.stdout.write(end_of_run(summary, outcome.rules, options.out, color=sys.stdout.isatty()))
-
-
-def _log(event: str, **values: object) -> None:
-    # Start-up: a run that draws tables logs nothing.
-    from auditor.engine.progress import log_line
-
-    log_line(sys.stderr, event=event, **values)
