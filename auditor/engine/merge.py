@@ -36,6 +36,7 @@ class Tally:
     by_field: Counter[str] = field(default_factory=Counter)
     by_supplier: Counter[tuple[str, str]] = field(default_factory=Counter)  # supplier, grade
     by_rule_supplier: Counter[tuple[str, str]] = field(default_factory=Counter)
+    unverified: int = 0  # listings with a load or speed that nothing in them verifies
     feed_grades: dict[int, Counter[str]] = field(default_factory=dict)
     confusions: Counter[tuple[str, str]] = field(default_factory=Counter)
     deviations: npt.NDArray[np.int64] = field(
@@ -75,6 +76,13 @@ class Tally:
         if len(values):
             positions = np.clip(np.floor((values - _FROM) / _STEP), 0, len(self.deviations) - 1).astype(np.int64)
             np.add.at(self.deviations, positions, 1)
+
+    def take_unverified(self, *tables: pa.Table) -> None:
+        """Counts the listings among the findings of some records of which something cannot be verified, each once."""
+        rules = self.counted_in.get("unverified", pa.array([], pa.string()))
+        records = [table["record"].filter(pc.is_in(table["rule"], rules)).to_numpy() for table in tables]
+        records.append(np.zeros(0, dtype=np.int64))
+        self.unverified += len(np.unique(np.concatenate(records)))
 
     def histogram(self) -> list[dict[str, Any]]:
         """Steps of 5 % of stated against derived loads."""
@@ -120,10 +128,11 @@ def merged_findings(
         table = next(spooled, None)
         upto = None if table is None else table["record"][-1].as_py() + 1
         mine = [*([] if table is None else [table]), *late.upto(upto)]
+        worded, waited = [*samples.upto(upto)], [*waiting.upto(upto)]
+        sinks.tally.take_unverified(*mine, *waited)
         columns: list[pa.Table] = []
         if folder is not None:
-            folded = [*samples.upto(upto)], [*waiting.upto(upto)]
-            mine, columns = _fold(run, mine, folded, folder, sinks)
+            mine, columns = _fold(run, mine, (worded, waited), folder, sinks)
         parts = [_with_internals(part) for part in across.upto(upto)]
         yield from _settled(run, (mine, parts, columns), sinks)
 

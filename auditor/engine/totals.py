@@ -121,6 +121,7 @@ def summarize(
             {"stated": stated, "derived": derived, "count": count}
             for (stated, derived), count in sorted(tally.confusions.items(), key=lambda item: (-item[1], item[0]))[:50]
         ],
+        "unverified_listings": tally.unverified,
         "repeated": list(repeated[:REPEATED_MOST]),
         "repeated_in_all": len(repeated),
         "column_findings": [_column(group) for group in repeated if group["folded"]],

@@ -271,7 +271,7 @@ def summarize(findings: list[dict[str, Any]], listings: int) -> dict[str, Any]:
             {"stated": stated, "derived": derived, "count": count}
             for (stated, derived), count in confusions.most_common(50)
         ],
-        "night": "2026-11-28",
+        "night": "2026-11-28", "unverified_listings": by_rule_listings(findings, "load-unverified"),
         "repeated": repeated_mistakes(findings),
         "repeated_in_all": len(repeated_mistakes(findings)),
         "column_findings": [
@@ -286,6 +286,11 @@ def summarize(findings: list[dict[str, Any]], listings: int) -> dict[str, Any]:
         "unread_columns": [],
         "unreadable_feeds": [{"feed": "extra/old.csv", "reason": "It has no column that is recognised."}],
     }  # fmt: skip
+
+
+def by_rule_listings(findings: list[dict[str, Any]], rule: str) -> int:
+    """How many listings have a finding of a rule."""
+    return len({(finding["feed"], finding["record"]) for finding in findings if finding["rule"] == rule})
 
 
 def repeated_mistakes(findings: list[dict[str, Any]]) -> list[dict[str, Any]]:

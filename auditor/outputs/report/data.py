@@ -13,7 +13,7 @@ from auditor.outputs.audit_result import ListingDetail
 from auditor.rulebook.finding import GRADES
 
 TEXT_LONGEST = 600  # characters shown of one cell
-MOST_BYTES = 6_500_000  # of the data in the page; the whole page stays below 10 MB
+MOST_BYTES = 1_900_000  # of the data in the page; the whole page stays below 3 MB
 
 # The size is what stands before the service description or the letters: `225/65R17` of `225/65R17 102H XL`.
 _SIZE = re.compile(r"^(.*?\d(?:LT|C)?)(?=\s+(?:\(?\d{1,3}(?:/\d{1,3})?[A-Z]|[A-Z]{1,4}\b|\d+PR|M/C)|\s*$)")
@@ -42,11 +42,12 @@ ROW = (
     "likely_cause",
     "suggestion",
     "message",
+    "stands_for",
     "detail",
 )
 _PLAIN = re.compile(r"[ !#-%'-;=?-\[\]-~]*")  # stands in the page as it is, a byte for a character
-_NUMBERS = [(at, name) for at, name in enumerate(ROW) if name in ("record", "deviation", "detail")]
-_TEXTS = [name for name in ROW if name not in ("record", "deviation", "detail")]
+_NUMBERS = [(at, name) for at, name in enumerate(ROW) if name in ("record", "deviation", "stands_for", "detail")]
+_TEXTS = [name for name in ROW if name not in ("record", "deviation", "stands_for", "detail")]
 
 
 class _Texts:

@@ -12,10 +12,18 @@ import jinja2
 import markupsafe
 
 from auditor.errors import OutputError
-from auditor.outputs.audit_result import FinishedAudit, RuleCard
+from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.headline import in_one_sentence, safety_loosened, unread_first
-from auditor.outputs.languages import Wordings, load_wordings
-from auditor.outputs.report.data import findings_data, script_json, shorten
+from auditor.outputs.languages import load_wordings
+from auditor.outputs.report.data import ROW, findings_data, script_json, shorten
+from auditor.outputs.report.first_screen import (
+    dangerous,
+    groups_shown,
+    next_step,
+    night_in_words,
+    not_told_by_subject,
+    suppliers_ranked,
+)
 from auditor.outputs.report.marking_parts import parts_of
 from auditor.outputs.report.pictures import (
     bars_of_load_deviation,
@@ -27,11 +35,12 @@ from auditor.outputs.worst_findings import WorstFindings, worst_findings
 from auditor.rulebook.finding import GRADES
 
 DANGEROUS_SHOWN = 5
+GROUPS_OPEN = 5
 SUPPLIERS_OPEN = 12  # the others stand folded below
 RULES_OPEN = 10
-SUPPLIERS_MOST = 2_000  # beyond it a page would grow past what mail carries; summary.json has all
-FEEDS_OPEN = 200  # feeds whose columns are listed
-FEEDS_MOST = 2_000
+SUPPLIERS_MOST = 400  # beyond it a page would grow past what mail carries; summary.json has all
+FEEDS_OPEN = 60  # feeds whose columns are listed
+FEEDS_MOST = 600
 # Characters that turn the direction of a text or are not seen at all: shown as marks, for a text could look like
 # another one, and the page would say what nobody wrote.
 _MARKS = {code: f"[U+{code:04X}]" for code in (0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A))}
@@ -57,7 +66,8 @@ def write_report(audit: FinishedAudit, letters: Mapping[str, str] | None = None)
 
 def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, str]) -> dict[str, Any]:
     summary, words = audit.summary, load_wordings("en")
-    script = (_TEMPLATES / "report.js").read_text(encoding="utf-8")
+    script = "\n".join((_TEMPLATES / name).read_text(encoding="utf-8") for name in ("decisions.js", "report.js"))
+    groups = groups_shown(summary, words, audit.rules, letters)
     subjects = list(dict.fromkeys(rule.subject for rule in sorted(audit.rules.values(), key=lambda rule: rule.order)))
     markings = {marking for marking in worst.table["marking"].to_pylist() if marking}
     data = findings_data(
@@ -65,23 +75,35 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
         audit.details,
         {marking: parts for marking in sorted(markings) if (parts := parts_of(marking))},
         {
-            rule.id: {"title": rule.title, "why": rule.why, "source": rule.source, "subject": rule.subject}
+            rule.id: {
+                "title": rule.title,
+                "why": rule.why,
+                "source": rule.source,
+                "subject": rule.subject,
+                "unverified": "unverified" in rule.counted_in,
+            }
             for rule in sorted(audit.rules.values(), key=lambda rule: rule.order)
         },
         {"fields": words.fields, "causes": words.causes},
     )
+    data |= {"groups": groups, "totals": _totals(summary, groups), "letters": dict(letters)}
+    found_in_all = sum(summary["totals"]["findings"].values())
+    data |= {"night": summary["night"], "held": held_grades(summary), "found": found_in_all}
     return {
         "summary": summary,
+        "groups": groups,
+        "groups_open": GROUPS_OPEN,
+        "night": night_in_words(summary),
         "sentence": in_one_sentence(summary),
-        "next_step": next_step(summary),
+        "next_step": next_step(summary, groups),
         "unread": unread_first(summary),
         "loosened": safety_loosened(summary["loosened_safety"]),
-        "dangerous": dangerous(worst, words),
+        "dangerous": dangerous(worst, words, groups),
         "dangerous_shown": DANGEROUS_SHOWN,
         "worst": worst,
-        "found_in_all": sum(worst.found.values()),
-        "shown": len(data["rows"]),
-        "suppliers": _suppliers(summary, letters),
+        "found_in_all": found_in_all,
+        "shown": sum(row[ROW.index("stands_for")] for row in data["rows"]),
+        "suppliers": suppliers_ranked(summary, letters),
         "suppliers_open": SUPPLIERS_OPEN,
         "suppliers_most": SUPPLIERS_MOST,
         "feeds_open": FEEDS_OPEN,
@@ -92,15 +114,7 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
         "fields": _counted(summary["by_field"], words.fields),
         "not_told": _not_told(summary),
         "not_told_subjects": not_told_by_subject(summary, audit.rules),
-        "unverified": [
-            (
-                card.id,
-                card.title,
-                summary["by_rule"][card.id]["findings"],
-            )
-            for card in sorted(audit.rules.values(), key=lambda card: card.order)
-            if "unverified" in card.counted_in and summary["by_rule"].get(card.id, {}).get("findings")
-        ],
+        "unverified": summary["unverified_listings"],
         "rings": rings_by_supplier_and_subject(summary["by_subject_supplier"], subjects),
         "bars": bars_of_load_deviation(summary["load_deviation"]),
         "curves": curves_of_index_confusions(summary["index_confusions"]),
@@ -116,72 +130,27 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
     }
 
 
+def _totals(summary: Mapping[str, Any], groups: list[dict[str, Any]]) -> dict[str, dict[str, int]]:
+    """How many findings there are in all of what one filter chooses: the page lists some of them."""
+    return {
+        "grade": summary["totals"]["findings"],
+        "rule": {name: row["findings"] for name, row in summary["by_rule"].items()},
+        "supplier": {name: sum(row[grade] for grade in GRADES) for name, row in summary["by_supplier"].items()},
+        "field": summary["by_field"],
+        "cause": summary["by_cause"],
+        "group": {group["key"]: group["count"] for group in groups},
+    }
+
+
+def held_grades(summary: Mapping[str, Any]) -> list[str]:
+    """The grades that hold a listing."""
+    return list(GRADES[: GRADES.index(summary["hold_from"]) + 1])
+
+
 def _not_told(summary: Mapping[str, Any]) -> list[tuple[str, int]]:
     """Rules that could not tell, those of most listings first."""
     told = ((rule, count) for rule, count in summary["could_not_tell"].items() if count)
     return sorted(told, key=lambda item: (-item[1], item[0]))
-
-
-def not_told_by_subject(summary: Mapping[str, Any], rules: Mapping[str, RuleCard]) -> list[tuple[str, int]]:
-    """Subject to the listings about which some rule of it could not tell, in the rule book's order.
-
-    Which listings they are is not known here, so it is the largest count among the subject's rules.
-    """
-    most: dict[str, int] = {}
-    for card in sorted(rules.values(), key=lambda card: card.order):
-        count = summary["could_not_tell"].get(card.id, 0)
-        if count:
-            most[card.subject] = max(most.get(card.subject, 0), count)
-    return list(most.items())
-
-
-def next_step(summary: Mapping[str, Any]) -> str:
-    """Whose feed it is and what to do about it, in a sentence."""
-    dangerous_by = {name: row["critical"] for name, row in summary["by_supplier"].items() if row["critical"]}
-    if dangerous_by:
-        name = min(dangerous_by, key=lambda supplier: (-dangerous_by[supplier], supplier))
-        share = round(100 * dangerous_by[name] / sum(dangerous_by.values()))
-        most = "The larger part" if share >= 50 else "The largest share"
-        whose = shorten(name or "listings that name no supplier")
-        return (
-            f"{most} of the critical findings, {share} %, comes from {whose}: "
-            "read those first, then send the letter in corrections."
-        )
-    if summary["totals"]["held"]:
-        return "The held listings have wrong facts: send the letters in corrections, then look at the rest."
-    return "Nothing waits for a decision."
-
-
-def dangerous(worst: WorstFindings, words: Wordings, most: int = 30) -> list[dict[str, Any]]:
-    """The critical findings to read first: the worst of each rule, then the next of each, each listing once."""
-    seen: set[tuple[Any, ...]] = set()
-    occurrence: dict[str, int] = {}
-    ranked: list[tuple[int, int, dict[str, Any]]] = []
-    critical = [row for row in worst.table.slice(0, 1_000).to_pylist() if row["grade"] == "critical"]
-    for position, row in enumerate(critical):
-        listing = (row["feed"], row["sheet"], row["record"])
-        if listing in seen:
-            continue
-        seen.add(listing)
-        occurrence[row["rule"]] = occurrence.get(row["rule"], 0) + 1
-        ranked.append((occurrence[row["rule"]], position, row))
-    ranked.sort(key=lambda entry: entry[:2])
-    return [
-        {
-            **{name: shorten(value) if isinstance(value, str) else value for name, value in row.items()},
-            "field_name": words.field(row["field"]),
-            "listing": row["sku"] or row["part_number"] or row["gtin"] or f"record {row['record']}",
-        }
-        for _, _, row in ranked[:most]
-    ]
-
-
-def _suppliers(summary: Mapping[str, Any], letters: Mapping[str, str]) -> list[dict[str, Any]]:
-    rows = [
-        {"name": name, "shown": name or "(not named)", "letter": letters.get(name), **row}
-        for name, row in summary["by_supplier"].items()
-    ]
-    return sorted(rows, key=lambda row: (*(-row[grade] for grade in GRADES), -row["held"], row["name"]))
 
 
 def _rules(summary: Mapping[str, Any], audit: FinishedAudit) -> list[dict[str, Any]]:
