@@ -64,11 +64,11 @@ def write_report(audit: FinishedAudit, letters: Mapping[str, str] | None = None)
     return path
 
 
-def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, str]) -> dict[str, Any]:
+def _data(
+    audit: FinishedAudit, worst: WorstFindings, groups: list[dict[str, Any]], letters: Mapping[str, str]
+) -> dict[str, Any]:
+    """What the page's script works on."""
     summary, words = audit.summary, load_wordings("en")
-    script = "\n".join((_TEMPLATES / name).read_text(encoding="utf-8") for name in ("decisions.js", "report.js"))
-    groups = groups_shown(summary, words, audit.rules, letters)
-    subjects = list(dict.fromkeys(rule.subject for rule in sorted(audit.rules.values(), key=lambda rule: rule.order)))
     markings = {marking for marking in worst.table["marking"].to_pylist() if marking}
     data = findings_data(
         worst.table,
@@ -86,9 +86,23 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
         },
         {"fields": words.fields, "causes": words.causes},
     )
-    data |= {"groups": groups, "totals": _totals(summary, groups), "letters": dict(letters)}
-    found_in_all = sum(summary["totals"]["findings"].values())
-    data |= {"night": summary["night"], "held": held_grades(summary), "found": found_in_all}
+    return {
+        **data,
+        "groups": groups,
+        "totals": _totals(summary, groups),
+        "letters": dict(letters),
+        "night": summary["night"],
+        "held": held_grades(summary),
+        "found": sum(summary["totals"]["findings"].values()),
+    }
+
+
+def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, str]) -> dict[str, Any]:
+    summary, words = audit.summary, load_wordings("en")
+    script = "\n".join((_TEMPLATES / name).read_text(encoding="utf-8") for name in ("decisions.js", "report.js"))
+    groups = groups_shown(summary, words, audit.rules, letters)
+    subjects = list(dict.fromkeys(rule.subject for rule in sorted(audit.rules.values(), key=lambda rule: rule.order)))
+    data = _data(audit, worst, groups, letters)
     return {
         "summary": summary,
         "groups": groups,
@@ -101,7 +115,7 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
         "dangerous": dangerous(worst, words, groups),
         "dangerous_shown": DANGEROUS_SHOWN,
         "worst": worst,
-        "found_in_all": found_in_all,
+        "found_in_all": data["found"],
         "shown": sum(row[ROW.index("stands_for")] for row in data["rows"]),
         "suppliers": suppliers_ranked(summary, letters),
         "suppliers_open": SUPPLIERS_OPEN,
