@@ -140,6 +140,13 @@ def _unread(run: FeedRun) -> list[dict[str, Any]]:
     ]
 
 
+def _without_listings(run: FeedRun) -> list[str]:
+    """What is said of a delivery that holds a header and nothing else: it may be meant as one of many listings."""
+    counts = _worst_counts(run)
+    others = len(run.worst) - counts[FURNITURE_RECORD]
+    return [] if others or run.rejected else ["It holds a header, and no listing."]
+
+
 def _untold(run: FeedRun, book: RuleBook) -> dict[str, int]:
     """The rules that would have judged a column that was not read, each with all the feed's listings."""
     mapping = run.feed.mapping
@@ -196,7 +203,7 @@ def _feed(run: FeedRun, book: RuleBook, tally: Tally) -> dict[str, Any]:
                 for use in mapping.columns
             ],
             "ignored": list(mapping.ignored),
-            "warnings": list(mapping.warnings),
+            "warnings": [*mapping.warnings, *_without_listings(run)],
             "left_out": [{"column": left.column, "why": left.why} for left in mapping.left_out],
         },
         **_offers(run),

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import itertools
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from python_calamine import CalamineError, CalamineWorkbook
+from python_calamine import CalamineError, CalamineWorkbook, SheetVisibleEnum
 
 from auditor.errors import FeedError
 from auditor.feeds.dialect import Wanted
+from auditor.feeds.number_formats import NumberFormat, column_formats
 from auditor.feeds.typed_cells import cell_text
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.headers import header_score
@@ -34,6 +35,8 @@ class SheetShape:
     data_rows: int  # rows below the header, blank ones at the end set aside
     merged: tuple[tuple[int, int, int, int], ...]  # first row, first column, last row, last column
     broken: str | None = None  # why the sheet cannot be read
+    hidden: bool = False  # in its workbook
+    formats: Mapping[int, NumberFormat] = field(default_factory=dict)  # by column, what they add to its numbers
 
 
 @contextmanager
@@ -87,7 +90,9 @@ def find_tables(
             broken = f"The sheet is damaged and cannot be read ({str(error).strip().rstrip('.')})."
             shape = SheetShape(sheet, (), position, -1, 0, (), broken)
         if shape is not None:
-            shapes.append(shape)
+            hidden = workbook.sheets_metadata[position].visible != SheetVisibleEnum.Visible
+            formats = column_formats(path, position, shape.header_row, lambda text: fold(text) in contract.units)
+            shapes.append(replace(shape, hidden=hidden, formats=formats))
     if all(shape.broken for shape in shapes):
         why = f": {shapes[0].broken}" if shapes else "."
         raise FeedError(f"{name}: no sheet holds a table with a recognized header{why}")

@@ -130,6 +130,9 @@ def _batches(path: Path, shape: SheetShape) -> Iterator[tuple[int, list[list[str
     first = 1
     for row in sheet_rows(path, shape, data_only=True):
         rows.append([cell_text(cell) for cell in row])
+        for position, added in shape.formats.items():
+            if isinstance(row[position], int | float) and not isinstance(row[position], bool):
+                rows[-1][position] = added.shown(rows[-1][position])
         if len(rows) == SPOOL_RECORDS:
             yield first, rows
             first, rows = first + len(rows), []

@@ -20,7 +20,8 @@ from auditor.feeds.safe_paths import safe_relative
 from auditor.feeds.spool import compression_of, unpack
 from auditor.feeds.sql_feed import spool_query
 from auditor.mapping.maps import FeedMap, MapBook, apply_map, with_folder_constants
-from auditor.mapping.proposal import Proposal, Sample, propose
+from auditor.mapping.proposal import Proposal, Sample
+from auditor.mapping.unit_rows import proposed_with_units
 from auditor.mapping.unread import not_in_map
 from auditor.rulebook.built_in import load_contract
 from auditor.rulebook.listing_fields import Contract
@@ -134,7 +135,7 @@ def _with_unread(found: FeedMap, feed: Feed, contract: Contract) -> Mapping:
 def proposal_of(feed: Feed, contract: Contract) -> Proposal:
     """What headers and sampled cells suggest for an opened feed."""
     cells = tuple(tuple(column) for column in feed.sample(SAMPLE_RECORDS))
-    return propose(Sample(feed.headers, cells), contract)
+    return proposed_with_units(Sample(feed.headers, cells), contract)
 
 
 def _by_proposal(feed: Feed, contract: Contract) -> Feed:
@@ -150,7 +151,10 @@ def _by_proposal(feed: Feed, contract: Contract) -> Feed:
 
 
 def _mapped(feed: Feed, mapping: Mapping, contract: Contract) -> Feed:
-    return replace(feed, mapping=with_folder_constants(mapping, feed.name, contract))  # type: ignore[type-var]
+    mapping = with_folder_constants(mapping, feed.name, contract)
+    if getattr(getattr(feed, "shape", None), "hidden", False):
+        mapping = replace(mapping, warnings=(*mapping.warnings, f"The sheet {feed.sheet!r} is hidden in its workbook."))
+    return replace(feed, mapping=mapping)  # type: ignore[type-var]
 
 
 def _open(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping as MappingType
 from collections.abc import Sequence
 from dataclasses import replace
@@ -14,6 +15,12 @@ from auditor.mapping.marking_agreement import agreement
 from auditor.rulebook.listing_fields import Contract
 
 _HALF = 0.5
+_LISTED = "a list of names and values"
+_IN_A_LIST = "Its cells hold names and values in a list, such as a load, and these are not read."
+_NAME_AND_VALUE = re.compile(
+    r"\[\s*\{[^}]*['\"](?:name|key|label|attribute|code|k|id)['\"]\s*:.*['\"](?:value|val|v|text)['\"]\s*:",
+    re.IGNORECASE | re.DOTALL,
+)
 _DISTINCT = 3
 _BY_VALUES = ("max_load_kg", "max_load_lb", "max_load_dual_kg", "max_load_dual_lb", "load_index", "load_index_dual")
 _SPEEDS = ("max_speed_kmh", "max_speed_mph")
@@ -38,7 +45,9 @@ def unread_columns(
         if position in placed:
             continue
         item, group = left.get(position), groups.get(position)
-        if group is None and item is None and (name := _by_values(column, markings)):
+        if group is None and item is None and _names_and_values(column):
+            group, item = _LISTED, LeftOut(column.header, _IN_A_LIST, "send each of them as a key of its own")
+        elif group is None and item is None and (name := _by_values(column, markings)):
             group = contract.fields[name].group
             item = LeftOut(column.header, f"Its cells look like {name}, but its header does not say what it is.")
         elif item is None and group in contract.matters:
@@ -47,7 +56,11 @@ def unread_columns(
             )
         if item is None:
             continue
-        matters = group in contract.matters and column.filled > 0 and not _repeats(column, columns, used)
+        matters = (
+            (group in contract.matters or group == _LISTED)
+            and column.filled > 0
+            and not _repeats(column, columns, used)
+        )
         takes = item.takes or f"name it in a feed map as {_named(group, contract)}, or list its header under ignore"
         fields = _fields(group, contract)
         found.append(replace(item, takes=takes, matters=matters, position=position, fields=fields))
@@ -101,6 +114,10 @@ def _by_values(column: Column, markings: Sequence[str]) -> str | None:
         if judged >= FEW and share >= _HALF:
             return name
     return None
+
+
+def _names_and_values(column: Column) -> bool:
+    return column.share(lambda text: _NAME_AND_VALUE.match(text) is not None) >= _HALF
 
 
 def _repeats(column: Column, columns: Sequence[Column], used: Sequence[ColumnUse]) -> bool:

@@ -163,11 +163,11 @@ def _not_told(summary: Mapping[str, Any]) -> list[RenderableType]:
 
 def _map_warnings(summary: Mapping[str, Any]) -> list[RenderableType]:
     said = [
-        f"Map warning: {printable(feed['feed'])}: {printable(line)}"
+        f"Look at {printable(feed['feed'])}: {printable(line)}"
         for feed in summary["feeds"]
         for line in feed["map"].get("warnings", ())
     ]
-    return ["", *said[:5], *_left_over("map warnings", len(said), 5)] if said else []
+    return ["", *said[:5], *_left_over("feeds to look at", len(said), 5)] if said else []
 
 
 def _unreadable(summary: Mapping[str, Any]) -> list[RenderableType]:

@@ -1,0 +1,78 @@
+"""Units that stand below the header, in a workbook's number formats, and what else a workbook or an object says."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import xlsxwriter
+
+import auditor
+from tests.feeds.reading import opened
+
+MARKINGS = ("225/65R17 102H", "205/55R16 91V", "195/65R15 91H")
+KG = (850, 615, 615)
+
+
+def test_a_unit_row_under_the_header_settles_the_units(tmp_path: Path) -> None:
+    rows = [
+        f"A{number};{marking};{kg};{psi}"
+        for number, (marking, kg, psi) in enumerate(zip(MARKINGS, KG, (44, 51, 44), strict=True))
+    ]
+    path = tmp_path / "feed.csv"
+    path.write_text("\n".join(["SKU;Size;Max. Load;Max. Pressure", ";;[kg];psi", *rows]) + "\n")
+    placed = {use.column: use.fields[0] for use in opened(path).mapping.columns}
+    assert (placed["Max. Load"], placed["Max. Pressure"]) == ("max_load_kg", "max_pressure_psi")
+    result = auditor.audit(str(path))
+    assert (result.exit_code, result.summary["totals"]["furniture"]) == (0, 1)
+
+
+def workbook(path: Path, load_format: str, hidden: bool = False) -> Path:
+    with xlsxwriter.Workbook(str(path)) as book:
+        sheet, other = book.add_worksheet("List"), book.add_worksheet("Cover")
+        other.write(0, 0, "Spring list")
+        padded, load = book.add_format({"num_format": "0000000"}), book.add_format({"num_format": load_format})
+        for position, header in enumerate(("Part number", "Size", "Load")):
+            sheet.write(0, position, header)
+        for row, (marking, kg) in enumerate(zip(MARKINGS, KG, strict=True), 1):
+            sheet.write_number(row, 0, 12340 + row, padded)
+            sheet.write_string(row, 1, marking)
+            sheet.write_number(row, 2, kg, load)
+        if hidden:
+            other.activate()
+            sheet.hide()
+    return path
+
+
+def test_a_unit_in_the_number_format_counts_as_part_of_the_cell(tmp_path: Path) -> None:
+    feed = opened(workbook(tmp_path / "kg.xlsx", '#,##0" kg"'))
+    assert [use.fields[0] for use in feed.mapping.columns] == ["part_number", "marking", "max_load_kg"]
+    assert feed.sample(1)[2] == ["850 kg"]
+    assert opened(workbook(tmp_path / "lb.xlsx", "0\\ \\l\\b\\s")).sample(1)[2] == ["850 lbs"]
+    plain = opened(workbook(tmp_path / "none.xlsx", "#,##0"))
+    assert [left.column for left in plain.mapping.unread] == ["Load"]
+
+
+def test_zero_padded_numbers_keep_their_zeros(tmp_path: Path) -> None:
+    assert opened(workbook(tmp_path / "kg.xlsx", "0")).sample(3)[0] == ["0012341", "0012342", "0012343"]
+
+
+def test_a_hidden_sheet_is_named_as_such(tmp_path: Path) -> None:
+    feed = opened(workbook(tmp_path / "hidden.xlsx", "0", hidden=True))
+    assert feed.mapping.warnings == ("The sheet 'List' is hidden in its workbook.",)
+
+
+def test_a_delivery_of_a_header_alone_is_said(tmp_path: Path) -> None:
+    path = tmp_path / "feed.csv"
+    path.write_text("sku,marking,max_load_kg\n")
+    result = auditor.audit(str(path))
+    assert result.summary["feeds"][0]["map"]["warnings"] == ["It holds a header, and no listing."]
+
+
+def test_names_and_values_in_a_list_are_named_as_unread(tmp_path: Path) -> None:
+    path = tmp_path / "feed.json"
+    attributes = [{"name": "Max load", "value": "950 kg"}, {"name": "Color", "value": "black"}]
+    path.write_text(
+        json.dumps([{"sku": str(n), "marking": "225/65R17 102H", "attributes": attributes} for n in range(6)])
+    )
+    assert [left.column for left in opened(path).mapping.unread] == ["attributes"]
