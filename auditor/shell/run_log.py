@@ -35,7 +35,7 @@ def log_finished(summary: Mapping[str, Any], exit_code: int, out: Path, quiet: b
         log("skipped", **entry)
     for feed in summary["feeds"]:
         for line in feed["map"].get("warnings", ()):
-            log("map warning", feed=feed["feed"], message=line)
+            log("warning", feed=feed["feed"], message=line)
     totals = {name: count for name, count in summary["totals"].items() if isinstance(count, int)}
     counts = {name: len(summary.get(name, ())) for name in ("unreadable_feeds", "unread_columns", "skipped")}
     loosened = {"loosened_safety": summary["loosened_safety"]} if summary["loosened_safety"] else {}
