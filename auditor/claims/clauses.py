@@ -48,7 +48,8 @@ class Clauses:
             if not filler and at < place and roles & _CODES:
                 return False  # "The speed letter on the flank is V": its label is the subject
             filler = filler or (self.items[at].kind == "filler" and at < place)
-            if filler and roles & VERBS and at > fragment.start:
+            finite = roles & VERBS and at > fragment.start and "infinitive" not in self.items[at - 1].roles
+            if filler and finite:
                 return True
         return False
 
@@ -80,7 +81,9 @@ class Clauses:
         tires = next((at for at, item in enumerate(before) if "tires" in item.roles), -1)
         if tires >= 0:
             named = tires and before[tires - 1].roles & _NAMED  # "the load of the tires"
-            return not named and not any(item.roles & {"the", "each"} or item.kind == "own" for item in before)
+            led = before[:tires]
+            own = any("each" in item.roles or item.kind == "own" for item in before)
+            return not named and not own and not any("the" in item.roles for item in led)
         if verb > place or any(item.roles & {"tire", "this", "it", "each"} or item.kind == "own" for item in before):
             return False
         return any(fragment.start <= fragment.cues.get(role, -1) < verb for role in ("vehicle", "thing", "person"))

@@ -68,8 +68,8 @@ class Frames(Letters):
 
     def _describes(self, value: Value, start: int, verb: int) -> bool:
         led = any(self.roles(at) & {"fits", "rated"} for at in range(start, value.place))
-        led = value.first < value.place and value.first <= start + 1 and verb == value.last + 1
-        labeled = led and value.kind == "code"
+        labeled = value.first < value.place and value.first <= start + 1 and verb == value.last + 1
+        labeled = labeled and value.kind == "code"
         named = value.last > verb or labeled  # "D is the load range", "the index pair 150/147 gives"
         return start <= value.place < verb and value.kind in _DESCRIBES and not (value.denied or led or named)
 

@@ -26,7 +26,7 @@ class Letters(Numbers):
 
     def letter(self, place: int, item: Item) -> None:
         letter = item.text.upper()
-        if self._listed(place) or self._is_article(place):
+        if self._listed(place) or self._is_article(place) or self.pairs_of_letters() > 2:
             return
         after = self.roles(place + 1)
         if "rated" in after and self.text(place + 1).split()[0] in _RATED and self.before(place, _CODES) < 0:

@@ -190,7 +190,7 @@ class Quantities(Look):
         opens = before & {"at", "beyond"} and place - 1 == self.fragment(place).start
         if opens and self.roles(unit_at + 1) & {"does", "verb"}:
             return  # "from 150 mph on begins the realm of others"
-        if self._pairs_of_letters() > 2:
+        if self.pairs_of_letters() > 2:
             return  # "S 112, T 118, H 130 mph"
         if "max" in before and "at" in self.roles(place - 2) and not self.alone(place):
             return  # "stays quiet at up to 75 mph"
@@ -203,7 +203,7 @@ class Quantities(Look):
             said.given = Given(LIKELY_SPEED, item.numbers[0] * KILOMETERS[unit])
         said.open_ended = beyond or self.text(place + 1) == "+"
 
-    def _pairs_of_letters(self) -> int:
+    def pairs_of_letters(self) -> int:
         return sum(
             item.kind == "letter" and bool(self.items[at + 1].numbers) for at, item in enumerate(self.items[:-1])
         )
@@ -237,6 +237,8 @@ class Quantities(Look):
             role = "rim" if value in RIMS and value < 25 else "diameter"
         if not role and self.label(place, frozenset({"fits"})) in range(self.fragment(place).start, place):
             role = "rim"
+        if role == "rim" and self._rim_is_subject(place, label):
+            return
         if role == "rim" and value in RIMS and not item.text.endswith(".0"):
             self.say("rim_diameter_in", value, place, place, unit_at, half=item.halves)
         elif role == "diameter" and value >= 12:
@@ -259,6 +261,14 @@ class Quantities(Look):
             self.say(field, value, place, place, unit_at, half=item.halves)
         elif not role and value in RIMS and 8 <= value <= _MOST_RIM and len(self.items) <= 3 and self.alone(place):
             self.say("rim_diameter_in", value, place, place, unit_at, half=item.halves)
+
+    def _rim_is_subject(self, place: int, rim: int) -> bool:
+        """ "18-inch wheels came standard": what rims do by themselves says nothing of a tire."""
+        fragment = self.fragment(place)
+        inside = self.items[fragment.start : fragment.end]
+        if fragment.this >= 0 or fragment.tire or any(item.roles & {"fits", "load"} for item in inside):
+            return False
+        return any("does" in item.roles for item in self.items[max(place, rim) + 1 : fragment.end])
 
     def _one_tire_behind(self, place: int) -> bool:
         at = self.after(place, frozenset({"tire"}), through=3)

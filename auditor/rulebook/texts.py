@@ -89,7 +89,10 @@ def compiled(paths: list[Path], cut: Cut, *, checked: bool = True) -> dict[str, 
             for word in words:
                 table = begins if word.endswith("*") else ends if word.startswith("*") else exact
                 table.setdefault(word.strip("*"), {})[entry.language] = None
-            roles, _ = phrases[entry.language].setdefault(words[0], {}).setdefault(" ".join(words), ([], number))
+            beginning, phrase = phrases[entry.language].setdefault(words[0], {}), " ".join(words)
+            roles, known = beginning.setdefault(phrase, ([], number))
+            if known is None and number is not None:
+                beginning[phrase] = (roles, number)
             if entry.role not in roles:
                 roles.append(entry.role)
     return {

@@ -57,6 +57,18 @@ def said(text: str, *, title: bool = False) -> list[tuple[str, float | str]]:
         ("One new LT235/75R16, boxed", [("marking", "LT235/75R16")]),
         ("The LT235/75R16 costs less.", []),
         ("Not severe snow rated (3PMSF).", [("not severe_snow", 1.0)] * 2),
+        ("8-ply tires flex more.", []),
+        ("An index of 123 would be 1,550 kg.", []),
+        ("Un indice 123 donnerait 1 550 kg.", []),
+        ("Per 1.550 kg, scegliete la XL.", []),
+        ("Load range D is not offered in this size.", []),
+        ("At 65 psi it carries 2,623 lb.", []),
+        ("Eighteen-inch wheels came standard.", []),
+        ("Only tires with the snowflake are allowed up there.", []),
+        ("Speed letters: S 112, T 118, H 130, V 149 mph.", []),
+        ("Engineered to carry loads of 3,400 lb.", [("max_load_lb", 3400.0)]),
+        ("It carries a weight of 3,400 lb.", [("max_load_lb", 3400.0)]),
+        ("zehnlagig", [("ply_rating", 10.0)]),
     ],
 )
 def test_what_a_sentence_claims(text: str, claims: list[tuple[str, float | str]]) -> None:
