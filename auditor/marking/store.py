@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from auditor.marking import Marking, ServiceDescription, Unreadable, compose, decode, decode_service
 from auditor.marking.words import MarkingWords, marking_words
@@ -20,13 +20,18 @@ JOIN_MARK = "\x1f"  # begins a joined key: the lengths of its texts, index, dual
 
 
 class MarkingRow(NamedTuple):
-    """What is kept of a marking: its numbers and its words."""
+    """What is kept of a marking: its numbers, its words, and what rules make of the numbers."""
 
     facts: tuple[float, ...]
     words: MarkingWords
+    made: dict[Any, Any]  # by the function that made it; as long as the row is kept, it need not be made again
 
 
-NO_ROW = MarkingRow(NO_FACTS, NO_WORDS)
+def _row(facts: tuple[float, ...], words: MarkingWords) -> MarkingRow:
+    return MarkingRow(facts, words, {})
+
+
+NO_ROW = _row(NO_FACTS, NO_WORDS)
 
 
 def read_row(key: str, tables: Tables) -> MarkingRow:
@@ -39,8 +44,8 @@ def read_row(key: str, tables: Tables) -> MarkingRow:
         return _service_row(key[1:], tables)
     found = decode(key)
     if isinstance(found, Unreadable):
-        return MarkingRow(NO_FACTS, MarkingWords(reason=_reason(found)))
-    return MarkingRow(fact_row(found, tables), marking_words(found))
+        return _row(NO_FACTS, MarkingWords(reason=_reason(found)))
+    return _row(fact_row(found, tables), marking_words(found))
 
 
 @lru_cache(maxsize=2_048)
@@ -59,10 +64,10 @@ def _reason(found: Unreadable) -> str:
 def _service_row(text: str, tables: Tables) -> MarkingRow:
     found = decode_service(text)
     if isinstance(found, Unreadable):
-        return MarkingRow(NO_FACTS, MarkingWords(reason=_reason(found)))
+        return _row(NO_FACTS, MarkingWords(reason=_reason(found)))
     beyond = [said for name, said in found.unlisted if name != "load_range"]
     if beyond:  # a cell of its own is called unreadable, so that it is told of
-        return MarkingRow(NO_FACTS, MarkingWords(reason=f"no published table lists {' or '.join(beyond)}"))
+        return _row(NO_FACTS, MarkingWords(reason=f"no published table lists {' or '.join(beyond)}"))
     bare = Marking(
         size_family=NO_FAMILY,
         service=found.descriptions[0],
@@ -74,7 +79,7 @@ def _service_row(text: str, tables: Tables) -> MarkingRow:
         canonical=found.canonical,
         nonstandard=found.nonstandard,
     )
-    return MarkingRow(fact_row(bare, tables), marking_words(bare))
+    return _row(fact_row(bare, tables), marking_words(bare))
 
 
 def joined_key(size: str, service: str, index: float, dual: float, symbol: str) -> str:
@@ -90,7 +95,7 @@ def _joined_row(key: str, tables: Tables) -> MarkingRow:
     assert len(service) == int(service_length)
     base = decode(size)
     if isinstance(base, Unreadable):
-        return MarkingRow(NO_FACTS, MarkingWords(reason=_reason(base)))
+        return _row(NO_FACTS, MarkingWords(reason=_reason(base)))
     joined = base
     if service:
         described = decode_service(service)
@@ -109,7 +114,7 @@ def _joined_row(key: str, tables: Tables) -> MarkingRow:
             if own != ServiceDescription()
             else ServiceDescription(_whole(index), _whole(dual), symbol or None),
         )
-    return MarkingRow(fact_row(joined, tables), marking_words(joined))
+    return _row(fact_row(joined, tables), marking_words(joined))
 
 
 def _whole(text: str) -> int | None:

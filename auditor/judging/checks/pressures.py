@@ -11,6 +11,7 @@ from auditor.judging.statements import FactFunction, Statements
 from auditor.judging.suspicion import prefix_left_out
 from auditor.rulebook.rule import Rule
 from auditor.trade.family import FAMILY_NUMBER
+from auditor.trade.tables import Tables
 from auditor.trade.units import factor_between, unit_of
 
 
@@ -47,11 +48,16 @@ Span = tuple[tuple[float, ...], float]  # pressures, and how far one may lie fro
 
 def _spans(rule: Rule, st: Statements, use: str, field: str) -> tuple[Span, ...]:
     """The pressures of a use in a field's unit, as printed and as converted, each with its roundings."""
+    unit = unit_of(field)
+    return _spans_within(st.book.tables, use, field, rule.limit("from_kpa")[unit], rule.limit("from_psi")[unit])
+
+
+@cache
+def _spans_within(tables: Tables, use: str, field: str, from_kpa: float, from_psi: float) -> tuple[Span, ...]:
     spans = []
-    for marked, roundings in (("kPa", rule.limit("from_kpa")), ("psi", rule.limit("from_psi"))):
+    for marked, rounding in (("kPa", from_kpa), ("psi", from_psi)):
         factor = factor_between(f"x_{marked.lower()}", field)
-        pressures = tuple(value * factor for value in st.book.tables.marked_pressures(use, marked))
-        spans.append((pressures, roundings[unit_of(field)]))
+        spans.append((tuple(value * factor for value in tables.marked_pressures(use, marked)), rounding))
     return tuple(spans)
 
 

@@ -11,6 +11,7 @@ from auditor.judging.governing import MarkingCells, governing_marking, split_siz
 from auditor.judging.statements import (
     MARKING_TEXTS,
     TEXTS,
+    FactFunction,
     Governing,
     Slot,
     Source,
@@ -35,6 +36,7 @@ from auditor.trade.codes import code_text
 from auditor.trade.facts import FACT_POSITION
 
 _FILLED, _EMPTY = Parsed(READ), Parsed(BLANK)
+_MOST_MADE = 400  # kept of one marking; several books' rules ask for some fifty each
 
 
 def _read_claims(text: str, title: bool, own: tuple[str, str, str], book: RuleBook) -> tuple[Parsed, dict[str, str]]:
@@ -210,6 +212,15 @@ class ListingStatements(Statements):
         if found is None:
             found = self.facts[name] = self._fact(name)
         return found
+
+    def per_marking(self, make: FactFunction) -> Any:
+        kept = self.rows[self.governing.codes].made
+        made = kept.get(make)
+        if made is None:
+            if len(kept) >= _MOST_MADE:  # an own check may bring a new function every time
+                kept.clear()
+            made = kept[make] = make(self.ops, self.fact)
+        return made
 
     def value(self, slot: Slot) -> float:
         return self.values[slot][0]
