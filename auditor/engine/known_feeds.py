@@ -16,6 +16,7 @@ from auditor.feeds.locate import Located
 from auditor.feeds.model import Feed, Limits
 from auditor.mapping.maps import MapBook
 from auditor.mapping.opening import open_feeds
+from auditor.outputs.earlier_workbook import EarlierWorkbook
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.listing_fields import contract_of
 
@@ -25,6 +26,7 @@ class KnownFeeds:
     """The feeds of a run: those that are audited, and (name, reason) of those that are lost."""
 
     progress: Progress
+    earlier: EarlierWorkbook | None = None  # in the folder that is written to
     opened: list[Feed] = field(default_factory=list)
     gone: set[int] = field(default_factory=set)  # places in `opened` of those that are lost by now
     unreadable: list[tuple[str, str]] = field(default_factory=list)

@@ -28,9 +28,10 @@ from auditor.engine.repeated_groups import repeated_of_feed, with_examples
 from auditor.engine.shown_to_ledger import delivery_of, folded_rows, in_groups, ledger_rows, listings_of, needed_fields
 from auditor.engine.table_files import read_tables
 from auditor.engine.totals import holds_whole
-from auditor.ledger.asked import AskedDecision, DecisionLimits
+from auditor.ledger.asked import DecisionLimits
 from auditor.ledger.deliveries import DriftLimits
 from auditor.ledger.night import LedgerSettings, Night, NightLimits, NightTold, opened
+from auditor.outputs.earlier_workbook import EarlierWorkbook
 from auditor.outputs.findings import FINDINGS_SCHEMA, REMEMBERED_SCHEMA, FindingsWriter
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import GRADES
@@ -250,15 +251,20 @@ class OpenLedger:
     settings: LedgerSettings
     book: RuleBook
     stack: ExitStack
-    asked: Sequence[AskedDecision] = ()  # decisions that are taken in before the night is compared
     run: RememberedRun | None = None
 
-    def begin(self) -> RememberedRun:
-        """Begins the night, anew where an attempt before this one was given up."""
+    def begin(self, earlier: EarlierWorkbook | None = None) -> RememberedRun:
+        """Begins the night, anew where an attempt before this one was given up.
+
+        Decisions in an earlier workbook are taken in first.
+        """
         self.stack.pop_all().close()
         database = self.stack.enter_context(opened(self.settings.place, make=True))
         night = Night(database, self.settings.night, night_limits(self.book, self.settings.every_days))
-        self.run = RememberedRun(night, night.begin(self.asked), self.book)
+        told = night.begin(earlier.asked if earlier is not None else ())
+        if earlier is not None and earlier.fault:
+            told.decisions.refused.append(earlier.fault)
+        self.run = RememberedRun(night, told, self.book)
         return self.run
 
     def commit(self) -> None:

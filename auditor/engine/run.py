@@ -37,6 +37,7 @@ from auditor.judging.block.feed_plan import plan_feed
 from auditor.ledger.night import LedgerSettings
 from auditor.mapping.maps import MapBook
 from auditor.outputs.audit_result import FinishedAudit, RuleCard
+from auditor.outputs.earlier_workbook import earlier_workbook
 from auditor.outputs.foreign_files import files_in
 from auditor.outputs.output_folder import empty_again, output_folder
 from auditor.outputs.rejected import write_rejected
@@ -81,7 +82,7 @@ def run_audit(feeds: Sequence[str], out: Path, settings: Settings, progress: Pro
     started = datetime.datetime.now(datetime.UTC)
     found = locate_feeds(list(feeds))
     with remembered(settings.ledger, settings.book) as ledger, output_folder(out) as building:
-        known = KnownFeeds(progress, skipped=found.skipped)
+        known = KnownFeeds(progress, earlier_workbook(out), skipped=found.skipped)
         for name, error in found.missing:
             known.lose(name, reason_of(name, error))
         open_all(known, found.located, settings.book, settings.maps, settings.limits)
@@ -89,6 +90,8 @@ def run_audit(feeds: Sequence[str], out: Path, settings: Settings, progress: Pro
         with full_disk_said():
             outcome = _audited(known, building, settings, ledger)
             _write_run(building, started)
+            if known.earlier is not None and "kept_workbook" in outcome.summary:
+                known.earlier.keep(building, outcome.summary["kept_workbook"])
         if ledger is not None:
             ledger.commit()
         return RunOutcome(outcome.exit_code, outcome.summary, outcome.rules, out)
@@ -186,7 +189,7 @@ class Audited:
 def _remember(audited: Audited, ledger: OpenLedger, known: KnownFeeds, places: tuple[Path, Path]) -> None:
     """Compares the findings with those of the nights before, and lets decisions count."""
     known.progress.stage("comparing with the nights before")
-    audited.night = ledger.begin()
+    audited.night = ledger.begin(known.earlier)
     try:
         audited.night.take((audited.runs, audited.folders, audited.across_findings), audited.tally, *places)
     except Exception:
@@ -206,6 +209,9 @@ def _finish_and_report(
     summary["night"] = settings.night or datetime.date.today().isoformat()
     if audited.night is not None:
         audited.night.finish(summary)
+    taken_in = audited.night is not None and not summary["decisions"]["refused"]
+    if known.earlier is not None and known.earlier.decided and not taken_in:
+        summary["kept_workbook"] = known.earlier.kept_name()
     rules = {
         rule.id: RuleCard(
             rule.id, rule.grade, rule.subject, rule.title, rule.why, rule.source, rule.order, rule.counted_in

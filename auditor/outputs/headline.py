@@ -33,6 +33,39 @@ def unread_first(summary: Mapping[str, Any], most: int = 3) -> str:
     return f"NOT READ: {counted(len(unread), 'column')} that may hold a danger: {', '.join(named)}{more}."
 
 
+def states_in_words(summary: Mapping[str, Any]) -> str:
+    """What is new and what stands, in one sentence; empty for a run without a ledger."""
+    states = summary.get("states")
+    if states is None:
+        return ""
+    after = f", after {summary['night_before']}" if summary["night_before"] else ", the first one"
+    counts = ", ".join(f"{states[name]:,} {name}" for name in ("new", "standing", "accepted", "asked"))
+    return f"Night {summary['night']}{after}: {counts} (findings); {states['gone']:,} gone."
+
+
+def deliveries_in_words(summary: Mapping[str, Any]) -> list[str]:
+    """Deliveries that are unlike those before, a sentence each: what sets the exit code first."""
+    entries = sorted(summary.get("delivery_changed", ()), key=lambda entry: not entry["sets_exit_code"])
+    return [f"DELIVERY CHANGED: {_whose(entry)} {entry['said']}." for entry in entries]
+
+
+def _whose(entry: Mapping[str, Any]) -> str:
+    supplier = entry["supplier"]
+    return f"{entry['feed']} ({supplier})" if supplier and supplier != entry["feed"] else str(entry["feed"])
+
+
+def decisions_in_words(summary: Mapping[str, Any]) -> list[str]:
+    """What became of the decisions in an earlier workbook, a sentence each."""
+    decisions = summary.get("decisions", {})
+    said = [f"Decision not taken: {one}" for one in decisions.get("refused", ())]
+    if decisions.get("taken"):
+        said.append(f"{counted(decisions['taken'], 'decision')} taken from the earlier workbook.")
+    said += [f"Decision replaced: {one}" for one in decisions.get("replaced", ())]
+    if "kept_workbook" in summary:
+        said.append(f"The earlier workbook holds decisions; it is kept as {summary['kept_workbook']}.")
+    return said
+
+
 def _feed(column: Mapping[str, Any]) -> str:
     return f"{column['feed']} ({column['sheet']})" if column["sheet"] else str(column["feed"])
 

@@ -52,6 +52,7 @@ def output_folder(target: Path) -> Iterator[Path]:
     _unfinished.append(building)
     lock = _lock(building)
     try:
+        _refuse_beside_another(building, target)
         yield building
         if target.exists():
             _keep_foreign(target, building)
@@ -181,6 +182,41 @@ def _lock(building: Path) -> int | None:
     with contextlib.suppress(OSError):  # a file system without locks
         fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
     return lock
+
+
+def _refuse_beside_another(building: Path, target: Path) -> None:
+    """Raises OutputError where another run, which began earlier, is building the same folder."""
+    mine = _begun(building)
+    for other in target.parent.glob(f".{_escaped(target.name)}.building-*"):
+        if other != building and _begun(other) < mine and _is_locked(other):
+            raise OutputError(
+                f"{target} is being written by another audit; wait until that one is done, or choose another --out."
+            )
+
+
+def _begun(building: Path) -> tuple[int, str]:
+    """When a run began to build; the name tells apart those of one moment."""
+    try:
+        return (building / _LOCK).stat().st_mtime_ns, building.name
+    except OSError:
+        return 1 << 63, building.name
+
+
+def _is_locked(building: Path) -> bool:
+    """Whether a living process builds there."""
+    if fcntl is None:
+        return False
+    try:
+        lock = os.open(building / _LOCK, os.O_RDWR)
+    except OSError:
+        return False
+    try:
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return True
+    finally:
+        os.close(lock)
+    return False
 
 
 def _remove_abandoned(target: Path) -> None:

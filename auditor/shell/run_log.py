@@ -29,6 +29,8 @@ def log_finished(summary: Mapping[str, Any], exit_code: int, out: Path, quiet: b
     for change in summary.get("delivery_changed", ()):
         if change["sets_exit_code"] or not quiet:
             log("delivery changed", **change)
+    for sentence in summary.get("decisions", {}).get("refused", ()):
+        log("decision refused", message=sentence)
     if quiet:
         return
     for entry in summary.get("skipped", ()):
@@ -47,6 +49,7 @@ def log_finished(summary: Mapping[str, Any], exit_code: int, out: Path, quiet: b
         **totals,
         **counts,
         **loosened,
+        **{name: summary[name] for name in ("night", "states", "kept_workbook") if name in summary},
         report=str(out / "report.html"),
     )
 

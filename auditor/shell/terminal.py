@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING, Any
 
 from auditor.errors import printable
 from auditor.outputs.audit_result import RuleCard
-from auditor.outputs.headline import counted, in_one_sentence, safety_loosened, unread_first
+from auditor.outputs.headline import (
+    counted,
+    decisions_in_words,
+    deliveries_in_words,
+    in_one_sentence,
+    safety_loosened,
+    states_in_words,
+    unread_first,
+)
 from auditor.rulebook.finding import GRADES
 
 if TYPE_CHECKING:
@@ -31,6 +39,8 @@ def end_of_run(
     """The text that ends a run.  Counts come from the summary; tables are capped and say so."""
     parts: list[RenderableType] = [
         *_unread(summary),
+        *map(printable, deliveries_in_words(summary)),
+        *filter(None, [states_in_words(summary)]),
         in_one_sentence(summary),
         *_loosened(summary),
         "",
@@ -41,6 +51,8 @@ def end_of_run(
         parts += ["", _rules(summary, rules)]
         parts += _left_over("rules", sum(1 for row in summary["by_rule"].values() if row["findings"]), _MOST_RULES)
     parts += _columns(summary) + _not_told(summary) + _map_warnings(summary) + _unreadable(summary)
+    decided = decisions_in_words(summary)
+    parts += ["", *map(printable, decided)] if decided else []
     parts += ["", f"Report: {folder / 'report.html'}"]
     return render(parts, width, color)
 

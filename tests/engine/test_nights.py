@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+import openpyxl
 import pyarrow.parquet as pq
 import pytest
 
@@ -279,6 +280,72 @@ def test_a_feed_of_changes(shop: Shop) -> None:
     shop.deliver(rows([3])[3:4])
     shop.audit(NIGHTS[2], "--maps", str(maps))
     assert shop.findings()[0]["first_night"] == NIGHTS[0]
+
+
+def write_decisions(path: Path, decisions: dict[str, dict[str, Any]]) -> None:
+    """Writes decisions into a workbook's cells, by SKU, as another spreadsheet program would save it."""
+    book = openpyxl.load_workbook(path)
+    for sheet in book.worksheets:
+        headings = [cell.value for cell in sheet[1]]
+        if "Decision" not in headings or sheet.title != "Findings":
+            continue
+        for row in sheet.iter_rows(min_row=2):
+            for name, value in decisions.get(str(row[headings.index("SKU")].value), {}).items():
+                row[headings.index(name)].value = value
+    book.save(path)
+
+
+def test_decisions_in_the_workbook_are_taken_in_before_it_is_replaced(shop: Shop) -> None:
+    lines = [f"Northern,S-{number},225/65R17 102H,{800 if number < 3 else 850}" for number in range(9)]
+    shop.deliver(lines, header="Supplier,Item,Size,Max load (kg)")
+    shop.audit(NIGHTS[0])
+    skus = sorted(row["sku"] for row in shop.findings())
+    assert len(skus) >= 2  # no critical ones, which need more than a word
+    workbook = shop.out / "report.xlsx"
+    write_decisions(workbook, {skus[0]: {"Decision": "accept", "Note": "checked"}, skus[1]: {"Decision": "perhaps"}})
+    assert shop.audit(NIGHTS[1]) == 5
+    decisions = shop.summary()["decisions"]
+    assert decisions["taken"] == 1
+    assert decisions["refused"] == [
+        "report.xlsx, Findings, row 3: 'perhaps' is no decision; there are accept, ask, wrong."
+    ]
+    assert {row["sku"]: row["state"] for row in shop.findings()}[skus[0]] == "accepted"
+    kept = shop.out / shop.summary()["kept_workbook"]
+    assert kept.name == "report-with-decisions.xlsx"
+    assert openpyxl.load_workbook(kept)["Findings"]["B3"].value == "perhaps"
+    assert main(["decide", str(kept), "--ledger", shop.ledger]) == 2
+    shop.audit(NIGHTS[2])
+    assert kept.is_file()  # what is kept stays
+
+
+def test_a_workbook_with_decisions_is_kept_where_there_is_no_ledger(shop: Shop) -> None:
+    shop.deliver(rows([3]))
+    words = ["audit", str(shop.feeds), "--out", str(shop.out), "--quiet"]
+    main(words)
+    write_decisions(shop.out / "report.xlsx", {"S-003": {"Decision": "ask"}})
+    before = (shop.out / "report.xlsx").read_bytes()
+    assert main(words) == 1
+    assert (shop.out / shop.summary()["kept_workbook"]).read_bytes() == before
+    main(words)
+    assert "kept_workbook" not in shop.summary()
+
+
+def test_two_runs_into_one_folder(shop: Shop) -> None:
+    """The second one is refused with a sentence; the first one is whole."""
+    shop.deliver(rows([3], count=4000))
+    first = start(shop.words(NIGHTS[0]))
+    for _ in range(200):
+        if list(shop.folder.glob(".out.building-*/.building")):
+            break
+        time.sleep(0.05)
+    second = start(shop.words(NIGHTS[0]))
+    told = second.communicate(timeout=60)[1].decode()
+    first.communicate(timeout=120)
+    assert first.returncode == 1
+    assert second.returncode in (1, 4)
+    if second.returncode == 4:
+        assert "is being written by another audit; wait until that one is done, or choose another --out." in told
+    assert shop.counts() == {"new": 1}
 
 
 def test_an_earlier_night_is_refused_at_once(shop: Shop, capsys: pytest.CaptureFixture[str]) -> None:

@@ -9,7 +9,13 @@ from typing import Any
 from xlsxwriter.worksheet import Worksheet
 
 from auditor.outputs.audit_result import FinishedAudit
-from auditor.outputs.headline import in_one_sentence, safety_loosened, unread_first
+from auditor.outputs.headline import (
+    deliveries_in_words,
+    in_one_sentence,
+    safety_loosened,
+    states_in_words,
+    unread_first,
+)
 from auditor.outputs.languages import load_wordings
 from auditor.outputs.workbook.styles import Styles
 from auditor.rulebook.finding import GRADES
@@ -84,8 +90,11 @@ def write_overview(
     sheet.set_row(0, 30)
     sheet.write_string(0, 0, "Tire catalog audit", styles.title)
     page.row = 1
-    for said in filter(None, (unread_first(summary), in_one_sentence(summary))):
+    head = (unread_first(summary), *deliveries_in_words(summary), states_in_words(summary), in_one_sentence(summary))
+    for said in filter(None, head):
         page.line(said)
+    if summary.get("states") is not None:
+        page.line("Night", summary["night"])  # by which decisions are taken in
     for note in filter(None, (safety_loosened(summary["loosened_safety"]), *notes)):
         page.line(note)
     _suppliers(page, summary, sheets)

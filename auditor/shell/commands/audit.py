@@ -240,6 +240,11 @@ def _say_finished(options: argparse.Namespace, outcome: RunOutcome) -> None:
             print(f"auditor: {printable(unread_first(summary))}", file=sys.stderr)
         for feed in summary["unreadable_feeds"]:
             print(f"auditor: {feed['feed']}: {feed['reason']}", file=sys.stderr)
+        # Start-up: a run that ends in JSON lines says none of this.
+        from auditor.outputs.headline import decisions_in_words, deliveries_in_words
+
+        for sentence in (*deliveries_in_words(summary), *decisions_in_words(summary)):
+            print(f"auditor: {printable(sentence)}", file=sys.stderr)
     else:
         # Start-up: a run that ends in JSON lines draws no tables.
         from auditor.shell.terminal import end_of_run
