@@ -12,6 +12,7 @@ from auditor.rulebook.headers import HeaderReading
 from auditor.rulebook.listing_fields import Contract
 
 _ENOUGH = 0.68  # score of a header that stands alone
+_ALONE, _FAR_APART = 0.64, 0.2  # or of one that is far ahead of any other
 _WITHOUT_CELLS = 0.85  # where every cell is blank, and only the header speaks
 _WITH_MARKINGS = 0.4  # where the same records' markings agree with the cells
 _APART = 0.08  # how far the next likely group must be behind
@@ -49,7 +50,8 @@ def the_one(likely: Sequence[Likely]) -> Likely | None:
     if first.agrees:
         strong = [one for one in rivals if one.agrees and one.score > first.score - _APART]
         return first if first.score >= _WITH_MARKINGS and not strong else None
-    if first.score < _ENOUGH or any(one.score > first.score - _APART for one in rivals):
+    apart = _APART if first.score >= _ENOUGH else _FAR_APART
+    if first.score < _ALONE or any(one.score > first.score - apart for one in rivals):
         return None
     return first
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 
 from auditor.feeds import column_evidence
 from auditor.feeds.column_evidence import Column
+from auditor.mapping.loose_columns import holds_load_indices
 from auditor.mapping.marking_agreement import CANDIDATES, agreement
 from auditor.quantities import readable_fields
 from auditor.rulebook.listing_fields import Contract
@@ -63,6 +64,8 @@ def speaks(
             if agreed >= 0.5
             else (_readable(column, group, fields, decimal, contract) * (0.4 if agreed < 0.1 else 0.8), False)
         )
+    if group == "load_index" and judged < FEW and holds_load_indices(column, markings):
+        return 1.0, True  # no marking says one, but its size is made with such
     return _readable(column, group, fields, decimal, contract), judged >= FEW and agreed >= 0.5
 
 

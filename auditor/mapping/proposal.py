@@ -17,9 +17,10 @@ from auditor.mapping.unread import unread_columns
 from auditor.quantities import readable_fields
 from auditor.quantities.units import measures
 from auditor.rulebook.header_words import fold
-from auditor.rulebook.headers import LIKELY, HeaderReading, read_header
+from auditor.rulebook.headers import HeaderReading, read_header
 from auditor.rulebook.listing_fields import Contract
 
+WORTH_SAYING = 0.6  # score of an unknown header from which on it is named where it matters
 CERTAIN = 0.7  # from here on `audit` uses a column without a person's word
 _OFTEN_MORE = frozenset({"load_index", "speed_symbol", "size"})  # headers over columns that often hold more
 _OTHER_BUSINESS = re.compile(
@@ -146,7 +147,7 @@ def _place_abbreviated(work: _Work) -> None:
         if chosen is not None:
             work.uses[position] = use_of(column, chosen, reading, work.contract, decimal)
             work.groups.pop(position, None)
-        elif likely and likely[0].score >= LIKELY:
+        elif likely and likely[0].score >= WORTH_SAYING:
             matter = (
                 one.group for one in likely if one.group in work.contract.matters and one.score >= likely[0].score - 0.1
             )

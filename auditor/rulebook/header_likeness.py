@@ -18,6 +18,7 @@ from auditor.rulebook.listing_fields import Contract
 _MOST_WORDS, _LONGEST = 7, 60  # of a header that is looked at; more is a sentence
 _LEAST = 0.3  # below, a spelling is not worth a look
 _FILLER_WEIGHT = 0.3
+_LIGHT = ("single", "number", "code", "name", "text")
 _HALF_SAID = frozenset({"number", "code", "name", "id", "text"})  # alone they say little
 _OF_TWINS = {"max_load": "max_load_dual", "load_index": "load_index_dual"}
 _ALONE = {"max_load_dual", "load_index_dual"}
@@ -62,6 +63,8 @@ def _likely(base: str, contract: Contract) -> tuple[tuple[str, float], ...]:
         score = _score(words, like, spelling, contract)
         for place, group in enumerate(spelling.groups):
             scores[group] = max(scores.get(group, 0.0), score - 0.02 * place)
+    if words[-1] == "d" and len(words) > 1:  # as short for dual as can be
+        like[-1]["dual"] = 1.0
     found = _by_mounting({group: score for group, score in scores.items() if score >= _LEAST}, like)
     return tuple(sorted(found.items(), key=lambda item: (-item[1], item[0])))
 
@@ -98,12 +101,17 @@ def _score(words: Sequence[str], like: Sequence[dict[str, float]], spelling: _Sp
         if at not in taken and place not in taken.values():
             taken[at] = place
             got += -likeness * _weight(spelling.words[place])
-    left = [word for at, word in enumerate(words) if at not in taken]
+    left = {word: like[at] for at, word in enumerate(words) if at not in taken}
     if left:
         for word in _second_halves(words, taken, spelling):
-            left.remove(word)
-    other = sum(2.0 if _other_business(word, contract) else _weight(word) for word in left)
+            left.pop(word, None)
+    other = sum(2.0 if _other_business(word, contract) else _left_weight(word, known) for word, known in left.items())
     return got / (spelling.weight + other)
+
+
+def _left_weight(word: str, known: dict[str, float]) -> float:
+    """What a word of the header weighs that stands for none of the spelling's: little, where it is short for little."""
+    return min([_weight(word), *(_weight(light) for light in _LIGHT if known.get(light, 0.0) >= 0.7)])
 
 
 def _second_halves(words: Sequence[str], taken: dict[int, int], spelling: _Spelling) -> Iterator[str]:
@@ -119,8 +127,10 @@ def _second_halves(words: Sequence[str], taken: dict[int, int], spelling: _Spell
 
 
 def _weight(word: str) -> float:
+    if word == "single":  # what is meant where nothing is said
+        return _FILLER_WEIGHT
     if word in _HALF_SAID:
-        return 0.5
+        return 0.4
     return _FILLER_WEIGHT if word in FILLERS or len(word) == 1 else 1.0
 
 
@@ -153,6 +163,8 @@ def likeness(short: str, word: str) -> float:
     if shared >= 5 and shared >= 0.7 * max(len(short), len(word)):
         return 0.85  # another ending
     if 2 <= len(short) < len(word) and _in_order(short, word):
+        if len(short) <= 3 and len(short) * 3 < len(word):
+            return 0.55  # two or three letters of a long word may be short for anything
         return 0.82 if len(short) >= 3 or short[-1] == word[-1] else 0.7
     if len(short) >= 5 and abs(len(short) - len(word)) <= 2 and shared:
         return 0.8 if difflib.SequenceMatcher(None, short, word, False).ratio() >= 0.84 else 0.0
