@@ -90,6 +90,12 @@ def _rank(table: pa.Table) -> npt.NDArray[np.int64]:
     return order
 
 
+def ranked(findings: pa.Table) -> pa.Table:
+    """Findings worst first; those alike keep their order."""
+    places = findings.append_column("row", pa.array(np.arange(findings.num_rows)))
+    return findings.take(pa.array(_rank(places)))
+
+
 def doubted(deviation: npt.NDArray[np.float64]) -> npt.NDArray[np.int64]:
     """How little a wrong value is believed: 950 for 800 is, 1,764 for 800 hardly, 6,515 for 615 is not."""
     return np.searchsorted(_BELIEVED, deviation)

@@ -12,9 +12,12 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.errors import UsageError, printable
-from auditor.outputs.findings import read_by_grade
-from auditor.outputs.headline import in_one_sentence, unread_first
+from auditor.outputs.findings import FINDINGS_SCHEMA, read_by_grade
+from auditor.outputs.headline import in_one_sentence
+from auditor.outputs.languages import Wordings, load_wordings
 from auditor.outputs.output_folder import is_audit
+from auditor.outputs.repeated import how_far, slip
+from auditor.outputs.worst_findings import ranked, worst_findings
 from auditor.rulebook.finding import GRADES
 from auditor.shell.terminal import indented, render
 
@@ -31,7 +34,44 @@ class FindingsAsked:
 
 
 def show(folder: Path, asked: FindingsAsked, width: int = 80, color: bool = False) -> str:
-    """The findings asked for, worst first, as text.  Raises UsageError where `folder` holds no audit."""
+    """Repeated mistakes, then the findings asked for, worst first, as text.
+
+    Raises UsageError where `folder` holds no audit.
+    """
+    summary, groups, matches, shown = _found(folder, asked)
+    lines: list[Any] = [in_one_sentence(summary), ""]
+    words = load_wordings("en")
+    for group in groups[: asked.limit]:
+        head, *below = _group_lines(group, words)
+        lines += [head, *(indented(line) for line in below), ""]
+    if len(groups) > asked.limit:
+        lines += [f"{asked.limit:,} of {len(groups):,} repeated mistakes; {folder / 'repeated.csv'} has all.", ""]
+    for finding in shown:
+        head, *below = _lines(finding)
+        lines += [head, *(indented(line) for line in below), ""]
+    lines.append(_footing(matches, len(shown), folder))
+    return render(lines, width, color)
+
+
+def show_json(folder: Path, asked: FindingsAsked) -> str:
+    """The same for programs: the night, its repeated mistakes and the findings asked for as one JSON object."""
+    summary, groups, matches, shown = _found(folder, asked)
+    said = {
+        "night": summary.get("night", ""),
+        "totals": summary["totals"],
+        "repeated": groups[: asked.limit],
+        "repeated_in_all": len(groups),
+        "findings": shown,
+        "findings_in_all": matches,
+    }
+    return json.dumps(said, indent=1, ensure_ascii=False) + "\n"
+
+
+Found = tuple[dict[str, Any], list[dict[str, Any]], int, list[dict[str, Any]]]
+
+
+def _found(folder: Path, asked: FindingsAsked) -> Found:
+    """(summary, repeated mistakes that fit, findings that fit, the first of them)."""
     if not is_audit(folder) or not (folder / "findings.parquet").is_file():
         raise UsageError(f"{folder} is not the folder of a finished audit; give the folder named with --out.")
     if asked.grade is not None and asked.grade.casefold() not in GRADES:
@@ -39,18 +79,48 @@ def show(folder: Path, asked: FindingsAsked, width: int = 80, color: bool = Fals
     summary = json.loads((folder / "summary.json").read_text(encoding="utf-8"))
     if asked.rule is not None:
         _check_rule(asked.rule, summary)
+    groups = [group for group in summary.get("repeated", ()) if _fits(group, asked)]
+    worst = worst_findings(folder / "findings.parquet", max(asked.limit, 1)) if asked == _only(asked.limit) else None
+    if worst is not None:
+        return (
+            summary,
+            groups,
+            sum(summary["totals"]["findings"].values()),
+            worst.table.slice(0, asked.limit).to_pylist(),
+        )
     matches = 0
-    shown: list[dict[str, Any]] = []
+    parts = [FINDINGS_SCHEMA.empty_table()]
     for part in _matching(folder / "findings.parquet", asked):
-        if len(shown) < asked.limit:
-            shown += part.slice(0, asked.limit - len(shown)).to_pylist()
-        matches += part.num_rows
-    lines: list[Any] = [*filter(None, [printable(unread_first(summary))]), in_one_sentence(summary), ""]
-    for finding in shown:
-        head, *below = _lines(finding)
-        lines += [head, *(indented(line) for line in below), ""]
-    lines.append(_footing(matches, len(shown), folder))
-    return render(lines, width, color)
+        matches += pc.sum(part["stands_for"]).as_py()
+        parts = [ranked(pa.concat_tables([*parts, part])).slice(0, asked.limit)]
+    return summary, groups, matches, parts[0].to_pylist()
+
+
+def _only(limit: int) -> FindingsAsked:
+    return FindingsAsked(limit=limit)
+
+
+def _fits(group: dict[str, Any], asked: FindingsAsked) -> bool:
+    """Whether a repeated mistake is one of those asked for; a single listing has none."""
+    return (
+        asked.sku is None
+        and (asked.supplier is None or asked.supplier.casefold() in group["supplier"].casefold())
+        and (asked.rule is None or asked.rule.casefold() == group["rule"])
+        and (asked.grade is None or asked.grade.casefold() == group["grade"])
+    )
+
+
+def _group_lines(group: dict[str, Any], words: Wordings) -> list[str]:
+    far = how_far(group, words)
+    head = f"{group['grade'].upper()} REPEATED {group['count']:,} times"
+    where = _one_line(group["column"] or words.field(group["field"]))
+    lines = [head, f"{_one_line(group['supplier'] or group['feed'])}, {where}: {_one_line(slip(group, words))}"]
+    lines += [far[:1].upper() + far[1:]] if far else []
+    for one in group["examples"]:
+        listing = one.get("sku") or one.get("part_number") or one.get("gtin") or f"record {one['record']}"
+        should = f", should be {one['derived']}" if one["derived"] else ""
+        lines.append(_one_line(f"{listing}: {one['stated']}{should}"))
+    return lines
 
 
 def _check_rule(rule: str, summary: dict[str, Any]) -> None:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pyarrow.parquet as pq
 
 from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.findings import FINDINGS_SCHEMA, FindingsWriter
-from auditor.outputs.worst_findings import worst_findings
+from auditor.outputs.worst_findings import doubted, worst_findings
 from auditor.rulebook.finding import GRADES
 from tests.outputs.invented import repeat
 
@@ -20,10 +21,13 @@ def test_all_are_listed_where_there_is_room(audit: FinishedAudit) -> None:
     assert worst.found == worst.shown == audit.summary["totals"]["findings"]
 
 
-def test_worst_grade_first_and_furthest_above_first_within_it(audit: FinishedAudit) -> None:
+def test_worst_grade_first_then_what_is_believed_then_the_furthest_above(audit: FinishedAudit) -> None:
     rows = worst_findings(audit.findings).table.to_pylist()
-    ranks = [(GRADES.index(row["grade"]), -(-2.0 if row["deviation"] is None else row["deviation"])) for row in rows]
+    far = [row["deviation"] or 0.0 for row in rows]
+    doubts = doubted(np.array(far)).tolist()
+    ranks = [(GRADES.index(row["grade"]), doubt, -off) for row, doubt, off in zip(rows, doubts, far, strict=True)]
     assert ranks == sorted(ranks)
+    assert {0, 1} <= set(doubts)
 
 
 def test_every_supplier_and_rule_keeps_a_place_under_the_cap(audit: FinishedAudit, tmp_path: Path) -> None:

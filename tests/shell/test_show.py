@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import re
 from pathlib import Path
 
 import pyarrow.parquet as pq
@@ -9,7 +11,7 @@ import pytest
 
 from auditor.errors import UsageError
 from auditor.outputs.audit_result import FinishedAudit
-from auditor.shell.show import FindingsAsked, show
+from auditor.shell.show import FindingsAsked, show, show_json
 
 
 def test_shows_worst_first_and_says_how_many_there_are(audit: FinishedAudit) -> None:
@@ -32,6 +34,26 @@ def test_one_listing_by_sku(audit: FinishedAudit) -> None:
     text = show(audit.folder, FindingsAsked(sku=row["sku"].lower()))
     for part in ("sku", "rule", "marking", "message"):
         assert row[part] in " ".join(text.split()), part
+
+
+def test_repeated_mistakes_lead(audit: FinishedAudit) -> None:
+    group, *_ = audit.summary["repeated"]
+    text = show(audit.folder, FindingsAsked(limit=3))
+    single = re.search("^CRITICAL [a-z]", text, re.MULTILINE)
+    assert single is not None
+    assert text.index(f"CRITICAL REPEATED {group['count']} times") < single.start()
+    assert "Kestrel Wholesale Rubber, Max Load Kg: pounds written as kilograms" in text
+    assert group["examples"][0]["sku"] in text
+    assert "REPEATED" not in show(audit.folder, FindingsAsked(supplier="bluewater"))
+
+
+def test_programs_get_the_same_as_json(audit: FinishedAudit) -> None:
+    said = json.loads(show_json(audit.folder, FindingsAsked(grade="critical", limit=2)))
+    critical = [row for row in pq.read_table(audit.findings).to_pylist() if row["grade"] == "critical"]
+    assert said["findings_in_all"] == len(critical)
+    assert len(said["findings"]) == 2
+    assert [group["key"] for group in said["repeated"]] == [audit.summary["repeated"][0]["key"]]
+    assert said["totals"] == audit.summary["totals"]
 
 
 def test_nothing_fits(audit: FinishedAudit) -> None:

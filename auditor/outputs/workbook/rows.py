@@ -17,12 +17,14 @@ import pyarrow.compute as pc
 
 from auditor.rulebook.finding import GRADES
 
-# Column, heading, width in characters.  `decision` and `note` are for people; the key finds the line again
+# Column, heading, width in characters.  Those for people are where decisions are written; the key finds the line again
 # tomorrow.
 COLUMNS: tuple[tuple[str, str, int], ...] = (
     ("grade", "Grade", 10),
-    ("decision", "Decision", 20),
+    ("decision", "Decision", 11),
     ("note", "Note", 24),
+    ("until", "Until", 12),
+    ("by", "By", 14),
     ("supplier", "Supplier", 24),
     ("sku", "SKU", 16),
     ("marking", "Marking", 26),
@@ -33,8 +35,9 @@ COLUMNS: tuple[tuple[str, str, int], ...] = (
     ("deviation", "Deviation", 11),
     ("message", "In words", 60),
     ("likely_cause", "Likely cause", 22),
-    ("rule", "Rule", 26),
+    ("rule", "Finds", 36),
     ("field", "Field", 22),
+    ("stands_for", "Listings", 9),
     ("evidence", "Evidence", 44),
     ("part_number", "Part number", 16),
     ("gtin", "GTIN", 16),
@@ -44,9 +47,9 @@ COLUMNS: tuple[tuple[str, str, int], ...] = (
     ("key", "Key", 20),
 )
 STYLES = (*GRADES, "decision", "plain", "wrapped", "percent")  # that the cells of a row have
-LAST_LETTER = ascii_uppercase[len(COLUMNS) - 1]
-_FOR_PEOPLE = ("decision", "note")
-READ = [name for name, _, _ in COLUMNS if name not in _FOR_PEOPLE]
+FOR_PEOPLE = ("decision", "note", "until", "by")
+VIEW = tuple(column for column in COLUMNS if column[0] not in FOR_PEOPLE)  # of one supplier: decisions have one place
+READ = [name for name, _, _ in VIEW]
 _MESSAGE_LINE = 64  # characters: letters are narrower than the digits that a width is given in, but words are not cut
 _LINE_POINTS = 15  # the default height of a row
 _NUMBER_CELLS = frozenset({"stated", "derived", "suggestion"})
@@ -61,16 +64,23 @@ _WRITTEN_CONTROL = re.compile("_(?=x[0-9a-fA-F]{4}_)")
 _CONTROL = re.compile("[\x00-\x08\x0b-\x1f\ufffe\uffff]")
 
 
-def rows_xml(part: pa.Table, first: int, styles: Mapping[str, str]) -> pa.Buffer:
+def last_letter(columns: Sequence[tuple[str, str, int]]) -> str:
+    """The letter of the last of some columns."""
+    return ascii_uppercase[len(columns) - 1]
+
+
+def rows_xml(
+    part: pa.Table, first: int, styles: Mapping[str, str], columns: Sequence[tuple[str, str, int]] = COLUMNS
+) -> pa.Buffer:
     """The XML of a table's rows, the first of them in row `first` (from 1) of the sheet.
 
     `part` has the columns READ; `styles` maps each of STYLES to the number of that style in the workbook.
     """
     numbers = pc.cast(pa.array(np.arange(first, first + part.num_rows)), pa.string())
     pieces: list[Any] = ['<row r="', numbers, '" ht="', _heights(part["message"].combine_chunks()), '">']
-    for letter, (name, _, _) in zip(ascii_uppercase, COLUMNS, strict=False):
+    for letter, (name, _, _) in zip(ascii_uppercase, columns, strict=False):
         pieces += [f'<c r="{letter}', numbers]
-        if name in _FOR_PEOPLE:
+        if name in FOR_PEOPLE:
             pieces.append(f'" s="{styles["decision"]}"/>')
             continue
         *cell, missing = _cell(name, part[name].combine_chunks(), styles)
@@ -96,7 +106,7 @@ def _cell(name: str, values: pa.Array, styles: Mapping[str, str]) -> Iterator[An
     if name == "grade":
         looks = pa.array([styles[grade] for grade in GRADES]).take(pc.index_in(values, pa.array(GRADES)))
         yield from ('" s="', looks, '" t="inlineStr"><is><t>', values, "</t></is></c>", pc.is_null(values))
-    elif name in ("record", "deviation"):
+    elif name in ("record", "deviation", "stands_for"):
         known = pc.fill_null(pc.is_finite(values), False)
         style = styles["percent" if name == "deviation" else "plain"]
         yield from (f'" s="{style}"><v>', pc.fill_null(pc.cast(values, pa.string()), ""), "</v></c>", pc.invert(known))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import xlsxwriter
 from xlsxwriter.format import Format
 
-DECISIONS = ("correct as suggested", "ask supplier", "marking is wrong", "listing is right")
+DECISIONS = ("accept", "ask", "wrong")
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from auditor.errors import UsageError
 
-EPILOG = "Findings come worst first. Case does not count; --supplier may be part of it."
+EPILOG = "Repeated mistakes lead, findings follow, worst first. Case does not count; --supplier may be part of it."
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -17,15 +17,21 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--rule", metavar="RULE", help="only findings of this rule")
     parser.add_argument("--grade", metavar="GRADE", help="critical, major or minor")
     parser.add_argument("--sku", metavar="SKU", help="only this listing")
-    parser.add_argument("--limit", metavar="N", type=int, default=20, help="show at most N findings (20)")
+    parser.add_argument("--json", action="store_true", help="one JSON object, for programs")
+    parser.add_argument(
+        "--limit", metavar="N", type=int, default=20, help="at most N repeated mistakes and N findings (20)"
+    )
 
 
 def run(options: argparse.Namespace) -> int:
     # Start-up: `auditor show --help` must not load the array libraries.
-    from auditor.shell.show import FindingsAsked, show
+    from auditor.shell.show import FindingsAsked, show, show_json
 
     if options.limit < 0:
         raise UsageError(f"--limit {options.limit} should be 0 or more.")
     asked = FindingsAsked(options.supplier, options.rule, options.grade, options.sku, options.limit)
+    if options.json:
+        sys.stdout.write(show_json(options.folder, asked))
+        return 0
     sys.stdout.write(show(options.folder, asked, color=sys.stdout.isatty()))
     return 0

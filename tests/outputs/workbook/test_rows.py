@@ -37,7 +37,7 @@ def text_of(cell: ElementTree.Element) -> str:
 
 def test_empty_cells_are_left_out_and_those_for_people_are_framed() -> None:
     (row,) = cells({"sku": "", "stated": None})
-    assert set(row) == {"grade", "decision", "note", "record"}
+    assert set(row) == {"grade", "decision", "note", "until", "by", "record"}
     assert row["decision"].get("s") == row["note"].get("s") == NUMBERS["decision"]
     assert len(row["decision"]) == 0
 
