@@ -75,6 +75,37 @@ def safety_loosened(said: Sequence[str]) -> str:
     return f"Safety is loosened by own rules or policy: {'; '.join(said)}." if said else ""
 
 
+def offers_in_one_sentence(summary: Mapping[str, Any]) -> str:
+    """What became of the tires that feeds offer in place of others; empty where nothing is offered."""
+    told = [feed["substitutes"] for feed in summary["feeds"] if "substitutes" in feed]
+    if not told and "pairs_file" not in summary:
+        return ""
+    yes, no, untold = (sum(one[name] for one in told) for name in ("yes", "no", "cannot_tell"))
+    return (
+        f"Offered instead of other tires: {yes:,} the same or higher in every point, {no:,} lacking something, "
+        f"{untold:,} that the markings do not settle."
+    )
+
+
+def unknown_offers(summary: Mapping[str, Any], most: int = 5) -> list[str]:
+    """For each feed once: the SKUs that it offers and no feed of the run has."""
+    lines = []
+    for feed in summary["feeds"]:
+        told = feed.get("substitutes", {})
+        if told.get("unknown"):
+            lines.append(_unknown(f"{feed['feed']} offers", told["unknown"], told["unknown_examples"]))
+    pairs = summary.get("pairs_file")
+    if pairs and pairs["unknown"]:
+        lines.append(_unknown(f"{pairs['file']} begins with", pairs["unknown"], pairs["unknown_examples"]))
+    left = len(lines) - most
+    return [*lines[:most], *([f"and {counted(left, 'other feed')} do so too"] if left > 0 else [])]
+
+
+def _unknown(who: str, count: int, examples: Sequence[str]) -> str:
+    more = ", ..." if count > len(examples) else ""
+    return f"{who} {counted(count, 'SKU')} that no feed of this run has: {', '.join(examples)}{more}"
+
+
 def counted(count: int, word: str) -> str:
     """A number of things: `1 feed`, `2 feeds`."""
     return f"{count:,} {word}" if count == 1 else f"{count:,} {word}s"

@@ -14,8 +14,10 @@ from auditor.outputs.headline import (
     decisions_in_words,
     deliveries_in_words,
     in_one_sentence,
+    offers_in_one_sentence,
     safety_loosened,
     states_in_words,
+    unknown_offers,
     unread_first,
 )
 from auditor.rulebook.finding import GRADES
@@ -50,7 +52,7 @@ def end_of_run(
     if any(row["findings"] for row in summary["by_rule"].values()):
         parts += ["", _rules(summary, rules)]
         parts += _left_over("rules", sum(1 for row in summary["by_rule"].values() if row["findings"]), _MOST_RULES)
-    parts += _columns(summary) + _not_told(summary) + _map_warnings(summary) + _unreadable(summary)
+    parts += _columns(summary) + _offers(summary) + _not_told(summary) + _map_warnings(summary) + _unreadable(summary)
     decided = decisions_in_words(summary)
     parts += ["", *map(printable, decided)] if decided else []
     parts += ["", f"Report: {folder / 'report.html'}"]
@@ -148,6 +150,13 @@ def _rules(summary: Mapping[str, Any], rules: Mapping[str, RuleCard]) -> Table:
         grade = row["grade"]
         table.add_row(Text(name), f"{row['findings']:,}", Text(grade, style=_STYLE[grade]))
     return table
+
+
+def _offers(summary: Mapping[str, Any]) -> list[RenderableType]:
+    sentence = offers_in_one_sentence(summary)
+    if not sentence:
+        return []
+    return ["", sentence, *(indented(printable(line)) for line in unknown_offers(summary))]
 
 
 def _columns(summary: Mapping[str, Any]) -> list[RenderableType]:

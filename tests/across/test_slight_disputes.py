@@ -22,8 +22,8 @@ def found(folder: Path, *told: dict[str, str]) -> list[tuple[str, str, str]]:
 @pytest.mark.parametrize(
     ("one", "other", "disagree"),
     [
-        ({"tread_depth_mm": "8.0"}, {"tread_depth_mm": "8.79"}, False),  # 1/32 in is 0.79 mm
-        ({"tread_depth_mm": "8.0"}, {"tread_depth_mm": "8.81"}, True),
+        ({"tread_depth_mm": "8.0"}, {"tread_depth_mm": "8.8"}, False),  # 1/32 in is 0.79 mm, and each is rounded
+        ({"tread_depth_mm": "8.0"}, {"tread_depth_mm": "8.9"}, True),
         ({"tread_depth_32nds": "10"}, {"tread_depth_32nds": "11"}, False),
         ({"tread_depth_32nds": "10"}, {"tread_depth_mm": "8.9"}, True),
         ({"tire_weight_kg": "10.0"}, {"tire_weight_kg": "11.1"}, False),

@@ -25,6 +25,7 @@ from auditor.outputs.report.first_screen import (
     suppliers_ranked,
 )
 from auditor.outputs.report.marking_parts import parts_of
+from auditor.outputs.report.offers import offers_told
 from auditor.outputs.report.pictures import (
     bars_of_load_deviation,
     curves_of_index_confusions,
@@ -114,6 +115,7 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
         "loosened": safety_loosened(summary["loosened_safety"]),
         "dangerous": dangerous(worst, words, groups),
         "dangerous_shown": DANGEROUS_SHOWN,
+        "offers": offers_told(summary, worst, audit.rules),
         "worst": worst,
         "found_in_all": data["found"],
         "shown": sum(row[ROW.index("stands_for")] for row in data["rows"]),

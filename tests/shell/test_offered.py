@@ -1,0 +1,42 @@
+"""The section on offers in the report, and the lines of the terminal: only where something is offered."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tests.shell.running import InProcess
+
+FEED = """\
+Supplier,SKU,Marking,Alternatives
+Northfield Supply,LM-100,225/65R17 102H,LM-101; LM-102; ZZ-9
+Northfield Supply,LM-101,225/65R17 102V,LM-104
+Northfield Supply,LM-102,225/65R17 101H,
+Northfield Supply,LM-104,225/70R16 103V,
+"""
+
+
+def audited(auditor: InProcess, folder: Path, text: str) -> tuple[str, str, Path]:
+    """(what the terminal says, the report, the output folder)."""
+    feed, out = folder / "feed.csv", folder / "out"
+    feed.write_text(text, encoding="utf-8")
+    said = auditor("audit", str(feed), "--out", str(out), "--log", "none").out
+    return said, (out / "report.html").read_text(encoding="utf-8"), out
+
+
+def test_what_is_offered_is_told_with_the_believable_first(auditor: InProcess, tmp_path: Path) -> None:
+    said, report, out = audited(auditor, tmp_path, FEED)
+    assert "Offered instead of other tires: 1 the same or higher in every point, 2 lacking" in said
+    assert "feed.csv offers 1 SKU that no feed of this run has: ZZ-9" in said
+    section = report[report.index('id="h-offers"') :].partition("</section>")[0]
+    lower, rim = section.index("has load index 101"), section.index("is for rims of 16 in")
+    assert lower < rim, "another rim is seen by everybody"
+    assert "the placard and a trained fitter decide" in section
+    assert "feed.csv offers 1 SKU that no feed of this run has: ZZ-9" in section
+    letter = (out / "corrections" / "Northfield-Supply.en.txt").read_text(encoding="utf-8")
+    assert "The tire offered in place of the other carries less." in letter
+
+
+def test_nothing_is_said_where_nothing_is_offered(auditor: InProcess, tmp_path: Path) -> None:
+    said, report, _ = audited(auditor, tmp_path, FEED.replace("Alternatives", "Remarks"))
+    assert "Offered instead" not in said
+    assert 'id="h-offers"' not in report
