@@ -8,24 +8,27 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+import numpy as np
+
 from auditor.errors import FeedError
 
-CHUNK = 1 << 20
+CHUNK = 1 << 17  # fits the processor's cache
 
 
 def count_lines(path: Path, start: int, stop: int, line_end: bytes) -> int:
     """Lines from byte `start` to `stop`; the last one may lack its line end."""
-    lines, at, last = 0, start, line_end
+    lines, at, last, mark = 0, start, line_end[0], line_end[0]
+    room = np.empty(CHUNK, np.uint8)
     with path.open("rb", buffering=0) as file:
         file.seek(start)
         while at < stop:
-            chunk = file.read(min(CHUNK, stop - at))
-            if not chunk:
+            got = file.readinto(room[: stop - at])  # type: ignore[arg-type]
+            if not got:
                 raise FeedError(CUT_SHORT)
-            lines += chunk.count(line_end)
-            at += len(chunk)
-            last = chunk[-1:]
-    return lines + (last != line_end)
+            lines += int(np.count_nonzero(room[:got] == mark))
+            at += got
+            last = int(room[got - 1])
+    return lines + (last != mark)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ from auditor.feeds.typed_cells import as_text
 
 BATCH_RECORDS = 1 << 17
 BATCH_BYTES = 26 << 20  # of text; titles and sales texts make batches shorter
+SAMPLE_BYTES = 16 << 20  # of a column, to judge it by
 SAMPLED_GROUPS = 2  # row groups that columns are judged by
 FEW_DISTINCT_BYTES = 8.0  # encoded bytes per value, below which a text column is taken to have few distinct values
 
@@ -114,11 +115,12 @@ class ParquetFeed(FileFeed):
                 unit = WorkUnit(0, 1, min(held, records), group, group + 1)
                 cells: list[list[str]] = [[] for _ in self.headers]
                 for block in self.blocks(unit, range(len(self.headers))):
+                    wanted = min([records - len(cells[0]), *map(_sampled, block.columns)])
                     for column, more in zip(cells, block.columns, strict=True):
                         # Arrow lists a dictionary's texts thirty times as slowly as plain ones.
-                        texts = more.slice(0, records - len(column)).cast(pa.string())
+                        texts = more.slice(0, wanted).cast(pa.string())
                         column.extend(text or "" for text in texts.to_pylist())
-                    if len(cells[0]) >= records:
+                    if len(cells[0]) >= records or wanted < len(block.records):
                         break
                 return cells
         return [[] for _ in self.headers]
@@ -137,6 +139,13 @@ class ParquetFeed(FileFeed):
             self.name, self.path, self.codec, self.group_records, few, frozenset(many), sum(self.cell_bytes)
         )
         split_parquet(source, released, held, disposition)
+
+
+def _sampled(column: pa.Array) -> int:
+    """How many cells of a column may be listed: few where they are long, above all where a dictionary repeats them."""
+    texts = column.dictionary if pa.types.is_dictionary(column.type) else column
+    longest = pc.max(pc.binary_length(texts)).as_py() or 0
+    return max(1, SAMPLE_BYTES // max(longest, 1))
 
 
 def one_array(arrays: Sequence[pa.Array]) -> pa.Array:
@@ -168,8 +177,8 @@ class ParquetShape:
     cell_bytes: tuple[float, ...] = ()
 
 
-def parquet_shape(path: Path, name: str) -> ParquetShape:
-    """Reads the metadata.  Raises FeedError for a file that is no Parquet or is cut short."""
+def parquet_shape(path: Path, name: str, limits: Limits | None = None) -> ParquetShape:
+    """Reads the metadata.  Raises FeedError for a file that is no Parquet, is cut short, or unpacks to too much."""
     try:
         file = pq.ParquetFile(path)
     except (OSError, pa.ArrowException) as error:
@@ -189,12 +198,24 @@ def parquet_shape(path: Path, name: str) -> ParquetShape:
     groups = tuple(data.row_group(group).num_rows for group in range(data.num_row_groups))
     if min(groups, default=0) < 0 or sum(groups) != data.num_rows:
         raise FeedError(f"{name}: the footer of the Parquet file contradicts itself; ask for it again.")
+    _check_size(path, name, data, limits or Limits())
     schema = file.schema_arrow
     if not _readable(file, groups):
         return ParquetShape(tuple(headers), tuple(schema.names), tuple(leaves), groups, frozenset(), "snappy")
     few, codec = _few_distinct(data, schema), _compression(data)
     sizes = _cell_bytes(data, schema)
     return ParquetShape(tuple(headers), tuple(schema.names), tuple(leaves), groups, few, codec, sizes)
+
+
+def _check_size(path: Path, name: str, data: pq.FileMetaData, limits: Limits) -> None:
+    """Refuses a file whose pages unpack beyond the limits for packed feeds."""
+    packed = path.stat().st_size
+    unpacked = sum(max(data.row_group(group).total_byte_size, 0) for group in range(data.num_row_groups))
+    if unpacked > min(limits.unpacked_bytes, max(64 << 20, packed * limits.unpacked_ratio)):
+        raise FeedError(
+            f"{name}: the pages unpack to {unpacked:,} bytes from {packed:,}, which is beyond the limit for packed "
+            "feeds; send it less tightly packed or raise the limit."
+        )
 
 
 def _readable(file: pq.ParquetFile, groups: tuple[int, ...]) -> bool:

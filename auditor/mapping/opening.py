@@ -229,7 +229,7 @@ def _open_csv(file: _File, wanted: Wanted, contract: Contract, limits: Limits) -
 
 
 def _open_parquet(file: _File, limits: Limits) -> ParquetFeed:
-    shape = parquet_shape(file.path, file.name)
+    shape = parquet_shape(file.path, file.name, limits)
     _check_width(file.name, shape.headers, limits)
     return ParquetFeed(
         name=file.name,

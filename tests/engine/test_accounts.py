@@ -69,8 +69,8 @@ def rejected(path: Path) -> list[str]:
 
 SWALLOWING = {
     "never closed": ('"lost', {}),
-    "closed by an inch mark far below": ('"lost', {700: '16"'}),
-    "closed by an inch mark in the next line": ('"lost', {12: '16"'}),
+    "closed by an inch mark far below": ('"lost', {700: '17"'}),
+    "closed by an inch mark in the next line": ('"lost', {12: '17"'}),
     "closed by a quote that stands alone": ('"lost', {500: '"'}),
     "others are quoted": ('"lost', dict.fromkeys(range(11, 900, 2), '"a, b"')),
     "others are quoted and blank": ('"lost', dict.fromkeys(range(11, 900), '""')),

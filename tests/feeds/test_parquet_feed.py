@@ -15,7 +15,7 @@ import pytest
 from auditor.errors import FeedError
 from auditor.feeds import parquet_feed
 from auditor.feeds.locate import find_feeds
-from auditor.feeds.model import HELD, RELEASED
+from auditor.feeds.model import HELD, RELEASED, Limits
 from auditor.mapping.opening import open_feeds
 from tests.feeds.reading import everything, opened
 
@@ -149,3 +149,20 @@ def test_feeds_can_be_pickled(tmp_path: Path) -> None:
     again = pickle.loads(pickle.dumps(feed))
     unit = pickle.loads(pickle.dumps(next(iter(feed.units()))))
     assert again.read(unit, [0]).columns[0].to_pylist()[0] == "00000"
+
+
+def test_pages_that_unpack_without_end_are_refused(tmp_path: Path) -> None:
+    path = tmp_path / "bomb.parquet"
+    cells = pa.array(["225/65R17 102H" + " " * 100_000] * 1000)
+    pq.write_table(pa.table({"marking": cells}), path, compression="zstd", use_dictionary=False)
+    assert path.stat().st_size < 1 << 20
+    with pytest.raises(FeedError, match=r"bomb\.parquet: the pages unpack to 100,\d{3},\d{3} bytes from"):
+        opened(path, Limits(unpacked_ratio=50))
+
+
+def test_a_long_text_that_a_dictionary_repeats_is_not_listed_for_every_record(tmp_path: Path) -> None:
+    path = tmp_path / "long.parquet"
+    cells = pa.DictionaryArray.from_arrays(pa.array([0] * 5000, pa.int32()), pa.array(["x" * (4 << 20)]))
+    pq.write_table(pa.table({"marking": ["225/65R17 102H"] * 5000, "note": cells}), path)
+    feed = opened(path)
+    assert len(feed.sample(2000)[0]) == 4
