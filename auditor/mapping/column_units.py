@@ -9,9 +9,12 @@ from auditor.feeds import column_evidence
 from auditor.feeds.column_evidence import Column
 from auditor.feeds.model import ColumnUse, LeftOut
 from auditor.mapping.ambiguous_headers import field_by_range, resolve_by_size
+from auditor.mapping.header_evidence import FEW, speaks
 from auditor.mapping.loose_columns import holds_load_indices
-from auditor.mapping.marking_agreement import CANDIDATES, best_agreement, unit_by_markings
+from auditor.mapping.marking_agreement import CANDIDATES, agreement, best_agreement, unit_by_markings
 from auditor.quantities import readable_fields
+from auditor.rulebook.header_words import fold
+from auditor.rulebook.headers import HeaderReading
 from auditor.rulebook.listing_fields import Contract
 
 ALL_BUT_ALL = 20  # values of a column without a known header that must agree with the markings, one by one
@@ -76,4 +79,28 @@ def by_agreement(column: Column, markings: Sequence[str], decimal: str | None) -
     name = best_agreement(column, markings, list(CANDIDATES), decimal, ALL_BUT_ALL)
     if name is None:
         return None
+    return _used(column, name, decimal)
+
+
+def by_unit(
+    column: Column, reading: HeaderReading, markings: Sequence[str], decimal: str | None, contract: Contract
+) -> ColumnUse | None:
+    """A column whose header says nothing known but its unit, where its numbers are what the markings say in it."""
+    if len(reading.units) != 1 or len(column.counts) < 3:
+        return None
+    unit = reading.units[0]
+    name = "revs_per_mile" if unit == "/mile" else "revs_per_km" if unit == "/km" else None
+    if name is not None:  # nothing else of a tire is counted by the way
+        share = speaks(column, "revs", markings, decimal, contract)[0]
+        return _used(column, name, decimal) if share >= 0.95 else None
+    names = [name for name in CANDIDATES if contract.fields[name].unit == unit]
+    dual = any(contract.concepts.get(word) == "dual" for word in fold(column.header).split())
+    names = [name for name in names if "dual" in name or not dual]
+    found = {name: agreement(column, markings, name, decimal) for name in names}
+    sure = [name for name, (share, judged) in found.items() if share >= 0.9 and judged >= FEW]
+    others = [name for name, (share, judged) in found.items() if name not in sure and share > 0.2]
+    return _used(column, sure[0], decimal) if len(sure) == 1 and not others else None
+
+
+def _used(column: Column, name: str, decimal: str | None) -> ColumnUse:
     return ColumnUse(column.header, column.position, (name,), None, decimal, {}, 0.8, column.samples())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 
 from auditor.feeds import column_evidence
@@ -42,6 +43,7 @@ _USUAL: dict[str, tuple[float, float]] = {
     "noise_db": (55, 90),
     "treadwear": (20, 1200),
 }
+_SYMBOL = re.compile(r"\(?[J-NP-UHVWY]\)?")
 _CLASSES = frozenset({"fuel_class", "wet_grip_class", "noise_class"})
 
 
@@ -64,6 +66,9 @@ def speaks(
             if agreed >= 0.5
             else (_readable(column, group, fields, decimal, contract) * (0.4 if agreed < 0.1 else 0.8), False)
         )
+    if group == "speed_symbol" and len(column.counts) >= 3:
+        symbols = column.share(lambda text: _SYMBOL.fullmatch(text) is not None)
+        return symbols, symbols >= 0.95  # letters of which most stand for no class or range
     if group == "load_index" and judged < FEW and holds_load_indices(column, markings):
         return 1.0, True  # no marking says one, but its size is made with such
     return _readable(column, group, fields, decimal, contract), judged >= FEW and agreed >= 0.5

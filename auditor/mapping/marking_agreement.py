@@ -144,6 +144,8 @@ def joined_markings(columns: dict[str, Column], records: int) -> list[str]:
     elif "load_index" in columns and "speed_symbol" in columns:
         pairs = zip(columns["load_index"].cells, columns["speed_symbol"].cells, strict=True)
         services = [f"{index.strip()}{symbol.strip()}" for index, symbol in pairs]
+    elif "load_index" in columns:
+        services = [cell.strip() for cell in columns["load_index"].cells]
     else:
         services = [""] * records
     return [f"{size} {service}".strip() for size, service in zip(sizes, services, strict=True)]

@@ -10,7 +10,7 @@ from auditor.feeds import column_evidence
 from auditor.feeds.column_evidence import Column
 from auditor.feeds.model import ColumnUse, LeftOut, Mapping
 from auditor.mapping.abbreviated_headers import likely_readings, the_one, use_of
-from auditor.mapping.column_units import by_agreement, settle_unit
+from auditor.mapping.column_units import by_agreement, by_unit, settle_unit
 from auditor.mapping.loose_columns import place_parts_of_sizes
 from auditor.mapping.marking_agreement import joined_markings
 from auditor.mapping.unread import unread_columns
@@ -139,13 +139,16 @@ def _place_abbreviated(work: _Work) -> None:
         if work.uses[position] is not None or position in work.left:
             continue
         reading = read_header(column.header, work.contract)
-        if not reading.likely:
-            continue
         decimal = work.decimals[position]
         likely = likely_readings(column, reading, markings, decimal, work.contract)
         chosen = the_one(likely)
-        if chosen is not None:
-            work.uses[position] = use_of(column, chosen, reading, work.contract, decimal)
+        use = (
+            use_of(column, chosen, reading, work.contract, decimal)
+            if chosen is not None
+            else by_unit(column, reading, markings, decimal, work.contract)
+        )
+        if use is not None:
+            work.uses[position] = use
             work.groups.pop(position, None)
         elif likely and likely[0].score >= WORTH_SAYING:
             matter = (

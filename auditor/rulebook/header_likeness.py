@@ -160,7 +160,7 @@ def likeness(short: str, word: str) -> float:
     if len(word) >= 4 and short.startswith(word) and len(short) - len(word) <= 3:
         return 0.85
     shared = _shared(short, word)
-    if shared >= 5 and shared >= 0.7 * max(len(short), len(word)):
+    if shared >= 5 and shared >= (0.65 if shared >= 6 else 0.7) * max(len(short), len(word)):
         return 0.85  # another ending
     if 2 <= len(short) < len(word) and _in_order(short, word):
         if len(short) <= 3 and len(short) * 3 < len(word):
