@@ -21,6 +21,7 @@ UNTOLD = {
     "texts.rule.text-contradicted.limits.usual_plies": "it is named in the sentence, and judges nothing",
     "identity.rule.suppliers-disagree.limits.*": "two listings tell them: tests/across/test_slight_disputes.py",
     "substitute_points.*": "pairs of markings tell them: tests/substitution/test_numbers.py",
+    "policy.night.*": "it is about deliveries, not listings: tests/ledger/test_deliveries.py",
     "speed.rule.speed-units-disagree.limits.usual.max_speed_mph.1": "no speed of the table is near it",
 }
 TOLD_ALL_THE_SAME = ("max_load.", "max_load_dual.", "tire_weight.1", "section_width.1", "max_pressure.1")
