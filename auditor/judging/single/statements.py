@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable, Iterator
+from functools import lru_cache
 from math import nan
+from pathlib import Path
 from typing import Any
 
 from auditor.judging.checks.identities import gtin_is_faulty
@@ -34,8 +36,10 @@ from auditor.quantities.cell_values import (
 from auditor.rulebook.book import RuleBook
 from auditor.trade.codes import code_text
 from auditor.trade.facts import FACT_POSITION
+from auditor.trade.tables import Tables
 
 _FILLED, _EMPTY = Parsed(READ), Parsed(BLANK)
+_SHORT_TEXT = 2_000  # characters, up to which what was read of a text is kept
 _MOST_MADE = 400  # kept of one marking; several books' rules ask for some fifty each
 
 
@@ -43,12 +47,21 @@ def _read_claims(text: str, title: bool, own: tuple[str, str, str], book: RuleBo
     """What a text claims, and what the signs of the own marking in it stand for."""
     if not text:
         return _EMPTY, {}
+    read = _read_kept if len(text) <= _SHORT_TEXT else _read_kept.__wrapped__
+    return read(text, title, own, book.tables, book.own.folder)
+
+
+@lru_cache(maxsize=1_024)
+def _read_kept(
+    text: str, title: bool, own: tuple[str, str, str], tables: Tables, folder: Path | None
+) -> tuple[Parsed, dict[str, str]]:
+    """Reads a text; kept, since a listing that was corrected is asked about again with the same texts."""
     # Start-up: the lexicon and the patterns of texts cost time that a listing without texts saves.
     from auditor.claims.lexicon import lexicon_of
     from auditor.claims.texts import own_of, parse_claims
 
     quoted = own_of(*own)
-    return parse_claims(text, lexicon_of(book.own.folder), book.tables, quoted, title), quoted.signs
+    return parse_claims(text, lexicon_of(folder), tables, quoted, title), quoted.signs
 
 
 def _by_source(slot: Slot) -> tuple[int, int]:
