@@ -81,7 +81,7 @@ def findings_data(
     worst: pa.Table,
     details: Sequence[ListingDetail],
     parts: Mapping[str, Sequence[tuple[str, str, str]]],
-    rules: Mapping[str, Mapping[str, str]],
+    rules: Mapping[str, Mapping[str, str | bool]],
     words: Mapping[str, Mapping[str, str]],
     most_bytes: int = MOST_BYTES,
 ) -> dict[str, Any]:
