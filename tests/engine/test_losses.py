@@ -13,6 +13,7 @@ import pyarrow.parquet as pq
 import pytest
 
 from auditor.engine import run as run_module
+from auditor.engine import settling
 from auditor.engine.progress import progress
 from auditor.engine.run import RunOutcome, Settings, run_audit
 from auditor.errors import FeedError, OutputError
@@ -127,7 +128,8 @@ def test_an_unforeseen_failure_at_any_stage(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, where: str, workers: int
 ) -> None:
     (tmp_path / "bad.csv").write_text(GOOD)
-    real = getattr(run_module, where)
+    module = settling if where == "merged_findings" else run_module
+    real = getattr(module, where)
 
     def failing(what: Any, *others: Any) -> Any:
         feed = getattr(what, "feed", what)
@@ -135,7 +137,7 @@ def test_an_unforeseen_failure_at_any_stage(
             raise ZeroDivisionError("something\nodd")
         return real(what, *others)
 
-    monkeypatch.setattr(run_module, where, failing)
+    monkeypatch.setattr(module, where, failing)
     outcome = audited(tmp_path, ["bad.csv"], workers=workers)
     (lost,) = outcome.summary["unreadable_feeds"]
     assert (lost["feed"], outcome.exit_code) == ("bad.csv", 3)
