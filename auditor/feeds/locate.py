@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import glob
+import os
 import shutil
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
@@ -126,10 +127,9 @@ def _find_one(arg: str, skipped: list[tuple[str, str]]) -> list[Located]:
 
 
 def _in_folder(folder: Path, skipped: list[tuple[str, str]]) -> list[Located]:
-    paths = sorted((path.relative_to(folder).as_posix(), path) for path in folder.rglob("*") if path.is_file())
+    paths, found = _files_in(folder, skipped)
     audits = _folders_of_audits([name for name, _ in paths])
     skipped += [(name or ".", "it is the folder of an audit") for name in audits]
-    found: list[Located] = []
     for name, path in paths:
         if _inside(name, audits):
             continue
@@ -141,7 +141,32 @@ def _in_folder(folder: Path, skipped: list[tuple[str, str]]) -> list[Located]:
     if not found:
         kinds = ", ".join(sorted(FORMATS))
         raise FeedError(f"{folder}: the folder holds no feed; expected files ending in one of {kinds}.")
-    return found
+    return sorted(found, key=lambda located: located.name)
+
+
+def _files_in(folder: Path, skipped: list[tuple[str, str]]) -> tuple[list[tuple[str, Path]], list[Located]]:
+    """The files in a folder, by name; and what may be a feed but cannot even be looked at."""
+    files: list[tuple[str, Path]] = []
+    faulty: list[Located] = []
+
+    def closed(error: OSError) -> None:
+        path = Path(error.filename)
+        name = path.relative_to(folder).as_posix() if path != folder else path.name
+        faulty.append(Located(name, path, fault=f"the folder cannot be looked into ({error.strerror})"))
+
+    for where, folders, names in os.walk(folder, onerror=closed):
+        for name in [name for name in folders if (Path(where) / name).is_symlink()]:
+            path = Path(where) / name
+            skipped.append((path.relative_to(folder).as_posix(), "it is a link to another folder"))
+        for path in (Path(where) / name for name in names):
+            name = path.relative_to(folder).as_posix()
+            if path.is_file():
+                files.append((name, path))
+            elif path.is_symlink() and _no_feed(path.relative_to(folder)) is None:
+                faulty.append(Located(name, path, fault="it is a link that leads nowhere"))
+            else:
+                skipped.append((name, "it is no file"))
+    return sorted(files), faulty
 
 
 def _folders_of_audits(names: Sequence[str]) -> list[str]:

@@ -19,6 +19,7 @@ from auditor.engine.run import RunOutcome, Settings, run_audit
 from auditor.errors import FeedError, OutputError
 from auditor.mapping.maps import load_maps
 from auditor.rulebook.book import load_book
+from auditor.shell.cli import main
 
 HEAD = "sku,marking,max_load_kg,title\n"
 GOOD = HEAD + "1,225/65R17 102H,850,Nordhall Weg 1\n2,225/65R17 102H,950,Nordhall Weg 2\n"
@@ -187,3 +188,13 @@ def test_what_is_no_feed_is_named(tmp_path: Path) -> None:
         "readme.txt",
     ]
     assert all(entry["reason"] for entry in outcome.summary["skipped"])
+
+
+def test_a_map_is_proposed_for_what_can_be_read(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "a.csv").write_text("")
+    (tmp_path / "b.csv").write_text(GOOD)
+    (tmp_path / "c.parquet").write_bytes(b"PAR1")
+    assert main(["map", str(tmp_path)]) == 3
+    said = capsys.readouterr()
+    assert 'header = "max_load_kg"' in said.out
+    assert [line.split(": ")[1] for line in said.err.splitlines()] == ["a.csv", "c.parquet"]

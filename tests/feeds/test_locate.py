@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gzip
+import os
 import zipfile
 from pathlib import Path
 
@@ -53,6 +54,19 @@ def test_a_pattern(tmp_path: Path) -> None:
     assert names(f"{tmp_path}/*/*.csv") == ["a/x.csv", "b/y.csv"]
     with pytest.raises(FeedError, match="the pattern matches no file"):
         names(f"{tmp_path}/*.parquet")
+
+
+def test_what_cannot_be_looked_at_in_a_folder_is_named(tmp_path: Path) -> None:
+    put(tmp_path / "feeds/a.csv")
+    put(tmp_path / "other/b.csv")
+    (tmp_path / "feeds/gone.csv").symlink_to(tmp_path / "none.csv")
+    (tmp_path / "feeds/linked").symlink_to(tmp_path / "other")
+    os.mkfifo(tmp_path / "feeds/pipe.csv")
+    found = locate_feeds([str(tmp_path / "feeds")])
+    assert [item.name for item in found.located] == ["a.csv", "gone.csv"]
+    assert found.skipped == [("linked", "it is a link to another folder"), ("pipe.csv", "it is no file")]
+    with pytest.raises(FeedError, match=r"gone\.csv: it is a link that leads nowhere"):
+        open_feeds(found.located[1])
 
 
 def test_what_is_missing_is_one_sentence(tmp_path: Path) -> None:
