@@ -270,6 +270,8 @@ def _open_json(file: _File, limits: Limits) -> JsonFeed:
     path = file.path
     with path.open("rb") as opened:
         head = opened.read(1 << 16)
+        if b"\n" not in head.strip():  # a first line that is longer
+            head += opened.read(limits.record_bytes)
     lines, kind = Lines(path, 0, "", "", None), "jsonl"
     start = 3 if head.startswith(b"\xef\xbb\xbf") else 0  # after a byte order mark
     if is_document(head):
