@@ -18,12 +18,14 @@ from auditor.across.item_numbers import item_numbers, plain
 from auditor.across.text_numbers import hash_numbers
 from auditor.feeds.model import Feed
 from auditor.judging.block.statements import BlockStatements
+from auditor.judging.statements import TEXTS
 from auditor.marking import Marking, decode, find_markings
 from auditor.trade.codes import LOAD_VERSIONS
 from auditor.trade.facts import FACT_POSITION
 
 Rows = npt.NDArray[np.int64]
 FIELDS = ("substitutes", "replaces")  # offered in place of this tire; in place of which this tire is offered
+ALL_FIELDS = (*FIELDS, *TEXTS)  # texts say what their tire replaces
 ENTRY = np.dtype(
     [
         ("row", "<i8"),  # of the listing that makes the offer
@@ -31,7 +33,7 @@ ENTRY = np.dtype(
         ("tire", "<u8"),  # where the entry is a marking itself
         ("check", "<u4"),
         ("place", "<i4"),  # among the entries of its cell
-        ("field", "i1"),  # place in FIELDS
+        ("field", "i1"),  # place in ALL_FIELDS
     ],
     align=True,
 )
@@ -47,9 +49,9 @@ class BlockOffers(NamedTuple):
 
 
 def names_substitutes(feed: Feed) -> bool:
-    """Whether a feed has a field that names substitutes."""
-    return any(field in FIELDS for use in feed.mapping.columns for field in use.fields) or any(
-        field in feed.mapping.constants for field in FIELDS
+    """Whether a feed has a field that names substitutes, or texts that may."""
+    return any(field in ALL_FIELDS for use in feed.mapping.columns for field in use.fields) or any(
+        field in feed.mapping.constants for field in ALL_FIELDS
     )
 
 
@@ -63,6 +65,13 @@ def block_offers(st: BlockStatements, mark: npt.NDArray[Any], columns: Mapping[s
             parts.append(entries)
             more_ids.append(own_ids)
             more_texts.append(own_texts)
+    for field, said in st.replaced.items():
+        entries = np.zeros(len(said.rows), dtype=ENTRY)
+        entries["row"], entries["field"] = said.rows, ALL_FIELDS.index(field)
+        entries["tire"] = hash_numbers(said.markings)[0]
+        parts.append(entries)
+        more_ids.append(entries["tire"])
+        more_texts.append(said.markings)
     return BlockOffers(tires, np.concatenate(more_ids), pa.concat_arrays(more_texts), np.concatenate(parts))
 
 

@@ -12,12 +12,13 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.across.block_offers import FIELDS, BlockOffers, split_cells
+from auditor.across.block_offers import ALL_FIELDS, BlockOffers, split_cells
 from auditor.across.facts import CELLS, LACKING, RULES
 from auditor.across.hits import HIT
 from auditor.across.offers import OfferCounts, OfferJoin
 from auditor.across.pair_file import PAIRS, PairFile
 from auditor.across.spool import MappedRows, TextStore
+from auditor.judging.statements import TEXTS
 from auditor.judging.vocabulary import scalars
 from auditor.marking import Marking, decode
 from auditor.rulebook.book import RuleBook
@@ -73,8 +74,7 @@ class OfferHits:
             hits["place"] = found["place"] + 1
             hits["by_file"] = found["field"] == PAIRS
             hits["rule"] = RULES.index(LACKING[0]) + found["lacks"]
-            cells = np.array([CELLS.index(FIELDS[0]), CELLS.index(FIELDS[1]), CELLS.index(FIELDS[0])])
-            hits["cell"] = cells[found["field"]]
+            hits["cell"] = np.array([CELLS.index(field) for field in (*ALL_FIELDS, "substitutes")])[found["field"]]
             hits["text"] = self._texts(found, texts)
             yield hits
         for place, one in counts.items():
@@ -101,7 +101,7 @@ class OfferHits:
                 yield self.pairs.substitutes(np.array([place]))[0].as_py()
                 continue
             record = base.pick(np.array([row]))["record"]
-            cell = fetch(number, record, frozenset((FIELDS[field],)))[FIELDS[field]]
+            cell = fetch(number, record, frozenset((ALL_FIELDS[field],)))[ALL_FIELDS[field]]
             yield split_cells(cell)[0].as_py()[place]
 
     def _texts(self, found: npt.NDArray[Any], texts: TextStore) -> Rows:
@@ -141,9 +141,10 @@ class OfferHits:
         has, asks, apart, failing, old, new = (
             pa.array(column, pa.string()).take(pa.array(position)) for column in zip(*rows, strict=True)
         )
-        replaces = pa.array(hits["cell"] == CELLS.index("replaces"))
-        entry = self._entries(hits, cells)
+        replaces = pa.array(hits["cell"] != CELLS.index("substitutes"))
         marking = pc.if_else(replaces, old, new)
+        in_text = pa.array(np.isin(hits["cell"], [CELLS.index(field) for field in TEXTS]))
+        entry = pc.if_else(in_text, marking, self._entries(hits, cells))
         known = pa.array(hits["other"] >= 0)
         named = pc.if_else(known, pc.binary_join_element_wise(entry, " (", marking, ")", ""), entry)
         this = pc.binary_join_element_wise("this tire (", pc.if_else(replaces, new, old), ")", "")

@@ -16,9 +16,9 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from auditor.across.block_offers import ENTRY, BlockOffers
+from auditor.across.block_offers import ALL_FIELDS, ENTRY, BlockOffers
 from auditor.across.facts import LACKING
-from auditor.across.pair_file import PairFile
+from auditor.across.pair_file import PAIRS, PairFile
 from auditor.across.sku_catalog import SkuCatalog
 from auditor.across.spool import Buckets, MappedRows, bucket_of, take_rows
 from auditor.across.tire_table import TireTable
@@ -29,7 +29,7 @@ from auditor.substitution.comparison import POINTS, Outcomes, compare
 from auditor.substitution.limits import CANNOT_TELL, FAILS, limits_of
 
 Rows = npt.NDArray[np.int64]
-REPLACES, PAIRS = 1, 2  # places in FIELDS, and beyond
+_SUBSTITUTES = ALL_FIELDS.index("substitutes")
 _CHUNK = 1 << 16  # pairs compared at once: they stay in the processor's cache
 _MOST_ENTRIES = 1 << 19  # joined at once
 _EXAMPLES = 5
@@ -128,7 +128,7 @@ class OfferJoin:
         _count_unknown(entries, feeds, unknown, counts)
         kept = np.flatnonzero(~unknown & (met.row != entries["row"]))
         pairs = np.zeros(len(kept), dtype=FOUND)
-        replaces = entries["field"][kept] == REPLACES
+        replaces = ~np.isin(entries["field"][kept], (_SUBSTITUTES, PAIRS))  # the others name what this tire replaces
         mine, others = own["tire"][kept], tire[kept]
         pairs["row"], pairs["other"] = entries["row"][kept], met.row[kept]
         pairs["place"], pairs["field"] = entries["place"][kept], entries["field"][kept]

@@ -12,12 +12,12 @@ import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.csv as pa_csv
 
-from auditor.across.block_offers import ENTRY
+from auditor.across.block_offers import ALL_FIELDS, ENTRY
 from auditor.across.item_numbers import item_numbers, plain
 from auditor.errors import UsageError
 
 SKU, SUBSTITUTE = "sku", "substitute_sku"
-PAIRS = 2  # beside the fields that name substitutes
+PAIRS = len(ALL_FIELDS)  # beside the fields that name substitutes
 _EXAMPLES = 5
 
 

@@ -16,6 +16,7 @@ import pyarrow as pa
 from auditor.across.habits import BlockHabits, Filled, HabitsSoFar, block_habits, filled_cells
 from auditor.claims.columns import NO_OWNS, ClaimReader, owns_of
 from auditor.claims.lexicon import lexicon_of
+from auditor.claims.replaced import Replaced, replaced_in_column
 from auditor.columns.value_cache import MarkingCache, TextCache
 from auditor.feeds.model import Block, ColumnUse
 from auditor.judging.block.feed_plan import FeedPlan
@@ -70,6 +71,7 @@ class UnitAuditor:
         self._texts: dict[Any, TextCache] = {}
         # Titles and sales texts that rules look at as a whole; of others only the claims are kept.
         self._whole_texts = {field for rule in book.rules if rule.demand for field in rule.demand.fields()}
+        self._replaces = claims and any(rule.subject == "substitutes" for rule in book.rules)
         if any(rule.own and rule.check for rule in book.rules):  # an own check may ask for any of them
             self._whole_texts.update(TEXTS)
 
@@ -100,9 +102,19 @@ class UnitAuditor:
         st.owns = owns
         st.default_supplier = plan.supplier
         st.whole_texts = {position: columns[position] for position in texts}
+        if self._replaces:
+            st.replaced = self._replaced(plan, {position: columns[position] for position in texts})
         titles = {position: columns[position] for position in texts if plan.sources[position].field == "title"}
         choose_markings(st, self.markings, raw | titles)
         return st
+
+    def _replaced(self, plan: FeedPlan, texts: dict[int, pa.Array]) -> dict[str, Replaced]:
+        """By field the tires that titles and sales texts say theirs stand in for."""
+        lexicon, words = lexicon_of(self.book.own.folder), self.book.tables.replaces_words
+        return {
+            plan.sources[position].field: replaced_in_column(column, lexicon, words)
+            for position, column in texts.items()
+        }
 
     def _columns(self, plan: FeedPlan, block: Block) -> dict[int, pa.Array]:
         count = len(block.records)

@@ -29,6 +29,7 @@ _COLUMNS = {  # file -> columns of text, columns of numbers
     "permitted_pressure.csv": (("use", "unit"), ("value", "same_as")),
     "high_speed_load.csv": (("speed_symbol",), ("speed_kmh", "load_percent")),
     "commercial_speed_load.csv": (("load_index_over", "load_index_up_to"), ("speed_kmh", "load_percent")),
+    "replaces_words.csv": (("language", "words"), ()),
     "load_band.csv": (
         ("family", "load_version", "load_range", "width_over_mm"),
         ("coefficient", "width_power", "height_power", "diameter_power", "steps_below", "steps_above"),
@@ -88,6 +89,7 @@ class Tables:
     high_speed_load_percent: dict[str, tuple[tuple[float, float], ...]]  # symbol -> (km/h, % of index load)
     commercial_load_percent: tuple[tuple[float, float, float, float], ...]  # over LI, up to LI, km/h, % of load
     load_bands: dict[str, tuple[LoadBand, ...]]  # family -> rows by strength, the one of unmarked strength first
+    replaces_words: frozenset[str]  # with which a text says that its tire stands in for another, in small letters
 
     def marked_pressures(self, use: str, unit: str) -> tuple[float, ...]:
         """The maximum pressures that tires of a use are marked with in psi or kPa, lowest first."""
@@ -161,6 +163,7 @@ def load_tables(folder: Path, own: Path | None = None, stamp: str = "") -> Table
         high_speed_load_percent=_high_speed_rows(folders),
         commercial_load_percent=tuple(_commercial_rows(folders)),
         load_bands=_load_bands(folders),
+        replaces_words=frozenset(row["words"] for row in _rows(folders, "replaces_words.csv")),
     )
 
 

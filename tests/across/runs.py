@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pyarrow as pa
 
-from auditor.across.block_offers import FIELDS
+from auditor.across.block_offers import ALL_FIELDS
 from auditor.across.comparison import ListingComparison
 from auditor.across.facts import block_facts
 from auditor.engine.unit_audit import UnitAuditor
@@ -30,7 +30,7 @@ def run(folder, book, feeds: list[list[dict[str, str]]], size: int = 1000, **set
     """Findings of feeds, each a list of listings, as dictionaries with the feed's number."""
     auditor = UnitAuditor(book)
     names = [f"feed{number}.csv" for number in range(len(feeds))]
-    offered = any(field in listing for listings in feeds for listing in listings for field in FIELDS)
+    offered = any(field in listing for listings in feeds for listing in listings for field in ALL_FIELDS)
     across = ListingComparison(folder, book, names, offered=offered, **settings)
     kept = {}
     for number, listings in enumerate(feeds):

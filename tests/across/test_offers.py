@@ -163,6 +163,26 @@ def test_messages_name_both_tires_and_both_figures(tmp_path: Path) -> None:
     assert row["evidence"] == "in place of it fails: diameter; compared with record 3 of this feed"
 
 
+@pytest.mark.parametrize(
+    ("field", "text", "rules"),
+    [
+        ("description", "Quiet and strong. Replaces 225/65R17 102V.", ["substitute-speed-lower"]),
+        ("description", "Replaces 225/65R17 102H.", []),
+        ("title", "Larkmoor Vista 225/65R17 102H replaces 225/65R17 106H XL", ["substitute-load-lower"]),
+        ("description", "Ersetzt 225/60R16 98H.", ["substitute-rim-differs"]),
+        ("description", "Replaces 225/60R18 on some trims.", []),
+        ("description", "Does not replace 225/65R17 102V.", []),
+        ("description", "Does it replace 225/65R17 102V?", []),
+        ("description", "It is replaced by 225/65R17 102V.", []),
+        ("description", "If it replaces 225/65R17 102V, keep below 130 mph.", []),
+    ],
+)
+def test_what_texts_say_a_tire_replaces(tmp_path: Path, field: str, text: str, rules: list[str]) -> None:
+    rows = run(tmp_path, load_book(), [[tire("A", "225/65R17 102H", **{field: text}), tire("B", "205/55R16 91V")]])
+    found = [row for row in rows if row["rule"].startswith("substitute-")]
+    assert [(row["record"], row["field"], row["rule"]) for row in found] == [(1, field, rule) for rule in rules]
+
+
 def test_counts_by_feed(tmp_path: Path) -> None:
     book = load_book()
     across = ListingComparison(tmp_path, book, offered=True)

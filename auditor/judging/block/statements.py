@@ -11,6 +11,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.claims.columns import NO_OWNS
+from auditor.claims.replaced import Replaced
 from auditor.columns.gtins import gtin_faults
 from auditor.columns.value_cache import Codes, MarkingSnapshot, TextSnapshot, encoded
 from auditor.judging.statements import (
@@ -113,6 +114,7 @@ class BlockStatements(Statements):
         self.never = np.zeros(count, dtype=np.bool_)
         self.markings: MarkingSnapshot
         self.owns = NO_OWNS  # what texts quote as the listing's own marking
+        self.replaced: Mapping[str, Replaced] = {}  # by field the tires that texts say theirs stand in for
         self.text_codes: dict[str, Codes] = {}
         self.text_filled: dict[str, npt.NDArray[np.bool_]] = {}
         self.slots = _slots(sources, texts)
