@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
+import pyarrow.compute as pc
 
 from auditor.across.facts import CELLS
 from auditor.judging.block.feed_plan import FeedPlan
@@ -53,5 +54,11 @@ def _claimed_words(st: BlockStatements, position: int, rows: Any) -> pa.Array:
     for about in ("marking", "service_description"):
         values = coded.snapshot.values.get((about, 0))
         if values is not None:
-            return values.words(coded.codes[rows])
-    return pa.repeat("", len(rows))
+            said = values.words(coded.codes[rows])
+            break
+    else:
+        said = pa.repeat("", len(rows))
+    whole = st.whole_texts.get(position)
+    if whole is None:
+        return said
+    return pc.if_else(pc.equal(said, ""), whole.take(pa.array(rows)).cast(pa.string()).fill_null(""), said)
