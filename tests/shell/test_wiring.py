@@ -16,6 +16,7 @@ import pyarrow as pa
 import pytest
 
 import auditor
+from auditor.shell.job import load_job
 from tests.programs.service.test_running import service
 from tests.shell.running import HOUSE, shell
 
@@ -37,9 +38,16 @@ def test_the_gate_takes_the_worst_of_several(tmp_path: Path) -> None:
     assert shell(f"sh {WIRING / 'publish_gate.sh'} bad.json good.json", tmp_path).code == 1
 
 
+def job(folder: Path, *feeds: str, out: str = "tonight") -> str:
+    """A job file for some feeds."""
+    path = folder / "night.toml"
+    path.write_text(f'feeds = {json.dumps(feeds)}\nout = "{out}"\nledger = "nights.db"\n', encoding="utf-8")
+    return path.name
+
+
 def test_the_import_job_leaves_the_released_feed(tmp_path: Path) -> None:
     (tmp_path / "north.csv").write_text("sku,marking,max_load_kg\n1,225/65R17 102H,850\n2,225/65R17 102H,950\n")
-    ended = shell(f"sh {WIRING / 'import_job.sh'} north.csv tonight", tmp_path)
+    ended = shell(f"sh {WIRING / 'import_job.sh'} {job(tmp_path, 'north.csv')} tonight", tmp_path)
     assert (ended.code, ended.out.strip()) == (1, "north.csv"), ended.err
     assert (tmp_path / "tonight" / "released" / "north.csv").read_text() == (
         "sku,marking,max_load_kg\n1,225/65R17 102H,850\n"
@@ -51,10 +59,10 @@ def test_the_import_job_imports_what_is_good_when_another_feed_is_bad(tmp_path: 
     feeds.mkdir()
     (feeds / "north.csv").write_text("sku,marking,max_load_kg\n1,225/65R17 102H,850\n")
     (feeds / "south.csv").write_text("")
-    ended = shell(f"sh {WIRING / 'import_job.sh'} feeds tonight", tmp_path)
+    ended = shell(f"sh {WIRING / 'import_job.sh'} {job(tmp_path, 'feeds')} tonight", tmp_path)
     assert (ended.code, ended.out.strip()) == (3, "north.csv"), ended.err
     assert "south.csv: the file is empty" in ended.err
-    missing = shell(f"sh {WIRING / 'import_job.sh'} none.csv other", tmp_path)
+    missing = shell(f"sh {WIRING / 'import_job.sh'} {job(tmp_path, 'none.csv')} other", tmp_path)
     assert (missing.code, missing.out) == (3, ""), missing.err
 
 
@@ -63,7 +71,7 @@ def test_the_import_job_imports_what_is_good_when_another_feed_is_bad(tmp_path: 
     [
         ("sku,marking,max_load_kg\n1,225/65R17 102H,850\n", 0, ""),
         ("sku,marking,max_load_kg\n1,225/65R17 102H,950\n", 0, ""),
-        ("", 3, "A feed could not be read; the others are in tonight/released."),
+        ("", 3, "A feed could not be read; the others were audited and written."),
         ("sku,marking,Max Load\n1,225/65R17 102H,850\n", 5, "A column that matters was not read"),
     ],
 )
@@ -72,7 +80,9 @@ def test_the_nightly_job_keeps_the_exit_code_through_its_pipe(
 ) -> None:
     (tmp_path / "north.csv").write_text("sku,marking,max_load_kg\n1,225/65R17 102H,850\n")
     (tmp_path / "south.csv").write_text(content)
-    ended = shell(f"{WIRING / 'nightly_audit.sh'} tonight north.csv south.csv", tmp_path, LOGGER="tee log")
+    ended = shell(
+        f"{WIRING / 'nightly_audit.sh'} {job(tmp_path, 'north.csv', 'south.csv')}", tmp_path, LOGGER="tee log"
+    )
     assert (ended.code, words in ended.out) == (code, True), ended.out
     assert "north.csv" in [path.name for path in (tmp_path / "tonight" / "released").iterdir()]
     last = json.loads((tmp_path / "log").read_text().splitlines()[-1])
@@ -80,7 +90,7 @@ def test_the_nightly_job_keeps_the_exit_code_through_its_pipe(
 
 
 def test_the_nightly_job_tells_of_wrong_usage(tmp_path: Path) -> None:
-    ended = shell(f"{WIRING / 'nightly_audit.sh'} tonight none.csv --workers 0", tmp_path, LOGGER="cat")
+    ended = shell(f"{WIRING / 'nightly_audit.sh'} {job(tmp_path, 'none.csv')} --workers 0", tmp_path, LOGGER="cat")
     assert (ended.code, "The audit ended with 2" in ended.out) == (2, True), ended.out
 
 
@@ -102,6 +112,10 @@ def test_the_service_and_the_crontab_run_the_command_with_options_it_has(tmp_pat
         helped = shell("auditor audit --help", tmp_path).out
         assert options and all(option in helped for option in options)
     assert "1" in service["Service"]["SuccessExitStatus"].split()
+
+
+def test_the_job_of_the_examples_is_a_job() -> None:
+    assert load_job(WIRING / "night.toml").keep == 30
 
 
 def test_the_timer_fires_every_night() -> None:

@@ -18,6 +18,7 @@ from auditor.shell.run_log import log, log_finished
 if TYPE_CHECKING:
     from auditor.engine.run import RunOutcome
     from auditor.feeds.model import Limits
+    from auditor.shell.job import Job
 
 EPILOG = """\
 FEED is a file, a folder, a glob in quotes, or a URL. The output folder is built
@@ -26,6 +27,7 @@ else is left alone.
 
   auditor audit feeds/ --out audit
   auditor audit north.csv south.parquet --out audit --hold-from critical
+  auditor audit --job night.toml
 
 Exit code 0: every listing released; 1: at least one held or rejected; 2: wrong
 usage, or a bad rule, policy or map file; 3: a feed could not be read (the
@@ -52,8 +54,10 @@ class _Limit(argparse.Action):
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("feeds", nargs="+", metavar="FEED", help="file, folder, glob or URL")
-    parser.add_argument("--out", metavar="DIR", type=Path, required=True, help="folder for the results")
+    parser.add_argument("feeds", nargs="*", metavar="FEED", help="file, folder, glob or URL")
+    parser.add_argument("--out", metavar="DIR", type=Path, help="folder for the results")
+    parser.add_argument("--job", metavar="FILE", type=Path, help="everything from a job file; options beside it win")
+    parser.add_argument("--check", action="store_true", help="with --job: say what would run, and check it")
     add_book_options(parser)
     parser.add_argument("--maps", metavar="DIR", type=Path, help="folder of feed maps")
     parser.add_argument("--workers", metavar="N", type=int, help="threads at work (default: the machine's cores)")
@@ -65,11 +69,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--limit", metavar="NAME=N", action=_Limit, default=[], help="what a feed may cost; --limit help lists them"
     )
-    parser.add_argument("--log", metavar="STYLE", default="auto", help="progress: auto, plain, json or none")
+    parser.add_argument("--log", metavar="STYLE", help="progress: auto, plain, json or none")
     parser.add_argument("--quiet", action="store_true", help="no progress, no table at the end; errors only")
 
 
 def run(options: argparse.Namespace) -> int:
+    job = _job(options)
+    options.log = options.log or "auto"
     if options.log not in _STYLES:
         # Start-up: only a slip of the pen needs the nearest name.
         from auditor.rulebook.files import nearest
@@ -81,13 +87,88 @@ def run(options: argparse.Namespace) -> int:
         _check_night(options.night)
     if options.apply not in (None, "certain"):
         raise UsageError(f"--apply {options.apply} is not possible; only `--apply certain` is.")
+    if options.check:
+        return _say_job(options, job)
     try:
-        return _audit(options)
+        code = _audit(options)
     except AuditorError as error:
+        _end_job(options, job, error.exit_code, str(error))
         if options.log != "json":
             raise
         log("failed", message=str(error), exit_code=error.exit_code)
         return error.exit_code
+    _end_job(options, job, code)
+    return code
+
+
+def _job(options: argparse.Namespace) -> Job | None:
+    """The job file in force, its content filled in where the command line says nothing."""
+    if options.job is None:
+        missing = [name for name, given in (("FEED", options.feeds), ("--out", options.out)) if not given]
+        if missing:
+            raise UsageError(f"audit needs {' and '.join(missing)}, or --job FILE; see `auditor audit --help`.")
+        if options.check:
+            raise UsageError("--check goes with --job FILE: it says what the job would run.")
+        return None
+    # Start-up: most audits have no job file.
+    import datetime
+
+    # Start-up: most audits have no job file.
+    from auditor.shell.job import apply_job
+
+    if options.night is not None:
+        _check_night(options.night)
+    return apply_job(options, options.night or datetime.date.today().isoformat())
+
+
+def _say_job(options: argparse.Namespace, job: Job | None) -> int:
+    """Says what a job would run, and whether its feeds, book, maps and ledger are there."""
+    # Start-up: most audits have no job file.
+    from auditor.feeds.locate import locate_feeds
+    from auditor.ledger.place import place_of
+    from auditor.mapping.maps import load_maps
+    from auditor.rulebook.listing_fields import contract_of
+    from auditor.shell.job import would_run
+
+    assert job is not None
+    book = book_from_options(options)
+    if options.maps is not None:
+        load_maps(options.maps, contract_of(book.contract))
+    _limits(options.limit)
+    ledger_settings(options)
+    found = locate_feeds(options.feeds)
+    ledger = place_of(options.ledger).shown if options.ledger else ""
+    sys.stdout.write(would_run(options, job, ledger))
+    for one in found.located:
+        print(f"reads    {printable(one.name)}")
+    for name, error in found.missing:
+        print(f"auditor: {name}: {error}", file=sys.stderr)
+    return 3 if found.missing else 0
+
+
+def _end_job(options: argparse.Namespace, job: Job | None, code: int, failure: str = "") -> None:
+    """Removes what the job no longer keeps, and tells whom it names; that this fails is told and changes no exit code.
+
+    Where there is no summary, since the run failed, the command gets the reason instead.
+    """
+    if job is None:
+        return
+    # Start-up: most audits have no job file.
+    import json
+
+    # Start-up: most audits have no job file.
+    from auditor.shell.job import remove_older, tell
+
+    if failure:
+        given = json.dumps({"exit_code": code, "error": failure}).encode()
+    else:
+        remove_older(job, options.out)
+        given = (options.out / "summary.json").read_bytes()
+    untold = tell(job, given, code)
+    if untold and options.log == "json":
+        log("not told", message=untold)
+    elif untold:
+        print(f"auditor: {untold}", file=sys.stderr)
 
 
 def _check_night(night: str) -> None:
