@@ -69,9 +69,10 @@ class Furniture:
     def _without_a_size(self, column: Any) -> npt.NDArray[np.bool_]:
         """Where the column that gives the size holds no digit, or its own header."""
         texts = column.dictionary if pa.types.is_dictionary(column.type) else column
-        digits = pc.match_substring_regex(texts, _DIGIT)
-        header = pc.equal(pc.utf8_lower(pc.utf8_trim_whitespace(texts)), self.headers[self.first])
-        none = pc.or_(pc.invert(pc.fill_null(digits, False)), pc.fill_null(header, False))
+        none = pc.invert(pc.fill_null(pc.match_substring_regex(texts, _DIGIT), False))
+        if re.search(_DIGIT, self.headers[self.first]):
+            header = pc.equal(pc.utf8_lower(pc.utf8_trim_whitespace(texts)), self.headers[self.first])
+            none = pc.or_(none, pc.fill_null(header, False))
         if pa.types.is_dictionary(column.type):
             none = none.take(column.indices)
         return np.asarray(pc.fill_null(none, True).to_numpy(zero_copy_only=False), dtype=np.bool_)
