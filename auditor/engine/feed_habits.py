@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pyarrow as pa
 
@@ -48,6 +48,7 @@ class FeedHabits:
     readable_as: dict[tuple[int, str, int], str] = field(default_factory=dict)
     cells: Counter[tuple[str, int, str]] = field(default_factory=Counter)  # supplier, source, field: filled cells
     all_cells: Counter[tuple[int, str]] = field(default_factory=Counter)
+    shifts: list[Any] = field(default_factory=list)
     waiting: int = 0  # findings that are not worded
     _suppliers: set[str] = field(default_factory=set)
     _writers: dict[str, pa.RecordBatchFileWriter] = field(default_factory=dict)
@@ -55,6 +56,7 @@ class FeedHabits:
     def take(self, result: UnitResult) -> None:
         """Adds what a block shows."""
         self.so_far.learn(result.habits)
+        self.shifts += result.shifts
         self.readable_as.update(result.habits.readable_as)
         for key, count in result.filled.by_supplier():
             supplier, source, name = key

@@ -20,6 +20,7 @@ from auditor.across.offers import OfferCounts
 from auditor.engine.feed_habits import FeedHabits
 from auditor.engine.furniture import Furniture, furniture_of
 from auditor.engine.pool import streamed
+from auditor.engine.shifted_rows import shifted_rows
 from auditor.engine.table_files import read_tables, whole_records
 from auditor.engine.unit_audit import UnitAuditor, UnitResult
 from auditor.feeds.accounts import check_count
@@ -137,6 +138,8 @@ def _audit_piece(
 ) -> Audited:
     st = auditor.statements(plan, block)
     result = auditor.audit_statements(plan, st, block, most, so_far)
+    if so_far is not None:
+        result.shifts.extend(shifted_rows(auditor, plan, st, block, result))
     facts = None
     if across is not None:
         facts = block_facts(plan, st, block.records, across)

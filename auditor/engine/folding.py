@@ -155,7 +155,7 @@ class ColumnFolder:
                 places[rows] = known[listed.indices.to_numpy()]
         return places
 
-    def column_findings(self, worded: pa.Table) -> Iterator[pa.Table]:
+    def findings(self, worded: pa.Table) -> Iterator[pa.Table]:
         """The findings of the columns that begin in these folded findings, which come by record."""
         listed = list(self.folded)
         places = self.places(worded)

@@ -18,6 +18,7 @@ from auditor.engine.feed_run import FeedRun, spooled_findings
 from auditor.engine.folded_file import WAITING, FoldedSink
 from auditor.engine.folding import ColumnFolder
 from auditor.engine.late_findings import late_findings
+from auditor.engine.shift_groups import ShiftFolder
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import COLUMNS, GRADES
 
@@ -104,6 +105,14 @@ def _add(counter: Counter[Any], table: pa.Table, names: tuple[str, ...]) -> None
 
 
 @dataclass(frozen=True, slots=True)
+class Folders:
+    """What of a feed is folded: whole columns, and runs of shifted rows."""
+
+    columns: ColumnFolder
+    shifts: ShiftFolder
+
+
+@dataclass(frozen=True, slots=True)
 class Sinks:
     """Where a feed's findings are counted, beside the file that they are written to."""
 
@@ -113,7 +122,7 @@ class Sinks:
 
 
 def merged_findings(
-    run: FeedRun, across_findings: Iterator[pa.Table], folder: ColumnFolder | None, sinks: Sinks
+    run: FeedRun, across_findings: Iterator[pa.Table], folders: Folders | None, sinks: Sinks
 ) -> Iterator[pa.Table]:
     """The final findings of one feed, in order, with the columns of the finding record.
 
@@ -131,8 +140,10 @@ def merged_findings(
         worded, waited = [*samples.upto(upto)], [*waiting.upto(upto)]
         sinks.tally.take_unverified(*mine, *waited)
         columns: list[pa.Table] = []
-        if folder is not None:
-            mine, columns = _fold(run, mine, (worded, waited), folder, sinks)
+        if folders is not None:
+            mine, columns = _fold(run, mine, (worded, waited), folders.columns, sinks)
+            mine, shifted = _fold(run, mine, ([], []), folders.shifts, sinks)
+            columns += shifted
         parts = [_with_internals(part) for part in across.upto(upto)]
         yield from _settled(run, (mine, parts, columns), sinks)
 
@@ -141,7 +152,7 @@ def _fold(
     run: FeedRun,
     mine: list[pa.Table],
     folded: tuple[list[pa.Table], list[pa.Table]],
-    folder: ColumnFolder,
+    folder: ColumnFolder | ShiftFolder,
     sinks: Sinks,
 ) -> tuple[list[pa.Table], list[pa.Table]]:
     """(findings of some records that stand for themselves, findings of columns that begin in these records).
@@ -156,6 +167,7 @@ def _fold(
         if in_column.any():
             worded.append(part.filter(pa.array(in_column)))
             gone.append(worded[-1])
+    columns = list(folder.findings(pa.concat_tables(worded).sort_by(_ORDER))) if worded else []
     if gone:
         together = pa.concat_tables([part.select(WAITING) for part in gone])
         together = together.sort_by(_ORDER) if len(gone) > 1 else together
@@ -164,7 +176,6 @@ def _fold(
             together, places = together.filter(pa.array(places >= 0)), places[places >= 0]
         sinks.folded.append(run, together, pa.array(folder.keys).take(pa.array(places)))
         sinks.tally.take_folded(together)
-    columns = list(folder.column_findings(pa.concat_tables(worded).sort_by(_ORDER))) if worded else []
     return kept, columns
 
 

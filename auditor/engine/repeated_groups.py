@@ -12,6 +12,8 @@ from auditor.across.ratios import factor_of
 from auditor.across.repeated import Group
 from auditor.engine.feed_run import FeedRun
 from auditor.engine.folding import ColumnFolder, FoldedColumn
+from auditor.engine.merge import Folders
+from auditor.engine.shift_groups import ShiftGroup
 from auditor.judging.keys import hash_text
 from auditor.outputs.languages import load_wordings
 from auditor.outputs.repeated import in_a_sentence, worst_first
@@ -22,9 +24,12 @@ _SHOWN = ("record", "sku", "part_number", "gtin", "marking", "stated", "derived"
 _DIRECTIONS = {1: "above", -1: "below", 0: ""}
 
 
-def repeated_of_feed(run: FeedRun, groups: Sequence[Group], folder: ColumnFolder | None) -> list[dict[str, Any]]:
+def repeated_of_feed(run: FeedRun, groups: Sequence[Group], folders: Folders | None) -> list[dict[str, Any]]:
     """The repeated mistakes of one feed; examples of groups are places among the findings still."""
-    found = [] if folder is None else [_folded(run, column, folder) for column in folder.folded.values()]
+    found: list[dict[str, Any]] = []
+    if folders is not None:
+        found += [_folded(run, column, folders.columns) for column in folders.columns.folded.values()]
+        found += [_shifted(run, group, folders.shifts.rule.id) for group in folders.shifts.groups if group.examples]
     return [*found, *(_group(run, group) for group in groups)]
 
 
@@ -62,6 +67,26 @@ def _folded(run: FeedRun, column: FoldedColumn, folder: ColumnFolder) -> dict[st
         "folded": True,
         "says": folder.message(column, stated),
         "examples": [{name: row[name] for name in _SHOWN} for row in examples],
+    }
+
+
+def _shifted(run: FeedRun, group: ShiftGroup, rule: str) -> dict[str, Any]:
+    return {
+        **_where(run, group.supplier, "", "marking", rule),
+        "key": group.key,
+        "grade": GRADES[group.worst],
+        "cause": "column-shifted",
+        "direction": "",
+        "count": len(group.records),
+        "readable": len(group.records),
+        "share": None,
+        "deviation": None,
+        "factor": None,
+        "stated": None,
+        "reason": None,
+        "folded": True,
+        "says": group.says,
+        "examples": [{**{name: row[name] for name in _SHOWN}, "derived": ""} for row in group.examples],
     }
 
 

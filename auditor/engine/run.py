@@ -27,7 +27,7 @@ from auditor.engine.progress import Progress
 from auditor.engine.record_estimate import estimate_records
 from auditor.engine.record_reader import RecordReader
 from auditor.engine.remembering import OpenLedger, RememberedRun, remembered
-from auditor.engine.settling import Folders, fold_columns, settle_findings
+from auditor.engine.settling import AllFolders, fold_columns, settle_findings
 from auditor.engine.totals import dispositions, exit_code, summarize
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.locate import locate_feeds
@@ -174,7 +174,7 @@ class Audited:
     """What is known when all feeds are read and their listings are compared."""
 
     runs: Sequence[FeedRun]
-    folders: Folders
+    folders: AllFolders
     across_findings: AcrossFindings
     tally: Tally
     night: RememberedRun | None = None
@@ -244,7 +244,7 @@ def _write_reports(finished: FinishedAudit, settings: Settings, progress: Progre
         write_workbook(finished)
 
 
-def _folded(runs: Sequence[FeedRun], auditor: UnitAuditor, known: KnownFeeds) -> Folders:
+def _folded(runs: Sequence[FeedRun], auditor: UnitAuditor, known: KnownFeeds) -> AllFolders:
     """By feed the columns that get one finding as a whole."""
     if any(run.habits.waiting for run in runs):
         known.progress.stage("settling columns")

@@ -13,22 +13,26 @@ from auditor.engine.folded_file import FoldedWriter
 from auditor.engine.folding import ColumnFolder, folded_columns
 from auditor.engine.late_findings import word_late
 from auditor.engine.losses import losing
-from auditor.engine.merge import Sinks, Tally, merged_findings
+from auditor.engine.merge import Folders, Sinks, Tally, merged_findings
 from auditor.engine.repeated_groups import repeated_of_feed, with_examples
+from auditor.engine.shift_groups import ShiftFolder
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.outputs.findings import FindingsWriter
 
-Folders = Mapping[int, ColumnFolder | None]
+AllFolders = Mapping[int, Folders | None]
 
 
-def fold_columns(runs: Sequence[FeedRun], auditor: UnitAuditor) -> Folders:
+def fold_columns(runs: Sequence[FeedRun], auditor: UnitAuditor) -> AllFolders:
     """By feed the columns that get one finding as a whole; what waited in vain for that is worded."""
     book = auditor.book
-    if book.taker("whole-column") is None:
+    rule = book.taker("whole-column")
+    if rule is None:
         return {run.number: None for run in runs}
-    folders: dict[int, ColumnFolder | None] = {}
+    folders: dict[int, Folders | None] = {}
     for run in runs:
-        folder = folders[run.number] = ColumnFolder(folded_columns(run, book), book)
+        folder = ColumnFolder(folded_columns(run, book), book)
+        shifts = ShiftFolder(run.habits.shifts, run.worst, rule)
+        folders[run.number] = Folders(folder, shifts)
         if run.habits.waiting:
             with losing(run.number, run.feed.name):
                 word_late(run, folder, auditor)
@@ -37,7 +41,7 @@ def fold_columns(runs: Sequence[FeedRun], auditor: UnitAuditor) -> Folders:
 
 def settle_findings(
     runs: Sequence[FeedRun],
-    folders: Folders,
+    folders: AllFolders,
     across_findings: AcrossFindings,
     tally: Tally,
     building: Path,

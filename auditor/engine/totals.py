@@ -124,7 +124,7 @@ def summarize(
         "unverified_listings": tally.unverified,
         "repeated": list(repeated[:REPEATED_MOST]),
         "repeated_in_all": len(repeated),
-        "column_findings": [_column(group) for group in repeated if group["folded"]],
+        "column_findings": [_column(group) for group in repeated if group["folded"] and group["column"]],
         "could_not_tell": dict(sorted(could_not_tell.items())),
         "unread_columns": [column for run in runs for column in _unread(run)],
         "unreadable_feeds": [{"feed": name, "reason": reason} for name, reason in sorted(known.unreadable)],

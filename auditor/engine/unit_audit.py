@@ -5,7 +5,7 @@ Caches only save repeated reading; they never change a result.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any
 
@@ -58,6 +58,7 @@ class UnitResult:
     habits: BlockHabits
     filled: Filled
     suppliers: pa.Table
+    shifts: list[Any] = field(default_factory=list)  # rows that are shifted by one cell
 
 
 class UnitAuditor:

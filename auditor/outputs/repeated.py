@@ -51,6 +51,8 @@ def slip(group: Mapping[str, Any], words: Wordings) -> str:
     stated = group["stated"] or (group["examples"][0]["stated"] if group["examples"] else "") or ""
     if is_scientific(stated):
         return texts["spreadsheet"].format(stated=stated.strip())
+    if group["cause"] == "column-shifted" and not group["column"]:
+        return texts["shifted-rows"]
     if group["cause"] == "unclear" and group["factor"] is not None:
         return texts["same-factor"].format(factor=factor_text(group["factor"]))
     if group["cause"] != "unclear":

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.parquet as pq
@@ -87,7 +88,10 @@ def gather(
             _add_safe(supplier, rows, add)
     folded = findings.parent / "folded.parquet"
     if folded.exists():
-        for supplier, rows in _folded(folded):
+        shifted = [
+            group["key"] for each in groups.values() for group in each if group["folded"] and not group["column"]
+        ]
+        for supplier, rows in _folded(folded, shifted):
             one = gathered[supplier]
             one.counts["group"] += rows.num_rows
             one.listings += rows.num_rows
@@ -110,7 +114,7 @@ def _sent(part: pa.Table, spelling: Sequence[str]) -> pa.Table:
     return part.append_column("ask", ask)
 
 
-def _folded(path: Path) -> Iterator[tuple[str, pa.Table]]:
+def _folded(path: Path, shifted: Sequence[str]) -> Iterator[tuple[str, pa.Table]]:
     """The folded findings that hold a listing, by supplier."""
     with pq.ParquetFile(path) as file:
         for batch in file.iter_batches(batch_size=ROWS_AT_ONCE):
@@ -120,7 +124,23 @@ def _folded(path: Path) -> Iterator[tuple[str, pa.Table]]:
             for name in ("suggestion", "message"):
                 table = table.append_column(name, pa.repeat(pa.scalar("", pa.string()), count))
             table = table.append_column("ask", pa.repeat(pa.scalar("group", pa.string()), count))
-            yield from by_suppliers(table)
+            yield from by_suppliers(_rows_once(table, shifted))
+
+
+def _rows_once(table: pa.Table, shifted: Sequence[str]) -> pa.Table:
+    """Findings of whole columns, and one row for each shifted one, no cell of which is asked about by itself."""
+    of_rows = pc.is_in(table["column_key"], value_set=pa.array(list(shifted), pa.string()))
+    some = table.filter(of_rows)
+    if some.num_rows == 0:
+        return table
+    _, firsts = np.unique(some["record"].to_numpy(), return_index=True)
+    some = some.take(pa.array(firsts))
+    for name in ("column", "field", "stated", "derived", "rule"):
+        blank = pa.repeat(pa.scalar("", pa.string()), some.num_rows)
+        some = some.set_column(some.schema.get_field_index(name), name, blank)
+    message = pa.repeat(pa.scalar("the row is shifted by one cell", pa.string()), some.num_rows)
+    some = some.set_column(some.schema.get_field_index("message"), "message", message)
+    return pa.concat_tables([table.filter(pc.invert(of_rows)), some])
 
 
 def _add_safe(supplier: str, rows: pa.Table, add: Add) -> None:
