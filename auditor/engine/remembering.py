@@ -21,10 +21,10 @@ from auditor.across.repeated import RepeatedMistakes
 from auditor.engine.across_findings import AcrossFindings
 from auditor.engine.feed_run import FeedRun
 from auditor.engine.folded_file import FoldedWriter
-from auditor.engine.folding import ColumnFolder
 from auditor.engine.losses import losing
 from auditor.engine.merge import Sinks, Tally, merged_findings
 from auditor.engine.repeated_groups import repeated_of_feed, with_examples
+from auditor.engine.settling import AllFolders
 from auditor.engine.shown_to_ledger import delivery_of, folded_rows, in_groups, ledger_rows, listings_of, needed_fields
 from auditor.engine.table_files import read_tables
 from auditor.engine.totals import holds_whole
@@ -82,7 +82,7 @@ class RememberedRun:
 
     def take(
         self,
-        audited: tuple[Sequence[FeedRun], Mapping[int, ColumnFolder | None], AcrossFindings],
+        audited: tuple[Sequence[FeedRun], AllFolders, AcrossFindings],
         tally: Tally,
         building: Path,
         work: Path,
