@@ -26,6 +26,7 @@ HIT = np.dtype(
         ("other", "<i8"),  # of a substitute: the row of the listing that is named, or -1
         ("place", "<i4"),  # of a substitute: place of the entry in its cell, or of the pair in its file, from 1 on
         ("by_file", "i1"),  # of a substitute: whether a file of pairs names it
+        ("more", "<i4"),  # of a substitute: how many other entries of its cell lack something
     ]
 )
 _ALWAYS_FIRST, _ALWAYS_LAST = 0, 1
@@ -61,7 +62,10 @@ def one_per_cell(hits: npt.NDArray[Any], orders: Rows, ranks: Rows) -> npt.NDArr
     hits, cell = take_rows(hits, order), cell[order]
     new = np.ones(len(hits), dtype=np.bool_)
     new[1:] = (hits["row"][1:] != hits["row"][:-1]) | (cell[1:] != cell[:-1])
-    hits = take_rows(hits, new)
+    starts = np.flatnonzero(new)
+    more = np.diff(np.append(starts, len(hits))) - 1
+    hits = take_rows(hits, starts)
+    hits["more"] = np.where(hits["place"] > 0, more, 0)
     return hits[np.lexsort((_field_ranks(hits), orders[hits["rule"]], hits["row"]))]
 
 

@@ -152,7 +152,7 @@ class OfferHits:
         detail = pc.binary_join_element_wise(
             pc.binary_join_element_wise(first, has, " "), pc.binary_join_element_wise(second, asks, " "), " and "
         )
-        detail = pc.binary_join_element_wise(detail, apart, "")
+        detail = pc.binary_join_element_wise(detail, apart, _and_more(hits["more"]), "")
         where = pc.if_else(pc.equal(others, ""), "", pc.binary_join_element_wise("; compared with ", others, ""))
         evidence = pc.binary_join_element_wise("in place of it fails: ", failing, where, "")
         return detail, pa.repeat("", len(hits)), evidence
@@ -178,6 +178,16 @@ class OfferHits:
             return nothing, nothing
         stated = pc.if_else(by_file, self._entries(hits, pa.repeat("", len(hits))), nothing)
         return stated, pc.if_else(by_file, pa.repeat(self.pairs.name, len(hits)), nothing)
+
+
+def _and_more(more: npt.NDArray[Any]) -> pa.Array:
+    """How many other entries of each cell lack something, too."""
+    numbers, place = np.unique(more, return_inverse=True)
+    words = [
+        f"; {number:,} more of its entries fall{'s' if number == 1 else ''} short" if number else ""
+        for number in numbers
+    ]
+    return pa.array(words, pa.string()).take(pa.array(place))
 
 
 def _apart(point: PointWords) -> str:

@@ -81,7 +81,9 @@ def test_the_graver_rule_speaks_once_per_cell(tmp_path: Path) -> None:
         tire("C", "235/60R18 107V XL"),
         tire("D", "225/65R17 102V"),
     ]
-    assert offers(tmp_path, feed) == [(0, 1, "substitutes", "substitute-rim-differs")]
+    (row,) = run(tmp_path, load_book(), [feed])
+    assert (row["record"], row["field"], row["rule"]) == (1, "substitutes", "substitute-rim-differs")
+    assert "for rims of 17 in; 1 more of its entries falls short: take the offer out" in row["message"]
 
 
 def test_the_suppliers_own_sku_goes_before_anothers(tmp_path: Path) -> None:
