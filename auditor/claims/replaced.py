@@ -36,11 +36,12 @@ class Replaced(NamedTuple):
 
 
 def replaced_in_column(column: pa.Array, lexicon: Lexicon, words: frozenset[str]) -> Replaced:
-    """The claims of a column; only texts that hold one of the words are read, each distinct one once."""
+    """The claims of a column: the first sentence of each text that holds one of the words, each distinct one once."""
     texts = (column.fill_null("") if column.null_count else column).cast(pa.string())
-    may = pc.match_substring_regex(texts, _pattern(words), ignore_case=True)
+    may = pc.match_substring_regex(texts, "(?i)" + _words(words))
     rows = np.flatnonzero(may.to_numpy(zero_copy_only=False))
-    coded = texts.take(pa.array(rows)).dictionary_encode()
+    sentences_of = pc.struct_field(pc.extract_regex(texts.take(pa.array(rows)), _sentence(words)), "sentence")
+    coded = sentences_of.fill_null("").dictionary_encode()
     said = [replaced_in(text, lexicon, words) for text in coded.dictionary.to_pylist()]
     counts = np.array([len(one) for one in said], dtype=np.int64)
     codes = coded.indices.to_numpy(zero_copy_only=False)
@@ -53,8 +54,14 @@ def replaced_in_column(column: pa.Array, lexicon: Lexicon, words: frozenset[str]
 
 
 @lru_cache(maxsize=4)
-def _pattern(words: frozenset[str]) -> str:
-    return "|".join(re.escape(word) for word in sorted(words))
+def _words(words: frozenset[str]) -> str:
+    return "(?:" + "|".join(re.escape(word) for word in sorted(words)) + ")"
+
+
+def _sentence(words: frozenset[str]) -> str:
+    """A pattern for a sentence that holds one of the words; a full stop within a number ends none."""
+    inside = r"(?:[^.!?\n]|\.\S)*"
+    return f"(?is)(?P<sentence>{inside}{_words(words)}{inside}[.!?]?)"
 
 
 @lru_cache(maxsize=20_000)
