@@ -112,8 +112,6 @@ def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
                 seen = seen | where
             if ops.any_of(where):
                 graded_up = found.above if rule.grade_when_higher else None
-                if graded_up is not None and rule.finds == "differs":
-                    graded_up = where & (found.stated > found.derived)
                 out.add(
                     Failure.of(
                         rule,

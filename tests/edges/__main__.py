@@ -22,9 +22,11 @@ def main() -> None:
     """Writes the pinned lines of every room."""
     parser = argparse.ArgumentParser(prog="python -m tests.edges", description=__doc__)
     parser.add_argument("--look", action="store_true", help="only print what moved")
-    look = parser.parse_args().look
+    parser.add_argument("rooms", nargs="*", default=[*ROOMS, *ALONE], help="only these rooms (default: all)")
+    given = parser.parse_args()
+    look = given.look
     PINNED.mkdir(exist_ok=True)
-    for room in (*ROOMS, *ALONE):
+    for room in given.rooms:
         path = PINNED / f"{room}.txt"
         now = HEADING + "\n".join(_lines(room)) + "\n"
         before = path.read_text(encoding="utf-8") if path.exists() else ""

@@ -92,4 +92,7 @@ def labels() -> list[Ladder]:
             for field in ("severe_snow", "mud_and_snow"):
                 listing = {"marking": marking, "season": season, field: "{x}"}
                 ladders.append(Ladder(f"{field} of {season} {marking}", listing, ("yes", "no", "n/a")))
+        for title in ("Larkmoor Crest 3PMSF", "Larkmoor Crest 225/65R17 M+S", "Larkmoor Crest"):
+            listing = {"marking": "225/65R17 102H", "title": title, "season": season, "severe_snow": "{x}"}
+            ladders.append(Ladder(f"severe_snow of {season} {title}", listing, ("yes", "no", "n/a")))
     return ladders

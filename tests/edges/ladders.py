@@ -11,7 +11,9 @@ from tests.edges.evidence_ladders import governs, votes
 from tests.edges.ladder import Answer, Ladder
 from tests.edges.marking_ladders import markings
 from tests.edges.quantity_ladders import loads, pressures, speeds, units
+from tests.edges.reading_ladders import find_all, found, read_services, read_short, services, short_way
 from tests.edges.size_ladders import rim_widths, sizes
+from tests.edges.witness_ladders import answer_witnesses, witnessed
 
 ROOMS: dict[str, Callable[[], list[Ladder]]] = {
     "markings": markings,
@@ -26,8 +28,13 @@ ROOMS: dict[str, Callable[[], list[Ladder]]] = {
     "votes": votes,
     "governs": governs,
 }
-# What is read, before anything is judged: the ladders of a room, and what is read on each rung of one.
+# What is read, before anything is judged, and what listings of their own are answered: the ladders of a room, and what
+# is read or answered on each rung of one.
 ALONE: dict[str, tuple[Callable[[], list[Ladder]], Callable[[Ladder], list[Answer]]]] = {
     "decodes": (decodes, decode_all),
     "cells": (cells, read_all),
+    "short_way": (short_way, read_short),
+    "services": (services, read_services),
+    "found": (found, find_all),
+    "witnesses": (witnessed, answer_witnesses),
 }

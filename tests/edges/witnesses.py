@@ -64,6 +64,10 @@ _DOUBTS: Mapping[str, tuple[Listing, ...]] = {
     ),
     "load-implausible": ({"size": "LT245/75R16", "max_load_dual_kg": "650"},),
     "rim-in-millimeters": ({"marking": "220/55R390 88W", "rim_diameter_in": "387"},),
+    "text-contradicted": tuple(
+        {**PASSENGER, **stated, "description": f"{plies}-ply rating."}
+        for plies in (4, 6, 8) for stated in ({}, {"ply_rating": "4"}, {"load_range": "D"})
+    ),
     "slow-for-the-road": ({"marking": "225/65R17 102Q"},),
 }  # fmt: skip
 

@@ -59,7 +59,7 @@ class MemberSets:
     def united(self, starts: npt.NDArray[np.int64]) -> MemberSets:
         """One set for each stretch of records, from each start to the next: what any of them holds."""
         if not len(starts):
-            return self.at(slice(0))
+            return self.at(starts)
         return MemberSets([np.bitwise_or.reduceat(word, starts) for word in self.words])
 
     def __and__(self, other: MemberSets) -> MemberSets:

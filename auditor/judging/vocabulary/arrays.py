@@ -99,8 +99,9 @@ def look_up(table: Sequence[float], index: Numbers) -> Numbers:
     """table[index]; missing where the index is missing, not whole or outside the table."""
     values = np.asarray(table, dtype=np.float64)
     fits = (index >= 0) & (index < len(values)) & (np.floor(index) == index)
-    safe = np.where(fits, index, 0).astype(np.int64)
-    return np.where(fits, values[safe], np.nan)
+    found = np.full(index.shape, np.nan)
+    found[fits] = values[index[fits].astype(np.int64)]
+    return found
 
 
 def constant(value: float, like: Numbers) -> Numbers:
@@ -137,7 +138,7 @@ def _places(x: Numbers, in_background: Numbers) -> tuple[Numbers, Numbers]:
     One power for each digit place of the largest number, and one beyond.
     """
     x = x.reshape((1,) * (in_background.ndim - x.ndim) + x.shape)
-    largest = float(np.fmax.reduce(x, axis=None, initial=0.0))
+    largest = float(np.fmax.reduce(x, axis=None, initial=-np.inf))
     most = min(int(np.searchsorted(_PLACES, largest, side="right")), _MOST_PLACES)
     return x, _PLACES[: most + 1].reshape((-1, *(1,) * x.ndim))
 

@@ -38,7 +38,7 @@ def claims(size: Size, service: ServiceDescription, letters: frozenset[str]) -> 
     if not low_speed_or_heavy(service, 96) and size.shape == "metric":
         # Passenger widths end in 5, motorcycle widths in 0 (common practice, no source).
         width, aspect = size.width_mm or 0, size.aspect or 0
-        narrow = width < 100 or (width % 10 == 0 and width <= (150 if size.rim_in <= 12 else 300))
+        narrow = width < 100 or (width % 10 == 0 and width < (160 if size.rim_in <= 12 else 310))
         return narrow and size.rim_in >= 10 and aspect <= 100
     if size.shape == "numeric-inch" and not low_speed_or_heavy(service, 96) and size.code is None:
         width = size.width_in or 0

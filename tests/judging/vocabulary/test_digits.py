@@ -50,6 +50,24 @@ def test_every_swap_is_found_in_both(number: int, low: int, high: int) -> None:
     assert arrays.digits_swapped(np.array([swapped]), np.array([float(number)]))[0] == wanted
 
 
+@given(st.integers(1_000_000, 99_999_999), st.integers(0, 7))
+def test_only_the_last_six_digits_are_looked_at(number: int, place: int) -> None:
+    text = str(number)
+    places = range(len(text))
+    place %= len(text)
+    without = [int(text[: len(text) - 1 - at] + text[len(text) - at :]) for at in places]
+    wanted = without[place] in without[:6]
+    assert scalars.digit_left_out(float(without[place]), float(number)) == wanted
+    assert arrays.digit_left_out(np.array([float(without[place])]), np.array([float(number)]))[0] == wanted
+    for other in places:
+        digits = list(reversed(text))
+        digits[place], digits[other] = digits[other], digits[place]
+        swapped = float("".join(reversed(digits)))
+        wanted = swapped != number and digits[-1] != "0" and max(place, other) < 6
+        assert scalars.digits_swapped(swapped, float(number)) == wanted
+        assert arrays.digits_swapped(np.array([swapped]), np.array([float(number)]))[0] == wanted
+
+
 @given(st.lists(st.tuples(_NUMBERS, _NUMBERS, _NUMBERS), min_size=1, max_size=40))
 def test_several_ways_of_writing_are_tried_alike(rows: list[tuple[float, float, float]]) -> None:
     stated, first, second = np.array(rows).T
