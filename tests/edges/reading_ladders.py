@@ -6,7 +6,7 @@ which of them are read the short way at all is pinned, too, for nothing else tel
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import product
 
 from auditor.marking import ServiceText, Unreadable, decode_service, find_markings
@@ -23,40 +23,57 @@ _ASPECTS = rising(span(15, 110, 5), span(61, 69, 4))
 _RIMS = rising(span(9, 26, 1), span(16.5, 25.5, 1))
 
 
-def _short_forms() -> Iterator[tuple[str, Sequence[str]]]:
-    """Every part of what the short way takes, one beyond its ends in every direction."""
-    for form in ("{}/65R17 102H", "P{}/75R15", "LT{}/75R16 E", "{}/70ZR17 M/C (58W)", "{}/100-16 M/C", "{}/45-17 M/C 50P"):
-        yield form.format("{x}"), _WIDTHS
-    for form in ("225/{}R17 102H", "90/{}-17 M/C 50P", "130/{}-16 M/C 67H", "245/{}R17 122L", "245/{}R17 121/119J", "315/{}R22.5"):
-        yield form.format("{x}"), _ASPECTS
-    for form in ("225/65R{} 102H", "P205/75R{}", "LT245/75R{} E", "195/70R{}C 104/102R", "225/75R{}LT", "120/70R{} M/C",
-                 "245/70R{} 136/134M", "250/60R{} 102H", "11R{} G", "31x10.50R{}LT C", "24x10.50R{}LT", "24x8.50-{}"):
-        yield form.format("{x}"), _RIMS  # fmt: skip
-    for form in ("225/65R17 {}H", "225/65R17 {}/100H", "LT245/75R16 {}/116S", "LT245/75R16 120/{}S", "245/70R17 {}L",
-                 "245/60R17 {}J", "245/55R17 {}J", "245/70R17 {}Q", "245/40ZR19 ({}Y)", "120/70ZR17 M/C ({}W)",
-                 "11R22.5 {}/142L", "31x10.50R15LT {}S", "120/70-17 M/C {}P"):
-        yield form.format("{x}"), _INDICES  # fmt: skip
-    for form in ("225/65R17 102{}", "245/70R17 122{}", "245/40ZR19 (98{})", "120/70R17 M/C (58{})", "LT245/75R16 120/116S {}",
-                 "225/65R17 102H {}", "11R22.5 144/142L {}", "315/80R22.5 156/150L {}", "LT245/75R16 {}", "225/65{}17"):
-        yield form.format("{x}"), _LETTERS  # fmt: skip
-    for form in ("{}x10.50R15LT 109S", "{}x10.50R22", "{}x12.50R22LT"):
-        yield form.format("{x}"), rising(span(22, 52, 1))
-    for form in ("31x{}0R15LT 109S C", "28x{}0-15"):
-        yield form.format("{x}"), rising(span(6.5, 19.5, 0.5))
-    yield "{x}R22.5 144/142L", rising(span(6, 15, 1))
-    for form in ("225/65R17 {}PR", "LT245/75R16 {}PR 120/116S"):
-        yield form.format("{x}"), rising(span(1, 22, 1))
-    sizes = ("225/65R17 102H", "225/65R17", "HL245/40R19 101Y", "T145/70D17 106M", "P205/75B15", "LT245/75R16 120/116S",
-             "195R15C 106R", "195/70R15C 104/102R", "225/65-17", "225/65D17", "315/80R22.5 156/150L", "11R22.5 144/142L",
-             "120/70D17 M/C 58W", "P120/70-17 M/C", "120/70R17C M/C", "120/70R22.5 M/C", "31x10.50R15LT 109S")  # fmt: skip
-    for size in sizes:
-        yield f"{size}{{x}}", _TAILS
+# Every part of what the short way takes, and beyond its ends in every direction.
+_SHORT_FORMS: tuple[tuple[Sequence[str], str], ...] = (
+    (
+        _WIDTHS,
+        "{x}/65R17 102H | P{x}/75R15 | LT{x}/75R16 E | {x}/70ZR17 M/C (58W) | {x}/100-16 M/C | {x}/45-17 M/C 50P",
+    ),
+    (
+        _ASPECTS,
+        """225/{x}R17 102H | 90/{x}-17 M/C 50P | 130/{x}-16 M/C 67H | 245/{x}R17 122L | 245/{x}R17 121/119J |
+        315/{x}R22.5""",
+    ),
+    (
+        _RIMS,
+        """225/65R{x} 102H | P205/75R{x} | LT245/75R{x} E | 195/70R{x}C 104/102R | 225/75R{x}LT | 120/70R{x} M/C |
+        245/70R{x} 136/134M | 250/60R{x} 102H | 11R{x} G | 31x10.50R{x}LT C | 24x10.50R{x}LT | 24x8.50-{x}""",
+    ),
+    (
+        _INDICES,
+        """225/65R17 {x}H | 225/65R17 {x}/100H | LT245/75R16 {x}/116S | LT245/75R16 120/{x}S | 245/70R17 {x}L |
+        245/60R17 {x}J | 245/55R17 {x}J | 245/70R17 {x}Q | 245/40ZR19 ({x}Y) | 120/70ZR17 M/C ({x}W) |
+        11R22.5 {x}/142L | 31x10.50R15LT {x}S | 120/70-17 M/C {x}P""",
+    ),
+    (
+        _LETTERS,
+        """225/65R17 102{x} | 245/70R17 122{x} | 245/40ZR19 (98{x}) | 120/70R17 M/C (58{x}) | LT245/75R16 120/116S {x} |
+        225/65R17 102H {x} | 11R22.5 144/142L {x} | 315/80R22.5 156/150L {x} | LT245/75R16 {x} | 225/65{x}17""",
+    ),
+    (rising(span(22, 52, 1)), "{x}x10.50R15LT 109S | {x}x10.50R22 | {x}x12.50R22LT"),
+    (rising(span(6.5, 19.5, 0.5)), "31x{x}0R15LT 109S C | 28x{x}0-15"),
+    (rising(span(6, 15, 1)), "{x}R22.5 144/142L"),
+    (rising(span(1, 22, 1)), "225/65R17 {x}PR | LT245/75R16 {x}PR 120/116S"),
+    (
+        _TAILS,
+        """225/65R17 102H{x} | 225/65R17{x} | HL245/40R19 101Y{x} | T145/70D17 106M{x} | P205/75B15{x} |
+        LT245/75R16 120/116S{x} | 195R15C 106R{x} | 195/70R15C 104/102R{x} | 225/65-17{x} | 225/65D17{x} |
+        315/80R22.5 156/150L{x} | 11R22.5 144/142L{x} | 120/70D17 M/C 58W{x} | P120/70-17 M/C{x} | 120/70R17C M/C{x} |
+        120/70R22.5 M/C{x} | 31x10.50R15LT 109S{x}""",
+    ),
+)
+
+
+def _split(forms: str) -> list[str]:
+    return [" ".join(form.split()) for form in forms.split(" |")]
 
 
 def short_way() -> list[Ladder]:
     """What each form is read as, if the short way takes it."""
     return [
-        Ladder(f"{form} by {rungs[0] or 'word'}", {"marking": form}, tuple(rungs)) for form, rungs in _short_forms()
+        Ladder(f"{form} by {rungs[0] or 'word'}", {"marking": form}, tuple(rungs))
+        for rungs, forms in _SHORT_FORMS
+        for form in _split(forms)
     ]
 
 
@@ -73,25 +90,45 @@ def _short(text: str) -> str:
     return f"{short.family}" if short == full else f"otherwise than the full way: {short}, {full}"
 
 
-_SERVICE_FORMS: tuple[tuple[str, Sequence[str]], ...] = (
-    *((form, _INDICES) for form in (
-        "{x}H", "{x}", "{x}/116S", "120/{x}S", "120/{x}", "({x}Y)", "{x} H", "{x}A8/152B", "155A8/{x}B", "{x}/119R (122/119N)",
-        "121/119R ({x}/119N)", "{x} XL", "LI {x}", "{x}Q 3PMSF",
-    )),
-    *((form, _LETTERS) for form in (
-        "102{x}", "120/116{x}", "(98{x})", "102 {x}", "102H {x}", "120/116S {x}", "{x}", "{x}102", "155A8/152{x}", "102H{x}", "155{x}8",
-    )),
-    *((form, ("", "102H", "99V", "XL", "SL", "XL SL", "M+S", "E", "8PR", "8PR E", "(115N)", "(112V)", "99V 98W", "C", "LR E", "TL A"))
-      for form in ("102H {x}", "120/116S {x}", "112/110R {x}", "{x} 102H", "T {x}")),
-    ("102H {x}PR", rising(span(1, 22, 1))),
-)  # fmt: skip
+_AMONG = (
+    "",
+    "102H",
+    "99V",
+    "XL",
+    "SL",
+    "XL SL",
+    "M+S",
+    "E",
+    "8PR",
+    "8PR E",
+    "(115N)",
+    "(112V)",
+    "99V 98W",
+    "C",
+    "LR E",
+)
+_SERVICE_FORMS: tuple[tuple[Sequence[str], str], ...] = (
+    (
+        _INDICES,
+        """{x}H | {x} | {x}/116S | 120/{x}S | 120/{x} | ({x}Y) | {x} H | {x}A8/152B | 155A8/{x}B | {x}/119R (122/119N) |
+        121/119R ({x}/119N) | {x} XL | LI {x} | {x}Q 3PMSF""",
+    ),
+    (
+        _LETTERS,
+        """102{x} | 120/116{x} | (98{x}) | 102 {x} | 102H {x} | 120/116S {x} | {x} | {x}102 | 155A8/152{x} | 102H{x} |
+        155{x}8""",
+    ),
+    (_AMONG, "102H {x} | 120/116S {x} | 112/110R {x} | {x} 102H | T {x}"),
+    (rising(span(1, 22, 1)), "102H {x}PR"),
+)
 
 
 def services() -> list[Ladder]:
     """Service descriptions in a cell of their own."""
     return [
         Ladder(f"{form} by {rungs[0] or 'word'}", {"service_description": form}, tuple(rungs))
-        for form, rungs in _SERVICE_FORMS
+        for rungs, forms in _SERVICE_FORMS
+        for form in _split(forms)
     ]
 
 
@@ -105,7 +142,9 @@ def _service(text: str, rung: str) -> list[str]:
     found = decode_service(text)
     if isinstance(found, Unreadable):
         place = text[found.position :]
-        return [f"or {without_rung(one, rung) if rung else one}" for one in found.readings] or [f"refused at {place!r}"[:24]]
+        return [f"or {without_rung(one, rung) if rung else one}" for one in found.readings] or [
+            f"refused at {place!r}"[:24]
+        ]
     assert isinstance(found, ServiceText)
     said = " + ".join(text_of(one) for one in found.descriptions)
     more = [found.load_range or "", found.load_version or "", *found.letters, *found.other_letters, *found.unread]
@@ -115,12 +154,21 @@ def _service(text: str, rung: str) -> list[str]:
     return [(without_rung(reading, rung) if rung else reading) + short]
 
 
-_BEFORE = ("", "Crest ", "(", "Crest&#8203;  ", "Crest &amp; Hill ", "size:", "X", "5", "/", "24/7 ")
-_AFTER = ("", " tire", ")", ",", ".", " A great tire", " A", " 4 pcs", " 102H", " 102H XL", " 102", " 99V 102H", "/", "x", "5", "-2",
-          ", M+S", " | M+S", ";", " &amp; 102H", "&#8203; 102H", " (98Y)225/60R16")  # fmt: skip
-_SIZES = ("225/65R17", "225/65R17 102H", "LT245/75R16 E", "31x10.50R15LT", "11R22.5", "7.50-16", "7.30-18", "9.00-24", "9.00-25",
-          "F78-15", "MT90B16", "130/90-16 67H", "18.4-38", "245/40ZR19 (98Y)", "195R15C", "P205/75R15")  # fmt: skip
-_BETWEEN = ("", " ", "/", ", ", " or ", ")", " - ", "&#8203;", "&nbsp;", " 102H ", " E ", "(98Y)")
+def _or_nothing(texts: str) -> tuple[str, ...]:
+    """Some texts, in which `_` is a blank, and none at all."""
+    return ("<nothing>", *texts.split())
+
+
+_BEFORE = _or_nothing("Crest_ ( Crest&#8203;__ Crest_&amp;_Hill_ size: X 5 / 24/7_")
+_AFTER = _or_nothing(
+    """_tire ) , . _A_great_tire _A _4_pcs _102H _102H_XL _102 _99V_102H / x 5 -2 ,_M+S _|_M+S ; _&amp;_102H
+    &#8203;_102H _(98Y)225/60R16"""
+)
+_BETWEEN = _or_nothing("_ / ,_ _or_ ) _-_ &#8203; &nbsp; _102H_ _E_ (98Y)")
+_SIZES = _split(
+    """225/65R17 | 225/65R17 102H | LT245/75R16 E | 31x10.50R15LT | 11R22.5 | 7.50-16 | 7.30-18 | 9.00-24 | 9.00-25 |
+    F78-15 | MT90B16 | 130/90-16 67H | 18.4-38 | 245/40ZR19 (98Y) | 195R15C | P205/75R15"""
+)
 
 
 def found() -> list[Ladder]:
@@ -128,10 +176,13 @@ def found() -> list[Ladder]:
     forms: list[tuple[str, Sequence[str]]] = []
     for size in _SIZES:
         forms += [(f"{{x}}{size} end", _BEFORE), (f"Crest {size}{{x}}", _AFTER)]
-    forms += [(f"{one}{{x}}{other}", _BETWEEN) for one, other in product(_SIZES[:6], ("245/60R18", "31x10.50R15LT", "7.50-16"))]
+    forms += [
+        (f"{one}{{x}}{other}", _BETWEEN)
+        for one, other in product(_SIZES[:6], ("245/60R18", "31x10.50R15LT", "7.50-16"))
+    ]
     for far in (1, 30, 60, 84, 110):  # how far from a size its service description may stand
-        forms.append((f"Crest 225/65R17{',' * far}{{x}}", ("102H", "M+S", "102H,,,,,,,,,,,,,,,,XL", "102H M+S")))
-    return [Ladder(_plain(form), {"title": form}, tuple(map(_plain, rungs))) for form, rungs in forms]
+        forms.append((f"Crest 225/65R17{',' * far}{{x}}", ("102H", "M+S", "102H,,,,,,,,,,,,,,,,XL", "102H_M+S")))
+    return [Ladder(_plain(form), {"title": form}, tuple(rungs)) for form, rungs in forms]
 
 
 def _plain(text: str) -> str:
@@ -149,4 +200,7 @@ def find_all(ladder: Ladder) -> list[Answer]:
 
 
 def _places(text: str) -> list[str]:
-    return [f"{_plain(text[start:end])} is {marking.canonical.replace(' ', '_')}" for start, end, marking in find_markings(text)]
+    return [
+        f"{_plain(text[start:end])} is {marking.canonical.replace(' ', '_')}"
+        for start, end, marking in find_markings(text)
+    ]

@@ -129,6 +129,8 @@ BY_TABLE: dict[str, Callable[[Row], list[Edge]]] = {
 }
 # Tables that no rule goes by: they are told of a marking, and held by `tests/trade` and `tests/reference`.
 ONLY_TOLD = ("high_speed_load", "commercial_speed_load", "load_band")
+# A table of words, without a number: `tests/substitution` and the samples hold what is read with them.
+WORDS = ("replaces_words",)
 
 
 def edges_of(tables: Iterable[str]) -> list[Edge]:

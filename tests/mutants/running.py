@@ -69,7 +69,7 @@ class Copy:
         """pytest's answer, up to the first failure, and the line that says what failed."""
         assert self._server.stdin is not None and self._server.stdout is not None
         output = self.root / "pytest.txt"
-        quiet = ["-q", "--no-header", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning"]
+        quiet = ["-q", "--no-header", "-p", "no:cacheprovider", "--assert=plain"]  # compiled tests, not rewritten ones
         job = {"root": str(self.root), "arguments": ["-x", *quiet, *tests], "seconds": seconds, "output": str(output)}
         self._server.stdin.write(json.dumps(job) + "\n")
         self._server.stdin.flush()
@@ -103,10 +103,10 @@ class Copy:
 
 def stages_for(mutant: Mutant, *, quick: bool = False) -> list[list[str]]:
     """The groups of tests to ask, those of the file's own subject first; only the quick ones where `quick`."""
-    first = next((tests for word, tests in FIRST if word in mutant.file), ())
+    first, wider = (next((tests for word, tests in by_word if word in mutant.file), ()) for by_word in (FIRST, WIDER))
     stages: list[list[str]] = []
     asked: set[str] = set()
-    for group in ((*first, *QUICK), () if quick else WIDER):
+    for group in ((*first, *QUICK), () if quick else wider):
         tests = [test for test in group if test not in asked]
         asked.update(tests)
         if tests:
@@ -126,17 +126,17 @@ def run_all(
 
     Raises RuntimeError where the tests fail on the unchanged tree: nothing could be told then.
     """
-    everything = list(dict.fromkeys(only.values())) if only else [*QUICK, *(() if quick else WIDER)]
+    asked = [[[only[mutant]]] if only else stages_for(mutant, quick=quick) for mutant in mutants]
+    everything = list(dict.fromkeys(test for stages in asked for group in stages for test in group))
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder, ThreadPoolExecutor(workers) as pool:
         copies = [Copy(Path(folder) / str(number)) for number in range(workers)]
         free: SimpleQueue[Copy] = SimpleQueue()
         for copy in copies:
             free.put(copy)
 
-        def judge(mutant: Mutant) -> Outcome:
+        def judge(mutant: Mutant, stages: Sequence[Sequence[str]]) -> Outcome:
             copy = free.get()
             try:
-                stages = [[only[mutant]]] if only else stages_for(mutant, quick=quick)
                 return copy.judge(mutant, stages, seconds)
             finally:
                 free.put(copy)
@@ -145,7 +145,7 @@ def run_all(
             code, said = copies[0].run(everything, 4 * seconds)
             if code != 0:
                 raise RuntimeError(f"The tests fail on the unchanged tree ({code}): {said}")
-            for done in as_completed([pool.submit(judge, mutant) for mutant in mutants]):
+            for done in as_completed([pool.submit(judge, *both) for both in zip(mutants, asked, strict=True)]):
                 yield done.result()
         finally:
             for copy in copies:

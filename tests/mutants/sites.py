@@ -23,6 +23,8 @@ _SIGNS = {
 _FINDS = {"above": "below", "below": "above", "differs": "above", "between": "above"}
 # The value of a key, or one of a list; a key like 32nds is none.
 _TOML_NUMBER = re.compile(r"(?:(?<=[=\[,])|^)\s*(-?[0-9]+(?:\.[0-9]+)?)(?![0-9.\w])")
+_RANKED = "auditor/marking/families"
+_RANK = re.compile(r"^RANK = ([0-9]+)$", re.MULTILINE)
 _STRING = re.compile(r'"(?:[^"\\]|\\.)*"|\'[^\']*\'')
 
 
@@ -58,16 +60,30 @@ class Mutant(NamedTuple):
 def all_mutants(root: Path = ROOT) -> list[Mutant]:
     """Every mutant of every target, in the order of files and lines."""
     found: list[Mutant] = []
+    ranks = [float(match[1]) for path in (root / _RANKED).glob("*.py") for match in _RANK.finditer(_text(path))]
     for path in target_files(root):
         name = path.relative_to(root).as_posix()
-        text = path.read_text(encoding="utf-8")
+        text = _text(path)
         if path.suffix == ".py":
-            found += _of_python(name, text)
+            ranked = {text[: match.start()].count("\n") + 1 for match in _RANK.finditer(text) if _RANKED in name}
+            found += [
+                mutant for mutant in _of_python(name, text) if mutant.line not in ranked or _reorders(mutant, ranks)
+            ]
         elif path.suffix == ".toml":
             found += _of_toml(name, text)
         else:
             found += _of_table(name, text)
     return found
+
+
+def _text(path: Path) -> str:
+    return path.read_text(encoding="utf-8")
+
+
+def _reorders(mutant: Mutant, ranks: Sequence[float]) -> bool:
+    """Whether the rank of a size family moves past another one: nothing but the order of the ranks is looked at."""
+    old, new = float(mutant.old), float(mutant.new)
+    return any(min(old, new) <= rank <= max(old, new) for rank in ranks if rank != old)
 
 
 def target_files(root: Path = ROOT) -> list[Path]:
