@@ -40,7 +40,7 @@ def _child(seed: int, first: int, seconds: float, keep: Path) -> int:
     warm_up()
     until = time.monotonic() + seconds
     number = first
-    while time.monotonic() < until:
+    while time.monotonic() < until:  # the last batch may take some seconds more
         print(json.dumps({"batch": number}), flush=True)
         try:
             print(json.dumps({"counts": check_batch(seed, number)}), flush=True)
