@@ -29,6 +29,7 @@ FOLDED_SCHEMA: pa.Schema = pa.schema(
         *((name, pa.string()) for name in _ROW),
     ]
 )
+_REPEATING = ["feed", "sheet", "grade", "column_key", "supplier", "rule", "field", "column", "derived", "marking"]
 _ROW_GROUP = 1 << 16
 
 
@@ -44,7 +45,10 @@ class FoldedWriter:
 
     def __init__(self, folder: Path) -> None:
         self.path = folder / "folded.parquet"
-        self._file = pq.ParquetWriter(self.path, FOLDED_SCHEMA, compression="zstd")
+        # Identifiers are all different: looking for repetition in them takes longer than writing them.
+        self._file = pq.ParquetWriter(
+            self.path, FOLDED_SCHEMA, compression="zstd", compression_level=1, use_dictionary=_REPEATING
+        )
         self._waiting = FOLDED_SCHEMA.empty_table()
 
     def append(self, run: FeedRun, findings: pa.Table, column_keys: pa.Array) -> None:

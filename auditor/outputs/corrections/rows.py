@@ -15,6 +15,7 @@ import pyarrow.parquet as pq
 
 from auditor.outputs.corrections.letters import of_feed
 from auditor.outputs.findings import by_suppliers, neutralize, read_in_parts
+from auditor.outputs.worst_findings import ranked
 from auditor.rulebook.finding import GRADES
 
 COLUMNS = (
@@ -22,6 +23,7 @@ COLUMNS = (
     *("derived", "marking", "grade", "rule", "message", "key", "ask"),
 )
 READ = ("supplier", "likely_cause", "deviation", "stands_for", *COLUMNS[:-1])
+_OWN = frozenset({"record", "field", "grade", "rule", "key", "ask"})  # what no feed can write into
 ASKS = ("correct", "confirm", "spelling", "group")  # what a row asks of the supplier
 ROWS_AT_ONCE = 1 << 15
 LETTER_ROWS = 100  # a letter that nobody reads to the end corrects nothing; the file has the rest
@@ -37,9 +39,7 @@ class Gathered:
     feeds: set[str] = field(default_factory=set)
     fields: set[str] = field(default_factory=set)
     rules: set[str] = field(default_factory=set)
-    first: dict[str, dict[str, list[dict[str, Any]]]] = field(
-        default_factory=lambda: {ask: {grade: [] for grade in GRADES} for ask in ASKS}
-    )
+    first: dict[str, pa.Table] = field(default_factory=dict)  # by what is asked, the worst of those in no group
 
     def know(self, rows: pa.Table) -> None:
         """Remembers which feeds, fields and rules rows are about."""
@@ -49,22 +49,20 @@ class Gathered:
         self.rules.update(rows["rule"].unique().to_pylist())
 
     def take(self, rows: pa.Table, in_group: pa.Array) -> None:
-        """Counts rows, and keeps the first of a grade as long as worse ones do not fill the letter."""
+        """Counts rows, and keeps the worst of those that belong to no repeated mistake."""
         self.know(rows)
         for ask in ASKS[:3]:
             mine = rows.filter(pc.equal(rows["ask"], ask))
             self.counts[ask] += mine.num_rows
             alone = rows.filter(pc.and_(pc.equal(rows["ask"], ask), pc.invert(in_group)))
-            for grade in GRADES:
-                held = self.first[ask]
-                missing = LETTER_ROWS - sum(len(held[worse]) for worse in GRADES[: GRADES.index(grade) + 1])
-                if missing > 0 and alone.num_rows:
-                    some = alone.filter(pc.equal(alone["grade"], grade)).slice(0, missing)
-                    held[grade].extend(some.to_pylist())
+            if alone.num_rows:
+                held = self.first.get(ask)
+                both = alone if held is None else pa.concat_tables([held, alone])
+                self.first[ask] = ranked(both).slice(0, LETTER_ROWS)
 
     def rows(self, ask: str) -> list[dict[str, Any]]:
         """The first rows that ask for something, worst first."""
-        return [row for grade in GRADES for row in self.first[ask][grade]][:LETTER_ROWS]
+        return list(self.first[ask].to_pylist()) if ask in self.first else []
 
 
 Add = Callable[[str, str, pa.Table], None]
@@ -146,12 +144,10 @@ def _rows_once(table: pa.Table, shifted: Sequence[str]) -> pa.Table:
 def _add_safe(supplier: str, rows: pa.Table, add: Add) -> None:
     """Passes rows on by grade, with no text in them that a spreadsheet program would run as a formula."""
     columns = {name: rows[name] for name in COLUMNS}
-    safe = {name: neutralize(texts) if pa.types.is_string(texts.type) else texts for name, texts in columns.items()}
-    table = pa.table(safe)
-    for grade in GRADES:
-        some = table.filter(pc.equal(rows["grade"], grade))
-        if some.num_rows:
-            add(supplier, grade, some)
+    table = pa.table({name: neutralize(texts) if name not in _OWN else texts for name, texts in columns.items()})
+    grades = rows["grade"].unique().to_pylist()
+    for grade in (grade for grade in GRADES if grade in grades):
+        add(supplier, grade, table if len(grades) == 1 else table.filter(pc.equal(rows["grade"], grade)))
 
 
 def _in_groups(rows: pa.Table, groups: Sequence[Mapping[str, Any]]) -> pa.Array:
