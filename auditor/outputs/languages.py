@@ -48,6 +48,10 @@ class Wordings:
         year, month, day = night.split("-")
         return self.letter["date"].format(year=year, month=self.months[f"m{month}"], day=int(day))
 
+    def figure(self, text: str) -> str:
+        """A figure with a decimal point, as this language writes it."""
+        return text.replace(",", " ").replace(".", ",") if self.thousands == "." else text
+
     def number(self, number: int) -> str:
         return f"{number:,}".replace(",", self.thousands)
 

@@ -54,7 +54,7 @@ def slip(group: Mapping[str, Any], words: Wordings) -> str:
     if group["cause"] == "column-shifted" and not group["column"]:
         return texts["shifted-rows"]
     if group["cause"] == "unclear" and group["factor"] is not None:
-        return texts["same-factor"].format(factor=factor_text(group["factor"]))
+        return texts["same-factor"].format(factor=words.figure(factor_text(group["factor"])))
     if group["cause"] != "unclear":
         key = unit_key(group["cause"], group["field"]).replace(" ", "-")
         return texts.get(key, texts.get(group["cause"], words.cause(group["cause"])))
@@ -71,7 +71,7 @@ def how_far(group: Mapping[str, Any], words: Wordings) -> str:
     if deviation is None or not group["direction"]:
         return ""
     if group["direction"] == "above":
-        return words.slips["times"].format(times=factor_text(1 + deviation))
+        return words.slips["times"].format(times=words.figure(factor_text(1 + deviation)))
     return words.slips["percent"].format(percent=max(1, round(100 * (1 + deviation))))
 
 

@@ -31,6 +31,7 @@ class Letter:
     name: str  # file name stem
     feeds: tuple[str, ...]
     counts: Mapping[str, int]
+    alone: Mapping[str, int]  # of these, those that belong to no group
     listings: int
     rows: Mapping[str, Sequence[dict[str, Any]]]
     groups: Sequence[dict[str, Any]]
@@ -89,7 +90,7 @@ def _say(letter: Letter, words: Wordings) -> dict[str, Any]:
 
 def _say_list(letter: Letter, ask: str, words: Wordings, positions: dict[str, str]) -> dict[str, Any]:
     """Single values that are to be corrected, confirmed, or written otherwise."""
-    texts, rows, count = words.letter, letter.rows[ask], letter.counts[ask]
+    texts, rows, count = words.letter, letter.rows[ask], letter.alone[ask]
     note = texts["list_more" if len(rows) < count else "list_all"]
     return {
         "ask": ask,

@@ -35,6 +35,7 @@ class Gathered:
     """What the letter to one supplier needs, gathered while its rows stream by."""
 
     counts: dict[str, int] = field(default_factory=lambda: dict.fromkeys(ASKS, 0))
+    alone: dict[str, int] = field(default_factory=lambda: dict.fromkeys(ASKS, 0))  # of these, those in no group
     listings: int = 0
     feeds: set[str] = field(default_factory=set)
     fields: set[str] = field(default_factory=set)
@@ -55,6 +56,7 @@ class Gathered:
             mine = rows.filter(pc.equal(rows["ask"], ask))
             self.counts[ask] += mine.num_rows
             alone = rows.filter(pc.and_(pc.equal(rows["ask"], ask), pc.invert(in_group)))
+            self.alone[ask] += alone.num_rows
             if alone.num_rows:
                 held = self.first.get(ask)
                 both = alone if held is None else pa.concat_tables([held, alone])

@@ -94,6 +94,7 @@ def _letter(
         name=name,
         feeds=tuple(sorted(gathered.feeds | {of_feed(group) for group in groups})),
         counts=gathered.counts,
+        alone=gathered.alone,
         listings=gathered.listings,
         rows={ask: gathered.rows(ask) for ask in ("correct", "confirm", "spelling")},
         groups=groups[:GROUPS_MOST],

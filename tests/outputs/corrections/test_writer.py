@@ -124,11 +124,13 @@ def test_letter_about_repeated_mistakes_alone(tmp_path: Path) -> None:
         "factor": 1.17, "stated": None, "reason": None, "examples": [],
     }  # fmt: skip
     counts = dict.fromkeys(ASKS, 0)
-    letter = Letter("", "Kestrel", ("a.csv",), counts, 1200, {key: [] for key in ASKS}, [group], 1, ("load",), True)
+    letter = Letter(
+        "", "Kestrel", ("a.csv",), counts, counts, 1200, {key: [] for key in ASKS}, [group], 1, ("load",), True
+    )
     write_letters(tmp_path, letter, [load_wordings("de")])
     text = " ".join((tmp_path / "Kestrel.de.txt").read_text(encoding="utf-8").split())
     assert "Korrekturen zu Ihrem Reifenkatalog: a.csv" in text
-    assert "Alle um denselben Faktor falsch, 1.17: Spalte „Load“ in a.csv, 1.200 Artikel" in text
+    assert "Alle um denselben Faktor falsch, 1,17: Spalte „Load“ in a.csv, 1.200 Artikel" in text
     assert "Zu berichtigen" not in text
 
 
