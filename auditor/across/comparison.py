@@ -309,7 +309,7 @@ class ListingComparison:
         if self.offers is None:
             return
         slices = partial(self._slices, KEYS.index("sku"))
-        for found in self.offers.hits(slices, base, self._feed_of, self._numbers, texts):
+        for found in self.offers.hits(slices, base, self._feed_of, self._numbers, texts, self._forgotten):
             for rule in LACKING:
                 mine = found["rule"] == RULES.index(rule)
                 if mine.any():

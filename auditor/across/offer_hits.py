@@ -62,10 +62,11 @@ class OfferHits:
         feed_of: Callable[[Rows], Rows],
         numbers: Sequence[int],
         texts: TextStore,
+        forgotten: Sequence[tuple[int, int]] = (),
     ) -> Iterator[npt.NDArray[Any]]:
         """Rows of HIT, some at a time; `numbers` are those of feeds by their places."""
         counts: dict[int, OfferCounts] = {}
-        for found in self._join.join(slices, base, feed_of, counts):
+        for found in self._join.join(slices, base, feed_of, counts, forgotten):
             if len(found) == 0:
                 continue
             hits = np.zeros(len(found), dtype=HIT)

@@ -8,7 +8,7 @@ markings compared once.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -88,12 +88,18 @@ class OfferJoin:
         base: MappedRows,
         feed_of: Callable[[Rows], Rows],
         counts: dict[int, OfferCounts],
+        forgotten: Sequence[tuple[int, int]] = (),
     ) -> Iterator[npt.NDArray[Any]]:
-        """Rows of FOUND; `counts` by place of the feed are filled on the way."""
+        """Rows of FOUND; `counts` by place of the feed are filled on the way.
+
+        `forgotten` are stretches of rows of feeds that were given up: what they offer counts for nothing.
+        """
         self._take_pairs(slices, base)
         for bucket in self._entries.numbers():
             catalog = SkuCatalog(slices(bucket), base)
             for entries in self._entries.slices(bucket, _MOST_ENTRIES):
+                for first, last in forgotten:
+                    entries = take_rows(entries, (entries["row"] < first) | (entries["row"] >= last))
                 yield self._judged(entries, catalog, base, feed_of, counts)
 
     def _take_pairs(self, slices: Callable[[int], Iterator[npt.NDArray[Any]]], base: MappedRows) -> None:

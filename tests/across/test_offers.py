@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pyarrow as pa
 import pytest
 
 from auditor.across.block_offers import marking_of, split_cells
 from auditor.across.comparison import ListingComparison
+from auditor.across.facts import block_facts
 from auditor.across.pair_file import PairFile
+from auditor.engine.unit_audit import UnitAuditor
 from auditor.errors import UsageError
+from auditor.feeds.model import Block
 from auditor.rulebook.book import load_book
-from tests.across.runs import run
+from tests.across.runs import plan_of, run
 
 NORTH, EAST = "Northfield Supply", "Eastmere Tires"
 
@@ -185,8 +189,18 @@ def test_what_texts_say_a_tire_replaces(tmp_path: Path, field: str, text: str, r
     assert [(row["record"], row["field"], row["rule"]) for row in found] == [(1, field, rule) for rule in rules]
 
 
-def test_counts_by_feed(tmp_path: Path) -> None:
+def test_what_a_lost_feed_offers_counts_for_nothing(tmp_path: Path) -> None:
     book = load_book()
+    auditor = UnitAuditor(book)
     across = ListingComparison(tmp_path, book, offered=True)
     assert across.want.substitutes and across.want.sku
-    assert across.offers is not None and across.offers.counts == {}
+    feeds = [[tire("B", "225/65R17 99H")], [tire("A", "225/65R17 102H", substitutes="B;Z")]]
+    for number, listings in enumerate(feeds):
+        plan = plan_of(f"feed{number}", list(listings[0]))
+        columns = [pa.array([one[field] for one in listings]) for field in listings[0]]
+        records = np.arange(1, len(listings) + 1)
+        st = auditor.statements(plan, Block(0, columns, records))
+        across.take(number, block_facts(plan, st, records, across.want))
+    across.forget(1)
+    assert list(across.findings(lambda *_: {})) == []
+    assert across.offer_counts(lambda *_: {}) == {}
