@@ -228,9 +228,11 @@ def _walk(
 
 def _first(window: Bytes, value: int) -> int:
     """Place of the first `value`, or the window's length."""
-    step = 1 << 16
-    for at in range(0, len(window), step):
-        hits = np.flatnonzero(window[at : at + step] == value)
-        if len(hits):
-            return at + int(hits[0])
+    at, step = 0, 1 << 9  # most lines are short, and a faulty stretch asks for the end of each
+    while at < len(window):
+        hits = window[at : at + step] == value
+        found = int(hits.argmax())
+        if hits[found]:
+            return at + found
+        at, step = at + step, min(8 * step, 1 << 16)
     return len(window)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -96,3 +97,15 @@ def test_encodings(text: str, encoding: str, found: str) -> None:
 def test_a_few_bad_bytes_do_not_make_another_encoding() -> None:
     assert detect_encoding("Größe, Straße".encode() + b"\xff") == "utf-8"
     assert detect_encoding(b"all plain but \xfe\xff") == "utf-8"
+
+
+@pytest.mark.parametrize("line", ['"\n', '1,"a\nb",c,d\n', '1,225/65R17 102H,850,"lost\n', '1,",850,x\n'])
+def test_a_feed_of_faulty_quotes_costs_time_in_proportion_to_its_lines(tmp_path: Path, line: str) -> None:
+    path = tmp_path / "quotes.csv"
+    seconds = []
+    for lines in (1000, 4000):
+        path.write_text(HEAD + line * lines)
+        before = time.process_time()
+        everything(opened(path))
+        seconds.append(time.process_time() - before)
+    assert seconds[1] < 8 * seconds[0] + 0.5
