@@ -195,6 +195,7 @@ class RememberedRun:
             "critical": totals["listings_with"]["critical"],
         }
         self.night.write(told, figures, summary["by_supplier"])
+        summary["trend"] = self.night.trend()
 
 
 def _stretches(single: Any) -> Iterator[tuple[int, int]]:

@@ -58,6 +58,7 @@ class Settings:
     limits: Limits | None = None
     apply: str | None = None  # "certain": write the feeds with certain suggestions put in
     workbook: bool = True
+    named: bool = True  # the feeds are files, and no table that a program handed over
     night: str = ""  # ISO date that the outputs bear; "": today
     pairs: Path | None = None  # a file of pairs: which SKU is offered in place of which
     ledger: LedgerSettings | None = None  # what is remembered from night to night
@@ -120,7 +121,9 @@ def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, led
         workers = settings.workers or usual_workers()
         try:
             progress.stage(f"auditing {shown_name(feed)}", *estimate_records(feed))
-            task = FeedTask(number, feed, plan_feed(feed), None if across is None else across.want)
+            task = FeedTask(
+                number, feed, plan_feed(feed, named=settings.named), None if across is None else across.want
+            )
             run = audit_feed(task, auditor, work, workers, take, progress.advance)
             known.check_unchanged(feed)
             runs.append(run)

@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import contextlib
+import datetime as dt
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from auditor.errors import UsageError
 from auditor.ledger import settling
-from auditor.ledger.asked import AskedDecision, DecisionLimits
+from auditor.ledger.asked import AskedDecision, DecisionLimits, date_of
 from auditor.ledger.database import Database, connect
 from auditor.ledger.decisions import TakenDecisions, take_decisions
 from auditor.ledger.deliveries import Delivery, DriftLimits, changed_deliveries, known_again, last_night, remember
 from auditor.ledger.place import place_of
 from auditor.ledger.schema import bring_up, version_of
+from auditor.ledger.telling import trends
 
 _COUNTED = (*settling.STATES, "gone")
 
@@ -48,6 +50,18 @@ class NightTold:
     counts: dict[str, int] = field(default_factory=dict)  # findings of each state, and how many are gone
     by_supplier: dict[str, dict[str, int]] = field(default_factory=dict)
     ended_decisions: dict[str, int] = field(default_factory=dict)  # why -> how many
+
+
+def settings_of(place: str, night: str | None, every_days: Mapping[str, float] | None = None) -> LedgerSettings:
+    """The settings of a run with a ledger; a night without a name is today.
+
+    Raises UsageError where the night is no date, or cannot be written any more: before hours are spent on it.
+    """
+    name = night or dt.date.today().isoformat()
+    if date_of(name) is None:
+        raise UsageError(f"The night {name!r} is no date; write it as 2026-11-28.")
+    check_night(place, name)
+    return LedgerSettings(place, name, every_days or {})
 
 
 @contextlib.contextmanager
@@ -176,6 +190,10 @@ class Night:
             )
         columns = ("night", "supplier", "records", "held", "critical", *_COUNTED)
         database.load("ledger_suppliers", columns, rows)
+
+    def trend(self, most_nights: int = 14) -> list[dict[str, Any]]:
+        """What a picture of the last nights is drawn of, tonight too, once it is written."""
+        return trends(self._database, most_nights)
 
     def commit(self) -> None:
         """From now on the night is remembered."""

@@ -65,6 +65,8 @@ class AuditKeywords(TypedDict, total=False):
     * `limits`: what a feed may cost, by the names of `--limit`, in bytes unless named otherwise.
     * `workers`: how many parts are audited at once; 0, the usual, is one per core.
     * `pairs`: a CSV file with `sku` and `substitute_sku`: tires that are offered in place of others.
+    * `ledger`: what is remembered from night to night, a file or the URL of a database; `night`: what tonight is
+      called, an ISO date (the usual: today).
     """
 
     rules: str | Path | None
@@ -76,6 +78,8 @@ class AuditKeywords(TypedDict, total=False):
     limits: Mapping[str, int] | None
     workers: int
     pairs: str | Path | None
+    ledger: str | Path | None
+    night: str | None
 
 
 Paths = str | Path | Iterable[str | Path]
@@ -117,12 +121,13 @@ def audit(data: Any, out: str | Path | None = None, **how: Unpack[AuditKeywords]
             f"audit() has no keyword {sorted(unknown)[0]!r}; it has {', '.join(AuditKeywords.__annotations__)}."
         )
     workers, maps, limits = how.pop("workers", 0), how.pop("maps", None), how.pop("limits", None)
-    pairs = how.pop("pairs", None)
+    pairs, ledger, night = how.pop("pairs", None), how.pop("ledger", None), how.pop("night", None)
     book = book_asked(**how)  # type: ignore[misc]
     # Start-up: the engine brings the array libraries, and its caller may only want `AuditResult`.
     from auditor.engine.progress import logged_progress
     from auditor.engine.run import Settings, run_audit
     from auditor.feeds.model import limits_of
+    from auditor.ledger.night import settings_of
 
     given = _given(data)
     settings = Settings(
@@ -132,6 +137,9 @@ def audit(data: Any, out: str | Path | None = None, **how: Unpack[AuditKeywords]
         limits=limits_of(limits or {}),
         workbook=out is not None,
         pairs=None if pairs is None else Path(pairs),
+        named=isinstance(given, list),
+        night=night or "",
+        ledger=None if ledger is None else settings_of(str(ledger), night),
     )
     with tempfile.TemporaryDirectory(prefix="auditor-") as work, logged_progress() as told:
         folder = Path(out) if out is not None else Path(work) / "audit"

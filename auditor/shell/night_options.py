@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import datetime as dt
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -25,9 +24,7 @@ def ledger_settings(options: argparse.Namespace) -> LedgerSettings | None:
     """
     if options.ledger is None:
         return None
-    night = options.night or dt.date.today().isoformat()
     # Start-up: runs without a ledger need no database.
-    from auditor.ledger.night import LedgerSettings, check_night
+    from auditor.ledger.night import settings_of
 
-    check_night(options.ledger, night)
-    return LedgerSettings(options.ledger, night, getattr(options, "every_days", {}))
+    return settings_of(options.ledger, options.night, getattr(options, "every_days", {}))

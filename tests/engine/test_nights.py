@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import openpyxl
+import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
 
@@ -124,6 +125,29 @@ def test_a_frame_and_a_call_give_the_same_keys(shop: Shop) -> None:
     assert auditor.audit(table).findings["key"].to_pylist() == [row["key"]]
     listing = {"supplier": "Northern", "sku": "S-003", "marking": "225/65R17 102H", "max_load_kg": 950}
     assert [one.key for one in auditor.audit_listing({**listing, "max_load_lb": 1874}).findings] == [row["key"]]
+
+
+def test_a_frame_and_a_call_give_the_same_keys_where_nobody_is_named(shop: Shop) -> None:
+    table = pa.table({"sku": ["S-1"], "marking": ["225/65R17 102H"], "max_load_kg": ["950"]})
+    (call,) = auditor.audit_listing({name: table[name][0].as_py() for name in table.column_names}).findings
+    result = auditor.audit(table, ledger=shop.ledger, night=NIGHTS[0])
+    assert result.findings["key"].to_pylist() == [call.key]
+    assert (result.findings["state"].to_pylist(), result.summary["states"]["new"]) == (["new"], 1)
+    assert auditor.audit(table, ledger=shop.ledger, night=NIGHTS[1]).findings["state"].to_pylist() == ["standing"]
+    with pytest.raises(auditor.UsageError, match="The night 'yesterday' is no date"):
+        auditor.audit(table, ledger=shop.ledger, night="yesterday")
+
+
+def test_the_report_leads_with_deliveries_and_with_what_is_new(shop: Shop) -> None:
+    shop.deliver(rows([3], count=40))
+    shop.audit(NIGHTS[0])
+    shop.deliver(rows([3, 4], count=20))
+    shop.audit(NIGHTS[1])
+    page = (shop.out / "report.html").read_text(encoding="utf-8")
+    changed, states = (page.index(text) for text in ("DELIVERY CHANGED: north", "Night 2026-03-02, after 2026-03-01"))
+    assert changed < states < page.index("1 feed, 20 listings")
+    assert "▅█" in page  # held on the two nights
+    assert "Northern" in page
 
 
 def test_same_night_and_same_ledger_give_the_same_bytes(shop: Shop) -> None:

@@ -24,8 +24,11 @@ class FeedPlan:
     known_as: str = ""  # the supplier in the keys of records that name none: the same every night
 
 
-def plan_feed(feed: Feed, skip: frozenset[str] = frozenset()) -> FeedPlan:
-    """Plans a feed from the map in force; fields in `skip` are left unread."""
+def plan_feed(feed: Feed, skip: frozenset[str] = frozenset(), *, named: bool = True) -> FeedPlan:
+    """Plans a feed from the map in force; fields in `skip` are left unread.
+
+    A feed that is not `named` is a table that a program handed over: nobody gave its file a name.
+    """
     chosen: dict[str, ColumnUse] = {}
     for use in feed.mapping.columns:
         if use.fields[0] not in skip:
@@ -42,7 +45,7 @@ def plan_feed(feed: Feed, skip: frozenset[str] = frozenset()) -> FeedPlan:
         uses,
         tuple(use.position for use in uses if use.position >= 0),
         tuple((place, texts[name]) for place, name in enumerate(fields) if name in texts),
-        known_supplier(feed),
+        known_supplier(feed) if named else feed.supplier or "",
     )
 
 

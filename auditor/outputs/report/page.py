@@ -13,7 +13,14 @@ import markupsafe
 
 from auditor.errors import OutputError
 from auditor.outputs.audit_result import FinishedAudit
-from auditor.outputs.headline import in_one_sentence, safety_loosened, unread_first
+from auditor.outputs.headline import (
+    decisions_in_words,
+    deliveries_in_words,
+    in_one_sentence,
+    safety_loosened,
+    states_in_words,
+    unread_first,
+)
 from auditor.outputs.languages import load_wordings
 from auditor.outputs.report.data import ROW, findings_data, script_json, shorten
 from auditor.outputs.report.first_screen import (
@@ -31,6 +38,7 @@ from auditor.outputs.report.pictures import (
     curves_of_index_confusions,
     rings_by_supplier_and_subject,
 )
+from auditor.outputs.report.trends import trends_shown
 from auditor.outputs.workbook.overview import CAUTIONS
 from auditor.outputs.worst_findings import WorstFindings, worst_findings
 from auditor.rulebook.finding import GRADES
@@ -112,6 +120,10 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
         "sentence": in_one_sentence(summary),
         "next_step": next_step(summary, groups),
         "unread": unread_first(summary),
+        "states": states_in_words(summary),
+        "deliveries": deliveries_in_words(summary),
+        "decided": decisions_in_words(summary),
+        "trends": trends_shown(summary),
         "loosened": safety_loosened(summary["loosened_safety"]),
         "dangerous": dangerous(worst, words, groups),
         "dangerous_shown": DANGEROUS_SHOWN,
