@@ -1,4 +1,4 @@
-"""`python -m tests.readme`: puts what the run over the sample catalogs says now into README.md."""
+"""`python -m tests.readme`: puts what the runs over the sample catalogs say now into README.md."""
 
 from __future__ import annotations
 
@@ -9,9 +9,13 @@ import sys
 import tempfile
 from pathlib import Path
 
+from tests.three_nights import three_nights
+
 CHECKOUT = Path(__file__).parents[1]
 README = CHECKOUT / "README.md"
 RUN = re.compile(r"(?<=^```text\n).*?(?=^```$)", re.MULTILINE | re.DOTALL)
+
+NIGHTS = re.compile(r"(?<=^```txt\n).*?(?=^```$)", re.MULTILINE | re.DOTALL)
 
 
 def sample_run(folder: Path) -> str:
@@ -24,10 +28,13 @@ def sample_run(folder: Path) -> str:
 
 
 def main() -> None:
-    """Replaces the README's only block of text."""
-    with tempfile.TemporaryDirectory() as folder:
-        said = sample_run(Path(folder))
-    README.write_text(RUN.sub(lambda _: said, README.read_text(encoding="utf-8"), count=1), encoding="utf-8")
+    """Replaces the README's run and its three nights."""
+    text = README.read_text(encoding="utf-8")
+    for pattern, run in ((RUN, sample_run), (NIGHTS, three_nights)):
+        with tempfile.TemporaryDirectory() as folder:
+            said = run(Path(folder))
+        text = pattern.sub(said.replace("\\", r"\\"), text, count=1)
+    README.write_text(text, encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -11,6 +11,7 @@ from auditor.marking import FAMILIES
 from auditor.shell.cli import main
 from tests.readme import README as README_FILE
 from tests.readme import sample_run
+from tests.three_nights import three_nights
 
 README = README_FILE.read_text(encoding="utf-8")
 
@@ -28,6 +29,11 @@ def test_the_run_over_the_sample_catalogs_says_what_is_shown(tmp_path: Path) -> 
     written = {path.name for path in (tmp_path / "audit_output").iterdir()}
     missing = [name for name in written if not any(f"`{name}" in cell for cell in named)]
     assert missing == [], "the README's table of outputs lacks them"
+
+
+def test_three_nights_of_the_sample_catalogs_say_what_is_shown(tmp_path: Path) -> None:
+    (shown,) = blocks("txt")
+    assert three_nights(tmp_path) == shown, "run python -m tests.readme"
 
 
 def test_the_pair_of_markings_is_answered_as_shown(capsys: pytest.CaptureFixture[str]) -> None:

@@ -38,9 +38,15 @@ def states_in_words(summary: Mapping[str, Any]) -> str:
     states = summary.get("states")
     if states is None:
         return ""
-    after = f", after {summary['night_before']}" if summary["night_before"] else ", the first one"
-    counts = ", ".join(f"{states[name]:,} {name}" for name in ("new", "standing", "accepted", "asked"))
-    return f"Night {summary['night']}{after}: {counts} (findings); {states['gone']:,} gone."
+    after = f"after {summary['night_before']}" if summary["night_before"] else "the first one"
+    others = [f"{states[name]:,} {name}" for name in ("accepted", "asked") if states[name]]
+    counts = [
+        f"{states['new']:,} findings new",
+        f"{states['standing']:,} standing",
+        *others,
+        f"{states['gone']:,} gone",
+    ]
+    return f"Night {summary['night']}, {after}: {', '.join(counts)}."
 
 
 def deliveries_in_words(summary: Mapping[str, Any]) -> list[str]:
@@ -50,8 +56,13 @@ def deliveries_in_words(summary: Mapping[str, Any]) -> list[str]:
 
 
 def _whose(entry: Mapping[str, Any]) -> str:
-    supplier = entry["supplier"]
-    return f"{entry['feed']} ({supplier})" if supplier and supplier != entry["feed"] else str(entry["feed"])
+    supplier, feed = entry["supplier"], entry["feed"]
+    same = _bare(supplier) == _bare(feed)  # a supplier that nobody named goes by the file
+    return str(feed) if same or not supplier else f"{feed} ({supplier})"
+
+
+def _bare(name: str) -> str:
+    return "".join(char for char in name.casefold() if char.isalnum())
 
 
 def decisions_in_words(summary: Mapping[str, Any]) -> list[str]:

@@ -28,10 +28,8 @@ def trends_shown(summary: Mapping[str, Any]) -> dict[str, Any] | None:
         night: {name: sum(_figure(rows, night, name) for rows in by_supplier.values()) for name in ("new", "held")}
         for night in nights
     }
-    rows = [
-        ("All suppliers", whole),
-        *((name or "(not named)", by_supplier[name]) for name in ranked[:_SUPPLIERS_MOST]),
-    ]
+    rows: list[tuple[str, Mapping[str, Mapping[str, Any]]]] = [("All suppliers", whole)]
+    rows += [(name or "(not named)", by_supplier[name]) for name in ranked[:_SUPPLIERS_MOST]]
     return {
         "first": nights[0],
         "last": last,
