@@ -65,7 +65,7 @@ def next_step(summary: Mapping[str, Any], groups: Sequence[Mapping[str, Any]]) -
         share = round(100 * dangerous_by[name] / sum(dangerous_by.values()))
         whose = shorten(name or "listings that name no supplier")
         return (
-            f"The critical findings come from {len(dangerous_by):,} suppliers, most of them"
+            f"The critical findings come from {len(dangerous_by):,} suppliers, the largest share"
             f" ({max(share, 1)} %) from {whose}: read those first, then send the letters."
         )
     if summary["totals"]["held"]:
