@@ -14,7 +14,7 @@ from auditor.programs.books import book_asked
 from auditor.rulebook.book import RuleBook
 
 if TYPE_CHECKING:
-    from auditor.engine.run import RunOutcome
+    from auditor.engine.run import RunOutcome, Settings
     from auditor.mapping.maps import MapBook
     from auditor.programs.tabular import Tabular
 
@@ -82,6 +82,8 @@ class AuditKeywords(TypedDict, total=False):
     night: str | None
 
 
+_BOOK = ("rules", "policy", "hold_from", "market", "book")  # what says which rules apply
+
 Paths = str | Path | Iterable[str | Path]
 
 
@@ -120,27 +122,12 @@ def audit(data: Any, out: str | Path | None = None, **how: Unpack[AuditKeywords]
         raise UsageError(
             f"audit() has no keyword {sorted(unknown)[0]!r}; it has {', '.join(AuditKeywords.__annotations__)}."
         )
-    workers, maps, limits = how.pop("workers", 0), how.pop("maps", None), how.pop("limits", None)
-    pairs, ledger, night = how.pop("pairs", None), how.pop("ledger", None), how.pop("night", None)
-    book = book_asked(**how)  # type: ignore[misc]
     # Start-up: the engine brings the array libraries, and its caller may only want `AuditResult`.
     from auditor.engine.progress import logged_progress
-    from auditor.engine.run import Settings, run_audit
-    from auditor.feeds.model import limits_of
-    from auditor.ledger.night import settings_of
+    from auditor.engine.run import run_audit
 
     given = _given(data)
-    settings = Settings(
-        book=book,
-        workers=workers,
-        maps=_maps(maps, book, for_table=not isinstance(given, list)),
-        limits=limits_of(limits or {}),
-        workbook=out is not None,
-        pairs=None if pairs is None else Path(pairs),
-        named=isinstance(given, list),
-        night=night or "",
-        ledger=None if ledger is None else settings_of(str(ledger), night),
-    )
+    settings = _settings(how, for_table=not isinstance(given, list), workbook=out is not None)
     with tempfile.TemporaryDirectory(prefix="auditor-") as work, logged_progress() as told:
         folder = Path(out) if out is not None else Path(work) / "audit"
         if isinstance(given, list):
@@ -152,6 +139,28 @@ def audit(data: Any, out: str | Path | None = None, **how: Unpack[AuditKeywords]
         headers = spool(given.table, Path(work) / _NAME)
         outcome = run_audit([str(Path(work) / _NAME)], folder, settings, told)
         return _of_table(given, folder, outcome, headers)
+
+
+def _settings(how: AuditKeywords, *, for_table: bool, workbook: bool) -> Settings:
+    """How the run is made that some keywords ask for."""
+    # Start-up: the engine brings the array libraries, and its caller may only want `AuditResult`.
+    from auditor.engine.run import Settings
+    from auditor.feeds.model import limits_of
+    from auditor.ledger.night import settings_of
+
+    pairs, ledger, night = how.get("pairs"), how.get("ledger"), how.get("night")
+    book = book_asked(**{name: how[name] for name in _BOOK if name in how})  # type: ignore[literal-required]
+    return Settings(
+        book=book,
+        workers=how.get("workers", 0),
+        maps=_maps(how.get("maps"), book, for_table=for_table),
+        limits=limits_of(how.get("limits") or {}),
+        workbook=workbook,
+        pairs=None if pairs is None else Path(pairs),
+        named=not for_table,
+        night=night or "",
+        ledger=None if ledger is None else settings_of(str(ledger), night),
+    )
 
 
 def _given(data: Any) -> Tabular | list[str]:
