@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pyarrow as pa
@@ -25,7 +26,7 @@ def tire(sku: str, marking: str, supplier: str = NORTH, **more: str) -> dict[str
     return {"supplier": supplier, "sku": sku, "marking": marking, **more}
 
 
-def offers(folder: Path, *feeds: list[dict[str, str]], **settings: object) -> list[tuple[int, int, str, str]]:
+def offers(folder: Path, *feeds: list[dict[str, str]], **settings: Any) -> list[tuple[int, int, str, str]]:
     """(feed, record, field, rule) of what is offered and lacks something."""
     rows = run(folder, load_book(), list(feeds), **settings)
     return [
