@@ -186,6 +186,8 @@ class RememberedRun:
         }
         for supplier, row in summary["by_supplier"].items():
             row["states"] = {name: told.by_supplier.get(supplier, {}).get(name, 0) for name in told.counts}
+            if supplier in told.since:
+                row["since"], row["nights_before"] = told.since[supplier]
         totals = summary["totals"]
         figures = {
             "program": summary["program"],

@@ -49,6 +49,7 @@ class NightTold:
     delivery_changed: list[dict[str, Any]] = field(default_factory=list)
     counts: dict[str, int] = field(default_factory=dict)  # findings of each state, and how many are gone
     by_supplier: dict[str, dict[str, int]] = field(default_factory=dict)
+    since: dict[str, tuple[str, int]] = field(default_factory=dict)  # see `settling.standing_since`
     ended_decisions: dict[str, int] = field(default_factory=dict)  # why -> how many
 
 
@@ -144,6 +145,7 @@ class Night:
         told.delivery_changed = changed_deliveries(database, night, self._delivered, self._limits.drift)
         remember(database, night, self._delivered)
         told.by_supplier = settling.counted_by_supplier(database, night)
+        told.since = settling.standing_since(database, night)
         told.counts = {name: sum(row.get(name, 0) for row in told.by_supplier.values()) for name in _COUNTED}
         told.ended_decisions = dict(
             database.rows(

@@ -176,6 +176,20 @@ def counted_by_supplier(database: Database, night: str) -> dict[str, dict[str, i
     return counts
 
 
+def standing_since(database: Database, night: str) -> dict[str, tuple[str, int]]:
+    """Supplier -> (first night of what stands and is not accepted, nights since then before tonight)."""
+    found: dict[str, tuple[str, int]] = {}
+    rows = database.rows(
+        "SELECT supplier, min(first_night) FROM tonight_states WHERE state IN ('standing', 'asked') AND first_night < ?"
+        " GROUP BY supplier",
+        night,
+    )
+    for supplier, since in list(rows):
+        nights = first(database, "SELECT count(*) FROM ledger_nights WHERE night >= ? AND night < ?", since, night)
+        found[supplier] = (since, int(nights[0]) if nights else 0)
+    return found
+
+
 def columns_by_state(database: Database) -> dict[str, list[tuple[str, int, int, str]]]:
     """Column finding -> (state, members, first of their records, first night of the oldest), in the order of STATES."""
     found: dict[str, list[tuple[str, int, int, str]]] = {}

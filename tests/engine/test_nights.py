@@ -150,6 +150,20 @@ def test_the_report_leads_with_deliveries_and_with_what_is_new(shop: Shop) -> No
     assert "Northern" in page
 
 
+def test_a_letter_names_what_is_asked_again(shop: Shop) -> None:
+    shop.deliver(rows([3]))
+    shop.audit(NIGHTS[0])
+    letter = shop.out / "corrections" / "Northern.en.txt"
+    assert "Asked again" not in letter.read_text(encoding="utf-8")
+    shop.audit(NIGHTS[1])
+    said = " ".join(letter.read_text(encoding="utf-8").split())
+    assert "Asked again: 1 of these points, first on the night before, March 1, 2026." in said
+    shop.deliver(rows([3, 4]))
+    shop.audit(NIGHTS[2])
+    said = " ".join(letter.read_text(encoding="utf-8").split())
+    assert "Asked again: 1 of these points, asked on up to 2 nights before, first on March 1, 2026." in said
+
+
 def test_same_night_and_same_ledger_give_the_same_bytes(shop: Shop) -> None:
     shop.deliver(rows([3, 4]))
     shop.audit(NIGHTS[0])

@@ -40,6 +40,7 @@ class Letter:
     held: bool = False  # whether listings of this supplier are held back
     night: str = ""  # ISO date
     signed: str = ""  # who writes
+    asked_before: tuple[int, int, str] | None = None  # how many points, on how many nights at most, the first of them
 
 
 def write_letters(folder: Path, letter: Letter, wordings: Sequence[Wordings]) -> None:
@@ -71,7 +72,7 @@ def _say(letter: Letter, words: Wordings) -> dict[str, Any]:
         "subject": texts["subject"].format(**positions),
         "date": words.date(letter.night),
         "greeting": texts["greeting"],
-        "opening": texts["opening"].format(**positions),
+        "opening": texts["opening"].format(**positions) + _asked_before(letter, words),
         "groups_heading": texts["groups_heading"],
         "groups": [_say_group(group, words, positions) for group in letter.groups],
         "groups_more": texts["groups_more"].format(more=words.number(more), **positions) if more else "",
@@ -86,6 +87,15 @@ def _say(letter: Letter, words: Wordings) -> dict[str, Any]:
         "marking": texts["marking"],
         "language": words.language,
     }
+
+
+def _asked_before(letter: Letter, words: Wordings) -> str:
+    """How much of it is asked again, behind the opening."""
+    if letter.asked_before is None:
+        return ""
+    count, nights, first = letter.asked_before
+    said = words.letter["asked_before_once" if nights == 1 else "asked_before"]
+    return " " + said.format(count=words.number(count), nights=words.number(nights), date=words.date(first))
 
 
 def _say_list(letter: Letter, ask: str, words: Wordings, positions: dict[str, str]) -> dict[str, Any]:

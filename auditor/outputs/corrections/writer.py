@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -103,7 +103,15 @@ def _letter(
         held=bool(audit.summary["by_supplier"].get(supplier, {}).get("held")),
         night=audit.summary.get("night", ""),
         signed=audit.summary["policy"].get("signed", ""),
+        asked_before=_asked_before(audit.summary["by_supplier"].get(supplier, {})),
     )
+
+
+def _asked_before(row: Mapping[str, Any]) -> tuple[int, int, str] | None:
+    """What stands and was in earlier letters, where a ledger remembers them."""
+    states = row.get("states")
+    count = states["standing"] + states["asked"] if states else 0
+    return (count, row["nights_before"], row["since"]) if count and row.get("since") else None
 
 
 def cautions_for(fields: set[str], subjects: set[str]) -> tuple[str, ...]:
