@@ -301,14 +301,14 @@ def repeated_mistakes(findings: list[dict[str, Any]]) -> list[dict[str, Any]]:
         if finding["supplier"] == "Kestrel Wholesale Rubber" and finding["likely_cause"] == "unit-swapped"
     ]
     shown = ("record", "sku", "part_number", "gtin", "marking", "stated", "derived", "key")
-    pounds = {
+    pounds: dict[str, Any] = {
         "supplier": "Kestrel Wholesale Rubber", "feed": "kestrel_night.csv", "sheet": None, "column": "Max Load Kg",
         "field": "max_load_kg", "rule": "load-overstated", "grade": "critical", "cause": "unit-swapped",
         "direction": "above", "count": len(mine), "share": 0.06, "deviation": 1.2046, "factor": None, "stated": None,
         "reason": None, "folded": False, "says": "Pounds written as kilograms.", "key": "0" * 23 + "1",
         "examples": [{name: finding[name] for name in shown} for finding in mine[:3]],
     }  # fmt: skip
-    dual = {
+    dual: dict[str, Any] = {
         "supplier": "Odermatt Reifenkontor", "feed": "odermatt/artikel.csv", "sheet": None, "column": "Traglast 2",
         "field": "max_load_dual_kg", "rule": "load-understated", "grade": "major", "cause": "single-dual-swapped",
         "direction": "below", "count": 199, "readable": 212, "share": 0.94, "deviation": -0.08, "factor": None,

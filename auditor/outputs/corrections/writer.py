@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import tempfile
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 import pyarrow as pa
 import pyarrow.csv as pcsv
@@ -25,6 +25,7 @@ from auditor.rulebook.finding import GRADES
 __all__ = ["COLUMNS", "LETTER_ROWS", "cautions_for", "write_corrections"]
 
 INDEX = ("supplier", "file", "letters", "feeds", "corrections", "confirmations", "listings", "groups", "held")
+ROWS_MOST = 1_000_000  # of one file: spreadsheet programs open no more than 1,048,576
 GROUPS_MOST = 12  # in a letter; the file has the rows of all
 _SENT = pa.schema([FINDINGS_SCHEMA.field(name) for name in COLUMNS[:-1]] + [pa.field("ask", pa.string())])
 
@@ -45,10 +46,7 @@ def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> dict[s
             gathered = gather(audit.findings, spelling, groups, spool.add)
             names = file_names({*gathered, *groups})
             for supplier in sorted(names):
-                with (folder / f"{names[supplier]}.csv").open("wb") as file:
-                    pcsv.write_csv(_SENT.empty_table(), file)
-                    for grade in GRADES:
-                        spool.copy(supplier, grade, file)
+                _write_rows(folder / names[supplier], supplier, spool)
         letters = [
             _letter(supplier, names[supplier], gathered.get(supplier, Gathered()), groups.get(supplier, ()), audit)
             for supplier in sorted(names)
@@ -60,6 +58,25 @@ def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> dict[s
     except OSError as error:
         raise OutputError(f"{folder} could not be written ({error}); make room and run again.") from error
     return names
+
+
+def _write_rows(stem: Path, supplier: str, spool: CorrectionsSpool, most: int = ROWS_MOST) -> None:
+    """Writes a supplier's rows to `<stem>.csv`, and what a spreadsheet program cannot open to `<stem>.part2.csv` on."""
+    pieces = [piece for grade in GRADES for piece in spool.pieces(supplier, grade)]
+    parts: list[list[Callable[[IO[bytes]], None]]] = [[]]
+    rows = 0
+    for count, write in pieces:
+        if rows + count > most and parts[-1]:
+            parts.append([])
+            rows = 0
+        parts[-1].append(write)
+        rows += count
+    for number, part in enumerate(parts, 1):
+        name = f"{stem.name}.csv" if number == 1 else f"{stem.name}.part{number}.csv"
+        with stem.with_name(name).open("wb") as file:
+            pcsv.write_csv(_SENT.empty_table(), file)
+            for write in part:
+                write(file)
 
 
 def _groups(audit: FinishedAudit) -> dict[str, list[dict[str, Any]]]:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import io
+from pathlib import Path
 
 import pyarrow as pa
 import pytest
 
 from auditor.outputs.corrections import spool as corrections_spool
+from auditor.outputs.corrections.rows import COLUMNS
 from auditor.outputs.corrections.spool import CorrectionsSpool
+from auditor.outputs.corrections.writer import _write_rows
 
 
 def rows(*texts: str) -> pa.Table:
@@ -37,3 +40,16 @@ def test_copying_does_not_disturb_what_is_added_afterwards() -> None:
     target = io.BytesIO()
     spool.copy("Kestrel", "minor", target)
     assert target.getvalue() == b'"a",0\n"b",0\n'
+
+
+def test_a_file_ends_where_a_spreadsheet_program_would_cut_it(tmp_path: Path) -> None:
+    spool = CorrectionsSpool(io.BytesIO())
+    for number in range(7):
+        spool.add("Kestrel", "major", pa.table({name: [f"{number}-{row}" for row in range(10)] for name in COLUMNS}))
+    _write_rows(tmp_path / "Kestrel", "Kestrel", spool, most=30)
+    names = ["Kestrel.csv", "Kestrel.part2.csv", "Kestrel.part3.csv"]
+    assert sorted(path.name for path in tmp_path.iterdir()) == names
+    lines = [(tmp_path / name).read_text(encoding="utf-8").splitlines() for name in names]
+    assert [len(part) for part in lines] == [31, 31, 11]
+    assert len({part[0] for part in lines}) == 1  # the headings
+    assert lines[2][1].startswith('"6-0"')

@@ -118,7 +118,7 @@ def test_what_is_repeated_leads_the_letter_and_is_not_listed_again(audit: Finish
 
 
 def test_letter_about_repeated_mistakes_alone(tmp_path: Path) -> None:
-    group = {
+    group: dict[str, Any] = {
         "supplier": "Kestrel", "feed": "a.csv", "sheet": None, "column": "Load", "field": "max_load_kg",
         "rule": "load-overstated", "cause": "unclear", "direction": "above", "count": 1200, "deviation": 0.17,
         "factor": 1.17, "stated": None, "reason": None, "examples": [],
