@@ -7,7 +7,7 @@ from auditor.claims.items import Item
 from auditor.claims.letters import RANGE_LETTERS, Letters
 from auditor.claims.look import Given, Value
 from auditor.claims.subjects import Cues
-from auditor.claims.words import OWN, OWN_SERVICE
+from auditor.claims.words import LOWER, OWN, OWN_SERVICE
 from auditor.trade.patterns import Pattern
 
 MOST_VALUES = 24  # a sentence that names more lists them
@@ -103,9 +103,22 @@ class Frames(Letters):
             return
         if self.title or self.cues.labeled_size(place, self.fragment(place)):
             last = self._end_of_marking(place)
+            other = self._other_reading(last)
+            if other >= 0:  # a size with two service descriptions to choose from has neither
+                self.taken.update(range(place, other + 1))
+                last = place
             said = self.say("marking", self._written(place, last), place, place, place)
             said.last = last
             self.taken.update(at for at in range(place, last + 1) if self.items[at].kind in ("service", "size"))
+
+    def _other_reading(self, last: int) -> int:
+        """Where a second service description stands behind a joining word: "91H or 91V"; -1 for none."""
+        if self.items[last].kind != "service" or last + 2 >= len(self.items):
+            return -1
+        joined, other = self.items[last + 1], self.items[last + 2]
+        between = joined.kind in ("word", "filler", "letter") and (joined.text == LOWER or joined.text.islower())
+        described = other.kind == "service" or other.text == OWN_SERVICE
+        return last + 2 if between and described and other.text != self.items[last].text else -1
 
     def _written(self, place: int, last: int) -> str:
         """A marking as it is written: what belongs to one word joined, a bracketed service description in brackets."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from auditor.claims.items import Item
 from auditor.claims.look import RIMS, THROUGH, UNITS, Given
 from auditor.claims.quantities import Quantities
+from auditor.claims.words import LOWER
 
 SPEED_UNITS = frozenset({"kmh", "mph"})
 _BARE = frozenset({"index", "service", "rim", "ply", "aspect", "treadwear"})  # labels of numbers without a unit
@@ -172,7 +173,8 @@ class Numbers(Quantities):
         for ahead in range(place + 1, min(place + 4, self.fragment(place).end)):
             if self.roles(ahead) & {"this", "it", "tire"}:
                 return False
-            is_amount = "verb" in self.roles(ahead) and self._amount_behind(ahead)
+            unknown = self.text(ahead) == LOWER and self._is_code(place)
+            is_amount = ("verb" in self.roles(ahead) or unknown) and self._amount_behind(ahead)
             if (
                 self.text(ahead) == "="
                 or self.roles(ahead) & {"means", "carries"}

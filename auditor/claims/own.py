@@ -23,8 +23,12 @@ _CONSTRUCTION = Pattern(r"(?<=[0-9])(Z?RF?|B|D|-)(?=[0-9])")
 # Of what no label names: whether it may be this tire's at all, and not a pair's, a parcel's or a trail's.
 LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED = "likely_load_kg", "likely_load_of_each_kg", "likely_speed_kmh"
 LIKELY_FULL = "likely_load_at_a_pressure_kg"  # less is the load at a lower pressure
-LIKELY = frozenset({LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED, LIKELY_FULL})
+LIKELY_NAMED = "likely_load_by_its_label_kg"
+EITHER = "_of_either_mounting"  # behind a name: nothing says whether of one tire or of two side by side
+_LIKELY = (LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED, LIKELY_FULL, LIKELY_NAMED)
+LIKELY = frozenset((*_LIKELY, *(name + EITHER for name in _LIKELY)))
 _FULL = 0.97
+_DUAL_WIDTH = 0.006
 _TOTALS, _TOTAL_WIDTH = (2, 4, 6, 8), 0.015
 _LOAD_SPAN, _SPEED_SPAN = (0.44, 2.6), (0.5, 2.0)  # pounds taken for kilograms are within
 
@@ -35,8 +39,14 @@ def _is_likely(field: str, value: float, own: Marking) -> bool:
     if field == LIKELY_SPEED:
         speed = tables.speed_of(own.service.speed_symbol)
         return speed is None or _SPEED_SPAN[0] * speed <= value <= _SPEED_SPAN[1] * speed
-    found = (tables.load_of(own.service.load_index), tables.load_of(own.service.load_index_dual))
-    loads = [load for load in found if load]
+    single, dual = (tables.load_of(index) for index in (own.service.load_index, own.service.load_index_dual))
+    loads = [load for load in (single, dual) if load]
+    if field.endswith(EITHER):
+        if single and dual and abs(value - dual) <= _DUAL_WIDTH * dual:
+            return False
+        field = field.removesuffix(EITHER)
+    if field == LIKELY_NAMED:
+        return True
     if field == LIKELY_FULL:
         return not loads or value >= _FULL * min(loads)
     totals = [times * load for load in loads for times in _TOTALS]

@@ -4,8 +4,15 @@ from __future__ import annotations
 
 from auditor.claims.items import Item
 from auditor.claims.look import RIMS, UNITS, Given, Look
-from auditor.claims.own import LIKELY_EACH, LIKELY_FULL, LIKELY_LOAD, LIKELY_SPEED
-from auditor.claims.words import OWN
+from auditor.claims.own import (
+    EITHER,
+    LIKELY_EACH,
+    LIKELY_FULL,
+    LIKELY_LOAD,
+    LIKELY_NAMED,
+    LIKELY_SPEED,
+)
+from auditor.claims.words import LOWER, OWN
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
 KILOGRAMS, KILOMETERS = {"kg": 1.0, "lb": KG_PER_LB}, {"kmh": 1.0, "mph": KMH_PER_MPH}
@@ -94,12 +101,9 @@ class Quantities(Look):
             field = f"max_load_dual_{to}" if dual or number else f"max_load_{to}"
             said = self.say(field, value * factor, place, first, unit_at, half=item.halves * factor)
             said.outspoken, said.given = outspoken, given or said.given
-            if self._at_a_pressure(place) and said.given is None:
-                said.given = Given(LIKELY_FULL, value * factor * KILOGRAMS[to])
-            elif said.given is None and not fragment.each and not self._named_load(label):
-                said.given = Given(LIKELY_LOAD, value * factor * KILOGRAMS[to])
-            elif said.given is None and fragment.each and label < 0:
-                said.given = Given(LIKELY_EACH, value * factor * KILOGRAMS[to])
+            if said.given is None and (likely := self._likely_load(place, label)):
+                either = "" if self.title or dual or number or self._says_single(place) else EITHER
+                said.given = Given(likely + either, value * factor * KILOGRAMS[to])
             said.open_ended = "beyond" in self.roles(place - 1)
 
     def _at_a_pressure(self, place: int) -> bool:
@@ -108,6 +112,20 @@ class Quantities(Look):
             item.numbers and "at" in self.roles(at - 1) and self.roles(at + 1) & {"psi", "kpa", "bar"}
             for at, item in enumerate(self.items[:place])
         )
+
+    def _likely_load(self, place: int, label: int) -> str:
+        """How a load is weighed against the marking before it counts."""
+        if self._at_a_pressure(place):
+            return LIKELY_FULL
+        named = self._named_load(label)
+        if self.fragment(place).each:
+            return LIKELY_NAMED if label >= 0 else LIKELY_EACH
+        return LIKELY_NAMED if named else LIKELY_LOAD
+
+    def _says_single(self, place: int) -> bool:
+        """Whether a fragment or its neighbors name a mounting."""
+        near = self.cues.fragments[max(self.cues.of[place] - 2, 0) : self.cues.of[place] + 2]
+        return any(self.roles(at) & {"single", "dual"} for one in near for at in range(one.start, one.end))
 
     def _named_load(self, label: int) -> bool:
         return label >= 0 and bool(self.roles(label) & {"load", "single", "dual"})
@@ -168,9 +186,17 @@ class Quantities(Look):
         for back in range(place - 1, max(fragment.start, place - 5) - 1, -1):
             if self.text(back) == "=" or self.roles(back) & {"means", "carries"}:
                 return back
+            if self.items[back].text == LOWER and self._is_code(back - 1):
+                return back  # "load index 95 equals 690 kg", in whatever words
             if self.items[back].numbers:
                 return -1
         return -1
+
+    def _is_code(self, place: int) -> bool:
+        """Whether an item is a load index or a speed symbol that a label names."""
+        item = self.items[place] if place > 0 else None
+        code = item is not None and (item.kind == "letter" or (item.kind == "number" and 20 <= item.numbers[0] <= 220))
+        return code and bool(self.roles(place - 1) & {"index", "symbol", "service"})
 
     def speed(self, place: int, item: Item, unit: str, unit_at: int) -> None:
         label = self.label_around(place, frozenset({"speed", "symbol", "runs", "rated", "max", "carries"}))

@@ -82,6 +82,13 @@ def test_the_own_marking_in_any_notation_is_this_tire() -> None:
     assert ("marking", "LT245/70R16 E") in said("Skellane Workline LT245/70R16 E", title=True)
 
 
+def test_a_size_with_a_choice_of_service_descriptions_has_neither() -> None:
+    for between in ("o", "or", "oder", "of"):
+        title = f"Skellane Workline 205/55R16 91H {between} 91V"
+        assert said(title, title=True) == [("marking", "205/55R16")], title
+    assert said("Skellane 205/55R16 91H / 94V", title=True) == [("marking", "205/55R16 91H/94V")]
+
+
 def test_a_bare_figure_in_prose_is_no_claim() -> None:
     assert said("People saved 900 kg of waste with recycled things last summer") == []
     assert said("tiny but strong, 1,450 kg") == [("max_load_kg", 1450.0)]
@@ -92,6 +99,18 @@ def test_a_figure_that_no_label_names_counts_only_near_the_marking() -> None:
     assert said("2,800 kg in all") == []
     assert said("Each tire carries 2,800 kg") == [("max_load_kg", 2800.0)]
     assert said("up to 25 mph on trails") == []
+
+
+def test_the_load_of_two_tires_side_by_side_is_right_where_nothing_says_single() -> None:
+    assert said("In whatever use it is limited to 2,756 lb.") == []
+    assert said("Load capacity 2,756 lb") == []
+    assert said("Load capacity, single: 2,756 lb") == [("max_load_lb", 2756.0)]
+    assert said("Load capacity 2,700 lb") == [("max_load_lb", 2700.0)]
+
+
+def test_a_code_and_its_amount_around_an_unknown_verb_explain() -> None:
+    assert said("Load index 106 brovelks 950 kg.") == []
+    assert said("Load index 106, 950 kg") == [("load_index", 106.0), ("max_load_kg", 950.0)]
 
 
 def test_every_text_is_read_without_an_error() -> None:
