@@ -25,7 +25,15 @@ from auditor.engine.losses import losing
 from auditor.engine.merge import Sinks, Tally, merged_findings
 from auditor.engine.repeated_groups import repeated_of_feed, with_examples
 from auditor.engine.settling import AllFolders
-from auditor.engine.shown_to_ledger import delivery_of, folded_rows, in_groups, ledger_rows, listings_of, needed_fields
+from auditor.engine.shown_to_ledger import (
+    delivery_of,
+    folded_rows,
+    in_groups,
+    ledger_rows,
+    listing_cells,
+    listings_of,
+    needed_fields,
+)
 from auditor.engine.table_files import read_tables
 from auditor.engine.totals import holds_whole
 from auditor.ledger.asked import DecisionLimits
@@ -109,7 +117,9 @@ class RememberedRun:
                 for table in folded.staged.tables():
                     self.night.take_findings(folded_rows(run.number, numbers[run.number], table), folded=True)
         self.night.settle(self.told)
-        self._let_through({run.number: run for run in runs})
+        by_number = {run.number: run for run in runs}
+        self.night.keep_wrong_listings(lambda number, record: listing_cells(by_number[number], record))
+        self._let_through(by_number)
 
     def _single(self, table: pa.Table) -> pa.ChunkedArray:
         """Which findings stand for themselves alone, and not for a whole column."""

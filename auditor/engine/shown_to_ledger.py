@@ -126,6 +126,24 @@ def _listings(table: pa.Table) -> Any:
     return found
 
 
+def listing_cells(run: FeedRun, record: int) -> dict[str, str]:
+    """The filled cells of one record by field, and what stands for every record of its feed."""
+    plan = run.plan
+    found = {plan.sources[place].field: text for place, text in plan.constants}
+    read = [source.field for source, use in zip(plan.sources, plan.uses, strict=True) if use.position >= 0]
+    for unit in run.feed.units():
+        if unit.first_record > record:
+            break
+        if unit.records is not None and unit.first_record + unit.records <= record:
+            continue
+        for block in run.feed.blocks(unit, plan.positions):
+            rows = np.flatnonzero(block.records == record)
+            for row in rows.tolist():
+                cells = {name: column[row].as_py() for name, column in zip(read, block.columns, strict=True)}
+                return found | {name: text for name, text in cells.items() if text}
+    return found
+
+
 def listings_of(run: FeedRun) -> Iterator[Sequence[str]]:
     """What the listings of a feed are known by, a block at a time; those without an identifier are left out."""
     positions = {source.field: use.position for source, use in zip(run.plan.sources, run.plan.uses, strict=True)}

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
-from collections.abc import Iterator, Mapping, Sequence
+import json
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -162,6 +163,12 @@ class Night:
     def let_through(self) -> Iterator[tuple[int, int, int, str]]:
         """Records with accepted findings: see `settling.let_through`."""
         return settling.let_through(self._database)
+
+    def keep_wrong_listings(self, listing: Callable[[int, int], Mapping[str, str]]) -> None:
+        """Keeps the listings whose findings were said to be wrong; `listing` gives a record's cells by field."""
+        for run, record, key in settling.wrong_without_listing(self._database):
+            cells = json.dumps(dict(listing(run, record)), ensure_ascii=False)
+            settling.keep_listing(self._database, key, cells)
 
     def columns_by_state(self) -> dict[str, list[tuple[str, int, int, str]]]:
         """What column findings stand for: see `settling.columns_by_state`."""

@@ -176,6 +176,25 @@ def counted_by_supplier(database: Database, night: str) -> dict[str, dict[str, i
     return counts
 
 
+def wrong_without_listing(database: Database, most: int = 1_000) -> list[tuple[int, int, str]]:
+    """(feed of the run, record, key) of findings that were said to be wrong and whose listing is not kept yet."""
+    rows = database.rows(
+        "SELECT t.run, t.record, t.key FROM ledger_decisions d JOIN tonight t ON t.key = d.key"
+        " AND t.marking = d.marking WHERE d.decision = 'wrong' AND d.ended = '' AND d.listing_cells = '' ORDER BY t.run, t.record"
+    )
+    return [(run, record, key) for (run, record, key), _ in zip(rows, range(most), strict=False)]
+
+
+def keep_listing(database: Database, key: str, cells: str) -> None:
+    """Keeps the whole listing that a finding was said to be wrong of, as JSON."""
+    database.run(
+        "UPDATE ledger_decisions SET listing_cells = ? WHERE key = ? AND decision = 'wrong' AND ended = ''"
+        " AND listing_cells = ''",
+        cells,
+        key,
+    )
+
+
 def standing_since(database: Database, night: str) -> dict[str, tuple[str, int]]:
     """Supplier -> (first night of what stands and is not accepted, nights since then before tonight)."""
     found: dict[str, tuple[str, int]] = {}

@@ -12,14 +12,17 @@ from pathlib import Path
 from typing import Any
 
 import openpyxl
+import psycopg
 import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
 
 import auditor
 from auditor.shell.cli import main
+from tests.ledger.conftest import server  # noqa: F401
 from tests.ledger.nights import everything
 from tests.shell.running import start
+from tests.trials.listings import Outcome
 
 HEADER = "Supplier,Item,Size,Max load (kg),Max load (lb),Speed (km/h),Model"
 RIGHT = "{supplier},S-{number:03},225/65R17 102H,850,1874,210,Halden {number}"
@@ -30,6 +33,13 @@ NIGHTS = [f"2026-03-0{day}" for day in range(1, 8)]
 def rows(wrong: Sequence[int] = (), count: int = 20, supplier: str = "Northern") -> list[str]:
     """Listings, some of which promise too much."""
     return [(WRONG if number in wrong else RIGHT).format(number=number, supplier=supplier) for number in range(count)]
+
+
+def trial_of(case: dict[str, Any]) -> Outcome:
+    """What the trials make of a case."""
+    findings = [{"field": one.field, "grade": one.grade, "rule": one.rule} for one in
+                auditor.audit_listing(case["listing"]).findings]  # fmt: skip
+    return Outcome(case, findings, "metric")
 
 
 class Shop:
@@ -162,6 +172,42 @@ def test_a_letter_names_what_is_asked_again(shop: Shop) -> None:
     shop.audit(NIGHTS[2])
     said = " ".join(letter.read_text(encoding="utf-8").split())
     assert "Asked again: 1 of these points, asked on up to 2 nights before, first on March 1, 2026." in said
+
+
+def test_what_is_said_to_be_wrong_is_a_case_for_the_trials(shop: Shop, capsys: pytest.CaptureFixture[str]) -> None:
+    lines = ["Northern,S-1,225/65R17 102H,800,Halden 1", "Northern,S-2,225/65R17 102H,850,Halden 2"]
+    shop.deliver(lines, header="Supplier,Item,Size,Max load (kg),Model")
+    shop.audit(NIGHTS[0])
+    (row,) = shop.findings()
+    assert main(["decide", "--ledger", shop.ledger, "--key", row["key"], "--wrong", "--because", "as agreed"]) == 0
+    shop.audit(NIGHTS[1])
+    capsys.readouterr()
+    assert main(["nights", "--ledger", shop.ledger, "--wrong"]) == 0
+    case = json.loads(capsys.readouterr().out)
+    sizes = {"marking": "225/65R17 102H"} if "marking" in case["listing"] else {"size": "225/65R17 102H"}
+    assert case["listing"] == {"supplier": "Northern", "sku": "S-1", **sizes, "max_load_kg": "800", "model": "Halden 1"}
+    (finding,) = auditor.audit_listing(case["listing"]).findings
+    assert finding.key == row["key"]
+    outcome = trial_of(case)
+    assert (outcome.wrong, len(outcome.above_minor)) == (False, 1)  # held wrongly, as the case says
+
+
+def test_a_whole_run_remembers_in_a_database(shop: Shop, server: str) -> None:  # noqa: F811
+    with psycopg.connect(server, autocommit=True) as connection:
+        connection.execute("CREATE DATABASE whole_runs")
+    shop.ledger = server.rsplit("/", 1)[0] + "/whole_runs"
+    shop.deliver([*rows([3, 4]), *in_pounds(40, 36)])
+    shop.audit(NIGHTS[0])
+    key = next(row["key"] for row in shop.findings() if row["sku"] == "S-004")
+    words = ["--because", "checked", "--by", "Ann", "--until", NIGHTS[2]]
+    assert main(["decide", "--ledger", shop.ledger, "--key", key, "--accept", *words]) == 0
+    shop.deliver([*rows([4, 5]), *in_pounds(40, 36)])
+    shop.audit(NIGHTS[1])
+    assert {row["sku"]: row["state"] for row in shop.findings() if row["stated"] == "950"} == {
+        "S-004": "accepted",
+        "S-005": "new",
+    }
+    assert shop.summary()["states"]["gone"] == 1
 
 
 def test_same_night_and_same_ledger_give_the_same_bytes(shop: Shop) -> None:
