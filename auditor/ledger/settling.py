@@ -180,7 +180,8 @@ def wrong_without_listing(database: Database, most: int = 1_000) -> list[tuple[i
     """(feed of the run, record, key) of findings that were said to be wrong and whose listing is not kept yet."""
     rows = database.rows(
         "SELECT t.run, t.record, t.key FROM ledger_decisions d JOIN tonight t ON t.key = d.key"
-        " AND t.marking = d.marking WHERE d.decision = 'wrong' AND d.ended = '' AND d.listing_cells = '' ORDER BY t.run, t.record"
+        " AND t.marking = d.marking WHERE d.decision = 'wrong' AND d.ended = '' AND d.listing_cells = ''"
+        " ORDER BY t.run, t.record"
     )
     return [(run, record, key) for (run, record, key), _ in zip(rows, range(most), strict=False)]
 

@@ -131,7 +131,7 @@ def _from_page(path: Path) -> list[AskedDecision]:
     except (OSError, ValueError) as error:
         raise UsageError(f"{path}: this is not the file that the page saves ({error}).") from error
     night = data.get("night") if isinstance(data, dict) else None
-    lines = [*data.get("decisions", []), *data.get("groups", [])] if isinstance(data, dict) else data
+    lines = data.get("decisions") if isinstance(data, dict) else data
     if not isinstance(lines, list) or not all(isinstance(line, dict) for line in lines):
         raise UsageError(f"{path}: this is not the file that the page saves; it needs a list of decisions.")
     if lines and not isinstance(night, str):
