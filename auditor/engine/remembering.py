@@ -141,12 +141,12 @@ class RememberedRun:
         held_to = GRADES.index(self.book.hold_from)
         rows = self.night.let_through()
         while some := list(islice(rows, _AT_ONCE)):
-            numbers = np.array([row[0] for row in some])
-            for number in np.unique(numbers).tolist():
+            found, starts = np.unique([row[0] for row in some], return_index=True)  # they come by feed
+            for number, start, end in zip(found.tolist(), starts, [*starts[1:], len(some)], strict=True):
                 run = runs[number]
                 if holds_whole(run, self.book):
                     continue
-                mine = [row for row in some if row[0] == number]
+                mine = some[start:end]
                 if run.holding is None:
                     run.holding = run.worst.copy()
                 records = np.array([row[1] for row in mine]) - 1
