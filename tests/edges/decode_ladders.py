@@ -79,7 +79,7 @@ FORMS = {
     """,
     "inches": """
         {x}L-15 | {x}/80-18 | {x}/65-33 | {x}/85-18 | {x}/70-20 | {x}/90-10 | {x}/4.00-8 | {x}x38 | {x}x25 |
-        {x}-16LT | {x}x16 | {x}x20 | {x}x22.5 | {x}x8
+        {x}-16LT
     """,
     "inches without their dot": """
         {x}R15 | {x}R16 | {x}R17 | {x}R20 | {x}R24 | {x}R25 | {x}R34 | {x}R38 | {x}-15 | {x}-25 | {x}-38
@@ -166,7 +166,7 @@ def _forms() -> Iterator[tuple[str, str]]:
     for grid, forms in FORMS.items():
         for form in forms.split("|"):
             yield " ".join(form.split()), grid
-    for sign, rim in product("-R", _INCH_RIMS):
+    for sign, rim in product("-Rx", _INCH_RIMS):
         yield f"{{x}}{sign}{rim}", "inches"
 
 

@@ -37,6 +37,7 @@ class Copy:
 
     def __init__(self, root: Path) -> None:
         self.root = root
+        self.left_out: list[str] = []  # tests that fail on the unchanged tree, and tell nothing of a mutant
         root.mkdir()
         for name in COPIED:
             if (ROOT / name).is_dir():
@@ -65,22 +66,24 @@ class Copy:
         """Ends the process that runs the tests."""
         self._server.communicate()
 
-    def run(self, tests: Sequence[str], seconds: float) -> tuple[int, str]:
-        """pytest's answer, up to the first failure, and the line that says what failed."""
+    def run(self, tests: Sequence[str], seconds: float, *, whole: bool = False) -> tuple[int, list[str]]:
+        """pytest's answer, up to the first failure unless `whole`, and the tests that failed, or what it said."""
         assert self._server.stdin is not None and self._server.stdout is not None
         output = self.root / "pytest.txt"
         quiet = ["-q", "--no-header", "-p", "no:cacheprovider", "--assert=plain"]  # compiled tests, not rewritten ones
-        job = {"root": str(self.root), "arguments": ["-x", *quiet, *tests], "seconds": seconds, "output": str(output)}
+        left_out = [f"--deselect={test}" for test in self.left_out]
+        arguments = [*([] if whole else ["-x"]), *quiet, *left_out, *tests]
+        job = {"root": str(self.root), "arguments": arguments, "seconds": seconds, "output": str(output)}
         self._server.stdin.write(json.dumps(job) + "\n")
         self._server.stdin.flush()
         code = int(self._server.stdout.readline())
         if code == _NO_ANSWER:
-            return code, f"no answer within {seconds:.0f} seconds"
+            return code, [f"no answer within {seconds:.0f} seconds"]
         if code < 0:
-            return 1, f"the process ended with {code}"
+            return 1, [f"the process ended with {code}"]
         said = output.read_text(encoding="utf-8", errors="replace").splitlines()
-        failed = [line for line in said if line.startswith(("FAILED", "ERROR"))]
-        return code, failed[0].split(" - ")[0] if failed else " ".join(said[-5:])
+        failed = [line.split(" - ")[0] for line in said if line.startswith(("FAILED", "ERROR"))]
+        return code, failed or said[-5:]
 
     def judge(self, mutant: Mutant, stages: Sequence[Sequence[str]], seconds: float) -> Outcome:
         """Whether any stage of tests notices the mutant; the file is as before afterwards."""
@@ -91,11 +94,11 @@ class Copy:
             for tests in stages:
                 code, said = self.run(tests, seconds)
                 if code in _FAILED:
-                    return Outcome(mutant, "killed", said)
+                    return Outcome(mutant, "killed", said[0])
                 if code == _NO_ANSWER:
-                    return Outcome(mutant, "timed out", said)
+                    return Outcome(mutant, "timed out", said[0])
                 if code != 0:
-                    raise RuntimeError(f"{mutant}: pytest ended with {code}: {said}")
+                    raise RuntimeError(f"{mutant}: pytest ended with {code}: {' '.join(said)}")
         finally:
             path.write_bytes(before)
         return Outcome(mutant, "survived", "")
@@ -124,7 +127,8 @@ def run_all(
 ) -> Iterator[Outcome]:
     """The outcome of every mutant as soon as it is there.  `only` names one test for each instead of the usual ones.
 
-    Raises RuntimeError where the tests fail on the unchanged tree: nothing could be told then.
+    Tests that fail on the unchanged tree are named and left out; RuntimeError where they cannot be run at all, or
+    where one that is named for a mutant fails.
     """
     asked = [[[only[mutant]]] if only else stages_for(mutant, quick=quick) for mutant in mutants]
     everything = list(dict.fromkeys(test for stages in asked for group in stages for test in group))
@@ -142,9 +146,14 @@ def run_all(
                 free.put(copy)
 
         try:
-            code, said = copies[0].run(everything, 4 * seconds)
-            if code != 0:
-                raise RuntimeError(f"The tests fail on the unchanged tree ({code}): {said}")
+            code, said = copies[0].run(everything, 4 * seconds, whole=True)
+            failed = [line.removeprefix("FAILED ") for line in said if line.startswith("FAILED ")]
+            if code not in (0, 1) or len(failed) != (len(said) if code else 0) or (failed and only):
+                raise RuntimeError(f"The tests fail on the unchanged tree ({code}): {' '.join(said)}")
+            for copy in copies:
+                copy.left_out = failed
+            if failed:
+                print("left out, for they fail on the unchanged tree:", *failed, sep="\n", file=sys.stderr)
             for done in as_completed([pool.submit(judge, *both) for both in zip(mutants, asked, strict=True)]):
                 yield done.result()
         finally:
