@@ -37,7 +37,8 @@ class Copy:
 
     def __init__(self, root: Path) -> None:
         self.root = root
-        self.left_out: list[str] = []  # tests that fail on the unchanged tree, and tell nothing of a mutant
+        self._failing: list[str] = []  # tests that fail on the unchanged tree, and tell nothing of a mutant
+        self._holding: set[str] = set()  # those that were seen to hold there
         root.mkdir()
         for name in COPIED:
             if (ROOT / name).is_dir():
@@ -66,42 +67,59 @@ class Copy:
         """Ends the process that runs the tests."""
         self._server.communicate()
 
-    def run(self, tests: Sequence[str], seconds: float, *, whole: bool = False) -> tuple[int, list[str]]:
-        """pytest's answer, up to the first failure unless `whole`, and the tests that failed, or what it said."""
+    def run(self, tests: Sequence[str], seconds: float) -> tuple[int, str]:
+        """pytest's answer, up to the first failure, and the test that failed, or what it said instead."""
         assert self._server.stdin is not None and self._server.stdout is not None
         output = self.root / "pytest.txt"
         quiet = ["-q", "--no-header", "-p", "no:cacheprovider", "--assert=plain"]  # compiled tests, not rewritten ones
-        left_out = [f"--deselect={test}" for test in self.left_out]
-        arguments = [*([] if whole else ["-x"]), *quiet, *left_out, *tests]
+        left_out = [f"--deselect={test}" for test in self._failing]
+        arguments = ["-x", *quiet, *left_out, *tests]
         job = {"root": str(self.root), "arguments": arguments, "seconds": seconds, "output": str(output)}
         self._server.stdin.write(json.dumps(job) + "\n")
         self._server.stdin.flush()
         code = int(self._server.stdout.readline())
         if code == _NO_ANSWER:
-            return code, [f"no answer within {seconds:.0f} seconds"]
+            return code, f"no answer within {seconds:.0f} seconds"
         if code < 0:
-            return 1, [f"the process ended with {code}"]
+            return 1, f"the process ended with {code}"
         said = output.read_text(encoding="utf-8", errors="replace").splitlines()
-        failed = [line.split(" - ")[0] for line in said if line.startswith(("FAILED", "ERROR"))]
-        return code, failed or said[-5:]
+        failed = [line for line in said if line.startswith(("FAILED", "ERROR"))]
+        return code, failed[0].split(" - ")[0] if failed else " ".join(said[-5:])
 
     def judge(self, mutant: Mutant, stages: Sequence[Sequence[str]], seconds: float) -> Outcome:
         """Whether any stage of tests notices the mutant; the file is as before afterwards."""
         path = self.root / mutant.file
         before = path.read_bytes()
-        mutant.apply(self.root)
-        try:
-            for tests in stages:
-                code, said = self.run(tests, seconds)
-                if code in _FAILED:
-                    return Outcome(mutant, "killed", said[0])
-                if code == _NO_ANSWER:
-                    return Outcome(mutant, "timed out", said[0])
-                if code != 0:
-                    raise RuntimeError(f"{mutant}: pytest ended with {code}: {' '.join(said)}")
-        finally:
-            path.write_bytes(before)
+        waiting = list(stages)
+        while waiting:
+            mutant.apply(self.root)
+            try:
+                code, said = self.run(waiting[0], seconds)
+            finally:
+                path.write_bytes(before)
+            if code == _NO_ANSWER:
+                return Outcome(mutant, "timed out", said)
+            if code in _FAILED and self._tells(said, seconds):
+                return Outcome(mutant, "killed", said)
+            if code == 0:
+                waiting.pop(0)
+            elif code not in _FAILED:
+                raise RuntimeError(f"{mutant}: pytest ended with {code}: {said}")
         return Outcome(mutant, "survived", "")
+
+    def _tells(self, failed: str, seconds: float) -> bool:
+        """Whether what failed holds on the unchanged tree; asked once per test.  One that does not is left out."""
+        name = failed.removeprefix("FAILED ").removeprefix("ERROR ")
+        if name != failed and name not in self._holding:
+            code, said = self.run([name], seconds)
+            if code != 0:
+                if name in self._failing or not code > 0:
+                    raise RuntimeError(f"{name} fails on the unchanged tree ({code}): {said}")
+                print(f"left out, for it fails on the unchanged tree: {name}", file=sys.stderr)
+                self._failing.append(name)
+                return False
+            self._holding.add(name)
+        return True
 
 
 def stages_for(mutant: Mutant, *, quick: bool = False) -> list[list[str]]:
@@ -127,11 +145,9 @@ def run_all(
 ) -> Iterator[Outcome]:
     """The outcome of every mutant as soon as it is there.  `only` names one test for each instead of the usual ones.
 
-    Tests that fail on the unchanged tree are named and left out; RuntimeError where they cannot be run at all, or
-    where one that is named for a mutant fails.
+    A test that fails on the unchanged tree, too, is named and left out; RuntimeError where there is no other.
     """
     asked = [[[only[mutant]]] if only else stages_for(mutant, quick=quick) for mutant in mutants]
-    everything = list(dict.fromkeys(test for stages in asked for group in stages for test in group))
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder, ThreadPoolExecutor(workers) as pool:
         copies = [Copy(Path(folder) / str(number)) for number in range(workers)]
         free: SimpleQueue[Copy] = SimpleQueue()
@@ -146,14 +162,6 @@ def run_all(
                 free.put(copy)
 
         try:
-            code, said = copies[0].run(everything, 4 * seconds, whole=True)
-            failed = [line.removeprefix("FAILED ") for line in said if line.startswith("FAILED ")]
-            if code not in (0, 1) or len(failed) != (len(said) if code else 0) or (failed and only):
-                raise RuntimeError(f"The tests fail on the unchanged tree ({code}): {' '.join(said)}")
-            for copy in copies:
-                copy.left_out = failed
-            if failed:
-                print("left out, for they fail on the unchanged tree:", *failed, sep="\n", file=sys.stderr)
             for done in as_completed([pool.submit(judge, *both) for both in zip(mutants, asked, strict=True)]):
                 yield done.result()
         finally:

@@ -58,7 +58,9 @@ def test_what_a_policy_and_fields_of_the_folder_say_counts() -> None:
 
 
 def test_the_rules_that_the_readme_shows_hold(tmp_path: Path) -> None:
-    section = (CHECKOUT / "README.md").read_text(encoding="utf-8").partition("## Rules of your own")[2].partition("\n## ")[0]
+    section = (
+        (CHECKOUT / "README.md").read_text(encoding="utf-8").partition("## Rules of your own")[2].partition("\n## ")[0]
+    )
     rules, fields = re.findall(r"```toml\n(.*?)```", section, re.DOTALL)
     book = load_book(shop(tmp_path, rules, listing_fields=fields))
     assert book.own.added == ("house-class-unknown",)
