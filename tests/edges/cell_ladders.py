@@ -229,6 +229,10 @@ def _forms() -> Iterator[tuple[str, str, Sequence[str]]]:
             "300 km/h (186 mph)",
         ),
     )
+    # Two and three values in one cell, alike or not, of every field.
+    for field in _FIELDS:
+        for form in ("17/{x}", "17 ({x})", "17-{x}", "17x{x}", "17-{x}-20", "17 {x} 17", "{x}/{x}"):
+            yield field, form, _FEW
 
 
 def cells() -> list[Ladder]:

@@ -111,10 +111,10 @@ class Copy:
         """Whether what failed holds on the unchanged tree; asked once per test.  One that does not is left out."""
         name = failed.removeprefix("FAILED ").removeprefix("ERROR ")
         if name != failed and name not in self._holding:
-            code, said = self.run([name], seconds)
-            if code != 0:
-                if name in self._failing or not code > 0:
-                    raise RuntimeError(f"{name} fails on the unchanged tree ({code}): {said}")
+            code, _ = self.run([name], seconds)
+            if code in (1, 2):  # any other: not found by the name that pytest printed, which a dash may have cut
+                if name in self._failing:
+                    raise RuntimeError(f"{name} fails on the unchanged tree, and cannot be left out")
                 print(f"left out, for it fails on the unchanged tree: {name}", file=sys.stderr)
                 self._failing.append(name)
                 return False

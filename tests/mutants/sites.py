@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import ast
+import operator
 import random
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from tests.mutants.targets import CODE, LEFT_OUT, RULES, SHARES
 
@@ -25,6 +27,14 @@ _FINDS = {"above": "below", "below": "above", "differs": "above", "between": "ab
 _TOML_NUMBER = re.compile(r"(?:(?<=[=\[,])|^)\s*(-?[0-9]+(?:\.[0-9]+)?)(?![0-9.\w])")
 _RANKED = "auditor/marking/families"
 _RANK = re.compile(r"^RANK = ([0-9]+)$", re.MULTILINE)
+_HOLDS: dict[type[ast.cmpop], Callable[[Any, Any], bool]] = {
+    ast.Lt: operator.lt,
+    ast.LtE: operator.le,
+    ast.Gt: operator.gt,
+    ast.GtE: operator.ge,
+    ast.Eq: operator.eq,
+    ast.NotEq: operator.ne,
+}
 _STRING = re.compile(r'"(?:[^"\\]|\\.)*"|\'[^\']*\'')
 
 
@@ -125,18 +135,43 @@ def _changed_number(text: str) -> tuple[str, ...]:
 
 def _of_python(name: str, text: str) -> Iterator[Mutant]:
     lines = text.splitlines()
+    tree = ast.parse(text)
+    bounds = _bounds_of_missing(tree)
     # Columns of the syntax tree count bytes; they are characters in lines of ASCII only.
-    for node in _judging_nodes(ast.parse(text)):
+    for node in _judging_nodes(tree):
         if isinstance(node, ast.Constant):
             line = lines[node.lineno - 1]
             if node.lineno != node.end_lineno or not line.isascii() or node.end_col_offset is None:
                 continue
             old = line[node.col_offset : node.end_col_offset]
             if re.fullmatch(r"[0-9][0-9_.e+-]*", old):
-                for new in _changed_number(old.replace("_", "")):
+                told = bounds.get((node.lineno, node.col_offset), lambda _: True)
+                for new in filter(told, _changed_number(old.replace("_", ""))):
                     yield Mutant(name, node.lineno, node.col_offset, node.end_col_offset, old, new)
         elif isinstance(node, ast.Compare):
             yield from _of_comparison(name, lines, node)
+
+
+def _bounds_of_missing(tree: ast.Module) -> dict[tuple[int, int], Callable[[str], bool]]:
+    """For each N of an `(x or N) < 12`: whether another number in its place is on the other side of the bound.
+
+    On the same side it stands for a missing x just as N does, and nothing can tell the two.
+    """
+    found: dict[tuple[int, int], Callable[[str], bool]] = {}
+    for node in ast.walk(tree):
+        if not (isinstance(node, ast.Compare) and len(node.ops) == 1 and isinstance(node.left, ast.BoolOp)):
+            continue
+        missing, bound, holds = node.left.values[-1], node.comparators[0], _HOLDS.get(type(node.ops[0]))
+        if not (isinstance(node.left.op, ast.Or) and isinstance(missing, ast.Constant) and holds is not None):
+            continue
+        if isinstance(bound, ast.Constant) and isinstance(bound.value, int | float):
+            side = holds(missing.value, bound.value)
+            found[missing.lineno, missing.col_offset] = partial(_changes_side, holds, bound.value, side)
+    return found
+
+
+def _changes_side(holds: Callable[[Any, Any], bool], bound: float, side: bool, new: str) -> bool:
+    return holds(float(new), bound) != side
 
 
 def _judging_nodes(tree: ast.Module) -> Iterator[ast.AST]:
@@ -155,8 +190,8 @@ def _judging_nodes(tree: ast.Module) -> Iterator[ast.AST]:
 
 def _of_comparison(name: str, lines: Sequence[str], node: ast.Compare) -> Iterator[Mutant]:
     left: ast.expr = node.left
-    for operator, right in zip(node.ops, node.comparators, strict=True):
-        sign, others = _SIGNS.get(type(operator), ("", ()))
+    for compared, right in zip(node.ops, node.comparators, strict=True):
+        sign, others = _SIGNS.get(type(compared), ("", ()))
         if sign and left.end_lineno == right.lineno and lines[right.lineno - 1].isascii():
             line, start = lines[right.lineno - 1], left.end_col_offset or 0
             place = line.find(sign, start, right.col_offset)
