@@ -11,7 +11,16 @@ from tests.edges.evidence_ladders import governs, votes
 from tests.edges.ladder import Answer, Ladder
 from tests.edges.marking_ladders import markings
 from tests.edges.quantity_ladders import loads, pressures, speeds, units
-from tests.edges.reading_ladders import find_all, found, read_services, read_short, services, short_way
+from tests.edges.reading_ladders import (
+    find_all,
+    found,
+    read_services,
+    read_short,
+    refuse_all,
+    refused,
+    services,
+    short_way,
+)
 from tests.edges.size_ladders import rim_widths, sizes
 from tests.edges.witness_ladders import answer_witnesses, witnessed
 
@@ -36,5 +45,6 @@ ALONE: dict[str, tuple[Callable[[], list[Ladder]], Callable[[Ladder], list[Answe
     "short_way": (short_way, read_short),
     "services": (services, read_services),
     "found": (found, find_all),
+    "refused": (refused, refuse_all),
     "witnesses": (witnessed, answer_witnesses),
 }

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import product
 
-from auditor.marking import ServiceText, Unreadable, decode_service, find_markings
+from auditor.marking import ServiceText, Unreadable, decode, decode_service, find_markings
 from auditor.marking.fast import fast_marking, fast_service
 from auditor.marking.reading import read_marking
 from auditor.marking.service import text_of
@@ -160,7 +160,7 @@ def _or_nothing(texts: str) -> tuple[str, ...]:
     return ("<nothing>", *texts.split())
 
 
-_BEFORE = _or_nothing("Crest_ ( Crest&#8203;__ Crest_&amp;_Hill_ size: X 5 / 24/7_")
+_BEFORE = _or_nothing("Crest_ ( Crest&#8203;__ Crest_&amp;_Hill_ size: X 5 / 24/7_ winter winterP WinterLT WINTERP")
 _AFTER = _or_nothing(
     """_tire ) , . _A_great_tire _A _4_pcs _102H _102H_XL _102 _99V_102H / x 5 -2 ,_M+S _|_M+S ; _&amp;_102H
     &#8203;_102H _(98Y)225/60R16"""
@@ -205,3 +205,34 @@ def _places(text: str) -> list[str]:
         f"{_plain(text[start:end])} is {marking.canonical.replace(' ', '_')}"
         for start, end, marking in find_markings(text)
     ]
+
+
+# Texts that are refused, for every reason there is: where in the text, in which words, with which readings.
+_REFUSED = _or_nothing(
+    """_ tba ?? 17 102H 17X 223/65R17 225/63R17 225/65R27 385/65R15.3 1310/65R17 55/65R17 225/110R17 225/15R17
+    225/65R17_235/65R17 225/65R17_or_225/60R17 225/65R17_XL_SL 225/65R17_302H 225/65R17_102H_99V 102H_225/65R17_99V
+    225/65R17_102H_XL_LL LT245/75R16_120/116S_C_E LT245/75R16_E_8PR 225/65R17_102/116H 11R22.5_144/142L_146/143L
+    225_65_27 2256517_2256018 150/70R17_150/75R17 F78-15_G78-15 31x10.50R15_32x10.50R15 7.50-16_7.50-17 22565
+    225/65R17102 22565R1 P225 225/ /65R17 R17 225/R17 480/400 31x10.50 102H_XL_SL 120/116S_C_E 98W_99V 102H_99V
+    <long> 225/65R17<long> 102H<long>"""
+)
+_AROUND = ("{x}", "__{x}", "&#8203;Crest_{x}", "{x}_&amp;_more")
+
+
+def refused() -> list[Ladder]:
+    """Texts that are no marking, and no service description, with what may stand around them."""
+    return [Ladder(f"{kind} {form}", {kind: form}, _REFUSED) for kind in ("marking", "service") for form in _AROUND]
+
+
+def refuse_all(ladder: Ladder) -> list[Answer]:
+    """Why the text of each rung is refused."""
+    ((kind, form),) = ladder.listing.items()
+    read = decode if kind == "marking" else decode_service
+    texts = (_written(form.replace("{x}", rung)).replace("<long>", "," * 401) for rung in ladder.rungs)
+    return [told(_reason(read(text))) for text in texts]
+
+
+def _reason(found: object) -> list[str]:
+    if not isinstance(found, Unreadable):
+        return []
+    return [_plain(" or ".join([f"at {found.position}: {found.reason}", *found.readings])).replace("|", "<bar>")]

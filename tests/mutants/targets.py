@@ -32,7 +32,7 @@ def _in_feeds(*rooms: str) -> tuple[str, ...]:
     return tuple(f"{_FEED}[{room}]" for room in rooms)
 
 
-_SHORT_READ = tuple(f"{_READ}[{room}]" for room in ("short_way", "services", "found"))
+_SHORT_READ = tuple(f"{_READ}[{room}]" for room in ("short_way", "services", "found", "refused"))
 _MARKINGS = (*_SHORT_READ, f"{_READ}[decodes]")
 
 # Tests that are asked first for a file whose path holds the word; they fail soonest.
