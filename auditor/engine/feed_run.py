@@ -59,6 +59,13 @@ class FeedRun:
     furniture: int = 0
     findings: int = 0
     offers: OfferCounts | None = None  # what became of its substitutes
+    _sha256: str = ""
+
+    def sha256(self) -> str:
+        """SHA-256 of the file as sent; read once, however often it is asked for."""
+        if not self._sha256:
+            self._sha256 = self.feed.sha256()
+        return self._sha256
 
     @property
     def records(self) -> int:

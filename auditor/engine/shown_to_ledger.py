@@ -53,7 +53,7 @@ def delivery_of(run: FeedRun, book: RuleBook) -> Delivery:
         held=counts["held"],
         map=feed.mapping.name,
         columns=columns,
-        sha256=(feed.sha256(),),
+        sha256=(run.sha256(),),
         changes=feed.mapping.changes,
         runs=[run.number],
     )

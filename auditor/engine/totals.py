@@ -188,7 +188,7 @@ def _feed(run: FeedRun, book: RuleBook, tally: Tally) -> dict[str, Any]:
         "supplier": run.feed.supplier,
         "format": run.feed.format,
         "bytes": run.feed.size_bytes(),
-        "sha256": run.feed.sha256(),
+        "sha256": run.sha256(),
         **feed_counts(run, book),
         "findings": {grade: grades.get(grade, 0) for grade in GRADES},
         "map": {
