@@ -27,7 +27,6 @@ from auditor.feeds.accounts import check_count
 from auditor.feeds.model import Block, Feed, Rejected, WorkUnit
 from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.hits import NO_GRADE, TooManyFindingsError
-from auditor.rulebook.listing_fields import contract_of
 
 _CELLS_KEPT = (150, 60, 10)  # records per stretch by worst grade
 _STRETCH = 1 << 17  # records
@@ -203,7 +202,7 @@ def audit_feed(
     cells_kept = WorstCells(folder / f"cells-{number}.arrow")
     run = FeedRun(number, feed, plan, folder / f"findings-{number}.arrow", cells_kept, habits)
     pieces = Pieces(PieceSizes(), habits.so_far if habits.folds else None)
-    aside = furniture_of(feed, plan, contract_of(auditor.book.contract))
+    aside = furniture_of(feed, plan, auditor.contract)
     about = {"feed": feed, "plan": plan, "auditor": auditor, "across": task.compared_by}
     work = partial(audit_unit, **about, pieces=pieces, furniture=aside)  # type: ignore[arg-type]
     worst = bytearray()  # one byte per record is all that grows with the feed

@@ -133,15 +133,17 @@ def header_score(row: Sequence[str], contract: Contract, mapped: frozenset[str] 
     `mapped` are the headers that a feed map names; they weigh more than any spelling.
     """
     score = 100.0 * sum(cell.strip() in mapped for cell in row) if mapped else 0.0
-    for cell in row[:200]:
-        text = cell.strip()
-        if not text or len(text) > 80:
-            continue
-        if text.lower().replace(" ", "_") in contract.fields:
-            score += 1.0
-        elif _exact(fold(text), contract).groups:
-            score += _SURE
-    return score
+    return score + sum(_cell_score(text, contract) for cell in row[:200] if 0 < len(text := cell.strip()) <= 80)
+
+
+@lru_cache(maxsize=32_768)
+def _cell_score(text: str, contract: Contract) -> float:
+    """How surely a cell is a header; kept, since a row is scored by every delimiter, and feeds share their headers."""
+    if text.isdecimal():
+        return 0.0
+    if text.lower().replace(" ", "_") in contract.fields:
+        return 1.0
+    return _SURE if _exact(fold(text), contract).groups else 0.0
 
 
 def _exact(folded: str, contract: Contract) -> HeaderReading:
