@@ -87,9 +87,11 @@ RANGE_LETTERS = "ABCDEFGHJLMN"  # 49 CFR 571.119: no I, no K
 MOST_PLIES = 60  # the largest earthmover tires have 58
 # "Ply rating" as lists of other languages write it, from memory of the languages: Spanish and Portuguese lonas, telas,
 # Turkish kat, German Lagen, French plis, Italian tele, Polish warstw, Russian слоёв and н.с. (норма слойности), ПР for
-# PR, Ukrainian шарів, Greek λινά, Japanese プライ, Korean 플라이, Chinese 层, Thai ชั้น, Vietnamese lớp, Arabic طبقات.
+# PR, capas of Latin America, Romanian pliuri, Swedish lager, Danish and Norwegian lags, Slovak and Czech vrstvy,
+# Ukrainian шарів, Greek λινά, Japanese プライ, Korean 플라이, Chinese 层, Thai ชั้น, Vietnamese lớp, Arabic طبقات.
 _PLY_WORDS = (
-    r"P\.?R\.?|PLY(?:[ -]?RATING|[ -]?RATED)?|PLIES|LONAS?|TELAS?|KAT|PLIS|TELE|LAGEN|LAGIG|WARSTW(?:Y|OWA)?"
+    r"P\.?R\.?|PLY(?:[ -]?RATING|[ -]?RATED)?|PLIES|LONAS?|TELAS?|CAPAS?|PLIURI|LAGERS?|LAGS?"
+    r"|VRSTV(?:Y|OVÁ|OVÉ)?|VRST(?:IEV|EV)|KAT|PLIS|TELE|LAGEN|LAGIG|WARSTW(?:Y|OWA)?"
     r"|слоев|слоёв|слойная|слойна|сл\.?|шарів|пр\.?|нс|н\.с\.?|λινά|λινων|プライ|플라이|层级?|層級?|ชั้น|lớp|طبقات|طبقة"
 )
 

@@ -17,12 +17,12 @@ MORE = "A-Z0-9\u00c0-\u00d6\u00d8-\u024f\u0370-\u052f\u1e00-\u1fff"
 DESCRIPTION = Pattern(
     rf"(?P<single>[1-9]\d{{1,2}})(?: ?(?P<bar>[/\\-]|(?<=[0-9]{{3}})\.(?=[0-9]{{3}})) ?(?P<dual>[1-9]\d{{1,2}}))?"
     rf"(?P<gap> ?[/-]?)(?P<symbol>{SYMBOL})"
-    rf"(?!(?!(?:XL|EL)(?![A-Z])|M ?\+ ?S)[{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R)"
+    rf"(?!(?!(?:XL|EL)(?![A-Z])|M ?\+ ?S)[{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R(?![{MORE}]| \d))"
 )
 # What has the form of a service description, but an index or a symbol that no table lists: `302H`, `102X`, `102I`.
 UNLISTED = Pattern(
     rf"(?P<single>[1-9]\d{{1,2}})(?:/(?P<dual>[1-9]\d{{1,2}}))? ?(?P<symbol>{SYMBOL}|(?<=\d)[IOXZ])"
-    rf"(?![{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R)"
+    rf"(?![{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R(?![{MORE}]| \d))"
 )
 # A service description glued to the next word: `102HABC`, `93VDEB`.
 GLUED = Pattern(r"(?P<single>[5-9]\d|1\d\d)(?:/(?P<dual>[5-9]\d|1\d\d))?(?P<symbol>[F-HJ-NP-WY])(?P<word>[A-Z]{2,24})")

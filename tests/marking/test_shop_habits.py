@@ -124,3 +124,20 @@ def test_places_are_those_of_the_text_as_written() -> None:
     found = decode("Winter205/55R16 91H  102H")
     assert isinstance(found, Unreadable)
     assert found.position == len("Winter")
+
+
+@pytest.mark.parametrize("word", ["Premium", "PROFI", "Prestige", "príves", "pro"])
+def test_a_word_that_begins_like_plies_leaves_the_service_description_alone(word: str) -> None:
+    found = decode(f"225/65R17 102H {word}")
+    assert isinstance(found, Marking)
+    assert (found.service.load_index, found.service.speed_symbol) == (102, "H")
+    assert found.ply_rating is None
+
+
+@pytest.mark.parametrize(
+    "plies", ["8 capas", "8 pliuri", "8-lagers", "8 lags", "8 vrstiev", "PR8", "PR 8", "8 PR", "8 lonas"]
+)
+def test_plies_in_more_languages_stand_behind_a_service_description(plies: str) -> None:
+    found = decode(f"195/70R15C 104/102R {plies}")
+    assert isinstance(found, Marking)
+    assert (found.service.load_index, found.service.speed_symbol, found.ply_rating) == (104, "R", 8)

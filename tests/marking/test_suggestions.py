@@ -46,7 +46,7 @@ HABITS = (
     ("blanks left out", lambda text: text.replace(" ", "")),
     ("both symbols", lambda text: re.sub(r"(\d{2,3})/(\d{2,3})([F-Y])(?= |$)", r"\1\3/\2\3", text)),
     ("the symbol before", lambda text: re.sub(r"(?<= )(\d{2,3}(?:/\d{2,3})?)([F-Y])(?= |$)", r"\2\1", text)),
-    ("the symbol in brackets", lambda text: re.sub(r"(?<=\d)([F-Y])(?= |$)", r" (\1)", text)),
+    ("the symbol in brackets", lambda text: re.sub(r"(?<=\d)([F-V])(?= |$)", r" (\1)", text)),
     ("plies first", lambda text: re.sub(r"(\d+)PR", r"PR\1", text)),
     ("curly brackets", lambda text: text.replace("(", "{").replace(")", "}")),
     ("words before and a mark", lambda text: f"Acme 6 TL {text}"),
