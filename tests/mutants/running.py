@@ -21,6 +21,7 @@ from tests.mutants.targets import COPIED, FIRST, QUICK, WIDER
 
 _FAILED = (1, 2, 4)  # of pytest: a test failed, or the tests or what they share could not even be read
 _NO_ANSWER = -1
+_NO_FUNCTION = -1000  # of a warm server: what changed is no function's, so that a cold one has to be asked
 _NO_CACHES = shutil.ignore_patterns("__pycache__", ".hypothesis", ".pytest_cache", "*.egg-info")
 
 
@@ -55,29 +56,38 @@ class Copy:
             "XDG_CACHE_HOME": str(root / "cache"),  # a compiled rule book of one's own
             "CI": "1",  # property tests draw the same examples every time, and have no deadline
         }
-        self._server = subprocess.Popen(
-            [sys.executable, str(Path(__file__).with_name("server.py"))],
-            env=environment,
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            text=True,
+        self._cold, self._warm = (
+            subprocess.Popen(
+                [sys.executable, str(Path(__file__).with_name("server.py")), kind, str(root)],
+                env=environment,
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                text=True,
+            )
+            for kind in ("cold", "warm")
         )
 
     def close(self) -> None:
-        """Ends the process that runs the tests."""
-        self._server.communicate()
+        """Ends the processes that run the tests."""
+        self._cold.communicate()
+        self._warm.communicate()
 
-    def run(self, tests: Sequence[str], seconds: float) -> tuple[int, str]:
+    def run(self, tests: Sequence[str], seconds: float, changed: str = "") -> tuple[int, str]:
         """pytest's answer, up to the first failure, and the test that failed, or what it said instead."""
-        assert self._server.stdin is not None and self._server.stdout is not None
         output = self.root / "pytest.txt"
         quiet = ["-q", "--no-header", "-p", "no:cacheprovider", "--assert=plain"]  # compiled tests, not rewritten ones
         left_out = [f"--deselect={test}" for test in self._failing]
         arguments = ["-x", *quiet, *left_out, *tests]
-        job = {"root": str(self.root), "arguments": arguments, "seconds": seconds, "output": str(output)}
-        self._server.stdin.write(json.dumps(job) + "\n")
-        self._server.stdin.flush()
-        code = int(self._server.stdout.readline())
+        job = {
+            "root": str(self.root),
+            "file": changed,
+            "arguments": arguments,
+            "seconds": seconds,
+            "output": str(output),
+        }
+        code = _asked(self._warm, job) if changed.endswith(".py") else _NO_FUNCTION
+        if code == _NO_FUNCTION:
+            code = _asked(self._cold, job)
         if code == _NO_ANSWER:
             return code, f"no answer within {seconds:.0f} seconds"
         if code < 0:
@@ -94,7 +104,7 @@ class Copy:
         while waiting:
             mutant.apply(self.root)
             try:
-                code, said = self.run(waiting[0], seconds)
+                code, said = self.run(waiting[0], seconds, mutant.file)
             finally:
                 path.write_bytes(before)
             if code == _NO_ANSWER:
@@ -120,6 +130,13 @@ class Copy:
                 return False
             self._holding.add(name)
         return True
+
+
+def _asked(server: subprocess.Popen[str], job: Mapping[str, object]) -> int:
+    assert server.stdin is not None and server.stdout is not None
+    server.stdin.write(json.dumps(job) + "\n")
+    server.stdin.flush()
+    return int(server.stdout.readline())
 
 
 def stages_for(mutant: Mutant, *, quick: bool = False) -> list[list[str]]:

@@ -45,6 +45,8 @@ FIRST: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("auditor/marking", _MARKINGS),
     ("auditor/quantities", (f"{_READ}[cells]", "tests/quantities")),
     ("vocabulary", ("tests/judging/vocabulary", _WITNESSES)),
+    ("demands", ("tests/judging/test_own_rules.py",)),
+    ("single/hits", ("tests/judging/test_own_rules.py", _WITNESSES)),
     ("single/", (_WITNESSES, *(f"{_CALL}[{room}]" for room in ("rim_widths", "codes", "labels", "governs", "votes")))),
     ("block/", ("tests/judging/block", *_in_feeds("labels", "codes", "governs", "votes"))),
     ("checks/labels", _in_feeds("labels")),
