@@ -134,8 +134,7 @@ def _assemble(
 def _roles(group: list[Item], measure: Measure) -> list[tuple[Item, str]] | None:
     stem = measure.stem
     if not stem.startswith("max_load"):
-        same = all(item.value == group[0].value for item in group)
-        return [(group[0], stem)] if same else None
+        return [(group[0], stem)] if len({item.value for item in group}) == 1 else None
     stems = {"single": "max_load", "dual": "max_load_dual"}
     if len(group) == 1:
         return [(group[0], stems.get(group[0].role, stem))]
@@ -186,7 +185,7 @@ def _assemble_rim(items: list[Item], measure: Measure) -> CellReading:
             (_rim_reading(diameter, "rim_diameter_in"), _rim_reading(width, "measuring_rim_in")),
         )
     if field == "rim_diameter_in":
-        if all(item.value == items[0].value for item in items):
+        if len({item.value for item in items}) == 1:
             return CellReading("read", (_rim_reading(items[0], field),))
         return unreadable("More than one rim diameter.")
     measuring: tuple[Reading, ...] = ()

@@ -1,8 +1,8 @@
 """Runs pytest again and again, each time in a fork of one process that has what it can loaded already.
 
-Started as a script, `cold` or `warm`.  A cold one has libraries loaded, and a fork of it reads auditor and tests from its
-own copy.  A warm one has those loaded, too: a fork puts the functions of the changed file in the place of the
-loaded ones, and answers -1000 where what changed is no function's, so that a cold one has to be asked.
+Started as a script, `cold` or `warm`.  A cold one has libraries loaded, and a fork of it reads the auditor and its
+tests from its own copy.  A warm one has those loaded, too: a fork puts the functions of the changed file in the place
+of the loaded ones, and answers -1000 where what changed is no function's, so that a cold one has to be asked.
 Takes one JSON line per run (`root`, `file`, `arguments`, `seconds`, `output`) and answers with pytest's exit code, -1
 for none.
 """
