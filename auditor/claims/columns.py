@@ -18,11 +18,13 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from auditor.claims.arrays import gathered, hashes, in_parts, in_sentences, without_runs
 from auditor.claims.lexicon import Lexicon
-from auditor.claims.own import Own
-from auditor.claims.sentences import MOST_TOKENS, START, Claim, State, read_sentence
-from auditor.claims.texts import counts, own_of, plain, said_of
-from auditor.claims.words import ENDS, ENTITY, HTML_STEPS, LOWER, OWN, OWN_SERVICE, TEXT_STEPS, UPPER, tokens_of_word
+from auditor.claims.own import LIKELY, Own
+from auditor.claims.sentences import START, Claim, State, read_sentence
+from auditor.claims.texts import counts, own_of, plain, said_of, said_together
+from auditor.claims.titles import without_lists
+from auditor.claims.words import ENTITY, HTML_STEPS, LOWER, OWN, OWN_SERVICE, TEXT_STEPS, UPPER, tokens_of_word
 from auditor.columns.value_cache import Codes, TextSnapshot, distinct, encoded
 from auditor.quantities.cell_values import BLANK, READ, Said
 from auditor.trade.tables import Tables
@@ -31,7 +33,6 @@ Ints = npt.NDArray[np.int64]
 _MOST_WORDS = 200_000
 _MOST_TOKENS = 100_000
 _MOST_SENTENCES = 60_000
-_ODD = np.uint64(0x9E3779B97F4A7C15)
 
 
 class Owns(NamedTuple):
@@ -112,11 +113,11 @@ class ClaimReader:
         pair_text, pair_own = places[first], owns.places[first]
         pair_text = np.where(blank[pair_text], -1, pair_text)
         tokens, starts = self._tokens(kept, cleaned(texts))
-        flat, bounds = _gathered(tokens, starts, pair_text)
+        flat, bounds = gathered(tokens, starts, pair_text)
         flat = self._signed(kept, flat, np.repeat(pair_own, np.diff(bounds)), owns)
-        flat, bounds = _without_runs(flat, bounds)
+        flat, bounds = without_runs(flat, bounds)
         sequences = self._read(kept, flat, bounds, title)
-        codes, snapshot = self._readings(kept, sequences, pair_own, owns)
+        codes, snapshot = self._readings(kept, sequences, pair_own, owns, title)
         codes[pair_text < 0] = 0
         return codes[pair_of].astype(np.int32), snapshot
 
@@ -143,7 +144,7 @@ class ClaimReader:
         ends = np.cumsum(counts_, dtype=np.int64)
         word_starts = np.concatenate([[0], ends]).astype(np.int64)
         places = words.indices.to_numpy().astype(np.int64)
-        flat, bounds = _gathered(np.array(known, dtype=np.int64), word_starts, places)
+        flat, bounds = gathered(np.array(known, dtype=np.int64), word_starts, places)
         return flat, bounds[split.offsets.to_numpy().astype(np.int64)]
 
     def _token(self, kept: _Kept, token: str) -> int:
@@ -172,11 +173,12 @@ class ClaimReader:
 
     def _read(self, kept: _Kept, flat: Ints, bounds: Ints, title: bool) -> tuple[Ints, Ints]:
         """(pair, claims) of every sentence that claims anything, in text order."""
-        starts, of_pair = _sentences(kept, flat, bounds, self._lexicon)
+        starts, of_pair = in_sentences(kept.tokens, flat, bounds, self._lexicon)
+        if title and len(starts):
+            flat, starts, of_pair = in_parts(kept.tokens, flat, starts, of_pair, self._lexicon)
         if not len(starts):
             return np.zeros(0, np.int64), np.zeros(0, np.int64)
-        hashes = _hashes(flat, starts)
-        codes = pa.array(hashes).dictionary_encode()
+        codes = pa.array(hashes(flat, starts)).dictionary_encode()
         ids = codes.indices.to_numpy().astype(np.int64)
         representative = np.zeros(len(codes.dictionary), np.int64)
         representative[ids[::-1]] = np.arange(len(ids) - 1, -1, -1)
@@ -219,7 +221,7 @@ class ClaimReader:
         return read
 
     def _readings(
-        self, kept: _Kept, sequences: tuple[Ints, Ints], pair_own: Ints, owns: Owns
+        self, kept: _Kept, sequences: tuple[Ints, Ints], pair_own: Ints, owns: Owns, title: bool
     ) -> tuple[Ints, TextSnapshot]:
         """The reading of every pair: 0 for no text, 1 for one without claims."""
         pairs, claims = sequences
@@ -227,18 +229,48 @@ class ClaimReader:
         readings: list[tuple[Said, ...]] = [(), ()]
         if len(pairs):
             starts = np.flatnonzero(np.append(True, pairs[1:] != pairs[:-1]))
-            sequence = pa.array(_hashes(claims, starts)).dictionary_encode().indices.to_numpy().astype(np.int64)
-            depends = np.array([any(claim.given is not None for claim in one) for one in kept.claims])
-            told = np.logical_or.reduceat(depends[claims], starts)
-            owner = np.where(told, pair_own[pairs[starts]], -1)
+            sequence = pa.array(hashes(claims, starts)).dictionary_encode().indices.to_numpy().astype(np.int64)
+            depends = np.array([_depends(one) for one in kept.claims])
+            told = np.maximum.reduceat(depends[claims], starts)
+            owner = np.where(told == _ON_ALL, pair_own[pairs[starts]], -1)
+            weighed = np.flatnonzero(told == _ON_LIKELY)
+            owner[weighed] = -2 - _likely_places(owns, pair_own[pairs[starts[weighed]]])
             first, ids = distinct([sequence, owner])
             ends = np.append(starts[1:], len(claims))
+            said: dict[tuple[int, int], tuple[Said, ...]] = {}
             for one in first.tolist():
-                said = [claim for number in claims[starts[one] : ends[one]].tolist() for claim in kept.claims[number]]
+                numbers = claims[starts[one] : ends[one]].tolist()
                 own = owns.distinct[int(pair_own[pairs[starts[one]]])]
-                readings.append(said_of((claim for claim in said if counts(claim, own)), self._tables))
+                if title:
+                    claimed = [claim for number in numbers for claim in kept.claims[number]]
+                    left = without_lists(claimed, self._lexicon)
+                    readings.append(said_of((claim for claim in left if counts(claim, own)), self._tables))
+                    continue
+                keys = [(number, int(owner[one]) if depends[number] else -1) for number in numbers]
+                for key in keys:
+                    if key not in said:
+                        counted = (claim for claim in kept.claims[key[0]] if counts(claim, own))
+                        said[key] = said_of(counted, self._tables)
+                readings.append(said_together([said[key] for key in keys]))
             codes[pairs[starts]] = ids + 2
         return codes, _snapshot(readings)
+
+
+_ON_NOTHING, _ON_LIKELY, _ON_ALL = 0, 1, 2  # of the own marking
+
+
+def _depends(claims: tuple[Claim, ...]) -> int:
+    """On how much of the own marking it depends whether claims count."""
+    given = [claim.given[0] for claim in claims if claim.given is not None]
+    return (_ON_LIKELY if all(field in LIKELY for field in given) else _ON_ALL) if given else _ON_NOTHING
+
+
+def _likely_places(owns: Owns, own: Ints) -> Ints:
+    """The place of what figures are weighed against, for own markings by their places."""
+    of_own, inverse = np.unique(own, return_inverse=True)
+    seen: dict[object, int] = {}
+    places = [seen.setdefault(owns.distinct[one].likely, len(seen)) for one in of_own.tolist()]
+    return np.array(places, np.int64)[inverse]
 
 
 def cleaned(texts: pa.StringArray) -> pa.StringArray:
@@ -260,73 +292,6 @@ def cleaned(texts: pa.StringArray) -> pa.StringArray:
                 texts, where, pc.replace_substring_regex(texts.filter(where), pattern, instead)
             )
     return texts
-
-
-def _gathered(values: Ints, starts: Ints, places: npt.NDArray[Any]) -> tuple[Ints, Ints]:
-    """The values of the stretches `places`, one after another, and the bounds of each; -1 is an empty stretch."""
-    begins = np.where(places < 0, 0, starts[places])
-    lengths = np.where(places < 0, 0, starts[places + 1] - begins)
-    bounds = np.concatenate([[0], np.cumsum(lengths)]).astype(np.int64)
-    index = np.arange(bounds[-1], dtype=np.int64) + np.repeat(begins - bounds[:-1], lengths)
-    return values[index], bounds
-
-
-def _without_runs(flat: Ints, bounds: Ints) -> tuple[Ints, Ints]:
-    """Of several tokens of filler in a row only the last is kept."""
-    filler = flat < 2
-    gone = np.zeros(len(flat), np.bool_)
-    gone[:-1] = filler[:-1] & filler[1:]
-    lasts = bounds[1:] - 1
-    gone[lasts[(lasts >= 0) & (bounds[1:] > bounds[:-1])]] = False
-    kept_before = np.concatenate([[0], np.cumsum(~gone)]).astype(np.int64)
-    return flat[~gone], kept_before[bounds]
-
-
-def _sentences(kept: _Kept, flat: Ints, bounds: Ints, lexicon: Lexicon) -> tuple[Ints, Ints]:
-    """Where sentences begin, and the pair of each; the twin of `auditor.claims.sentences.sentences`."""
-    if not len(flat):
-        return np.zeros(0, np.int64), np.zeros(0, np.int64)
-    tokens = kept.tokens
-    ends = np.array([token in ENDS for token in tokens])[flat]
-    shortened = np.array([token.casefold() in lexicon.abbreviations for token in tokens])[flat]
-    raised = np.array([token == UPPER or token[0].isupper() for token in tokens])[flat]
-    begins = np.array([lexicon.begins_sentence(token) for token in tokens])[flat]
-    digits = np.array([token[0].isdigit() for token in tokens])[flat]
-    dot = flat == kept.ids.get(".", -1)
-    inner = np.zeros(len(flat), np.bool_)
-    edges = bounds[(bounds > 0) & (bounds < len(flat))]
-    unit = np.zeros(len(flat), np.bool_)  # behind a number
-    unit[1:] = digits[:-1]
-    unit[edges] = False
-    inner[1:-1] = dot[1:-1] & shortened[:-2] & ~np.where(unit[:-2], raised[2:], begins[2:])
-    inner[edges] = False
-    inner[edges - 1] = False
-    begin = np.zeros(len(flat), np.bool_)
-    begin[1:] = (ends & ~inner)[:-1]
-    begin[0] = True
-    begin[edges] = True
-    starts = np.flatnonzero(begin)
-    lengths = np.diff(np.append(starts, len(flat)))
-    if int(lengths.max()) > MOST_TOKENS + 1:
-        within = np.arange(len(flat)) - np.repeat(starts, lengths)
-        begin |= within % (MOST_TOKENS + 1) == 0
-        starts = np.flatnonzero(begin)
-    return starts, np.searchsorted(bounds, starts, side="right") - 1
-
-
-def _hashes(values: Ints, starts: Ints) -> npt.NDArray[np.uint64]:
-    """A 64-bit mark of each stretch of values: a sum of mixed values, each times a power of an odd number."""
-    lengths = np.diff(np.append(starts, len(values)))
-    within = np.arange(len(values)) - np.repeat(starts, lengths)
-    powers = np.ones(int(lengths.max()) + 1, np.uint64)
-    powers[1:] = _ODD
-    powers = np.multiply.accumulate(powers)
-    mixed = (values.astype(np.uint64) + np.uint64(1)) * np.uint64(0xD6E8FEB86659FD93)
-    mixed ^= mixed >> np.uint64(32)
-    mixed *= np.uint64(0xD6E8FEB86659FD93)
-    mixed ^= mixed >> np.uint64(29)
-    sums: npt.NDArray[np.uint64] = np.add.reduceat(mixed * powers[within], starts)
-    return sums + lengths.astype(np.uint64) * np.uint64(0x8CB92BA72F3D8DD7)
 
 
 def _snapshot(readings: list[tuple[Said, ...]]) -> TextSnapshot:

@@ -190,7 +190,14 @@ class Frames(Letters):
             return
         if self.in_season:
             return
+        if "all-year" in item.roles and not self.title and self._done_before(place):
+            return
         near = self.after(place, frozenset({"tire"}), through=2) >= 0 or "tire" in self.roles(place - 1)
         labeled = self.before(place, frozenset({"season"})) >= 0
         if named or near or labeled or self.title or self.alone(place) or "tire" in item.roles:
             self.say("season", season, place, place, place)
+
+    def _done_before(self, place: int) -> bool:
+        """Whether something is done: "it lasts all year", "das Profil arbeitet das ganze Jahr"."""
+        before = self.items[self.fragment(place).start : place]
+        return any(item.text == LOWER or "does" in item.roles for item in before)

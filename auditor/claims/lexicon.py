@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -88,6 +89,19 @@ class Lexicon:
             return False  # "fuel eff. C", "Spd. Rtg. V"
         known = self.languages(token)
         return not (known and self.capitals.issuperset(known))
+
+    def phrases_of(self, hit: Hit) -> list[Phrase]:
+        """The phrases of its language that begin with a word."""
+        return [
+            Phrase(tuple(text.split()), frozenset(roles.split()), number)
+            for text, roles, number in self._phrases[hit.language].get(hit.word, ())
+        ]
+
+    def all_phrases(self) -> Iterator[Phrase]:
+        """The phrases of all languages."""
+        for language, words in self._phrases.items():
+            for word in words:
+                yield from self.phrases_of(Hit(language, word))
 
     def _languages_of(self, token: str) -> tuple[str, ...]:
         """The languages that know a token."""

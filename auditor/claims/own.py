@@ -95,7 +95,7 @@ def _searched(marking: str) -> tuple[str, str]:
 class Own:
     """What the listing's own marking looks like in a text, and what it says."""
 
-    __slots__ = ("_described", "_keys", "_part", "service", "size")
+    __slots__ = ("_decoded", "_described", "_keys", "_part", "service", "size")
 
     def __init__(self, marking: str, service: str = "") -> None:
         """`marking` is the text of the marking or the size, `service` that of the service description."""
@@ -111,6 +111,7 @@ class Own:
         width, slash, rest = self.size.lstrip("LTSPHVIF").partition("/")
         self._part = f"{width}/{rest[:2]}" if slash else ""
         self._described = f"{marking} {service}".strip()
+        self._decoded: Marking | Unreadable | None = None
 
     @property
     def signs(self) -> dict[str, str]:
@@ -128,9 +129,24 @@ class Own:
         named = SIZE.fullmatch(token) is not None and any(size_key(token).same(key) for key in self._keys)
         return OWN if named else ""
 
+    @property
+    def decoded(self) -> Marking | Unreadable:
+        """What the marking says."""
+        if self._decoded is None:
+            self._decoded = decode(self._described)
+        return self._decoded
+
+    @property
+    def likely(self) -> tuple[int | None, int | None, str | None] | None:
+        """All of the marking that figures are weighed against to be likely; None where it cannot be read."""
+        own = self.decoded
+        if isinstance(own, Unreadable):
+            return None
+        return own.service.load_index, own.service.load_index_dual, own.service.speed_symbol
+
     def has(self, field: str, value: float | str) -> bool:
         """Whether the marking has a value, for claims about tires that have it; False where it does not say."""
-        own = decode(self._described)
+        own = self.decoded
         if isinstance(own, Unreadable):
             return value == "none" or field in LIKELY
         if field in LIKELY:

@@ -9,7 +9,7 @@ tire.  So a column reads each distinct sentence once, with the same result (`aud
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -109,17 +109,24 @@ _LISTED = frozenset({"size", "code", "strength", "season", "rim", "grade", "vers
 
 def _without_lists(found: list[tuple[Value, str]]) -> list[tuple[Value, str]]:
     """Several values of one field that are all said name what there is, or explain: none is claimed."""
-    said: dict[str, list[Value]] = {}
-    for value, reason in found:
-        if not reason and not value.denied and value.kind in _LISTED:
-            said.setdefault(value.field, []).append(value)
-    several = {field for field, values in said.items() if any(not _is_near(values[0], one) for one in values[1:])}
+    said = [value for value, reason in found if not reason and not value.denied]
+    several = listed_fields(said, {value.field: value.kind for value in said})
     return [
         (value, reason or ("listed" if value.field in several and not value.denied else "")) for value, reason in found
     ]
 
 
-def _is_near(one: Value, other: Value) -> bool:
+def listed_fields(said: Sequence[Value] | Sequence[Claim], kinds: Mapping[str, str]) -> set[str]:
+    """The fields of which several values are said."""
+    first: dict[str, Value | Claim] = {}
+    several = set()
+    for one in said:
+        if kinds[one.field] in _LISTED and not _is_near(first.setdefault(one.field, one), one):
+            several.add(one.field)
+    return several
+
+
+def _is_near(one: Value | Claim, other: Value | Claim) -> bool:
     """Whether two are the same, or one in round words: "Eight thousand pounds and then some: 8,270 lb"."""
     if one.value == other.value or isinstance(one.value, str) or isinstance(other.value, str):
         return one.value == other.value

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from math import nan
 
 from auditor.claims.lexicon import Lexicon
 from auditor.claims.own import NOBODY, Own
 from auditor.claims.sentences import START, Claim, State, read_sentence, sentences
+from auditor.claims.titles import parts, without_lists
 from auditor.claims.words import LOWER, UPPER, clean, tokens_of_word
 from auditor.quantities.cell_values import BLANK, BLANK_MARKINGS, DENIED, READ, Parsed, Said, code_or_number
 from auditor.trade.tables import Tables
@@ -59,13 +60,24 @@ def plain(token: str, lexicon: Lexicon) -> str:
     return token
 
 
+def read_alone(text: str, lexicon: Lexicon, own: Own, title: bool) -> Iterator[tuple[str, ...]]:
+    """What is read on its own: the sentences of a text, of a title their parts."""
+    for sentence in sentences(tokens_of(text, lexicon, own), lexicon):
+        if title:
+            yield from parts(sentence, lexicon)
+        else:
+            yield sentence
+
+
 def read_claims(text: str, lexicon: Lexicon, own: Own = NOBODY, title: bool = False) -> tuple[Claim, ...]:
     """The claims of one text, in text order.  Never raises."""
     claims: list[Claim] = []
     state: State = START
-    for sentence in sentences(tokens_of(text, lexicon, own), lexicon):
-        found, state = read_sentence(sentence, state, lexicon, title)
+    for tokens in read_alone(text, lexicon, own, title):
+        found, state = read_sentence(tokens, state, lexicon, title)
         claims += found
+    if title:
+        claims = without_lists(claims, lexicon)
     return tuple(claim for claim in claims if counts(claim, own))
 
 
@@ -98,3 +110,19 @@ def said_of(claims: Iterable[Claim], tables: Tables) -> tuple[Said, ...]:
         words = str(claim.value) if whole else claim.words
         said.append(Said(field, occurrence, value, claim.half_step, claim.open_ended, words))
     return tuple(said)
+
+
+def said_together(sentences_said: Sequence[tuple[Said, ...]]) -> tuple[Said, ...]:
+    """What several sentences say, each occurrence of a field counted over all of them."""
+    if len(sentences_said) == 1:
+        return sentences_said[0]
+    occurrences: dict[str, int] = {}
+    together = []
+    for said in sentences_said:
+        for one in said:
+            occurrence = occurrences.get(one.field, 0)
+            if occurrence >= MOST_OCCURRENCES:
+                continue
+            occurrences[one.field] = occurrence + 1
+            together.append(one if one.occurrence == occurrence else one._replace(occurrence=occurrence))
+    return tuple(together)

@@ -8,8 +8,8 @@ from textwrap import fill
 from auditor.claims.fragments import Fragment
 from auditor.claims.lexicon import cut, lexicon_of
 from auditor.claims.own import NOBODY, Own
-from auditor.claims.sentences import START, Sentence, State, read_sentence, sentences, spelled, understand
-from auditor.claims.texts import own_of, tokens_of
+from auditor.claims.sentences import START, Sentence, State, read_sentence, spelled, understand
+from auditor.claims.texts import own_of, read_alone
 from auditor.claims.words import LOWER, OWN, OWN_SERVICE, UPPER
 from auditor.rulebook.texts import COMMON, read_entries, role_meanings
 
@@ -30,7 +30,7 @@ def understood(text: str, marking: str, folder: Path | None, *, title: bool) -> 
     own = own_of(marking, "", "") if marking else NOBODY
     lines: list[str] = []
     state: State = START
-    for number, tokens in enumerate(sentences(tokens_of(text, lexicon, own), lexicon), 1):
+    for number, tokens in enumerate(read_alone(text, lexicon, own, title), 1):
         sentence = understand(tokens, state, lexicon, title)
         lines.append(f"sentence {number}, read as {sentence.language}")
         lines += [line for fragment in sentence.cues.fragments if (line := _clause(sentence, fragment, meanings))]

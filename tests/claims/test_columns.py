@@ -21,6 +21,25 @@ MARKINGS = ["LT245/75R16 120/116S E", "225/65R17 102H", "205/55 R16 91V", "", "3
 TEXTS = [json.loads(line)["text"] for line in REFERENCE.read_text(encoding="utf-8").splitlines()]
 
 
+TITLE_PARTS = [
+    *("Skellane", "Workline AX7", "Summer", "Winter Tire", "all season", "for summer", "XL", "E", "Load Range", "LR D"),
+    *("Run Flat", "ohne", "no", "3PMSF", "M+S", "Radial", "In Stock", "in stock too", "Wet Grip B", "made to last"),
+    *("225/65R17 102H", "225/65 R17", "102H", "225/60R17 99V", "91H or 91V", "tubeless", "For SUV", "(XL)", "10 ply"),
+]
+
+
+def _titles(seed: int, count: int) -> list[tuple[str, str]]:
+    """Titles of any parts in any order."""
+    chance = random.Random(seed)
+    rows = []
+    for _ in range(count):
+        text = ""
+        for part in chance.sample(TITLE_PARTS, chance.randrange(2, 8)):
+            text += part + chance.choice([" ", " ", " - ", ", ", " | ", ". ", " / "])
+        rows.append((text, chance.choice(MARKINGS)))
+    return rows
+
+
 def _mixed(seed: int, count: int) -> list[tuple[str, str]]:
     chance = random.Random(seed)
     rows = [(text, chance.choice(MARKINGS)) for text in TEXTS]
@@ -38,7 +57,7 @@ def _mixed(seed: int, count: int) -> list[tuple[str, str]]:
 
 @pytest.mark.parametrize("title", [True, False])
 def test_a_column_claims_what_each_text_claims(title: bool) -> None:
-    rows = _mixed(7, 1_500)
+    rows = [*_mixed(7, 1_500), *_titles(11, 1_000)]
     reader = ClaimReader(LEXICON, TABLES)
     for part in (rows[:700], rows[700:], rows[:700]):
         texts, markings = pa.array([text for text, _ in part]), pa.array([marking for _, marking in part])

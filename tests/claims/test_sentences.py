@@ -89,6 +89,12 @@ def test_a_size_with_a_choice_of_service_descriptions_has_neither() -> None:
     assert said("Skellane 205/55R16 91H / 94V", title=True) == [("marking", "205/55R16 91H/94V")]
 
 
+def test_a_title_is_the_sum_of_its_parts_unless_something_reaches_further() -> None:
+    assert said("Winter Tire - Skellane, Run Flat", title=True) == [("season", "winter"), ("run_flat", 1.0)]
+    assert said("Summer - Skellane - Winter", title=True) == []  # what there is
+    assert said("Skellane, not the winter tire, run flat", title=True)[:1] != [("season", "winter")]
+
+
 def test_a_bare_figure_in_prose_is_no_claim() -> None:
     assert said("People saved 900 kg of waste with recycled things last summer") == []
     assert said("tiny but strong, 1,450 kg") == [("max_load_kg", 1450.0)]

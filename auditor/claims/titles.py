@@ -1,0 +1,109 @@
+"""Titles read part by part: a title that only puts names, its marking and words side by side is the sum of its parts.
+
+Words that mean something together stand together, between names, signs and words that say nothing.  Where nothing in
+a title reaches further - no number, no word that denies or names another tire - each part is read on its own, so that
+a feed whose titles combine the same parts freely is few parts.  Any other title is read as the sentence it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+
+from auditor.claims.lexicon import Lexicon, Phrase
+from auditor.claims.sentences import Claim, listed_fields
+from auditor.claims.words import BREAK, LOWER, OWN, OWN_SERVICE, UPPER
+
+# What a token does to a title, bit by bit.
+CUT, WHOLE, LETTER, CODE, FIRST, SECOND = (1 << bit for bit in range(6))
+_CUTS = frozenset({LOWER, UPPER, ",", "-", ":", "/", "(", ")", ".", "!", ";", BREAK})
+_SIGNS = frozenset({OWN, OWN_SERVICE})
+_REACHING = frozenset({"no", "number"})
+_CODES = frozenset(
+    {"range", "symbol", "speed", "fuel", "wet", "noise-class", "traction", "temperature", "tire-class", "load",
+     "rated", "index", "service"}
+)  # fmt: skip
+
+
+@lru_cache(maxsize=65_536)
+def effect(token: str, lexicon: Lexicon) -> int:
+    """What a token by itself does to a title that holds it."""
+    if token in _CUTS:
+        return CUT
+    if token in _SIGNS:
+        return 0
+    if not token.isalpha():
+        return WHOLE
+    found = LETTER if len(token) == 1 or token == "AA" else 0
+    hits = lexicon.hits(token)
+    for hit in hits:
+        if hit.word in _seconds(lexicon):
+            found |= SECOND
+        for phrase in lexicon.phrases_of(hit):
+            if does := _does(phrase, lexicon):
+                found |= does if len(phrase.words) == 1 else FIRST
+    return found if hits or found else CUT
+
+
+@lru_cache(maxsize=65_536)
+def joined(token: str, second: str, third: str, lexicon: Lexicon) -> int:
+    """What three tokens in a row do, as the beginning of a phrase of two or more words."""
+    seconds, thirds = ({hit.word for hit in lexicon.hits(one)} for one in (second, third))
+    found = 0
+    for hit in lexicon.hits(token):
+        for phrase in lexicon.phrases_of(hit):
+            words = phrase.words
+            if len(words) > 1 and words[1] in seconds and (len(words) == 2 or words[2] in thirds):
+                found |= _does(phrase, lexicon)
+    return found
+
+
+def _does(phrase: Phrase, lexicon: Lexicon) -> int:
+    """What a phrase does to a title."""
+    whole = WHOLE if phrase.number is not None or phrase.roles & _reaching(lexicon) else 0
+    return whole | (CODE if phrase.roles & _CODES else 0)
+
+
+@lru_cache(maxsize=8)
+def _reaching(lexicon: Lexicon) -> frozenset[str]:
+    """The roles that reach over a whole title."""
+    roles = lexicon.roles
+    return _REACHING | {role for role, kinds in roles.silences.items() if "any" in kinds and role not in roles.prose}
+
+
+@lru_cache(maxsize=8)
+def _seconds(lexicon: Lexicon) -> frozenset[str]:
+    """The second words of phrases that do anything to a title."""
+    phrases = (phrase for phrase in lexicon.all_phrases() if len(phrase.words) > 1)
+    return frozenset(phrase.words[1] for phrase in phrases if _does(phrase, lexicon))
+
+
+def is_whole(union: int) -> bool:
+    """Whether something reaches over a whole title, of all that its tokens do."""
+    return bool(union & WHOLE) or union & (LETTER | CODE) == LETTER | CODE
+
+
+def parts(sentence: tuple[str, ...], lexicon: Lexicon) -> Iterator[tuple[str, ...]]:
+    """The parts of a title's sentence that are read on their own."""
+    effects = [effect(token, lexicon) for token in sentence]
+    union = 0
+    for place, one in enumerate(effects):
+        union |= one
+        if one & SECOND and place and effects[place - 1] & FIRST:
+            third = sentence[place + 1] if place + 1 < len(sentence) else ""
+            union |= joined(sentence[place - 1], sentence[place], third, lexicon)
+    if is_whole(union):
+        yield sentence
+        return
+    start = 0
+    for place, one in enumerate((*effects, CUT)):
+        if one & CUT:
+            if place > start:
+                yield sentence[start:place]
+            start = place + 1
+
+
+def without_lists(claims: list[Claim], lexicon: Lexicon) -> list[Claim]:
+    """The claims of a title; several values of one field name what there is."""
+    several = listed_fields([claim for claim in claims if not claim.denied], lexicon.roles.kinds)
+    return [claim for claim in claims if claim.denied or claim.field not in several] if several else claims
