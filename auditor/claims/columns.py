@@ -93,6 +93,7 @@ class _Kept:
     states: list[State] = field(default_factory=lambda: [START])
     state_ids: dict[State, int] = field(default_factory=lambda: {START: 0})
     claims: list[tuple[Claim, ...]] = field(default_factory=lambda: [()])
+    said: dict[tuple[int, object], tuple[Said, ...]] = field(default_factory=dict)  # by claims and what they depend on
 
 
 class ClaimReader:
@@ -127,6 +128,8 @@ class ClaimReader:
             kept = self._local.kept = _Kept()
         if len(kept.words) > _MOST_WORDS:
             kept.words = {}
+        if len(kept.said) > _MOST_SENTENCES:
+            kept.said = {}
         return kept
 
     def _tokens(self, kept: _Kept, texts: pa.StringArray) -> tuple[Ints, Ints]:
@@ -230,14 +233,14 @@ class ClaimReader:
         if len(pairs):
             starts = np.flatnonzero(np.append(True, pairs[1:] != pairs[:-1]))
             sequence = pa.array(hashes(claims, starts)).dictionary_encode().indices.to_numpy().astype(np.int64)
-            depends = np.array([_depends(one) for one in kept.claims])
-            told = np.maximum.reduceat(depends[claims], starts)
+            depends = [_depends(one) for one in kept.claims]
+            told = np.maximum.reduceat(np.array(depends)[claims], starts)
             owner = np.where(told == _ON_ALL, pair_own[pairs[starts]], -1)
             weighed = np.flatnonzero(told == _ON_LIKELY)
             owner[weighed] = -2 - _likely_places(owns, pair_own[pairs[starts[weighed]]])
             first, ids = distinct([sequence, owner])
             ends = np.append(starts[1:], len(claims))
-            said: dict[tuple[int, int], tuple[Said, ...]] = {}
+            of_all: dict[tuple[int, object], tuple[Said, ...]] = {}
             for one in first.tolist():
                 numbers = claims[starts[one] : ends[one]].tolist()
                 own = owns.distinct[int(pair_own[pairs[starts[one]]])]
@@ -246,12 +249,17 @@ class ClaimReader:
                     left = without_lists(claimed, self._lexicon)
                     readings.append(said_of((claim for claim in left if counts(claim, own)), self._tables))
                     continue
-                keys = [(number, int(owner[one]) if depends[number] else -1) for number in numbers]
-                for key in keys:
-                    if key not in said:
-                        counted = (claim for claim in kept.claims[key[0]] if counts(claim, own))
-                        said[key] = said_of(counted, self._tables)
-                readings.append(said_together([said[key] for key in keys]))
+                together = []
+                for number in numbers:
+                    level = depends[number]
+                    said = of_all if level == _ON_ALL else kept.said
+                    key = (number, own.likely if level == _ON_LIKELY else own if level else None)
+                    found = said.get(key)
+                    if found is None:
+                        counted = (claim for claim in kept.claims[number] if counts(claim, own))
+                        found = said[key] = said_of(counted, self._tables)
+                    together.append(found)
+                readings.append(said_together(together))
             codes[pairs[starts]] = ids + 2
         return codes, _snapshot(readings)
 
