@@ -175,10 +175,12 @@ def _changes_side(holds: Callable[[Any, Any], bool], bound: float, side: bool, n
 
 
 def _judging_nodes(tree: ast.Module) -> Iterator[ast.AST]:
-    """Every node but those of annotations: a number in one judges nothing."""
+    """Every node but those of annotations, and how much a cache keeps: a number in one judges nothing."""
     waiting: list[ast.AST] = [tree]
     while waiting:
         node = waiting.pop()
+        if isinstance(node, ast.keyword) and node.arg == "maxsize":
+            continue
         yield node
         for field, value in ast.iter_fields(node):
             if field in ("annotation", "returns"):
