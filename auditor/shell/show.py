@@ -13,7 +13,7 @@ import pyarrow.compute as pc
 
 from auditor.errors import UsageError, printable
 from auditor.outputs.findings import FINDINGS_SCHEMA, read_by_grade
-from auditor.outputs.headline import in_one_sentence
+from auditor.outputs.headline import in_one_sentence, unread_first
 from auditor.outputs.languages import Wordings, load_wordings
 from auditor.outputs.output_folder import is_audit
 from auditor.outputs.repeated import how_far, slip
@@ -39,7 +39,8 @@ def show(folder: Path, asked: FindingsAsked, width: int = 80, color: bool = Fals
     Raises UsageError where `folder` holds no audit.
     """
     summary, groups, matches, shown = _found(folder, asked)
-    lines: list[Any] = [in_one_sentence(summary), ""]
+    unread = unread_first(summary)
+    lines: list[Any] = [*([unread] if unread else []), in_one_sentence(summary), ""]
     words = load_wordings("en")
     for group in groups[: asked.limit]:
         head, *below = _group_lines(group, words)

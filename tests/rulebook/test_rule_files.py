@@ -319,4 +319,6 @@ def test_verdict_schema_tells_good_from_bad(answer: Any, fits: bool) -> None:
 
 
 def test_verdict_finding_has_the_finding_columns() -> None:
-    assert set(_schema("verdict.json")["$defs"]["finding"]["properties"]) == {name for name, _ in COLUMNS}
+    remembered = {"state", "first_night"}  # with a ledger
+    columns = {name for name, _ in COLUMNS} | remembered
+    assert set(_schema("verdict.json")["$defs"]["finding"]["properties"]) == columns

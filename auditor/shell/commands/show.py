@@ -8,7 +8,9 @@ from pathlib import Path
 
 from auditor.errors import UsageError
 
-EPILOG = "Repeated mistakes lead, findings follow, worst first. Case does not count; --supplier may be part of it."
+EPILOG = """\
+Repeated mistakes lead, findings follow, worst first. Case does not count;
+--supplier may be part of the name."""
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -6,6 +6,7 @@ import asyncio
 import json
 import logging
 from collections.abc import AsyncIterator
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
@@ -39,7 +40,8 @@ class Client:
             async with AsyncClient(transport=transport, base_url="http://service") as client:
                 return await client.request(method, path, **how)
 
-        return asyncio.run(asked())
+        with ThreadPoolExecutor(1) as apart:  # a browser's tests leave a loop running in this thread
+            return apart.submit(lambda: asyncio.run(asked())).result()
 
     def get(self, path: str, **how: Any) -> Response:
         return self.request("GET", path, **how)

@@ -187,5 +187,5 @@ def test_limits_can_be_moved(tmp_path: Path, auditor: InProcess) -> None:
     out = str(tmp_path / "out")
     assert auditor("audit", long, "--out", out, "--quiet").code == 0
     assert auditor("audit", long, "--out", out, "--quiet", "--limit", "record_bytes=1000").code == 1
-    assert "record_bytes=16777216" in auditor("audit", long, "--out", out, "--limit", "help").err
+    assert "record_bytes=16777216" in auditor("audit", long, "--out", out, "--limit", "help").out
     assert auditor("audit", long, "--out", out, "--limit", "columns=many").code == 2
