@@ -17,6 +17,7 @@ def main(database: str, query: str, table: str) -> None:
     batches = verdict_batches(pa.RecordBatchReader.from_stream(asked))
     first = next(batches)
     judged = pa.RecordBatchReader.from_batches(first.schema, (batch for part in ([first], batches) for batch in part))
+    connection.register("judged", judged)
     connection.execute(f'CREATE TABLE "{table}" AS SELECT * FROM judged')
 
 
