@@ -132,11 +132,11 @@ def test_an_unforeseen_failure_at_any_stage(
     module = settling if where == "merged_findings" else run_module
     real = getattr(module, where)
 
-    def failing(what: Any, *others: Any) -> Any:
+    def failing(what: Any, *others: Any, **named: Any) -> Any:
         feed = getattr(what, "feed", what)
         if feed.name == "bad.csv":
             raise ZeroDivisionError("something\nodd")
-        return real(what, *others)
+        return real(what, *others, **named)
 
     monkeypatch.setattr(module, where, failing)
     outcome = audited(tmp_path, ["bad.csv"], workers=workers)
