@@ -19,7 +19,6 @@ _WEIGHT = 60
 _HALF_RIMS = (16.0, 17.0, 19.0, 22.0, 24.0)  # rim codes with half an inch
 _RIM_CODE = Pattern("Z?R[0-9]{2}")
 _GROUPED = Pattern(r"[0-9]{1,3}(?:[.,][0-9]{3})+")
-_FUNCTION = frozenset({"the", "is", "with", "and", "or", "at", "in", "not", "if"})
 
 
 class Item:

@@ -17,8 +17,7 @@ from auditor.feeds.model import Feed, Limits
 from auditor.mapping.maps import MapBook
 from auditor.mapping.opening import open_feeds
 from auditor.outputs.earlier_workbook import EarlierWorkbook
-from auditor.rulebook.book import RuleBook
-from auditor.rulebook.listing_fields import contract_of
+from auditor.rulebook.book import RuleBook, contract_in_force
 
 
 @dataclass(slots=True)
@@ -79,7 +78,7 @@ def open_all(
     known: KnownFeeds, located: Sequence[Located], book: RuleBook, maps: MapBook | None, limits: Limits | None
 ) -> None:
     """Opens what was located; feeds come in the order of their names."""
-    contract = contract_of(book.contract) if book.own.folder is not None else None
+    contract = contract_in_force(book)
     for position in located:
         known.progress.stage(f"opening {position.name}")
         try:

@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
+from auditor.across.facts import CELLS
 from auditor.engine.feed_run import FeedRun
 from auditor.engine.losses import losing
 from auditor.engine.unit_audit import UnitAuditor
@@ -15,27 +16,7 @@ from auditor.feeds.model import Block, WorkUnit
 from auditor.judging.block.identity import RecordIdentity
 
 _FIELDS = ("supplier", "sku", "part_number", "gtin", "brand", "model")
-_TEXTS = (
-    "title",
-    "description",
-    "marking",
-    "size",
-    "service_description",
-    "load_index",
-    "load_index_dual",
-    "speed_symbol",
-    "load_range",
-    "rim_diameter_in",
-    "section_width_mm",
-    "section_width_in",
-    "aspect_ratio",
-    "tread_depth_mm",
-    "tread_depth_32nds",
-    "tire_weight_kg",
-    "tire_weight_lb",
-    "substitutes",
-    "replaces",
-)
+_TEXTS = (*CELLS[1:], "load_index_dual")  # the first cell is none
 
 
 class RecordReader:

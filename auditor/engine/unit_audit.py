@@ -27,10 +27,8 @@ from auditor.judging.block.statements import BlockStatements, CodedText
 from auditor.judging.statements import MARKING_TEXTS, TEXTS, Source, cell_fields
 from auditor.marking.store import read_row
 from auditor.quantities.cell_values import parse_cell
-from auditor.rulebook.book import RuleBook
-from auditor.rulebook.built_in import load_contract
+from auditor.rulebook.book import RuleBook, contract_in_force
 from auditor.rulebook.finding import CAUSES, GRADES
-from auditor.rulebook.listing_fields import contract_of
 from auditor.wording.block_findings import finding_keys, judge, word, word_in_short
 
 if TYPE_CHECKING:
@@ -68,8 +66,7 @@ class UnitAuditor:
 
     def __init__(self, book: RuleBook, *, claims: bool = True) -> None:
         self.book = book
-        # The built-in contract is one object: what is kept by it serves every feed of a run.
-        self.contract = load_contract() if book.own.folder is None else contract_of(book.contract)
+        self.contract = contract_in_force(book)
         self.claims = claims
         self.markings = MarkingCache(partial(read_row, tables=book.tables))
         self._claims = ClaimReader(lexicon_of(book.own.folder), book.tables) if claims else None

@@ -163,14 +163,6 @@ def by_suppliers(part: pa.Table) -> Iterator[tuple[str, pa.Table]]:
         yield suppliers[code], rows
 
 
-def by_suppliers_and_grades(part: pa.Table) -> Iterator[tuple[str, str, pa.Table]]:
-    """Yields (supplier, grade, its findings in their order), worst grade first for each supplier."""
-    suppliers, codes = _suppliers(part)
-    ranks = pc.index_in(part["grade"], pa.array(GRADES)).to_numpy()
-    for code, rows in _grouped(part, codes * len(GRADES) + ranks):
-        yield suppliers[code // len(GRADES)], GRADES[code % len(GRADES)], rows
-
-
 def _suppliers(part: pa.Table) -> tuple[list[str], npt.NDArray[np.int64]]:
     encoded = pc.fill_null(part["supplier"], "").combine_chunks().dictionary_encode()
     return encoded.dictionary.to_pylist(), encoded.indices.to_numpy().astype(np.int64)

@@ -204,19 +204,7 @@ def _begun(building: Path) -> tuple[int, str]:
 
 def _is_locked(building: Path) -> bool:
     """Whether a living process builds there."""
-    if fcntl is None:
-        return False
-    try:
-        lock = os.open(building / _LOCK, os.O_RDWR)
-    except OSError:
-        return False
-    try:
-        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
-        return True
-    finally:
-        os.close(lock)
-    return False
+    return _is_held(building / _LOCK) is True
 
 
 def _remove_abandoned(target: Path) -> None:
@@ -236,17 +224,24 @@ def _remove_abandoned(target: Path) -> None:
 
 def _let_go(mark: Path) -> bool:
     """Whether a mark is there that no living process holds."""
+    return _is_held(mark) is False
+
+
+def _is_held(mark: Path) -> bool | None:
+    """Whether a living process holds a mark; None where there is none, or where this cannot be told."""
+    if fcntl is None:
+        return None
     try:
         lock = os.open(mark, os.O_RDWR)
     except OSError:
-        return False
+        return None
     try:
         fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except OSError:
-        return False
+        return True
     finally:
         os.close(lock)
-    return True
+    return False
 
 
 def _escaped(name: str) -> str:

@@ -12,15 +12,14 @@ import pyarrow.compute as pc
 
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.errors import UsageError
-from auditor.feeds.model import Block, ColumnUse
+from auditor.feeds.model import Block
 from auditor.feeds.typed_cells import as_text
-from auditor.judging.block.feed_plan import FeedPlan
-from auditor.judging.statements import Source, place_of
+from auditor.judging.block.feed_plan import plan_of_fields
+from auditor.judging.statements import place_of
 from auditor.programs.books import book_asked
 from auditor.programs.spooled import plain_array
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import GRADES
-from auditor.rulebook.listing_fields import contract_of
 
 _TOLD = ("rule", "grade", "field", "stated", "derived", "message", "key")
 ADDED = pa.schema([("verdict", pa.string()), ("grade", pa.string()), ("findings", pa.string())])
@@ -49,9 +48,9 @@ def verdict_batches(
     ['release', 'hold']
     """
     book = book_asked(book, rules, policy, hold_from, market)
-    known = set(contract_of(book.contract).fields)
     held = pa.array([*(grade in book.held_grades() for grade in GRADES), False])
     auditor = UnitAuditor(book)
+    known = set(auditor.contract.fields)
     for batch in batches:
         fields = sorted(set(batch.schema.names) & known, key=place_of)
         if not fields:
@@ -61,16 +60,8 @@ def verdict_batches(
 
 
 def _judged(batch: pa.RecordBatch, auditor: UnitAuditor, fields: list[str], held: pa.Array) -> pa.RecordBatch:
-    plan = FeedPlan(
-        "",
-        None,
-        "",
-        tuple(Source(place, name, name) for place, name in enumerate(fields)),
-        tuple(ColumnUse(name, place, (name,)) for place, name in enumerate(fields)),
-        tuple(range(len(fields))),
-    )
     columns = [as_text(plain_array(batch.column(name))) for name in fields]
-    result = auditor.audit(plan, Block(0, columns, np.arange(1, batch.num_rows + 1)))
+    result = auditor.audit(plan_of_fields(fields), Block(0, columns, np.arange(1, batch.num_rows + 1)))
     worst = pa.array(result.worst)
     added = [
         pc.if_else(held.take(worst), "hold", "release"),

@@ -188,9 +188,9 @@ def _maps(given: str | Path | None, book: RuleBook, *, for_table: bool) -> MapBo
         return None
     # Start-up: few calls bring maps.
     from auditor.mapping.maps import MapBook, load_map, load_maps
-    from auditor.rulebook.listing_fields import contract_of
+    from auditor.rulebook.book import contract_in_force
 
-    contract, path = contract_of(book.contract), Path(given)
+    contract, path = contract_in_force(book), Path(given)
     if path.is_dir():
         return load_maps(path, contract)
     found = load_map(path, contract)
@@ -237,7 +237,7 @@ def _unread(outcome: RunOutcome, headers: Mapping[str, str]) -> tuple[UnreadColu
         UnreadColumn(
             feed=one["feed"], column=headers.get(one["header"], one["header"]), why=one["why"], takes=one["takes"]
         )
-        for one in outcome.summary.get("unread_columns", ())
+        for one in outcome.summary["unread_columns"]
     )
 
 

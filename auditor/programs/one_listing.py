@@ -16,7 +16,7 @@ from auditor.judging.keys import hash_text, joined_parts
 from auditor.judging.single.hits import Hit, ScalarCollector, one_per_cell, settled_by_votes
 from auditor.judging.single.statements import ListingStatements
 from auditor.judging.statements import IDENTITY, TEXTS, Slot, place_of, said_as
-from auditor.programs.compact import compact_json
+from auditor.programs.plain_json import compact_json
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import CAUSES, GRADES, Cause, Grade
 from auditor.trade.codes import is_code

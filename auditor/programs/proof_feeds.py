@@ -15,9 +15,9 @@ import pyarrow.parquet as pq
 from auditor.engine.progress import progress
 from auditor.engine.run import Settings, run_audit
 from auditor.engine.unit_audit import UnitAuditor
-from auditor.feeds.model import Block, ColumnUse
-from auditor.judging.block.feed_plan import FeedPlan
-from auditor.judging.statements import Source, place_of
+from auditor.feeds.model import Block
+from auditor.judging.block.feed_plan import FeedPlan, plan_of_fields
+from auditor.judging.statements import place_of
 from auditor.rulebook.book import RuleBook
 
 Findings = list[dict[str, Any]]
@@ -36,16 +36,8 @@ def block_findings(listings: Sequence[Mapping[str, str]], book: RuleBook) -> lis
 def as_block(listings: Sequence[Mapping[str, str]]) -> tuple[FeedPlan, Block]:
     """Some listings as the records of one block, with a column for each field that any of them has."""
     fields = sorted({name for listing in listings for name in listing}, key=place_of)
-    plan = FeedPlan(
-        "",
-        None,
-        "",
-        tuple(Source(position, name, name) for position, name in enumerate(fields)),
-        tuple(ColumnUse(name, position, (name,)) for position, name in enumerate(fields)),
-        tuple(range(len(fields))),
-    )
     columns = [pa.array([listing.get(name) for listing in listings], pa.string()) for name in fields]
-    return plan, Block(0, columns, np.arange(1, len(listings) + 1))
+    return plan_of_fields(fields), Block(0, columns, np.arange(1, len(listings) + 1))
 
 
 def feed_findings(listings: Sequence[Mapping[str, str]], book: RuleBook) -> Findings:

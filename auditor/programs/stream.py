@@ -7,17 +7,16 @@ that comes alone is answered at once.  Nothing but the end of input, a signal, o
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Sequence
 from io import BufferedIOBase
 from math import isinf
 from typing import Any, NamedTuple, TextIO
 
 from auditor.errors import FieldError, UsageError
-from auditor.programs.compact import compact_json
 from auditor.programs.line_batches import MOST_BYTES, Line, chunks_of, line_batches
 from auditor.programs.many import Cells, ManyListings
 from auditor.programs.one_listing import audit_one
+from auditor.programs.plain_json import compact_json, strict_json
 from auditor.programs.request import REQUEST_ID, cells_of
 from auditor.programs.verdict import verdict_of
 from auditor.rulebook.book import RuleBook
@@ -25,12 +24,6 @@ from auditor.rulebook.book import RuleBook
 NOT_AN_OBJECT = 'This is JSON but no object; a listing is a JSON object, such as {"marking": "225/65R17 102H"}.'
 _ID_KINDS = (str, int, float, bool, type(None))
 
-
-def _no_constant(name: str) -> None:
-    raise ValueError(f"{name} is no JSON value")
-
-
-_decode = json.JSONDecoder(parse_constant=_no_constant).decode
 
 Answer = dict[str, Any]
 
@@ -78,7 +71,7 @@ class Answering:
         if isinstance(line, type):
             return error_answer(f"The line is longer than {MOST_BYTES:,} bytes; send one listing per line.")
         try:
-            request = _decode(line.decode("utf-8").lstrip("\ufeff"))
+            request = strict_json.decode(line.decode("utf-8").lstrip("\ufeff"))
         except UnicodeDecodeError:
             return error_answer("The line is not UTF-8; send JSON in UTF-8.")
         except RecursionError:

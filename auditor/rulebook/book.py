@@ -16,10 +16,11 @@ from typing import Any
 
 from auditor.errors import RuleBookError, UsageError
 from auditor.rulebook import files as book_files
-from auditor.rulebook.built_in import built_in
+from auditor.rulebook.built_in import built_in, load_contract
 from auditor.rulebook.characteristics import Characteristic, characteristics_of
 from auditor.rulebook.finding import GRADES
 from auditor.rulebook.kept import cache_file, keep_book
+from auditor.rulebook.listing_fields import Contract, contract_of
 from auditor.rulebook.rule import Rule, is_off, rule_of, selectors_of
 from auditor.rules_folder import rules_folder
 from auditor.trade.tables import Tables, load_tables
@@ -256,3 +257,8 @@ def _loosened(data: Mapping[str, Any], policy: Mapping[str, Any]) -> tuple[str, 
     from auditor.rulebook.loosened import loosened_policy
 
     return (*data.get("loosened", []), *loosened_policy(base["rules"], base["policy"], policy))
+
+
+def contract_in_force(book: RuleBook) -> Contract:
+    """The listing fields of a book: the built-in ones, one object for all of a process, or those of an own book."""
+    return load_contract() if book.own.folder is None else contract_of(book.contract)

@@ -37,6 +37,11 @@ def load_contract() -> Contract:
     return contract_of(built_in()["contract"])
 
 
+def schema_names() -> list[str]:
+    """The names of the published schemas."""
+    return sorted(path.stem for path in (rules_folder() / "schemas").glob("*.json"))
+
+
 def published_schema(name: str) -> dict[str, Any]:
     """A JSON Schema that other programs may lean on, with every name filled in.  Raises RuleBookError."""
     # Start-up: one listing needs no schema.

@@ -144,10 +144,6 @@ def _trials(text: str, name: str, said: float | str, right: float, tables: Table
             yield text[: match.start()] + number + text[match.end() :]
 
 
-def _dimension(name: str) -> str:
-    return field_unit(name).dimension
-
-
 def _says(text: str, field: str, wanted: Mapping[str, float | str]) -> bool:
     """Whether a text reads as just these values, each within half of its last digit."""
     found = read_cell(text, field)

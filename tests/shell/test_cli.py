@@ -72,7 +72,7 @@ def test_a_defect_of_ours_is_one_sentence_unless_asked_for(auditor: InProcess, m
     def broken(folder: object) -> None:
         raise ZeroDivisionError("made for this test")
 
-    monkeypatch.setattr("auditor.shell.commands.schema.rules_folder", broken)
+    monkeypatch.setattr("auditor.shell.commands.schema.schema_names", broken)
     ended = auditor("schema", "listing")
     assert ended.code == 2
     assert ended.err.startswith("auditor: internal error (TypeError: ")

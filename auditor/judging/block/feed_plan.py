@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from auditor.feeds.known_name import known_supplier, without_dates
@@ -46,6 +47,18 @@ def plan_feed(feed: Feed, skip: frozenset[str] = frozenset(), *, named: bool = T
         tuple(use.position for use in uses if use.position >= 0),
         tuple((place, texts[name]) for place, name in enumerate(fields) if name in texts),
         known_supplier(feed) if named else feed.supplier or "",
+    )
+
+
+def plan_of_fields(fields: Sequence[str]) -> FeedPlan:
+    """The plan of a block whose columns are headed by the names of fields; it belongs to no feed."""
+    return FeedPlan(
+        "",
+        None,
+        "",
+        tuple(Source(place, name, name) for place, name in enumerate(fields)),
+        tuple(ColumnUse(name, place, (name,)) for place, name in enumerate(fields)),
+        tuple(range(len(fields))),
     )
 
 

@@ -7,6 +7,8 @@ import re
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from auditor.programs.plain_json import strict_json
+
 
 class Placed(NamedTuple):
     """A value of a file, or what is wrong with it; `line` is where it begins, from 1."""
@@ -16,11 +18,6 @@ class Placed(NamedTuple):
     wrong: str = ""
 
 
-def _no_constant(name: str) -> None:
-    raise ValueError(f"{name} is no JSON value")
-
-
-_DECODER = json.JSONDecoder(parse_constant=_no_constant)
 _SPACE = re.compile(r"[ \t\r\n]*")
 
 
@@ -37,7 +34,7 @@ def placed_values(text: str) -> Iterator[Placed]:
     while at < len(text):
         line = lines.of(at)
         try:
-            value, at = _DECODER.raw_decode(text, at)
+            value, at = strict_json.raw_decode(text, at)
             yield Placed(line, value)
         except RecursionError:
             yield Placed(line, None, "nested too deeply; a listing is a flat object")
@@ -55,7 +52,7 @@ def _members(text: str, at: int, lines: _Lines) -> Iterator[Placed]:
     while at < len(text) and text[at] != "]":
         line = lines.of(at)
         try:
-            value, at = _DECODER.raw_decode(text, at)
+            value, at = strict_json.raw_decode(text, at)
         except (ValueError, RecursionError) as error:
             yield Placed(line, None, _reason(error))
             return

@@ -23,13 +23,13 @@ from auditor.marking.explain.decoded import decoded_json
 from auditor.programs.books import load_book
 from auditor.programs.line_batches import Line, Lines
 from auditor.programs.service.bodies import chunks, json_body, media_type
-from auditor.programs.service.openapi import openapi, schema_names
+from auditor.programs.service.openapi import openapi
 from auditor.programs.service.problems import ProblemError, on_http_error, on_problem, problem_response
 from auditor.programs.service.settings import ENVIRONMENT, TOKEN, ServiceSettings
 from auditor.programs.stream import Answering, error_answer, in_lines
 from auditor.programs.substitution import answer_for
 from auditor.rulebook.book import RuleBook
-from auditor.rulebook.built_in import published_schema
+from auditor.rulebook.built_in import published_schema, schema_names
 from auditor.version import __version__
 
 JSON, JSON_LINES = "application/json", "application/jsonl"

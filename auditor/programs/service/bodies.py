@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import asyncio
-import json
 from collections.abc import AsyncIterator
 from http import HTTPStatus
 from typing import Any
 
 from starlette.requests import ClientDisconnect, Request
 
+from auditor.programs.plain_json import strict_json
 from auditor.programs.service.problems import ProblemError
 from auditor.programs.service.settings import ServiceSettings
 
@@ -27,7 +27,7 @@ async def json_body(request: Request, settings: ServiceSettings) -> Any:
         )
     data = b"".join([chunk async for chunk in chunks(request, settings, settings.body_bytes)])
     try:
-        return json.loads(data.decode("utf-8-sig"), parse_constant=_no_constant)
+        return strict_json.decode(data.decode("utf-8-sig"))
     except UnicodeDecodeError as error:
         raise ProblemError(HTTPStatus.BAD_REQUEST, f"The body is not UTF-8 (byte {error.start + 1}).") from error
     except RecursionError:
@@ -72,7 +72,3 @@ def _too_large(most: int) -> ProblemError:
         f"The body is larger than {most:,} bytes; send many listings as lines to /listings.",
         limit_bytes=most,
     )
-
-
-def _no_constant(name: str) -> None:
-    raise ValueError(f"{name} is no JSON value")

@@ -6,7 +6,6 @@ from functools import cache
 from typing import Any
 
 from auditor.rulebook.built_in import published_schema
-from auditor.rules_folder import rules_folder
 from auditor.version import __version__
 
 _SAYS = """\
@@ -15,12 +14,6 @@ not approve a tire for a vehicle. The vehicle placard, the owner's manual, the t
 decide, and local law applies."""
 _USED = ("listing", "verdict", "decode", "substitute")
 _TEXT = {"type": "string"}
-
-
-@cache
-def schema_names() -> list[str]:
-    """The names of the published schemas."""
-    return sorted(path.stem for path in (rules_folder() / "schemas").glob("*.json"))
 
 
 @cache

@@ -127,13 +127,13 @@ def _say_job(options: argparse.Namespace, job: Job | None) -> int:
     from auditor.feeds.locate import locate_feeds
     from auditor.ledger.place import place_of
     from auditor.mapping.maps import load_maps
-    from auditor.rulebook.listing_fields import contract_of
+    from auditor.rulebook.book import contract_in_force
     from auditor.shell.job import would_run
 
     assert job is not None
     book = book_from_options(options)
     if options.maps is not None:
-        load_maps(options.maps, contract_of(book.contract))
+        load_maps(options.maps, contract_in_force(book))
     _limits(options.limit)
     ledger_settings(options)
     found = locate_feeds(options.feeds)
@@ -214,9 +214,9 @@ def _finished(options: argparse.Namespace, watched: WatchedProgress) -> int:
     from auditor.engine.progress import progress
     from auditor.engine.run import Settings, run_audit
     from auditor.mapping.maps import load_maps
-    from auditor.rulebook.listing_fields import contract_of
+    from auditor.rulebook.book import contract_in_force
 
-    maps = load_maps(options.maps, contract_of(book.contract)) if options.maps is not None else None
+    maps = load_maps(options.maps, contract_in_force(book)) if options.maps is not None else None
     settings = Settings(
         book=book,
         workers=options.workers or 0,

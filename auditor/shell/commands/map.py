@@ -25,9 +25,9 @@ def run(options: argparse.Namespace) -> int:
     from auditor.mapping.opening import propose_for
     from auditor.mapping.proposal_text import format_proposal
     from auditor.programs.books import load_book
-    from auditor.rulebook.listing_fields import contract_of
+    from auditor.rulebook.book import contract_in_force
 
-    contract = contract_of(load_book(options.rules).contract)
+    contract = contract_in_force(load_book(options.rules))
     code = 0
     texts: list[str] = []
     for located in find_feeds([options.feed]):

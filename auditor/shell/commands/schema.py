@@ -6,9 +6,8 @@ import argparse
 import json
 
 from auditor.errors import UsageError
-from auditor.rulebook.built_in import published_schema
+from auditor.rulebook.built_in import published_schema, schema_names
 from auditor.rulebook.files import nearest
-from auditor.rules_folder import rules_folder
 
 EPILOG = "Schemas follow JSON Schema draft 2020-12. Without a name, the names are listed."
 
@@ -18,8 +17,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    folder = rules_folder() / "schemas"
-    names = sorted(path.stem for path in folder.glob("*.json"))
+    names = schema_names()
     if options.name is None:
         print("\n".join(names))
         return 0
