@@ -71,12 +71,10 @@ class _Sqlite:
     def __init__(self, place: Place, make: bool) -> None:
         assert place.path is not None
         self.place = place
-        self._made = not place.path.exists()
-        if self._made and not make:
+        if not make and not place.path.exists():
             raise UsageError(f"{place.shown}: there is no such ledger; `auditor audit --ledger` makes it.")
         try:
-            if self._made:
-                place.path.parent.mkdir(parents=True, exist_ok=True)
+            place.path.parent.mkdir(parents=True, exist_ok=True)
             self._connection = sqlite3.connect(place.path, timeout=5, isolation_level=None, check_same_thread=False)
             with self._told():
                 self._connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
@@ -112,10 +110,8 @@ class _Sqlite:
             self._connection.execute("ROLLBACK")
 
     def close(self) -> None:
+        # an empty file stays: another run may wait for its turn to write to it
         self._connection.close()
-        path = self.place.path
-        if self._made and path is not None and path.exists() and path.stat().st_size == 0:
-            path.unlink()  # nothing was ever written
 
     def run(self, sql: str, *values: Any) -> int:
         with self._told():

@@ -15,7 +15,7 @@ from auditor.ledger.asked import AskedDecision, DecisionLimits, date_of
 from auditor.ledger.database import Database, connect
 from auditor.ledger.decisions import TakenDecisions, take_decisions
 from auditor.ledger.deliveries import Delivery, DriftLimits, changed_deliveries, known_again, last_night, remember
-from auditor.ledger.place import place_of
+from auditor.ledger.place import place_of, refuse_unmakeable
 from auditor.ledger.schema import bring_up, version_of
 from auditor.ledger.telling import trends
 
@@ -68,7 +68,7 @@ def settings_of(place: str, night: str | None, every_days: Mapping[str, float] |
 
 @contextlib.contextmanager
 def opened(place: str, *, make: bool = False) -> Iterator[Database]:
-    """The ledger at a place; closed again in the end, and then as it was where nothing was committed."""
+    """The ledger at a place; closed again in the end, with what it held before where nothing was committed."""
     database = connect(place_of(place), make=make)
     try:
         yield database
@@ -78,8 +78,15 @@ def opened(place: str, *, make: bool = False) -> Iterator[Database]:
 
 
 def check_night(place: str, night: str) -> None:
-    """Raises UsageError where a night cannot be written any more, before hours are spent on it."""
-    with opened(place, make=True) as database:
+    """Raises UsageError where a night cannot be written any more, before hours are spent on it.
+
+    Raises OutputError where the ledger cannot be opened, or made.  Nothing is made here: another run may begin beside.
+    """
+    where = place_of(place)
+    if where.path is not None and not where.path.exists():
+        refuse_unmakeable(where)
+        return
+    with opened(place) as database:
         if version_of(database):
             _refuse_earlier(database, night)
 

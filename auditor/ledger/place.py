@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import re
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import unquote, urlsplit
 
-from auditor.errors import UsageError
+from auditor.errors import OutputError, UsageError
 
 _POSTGRESQL = ("postgresql", "postgres", "postgresql+psycopg")
 
@@ -40,3 +41,11 @@ def place_of(text: str) -> Place:
     parts = urlsplit(f"postgresql://{rest}")
     name = f"postgresql://{re.sub('^.*@', '', parts.netloc)}{parts.path}"
     return Place(name, None, f"postgresql://{rest}")
+
+
+def refuse_unmakeable(place: Place) -> None:
+    """Raises OutputError where the file of a ledger that is not there yet could not be made."""
+    assert place.path is not None
+    folder = next(one for one in place.path.absolute().parents if one.exists())
+    if not folder.is_dir() or not os.access(folder, os.W_OK | os.X_OK):
+        raise OutputError(f"{place.shown}: the ledger cannot be made in {folder}; check the path.")
