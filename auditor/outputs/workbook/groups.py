@@ -11,7 +11,7 @@ from xlsxwriter.worksheet import Worksheet
 from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.languages import load_wordings
 from auditor.outputs.repeated import how_far, slip
-from auditor.outputs.workbook.rows import CELL_LONGEST, READ
+from auditor.outputs.workbook.rows import CELL_LONGEST, READ, STATES
 from auditor.outputs.workbook.styles import Styles
 
 _HEADINGS = (
@@ -70,4 +70,4 @@ def in_words(table: pa.Table, audit: FinishedAudit) -> pa.Table:
         encoded = table[name].combine_chunks().dictionary_encode()
         texts = pa.array([said.get(one, one) for one in encoded.dictionary.to_pylist()], pa.string())
         table = table.set_column(table.schema.get_field_index(name), name, texts.take(encoded.indices))
-    return table.select(READ)
+    return table.select([*READ, *(name for name, _, _ in STATES if name in table.column_names)])

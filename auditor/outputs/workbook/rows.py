@@ -50,6 +50,7 @@ STYLES = (*GRADES, "decision", "plain", "wrapped", "percent")  # that the cells 
 FOR_PEOPLE = ("decision", "note", "until", "by")
 VIEW = tuple(column for column in COLUMNS if column[0] not in FOR_PEOPLE)  # of one supplier: decisions have one place
 READ = [name for name, _, _ in VIEW]
+STATES = (("state", "State", 10), ("first_night", "First night", 12))  # of a run with a ledger, before the supplier
 _MESSAGE_LINE = 64  # characters: letters are narrower than the digits that a width is given in, but words are not cut
 _LINE_POINTS = 15  # the default height of a row
 _NUMBER_CELLS = frozenset({"stated", "derived", "suggestion"})
@@ -64,9 +65,18 @@ _WRITTEN_CONTROL = re.compile("_(?=x[0-9a-fA-F]{4}_)")
 _CONTROL = re.compile("[\x00-\x08\x0b-\x1f\ufffe\uffff]")
 
 
+def with_states(columns: Sequence[tuple[str, str, int]]) -> tuple[tuple[str, str, int], ...]:
+    """Some columns with what a ledger knows of each finding."""
+    at = [name for name, _, _ in columns].index("supplier")
+    return (*columns[:at], *STATES, *columns[at:])
+
+
 def last_letter(columns: Sequence[tuple[str, str, int]]) -> str:
-    """The letter of the last of some columns."""
-    return ascii_uppercase[len(columns) - 1]
+    """The letters of the last of some columns."""
+    return _LETTERS[len(columns) - 1]
+
+
+_LETTERS = (*ascii_uppercase, *(f"A{letter}" for letter in ascii_uppercase))
 
 
 def rows_xml(
@@ -74,11 +84,12 @@ def rows_xml(
 ) -> pa.Buffer:
     """The XML of a table's rows, the first of them in row `first` (from 1) of the sheet.
 
-    `part` has the columns READ; `styles` maps each of STYLES to the number of that style in the workbook.
+    `part` has what `columns` name, but for those that people fill; `styles` maps each of STYLES to the number of that
+    style in the workbook.
     """
     numbers = pc.cast(pa.array(np.arange(first, first + part.num_rows)), pa.string())
     pieces: list[Any] = ['<row r="', numbers, '" ht="', _heights(part["message"].combine_chunks()), '">']
-    for letter, (name, _, _) in zip(ascii_uppercase, columns, strict=False):
+    for letter, (name, _, _) in zip(_LETTERS, columns, strict=False):
         pieces += [f'<c r="{letter}', numbers]
         if name in FOR_PEOPLE:
             pieces.append(f'" s="{styles["decision"]}"/>')

@@ -22,7 +22,7 @@ from auditor.outputs.supplier_names import sheet_names
 from auditor.outputs.workbook.groups import in_words, write_groups
 from auditor.outputs.workbook.overview import write_overview, write_rule_book
 from auditor.outputs.workbook.package import part_of, sample_styles, write_filled
-from auditor.outputs.workbook.rows import COLUMNS, STYLES, VIEW, last_letter, rows_xml
+from auditor.outputs.workbook.rows import COLUMNS, STYLES, VIEW, last_letter, rows_xml, with_states
 from auditor.outputs.workbook.styles import DECISIONS, Styles, make_styles
 from auditor.outputs.worst_findings import worst_findings
 from auditor.rulebook.finding import GRADES
@@ -43,7 +43,7 @@ class _Sheet:
     number: int  # among the workbook's sheets, from 1
     most: int  # rows it can take
     found: int  # findings there are for it, those folded under one counted
-    columns: tuple[tuple[str, str, int], ...] = COLUMNS
+    columns: tuple[tuple[str, str, int], ...]
     parts: list[pa.Table] = field(default_factory=list)
     rows: int = 0  # in `parts`
 
@@ -102,12 +102,15 @@ def _fill(book: xlsxwriter.Workbook, audit: FinishedAudit, findings_most: int, s
     overview = book.add_worksheet("Overview")
     counts = _counts(audit.summary)
     write_groups(book.add_worksheet("Repeated mistakes"), audit, styles)
-    findings = _new_sheet(book, "Findings", findings_most, sum(counts.values()), styles)
+    whole, view = COLUMNS, VIEW
+    if audit.summary.get("states") is not None:
+        whole, view = with_states(whole), with_states(view)
+    findings = _new_sheet(book, "Findings", findings_most, sum(counts.values()), styles, whole)
     ranked = _ranked_suppliers(audit.summary)
     names = sheet_names(ranked[:SUPPLIER_SHEETS_MOST], ("Overview", "Repeated mistakes", "Findings", "Rule book"))
     each = min(suppliers_most // max(len(names), 1), SHEET_ROWS - 1)
     by_supplier = {
-        supplier: _new_sheet(book, name, each, counts[supplier], styles, VIEW) for supplier, name in names.items()
+        supplier: _new_sheet(book, name, each, counts[supplier], styles, view) for supplier, name in names.items()
     }
     rule_book = book.add_worksheet("Rule book")
     _gather(audit, findings, by_supplier)
@@ -164,7 +167,7 @@ def _new_sheet(
     most: int,
     found: int,
     styles: Styles,
-    columns: tuple[tuple[str, str, int], ...] = COLUMNS,
+    columns: tuple[tuple[str, str, int], ...],
 ) -> _Sheet:
     """A findings sheet with headings, and below them a cell of each style, to be replaced by the rows."""
     page = book.add_worksheet(name)
