@@ -214,12 +214,12 @@ def _remove_abandoned(target: Path) -> None:
     if _let_go(target / _LOCK):
         (target / _LOCK).unlink()
     for left in sorted(target.parent.glob(f".{_escaped(target.name)}.building-*")):
-        if _let_go(left / _LOCK) or is_audit(left):  # without a mark it is an old audit that was replaced
-            shutil.rmtree(left, ignore_errors=True)
-        elif not (left / _LOCK).exists():
-            with contextlib.suppress(OSError):
-                if time.time() - left.stat().st_mtime > _NEW_S:
-                    left.rmdir()
+        with contextlib.suppress(OSError):
+            # what is built is marked before anything is in it: without a mark it is a replaced audit, or its rest
+            if _let_go(left / _LOCK) or (not (left / _LOCK).exists() and any(left.iterdir())):
+                shutil.rmtree(left, ignore_errors=True)
+            elif not (left / _LOCK).exists() and time.time() - left.stat().st_mtime > _NEW_S:
+                left.rmdir()
 
 
 def _let_go(mark: Path) -> bool:

@@ -50,7 +50,8 @@ def test_whenever_it_is_killed_one_whole_output_is_there(tmp_path: Path) -> None
         check=True,
         stdout=subprocess.DEVNULL,
     )
-    assert [path.name for path in tmp_path.iterdir()] == ["night"]
+    # an empty one, just made, may be one that a run is about to mark
+    assert [path.name for path in tmp_path.iterdir() if any(path.iterdir())] == ["night"]
     assert not (target / ".building").exists()
 
 

@@ -114,6 +114,16 @@ def test_a_run_killed_between_the_two_renames_is_undone(tmp_path: Path, audit: F
     assert is_audit(tmp_path / "night")
 
 
+def test_the_rest_of_a_removal_that_was_killed_goes(tmp_path: Path) -> None:
+    rest = tmp_path / ".night.building-0123abcd"
+    (rest / "released").mkdir(parents=True)
+    new = tmp_path / ".night.building-4567cdef"  # perhaps about to be marked
+    new.mkdir()
+    with output_folder(tmp_path / "night"):
+        assert not rest.exists()
+        assert new.exists()
+
+
 def test_another_thread_can_remove_what_is_being_built(tmp_path: Path) -> None:
     code = (
         "import os, sys, threading\nfrom pathlib import Path\n"
