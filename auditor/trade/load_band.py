@@ -40,7 +40,7 @@ def load_band_kg(marking: Marking, rim_mm: float | None, tables: Tables, other: 
         return None, None
     width, height, rim = lengths
     version = other.load_version or marking.load_version or ""
-    row = _row(rows, version, other.load_range or _letter(marking, tables), width)
+    row = _row(rows, version, other.load_range or _letter(marking, tables), lengths)
     if row is None:
         return None, None
     middle = row.coefficient * width**row.width_power * height**row.height_power * (rim + height) ** row.diameter_power
@@ -61,12 +61,17 @@ def _lengths_mm(marking: Marking, rim: float | None) -> tuple[float, float, floa
     return None if width is None or aspect is None else (width, width * aspect / 100.0, rim)
 
 
-def _row(rows: tuple[LoadBand, ...], version: str, load_range: str, width_mm: float) -> LoadBand | None:
+def _row(
+    rows: tuple[LoadBand, ...], version: str, load_range: str, lengths: tuple[float, float, float]
+) -> LoadBand | None:
     """The row of a strength; the family's own where none is marked, none where a load range without a row is."""
+    width_mm, _, rim_mm = lengths
     fitting = [
         row
         for row in rows
-        if row.load_version == version and row.load_range == load_range and row.width_over_mm < width_mm
+        if (row.load_version, row.load_range) == (version, load_range)
+        and row.width_over_mm < width_mm
+        and rim_mm <= row.rim_up_to_mm
     ]
     if load_range and not fitting and any(row.load_range for row in rows):
         return None

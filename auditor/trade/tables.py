@@ -31,7 +31,7 @@ _COLUMNS = {  # file -> columns of text, columns of numbers
     "commercial_speed_load.csv": (("load_index_over", "load_index_up_to"), ("speed_kmh", "load_percent")),
     "replaces_words.csv": (("language", "words"), ()),
     "load_band.csv": (
-        ("family", "load_version", "load_range", "width_over_mm"),
+        ("family", "load_version", "load_range", "width_over_mm", "rim_up_to_mm"),
         ("coefficient", "width_power", "height_power", "diameter_power", "steps_below", "steps_above"),
     ),
 }
@@ -64,6 +64,7 @@ class LoadBand(NamedTuple):
     load_version: str
     load_range: str
     width_over_mm: float  # light truck tires wider than this have less pressure at the same letter
+    rim_up_to_mm: float  # commercial tires of small rims, those of trailers, have more pressure than their size tells
     coefficient: float
     width_power: float
     height_power: float
@@ -210,9 +211,9 @@ def _commercial_rows(folders: Folders) -> Iterator[tuple[float, float, float, fl
 def _load_bands(folders: Folders) -> dict[str, tuple[LoadBand, ...]]:
     bands: dict[str, tuple[LoadBand, ...]] = {}
     for row in _rows(folders, "load_band.csv"):
-        numbers = [float(row[name]) for name in LoadBand._fields[3:]]
-        over = float(row["width_over_mm"] or 0.0)
-        band = LoadBand(row["load_version"], row["load_range"], over, *numbers)
+        numbers = [float(row[name]) for name in LoadBand._fields[4:]]
+        over, up_to = float(row["width_over_mm"] or 0.0), float(row["rim_up_to_mm"] or "inf")
+        band = LoadBand(row["load_version"], row["load_range"], over, up_to, *numbers)
         bands[row["family"]] = (*bands.get(row["family"], ()), band)
     return bands
 

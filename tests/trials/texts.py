@@ -58,7 +58,7 @@ class Outcome:
     @property
     def named(self) -> bool:
         """A finding says the right value."""
-        wanted = [_plain(text) for text in str(self.row["right"]).split("|")]
+        wanted = [_plain(text) for text in str(self.row.get("right", "")).split("|")]
         said = [_plain(f"{one['derived']} | {one['suggestion']} | {one['message']}") for one in self.above_minor]
         return any(_holds(text, one) for text in said for one in wanted)
 
