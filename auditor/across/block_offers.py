@@ -6,7 +6,6 @@ Entries stay numbers, so that a million of them are joined without a loop; each 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import lru_cache
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -19,12 +18,19 @@ from auditor.across.text_numbers import hash_numbers
 from auditor.feeds.model import Feed
 from auditor.judging.block.statements import BlockStatements
 from auditor.judging.statements import TEXTS
-from auditor.marking import Marking, decode, find_markings
-from auditor.trade.codes import LOAD_VERSIONS
+from auditor.substitution.offers import (
+    AROUND,
+    BETWEEN,
+    BRACKETS,
+    DECIMAL_COMMA,
+    FIELDS,
+    LIKE_A_MARKING,
+    added_words,
+    marking_of,
+)
 from auditor.trade.facts import FACT_POSITION
 
 Rows = npt.NDArray[np.int64]
-FIELDS = ("substitutes", "replaces")  # offered in place of this tire; in place of which this tire is offered
 ALL_FIELDS = (*FIELDS, *TEXTS)  # texts say what their tire replaces
 ENTRY = np.dtype(
     [
@@ -99,10 +105,7 @@ def _tires(st: BlockStatements, mark: npt.NDArray[Any]) -> tuple[Any, Any, pa.Ar
 def _words(added: int, st: BlockStatements) -> str:
     """What fields of their own add to a marking, as a marking says it."""
     version, plies, snow = added % 16, added // 16 % 4096, added >> 16
-    letter = st.book.tables.ply_load_range.get(plies - 1, "") if plies else ""
-    words = [f"LR {letter}"] if letter else []
-    words += [LOAD_VERSIONS[version - 1]] if version else []
-    return "".join(" " + word for word in [*words, *(["3PMSF"] if snow else [])])
+    return added_words(version - 1 if version else None, plies - 1 if plies else None, bool(snow), st.book.tables)
 
 
 def entries_of(number: int, column: pa.Array) -> tuple[Any, Any, pa.Array]:
@@ -118,7 +121,7 @@ def entries_of(number: int, column: pa.Array) -> tuple[Any, Any, pa.Array]:
     entries["place"] = np.arange(len(said)) - (offsets[:-1] - offsets[0])[parents]
     entries["sku"], check = item_numbers(said)
     entries["check"] = check >> np.uint64(32)
-    maybe = np.flatnonzero(pc.match_substring_regex(said, _LIKE_A_MARKING).to_numpy(zero_copy_only=False))
+    maybe = np.flatnonzero(pc.match_substring_regex(said, LIKE_A_MARKING).to_numpy(zero_copy_only=False))
     some = said.take(pa.array(maybe)).dictionary_encode()
     read = pa.array([marking_of(text) for text in some.dictionary.to_pylist()], pa.string())
     ids = hash_numbers(read)[0]
@@ -127,22 +130,8 @@ def entries_of(number: int, column: pa.Array) -> tuple[Any, Any, pa.Array]:
     return entries[entries["sku"] != 0], ids, read
 
 
-_LIKE_A_MARKING = r"[0-9]\s*/\s*[0-9]|[0-9]\s*[RrDdBb-]\s*-?[0-9]{2}|[0-9]\s*[xX][0-9]"
-_DECIMAL_COMMA = r"((?:^|[^0-9A-Za-z])[0-9]|[xX][0-9]{1,2}),([0-9]{1,2}\s?[-Rr])"  # of 4,00-8 and 31x10,50R15
-
-
 def split_cells(texts: pa.Array) -> pa.ListArray:
-    """The entries of each cell: parted by semicolon, bar, comma, tab or line end; also those of a JSON array."""
-    whole = pc.replace_substring_regex(texts, _DECIMAL_COMMA, r"\1.\2")
-    whole = pc.replace_substring_regex(whole, r'^\s*\[|\]\s*$|"', "")
-    whole = pc.utf8_trim(whole, characters=";|, \t\r\n")
-    return pc.split_pattern_regex(whole, r"\s*[;|,\t\r\n]+\s*")
-
-
-@lru_cache(maxsize=100_000)
-def marking_of(text: str) -> str:
-    """The marking that an entry is, in canonical form; empty where it is none, or holds more than one."""
-    if len(find_markings(text)) != 1:
-        return ""
-    found = decode(text)
-    return found.canonical if isinstance(found, Marking) else ""
+    """`auditor.substitution.offers.parted` over a column."""
+    whole = pc.replace_substring_regex(texts, DECIMAL_COMMA, r"\1.\2")
+    whole = pc.replace_substring_regex(whole, BRACKETS, "")
+    return pc.split_pattern_regex(pc.utf8_trim(whole, characters=AROUND), BETWEEN)

@@ -28,7 +28,6 @@ from auditor.across.disputes import (
 from auditor.across.facts import (
     DISAGREE,
     DUPLICATED,
-    LACKING,
     PEERS,
     ROW,
     RULES,
@@ -60,6 +59,7 @@ from auditor.across.sentences import SupplierStatement, dispute_texts, facts_in,
 from auditor.across.spool import Buckets, MappedRows, RowStore, TextStore, bucket_of, take_rows
 from auditor.across.worded import Worder
 from auditor.rulebook.book import RuleBook
+from auditor.substitution.offers import LACKING
 
 Rows = npt.NDArray[np.int64]
 PAIR = np.dtype([("key", "<u8"), ("row", "<i8")])

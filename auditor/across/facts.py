@@ -19,6 +19,7 @@ from auditor.columns.value_cache import MarkingSnapshot
 from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.statements import BlockStatements
 from auditor.rulebook.book import RuleBook
+from auditor.substitution.offers import LACKING
 from auditor.trade.codes import LOAD_VERSIONS
 from auditor.trade.facts import FACT_POSITION
 from auditor.trade.family import FAMILIES
@@ -29,16 +30,6 @@ Rows = npt.NDArray[np.int64]
 DUPLICATED, SHARED, DISAGREE, PEERS = "listing_duplicated", "gtin_shared", "suppliers_disagree", "index_unlike_peers"
 SKU_SHARED = "sku_shared"
 SLIGHTLY = "suppliers_disagree/slight"  # the same rule, on facts of which it finds differences slight
-# What a substitute may lack, in the order in which it is said where two of one grade are lacking.
-LACKING = (
-    "substitute_rim_differs",
-    "substitute_load_lower",
-    "substitute_load_range_lower",
-    "substitute_kind_differs",
-    "substitute_speed_lower",
-    "substitute_version_lower",
-    "substitute_diameter_off",
-)
 RULES = (DUPLICATED, SHARED, DISAGREE, PEERS, SKU_SHARED, SLIGHTLY, *LACKING)
 # The cells that can hold a fact of the marking; a row keeps the place in this list.
 CELLS = (

@@ -8,11 +8,12 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from auditor.across.facts import CELLS, DISAGREE, DUPLICATED, LACKING, RULES, SHARED, SKU_SHARED
+from auditor.across.facts import CELLS, DISAGREE, DUPLICATED, RULES, SHARED, SKU_SHARED
 from auditor.across.key_groups import KEYS
 from auditor.across.spool import take_rows
 from auditor.rulebook.finding import GRADES
 from auditor.rulebook.rule import Rule
+from auditor.substitution.offers import LACKING
 
 Rows = npt.NDArray[np.int64]
 

@@ -13,32 +13,18 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.across.block_offers import ALL_FIELDS, BlockOffers, split_cells
-from auditor.across.facts import CELLS, LACKING, RULES
+from auditor.across.facts import CELLS, RULES
 from auditor.across.hits import HIT
 from auditor.across.offers import OfferCounts, OfferJoin
 from auditor.across.pair_file import PAIRS, PairFile
 from auditor.across.spool import MappedRows, TextStore
 from auditor.judging.statements import TEXTS
-from auditor.judging.vocabulary import scalars
-from auditor.marking import Marking, decode
 from auditor.rulebook.book import RuleBook
-from auditor.substitution.comparison import compare
-from auditor.substitution.facts import NO_TIRE, tire_facts
-from auditor.wording.substitution import PointWords, Question, Side, point_words
+from auditor.substitution.offers import LACKING
+from auditor.wording.offers import COMPARED_WITH, FAILS_IN, THIS_TIRE, and_more, offer_words
 
 Rows = npt.NDArray[np.int64]
 Fetch = Callable[[int, Rows, frozenset[str]], dict[str, pa.Array]]
-# How a point is told: what stands before what the new tire has, and before what the old one asks.
-_TOLD = {
-    "rim": ("is for rims of {new}", "for rims of {old}"),
-    "diameter": ("measures {new}", "{old}"),
-    "kind": ("is a {new}", "a {old}"),
-    "load": ("has load index {new}", "{old}"),
-    "dual-load": ("has dual load index {new}", "{old}"),
-    "load-range": ("has load range {new}", "{old}"),
-    "load-version": ("is {new}", "{old}"),
-    "speed": ("has speed symbol {new}", "{old}"),
-}
 
 
 class OfferHits:
@@ -48,7 +34,7 @@ class OfferHits:
         self._book = book
         self.pairs = pairs
         self._join = OfferJoin(folder, book, pairs)
-        self._rule_of = {check: rule.id for rule in book.rules if (check := rule.check) in LACKING}
+        self._rule_of = self._join.gravity.rules
         self.counts: dict[int, OfferCounts] = {}  # by feed number
 
     def take(self, start: int, offers: BlockOffers) -> None:
@@ -115,23 +101,10 @@ class OfferHits:
         for combo in combos.tolist():
             pair, lacks = divmod(combo, len(LACKING))
             one, other = divmod(pair, len(tires))
-            worded.append(texts.add(self._worded(markings[one], markings[other], LACKING[lacks])))
+            rule = self._rule_of[LACKING[lacks]]
+            told = offer_words(markings[one], markings[other], rule, self._join.limits, self._book.tables)
+            worded.append(texts.add(told))
         return np.array(worded, dtype=np.int64)[which]
-
-    def _worded(self, old: str, new: str, lacks: str) -> tuple[str, ...]:
-        """(what the new tire has, what the old one asks, how far apart, all that fails, both markings)."""
-        sides = [self._side(text) for text in (old, new)]
-        outcomes = compare(scalars, sides[0].facts, sides[1].facts, self._join.limits)
-        points = point_words(Question(sides[0], sides[1], outcomes, self._join.limits))
-        failing = [point for point in points if point.outcome == "fails"]
-        rule = self._rule_of[lacks]
-        told = next(point for point in failing if self._join.limits.points[point.name].rule == rule)
-        has, asks = (part.format(old=told.old, new=told.new) for part in _TOLD[told.name])
-        return has, asks, _apart(told), ", ".join(point.name for point in failing), old, new
-
-    def _side(self, text: str) -> Side:
-        found = decode(text)
-        return Side(found, tire_facts(found, self._book.tables) if isinstance(found, Marking) else NO_TIRE)
 
     def words(
         self, hits: npt.NDArray[Any], cells: pa.Array, texts: TextStore, others: pa.Array
@@ -148,14 +121,14 @@ class OfferHits:
         entry = pc.if_else(in_text, marking, self._entries(hits, cells))
         known = pa.array(hits["other"] >= 0)
         named = pc.if_else(known, pc.binary_join_element_wise(entry, " (", marking, ")", ""), entry)
-        this = pc.binary_join_element_wise("this tire (", pc.if_else(replaces, new, old), ")", "")
+        this = pc.binary_join_element_wise(THIS_TIRE[0], pc.if_else(replaces, new, old), THIS_TIRE[1], "")
         first, second = pc.if_else(replaces, this, named), pc.if_else(replaces, named, this)
         detail = pc.binary_join_element_wise(
             pc.binary_join_element_wise(first, has, " "), pc.binary_join_element_wise(second, asks, " "), " and "
         )
         detail = pc.binary_join_element_wise(detail, apart, _and_more(hits["more"]), "")
-        where = pc.if_else(pc.equal(others, ""), "", pc.binary_join_element_wise("; compared with ", others, ""))
-        evidence = pc.binary_join_element_wise("in place of it fails: ", failing, where, "")
+        where = pc.if_else(pc.equal(others, ""), "", pc.binary_join_element_wise(COMPARED_WITH, others, ""))
+        evidence = pc.binary_join_element_wise(FAILS_IN, failing, where, "")
         return detail, pa.repeat("", len(hits)), evidence
 
     def _entries(self, hits: npt.NDArray[Any], cells: pa.Array) -> pa.Array:
@@ -184,13 +157,4 @@ class OfferHits:
 def _and_more(more: npt.NDArray[Any]) -> pa.Array:
     """How many other entries of each cell lack something, too."""
     numbers, place = np.unique(more, return_inverse=True)
-    words = [
-        f"; {number:,} more of its entries fall{'s' if number == 1 else ''} short" if number else ""
-        for number in numbers
-    ]
-    return pa.array(words, pa.string()).take(pa.array(place))
-
-
-def _apart(point: PointWords) -> str:
-    """How far apart two diameters are; of other points both sides say it."""
-    return f" ({point.margins['percent']:+.1f} %)" if "percent" in point.margins else ""
+    return pa.array([and_more(number) for number in numbers.tolist()], pa.string()).take(pa.array(place))

@@ -17,16 +17,15 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor.across.block_offers import ALL_FIELDS, ENTRY, BlockOffers
-from auditor.across.facts import LACKING
 from auditor.across.pair_file import PAIRS, PairFile
 from auditor.across.sku_catalog import SkuCatalog
 from auditor.across.spool import Buckets, MappedRows, bucket_of, take_rows
 from auditor.across.tire_table import TireTable
 from auditor.judging.vocabulary import arrays
 from auditor.rulebook.book import RuleBook
-from auditor.rulebook.finding import GRADES
-from auditor.substitution.comparison import POINTS, Outcomes, compare
-from auditor.substitution.limits import CANNOT_TELL, FAILS, limits_of
+from auditor.substitution.comparison import compare
+from auditor.substitution.limits import CANNOT_TELL, limits_for
+from auditor.substitution.offers import LACKING, Gravity
 
 Rows = npt.NDArray[np.int64]
 _SUBSTITUTES = ALL_FIELDS.index("substitutes")
@@ -67,12 +66,8 @@ class OfferJoin:
         self._pairs = pairs
         self._entries = Buckets(folder, "offers", ENTRY)
         self.tires = TireTable(folder, book.tables)
-        self.limits = limits_of(book.substitute_points, book.market, book.tables)
-        rules = {rule.check: rule for rule in book.rules if rule.kind == "across"}
-        self._ranks = np.array([_rank(rules, check, place) for place, check in enumerate(LACKING)])
-        checks = {rule.id: rule.check for rule in rules.values()}
-        named = [checks.get(self.limits.points[name].rule, "") for name in POINTS]
-        self._lacks = [LACKING.index(check) if check in LACKING else -1 for check in named]
+        self.limits = limits_for(book)
+        self.gravity = Gravity.of(book, self.limits)
 
     def take(self, start: int, offers: BlockOffers) -> None:
         """Keeps the offers of a block whose first row is `start`."""
@@ -157,29 +152,13 @@ class OfferJoin:
             one, other = np.divmod(distinct[some], len(tires))
             found = compare(arrays, facts.at(one), facts.at(other), self.limits)
             answers[some] = found.answer(arrays)
-            lacks[some] = self._gravest(found, len(one))
-            for point, number in zip(found, self._lacks, strict=False):
+            lacks[some] = self.gravity.gravest(arrays, found)
+            for point, number in zip(found, self.gravity.lacks, strict=False):
                 if number >= 0:
                     untold[number, some] |= np.asarray(point == CANNOT_TELL)
         _count(feeds, answers[which], untold, which, counts)
         pairs["lacks"] = lacks[which]
         return take_rows(pairs, pairs["lacks"] >= 0)
-
-    def _gravest(self, found: Outcomes, count: int) -> npt.NDArray[np.int8]:
-        """Place in LACKING of the gravest rule in force that a pair breaks; -1 where it breaks none."""
-        rank = np.full(count, np.iinfo(np.int64).max)
-        lacks = np.full(count, -1, dtype=np.int8)
-        for point, number in zip(found, self._lacks, strict=False):
-            if number >= 0 and self._ranks[number] >= 0:
-                worse = (point == FAILS) & (self._ranks[number] < rank)
-                rank, lacks = np.where(worse, self._ranks[number], rank), np.where(worse, number, lacks)
-        return lacks.astype(np.int8)
-
-
-def _rank(rules: dict[str, Any], check: str, place: int) -> int:
-    """Smaller is graver; -1 of a rule that is not in force."""
-    rule = rules.get(check)
-    return -1 if rule is None else GRADES.index(rule.grade) * len(LACKING) + place
 
 
 def _count_unknown(

@@ -10,8 +10,8 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.marking import Marking, decode
-from auditor.substitution.facts import NO_TIRE, TireFacts, tire_facts
+from auditor.substitution.facts import TireFacts
+from auditor.substitution.offers import facts_of
 from auditor.trade.tables import Tables
 
 Numbers = npt.NDArray[np.uint64]
@@ -76,12 +76,8 @@ class TireTable:
         return FactTable(np.ascontiguousarray(self._rows[np.searchsorted(self._ids, ids)].T))
 
     def _learn(self, ids: Numbers) -> None:
-        rows = [self._facts_of(text) for text in self.markings(ids)]
+        rows = [facts_of(text, self._tables) for text in self.markings(ids)]
         all_ids = np.concatenate([self._ids, ids])
         order = np.argsort(all_ids)
         self._ids = all_ids[order]
         self._rows = np.concatenate([self._rows, np.array(rows, dtype=np.float64)])[order]
-
-    def _facts_of(self, text: str) -> TireFacts:
-        found = decode(text) if text else None
-        return tire_facts(found, self._tables) if isinstance(found, Marking) else NO_TIRE

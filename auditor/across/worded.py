@@ -10,17 +10,19 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from auditor.across.facts import DUPLICATED, LACKING, RULES, SLIGHTLY
+from auditor.across.facts import DUPLICATED, RULES, SLIGHTLY
 from auditor.across.hits import FIELD_NAMES, field_numbers
 from auditor.across.offer_hits import Fetch, OfferHits
 from auditor.across.sentences import FindingTexts, duplicate_texts, finding_table
 from auditor.across.spool import MappedRows, TextStore, take_rows
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.rule import Rule
+from auditor.substitution.offers import LACKING
 
 Rows = npt.NDArray[np.int64]
 Texts = tuple[pa.Array, pa.Array, pa.Array]  # detail, derived value, evidence
 _MOST_FETCHED = 50_000
+_KNOWN_BY = ("marking", "size")  # listings without an identifier, in the keys of their findings
 
 
 class Worder:
@@ -60,7 +62,7 @@ class Worder:
         records = base.pick(hits["row"])["record"]
         asked, position = np.unique(records, return_inverse=True)
         fields = [FIELD_NAMES[number] for number in field_numbers(hits).tolist()]
-        known = fetch(self._numbers[feed], asked, frozenset(fields))
+        known = fetch(self._numbers[feed], asked, frozenset((*fields, *_KNOWN_BY)))
         rules = list({rule.id: rule for rule in self._rules.values()}.values())
         places = {rule.id: number for number, rule in enumerate(rules)}
         own = np.array([places[self._rules[rule].id] if rule in self._rules else -1 for rule in RULES])[hits["rule"]]

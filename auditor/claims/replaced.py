@@ -8,12 +8,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from functools import lru_cache
-from typing import NamedTuple
-
-import numpy as np
-import numpy.typing as npt
-import pyarrow as pa
-import pyarrow.compute as pc
 
 from auditor.claims.fragments import Fragment
 from auditor.claims.items import Item
@@ -28,40 +22,45 @@ _MOST_BEHIND = 4  # items behind the words among which the size begins
 _MOST_OF_MARKING = 4  # items that a size, its service description and its letters take
 
 
-class Replaced(NamedTuple):
-    """What the texts of a block say: the record of each claim, and the marking of the tire that is replaced."""
-
-    rows: npt.NDArray[np.int64]
-    markings: pa.Array
-
-
-def replaced_in_column(column: pa.Array, lexicon: Lexicon, words: frozenset[str]) -> Replaced:
-    """The claims of a column: the first sentence of each text that holds one of the words, each distinct one once."""
-    texts = (column.fill_null("") if column.null_count else column).cast(pa.string())
-    may = pc.match_substring_regex(texts, "(?i)" + _words(words))
-    rows = np.flatnonzero(may.to_numpy(zero_copy_only=False))
-    sentences_of = pc.struct_field(pc.extract_regex(texts.take(pa.array(rows)), _sentence(words)), "sentence")
-    coded = sentences_of.fill_null("").dictionary_encode()
-    said = [replaced_in(text, lexicon, words) for text in coded.dictionary.to_pylist()]
-    counts = np.array([len(one) for one in said], dtype=np.int64)
-    codes = coded.indices.to_numpy(zero_copy_only=False)
-    starts = np.cumsum(counts) - counts
-    of_row = counts[codes] if len(codes) else counts
-    first = np.repeat(starts[codes], of_row) if len(codes) else starts
-    behind = np.arange(len(first)) - np.repeat(np.cumsum(of_row) - of_row, of_row)
-    flat = pa.array([marking for one in said for marking in one], pa.string())
-    return Replaced(np.repeat(rows, of_row), flat.take(pa.array(first + behind)))
+# Of a sentence; a full stop within a number ends none.  So written, Python and Arrow read it alike.
+_INSIDE = r"(?:[^.!?\n]|\.[^\t\n\f\r ])*"
 
 
 @lru_cache(maxsize=4)
-def _words(words: frozenset[str]) -> str:
-    return "(?:" + "|".join(re.escape(word) for word in sorted(words)) + ")"
+def words_pattern(words: frozenset[str]) -> str:
+    """A pattern for one of the words."""
+    return "(?i)(?:" + "|".join(re.escape(word) for word in sorted(words)) + ")"
 
 
-def _sentence(words: frozenset[str]) -> str:
-    """A pattern for a sentence that holds one of the words; a full stop within a number ends none."""
-    inside = r"(?:[^.!?\n]|\.\S)*"
-    return f"(?is)(?P<sentence>{inside}{_words(words)}{inside}[.!?]?)"
+@lru_cache(maxsize=4)
+def sentence_pattern(words: frozenset[str]) -> str:
+    """A pattern for a sentence that holds one of the words."""
+    any_word = words_pattern(words).removeprefix("(?i)")
+    return f"(?is)(?P<sentence>{_INSIDE}{any_word}{_INSIDE}[.!?]?)"
+
+
+_STRETCH = re.compile(_INSIDE, re.DOTALL)
+
+
+def replaced_in_text(text: str, lexicon: Lexicon, words: frozenset[str]) -> tuple[str, ...]:
+    """The tires that a text says its own stands in for, by the first sentence that holds one of the words.
+
+    Takes time linear in the length of the text: only a sentence with one of the words is looked at as a whole.
+    """
+    folded = text.casefold()
+    if not any(word in folded for word in words):
+        return ()
+    any_word, whole = re.compile(words_pattern(words)), re.compile(sentence_pattern(words))
+    at = 0
+    while at < len(text):
+        stretch = _STRETCH.match(text, at)
+        end = stretch.end() if stretch else at
+        if any_word.search(text, at, end):
+            found = whole.search(text, at, end + 1)
+            if found:
+                return replaced_in(found["sentence"], lexicon, words)
+        at = end + 1
+    return ()
 
 
 @lru_cache(maxsize=20_000)

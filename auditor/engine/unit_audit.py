@@ -16,7 +16,7 @@ import pyarrow as pa
 from auditor.across.habits import BlockHabits, Filled, HabitsSoFar, block_habits, filled_cells
 from auditor.claims.columns import NO_OWNS, ClaimReader, owns_of
 from auditor.claims.lexicon import lexicon_of
-from auditor.claims.replaced import Replaced, replaced_in_column
+from auditor.claims.replaced_columns import Replaced, replaced_in_column
 from auditor.columns.value_cache import MarkingCache, TextCache
 from auditor.feeds.model import Block, ColumnUse
 from auditor.judging.block.feed_plan import FeedPlan

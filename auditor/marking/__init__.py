@@ -21,6 +21,7 @@ __all__ = [
     "decode",
     "decode_service",
     "find_markings",
+    "service_alone",
 ]
 
 
@@ -59,6 +60,14 @@ def compose(size: Marking, service: ServiceText | ServiceDescription) -> Marking
     from auditor.marking.cells import compose
 
     return compose(size, service)
+
+
+def service_alone(service: ServiceText) -> Marking:
+    """The marking that a service description makes without a size: that of a placard, or of a cell of its own."""
+    # Start-up: few listings have a cell that holds a service description alone.
+    from auditor.marking.cells import service_alone
+
+    return service_alone(service)
 
 
 def find_markings(text: str) -> tuple[tuple[int, int, Marking], ...]:

@@ -12,6 +12,7 @@ from auditor.marking.parts import Tail
 from auditor.marking.reading import as_written, read_marking
 from auditor.marking.service import text_of
 from auditor.marking.tail import read_tail
+from auditor.trade.family import NO_FAMILY
 from auditor.trade.marking_model import Marking, ServiceDescription, ServiceText, Unreadable
 
 LONGEST_SERVICE = 120  # characters
@@ -77,6 +78,22 @@ def decode_service(text: str) -> ServiceText | Unreadable:
 
 
 _SYMBOLS = frozenset("abcdefghjklmnpqrstuvwy")
+
+
+def service_alone(service: ServiceText) -> Marking:
+    """The marking that a service description makes without a size: that of a placard, or of a cell of its own."""
+    return Marking(
+        size_family=NO_FAMILY,
+        service=service.descriptions[0],
+        additional=service.descriptions[1:],
+        load_range=service.load_range,
+        ply_rating=service.ply_rating,
+        load_version=service.load_version,
+        letters=service.letters,
+        canonical=service.canonical,
+        nonstandard=service.nonstandard,
+        unlisted=service.unlisted,
+    )
 
 
 def compose(

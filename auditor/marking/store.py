@@ -5,10 +5,9 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from auditor.marking import Marking, ServiceDescription, Unreadable, compose, decode, decode_service
+from auditor.marking import ServiceDescription, Unreadable, compose, decode, decode_service, service_alone
 from auditor.marking.words import MarkingWords, marking_words
 from auditor.trade.facts import NO_FACTS, fact_row
-from auditor.trade.family import NO_FAMILY
 from auditor.trade.tables import Tables
 
 NO_WORDS = MarkingWords()
@@ -68,17 +67,7 @@ def _service_row(text: str, tables: Tables) -> MarkingRow:
     beyond = [said for name, said in found.unlisted if name != "load_range"]
     if beyond:  # a cell of its own is called unreadable, so that it is told of
         return _row(NO_FACTS, MarkingWords(reason=f"no published table lists {' or '.join(beyond)}"))
-    bare = Marking(
-        size_family=NO_FAMILY,
-        service=found.descriptions[0],
-        additional=found.descriptions[1:],
-        load_range=found.load_range,
-        ply_rating=found.ply_rating,
-        load_version=found.load_version,
-        letters=found.letters,
-        canonical=found.canonical,
-        nonstandard=found.nonstandard,
-    )
+    bare = service_alone(found)
     return _row(fact_row(bare, tables), marking_words(bare))
 
 

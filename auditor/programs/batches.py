@@ -17,6 +17,7 @@ from auditor.feeds.typed_cells import as_text
 from auditor.judging.block.feed_plan import plan_of_fields
 from auditor.judging.statements import place_of
 from auditor.programs.books import book_asked
+from auditor.programs.offers_of_blocks import offers_of_block, with_offers
 from auditor.programs.spooled import plain_array
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import GRADES
@@ -61,12 +62,14 @@ def verdict_batches(
 
 def _judged(batch: pa.RecordBatch, auditor: UnitAuditor, fields: list[str], held: pa.Array) -> pa.RecordBatch:
     columns = [as_text(plain_array(batch.column(name))) for name in fields]
-    result = auditor.audit(plan_of_fields(fields), Block(0, columns, np.arange(1, batch.num_rows + 1)))
-    worst = pa.array(result.worst)
+    plan, block = plan_of_fields(fields), Block(0, columns, np.arange(1, batch.num_rows + 1))
+    st = auditor.statements(plan, block)
+    result, offers = auditor.audit_statements(plan, st, block), offers_of_block(plan, st)
+    worst = pa.array(np.minimum(result.worst, offers.worst))
     added = [
         pc.if_else(held.take(worst), "hold", "release"),
         pa.array([*GRADES, None], pa.string()).take(worst),
-        _findings(result.findings, batch.num_rows),
+        _findings(with_offers(result.findings, offers), batch.num_rows),
     ]
     return pa.RecordBatch.from_arrays(
         [*batch.columns, *added], schema=pa.schema([*batch.schema, *ADDED], batch.schema.metadata)

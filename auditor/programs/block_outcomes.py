@@ -10,7 +10,9 @@ import numpy.typing as npt
 
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.judging.block.hits import BlockCollector
-from auditor.programs.one_listing import ListingFinding, Outcome
+from auditor.programs.listing_finding import ListingFinding
+from auditor.programs.offers_of_blocks import offers_of_block, with_offers
+from auditor.programs.one_listing import Outcome
 from auditor.programs.proof_feeds import as_block
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.rule import Rule
@@ -32,7 +34,8 @@ class BlockOutcomes:
         plan, block = as_block(listings)
         st = self._auditor.statements(plan, block)
         out = _KeepsUntold()
-        table = self._auditor.audit_statements(plan, st, block, out=out).findings
+        offers = offers_of_block(plan, st)
+        table = with_offers(self._auditor.audit_statements(plan, st, block, out=out).findings, offers)
         found: list[list[ListingFinding]] = [[] for _ in listings]
         if table is not None:
             columns = (table[name].to_pylist() for name in _OF_FINDING)
@@ -41,7 +44,8 @@ class BlockOutcomes:
                     values[_COLUMN] = ""  # a column of its neighbors
                 found[record - 1].append(ListingFinding(*values))
         markings = st.markings.word_column("canonical").take(st.governing.codes).to_pylist()
-        untold = _by_record(out.untold, len(listings))
+        kept = {**out.untold, **offers.untold}
+        untold = _by_record({rule.id: kept[rule.id] for rule in st.book.rules if rule.id in kept}, len(listings))
         return [Outcome(tuple(own), *rest) for own, *rest in zip(found, markings, untold, strict=True)]
 
 

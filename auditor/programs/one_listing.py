@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
 
 from auditor.judging.comparator import run_rules
 from auditor.judging.failures import REASON
@@ -16,71 +15,10 @@ from auditor.judging.keys import hash_text, joined_parts
 from auditor.judging.single.hits import Hit, ScalarCollector, one_per_cell, settled_by_votes
 from auditor.judging.single.statements import ListingStatements
 from auditor.judging.statements import IDENTITY, TEXTS, Slot, place_of, said_as
-from auditor.programs.plain_json import compact_json
+from auditor.programs.listing_finding import ListingFinding
 from auditor.rulebook.book import RuleBook
-from auditor.rulebook.finding import CAUSES, GRADES, Cause, Grade
+from auditor.rulebook.finding import CAUSES, GRADES
 from auditor.trade.codes import is_code
-
-
-@dataclass(frozen=True, slots=True)
-class ListingFinding:
-    """One finding of one listing: one wrong cell, or one text that is not true of the tire.
-
-    * `key`: 24 hexadecimal digits, a hash of supplier, listing, rule, field and stated text: the same mistake has the
-      same key tomorrow, and from a feed, a frame or a call.
-    * `rule`: the rule's id; `auditor book RULE` tells what it compares, by which tolerance and which source.
-    * `grade`: critical (could hurt someone if believed), major (wrong facts) or minor (rounding, form).
-    * `field`, `column`: the listing field called into question, and the header under which it came; "" where none did.
-    * `stated`: the raw text of the whole cell, or the claim in a text's own words.
-    * `derived`: what it should be, in the unit of `field`, from the marking by the published tables; "" where nothing
-      follows.
-    * `deviation`: (stated - derived) / derived as a fraction, 0.1 for ten percent too high; None where they are no
-      numbers.
-    * `marking`: the marking as read, in canonical form; "" where none could be read.
-    * `evidence`: which other statements of the listing agree with the marking, and which do not.
-    * `likely_cause`: how the value probably came about; "unclear" where nothing known explains it.
-    * `suggestion`: the text to put into the cell, in its own style; "" unless it is certain and harmless.
-    * `message`: all that in one sentence.
-    """
-
-    key: str
-    rule: str
-    grade: Grade
-    field: str
-    column: str
-    stated: str
-    derived: str
-    deviation: float | None
-    marking: str
-    evidence: str
-    likely_cause: Cause
-    suggestion: str
-    message: str
-
-    def as_json(self) -> dict[str, Any]:
-        """The finding as plain data; empty texts stay empty, a missing deviation is None."""
-        return {name: getattr(self, name) for name in IN_JSON}
-
-    def to_json(self) -> str:
-        """The same as JSON text, as it stands in a verdict."""
-        return compact_json(self.as_json())
-
-
-IN_JSON = (
-    "rule",
-    "grade",
-    "field",
-    "column",
-    "stated",
-    "derived",
-    "deviation",
-    "marking",
-    "evidence",
-    "likely_cause",
-    "suggestion",
-    "message",
-    "key",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,8 +39,39 @@ def audit_one(cells: Mapping[str, str] | Iterable[tuple[str, str, str]], book: R
     run_rules(st, out)
     hits = one_per_cell(settled_by_votes(st, out.hits))
     words = st.rows[st.governing.codes].words
-    findings = tuple(_finding(st, hit) for hit in hits)
-    return Outcome(findings, words.canonical, tuple(out.could_not_tell_rules))
+    findings = [_finding(st, hit) for hit in hits]
+    untold: Iterable[str] = out.could_not_tell_rules
+    if may_offer(st):
+        findings, untold = _with_offers(st, findings, set(untold))
+    return Outcome(tuple(findings), words.canonical, tuple(untold))
+
+
+def _with_offers(
+    st: ListingStatements, findings: list[ListingFinding], untold: set[str]
+) -> tuple[list[ListingFinding], list[str]]:
+    """What is found on the tires that a listing names beside its own, among the other findings, in the book's order."""
+    # Start-up: few listings name another tire.
+    from auditor.programs.own_offers import offers_of_listing
+
+    offers = offers_of_listing(st, _known_as(st))
+    order = {rule.id: rule.order for rule in st.book.rules}
+    found = sorted([*findings, *offers.findings], key=lambda one: (order[one.rule], one.field))
+    return found, [rule.id for rule in st.book.rules if rule.id in untold | offers.untold]
+
+
+def may_offer(st: ListingStatements) -> bool:
+    """Whether a listing may name tires that are offered in place of its own, or that its own is offered for."""
+    return any(
+        bool(st.texts[source.position]) if source.field in OFFERS else replaces_some(st.texts[source.position], st.book)
+        for source in st.sources
+        if source.field in OFFERS or source.field in TEXTS
+    )
+
+
+def replaces_some(text: str, book: RuleBook) -> bool:
+    """Whether a text may say that its tire replaces another one."""
+    folded = text.casefold()
+    return any(word in folded for word in book.tables.replaces_words)
 
 
 def _place(cell: tuple[str, str, str]) -> tuple[int, str]:
@@ -232,9 +201,14 @@ def listing_key(values: Mapping[str, str]) -> str:
 
 def finding_key(st: ListingStatements, rule: str, report: str, stated: str) -> str:
     """The same mistake has the same key tomorrow: supplier, listing key, rule, field and stated text."""
+    return hash_text(joined_parts((*_known_as(st), rule, report, stated)))
+
+
+def _known_as(st: ListingStatements) -> tuple[str, str]:
+    """What a listing is known by from day to day: its supplier, and what identifies it."""
     values = {source.field: st.texts[source.position] for source in st.sources if source.field in _KEY_FIELDS}
-    parts = (values.get("supplier", "").strip(), listing_key(values), rule, report, stated)
-    return hash_text(joined_parts(parts))
+    return values.get("supplier", "").strip(), listing_key(values)
 
 
 _KEY_FIELDS = (*IDENTITY, "marking", "size")
+OFFERS = ("substitutes", "replaces")

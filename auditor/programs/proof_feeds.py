@@ -18,6 +18,7 @@ from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.model import Block
 from auditor.judging.block.feed_plan import FeedPlan, plan_of_fields
 from auditor.judging.statements import place_of
+from auditor.programs.offers_of_blocks import offers_of_block, with_offers
 from auditor.rulebook.book import RuleBook
 
 Findings = list[dict[str, Any]]
@@ -27,7 +28,9 @@ def block_findings(listings: Sequence[Mapping[str, str]], book: RuleBook) -> lis
     """What is found on each of some listings when they are the records of one block."""
     found: list[Findings] = [[] for _ in listings]
     if listings:
-        table = UnitAuditor(book).audit(*as_block(listings)).findings
+        auditor, (plan, block) = UnitAuditor(book), as_block(listings)
+        st = auditor.statements(plan, block)
+        table = with_offers(auditor.audit_statements(plan, st, block).findings, offers_of_block(plan, st))
         for row in [] if table is None else table.to_pylist():
             found[row["record"] - 1].append(row)
     return found

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from os import PathLike
 from typing import Any, Literal
 
@@ -15,7 +14,7 @@ from auditor.programs.books import book_asked
 from auditor.rulebook.book import RuleBook
 from auditor.substitution.comparison import compare
 from auditor.substitution.facts import NO_TIRE, tire_facts
-from auditor.substitution.limits import Limits, limits_of
+from auditor.substitution.limits import limits_for
 from auditor.substitution.reading import read_tire
 from auditor.wording.substitute_cautions import cautions
 from auditor.wording.substitution import MARGINS, Question, Side, point_words
@@ -122,7 +121,7 @@ def substitute(
 
 def answer_for(old: str, new: str, book: RuleBook, *, required: bool = False) -> Substitution:
     """The answer for two markings under a book."""
-    limits = _limits(book)
+    limits = limits_for(book)
     one, other = _side(old, book), _side(new, book)
     outcomes = compare(scalars, one.facts, other.facts, limits, required)
     asked = Question(one, other, outcomes, limits, required)
@@ -145,27 +144,3 @@ def _side(text: str, book: RuleBook) -> Side:
 
 def _canonical(side: Side) -> str | None:
     return side.marking.canonical if isinstance(side.marking, Marking) else None
-
-
-def _limits(book: RuleBook) -> Limits:
-    return _kept_limits(_Key(book))
-
-
-class _Key:
-    """A book by its identity, so that its limits are worked out once."""
-
-    __slots__ = ("book",)
-
-    def __init__(self, book: RuleBook) -> None:
-        self.book = book
-
-    def __hash__(self) -> int:
-        return id(self.book)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Key) and self.book is other.book
-
-
-@lru_cache(maxsize=8)
-def _kept_limits(key: _Key) -> Limits:
-    return limits_of(key.book.substitute_points, key.book.market, key.book.tables)

@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Literal
 
-from auditor.programs.one_listing import IN_JSON, Outcome
-from auditor.programs.one_listing import ListingFinding as Finding
+from auditor.programs.listing_finding import IN_JSON
+from auditor.programs.listing_finding import ListingFinding as Finding
+from auditor.programs.one_listing import Outcome
 from auditor.programs.plain_json import compact_json
 from auditor.rulebook.finding import GRADES
 from auditor.version import __version__

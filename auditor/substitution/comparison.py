@@ -62,7 +62,8 @@ def compare(ops: Any, old: TireFacts, new: TireFacts, limits: Limits, required: 
     return Outcomes(
         rim=ops.where(rim == FAILS, CANNOT_TELL, rim) if required else rim,
         rim_width=_rim_width(ops, old, new, (rim == HOLDS) | ((rim == FAILS) & required), same_size),
-        diameter=_diameter(ops, old, new, same_size, limits),
+        # Of a tire that cannot be mounted nobody asks how large it is.
+        diameter=ops.where((rim == FAILS) & (not required), ops.NAN, _diameter(ops, old, new, same_size, limits)),
         construction=_construction(ops, old, new),
         kind=_kind(ops, old, new, same_size, limits),
         load=loads.load,

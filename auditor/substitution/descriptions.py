@@ -55,7 +55,9 @@ def met(ops: Any, pair: tuple[TireFacts, TireFacts], old: Description, new: Desc
     """The outcomes of one description against another; `pair` are the tires that they stand on."""
     divisor = load_divisor(ops, *pair, limits)
     load = new.load_kg / divisor
-    doubt = in_doubt(ops, pair[0], limits) | in_doubt(ops, pair[1], limits)
+    above, below = beyond_band(ops, pair[0], limits)
+    # What asks more than its size is made for is met by what has as much, whatever it should have said.
+    doubt = below | (above & (load < old.load_kg)) | in_doubt(ops, pair[1], limits)
     return Met(
         ops.where(doubt, CANNOT_TELL, same_or_higher(ops, old.load_kg, load)),
         _dual(ops, pair, old, Description(load, new.dual_kg / divisor, new.speed_kmh, new.speed_open)),
@@ -74,8 +76,14 @@ def load_divisor(ops: Any, old: TireFacts, new: TireFacts, limits: Limits) -> An
 
 def in_doubt(ops: Any, tire: TireFacts, limits: Limits) -> Any:
     """Whether no tire of the size is made for the load that the index says: one of the two is a mistake."""
+    above, below = beyond_band(ops, tire, limits)
+    return above | below
+
+
+def beyond_band(ops: Any, tire: TireFacts, limits: Limits) -> tuple[Any, Any]:
+    """Whether the index says (more, less) than tires of the size are made for."""
     above = tire.load_kg > tire.band_high_kg * (1.0 + limits.band_room)
-    return above | (tire.load_kg < tire.band_low_kg * (1.0 - limits.band_room))
+    return above, tire.load_kg < tire.band_low_kg * (1.0 - limits.band_room)
 
 
 def _dual(ops: Any, pair: tuple[TireFacts, TireFacts], old: Description, new: Description) -> Any:

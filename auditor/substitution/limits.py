@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
+from auditor.rulebook.book import RuleBook
 from auditor.substitution.kinds import KIND_NUMBER, KINDS
 from auditor.trade.tables import Tables
 
@@ -63,6 +65,31 @@ def limits_of(points: Sequence[Mapping[str, Any]], market: str, tables: Tables) 
         winter_slowest_kmh=tables.speed_kmh[limit("speed", "winter_slowest")],
         winter=HOLDS if market in markets else CANNOT_TELL if market == "all" else FAILS,
     )
+
+
+def limits_for(book: RuleBook) -> Limits:
+    """The limits of a rule book, for its market; worked out once for each book."""
+    return _kept_limits(_Key(book))
+
+
+class _Key:
+    """A book by its identity, so that its limits are worked out once."""
+
+    __slots__ = ("book",)
+
+    def __init__(self, book: RuleBook) -> None:
+        self.book = book
+
+    def __hash__(self) -> int:
+        return id(self.book)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Key) and self.book is other.book
+
+
+@lru_cache(maxsize=8)
+def _kept_limits(key: _Key) -> Limits:
+    return limits_of(key.book.substitute_points, key.book.market, key.book.tables)
 
 
 def _kinds(lines: Sequence[Mapping[str, Any]]) -> tuple[tuple[float, ...], dict[tuple[float, float], str]]:

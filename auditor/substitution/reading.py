@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from auditor.marking import Marking, Unreadable, decode, decode_service
-from auditor.trade.family import NO_FAMILY
+from auditor.marking import Marking, Unreadable, decode, decode_service, service_alone
 
 
 def read_tire(text: str) -> Marking | Unreadable:
@@ -14,14 +13,4 @@ def read_tire(text: str) -> Marking | Unreadable:
     described = decode_service(text)
     if isinstance(described, Unreadable) or described.unread:
         return found
-    return Marking(
-        size_family=NO_FAMILY,
-        service=described.descriptions[0],
-        additional=described.descriptions[1:],
-        load_range=described.load_range,
-        ply_rating=described.ply_rating,
-        load_version=described.load_version,
-        letters=described.letters,
-        canonical=described.canonical,
-        unlisted=described.unlisted,
-    )
+    return service_alone(described)

@@ -71,8 +71,13 @@ def word(parts: FindingParts, book: RuleBook) -> FindingWords:
         "advice": rule.advice[0 if parts.certain else 1],
         **{name: getattr(words, _WORD_OF.get(name, name)) or default for name, default in PLACEHOLDER_DEFAULTS.items()},
     }
-    message = _FIELD.sub(lambda match: pieces.get(match[1], match[0]), rule.says)
-    return FindingWords(derived, _evidence(parts, book), _suggestion(parts, derived, book.tables), message)
+    suggestion = _suggestion(parts, derived, book.tables)
+    return FindingWords(derived, _evidence(parts, book), suggestion, filled(rule.says, pieces))
+
+
+def filled(says: str, pieces: Mapping[str, str]) -> str:
+    """A rule's sentence with its places filled; what is unknown stays as it stands."""
+    return _FIELD.sub(lambda match: pieces.get(match[1], match[0]), says)
 
 
 def quoted(text: str) -> str:

@@ -121,7 +121,7 @@ def test_a_feed_given_up_counts_for_nothing(tmp_path):
 
     def fetch(feed, records, fields):
         assert feed != 1
-        assert fields == {"gtin"}
+        assert fields == {"gtin", "marking", "size"}
         return {name: pa.array([text] * len(records)) for name, text in (("supplier", "Tannery Row"), ("gtin", GTIN))}
 
     found = [(feed, table.to_pylist()) for feed, table in across.findings(fetch)]

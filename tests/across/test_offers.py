@@ -8,8 +8,10 @@ from typing import Any
 import numpy as np
 import pyarrow as pa
 import pytest
+from hypothesis import given
+from hypothesis import strategies as some
 
-from auditor.across.block_offers import marking_of, split_cells
+from auditor.across.block_offers import split_cells
 from auditor.across.comparison import ListingComparison
 from auditor.across.facts import block_facts
 from auditor.across.pair_file import PairFile
@@ -17,6 +19,7 @@ from auditor.engine.unit_audit import UnitAuditor
 from auditor.errors import UsageError
 from auditor.feeds.model import Block
 from auditor.rulebook.book import load_book
+from auditor.substitution.offers import marking_of, parted
 from tests.across.runs import plan_of, run
 
 NORTH, EAST = "Northfield Supply", "Eastmere Tires"
@@ -48,6 +51,12 @@ def offers(folder: Path, *feeds: list[dict[str, str]], **settings: Any) -> list[
 )
 def test_cells_are_parted(cell: str, entries: list[str]) -> None:
     assert split_cells(pa.array([cell])).to_pylist() == [entries]
+    assert parted(cell) == entries
+
+
+@given(some.text(alphabet='A1 0,;|\t\n\r"[]x-R/', max_size=24))
+def test_one_cell_is_parted_as_a_column_is(cell: str) -> None:
+    assert split_cells(pa.array([cell])).to_pylist() == [parted(cell)]
 
 
 @pytest.mark.parametrize(

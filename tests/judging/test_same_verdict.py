@@ -44,8 +44,32 @@ def rule_examples() -> tuple[Listing, ...]:
     )
 
 
-FIELDS = tuple(sorted({name for listing in rule_examples() for name in listing}))
-TEXTS = {name: sorted({listing[name] for listing in rule_examples() if name in listing}) for name in FIELDS}
+@cache
+def offers() -> tuple[Listing, ...]:
+    """Listings that name other tires: those of the examples of `substitute-*`, and lists of markings."""
+    examples = [one for rule in read_rules(rules_folder(), examples=True) for one in rule["example"]]
+    rows = [row for example in examples for row in example.get("listings", ())]
+    told = [{name: row[name] for name in row if name not in ("sku", "supplier")} for row in rows]
+    return (
+        *(row for row in told if {"substitutes", "replaces", "description"} & row.keys()),
+        {"marking": "225/65R17 102H", "substitutes": "225/65R17 100H; 225/65R16 102H|235/60R18 103H, A-7, 225/65R17"},
+        {"marking": "225/65R17", "load_index": "102", "replaces": '["225/65R17 102H", "225/65R17 103H"]'},
+        {"size": "225/45R17", "service_description": "94W", "load_version": "XL", "replaces": "225/45R17 94Y XL"},
+        {"marking": "225/45R17 94H XL", "severe_snow": "yes", "replaces": "225/45R17 94W XL; 225/45R17 94W XL 3PMSF"},
+        {"title": "Larkmoor 205/55R16 91V replaces 205/55R16 94V XL", "substitutes": "205/55R16 91H\n205/55R16 91V"},
+        {
+            "marking": "LT245/75R16 120/116S",
+            "load_range": "D",
+            "replaces": "LT245/75R16 120/116S E, 31x10,50R15LT 109S",
+        },
+        {"marking": "ST205/75R14 105M D", "replaces": "205/75R14 95S"},
+        {"marking": "no tire", "substitutes": "225/65R17 102H", "description": "Ersetzt 225/65R17 102H."},
+    )
+
+
+EXAMPLES = (*rule_examples(), *offers())
+FIELDS = tuple(sorted({name for listing in EXAMPLES for name in listing}))
+TEXTS = {name: sorted({listing[name] for listing in EXAMPLES if name in listing}) for name in FIELDS}
 ODD = [
     "",
     " ",
@@ -69,7 +93,7 @@ def mixed(count: int, seed: int) -> list[Listing]:
     dice = random.Random(seed)
     found = []
     for _ in range(count):
-        listing = dict(dice.choice(rule_examples()))
+        listing = dict(dice.choice(EXAMPLES))
         for name in dice.sample(FIELDS, dice.randrange(6)):
             listing[name] = dice.choice(TEXTS[name] + ODD)
         found.append(listing)
@@ -113,7 +137,7 @@ def with_blanks(listings: list[Listing]) -> list[Listing]:
     return [{name: listing.get(name, "") for name in fields} for listing in listings]
 
 
-LISTINGS = [*rule_examples(), *mixed(400, seed=7)]
+LISTINGS = [*EXAMPLES, *mixed(400, seed=7)]
 
 
 def test_call_command_and_stream_agree(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
@@ -121,6 +145,31 @@ def test_call_command_and_stream_agree(capsys: pytest.CaptureFixture[str], monke
     assert sum(map(len, called)) > 400
     assert by_command(LISTINGS, InProcess(capsys, monkeypatch)) == called
     assert by_stream(LISTINGS) == called
+
+
+def test_offers_of_markings_are_found_without_a_catalog() -> None:
+    found = [{finding["rule"] for finding in findings} for findings in by_call(list(offers()))]
+    assert len({rule for rules in found for rule in rules if rule.startswith("substitute-")}) == 7
+    assert sum(any(rule.startswith("substitute-") for rule in rules) for rules in found) == 12
+
+
+def test_an_offer_without_an_identifier_has_its_key_in_a_feed_too() -> None:
+    listings = [
+        {"marking": marking, "replaces": "225/65R17 106H XL"} for marking in ("225/65R17 102H", "225/65R17 99H")
+    ]
+    found = auditor.audit(pa.Table.from_pylist(listings)).findings
+    assert found["key"].to_pylist() == [finding["key"] for findings in by_call(listings) for finding in findings]
+    assert len(set(found["key"].to_pylist())) == 2
+
+
+def test_many_at_once_and_batches_agree_with_the_call() -> None:
+    listings = with_blanks([*offers(), *mixed(80, seed=8)])
+    alone = [auditor.audit_listing(listing) for listing in listings]
+    assert list(auditor.audit_listings(listings)) == alone
+    (batch,) = auditor.verdict_batches([pa.RecordBatch.from_pylist(listings)])
+    told = [[finding["key"] for finding in json.loads(text or "[]")] for text in batch["findings"].to_pylist()]
+    assert told == [[finding.key for finding in verdict.findings] for verdict in alone]
+    assert batch["verdict"].to_pylist() == [verdict.verdict for verdict in alone]
 
 
 def test_blocks_agree_with_the_call() -> None:
@@ -150,7 +199,7 @@ def _without_reasons(findings: Findings) -> Findings:
     return [{**finding, "message": ""} if finding["rule"] == "value-unreadable" else finding for finding in findings]
 
 
-_listings = some.sampled_from(rule_examples()).flatmap(
+_listings = some.sampled_from(EXAMPLES).flatmap(
     lambda base: some.dictionaries(
         some.sampled_from(FIELDS),
         some.one_of(some.sampled_from(ODD), some.sampled_from(sorted({t for texts in TEXTS.values() for t in texts}))),

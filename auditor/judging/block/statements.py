@@ -11,7 +11,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.claims.columns import NO_OWNS
-from auditor.claims.replaced import Replaced
+from auditor.claims.replaced_columns import Replaced
 from auditor.columns.gtins import gtin_faults
 from auditor.columns.value_cache import Codes, MarkingSnapshot, TextSnapshot, encoded
 from auditor.judging.statements import (
