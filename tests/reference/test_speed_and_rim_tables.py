@@ -61,7 +61,7 @@ def test_rim_diameters_of_the_regulations() -> None:
     assert {code: TABLES.rim_diameter_mm[code] for code in RIM_TABLE_MM} == RIM_TABLE_MM
 
 
-@pytest.mark.parametrize("code", [*RIM_TABLE_MM, 8, 11, 27, 34, 46, 49, 63])
+@pytest.mark.parametrize("code", [*TABLES.rim_diameter_mm, 8, 11, 27, 34, 46, 49, 63])
 def test_every_rim_diameter_is_its_code_in_inches_by_pint(code: float) -> None:
     assert abs(TABLES.rim_of(code) - UNITS.Quantity(code, "inch").to("mm").magnitude) <= 0.5 + 1e-9
 
