@@ -1,4 +1,4 @@
-"""What a feed repeats, added up block by block, and the findings that wait until the whole of it is known."""
+"""What a feed repeats, added up piece by piece, and the findings that wait until the whole of it is known."""
 
 from __future__ import annotations
 
@@ -6,18 +6,16 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any, Literal
 
 import pyarrow as pa
 
-from auditor.across.habits import Habit, HabitsSoFar
-from auditor.engine.table_files import read_tables, whole_records
-
-if TYPE_CHECKING:
-    from auditor.engine.unit_audit import UnitResult
+from auditor.across.habits import Habit
+from auditor.engine.table_files import whole_records
+from auditor.engine.unit_parts import FeedParts
+from auditor.engine.unit_work import PieceCounts
 
 MOST_SUPPLIERS = 2_000  # of one feed whose columns are judged by themselves; memory must not grow with their number
-_SPOOLED_ROWS = 1 << 15
 
 
 @dataclass(slots=True)
@@ -40,10 +38,7 @@ class Seen:
 class FeedHabits:
     """The habits of a feed, and where its waiting findings lie."""
 
-    folder: Path
-    number: int
-    folds: bool
-    so_far: HabitsSoFar = field(default_factory=HabitsSoFar)
+    parts: FeedParts
     seen: dict[tuple[Habit, int, int], Seen] = field(default_factory=dict)  # habit, cause, ratio in steps
     readable_as: dict[tuple[int, str, int], str] = field(default_factory=dict)
     cells: Counter[tuple[str, int, str]] = field(default_factory=Counter)  # supplier, source, field: filled cells
@@ -51,41 +46,28 @@ class FeedHabits:
     shifts: list[Any] = field(default_factory=list)
     waiting: int = 0  # findings that are not worded
     _suppliers: set[str] = field(default_factory=set)
-    _writers: dict[str, pa.RecordBatchFileWriter] = field(default_factory=dict)
 
-    def take(self, result: UnitResult) -> None:
-        """Adds what a block shows."""
-        self.so_far.learn(result.habits)
-        self.shifts += result.shifts
-        self.readable_as.update(result.habits.readable_as)
-        for key, count in result.filled.by_supplier():
+    def take(self, piece: PieceCounts) -> None:
+        """Adds what a piece shows."""
+        self.shifts += piece.shifts
+        self.readable_as.update(piece.readable_as)
+        for key, count in piece.filled:
             supplier, source, name = key
             self.all_cells[source, name] += count
             if supplier in self._suppliers or len(self._suppliers) < MOST_SUPPLIERS:
                 self._suppliers.add(supplier)
                 self.cells[key] += count
-        for one in result.habits.counts:
+        for one in piece.habits:
             if one.habit.supplier in self._suppliers:
                 seen = self.seen.setdefault((one.habit, one.cause, one.ratio), Seen())
                 seen.take(one.findings, one.worst, one.deviation)
-        for name, table in (("waiting", result.waiting), ("samples", result.samples)):
-            if table is not None:
-                if name not in self._writers:
-                    self._writers[name] = pa.ipc.new_file(str(self.path(name)), table.schema)
-                self._writers[name].write_table(table.combine_chunks(), max_chunksize=_SPOOLED_ROWS)
-        if result.waiting is not None:
-            self.waiting += result.waiting.num_rows
+        self.waiting += piece.waiting
 
-    def close(self) -> None:
-        """No more blocks come."""
-        for writer in self._writers.values():
-            writer.close()
+    @property
+    def late(self) -> Path:
+        """Where findings lie that waited in vain and were worded late."""
+        return self.parts.of_feed("late")
 
-    def path(self, name: str) -> Path:
-        """Where findings of one kind lie."""
-        return self.folder / f"{name}-{self.number}.arrow"
-
-    def spooled(self, name: str) -> Iterator[pa.Table]:
+    def spooled(self, name: Literal["waiting", "samples"]) -> Iterator[pa.Table]:
         """The findings of one kind by record, in parts that never end within a record."""
-        if self.path(name).exists():
-            yield from whole_records(read_tables(self.path(name)))
+        yield from whole_records(self.parts.tables(name))

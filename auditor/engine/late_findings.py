@@ -21,7 +21,7 @@ _RECORDS_AT_ONCE = 8192
 
 def late_findings(run: FeedRun) -> Iterator[pa.Table]:
     """The findings that were worded late, by record, in parts that never end within a record."""
-    path = run.habits.path("late")
+    path = run.habits.late
     if path.exists():
         yield from whole_records(read_tables(path))
 
@@ -41,7 +41,7 @@ def word_late(run: FeedRun, folder: ColumnFolder, auditor: UnitAuditor) -> None:
             for table in _of_block(run, auditor, block, wanted):
                 waited = list(waiting.before(table["record"][-1].as_py() + 1))
                 mine = _alike(table, pa.concat_tables(waited)) & (folder.places(table) < 0)
-                writer = writer or pa.ipc.new_file(str(run.habits.path("late")), table.schema)
+                writer = writer or pa.ipc.new_file(str(run.habits.late), table.schema)
                 writer.write_table(table.filter(pa.array(mine)).combine_chunks())
     if writer is not None:
         writer.close()

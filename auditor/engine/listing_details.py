@@ -34,7 +34,7 @@ def listing_details(runs: Sequence[FeedRun], worst: WorstFindings, book: RuleBoo
 def _kept(run: FeedRun, asked: Sequence[int]) -> Iterator[tuple[int, list[tuple[str, str, str]]]]:
     records = pa.array(asked, pa.int64())
     read = [source for source in run.plan.sources if run.plan.uses[source.position].position >= 0]
-    for table in run.cells_kept.tables():
+    for table in run.cells_kept():
         for row in table.filter(pc.is_in(table["record"], records)).to_pylist():
             cells = [(source.field, source.header, row[str(position)] or "") for position, source in enumerate(read)]
             yield row["record"], cells

@@ -5,8 +5,9 @@ from __future__ import annotations
 import datetime
 import json
 import tempfile
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -15,23 +16,25 @@ from auditor.across.comparison import ListingComparison
 from auditor.across.facts import forget_markings
 from auditor.across.pair_file import PairFile
 from auditor.engine.across_findings import AcrossFindings
+from auditor.engine.audit_stage import AuditStage
 from auditor.engine.background import in_background
-from auditor.engine.feed_run import FeedRun, FeedTask, audit_feed, spooled_rejected
+from auditor.engine.feed_run import FeedRun
 from auditor.engine.known_feeds import KnownFeeds, open_all, shown_name
 from auditor.engine.listing_details import listing_details
 from auditor.engine.losses import LostFeedsError, full_disk_said, losing, reason_of
 from auditor.engine.merge import Tally, count_in_worst_grades
-from auditor.engine.pool import usual_workers
 from auditor.engine.process_memory import trim_memory
 from auditor.engine.progress import Progress
-from auditor.engine.record_estimate import estimate_records
 from auditor.engine.record_reader import RecordReader
 from auditor.engine.remembering import OpenLedger, RememberedRun, remembered
 from auditor.engine.settling import AllFolders, fold_columns, settle_findings
 from auditor.engine.totals import dispositions, exit_code, summarize
 from auditor.engine.unit_audit import UnitAuditor
+from auditor.engine.unit_work import UnitWork
+from auditor.engine.workers.choice import usual_workers
+from auditor.engine.workers.threads import in_this_thread, in_threads
 from auditor.feeds.locate import locate_feeds
-from auditor.feeds.model import Feed, Limits, Rejected
+from auditor.feeds.model import Feed, Limits
 from auditor.feeds.splitting import split_feeds, with_own_paths
 from auditor.judging.block.feed_plan import plan_feed
 from auditor.ledger.night import LedgerSettings
@@ -113,25 +116,13 @@ def _audited(known: KnownFeeds, building: Path, settings: Settings, ledger: Open
 
 def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, ledger: OpenLedger | None) -> RunOutcome:
     book, progress, (building, work) = settings.book, known.progress, places
-    auditor = UnitAuditor(book)
     across = _across(work, settings, known.opened)
-    runs: list[FeedRun] = []
-    for number, feed in enumerate(known.opened):
-        take = None if across is None else across.take
-        workers = settings.workers or usual_workers()
-        try:
-            progress.stage(f"auditing {shown_name(feed)}", *estimate_records(feed))
-            task = FeedTask(
-                number, feed, plan_feed(feed, named=settings.named), None if across is None else across.want
-            )
-            run = audit_feed(task, auditor, work, workers, take, progress.advance)
-            known.check_unchanged(feed)
-            runs.append(run)
-        except Exception as error:
-            known.lose_opened(number, known.why(feed, error))
-            auditor = UnitAuditor(book)  # nobody knows what state the caches of the other are in
-            if across is not None:
-                across.forget(number)
+    stage = AuditStage(known, work, across, partial(plan_feed, named=settings.named))
+    work_here = UnitWork(book, work)
+    workers = settings.workers or usual_workers()
+    perform = partial(in_threads, workers=workers) if workers > 1 else in_this_thread
+    runs = stage.run(lambda jobs: perform(jobs, work_here))
+    auditor = work_here.auditor
     trim_memory()
     across_findings = AcrossFindings(work)
     if across is not None:
@@ -146,7 +137,7 @@ def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, led
         _remember(audited, ledger, known, places)
 
     def part() -> None:
-        _write_parts(runs, known, building, work, settings)
+        _write_parts(runs, known, building, settings)
 
     with in_background(part, settings.workers or usual_workers()) as parting:
         try:
@@ -284,7 +275,7 @@ def _compare_listings(
     forget_markings()
 
 
-def _write_parts(runs: Sequence[FeedRun], known: KnownFeeds, building: Path, work: Path, settings: Settings) -> None:
+def _write_parts(runs: Sequence[FeedRun], known: KnownFeeds, building: Path, settings: Settings) -> None:
     """The listings themselves: released, held, and those that could not be read as one."""
     for name in ("released", "held"):
         (building / name).mkdir()
@@ -300,12 +291,7 @@ def _write_parts(runs: Sequence[FeedRun], known: KnownFeeds, building: Path, wor
             lost |= {run.number: known.why(run.feed, error) for run in together}
     if lost:
         raise LostFeedsError(lost)
-    write_rejected(building, _all_rejected(runs, work))
-
-
-def _all_rejected(runs: Sequence[FeedRun], work: Path) -> Iterator[Rejected]:
-    for run in runs:
-        yield from spooled_rejected(work, run.number)
+    write_rejected(building, (record for run in runs for record in run.rejected_records()))
 
 
 def _write_run(building: Path, started: datetime.datetime) -> None:

@@ -9,9 +9,10 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from auditor.engine.feed_run import FURNITURE_RECORD, REJECTED_RECORD, FeedRun
+from auditor.engine.feed_run import FeedRun
 from auditor.engine.known_feeds import KnownFeeds
 from auditor.engine.merge import Tally
+from auditor.engine.unit_work import FURNITURE_RECORD, REJECTED_RECORD
 from auditor.feeds.model import HELD, REJECTED, RELEASED
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import GRADES

@@ -14,7 +14,7 @@ import pyarrow as pa
 from auditor.feeds.accounts import count_lines
 from auditor.feeds.csv_pieces import Fault, Piece, TextShape, read_piece
 from auditor.feeds.csv_split import TextSource, split_text
-from auditor.feeds.csv_units import load, pieces_of, plan_units
+from auditor.feeds.csv_units import load, parts_of, pieces_of, plan_units
 from auditor.feeds.dialect import Dialect
 from auditor.feeds.faulty_spans import count_records
 from auditor.feeds.model import Block, FileFeed, Limits, Rejected, WorkUnit
@@ -50,6 +50,10 @@ class CsvFeed(FileFeed):
     def units(self) -> Iterator[WorkUnit]:
         """Stretches of whole records, up to 32 MiB or some 128k records each."""
         return plan_units(self.path, self.dialect.data_start, self.data_stop, self.shape().marks)
+
+    def finer(self, unit: WorkUnit) -> Iterator[WorkUnit]:
+        """Stretches of a few pieces."""
+        return parts_of(unit)
 
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """Reads a unit piece by piece, so that its whole text is never held."""

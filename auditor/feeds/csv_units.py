@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import BinaryIO
 
@@ -21,6 +21,8 @@ PIECE_BYTES = 8 << 20  # parsed at a time
 UNIT_BYTES = 80 << 20
 SMALL_UNIT_BYTES = 16 << 20
 UNIT_RECORDS = 1 << 17
+FINER_RECORDS = 1 << 15
+FINER_BYTES = 24 << 20
 
 
 def plan_units(path: Path, start: int, stop: int, marks: Marks) -> Iterator[WorkUnit]:
@@ -143,6 +145,19 @@ def _line_end_after(file: BinaryIO, at: int, stop: int, marks: Marks) -> int:
             break
         at += len(chunk)
     return stop
+
+
+def parts_of(unit: WorkUnit) -> Iterator[WorkUnit]:
+    """A unit parted where its pieces end, into stretches of some FINER_RECORDS or FINER_BYTES."""
+    start, first = unit.start, unit.first_record
+    cuts: list[int] = []
+    pieces = pieces_of(unit)
+    for place, (begin, stop, record, records) in enumerate(pieces, 1):
+        cuts += [begin, record]
+        after = record + records
+        if place == len(pieces) or after - first >= FINER_RECORDS or stop - start >= FINER_BYTES:
+            yield replace(unit, first_record=first, records=after - first, start=start, stop=stop, cuts=tuple(cuts))
+            start, first, cuts = stop, after, []
 
 
 def pieces_of(unit: WorkUnit) -> list[tuple[int, int, int, int]]:

@@ -13,7 +13,7 @@ import pyarrow as pa
 from auditor.errors import FeedError
 from auditor.feeds.accounts import count_lines
 from auditor.feeds.csv_pieces import TextShape, gather, piece_spans
-from auditor.feeds.csv_units import pieces_of, plan_units
+from auditor.feeds.csv_units import parts_of, pieces_of, plan_units
 from auditor.feeds.json_cells import Parsed, parse_lines
 from auditor.feeds.json_values import Key, flat_object, keys_of_objects, whole_text
 from auditor.feeds.model import HELD, RELEASED, Block, FileFeed, Limits, Rejected, WorkUnit
@@ -51,6 +51,10 @@ class JsonFeed(FileFeed):
     def units(self) -> Iterator[WorkUnit]:
         """Stretches of whole lines."""
         return plan_units(self.path, self.data_start, self.data_stop, self._marks())
+
+    def finer(self, unit: WorkUnit) -> Iterator[WorkUnit]:
+        """Stretches of a few pieces."""
+        return parts_of(unit)
 
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """Reads the asked keys; a line that is no JSON object is rejected."""

@@ -173,6 +173,9 @@ class Feed(Protocol):
     def units(self) -> Iterator[WorkUnit]:
         """Plans the feed's parts, in order, without reading cells."""
 
+    def finer(self, unit: WorkUnit) -> Iterator[WorkUnit]:
+        """The parts of a unit that many workers would want it in, some 32k records each; or the unit as it is."""
+
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """Reads the asked column positions of one unit.  Pure and thread-safe: no state is kept in the feed."""
 
@@ -216,6 +219,10 @@ class FileFeed:
     def counted_records(self, breaks: int) -> int | None:
         """Nothing is counted unless a format knows how."""
         return None
+
+    def finer(self, unit: WorkUnit) -> Iterator[WorkUnit]:
+        """Units stay whole unless a format knows how to part them."""
+        yield unit
 
     def sha256(self) -> str:
         """SHA-256 of the file as sent, in hexadecimal."""

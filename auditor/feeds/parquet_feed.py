@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import islice
 from pathlib import Path
 
 import numpy as np
@@ -19,6 +20,8 @@ from auditor.feeds.typed_cells import as_text
 
 BATCH_RECORDS = 1 << 17
 BATCH_BYTES = 26 << 20  # of text; titles and sales texts make batches shorter
+FINER_RECORDS = 1 << 15
+MOST_PARTS = 8  # of a row group
 SAMPLE_BYTES = 16 << 20  # of a column, to judge it by
 SAMPLED_GROUPS = 2  # row groups that columns are judged by
 FEW_DISTINCT_BYTES = 8.0  # encoded bytes per value, below which a text column is taken to have few distinct values
@@ -45,6 +48,18 @@ class ParquetFeed(FileFeed):
             yield WorkUnit(group, first, records, group, group + 1)
             first += records
 
+    def finer(self, unit: WorkUnit) -> Iterator[WorkUnit]:
+        """Stretches of a row group, which is read from its beginning for each: few, and none of them small."""
+        whole = unit.records or 0
+        parts = min(MOST_PARTS, max(round(whole / FINER_RECORDS), 1))
+        if parts == 1:
+            yield unit
+            return
+        size = -(-whole // parts)
+        for begin in range(0, whole, size):
+            records = min(size, whole - begin)
+            yield replace(unit, first_record=unit.first_record + begin, records=records, cuts=(begin, size))
+
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """A whole row group as one block."""
         blocks = list(self.blocks(unit, columns))
@@ -60,23 +75,55 @@ class ParquetFeed(FileFeed):
 
         A row group whose pages are damaged gives its readable records, then one rejection per lost record.
         """
+        if unit.cuts:
+            yield from self._part(unit, columns)
+            return
         first = unit.first_record
-        wanted = {self.top_names[self.leaves[position][0]] for position in columns} or {self.top_names[0]}
-        names = [name for name in dict.fromkeys(self.top_names) if name in wanted]
-        # Arrow returns the columns in the order asked for, all of one name together.
-        order = [position for name in names for position, other in enumerate(self.top_names) if other == name]
+        names, order = self._wanted(columns)
         try:
             for batch in self._batches(unit, names):
-                yield Block(
-                    unit.index,
-                    [as_text(self._leaf(batch, order, position)) for position in columns],
-                    np.arange(first, first + batch.num_rows, dtype=np.int64),
-                )
+                yield self._block(unit, first, batch, order, columns)
                 first += batch.num_rows
             if first < unit.first_record + (unit.records or 0):
                 yield self._lost(unit, first, columns, "its pages end before its records do")
         except (OSError, pa.ArrowException) as error:
             yield self._lost(unit, first, columns, str(error))
+
+    def _part(self, unit: WorkUnit, columns: Sequence[int]) -> Iterator[Block]:
+        """A part of a row group.  Of a damaged one the same is read as of the whole row group, and the same lost."""
+        begin, size = unit.cuts
+        names, order = self._wanted(columns)
+        try:
+            batches = self._open(self.few_distinct).iter_batches(
+                batch_size=size, row_groups=[unit.start], columns=list(names), use_threads=False
+            )
+            sizes = [0]
+            for batch in islice(batches, begin // size + 1):
+                sizes.append(batch.num_rows)
+            if sum(sizes[:-1]) == begin and sizes[-1] == unit.records:
+                yield self._block(unit, unit.first_record, batch, order, columns)
+                return
+        except (OSError, pa.ArrowException):
+            pass
+        whole = replace(unit, first_record=unit.first_record - begin, records=self.group_records[unit.start], cuts=())
+        for block in self.blocks(whole, columns):
+            some = _within(block, unit)
+            if len(some.records) or some.rejected:
+                yield some
+
+    def _wanted(self, columns: Sequence[int]) -> tuple[list[str], list[int]]:
+        """(names of the columns to read, positions of the columns that Arrow returns for them)."""
+        wanted = {self.top_names[self.leaves[position][0]] for position in columns} or {self.top_names[0]}
+        names = [name for name in dict.fromkeys(self.top_names) if name in wanted]
+        # Arrow returns the columns in the order asked for, all of one name together.
+        order = [position for name in names for position, other in enumerate(self.top_names) if other == name]
+        return names, order
+
+    def _block(
+        self, unit: WorkUnit, first: int, batch: pa.RecordBatch, order: Sequence[int], columns: Sequence[int]
+    ) -> Block:
+        numbers = np.arange(first, first + batch.num_rows, dtype=np.int64)
+        return Block(unit.index, [as_text(self._leaf(batch, order, position)) for position in columns], numbers)
 
     def counted_records(self, breaks: int) -> int:
         """What the footer says of the whole file."""
@@ -139,6 +186,15 @@ class ParquetFeed(FileFeed):
             self.name, self.path, self.codec, self.group_records, few, frozenset(many), sum(self.cell_bytes)
         )
         split_parquet(source, released, held, disposition)
+
+
+def _within(block: Block, unit: WorkUnit) -> Block:
+    """The records of a block that a unit holds."""
+    first, end = unit.first_record, unit.first_record + (unit.records or 0)
+    start, stop = np.searchsorted(block.records, [first, end]).tolist()
+    rejected = tuple(one for one in block.rejected if one.record is not None and first <= one.record < end)
+    columns = [column.slice(start, stop - start) for column in block.columns]
+    return Block(block.unit, columns, block.records[start:stop], rejected)
 
 
 def _sampled(column: pa.Array) -> int:

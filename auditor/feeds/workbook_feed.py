@@ -40,6 +40,10 @@ class WorkbookFeed(FileFeed):
             return
         yield from self.table.units()
 
+    def finer(self, unit: WorkUnit) -> Iterator[WorkUnit]:
+        """Stretches of rows."""
+        return iter((unit,)) if self.broken else self.table.finer(unit)
+
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """Reads a unit; blank rows between records are rejected."""
         if self.broken:

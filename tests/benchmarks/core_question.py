@@ -73,15 +73,17 @@ def run_auditor(feed: Path, out: Path, threads: int) -> None:
         import pyarrow as pa
         import pyarrow.parquet as pq
 
-        from auditor.engine.pool import streamed
         from auditor.engine.unit_audit import UnitAuditor
 
         auditor = UnitAuditor(question_book(), claims=False)
         plan = _plan(opened, positions)
         types = {"row": pa.int64(), "field": pa.string(), "stated": pa.string(), "expected": pa.float64()}
         work = partial(_answers, feed=opened, read=read, plan=plan, auditor=auditor)
-        with pq.ParquetWriter(out, pa.schema(list(types.items())), compression="zstd") as writer:
-            for tables in streamed(lambda unit: (work(unit),), opened.units(), threads, lambda _: 0, 1):
+        with (
+            pq.ParquetWriter(out, pa.schema(list(types.items())), compression="zstd") as writer,
+            ThreadPoolExecutor(threads) as pool,
+        ):
+            for tables in pool.map(work, opened.units()):
                 for table in tables:
                     writer.write_table(table)
 

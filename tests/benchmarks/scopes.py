@@ -27,8 +27,11 @@ def run_scope(scope: str, feed: Path, threads: int) -> int:
     from auditor.engine.process_memory import limit_memory
 
     limit_memory()
-    from auditor.engine.feed_run import FeedTask, audit_feed
-    from auditor.engine.unit_audit import UnitAuditor
+    from auditor.engine.audit_stage import AuditStage
+    from auditor.engine.known_feeds import KnownFeeds
+    from auditor.engine.progress import progress
+    from auditor.engine.unit_work import UnitWork
+    from auditor.engine.workers.threads import in_threads
     from auditor.feeds.locate import find_feeds
     from auditor.judging.block.feed_plan import plan_feed
     from auditor.mapping.opening import open_feeds
@@ -38,18 +41,18 @@ def run_scope(scope: str, feed: Path, threads: int) -> int:
     if scope != "cross":
         book = replace(book, rules=tuple(rule for rule in book.rules if rule.kind != "across"))
     skip = frozenset({"title", "description"} if scope == "within" else ())
-    opened = open_feeds(find_feeds([str(feed)])[0])[0]
-    auditor = UnitAuditor(book)
-    with TemporaryDirectory(prefix="auditor-scope-") as folder:
+    with TemporaryDirectory(prefix="auditor-scope-") as folder, progress("none") as silent:
+        known = KnownFeeds(silent, opened=open_feeds(find_feeds([str(feed)])[0]))
         across = _across(scope, Path(folder), book)
-        take = None if across is None else across.take
-        task = FeedTask(0, opened, plan_feed(opened, skip))
-        run = audit_feed(task, auditor, Path(folder), threads, take, lambda records, findings: None)
+        work = UnitWork(book, Path(folder))
+        stage = AuditStage(known, Path(folder), across, lambda feed: plan_feed(feed, skip))
+        (run,) = stage.run(lambda jobs: in_threads(jobs, work, threads))
         if across is None:
             return run.findings
         from auditor.engine.record_reader import RecordReader
 
-        return run.findings + sum(table.num_rows for _, table in across.findings(RecordReader([run], auditor)))
+        found = across.findings(RecordReader([run], work.auditor))
+        return run.findings + sum(table.num_rows for _, table in found)
 
 
 def _across(scope: str, folder: Path, book: RuleBook) -> Any:

@@ -14,7 +14,7 @@ import pyarrow.parquet as pq
 import pytest
 
 from auditor.columns import value_cache
-from auditor.engine import feed_run
+from auditor.engine import pieces
 from auditor.engine.progress import progress
 from auditor.engine.run import Settings, run_audit
 from auditor.feeds import csv_units, parquet_feed
@@ -121,8 +121,8 @@ def test_caches_that_start_anew_change_no_byte(
 def test_pieces_of_many_findings_change_no_byte(
     usual: dict[str, bytes], feeds: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, workers: int, most: int
 ) -> None:
-    monkeypatch.setattr(feed_run, "MOST_FINDINGS", most)
-    monkeypatch.setattr(feed_run, "FEWEST_RECORDS", 5)
+    monkeypatch.setattr(pieces, "MOST_FINDINGS", most)
+    monkeypatch.setattr(pieces, "FEWEST_RECORDS", 5)
     assert _unlike(usual, _run(feeds, tmp_path, workers)) == []
 
 

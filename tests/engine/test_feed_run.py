@@ -13,19 +13,21 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from auditor.engine.feed_run import spooled_findings
+from auditor.engine.unit_parts import FeedParts, PartWriter
 
 
 def read_back(folder: Path, pieces: list[list[int]]) -> list[list[int]]:
-    run: Any = SimpleNamespace(spool=folder / "findings-0.arrow")
+    parts = FeedParts(folder, 0)
+    run: Any = SimpleNamespace(parts=parts)
     schema = pa.schema([("record", pa.int64()), ("turn", pa.int64())])
     occurrence = 0
-    with pa.ipc.new_file(str(run.spool), schema) as writer:
-        for piece in pieces:
-            occurrences = list(range(occurrence, occurrence + len(piece)))
-            writer.write_batch(
-                pa.record_batch([pa.array(piece, pa.int64()), pa.array(occurrences, pa.int64())], schema=schema)
-            )
-            occurrence += len(piece)
+    for part, mine in enumerate((pieces[: len(pieces) // 2], pieces[len(pieces) // 2 :])):
+        with PartWriter(folder, 0, part) as writer:
+            for piece in mine:
+                occurrences = list(range(occurrence, occurrence + len(piece)))
+                writer.table("findings", pa.table([pa.array(piece), pa.array(occurrences)], schema=schema))
+                occurrence += len(piece)
+        parts.add(writer.kinds)
     tables = list(spooled_findings(run))
     assert [position for table in tables for position in table["turn"].to_pylist()] == list(range(occurrence))
     return [table["record"].to_pylist() for table in tables]
@@ -44,4 +46,4 @@ def test_findings_of_a_record_stay_together(
 
 
 def test_a_feed_without_findings_has_no_spool(tmp_path: Path) -> None:
-    assert list(spooled_findings(SimpleNamespace(spool=tmp_path / "none.arrow"))) == []  # type: ignore[arg-type]
+    assert list(spooled_findings(SimpleNamespace(parts=FeedParts(tmp_path, 0)))) == []  # type: ignore[arg-type]

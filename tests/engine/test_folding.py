@@ -10,7 +10,7 @@ from typing import Any
 import pyarrow.parquet as pq
 import pytest
 
-from auditor.engine import feed_run
+from auditor.engine import pieces
 from auditor.engine.progress import progress
 from auditor.engine.run import Settings, run_audit
 from auditor.rulebook.book import load_book
@@ -157,10 +157,10 @@ def test_what_waited_in_vain_is_worded_as_if_it_had_not(tmp_path: Path, monkeypa
     listings = rows(600)
     for one in listings[:200]:
         one["max_load_kg"] = one["max_load_lb"]
-    monkeypatch.setattr(feed_run, "FIRST_RECORDS", 64)
+    monkeypatch.setattr(pieces, "FIRST_RECORDS", 64)
     for name, sizes in (("small", 150), ("whole", 100_000)):
         (tmp_path / name).mkdir()
-        monkeypatch.setattr(feed_run.PieceSizes, "next_size", lambda self, sizes=sizes: sizes)
+        monkeypatch.setattr(pieces.PieceSizes, "next_size", lambda self, sizes=sizes: sizes)
         audited(tmp_path / name, listings)
     small, whole = (findings_of(tmp_path / name) for name in ("small", "whole"))
     assert len(small) == 200

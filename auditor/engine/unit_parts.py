@@ -1,0 +1,109 @@
+"""What the audit of a unit leaves: files in the run's work folder, named after its feed and its place in it.
+
+Whoever audits a unit writes them, a thread or a process; whoever puts the feed together reads them in the order of the
+units.  Nothing else passes from one to the other but a few counts.
+"""
+
+from __future__ import annotations
+
+import pickle
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import TracebackType
+from typing import IO, Any, Literal
+
+import pyarrow as pa
+
+from auditor.engine.table_files import read_tables
+
+Tables = Literal["findings", "waiting", "samples", "cells"]
+Objects = Literal["counts", "rejected", "facts"]
+Kind = Tables | Objects
+_SPOOLED_ROWS = 1 << 15  # findings in one piece of a file: a block may hold a million
+
+
+def _path(folder: Path, kind: Kind, feed: int, part: int) -> Path:
+    return folder / f"{kind}-{feed}-{part}"
+
+
+class PartWriter:
+    """Writes the files of one unit; those of an attempt that broke off are written over."""
+
+    def __init__(self, folder: Path, feed: int, part: int) -> None:
+        self._where = folder, feed, part
+        self._tables: dict[Tables, pa.RecordBatchFileWriter] = {}
+        self._objects: dict[Objects, IO[bytes]] = {}
+
+    @property
+    def kinds(self) -> frozenset[Kind]:
+        """The files that were written."""
+        return frozenset((*self._tables, *self._objects))
+
+    def table(self, kind: Tables, table: pa.Table | None) -> None:
+        """Adds rows, where there are any."""
+        if table is None:
+            return
+        if kind not in self._tables:
+            folder, feed, part = self._where
+            self._tables[kind] = pa.ipc.new_file(str(_path(folder, kind, feed, part)), table.schema)
+        self._tables[kind].write_table(table.combine_chunks(), max_chunksize=_SPOOLED_ROWS)
+
+    def object(self, kind: Objects, one: object) -> None:
+        """Adds an object."""
+        if kind not in self._objects:
+            folder, feed, part = self._where
+            self._objects[kind] = _path(folder, kind, feed, part).open("wb")
+        pickle.dump(one, self._objects[kind], protocol=pickle.HIGHEST_PROTOCOL)
+
+    def __enter__(self) -> PartWriter:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        for file in (*self._tables.values(), *self._objects.values()):
+            file.close()
+
+
+@dataclass(slots=True)
+class FeedParts:
+    """The files of a feed's units, in order, as far as they were taken in."""
+
+    folder: Path
+    feed: int
+    kinds: list[frozenset[Kind]] = field(default_factory=list)  # by unit
+
+    def add(self, kinds: frozenset[Kind]) -> int:
+        """Takes in the next unit; its place."""
+        self.kinds.append(kinds)
+        return len(self.kinds) - 1
+
+    def tables(self, kind: Tables) -> Iterator[pa.Table]:
+        """The rows of a kind, a piece at a time."""
+        for path in self._paths(kind, range(len(self.kinds))):
+            yield from read_tables(path)
+
+    def objects(self, kind: Objects, parts: Sequence[int] | None = None) -> Iterator[Any]:
+        """The objects of a kind, of all units or of some."""
+        for path in self._paths(kind, range(len(self.kinds)) if parts is None else parts):
+            with path.open("rb") as file:
+                while True:
+                    try:
+                        yield pickle.load(file)
+                    except EOFError:
+                        break
+
+    def remove(self, kind: Kind, part: int) -> None:
+        """Removes a file that is no longer needed."""
+        for path in self._paths(kind, (part,)):
+            path.unlink()
+
+    def of_feed(self, name: str) -> Path:
+        """Where something of the feed as a whole lies."""
+        return self.folder / f"{name}-{self.feed}.arrow"
+
+    def _paths(self, kind: Kind, parts: Sequence[int]) -> Iterator[Path]:
+        for part in parts:
+            if kind in self.kinds[part]:
+                yield _path(self.folder, kind, self.feed, part)
