@@ -125,6 +125,7 @@ def _size(
 ) -> tuple[Any, Any, Any, Any, list[Any]]:
     """(rows of the texts that give the size, their sources, where one does, where split fields do, where titles do)"""
     ops, fact = st.ops, st.marking_fact
+    cells = _without_refused(st, cells)
     has_marking = fact("readable", cells.marking) == 1.0
     has_size = fact("readable", cells.size) == 1.0 if "size" in positions else st.never
     base = ops.where(has_marking, cells.marking, cells.size)
@@ -150,6 +151,18 @@ def _size(
         else:
             title_used.append(use | by_title.get(source, st.never))
     return base, size_source, known, split_used, title_used
+
+
+def _without_refused(st: Statements, cells: MarkingCells) -> MarkingCells:
+    """What no title as a whole is taken for, no part of it says either."""
+    refused = {source: st.marking_fact("refused", codes) == 1.0 for source, codes in cells.whole_titles}
+    if not any(map(st.ops.any_of, refused.values())):
+        return cells
+    titles = [
+        (source, report, st.ops.where(refused[source], 0, codes) if source in refused else codes)
+        for source, report, codes in cells.titles
+    ]
+    return cells._replace(titles=tuple(titles))
 
 
 def _other_texts(

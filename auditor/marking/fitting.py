@@ -17,6 +17,8 @@ from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
 from auditor.trade.units import MM_PER_INCH
 
+_WITH_SUFFIX = ("metric", "numeric-mm", "numeric-inch", "inch-diameter")
+
 
 def with_suffix(size: Size, written: Written, tail: Tail) -> Size:
     """LT, ST or C standing apart belongs to the size; C glued to an LT size is a load range."""
@@ -41,7 +43,8 @@ def with_suffix(size: Size, written: Written, tail: Tail) -> Size:
             tail.lost.append(size.suffix)
         size = replace(size, suffix="", text=size.text[: -len(size.suffix)])
     if tail.suffix:
-        takes = size.shape in ("metric", "numeric-mm", "numeric-inch", "inch-diameter") and size.rim_mm is None
+        shapes = ("metric", "numeric-mm") if tail.suffix == "CP" else _WITH_SUFFIX
+        takes = size.shape in shapes and size.rim_mm is None
         tail.dirty = True
         if takes and not size.suffix and not size.prefix:
             size = replace(size, suffix=tail.suffix, text=size.text + tail.suffix)
@@ -172,10 +175,11 @@ def contradiction(size: Size, tail: Tail, family: Family) -> tuple[str, tuple[st
         light = (
             family.name in ("lt-metric", "flotation", "special-trailer", "numeric", "commercial") and letter in "BCDEFG"
         )
-        if light or (family.name in ("truck-metric", "truck-numeric") and letter in "FGHJ"):
+        # J, 100 km/h, is a truck tire's commonest symbol, and whoever takes it for one is promised no more.
+        if light or (family.name in ("truck-metric", "truck-numeric") and letter in "FGH"):
             index = text_of(replace(first, speed_symbol=None))
             readings = (f"{size.text} {index}{letter}", f"{size.text} {index} LR {letter}")
-            return f"{letter} after the load index can be a speed symbol or a load range.", readings
+            return f"The {letter} after the load index can be a speed symbol or a load range.", readings
     return None
 
 
@@ -193,7 +197,7 @@ def lone_letters(
         doubtful = takes and symbol is None and service.load_index is None and family.name[:5] != "truck"
         if doubtful and letter in "HJLMN" and letter not in tail.never_symbols:
             readings = (f"{size.text} LR {letter}", f"{size.text} {letter}")
-            return None, Unreadable("", 0, f"{letter} can be a load range or a speed symbol.", readings), []
+            return None, Unreadable("", 0, f"The {letter} can be a load range or a speed symbol.", readings), []
         if takes and load_range is None:
             load_range = letter
         elif takes and load_range == letter:
@@ -234,7 +238,7 @@ def _may_be_symbol(letter: str, known: str | None, service: ServiceDescription, 
     """Whether a lone letter can be the speed symbol: none is known, no index lacks it, no name follows it."""
     if known is not None or service.load_index is not None or letter in tail.never_symbols:
         return False
-    return letter in "HJLMNPQRSTUVWYK" and not tail.named
+    return letter in "HJLMNPQSTUVWYK" and not tail.named  # an R stands for radial, or for a seller's own mark
 
 
 def _takes_load_range(family: Family, letter: str, service: ServiceDescription, tail: Tail) -> bool:
@@ -293,9 +297,15 @@ def low_number(tail: Tail) -> None:
 
 def label_class(size: Size, tail: Tail) -> None:
     """`205/55R16 91 E` gives a class of the EU label: a letter so slow, apart, is no symbol of a passenger size."""
-    if not tail.services or not (tail.services[0][1] or tail.foreign_symbol) or size.shape != "metric" or size.suffix:
+    if not tail.services:
         return
     one = tail.services[0][0]
+    if tail.foreign_symbol and one.speed_symbol == "P":  # the Cyrillic letter prints like a P and stands for an R
+        tail.services[0] = (replace(one, speed_symbol=None), False)
+        tail.lost.append("P")
+        return
+    if not (tail.services[0][1] or tail.foreign_symbol) or size.shape != "metric" or size.suffix:
+        return
     passenger = (
         size.width_mm is not None and size.width_mm % 10 == 5 and size.width_mm < 345 and size.prefix in ("", "P")
     )

@@ -5,8 +5,8 @@ Each entry: canonical spelling, the spellings seen (a pattern over upper-case te
 
 from __future__ import annotations
 
-import re
-
+from auditor.marking import languages
+from auditor.marking.languages import as_pattern
 from auditor.marking.normalise import TABLE
 from auditor.marking.service import MORE
 from auditor.trade.patterns import Pattern
@@ -77,7 +77,8 @@ _WORD = Pattern("|".join(f"(?P<L{i}>{pattern})" for i, (_, pattern, _) in enumer
 _VERSION = Pattern("(?:" + "|".join(f"(?P<{name}>{pattern})" for name, pattern in LOAD_VERSIONS) + f"){_END}")
 REINFORCED_OR_RUN_FLAT = Pattern(rf"R\.?F\.?{_END}")
 LOAD_RANGE = Pattern(
-    r"(?:/ ?|(?:LOAD[ -]?RANGE|LOAD|RANGE|L\.?/?R\.?)[ :=-]{0,2}/?)\"?"
+    r"(?:/ ?|(?:LOAD-RANGE|LOAD|RANGE|L\.?/?R\.?"
+    rf"|{as_pattern(languages.RANGE_NAMES)})[ :=-]{{0,2}}/?)\"?"
     rf"(?P<letter>[A-NQ])(?![{MORE}]|-[0-9])"
 )
 LOAD_RANGE_VERSION = Pattern(rf"LOAD[ -]?RANGE[ :=-]{{0,2}}(?P<version>SL|XL|HL|LL){_END}")
@@ -85,68 +86,39 @@ PLY_STARTS = frozenset("123456789Pн") | frozenset("Н".translate(TABLE))
 PLY_IN_ENGLISH = Pattern(r"[^A-Z]*(?:P\.?R\.?|PLY.*|PLIES)|PR ?[0-9]+")
 RANGE_LETTERS = "ABCDEFGHJLMN"  # 49 CFR 571.119: no I, no K
 MOST_PLIES = 60  # the largest earthmover tires have 58
-# "Ply rating" as lists of other languages write it, from memory of the languages: Spanish and Portuguese lonas, telas,
-# Turkish kat, German Lagen, French plis, Italian tele, Polish warstw, Russian слоёв and н.с. (норма слойности), ПР for
-# PR, capas of Latin America, Romanian pliuri, Swedish lager, Danish and Norwegian lags, Slovak and Czech vrstvy,
-# Ukrainian шарів, Greek λινά, Japanese プライ, Korean 플라이, Chinese 层, Thai ชั้น, Vietnamese lớp, Arabic طبقات.
-_PLY_WORDS = (
-    r"P\.?R\.?|PLY(?:[ -]?RATING|[ -]?RATED)?|PLIES|LONAS?|TELAS?|CAPAS?|PLIURI|LAGERS?|LAGS?"
-    r"|VRSTV(?:Y|OVÁ|OVÉ)?|VRST(?:IEV|EV)|KAT|PLIS|TELE|LAGEN|LAGIG|WARSTW(?:Y|OWA)?"
-    r"|слоев|слоёв|слойная|слойна|сл\.?|шарів|пр\.?|нс|н\.с\.?|λινά|λινων|プライ|플라이|层级?|層級?|ชั้น|lớp|طبقات|طبقة"
-)
-
-
-def _as_normalised(pattern: str) -> str:
-    """A pattern with words of other alphabets as they look once normalised, in small letters and capitals."""
-    forms = (pattern, pattern.upper() if not re.search(r"[A-Za-z]", pattern) else pattern)
-    return "|".join(dict.fromkeys(form.translate(TABLE) for form in forms))
-
-
-def _words(pattern: str) -> str:
-    return "|".join(part if part.isascii() else _as_normalised(part) for part in pattern.split("|"))
-
-
+_PLY_WORDS = rf"P\.?R\.?|PLY(?:[ -]?RATING|[ -]?RATED)?|{as_pattern(languages.PLIES)}"
 PLY = Pattern(
-    rf"(?P<ply>[1-9]\d?) ?-?(?:{_words(_PLY_WORDS)}){_END}"
-    rf"|(?:PR|P\.R\.?|{_words('нс|н.с.')}) ?(?P<after>[1-9]\d?){_END}"
+    rf"(?P<ply>[1-9]\d?) ?-?(?:{_PLY_WORDS}){_END}"
+    rf"|(?:PR|P\.R\.?|{as_pattern('нс, н.с.')}) ?(?P<after>[1-9]\d?){_END}"
 )
 TREAD_TYPE = Pattern(rf"(?P<kind>[RFILEGCH])-(?P<number>[1-7][WMS]?(?:\+)?){_END}")
 STARS = Pattern(r"\*{1,3}(?!\*)")
 LOOSE_LETTER = Pattern(rf"(?P<letter>[A-NP-WY])(?![{MORE}*]|[+&.]|/(?!(?:[468]|1[02468]|20)(?![0-9A-Z/.,]))|-[A-Z0-9])")
 # Short groups that vehicle makers mold on tires approved by them; kept as they are.
 APPROVAL = Pattern(rf"(?:[A-Z]{{1,2}}[0-9][A-Z]?|[A-Z]{{2,3}}[0-9]?|A8A|MO-[SV]|[A-Z][0-9]){_END}(?![-'&.+]?[A-Z])")
-# Load index and speed symbol under their names, from memory of the languages: Portuguese and Spanish IC and IV,
-# German LI and SI, Polish, Russian (ИН, ИС), French, Italian.
-_INDEX_NAMES = (
-    r"LOAD INDEX|L\.?I\.?|I\.?C\.?|INDICE DE CARGA|ÍNDICE DE CARGA|INDICE DE CHARGE|INDICE DI CARICO|LASTINDEX"
-    r"|TRAGF[ÄäA]HIGKEITSINDEX|INDEKS NO[ŚśS]NO[ŚśS]CI|NOSNOST|CARGA|CHARGE|CARICO|индекс нагрузки|нагрузка|ин"
-)
-_SYMBOL_NAMES = (
-    r"SPEED (?:INDEX|RATING|SYMBOL)|S\.?I\.?|S\.?R\.?|I\.?V\.?|INDICE DE VELOCIDAD|[ÍíI]NDICE DE VELOCIDADE?"
-    r"|INDICE DE VITESSE|GESCHWINDIGKEITSINDEX|INDEKS PR[ĘęE]DKO[ŚśS]CI|RYCHLOST|VELOCIDADE?|VITESSE"
-    r"|индекс скорости|скорость|ис"
-)
+# Load index and speed symbol under their names.  Scripts without blanks set none behind a name either.
+BEHIND_NAME = r"(?: ?[:.=-] ?| |(?<=[\u0e00-\u0e7f\u3040-\u9fff\uac00-\ud7a3]))"
+_COUNTS = rf"(?! ?(?:{as_pattern(languages.KG)}|LBS?|MM|CM|%|(?:{_PLY_WORDS}){_END}))"
 LABELED_INDEX = Pattern(
-    rf"(?:(?:{_words(_INDEX_NAMES)})[ :.=-]{{1,3}}|LI)(?P<single>[1-9]\d{{1,2}})(?: ?/ ?(?P<dual>[1-9]\d{{1,2}}))?"
-    r"(?P<symbol>A[1-8]|[B-HJ-NP-WY])?(?![0-9A-Z]|[.,]\d)"
+    rf"(?:و?(?P<name>{as_pattern(languages.INDEX_NAMES)}|(?P<alone>{as_pattern(languages.INDEX_ALONE)})){BEHIND_NAME}|LI)"
+    rf"(?P<single>[1-9]\d{{1,2}})(?: ?/ ?(?P<dual>[1-9]\d{{1,2}}))?(?:(?P<gap> ?)(?P<symbol>A[1-8]|[B-HJ-NP-WY]))?"
+    rf"(?![{MORE}]|[.,]\d|[&+]S){_COUNTS}"
 )
-LABEL_STARTS = frozenset("LIÍíTSGNCRVинс") | frozenset("ИГНСнс".translate(TABLE))
-LABELED_SYMBOL = Pattern(rf"(?:{_words(_SYMBOL_NAMES)})[ :.=-]{{1,3}}(?P<symbol>A[1-8]|[B-HJ-NP-WY])(?![0-9A-Z/+&-])")
+LABEL_STARTS = languages.first_letters(
+    languages.INDEX_NAMES, languages.INDEX_ALONE, languages.SYMBOL_NAMES, languages.SYMBOL_ALONE, "و"
+)
+LABELED_SYMBOL = Pattern(
+    rf"و?(?P<name>{as_pattern(languages.SYMBOL_NAMES)}|(?P<alone>{as_pattern(languages.SYMBOL_ALONE)})){BEHIND_NAME}(?P<symbol>A[1-8]|[B-HJ-NP-WY])(?![{MORE}/+&-])"
+)
 # Codes of tubes and their valves (`TR15`, `VR75`): kept, no part of size or service description.
 VALVE = Pattern(rf"(?:TR|VR)-?[1-9]\d{{0,2}}A?{_END}")
-# "Up to" before a load or a speed, from memory of the languages: German bis, Polish, Czech and Croatian do, Russian,
-# Ukrainian and Bulgarian до, French jusqu'à, Spanish hasta, Portuguese até, Italian fino a, Dutch tot, Danish and
-# Norwegian til, Swedish upp till, Romanian până la, Greek έως, Lithuanian iki, Latvian līdz, Estonian kuni, Finnish
-# enintään, Indonesian hingga, Turkish en fazla, Vietnamese đến.
-_UP_TO = (
-    r"BIS(?: ZU)?|DO|до|MAX\.?|UP TO|JUSQU.(?:À|à|A)|HASTA|AT(?:É|é|E)|FINO A|TOT|TIL|UPP TILL|P(?:Â|â|A)N(?:Ă|ă|A) LA"
-    r"|έως|ως|IKI|LĪDZ|līdz|LIDZ|KUNI|ENINT(?:Ä|ä|A){2}N|HINGGA|SAMPAI|EN FAZLA|ĐẾN|đến|đếN|≤|<="
-)
-_LIMIT = rf"(?:[-:] ?)?(?:(?:{_words(_UP_TO)}) ?)?(?:[-:] ?)?"
-LIMIT = Pattern(rf"(?:(?:[-:] ?)?(?:{_words(_UP_TO)}) ?(?:[-:] ?)?(?=[1-9])|[-:] ?(?=[1-9]))?")
-SPEED_IN_WORDS = rf"{_LIMIT}[1-9]\d{{1,2}} ?(?:KM ?/ ?[HU]|KMH|KPH|MPH|{_words('км/ч|км/год')}){_END}"
+_UP_TO = as_pattern(languages.UP_TO)
+_LIMIT = rf"(?:[-:] ?)?(?:(?:{_UP_TO}) ?)?(?:[-:] ?)?"
+LIMIT = Pattern(rf"(?:(?:[-:] ?)?(?:{_UP_TO}) ?(?:[-:] ?)?(?=[1-9])|[-:] ?(?=[1-9]))?")
+_AFTER_LIMIT = rf"(?: ?(?:{as_pattern(languages.AFTER_LIMIT)}){_END})?"
+SPEED_IN_WORDS = rf"{_LIMIT}[1-9]\d{{1,2}} ?(?:{as_pattern(languages.KMH)}|MPH){_END}{_AFTER_LIMIT}"
 SPEED_WORDS = Pattern(SPEED_IN_WORDS)
-_UNIT_OF_LOAD = rf"(?:KGS?|LBS?|{_words('кг')})\.?"
+_UNIT_OF_LOAD = rf"(?:{as_pattern(languages.KG)}|LBS?)\.?"
 _PRESSURE = r"\d{2,4}(?:\.\d)? ?(?:PSI|KPA|BAR)"
 _PRESSURES = rf"{_PRESSURE}(?: ?[(/] ?{_PRESSURE} ?\)?)?"
 _MAXIMUM = r"(?: ?MAX(?:IMUM|\.)?)?(?: ?PRESS(?:URE|\.)?)?(?: COLD)?"
@@ -154,10 +126,12 @@ _MAXIMUM = r"(?: ?MAX(?:IMUM|\.)?)?(?: ?PRESS(?:URE|\.)?)?(?: COLD)?"
 LOAD_WORDS = Pattern(
     rf"(?:(?:MAX(?:IMUM|\.)? ?LOAD:?(?: (?:SINGLE|DUAL))?:? ?|{_LIMIT})?(?:\d{{1,2}}[, ]?\d{{3}}|\d{{2,4}})(?:\.\d)? ?"
     rf"{_UNIT_OF_LOAD}"
-    rf"(?: ?[(/-] ?\d{{1,2}}[, ]?\d{{2,3}} ?{_UNIT_OF_LOAD} ?\)?)?(?: ?(?:AT|@|/) ?{_PRESSURES}{_MAXIMUM})?"
+    rf"(?: ?[(/-] ?\d{{1,2}}[, ]?\d{{2,3}} ?{_UNIT_OF_LOAD} ?\)?)?"
+    rf"(?: ?(?:AT|@|/) ?{_PRESSURES}{_MAXIMUM})?{_AFTER_LIMIT}"
     rf"|(?:MAX(?:IMUM|\.)? ?(?:INFLATION )?(?:PRESS(?:URE|\.)?)?:? ?|@ ?|AT ?)?{_PRESSURES}{_MAXIMUM}){_END}"
 )
-UNIT = Pattern(rf"KG|LB|KPA|PSI|BAR|KM|KPH|MPH|{_words('кг|км')}")  # what every load, speed or pressure in words has
+# What every load, speed or pressure in words has.
+UNIT = Pattern(rf"LB|KPA|PSI|BAR|KM|MPH|{as_pattern(languages.KG)}|{as_pattern(languages.KMH)}")
 MEANINGS: dict[str, str] = {name: meaning for name, _, meaning in LETTERS}
 
 

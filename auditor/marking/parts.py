@@ -181,21 +181,48 @@ def named(text: str, position: int, tail: Tail) -> int:
 _SYMBOL_IN_WORDS = Pattern(rf"(?P<symbol>{SYMBOL})(?![{MORE}])(?= ?[-:=(]{{0,2}} ?{marks.SPEED_IN_WORDS})")
 
 
+_LEAST_NAME = 6  # letters of a name that is no model's, whatever words stand around it
+_LEAST_INDEX = 40  # behind a word such as "index", which numbers other things too
+
+
 def _labeled(text: str, position: int, tail: Tail) -> int:
-    """Reads a load index or a speed symbol after its name, `LI 91 SI H`; returns the end, or `place`."""
-    if tail.among_words:  # "Acme Trail IV T 225/65R17" numbers a model
+    """Reads a load index or a speed symbol after its name, `LI 91 SI H`; returns the end, or `place`.
+
+    Among words a short name counts for nothing: "Acme Trail IV T 225/65R17" numbers a model.
+    """
+    if position and text[position - 1].isalnum() and text[position] < _NO_BLANKS:
         return position
     match = marks.LABELED_INDEX.match(text, position)
-    if match and not tail.services and int(match["single"]) <= HIGHEST_INDEX:
+    if match and not tail.services and _named_surely(match, tail) and int(match["single"]) <= HIGHEST_INDEX:
+        if match["alone"] and int(match["single"]) < _LEAST_INDEX:
+            return position
         dual = None if match["dual"] is None else int(match["dual"])
-        tail.services.append((ServiceDescription(int(match["single"]), dual, match["symbol"]), False))
+        described = ServiceDescription(int(match["single"]), dual, match["symbol"])
+        tail.services.append((described, bool(match["gap"])))
         tail.dirty = True
         return match.end()
     match = marks.LABELED_SYMBOL.match(text, position)
-    if match and tail.symbol is None:
+    if match and tail.symbol is None and _named_surely(match, tail) and (not match["alone"] or _set_off(match, tail)):
         tail.symbol, tail.dirty = match["symbol"], True
         return match.end()
     return position
+
+
+def _set_off(match: re.Match[str], tail: Tail) -> bool:
+    """Whether a bare word for speed names a symbol: behind a load index without one, or with a colon.
+
+    "Acme Speed V" is a model.
+    """
+    lacks = bool(tail.services) and tail.services[-1][0].speed_symbol is None
+    return lacks or ":" in match[0] or "=" in match[0]
+
+
+_NO_BLANKS = "\u0e00"  # Thai and the scripts behind it set no blanks between words
+
+
+def _named_surely(match: re.Match[str], tail: Tail) -> bool:
+    name = match["name"] or ""
+    return not tail.among_words or len(name) >= _LEAST_NAME or name[:1] >= _NO_BLANKS
 
 
 def _in_words(text: str, position: int, tail: Tail) -> int:

@@ -23,7 +23,10 @@ from auditor.marking.fitting import (
     with_suffix,
     written_oddly,
 )
+from auditor.marking.languages import STANDS_FOR, as_pattern
+from auditor.marking.letters import PLY
 from auditor.marking.normalise import Written
+from auditor.marking.other_goods import is_of_another_thing
 from auditor.marking.parts import Tail, twin_indices
 from auditor.marking.service import BARE, SYMBOL, description
 from auditor.marking.shape import Misfit, Size
@@ -54,7 +57,8 @@ def read_marking(text: str) -> Marking | Unreadable:
 def _found(written: Written) -> tuple[list[Size], list[Misfit]]:
     sizes, misfits = find_sizes(written.text, STRONG)
     if not sizes and not misfits:
-        sizes, _ = find_sizes(written.text, WEAK)
+        sizes, misfits = find_sizes(written.text, WEAK)
+        misfits = [one for one in misfits if one.doubt]
     return sizes, misfits
 
 
@@ -62,7 +66,7 @@ def _no_size(text: str, written: Written, misfits: list[Misfit]) -> Unreadable:
     if misfits:
         first = misfits[0]
         reason = f"{first.reason[:1].upper()}{first.reason[1:]}."
-        return Unreadable(text, written.original(first.start), reason, first.readings)
+        return _refused(text, written, first.start, reason, first.readings)
     if not written.text.strip():
         return Unreadable(text, 0, "The text is empty; expected a size such as 225/65R17 102H.")
     position = len(written.text) - len(written.text.lstrip())
@@ -74,6 +78,8 @@ def _no_size(text: str, written: Written, misfits: list[Misfit]) -> Unreadable:
 def assemble(text: str, written: Written, sizes: list[Size]) -> Marking | Unreadable:
     """Puts a marking together from the first size and what stands around it."""
     size, others = sizes[0], sizes[1:]
+    if is_of_another_thing(written.text, size.start, size.end):
+        return _refused(text, written, size.start, f"{size.text} is the size of something else than a tire here.")
     if others:
         size, others, written = _written_twice(written, size, others)
     tail = _before(written, size)
@@ -83,10 +89,13 @@ def assemble(text: str, written: Written, sizes: list[Size]) -> Marking | Unread
     different = [other for other in others if other.text != size.text]
     if different:
         readings = tuple(dict.fromkeys(other.text for other in (size, *different)))
-        return Unreadable(
-            text, written.original(different[0].start), "It holds more than one size designation.", readings
-        )
+        return _refused(text, written, different[0].start, "It holds more than one size designation.", readings)
     return build(text, written, size, tail, alternative)
+
+
+def _refused(text: str, written: Written, place: int, reason: str, readings: tuple[str, ...] = ()) -> Unreadable:
+    """Something like a size is there, and is not taken for one."""
+    return Unreadable(text, written.original(place), reason, readings, refused=True)
 
 
 def _written_twice(written: Written, size: Size, others: list[Size]) -> tuple[Size, list[Size], Written]:
@@ -159,12 +168,23 @@ def _second_sizes(written: Written, tail: Tail, others: list[Size]) -> tuple[lis
     left = list(others)
     for start, end in tail.brackets:
         inner = [other for other in others if start <= other.start and other.end <= end]
-        if len(inner) == 1 and written.text[start:end].strip() == written.text[inner[0].start : inner[0].end]:
+        if len(inner) == 1 and _is_all_of(written, inner[0], start, end):
             alternative = alternative or inner[0].text
+            tail.dirty = tail.dirty or end - start > inner[0].end - inner[0].start
             left.remove(inner[0])
         elif not inner:
             tail.unread.append((start - 1, end + 1))
     return left, alternative
+
+
+# What a bracket may hold beside the other size that a tire goes by: its ply rating, and that it stands for it.
+_STANDS_FOR = Pattern(rf" ?(?:(?:{PLY.source}) ?)?(?:(?:{as_pattern(STANDS_FOR)}) ?)?")
+
+
+def _is_all_of(written: Written, size: Size, start: int, end: int) -> bool:
+    """Whether a stretch holds a size and nothing that says more of this tire: `(145R12 6PR equivalent)`."""
+    before, after = written.text[start : size.start], written.text[size.end : end]
+    return not before.strip(" =") and _STANDS_FOR.fullmatch(after) is not None
 
 
 def build(text: str, written: Written, size: Size, tail: Tail, alternative: str | None) -> Marking | Unreadable:
@@ -182,15 +202,15 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
     if family is not None and is_of_a_name(tail, family):
         service, family = _EMPTY, family_of(size, _EMPTY, frozenset(tail.letters))
     if family is None:
-        return Unreadable(text, written.original(size.start), f"{size.text} is of no known family.")
+        return _refused(text, written, size.start, f"{size.text} is of no known family.")
     service = closed(service, family, tail)
     refusal = contradiction(size, tail, family)
     if refusal:
-        return Unreadable(text, written.original(size.start), *refusal)
+        return _refused(text, written, size.start, *refusal)
     unread = list(tail.unread)
     load_range, symbol, lost = lone_letters(size, service, tail, family)
     if isinstance(symbol, Unreadable):
-        return replace(symbol, text=text, position=written.original(size.end))
+        return _refused(text, written, size.end, symbol.reason, symbol.readings)
     if symbol:
         service = replace(service, speed_symbol=symbol)
     if _may_count(tail) and unread and unread[0][0] <= tail.end:
@@ -198,7 +218,7 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
     versions = versions_of(size, tail)
     if len(versions) > 1:
         both = " and ".join(versions)
-        return Unreadable(text, written.original(size.end), f"It states two load versions, {both}.")
+        return _refused(text, written, size.end, f"It states two load versions, {both}.")
     said = as_written(written, unread) + lost
     odd = tail.dirty or written.dirty or bool(said) or size.weak or written_oddly(written, size)
     tail.load_range, tail.versions = load_range, versions

@@ -12,7 +12,8 @@ from auditor.trade.patterns import Pattern
 
 SYMBOL = r"A[1-8]|[B-HJ-NP-WY]"
 # What goes on with a word: digits and letters of the alphabets that leave blanks between words (`154 līdz` is no 154L).
-MORE = "A-Z0-9\u00c0-\u00d6\u00d8-\u024f\u0370-\u052f\u1e00-\u1fff"
+LETTERS = "A-Z\u00c0-\u00d6\u00d8-\u024f\u0370-\u052f\u1e00-\u1fff"
+MORE = f"0-9{LETTERS}"
 # The symbol ends the description: `102 M+S` is an index and a mark, `58 M/C` likewise.
 DESCRIPTION = Pattern(
     rf"(?P<single>[1-9]\d{{1,2}})(?: ?(?P<bar>[/\\-]|(?<=[0-9]{{3}})\.(?=[0-9]{{3}})) ?(?P<dual>[1-9]\d{{1,2}}))?"

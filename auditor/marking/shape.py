@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from auditor.marking.service import LETTERS
+
 # Rim diameter codes in use; half-inch and other fractional ones are listed, never rounded.
 RIM_CODES: dict[str, float] = {str(code): float(code) for code in (*range(4, 55), 57, 63)}
 RIM_CODES.update({f"{code}.5": code + 0.5 for code in (12, 14, 15, 16, 17, 19, 22, 24, 26, 30)})
@@ -48,6 +50,7 @@ class Misfit:
     start: int
     reason: str
     readings: tuple[str, ...] = ()  # what it could stand for
+    doubt: bool = False  # it may be a size, or something that is none
 
 
 Found = Iterator[Size | Misfit]
@@ -56,7 +59,7 @@ Found = Iterator[Size | Misfit]
 FREE = r"(?<![A-Z0-9])(?<![0-9][.,/\-])(?<![$€£])"
 B = r" {0,2}"
 # A number that counts plies is no rim: `125R 12PR`; in `R22.5PR20` and `R22.5 PR 20` the plies follow.
-_NO_PLIES = r"(?! ?-?P\.?R(?![A-Z]|(?<=PR)\d| (?:[468]|[12][02468])(?![0-9/A-Z.,]))| ?-?PL[YI])"
+_NO_PLIES = rf"(?! ?-?P\.?R(?![{LETTERS}]|(?<=PR)\d| (?:[468]|[12][02468])(?![0-9/A-Z.,]))| ?-?PL[YI])"
 RIM = rf"(?P<rim>\d{{3}}(?!\d)|\d{{2}}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?!\.\d|,\d(?!\d)){_NO_PLIES}"
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 
+from auditor.marking.service import LETTERS
 from auditor.marking.shape import (
     DOT_OR_EXTRA_DIGIT,
     DROPPED_DOT,
@@ -23,7 +24,7 @@ from auditor.marking.shape import (
 )
 from auditor.trade.patterns import Pattern
 
-_SUFFIX = rf"(?:{B}-?(?P<suffix>LT|CP|C(?!/[A-G]/)|ST|TR(?!\d))(?![A-Z+&])(?!(?<= [LS]T)\d))?"
+_SUFFIX = rf"(?:{B}-?(?P<suffix>LT|CP|C(?!/[A-G]/)|ST|TR(?!\d))(?![{LETTERS}+&])(?!(?<= [LS]T)\d))?"
 _CON = r"(?P<con>Z ?R ?F(?= ?\d)|Z ?R|R ?F(?= ?\d)|[SHVQTUWY]?R|RC(?=\d\d)|[HV]?B|D|[SHVC](?=\d\d)|-)"
 
 METRIC = Pattern(
@@ -32,9 +33,9 @@ METRIC = Pattern(
 )
 METRIC_WEAK = Pattern(
     rf"{FREE}(?:(?P<prefix>P|LT|ST|T|HL)[ -]?)?(?P<width>[1-9]\d{{2}}|[6-9][05](?=/))"
-    rf"(?P<first>{B}[-/\\._X|]?{B})(?P<aspect>\d{{2}}|100(?=[/X]))"
-    rf"(?P<con>{B}[-/\\._X|]?{B}(?:ZRF|ZR|RF|R|D)?{B}[-/\\._|]?{B})"
-    rf"(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,/-]\d| ?-?P\.?R(?![A-Z])| ?-?PL[YI]){_SUFFIX}"
+    rf"(?P<first>{B}[-/\\._X|*]?{B})(?P<aspect>\d{{2}}|100(?=[/X]))"
+    rf"(?P<con>{B}[-/\\._X|*]?{B}(?:ZRF|ZR|RF|R|D)?{B}[-/\\._|]?{B})"
+    rf"(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,/*-]\d| ?-?P\.?R(?![{LETTERS}])| ?-?PL[YI]| ?[CM]M(?![A-Z])){_SUFFIX}"
 )
 RIM_FIRST = Pattern(  # `R15 195/65`, `R16C 195/75`; the rim must not follow once more
     rf"(?<![A-Z0-9])(?P<con>Z?R){B}(?P<rim>1\d|2[0-4]|17[.,]5|19[.,]5|22[.,]5)(?P<suffix>C?)[ ,]{{1,2}}"
@@ -80,10 +81,13 @@ def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | 
         return Misfit(match.start("rim"), f"{match['rim']} can be the rim diameter of more than one size", readings)
     if rim is None:
         return Misfit(match.start("rim"), f"{match['rim']} is no rim diameter")
+    if (rim[0] or 99.0) < 10 and not _of_small_rims(match, rim[0] or 0.0):
+        missing = f"no tire of such a width has a rim diameter of {match['rim']}; a digit of it may be missing"
+        return Misfit(match.start("rim"), missing)
     if match["rim"] in ("15.3", "15,3") and width in ("100", "115", "125"):
         text = f"{width[:2]}.{width[2]}/{aspect}-15.3"
         return Misfit(match.start("width"), f"no tire for a 15.3 in rim is {width} mm wide", (text,))
-    letters = match["con"].translate({ord(c): None for c in " \\._X|"}) if weak else match["con"]
+    letters = match["con"].translate({ord(c): None for c in " \\._X|*"}) if weak else match["con"]
     suffix = match["suffix"] or ""
     if letters in ("C", "RC"):  # `205/75C16`, `215/65RC16`
         letters, suffix = "R", suffix or "C"
@@ -118,6 +122,15 @@ def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | 
         rim_mm=rim[1],
         weak=weak,
     )
+
+
+def _of_small_rims(match: re.Match[str], rim: float) -> bool:
+    """Whether a metric tire can be for a rim below 10 in: those of scooters, karts and fork lifts (common practice).
+
+    `225/65R'7` lost a digit, and so may have `145/70R 8`, where something stands in its place.
+    """
+    in_place = match.start("rim") == match.end("con") or not match["con"].endswith("R")
+    return in_place and int(match["width"]) <= (200 if rim >= 8 else 130)
 
 
 def _is_a_name(match: re.Match[str], prefix: str, rim_in: float | None) -> bool:

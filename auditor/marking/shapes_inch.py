@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 
+from auditor.marking.letters import LOAD_RANGE, PLY
+from auditor.marking.service import LETTERS
 from auditor.marking.shape import DROPPED_DOT, FREE, RIM, B, Found, Misfit, Size, read_construction, read_rim
 from auditor.trade.patterns import Pattern
 
-_SUFFIX = rf"(?:{B}-?(?P<suffix>LT|C|ST|TR(?!\d)|(?<=[0-9])SL|(?<=[0-9])FI)(?![A-Z+&])(?!(?<= [LS]T)\d))?"
+_SUFFIX = rf"(?:{B}-?(?P<suffix>LT|C|ST|TR(?!\d)|(?<=[0-9])SL|(?<=[0-9])FI)(?![{LETTERS}+&])(?!(?<= [LS]T)\d))?"
 _CON = r"(?P<con>Z ?R|[SHVTQ]?R|[HVS]?B|D|[HVS](?=\d\d)|-)"
 
 DIAMETER = Pattern(
@@ -30,14 +32,16 @@ NUMERIC_NO_DOT = Pattern(
 )
 NUMERIC_PAIR = Pattern(rf"{FREE}(?P<width>[2-6]\d0)/(?P<second>[2-6]\d0)-(?P<rim>[4-8])(?![0-9.,])")
 # Small tractor sizes in whole inches, where a ply rating says that a tire is meant: `6-12 4PR`.
-NUMERIC_WHOLE = Pattern(rf"{FREE}(?P<width>[4-9])-(?P<rim>1[02-8])(?= {{0,2}}[1-9]\d? ?-?P\.?R(?![A-Z]))")
+NUMERIC_WHOLE = Pattern(rf"{FREE}(?P<width>[4-9])-(?P<rim>1[02-8])(?= {{0,2}}[1-9])")
+# Sizes of all-terrain vehicles with a bar for the x: `25/8-12`; the same figures may be a date.
+SLASHED = Pattern(rf"{FREE}(?P<overall>1[5-9]|2\d|3[0-2])/(?P<width>[6-9]|1[0-4])-(?P<rim>[6-9]|1[0-6])(?![0-9.,/-])")
 _CYCLE_WIDTHS = frozenset({"225", "250", "275", "300", "325", "350", "410", "450", "460"})
 # An x for the dash, as American Spanish lists have it; a bicycle's 700x20 is none of them.
 _TRUCK_BY_X = frozenset(
     [(width, rim) for width in ("650", "700", "750") for rim in (15.0, 16.0)]
     + [(width, rim) for width in ("750", "825", "900", "1000", "1100", "1200") for rim in (20.0, 22.0, 24.0)]
 )
-_PLIES_FOLLOW = Pattern(r" {0,2}[1-9]\d? ?-?P\.?R(?![A-Z])")
+_PLIES_FOLLOW = Pattern(rf" {{0,2}}[1-9]\d? ?-?P\.?R(?![{LETTERS}])")
 _TIRE_FOLLOWS = Pattern(
     rf"{_PLIES_FOLLOW.source}| {{1,2}}(?:M/C {{0,2}})?[2-9]\d[B-HJ-NP-W](?![A-Z0-9])| {{1,2}}T[LT](?![A-Z])"
 )
@@ -193,7 +197,7 @@ def numeric_no_dot(text: str) -> Found:
         elif _of_two_wheeler(digits, rim[0], match):
             width = f"{digits[0]}.{digits[1:]}"
         else:
-            known = 12 <= rim[0] <= 20 or (rim[0] >= 8 and _PLIES_FOLLOW.match(text, match.end()))
+            known = 12 <= rim[0] <= 20 or (rim[0] >= 8 and _strength_follows(text, match.end()))
             width = f"{digits[0]}.{digits[1:]}" if digits[0] in "56789" and known else ""
         if not width:
             continue
@@ -211,6 +215,13 @@ def numeric_no_dot(text: str) -> Found:
             decimals=len(width.partition(".")[2]),
             weak=True,
         )
+
+
+def _strength_follows(text: str, place: int) -> bool:
+    """Whether a ply rating or a load range, in words, stands right behind: a tire is meant."""
+    while text[place : place + 1] == " ":
+        place += 1
+    return PLY.match(text, place) is not None or LOAD_RANGE.match(text, place) is not None
 
 
 def _of_two_wheeler(digits: str, rim: float, match: re.Match[str]) -> bool:
@@ -236,6 +247,8 @@ def _like_a_wheel(width: str, rim: float) -> bool:
 def numeric_whole(text: str) -> Found:
     """`6-12 4PR` of small tractors, `480/400-8` of wheelbarrows without its dots."""
     for match in NUMERIC_WHOLE.finditer(text):
+        if not _strength_follows(text, match.end()):
+            continue
         yield Size(
             "numeric-inch",
             match.start(),
@@ -259,6 +272,29 @@ def numeric_whole(text: str) -> Found:
         )
 
 
+def slashed(text: str) -> Found:
+    """`25/8-12`, where it is all that the text says, or a ply rating tells of a tire."""
+    for match in SLASHED.finditer(text) if "/" in text else ():
+        overall, width, rim = match["overall"], match["width"], match["rim"]
+        if int(overall) < int(rim) + 7:
+            continue
+        written = f"{overall}x{width}-{rim}"
+        alone = not text[: match.start()].strip() and not text[match.end() :].strip()
+        if not alone and PLY.search(text, match.end()) is None:
+            yield Misfit(match.start(), f"{match[0].lower()} can be a date", (written,), doubt=True)
+            continue
+        yield Size(
+            "inch-diameter",
+            match.start(),
+            match.end(),
+            written,
+            width_in=float(width),
+            overall_in=float(overall),
+            rim_in=float(rim),
+            weak=True,
+        )
+
+
 def numeric_x(text: str) -> Found:
     """`18.4x38`, `23.5 x 25`: an x for the dash; the width has decimals, so no overall diameter is meant."""
     for match in NUMERIC_X.finditer(text):
@@ -269,6 +305,8 @@ def numeric_x(text: str) -> Found:
         skid_steer = width in ("10", "12", "14")  # no wheels for such rims are so wide
         wheel = not match["suffix"] and not skid_steer and _like_a_wheel(width, rim[0])
         if wheel and not _TIRE_FOLLOWS.match(text, match.end()):
+            wheel_or_tire = f"{match[0].lower()} can be a wheel, its width first"
+            yield Misfit(match.start(), wheel_or_tire, (f"{_widen(width, rim[0], '', '-')}-{rim[2]}",), doubt=True)
             continue
         suffix = match["suffix"] or ""
         width = _widen(width, rim[0], suffix, "-")

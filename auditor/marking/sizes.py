@@ -27,7 +27,9 @@ from auditor.marking.shapes_inch import (
     numeric_no_dot,
     numeric_whole,
     numeric_x,
+    slashed,
 )
+from auditor.marking.shapes_named import by_names
 from auditor.marking.tail import read_tail
 
 STRONG: tuple[Callable[[str], Found], ...] = (
@@ -45,6 +47,8 @@ WEAK: tuple[Callable[[str], Found], ...] = (
     numeric_x,
     numeric_whole,
     numeric_no_dot,
+    slashed,
+    by_names,
 )
 
 

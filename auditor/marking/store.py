@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from auditor.marking import ServiceDescription, Unreadable, compose, decode, decode_service, service_alone
 from auditor.marking.words import MarkingWords, marking_words
-from auditor.trade.facts import NO_FACTS, fact_row
+from auditor.trade.facts import NO_FACTS, REFUSED_FACTS, fact_row
 from auditor.trade.tables import Tables
 
 NO_WORDS = MarkingWords()
@@ -43,7 +43,7 @@ def read_row(key: str, tables: Tables) -> MarkingRow:
         return _service_row(key[1:], tables)
     found = decode(key)
     if isinstance(found, Unreadable):
-        return _row(NO_FACTS, MarkingWords(reason=_reason(found)))
+        return _row(REFUSED_FACTS if found.refused else NO_FACTS, MarkingWords(reason=_reason(found)))
     return _row(fact_row(found, tables), marking_words(found))
 
 

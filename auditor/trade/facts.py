@@ -37,6 +37,7 @@ _LT, _COMMERCIAL = of.LIGHT_TRUCK, Other(family="commercial")  # what a plain si
 
 REGISTRY = (
     Fact("readable", lambda x: 1.0),
+    Fact("refused", lambda x: 0.0),  # one of a text with something like a size that is not taken for one
     Fact("family", lambda x: x.family.number),
     Fact("section_width_mm", of.width_mm),
     Fact("section_width_in", of.width_in),
@@ -51,7 +52,7 @@ REGISTRY = (
     Fact("load_index_dual", lambda x: x.service.load_index_dual),
     Fact("load_index_alt", lambda x: x.second.load_index, second_of="load_index"),
     Fact("load_index_dual_alt", lambda x: x.second.load_index_dual, second_of="load_index_dual"),
-    Fact("speed_symbol", lambda x: x.tables.place_of(x.service.speed_symbol)),
+    Fact("speed_symbol", lambda x: x.tables.place_of(x.service.speed_symbol or of.old_symbol(x))),
     Fact("speed_symbol_alt", lambda x: x.tables.place_of(x.second.speed_symbol), second_of="speed_symbol"),
     Fact("speed_symbol_open", lambda x: x.service.speed_open),
     Fact("load_single_kg", lambda x: x.tables.load_of(x.service.load_index)),
@@ -112,7 +113,8 @@ def _place(codes: tuple[str, ...], code: str | None) -> float | None:
 
 FACTS = tuple(fact.name for fact in REGISTRY)
 FACT_POSITION = {name: position for position, name in enumerate(FACTS)}
-NO_FACTS = (0.0, *(nan for _ in FACTS[1:]))  # of a text that is no marking: not even readable
+NO_FACTS = (0.0, 0.0, *(nan for _ in FACTS[2:]))  # of a text that is no marking: not even readable
+REFUSED_FACTS = (0.0, 1.0, *NO_FACTS[2:])
 
 # A fact in another unit of its dimension -> (the fact it is converted from, factor).
 CONVERTED = {

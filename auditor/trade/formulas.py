@@ -203,8 +203,14 @@ def speed_kmh(x: Inputs) -> float | None:
     if symbol is not None:
         floor = speed_floor_kmh(x)
         return x.tables.speed_of(symbol) if floor is None else floor
+    letter = old_symbol(x)
+    return None if letter is None else x.tables.speed_of(letter)
+
+
+def old_symbol(x: Inputs) -> str | None:
+    """The speed letter of an old size, `165SR13`, where it ends at a speed: that of V says only what it is above."""
     letter = x.marking.size_speed_letter
-    return None if letter is None or letter == "V" else x.tables.speed_of(letter)
+    return None if letter == "V" else letter
 
 
 def speed_floor_kmh(x: Inputs) -> float | None:

@@ -41,6 +41,7 @@ HALVES = (
 SIGNS = (
     ("205|55|R16|91V", "205/55R16 91V"),
     ("205/55 Р16 91V", "205/55R16 91V"),
+    ("205/55R16 снег 91V", "205/55R16 91V"),  # its first letter prints like a Latin C
     ("205/55 Р16 91В", "205/55R16 91"),  # a V or a B: no symbol is taken
     ("225/40R18・92W", "225/40R18 92W"),
     ("275/70R22.5 {148/145M}", "275/70R22.5 148/145M"),
@@ -50,6 +51,17 @@ SIGNS = (
     ("205/55R16 C/B/71dB 91V", "205/55R16 91V"),
     ("25/8.00-12", "25x8.00-12"),
     ("25*8*12", "25x8-12"),
+    ("25/8-12", "25x8-12"),
+    ("22/10-10 rear, 4 ply", "22x10-10 4PR"),
+    ("245*45*R18", "245/45R18"),
+    ("205*55*16 91V", "205/55R16 91V"),
+    ("6-12 4 plis", "6-12 4PR"),
+    ("570-8 load range B", "5.70-8 B"),
+    ("width 225, height 45, rim 18, load 95", "225/45R18 95"),
+    ("largeur 225 hauteur 45 diamètre 18 charge 95 vitesse Y", "225/45R18 95Y"),
+    ("breedte: 205 hoogte: 55 velg: 16", "205/55R16"),
+    ("145/80R12 80/78N (145R12 6PR equivalent)", "145/80R12 (145R12) 80/78N"),
+    ("5.50-13 R 6PR", "5.50-13 6PR"),  # radial, or a seller's own letter
     ("195/620R420A", "195-620R420A"),
     ("215/60 WR16 95W", "215/60WR16 95W"),
     ("90/90/21 54S", "90/90-21 54S"),
@@ -92,6 +104,7 @@ def test_form_is_read(text: str, canonical: str) -> None:
 def test_standard_forms_of_other_habits_are_no_finding() -> None:
     for text, canonical in (
         ("315/80R22.5 PR 20 156/150L", "315/80R22.5 20PR 156/150L"),
+        ("265/70R19.5 143/141 J", "265/70R19.5 143/141J"),
         ("22x7R10 28N", "22x7R10 28N"),  # an index, though as low as a count of plies
     ):
         found = decode(text)
@@ -105,6 +118,10 @@ def test_standard_forms_of_other_habits_are_no_finding() -> None:
         ("385/65R22.5 160(158)K", "it gives the load indices 160 and 158 and one speed symbol"),
         ("275/70R22.5 148/145(152/148)J", "it gives the load indices 148/145 and 152/148 and one speed symbol"),
         ("115/80-15.3 14PR", "No tire for a 15.3 in rim is 115 mm wide"),
+        ("225/65R'7 102H", "a digit of it may be missing"),
+        ("225/65R 7 102H", "a digit of it may be missing"),
+        ("Acme 25/8-12", "25/8-12 can be a date"),
+        ("3.00x18", "3.00x18 can be a wheel"),
     ],
 )
 def test_two_readings_are_refused_with_the_reason(text: str, reason: str) -> None:
@@ -114,7 +131,7 @@ def test_two_readings_are_refused_with_the_reason(text: str, reason: str) -> Non
 
 
 @pytest.mark.parametrize(
-    "text", ["Article 1234567", "Winter 12V 70Ah", "Wheel 3.50x10", "25/8-12", "21/4-17", "3.00x18"]
+    "text", ["Article 1234567", "Winter 12V 70Ah", "Wheel 3.50x10", "Acme 25/8-12", "21/4-17", "3.00x18"]
 )
 def test_what_may_be_something_else_is_left(text: str) -> None:
     assert isinstance(decode(text), Unreadable)

@@ -50,10 +50,19 @@ class Outcome:
         got = None if found is None else found[name]
         if name not in self.row["expect"] or _same(self.row["expect"][name], got):
             return "right"
+        if found is not None and _says_so(name, self.row["expect"][name], found):
+            return "right"
         return "unread" if got is None else "wrong"
 
     def grades(self, found: Facts | None) -> dict[str, str]:
         return {name: self.grade(name, found) for name in FIELDS}
+
+
+def _says_so(name: str, wanted: Any, found: Facts) -> bool:
+    """Whether a reading that differs says the same: a symbol in the size (`165SR13`), a width in inches."""
+    if name == "speed_symbol":
+        return found["speed_symbol"] is None and wanted == found["old_symbol"]
+    return name == "width_mm" and wanted is None and found["width_in"] is not None
 
 
 def _same(wanted: Any, got: Any) -> bool:
@@ -72,12 +81,14 @@ def facts_of(marking: Marking | None) -> Facts | None:
         overall = marking.overall_diameter_in * 25.4
     return {
         "width_mm": derived.section_width_mm,
+        "width_in": marking.section_width_in,
         "aspect": marking.aspect_ratio,
         "rim_in": marking.rim_diameter_in,
         "diameter_mm": overall,
         "load_index": marking.service.load_index,
         "load_index_dual": marking.service.load_index_dual,
         "speed_symbol": marking.service.speed_symbol,
+        "old_symbol": marking.size_speed_letter,
         "load_range": marking.load_range,
         "ply_rating": marking.ply_rating,
         "load_version": marking.load_version,

@@ -58,6 +58,7 @@ def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
         if what in MARKING_TEXTS:
             st.text_codes[what] = own
         elif what == "title":
+            st.text_codes["title"] = own
             whole.append((positions["title"], own))
         elif what == "split":
             of_split = own

@@ -27,6 +27,7 @@ def missing(rule: Rule, st: Statements, out: Collector) -> None:
         if source is not None:
             absent = absent & ops.no(st.filled(source))
             first = first or source
+    absent = absent & ops.no(_refused_title(st))
     if ops.any_of(absent):
         position = first.position if first else -1
         report = first.field if first else "marking"
@@ -34,7 +35,7 @@ def missing(rule: Rule, st: Statements, out: Collector) -> None:
 
 
 def unreadable(rule: Rule, st: Statements, out: Collector) -> None:
-    """A marking or size that is there and cannot be read."""
+    """A marking or size that is there and cannot be read; a title that gives all there is, and two sizes for one."""
     for field in ("marking", "size"):
         source = st.source_of(field)
         if source is None:
@@ -43,6 +44,22 @@ def unreadable(rule: Rule, st: Statements, out: Collector) -> None:
         if st.ops.any_of(where):
             basis = Basis(REASON, field)
             out.add(Failure(rule, source.position, field, "marking", where, st.nothing, st.nothing, basis=basis))
+
+    title = st.source_of("title")
+    where = _refused_title(st) & fact_missing(st, "family")
+    if title is not None and st.ops.any_of(where):
+        basis = Basis(REASON, "title")
+        out.add(Failure(rule, title.position, "title", "marking", where, st.nothing, st.nothing, basis=basis))
+
+
+def _refused_title(st: Statements) -> Any:
+    """Where the title is all that could give a size, and what looks like one in it is not taken for one."""
+    refused = st.text_fact("title", "refused") == 1.0
+    for field in ("marking", "size"):
+        source = st.source_of(field)
+        if source is not None:
+            refused = refused & st.ops.no(st.filled(source))
+    return refused
 
 
 def nonstandard(rule: Rule, st: Statements, out: Collector) -> None:

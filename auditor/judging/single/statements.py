@@ -194,7 +194,9 @@ class ListingStatements(Statements):
             return
         for source in self.sources:
             if source.field == "title":
-                yield source.position, self._row(marking_text(self.texts[source.position]))
+                row = self.codes["title"] = self._row(marking_text(self.texts[source.position]))
+                self.reasons[source.position] = self.rows[row].words.reason
+                yield source.position, row
 
     def _split_size(self) -> int | None:
         """The size that split fields make, where neither of the cells for a marking gives a text."""

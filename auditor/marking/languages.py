@@ -1,0 +1,276 @@
+"""Words of many languages that stand in markings, as data: plies, "up to", load index, speed symbol, units of speed.
+
+All are from memory of the languages.  They are compared with normalised text, where letters are capitals, letters of
+other alphabets that print like Latin ones are Latin, and all others stay as they were written.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from auditor.marking.normalise import TABLE
+
+# "Ply rating" as lists write it; an asterisk stands for any ending.
+PLIES: dict[str, str] = {
+    "en": "pr, p.r., p.r, plies",
+    "es, pt": "lonas, lona, telas, tela, capas, capa",
+    "fr": "plis",
+    "it": "tele",
+    "de": "lagen, lagig",
+    "nl": "lagen, laags, lags",
+    "sv, da, no": "lager, lags, lag, lagers",
+    "fi": "kudosta, kerrosta, kudos",
+    "pl": "warstw, warstwy, warstwowa",
+    "cs, sk": "vrstvy, vrstev, vrstiev, vrstvová, vrstvové, pláten, plátna",
+    "hu": "rétegű, réteg, vászon, vásznas",
+    "ro": "pliuri",
+    "hr, sr, sl": "slojeva, slojna, slojni, slojev",
+    "lt": "sluoksnių, sluoksniai",
+    "lv": "kārtas, kārtu, slāņi, slāņu",
+    "et": "kihti, kihiline",
+    "tr": "kat, katlı",
+    "id": "lapis",
+    "ru": "слоев, слоёв, слойная, слойный, слоя, сл., сл, пр., пр, нс, н.с., н.с",
+    "uk": "шарів, шари, слойна",
+    "bg": "платна, платове, слоя",
+    "el": "λινά, λινων, λινών",
+    "ja": "プライ",
+    "ko": "플라이, 겹",
+    "zh": "层级, 层, 層級, 層",
+    "th": "ชั้น, ชั้นผ้าใบ",
+    "vi": "lớp, lớp bố",
+    "ar": "طبقات, طبقة",
+    "he": "שכבות",
+}
+# "Up to" before a load or a speed,
+UP_TO: dict[str, str] = {
+    "en": "up to, upto, max., max, no more than, not more than",
+    "de": "bis, bis zu, maximal",
+    "fr": "jusqu à, maxi",  # an apostrophe is a blank
+    "es": "hasta, máx., máx, máximo",
+    "pt": "até, ate",
+    "it": "fino a, fino, massimo",
+    "nl": "tot, maximaal",
+    "pl": "do, maks., maks, maksymalnie",
+    "cs, sk, hr": "do, až do",
+    "sv": "upp till, till",
+    "da, no": "til, op til, opptil",
+    "fi": "enintään",
+    "hu": "legfeljebb",
+    "ro": "până la, pana la",
+    "lt": "iki",
+    "lv": "līdz, lidz",
+    "et": "kuni",
+    "tr": "en fazla, azami",
+    "id": "hingga, sampai",
+    "ru": "до, не более, макс., макс, максимум",
+    "uk": "до, не більше, макс., макс",
+    "bg": "до, макс., макс",
+    "el": "έως, ως, εως, μέχρι, μεχρι",
+    "ar": "حتى, يصل إلى, بحد أقصى",
+    "he": "עד",
+    "ja": "最大, 最高",
+    "zh": "最大, 最高, 最多, 不超过, 不超過",
+    "ko": "최대, 최고",
+    "vi": "tối đa, lên đến, đến",
+    "th": "สูงสุด, ไม่เกิน, ถึง",
+    "signs": "≤, <=",
+}
+# and behind one.
+AFTER_LIMIT: dict[str, str] = {
+    "tr": "kadar, a kadar, e kadar, ye kadar, ya kadar",  # the apostrophe of 270 km/h'ye is a blank by then
+    "ja": "まで, 以下",
+    "zh": "以下",
+    "ko": "까지, 이하",
+}
+# Names of the load index,
+INDEX_NAMES: dict[str, str] = {
+    "en": "load index, l.i., li, load rating",
+    "es": "índice de carga, índice carga, i.c., ic, carga",
+    "pt": "índice de carga",
+    "fr": "indice de charge, indice charge, charge",
+    "it": "indice di carico, indice carico, carico",
+    "de": "lastindex, tragfähigkeitsindex, traglastindex, loadindex",
+    "nl": "belastingsindex, belastingindex, draagvermogenindex",
+    "sv, da, no": "lastindex, belastningsindeks, belastningsindex",
+    "fi": "kantavuusluokka, kantavuusindeksi, kantavuus",
+    "pl": "indeks nośności, nośność",
+    "cs, sk": "index nosnosti, nosnosť, nosnost",
+    "hu": "terhelési index, teherbírási index",
+    "ro": "indice de sarcină, indice sarcină, indice de greutate",
+    "hr, sr, sl": "indeks nosivosti, indeks opterećenja",
+    "lt": "apkrovos indeksas",
+    "lv": "slodzes indekss",
+    "et": "koormusindeks",
+    "tr": "yük endeksi, yük indeksi",
+    "id": "indeks beban",
+    "ru": "индекс нагрузки, нагрузка, ин",
+    "uk": "індекс навантаження, ін",
+    "bg": "товарен индекс, индекс на натоварване",
+    "el": "δείκτης φορτίου",
+    "ja": "荷重指数, ロードインデックス",
+    "zh": "载重指数, 负荷指数, 荷重指數, 载荷指数",
+    "ko": "하중지수, 하중 지수",
+    "th": "ดัชนีรับน้ำหนัก, ดัชนีการรับน้ำหนัก",
+    "vi": "chỉ số tải trọng, chỉ số tải",
+    "ar": "مؤشر الحمولة",
+    "he": "קוד עומס, מדד עומס",
+}
+INDEX_ALONE = "index, indice, índice, indeks, индекс, load, belasting"  # names both; a number behind it is a load index
+# and of the speed symbol.
+SYMBOL_NAMES: dict[str, str] = {
+    "en": "speed index, speed rating, speed symbol, speedindex, s.i., si, s.r., sr",
+    "es": "índice de velocidad, símbolo de velocidad, código de velocidad, símbolo, i.v., iv",
+    "pt": "índice de velocidade, símbolo de velocidade, código de velocidade",
+    "fr": "indice de vitesse, indice vitesse, symbole de vitesse, code vitesse, symbole",
+    "it": "indice di velocità, indice velocità, simbolo di velocità, codice di velocità, codice velocità, simbolo",
+    "de": "geschwindigkeitsindex, geschwindigkeitssymbol, speedindex, speed-index",
+    "nl": "snelheidsindex, snelheidssymbool",
+    "sv, da, no": "hastighetsindex, hastighetssymbol, hastighedsindeks, hastighedssymbol, hastighetsindeks",
+    "fi": "nopeusluokka, nopeusindeksi",
+    "pl": "indeks prędkości, symbol prędkości",
+    "cs, sk": "index rychlosti, symbol rychlosti, index rýchlosti, symbol rýchlosti",
+    "hu": "sebességindex, sebességi index",
+    "ro": "indice de viteză, indice viteză",
+    "hr, sr, sl": "indeks brzine, indeks hitrosti",
+    "lt": "greičio indeksas",
+    "lv": "ātruma indekss",
+    "et": "kiirusindeks",
+    "tr": "hız endeksi, hız indeksi, hız sembolü",
+    "id": "indeks kecepatan",
+    "ru": "индекс скорости, ис",
+    "uk": "індекс швидкості, іш",
+    "bg": "скоростен индекс, индекс на скорост",
+    "el": "δείκτης ταχύτητας, σύμβολο ταχύτητας",
+    "ja": "速度記号",
+    "zh": "速度级别, 速度等级, 速度符号, 速度級別",
+    "ko": "속도기호, 속도지수, 속도등급",
+    "th": "ดัชนีความเร็ว, สัญลักษณ์ความเร็ว",
+    "vi": "chỉ số tốc độ, ký hiệu tốc độ",
+    "ar": "مؤشر السرعة, رمز السرعة",
+    "he": "קוד מהירות, מדד מהירות",
+}
+# Names of the load range.
+RANGE_NAMES = (
+    "load range, loadrange, rango de carga, gama de carga, gamme de charge, plage de charge, gamma di carico, "
+    "zakres obciążenia, zakres nośności, lastbereich, laadbereik, faixa de carga, диапазон нагрузки"
+)
+# "Stands for", said of another size in brackets.
+STANDS_FOR = (
+    "equivalent, equiv., eq., equivalente, équivalent, entspricht, äquivalent, odpowiednik, zamiennik, "
+    "odpovídá, vergelijkbaar, "
+    "аналог, эквивалент, 相当, 相當, 対応, 등가, muadili"
+)
+# What stands around tires and is none, though it is sold by their sizes: inner tubes, flaps, snow chains, covers, bags.
+NO_TIRES: dict[str, str] = {
+    "en": "inner tube, inner tubes, tyre tube, tire tube, tube, tubes, flap, rim flap, snow chain, "
+    "snow chains, tyre cover, "
+    "tire cover, tyre bag, tire bag, wheel cover, hubcap, hub cap, tyre sealant, tire sealant",
+    "de": "schlauch, reifenschlauch, felgenband, wulstband, schneekette, schneeketten, radkappe, "
+    "reifentasche, reifenhülle",
+    "fr": "chambre à air, chambres à air, flap, chaîne neige, chaînes neige, housse, enjoliveur",
+    "es": "cámara, cámara de aire, cámaras, cadenas de nieve, cadenas, funda, tapacubos",
+    "pt": "câmara de ar, câmara, câmaras de ar, correntes de neve, calota",
+    "it": "camera d aria, camere d aria, camera aria, flap, catene da neve, catene neve, copricerchio",
+    "nl": "binnenband, binnenbanden, velglint, sneeuwketting, sneeuwkettingen, wieldop",
+    "sv, da, no": "innerslang, slang, inderslange, slange, innerslange, snökedja, snökedjor, kjetting",
+    "fi": "sisärengas, sisäkumi, lumiketju, lumiketjut",
+    "pl": "dętka, dętki, ochraniacz, łańcuch śniegowy, łańcuchy śniegowe, kołpak",
+    "cs, sk": "duše, duša, ochranná vložka, sněhové řetězy, snehové reťaze",
+    "hu": "tömlő, belső gumi, hólánc",
+    "ro": "cameră de aer, camera de aer, cameră, lanțuri",
+    "hr, sr, sl": "zračnica, zračnice, unutrašnja guma, lanci",
+    "lt": "kamera, kameros",
+    "lv": "kamera, kameras",
+    "et": "sisekumm, lohv",
+    "tr": "iç lastik, kar zinciri",
+    "id": "ban dalam",
+    "ru": "камера, камеры, автокамера, ободная лента, флиппер, цепи противоскольжения",
+    "uk": "камера, камери, автокамера, ободна стрічка",
+    "bg": "вътрешна гума, вериги за сняг",
+    "el": "σαμπρέλα, σαμπρελα, αεροθάλαμος, αντιολισθητικές αλυσίδες",
+    "ja": "チューブ, タイヤチューブ, フラップ, タイヤチェーン",
+    "zh": "内胎, 內胎, 垫带, 防滑链",
+    "ko": "튜브, 이너튜브, 플랩, 스노우체인",
+    "th": "ยางใน, ยางรองใน, โซ่",
+    "vi": "săm, ruột xe, yếm",
+    "ar": "أنبوب داخلي, إطار داخلي, لستك داخلي, شنبر",
+    "he": "פנימית, אבוב, שרשראות שלג",
+}
+# Words before such a thing that make it an addition to a tire, and words for a tire.
+BESIDES = (
+    "with, w, incl, incl., including, and, for, mit, inkl, inkl., und, samt, avec, et, con, y, e, com, i, z, "
+    "ze, met, en, "
+    "og, och, med, și, cu, s, se, a, ja, ve, c, с, и, з, і, та, με, και, no, sin, sans, ohne, without, "
+    "senza, bez, sem, без"
+)
+TIRES = (
+    "tire, tires, tyre, tyres, reifen, pneu, pneus, pneumatico, pneumatici, neumático, neumáticos, llanta, llantas, "
+    "cubierta, cubiertas, gomma, gomme, opona, opony, banden, band, däck, dæk, dekk, rengas, pneumatika, "
+    "anvelopa, anvelope, "
+    "guma, gume, lastik, ban, шина, шины, шини, покрышка, ελαστικό, ελαστικά, タイヤ, 轮胎, 타이어, 外胎, ยางนอก, lốp, "
+    "إطار, צמיג"
+)
+# Names of the three numbers of a size.
+WIDTHS = (
+    "width, breite, reifenbreite, largeur, ancho, anchura, largura, larghezza, breedte, szerokość, bredd, "
+    "bredde, šířka, "
+    "šírka, szélesség, lățime, leveys, genişlik, ширина, πλάτος, 幅, 宽度, 宽, 너비, ความกว้าง, العرض, רוחב"
+)
+HEIGHTS = (
+    "height, aspect, aspect ratio, profile, ratio, querschnitt, höhe, profil, hauteur, serie, série, perfil, "
+    "alto, altura, altezza, "
+    "hoogte, wysokość, höjd, højde, høyde, výška, magasság, înălțime, korkeus, yükseklik, kesit, высота, "
+    "профиль, висота, ύψος, προφίλ, "
+    "扁平率, 扁平比, 편평비, แก้ม, الارتفاع, חתך, גובה"
+)
+RIMS = (
+    "rim, diameter, rim diameter, felge, zoll, durchmesser, diamètre, jante, diámetro, llanta, rin, aro, "
+    "diâmetro, diametro, cerchio, "
+    "velg, diameter, średnica, felga, fälg, průměr, átmérő, diametru, halkaisija, çap, jant, диаметр, "
+    "діаметр, διάμετρος, ζάντα, "
+    "リム径, インチ, 直径, 轮辋, 지름, 인치, ขอบ, القطر, קוטר, חישוק"
+)
+# "Speed" alone, behind a load index or with a colon.
+SYMBOL_ALONE = (
+    "speed, geschwindigkeit, vitesse, velocidad, velocidade, velocità, snelheid, prędkość, rychlost, "
+    "rýchlosť, hastighet, "
+    "hastighed, nopeus, viteză, sebesség, hız, скорость, швидкість, скорост, ταχύτητα, السرعة, מהירות"
+)
+KMH = (
+    "km/h, km / h, kmh, kph, km/u, km/t, km/st, km/godz, km/std, km/sa, km/saat, km/jam, км/ч, км/час, км/год, "
+    "χλμ/ώρα, χλμ/ω, كم/س, كم/ساعة, קמ ש, קמש, 公里/小时, 公里/小時, กม./ชม., กม/ชม"
+)
+KG = "kgs, kg, кг, كجم, كغم, كغ, ק ג, キロ, 公斤, 千克, กก., กก, χλγ"
+
+
+def of(words: dict[str, str] | str) -> tuple[str, ...]:
+    """The words of a table, each once, longest first, so that none hides a longer one."""
+    lists = [words] if isinstance(words, str) else words.values()
+    found = dict.fromkeys(word.strip() for line in lists for word in line.split(","))
+    return tuple(sorted(found, key=lambda word: (-len(word), word)))
+
+
+def as_pattern(words: dict[str, str] | str) -> str:
+    """Alternatives that find the words in normalised text, in capitals or small letters, with or without accents."""
+    return "|".join("".join(map(_letter, word)) for word in of(words))
+
+
+def first_letters(*tables: dict[str, str] | str) -> frozenset[str]:
+    """What a normalised text may have where one of the words begins."""
+    return frozenset(form for words in tables for word in of(words) for form in _forms(word[0]))
+
+
+def _letter(letter: str) -> str:
+    if letter == ".":
+        return r"\."
+    forms = sorted(_forms(letter))
+    return re.escape(forms[0]) if len(forms) == 1 else f"[{''.join(map(re.escape, forms))}]"
+
+
+def _forms(letter: str) -> set[str]:
+    """What normalising makes of a letter and its capital, and of a Latin letter without its accent."""
+    forms = {form for form in (letter.lower(), letter.upper()) if len(form) == 1}
+    forms |= {bare for form in forms if (bare := unicodedata.normalize("NFD", form)[0]).isascii()}
+    return {form.translate(TABLE) for form in forms}

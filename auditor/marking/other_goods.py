@@ -1,0 +1,62 @@
+"""What is sold by the sizes of tires and is none: "Inner tube 7.50-16 TR15", "Snow chains 205/55R16"."""
+
+from __future__ import annotations
+
+import unicodedata
+from functools import cache
+
+from auditor.marking import languages
+from auditor.marking.normalise import TABLE
+from auditor.trade.patterns import Pattern
+
+_WORD = Pattern(r"[^\W\d_]+|[+&]")
+_FIRST = 2  # words, of which one begins the name of what is sold; a brand may stand before it
+_LONGEST_NAME = 3  # words
+_LOOKED_AT = 60  # characters on either side of the size
+
+
+def is_of_another_thing(text: str, start: int, end: int) -> bool:
+    """Whether the size at `start` to `end` of a normalised text is that of a tube, a flap, a chain, a cover.
+
+    "Tire with inner tube", "tire + tube" and "tube type" are tires.
+    """
+    head = _words(text[max(0, start - _LOOKED_AT) : start]) if start else []
+    for place in range(min(_FIRST, len(head))):
+        if _is_thing(head, place):
+            before = head[:place]
+            return not before or (before[-1] not in _known().besides and _known().tires.isdisjoint(before))
+    behind = _words(text[end : end + _LOOKED_AT])
+    return not head and bool(behind) and _is_thing(behind, 0)
+
+
+def _is_thing(words: list[str], place: int) -> bool:
+    names = (" ".join(words[place : place + length]) for length in range(_LONGEST_NAME, 0, -1))
+    if not any(name in _known().things for name in names):
+        return False
+    return words[place + 1 : place + 2] != ["TYPE"]
+
+
+def _words(text: str) -> list[str]:
+    return _WORD.findall(_folded(text))
+
+
+def _folded(text: str) -> str:
+    """Capitals without accents."""
+    if text.isascii():
+        return text.upper()
+    parts = unicodedata.normalize("NFD", text.upper())
+    return "".join(sign for sign in parts if not unicodedata.combining(sign)).upper().translate(TABLE)
+
+
+class _Known:
+    """The words of `languages`, folded."""
+
+    def __init__(self) -> None:
+        self.things = frozenset(" ".join(_words(name)) for name in languages.of(languages.NO_TIRES))
+        self.besides = frozenset(map(_folded, languages.of(languages.BESIDES))) | {"+", "&"}
+        self.tires = frozenset(map(_folded, languages.of(languages.TIRES)))
+
+
+@cache
+def _known() -> _Known:
+    return _Known()

@@ -1,0 +1,38 @@
+"""Sizes whose numbers stand under their names: "width 225, height 45, rim 18"."""
+
+from __future__ import annotations
+
+from auditor.marking import languages
+from auditor.marking.languages import as_pattern
+from auditor.marking.letters import BEHIND_NAME
+from auditor.marking.shape import Found, Size, read_construction, read_rim
+from auditor.trade.patterns import Pattern
+
+_NEXT = r"(?: ?[,;/|] ?| )"
+NAMED = Pattern(
+    rf"(?:{as_pattern(languages.WIDTHS)}){BEHIND_NAME}(?P<width>[1-4]\d5) ?(?:MM)?{_NEXT}"
+    rf"(?:{as_pattern(languages.HEIGHTS)}){BEHIND_NAME}(?P<aspect>[2-9][05]) ?%?{_NEXT}"
+    rf"(?:{as_pattern(languages.RIMS)}){BEHIND_NAME}(?P<con>Z?R?) ?(?P<rim>1\d|2[0-4]|(?:17|19|22)[.,]5)"
+    r"(?P<suffix>C?)(?![0-9A-Z]|[.,/-]\d)"
+)
+
+
+def by_names(text: str) -> Found:
+    """Width, aspect ratio and rim diameter, each behind its name, in this order."""
+    for match in NAMED.finditer(text):
+        rim = read_rim(match["rim"])
+        if rim is None or rim[0] is None:
+            continue
+        construction, _, _, letters = read_construction(match["con"] or "R")
+        yield Size(
+            "metric",
+            match.start(),
+            match.end(),
+            f"{match['width']}/{match['aspect']}{letters}{rim[2]}{match['suffix']}",
+            suffix=match["suffix"],
+            width_mm=float(match["width"]),
+            aspect=float(match["aspect"]),
+            construction=construction,
+            rim_in=rim[0],
+            weak=True,
+        )
