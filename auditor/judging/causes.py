@@ -23,6 +23,10 @@ Test = Callable[[Statements, Marks, str, Any, Any], Any]
 
 def likely_cause(st: Statements, about: str, stated: Any, derived: Any) -> Any:
     """The position in CAUSES of the first cause that turns `derived` into `stated`, for a value of field `about`."""
+    return st.beside_marking(("cause", about, stated, derived), lambda: _likely_cause(st, about, stated, derived))
+
+
+def _likely_cause(st: Statements, about: str, stated: Any, derived: Any) -> Any:
     ops = st.ops
     result = ops.constant(UNCLEAR, stated)
     open_ = ops.known(stated) & ops.known(derived)

@@ -7,11 +7,11 @@ Written over a vocabulary; which fields may only be lowered, or only be agreed o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from auditor.judging.comparator import judge
-from auditor.judging.evidence import Evidence, evidence_of
+from auditor.judging.evidence import evidence_on
 from auditor.judging.statements import Statements
 from auditor.judging.suspicion import suspicion
 from auditor.rulebook.characteristics import StatedBy
@@ -69,15 +69,10 @@ def _doubtful(st: Statements) -> Any:
 def _said_elsewhere(st: Statements, characteristic: str, source: int) -> Any:
     """Where another cell or text agrees with the marking."""
     said = st.never
-    for one in _evidence(st):
-        if one.characteristic == characteristic and one.source != source:
+    for one in evidence_on(st, frozenset({characteristic})):
+        if one.source != source:
             said = said | one.agrees
     return said
-
-
-def _evidence(st: Statements) -> Sequence[Evidence]:
-    found: Sequence[Evidence] = st.cached(("evidence",), lambda: evidence_of(st))
-    return found
 
 
 def other_parts(st: Statements, cell: tuple[int, str], pick: Pick) -> list[OtherPart]:

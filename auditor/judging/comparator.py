@@ -7,6 +7,7 @@ Each rule has three outcomes: it holds, it fails (a hit), or it cannot tell, whi
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from auditor.judging.checks import CHECKS
@@ -21,6 +22,8 @@ from auditor.judging.unit_rules import unit_rule
 from auditor.rulebook.rule import Rule
 from auditor.trade.facts import SECOND_DESCRIPTION
 from auditor.trade.units import unit_of
+
+Runner = Callable[[Rule, Any, Collector], None]
 
 
 class Judgement(NamedTuple):
@@ -37,10 +40,11 @@ class Judgement(NamedTuple):
 
 def judge(st: Statements, slot: Slot, fact: str, tolerance: str, allowance: str = "") -> Judgement:
     """Judges one stated value against one fact.  Kept per listing or block, since several rules ask the same."""
-    key = (slot, fact, tolerance, allowance)
-    found: Judgement | None = st.memo.get(key)
+    kept, what = st.judged(slot, fact)
+    key = (what, fact, tolerance, allowance)
+    found: Judgement | None = kept.get(key)
     if found is None:
-        found = st.memo[key] = _judge(st, slot, fact, tolerance, allowance)
+        found = kept[key] = _judge(st, slot, fact, tolerance, allowance)
     return found
 
 
@@ -94,7 +98,7 @@ def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
         for slot in st.slots[pair.stated]:
             found = judge(st, slot, pair.derived, rule.tolerance, rule.allowance)
             out.could_not_tell(rule, found.could_not_tell)
-            where = _failing(rule, found)
+            where = failing(rule, found)
             if not ops.any_of(where):
                 continue
             let_be = spared(st, slot, found.stated) if rule.goes_by_marking else None
@@ -144,7 +148,8 @@ def _compare_size_texts(rule: Rule, st: Statements, out: Collector) -> None:
             out.add(Failure.of(rule, slot, where, stated, derived, graded_up=where & (stated > derived)))
 
 
-def _failing(rule: Rule, found: Judgement) -> Any:
+def failing(rule: Rule, found: Judgement) -> Any:
+    """Where a comparison rule fails by a judgement, whatever else may let a statement pass."""
     if rule.finds == "above":
         return found.above
     if rule.finds == "below":
@@ -176,14 +181,23 @@ def _without_exempt(rule: Rule, st: Statements, slot: Slot, found: Judgement, wh
 def run_rules(st: Statements, out: Collector) -> None:
     """Runs every rule that looks at one listing, in book order.  Rules whose fields nobody states cost nothing."""
     for rule in st.book.rules:
-        if rule.kind == "comparison":
-            compare_rule(rule, st, out)
-        elif rule.kind == "units":
-            unit_rule(rule, st, out)
-        elif rule.demand is not None:
-            demand_rule(rule, st, out)
-        elif rule.kind == "check":
-            _run_check(rule, st, out)
+        run = runner_of(rule)
+        if run is not None:
+            run(rule, st, out)
+
+
+def runner_of(rule: Rule) -> Runner | None:
+    """What runs a rule; None for one that looks at more than a listing."""
+    if rule.demand is not None:
+        return demand_rule
+    if rule.kind == "check" and rule.check in CHECKS and not _is_limited(rule):
+        return CHECKS[rule.check]
+    return _RUNNERS.get(rule.kind)
+
+
+def _is_limited(rule: Rule) -> bool:
+    """Whether a rule is not in force for every listing."""
+    return bool(rule.families or rule.not_families or rule.off_for or rule.only_for)
 
 
 def _run_check(rule: Rule, st: Statements, out: Collector) -> None:
@@ -191,9 +205,12 @@ def _run_check(rule: Rule, st: Statements, out: Collector) -> None:
     check = CHECKS.get(rule.check) or own_check(rule.check)
     if check is None:
         return
-    if not (rule.families or rule.not_families or rule.off_for or rule.only_for):
+    if not _is_limited(rule):
         check(rule, st, out)
         return
     allowed = in_force(rule, st)
     if allowed is None or st.ops.any_of(allowed):
         check(rule, st, out if allowed is None else ScopedCollector(out, allowed))
+
+
+_RUNNERS: dict[str, Runner] = {"comparison": compare_rule, "units": unit_rule, "check": _run_check}

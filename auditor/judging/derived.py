@@ -9,6 +9,8 @@ from auditor.judging.rule_terms import family_in
 from auditor.judging.statements import FactFunction, Slot, Statements
 from auditor.trade.codes import is_code
 
+STRENGTHS = ("ply_rating", "load_range")  # facts that other statements of the listing settle where no marking does
+
 
 def stated_value(st: Statements, slot: Slot) -> Any:
     """The stated value; a code or index that its table does not hold counts as missing (another rule names it)."""
@@ -39,7 +41,7 @@ def derived_for(st: Statements, slot: Slot, fact: str) -> tuple[Any, Any]:
         if not st.may_state(name):
             return st.fact(fact), None
         return st.per_marking(_speed_or_floor(fact, name)), st.per_marking(_knows(name))
-    if fact in ("ply_rating", "load_range"):
+    if fact in STRENGTHS:
         return _strength(st, slot), None
     return st.fact(fact), None
 

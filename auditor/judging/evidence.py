@@ -18,11 +18,21 @@ class Evidence(NamedTuple):
     differs: Any
 
 
-def evidence_of(st: Statements) -> list[Evidence]:
-    """Every statement that bears on a characteristic of the marking."""
+def evidence_on(st: Statements, wanted: frozenset[str]) -> list[Evidence]:
+    """The evidence on some characteristics; of many listings all of it is made at once, since all will be asked for."""
+    if not st.alone:
+        every: list[Evidence] = st.cached(("evidence",), lambda: evidence_of(st))
+        return [one for one in every if one.characteristic in wanted]
+    found: list[Evidence] = st.cached(("evidence", wanted), lambda: evidence_of(st, wanted))
+    return found
+
+
+def evidence_of(st: Statements, wanted: frozenset[str] | None = None) -> list[Evidence]:
+    """Every statement that bears on a characteristic of the marking, or on some of them."""
     ops = st.ops
     found = []
-    for characteristic in st.book.characteristics:
+    characteristics = [one for one in st.book.characteristics if wanted is None or one.name in wanted]
+    for characteristic in characteristics:
         for stated in characteristic.statements:
             for slot in st.slots.get(stated.field, ()) if stated.fact else ():
                 how = judge(st, slot, stated.fact, stated.tolerance, stated.allowance)
@@ -31,7 +41,7 @@ def evidence_of(st: Statements) -> list[Evidence]:
                 agrees = how.known & free & ops.no(differs)
                 found.append(Evidence(slot.report, slot.source, characteristic.name, agrees, differs))
     for text in st.governing.texts:
-        for characteristic in st.book.characteristics:
+        for characteristic in characteristics:
             fact = characteristic.text_fact
             own, marked = st.marking_fact(fact, text.codes), st.fact(fact)
             known = ops.known(own) & ops.known(marked)

@@ -76,16 +76,14 @@ def _misses(name: str) -> FactFunction:
 
 def tolerance_of(st: Statements, name: str, unit: str) -> Any:
     """A tolerance that is an amount in some unit, which may differ by family."""
-    values = st.book.tolerances.get(name, {})
-    amount = float(values.get(unit, values.get("absolute", 0.0)))
-    by_family = values.get(f"{unit}_in")
-    return st.per_marking(_amounts(amount, tuple(by_family.items()))) if by_family else amount
+    amount, by_family = st.book.tolerances.amount(name, unit)
+    return st.per_marking(_amounts(amount, by_family)) if by_family else amount
 
 
 def tolerance_width(st: Statements, name: str, unit: str, derived: Any) -> Any:
     """The half width of a tolerance around `derived`, in `unit`."""
     amount = tolerance_of(st, name, unit)
-    if st.book.tolerances.get(name, {}).get("percent") is None:
+    if not st.book.tolerances.share(name).given:
         return amount
     return st.ops.larger(tolerance_share(st, name) * derived, amount)
 
@@ -104,13 +102,10 @@ def is_allowed(st: Statements, name: str, unit: str, stated: Any, derived: Any) 
 
 def tolerance_share(st: Statements, name: str) -> Any:
     """A tolerance that is a share of the value, which may differ by family, and in sizes sold without their P or LT."""
-    values = st.book.tolerances.get(name, {})
-    percent, by_family = float(values.get("percent", 0.0)), values.get("percent_in", {})
-    without_p = float(values.get("percent_without_p", percent))
-    if not by_family and without_p == percent:
-        return percent / 100.0
-    shares = tuple((family, float(value) / 100.0) for family, value in by_family.items())
-    return st.per_marking(_amounts(percent / 100.0, shares, without_p / 100.0))
+    _, usual, by_family, without_p = st.book.tolerances.share(name)
+    if not by_family and without_p == usual:
+        return usual
+    return st.per_marking(_amounts(usual, by_family, without_p))
 
 
 @cache

@@ -97,6 +97,8 @@ class Governing(NamedTuple):
 
 # Something that follows from the facts of a marking alone, made from a vocabulary and what answers with facts.
 FactFunction = Callable[[Any, Callable[[str], Any]], Any]
+# Something that follows from two markings alone; the same object whenever the same is asked, since it may be kept.
+TextFunction = Callable[["Statements", TextMarking], Any]
 
 
 class Statements:
@@ -110,6 +112,7 @@ class Statements:
     nothing: Any  # all missing
     never: Any  # all false
     memo: dict[Hashable, Any]
+    alone = False  # whether this is one listing
 
     def value(self, slot: Slot) -> Any:
         """The stated number (or code number) in the slot's field's unit; missing where blank or unreadable."""
@@ -179,6 +182,18 @@ class Statements:
             found = self.memo[key] = make()
         return found
 
+    def judged(self, slot: Slot, fact: str) -> tuple[dict[Hashable, Any], Hashable]:
+        """Where to keep how a value stands to a fact of the marking, and under which name."""
+        return self.memo, slot
+
+    def beside_marking(self, key: tuple[Any, ...], make: Callable[[], Any]) -> Any:
+        """What follows from the governing marking and the values in `key` alone."""
+        return make()
+
+    def beside_governing(self, text: TextMarking, make: TextFunction) -> Any:
+        """What follows from the governing marking and that of another text alone."""
+        return make(self, text)
+
     def text_fact(self, field: str, name: str) -> Any:
         """A fact of what the text of `marking`, `size` or `service_description` says by itself."""
         raise NotImplementedError
@@ -220,6 +235,10 @@ class Statements:
         if field in SPLIT_SIZE:
             return self.governing.size_stands_in
         return self.governing.index_stands_in if field in ("load_index", "load_index_dual") else self.never
+
+    def marking_sources(self) -> tuple[Source, ...]:
+        """The sources that hold a marking, a size or a service description."""
+        return tuple(source for source in self.sources if source.field in MARKING_TEXTS)
 
     def source_of(self, field: str) -> Source | None:
         """The source whose first field this is."""

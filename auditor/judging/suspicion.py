@@ -6,19 +6,15 @@ rules that tell of it; where a rule is not in force, nothing is suspected on its
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import cache
 from typing import Any, NamedTuple
 
-from auditor.judging.rule_terms import in_force, is_of_family, tolerance_of, tolerance_share, tolerance_width
+from auditor.judging.implausible import STANDARD_LOAD, Ask, is_weak, tests_of
+from auditor.judging.rule_terms import in_force, tolerance_of, tolerance_share, tolerance_width
 from auditor.judging.statements import FactFunction, Slot, Statements
 from auditor.rulebook.rule import Rule
-from auditor.trade.codes import LOAD_VERSIONS
 from auditor.trade.units import factor_between
 
-Ask = Callable[[str], Any]  # answers with a fact
-Table = tuple[tuple[str, float], ...]  # of families
-STANDARD_LOAD = float(LOAD_VERSIONS.index("SL"))
 _STRENGTHS = ("load_range", "ply_rating")  # both are ply ratings as numbers
 
 
@@ -35,11 +31,6 @@ class Suspicion(NamedTuple):
     weak: Any  # extra or high load, with the load index of a standard one
 
 
-def table_of(rule: Rule, name: str) -> Table:
-    """A limit by family, as something that can be kept."""
-    return tuple(sorted(rule.limit(name).items()))
-
-
 def suspicion(st: Statements) -> Suspicion | None:
     """What is implausible of the governing marking; None where no rule in force tells of it."""
     return st.cached(("suspicion",), lambda: _suspicion(st))[0]
@@ -51,18 +42,16 @@ def _suspicion(st: Statements) -> tuple[Suspicion | None]:  # in a tuple, so tha
         return (None,)
     ops = st.ops
     left_out = prefix_left_out(st)
-    room, light = rule.limit("room_share"), table_of(rule, "light_share")
-    bounds = (table_of(rule, "index_least"), table_of(rule, "index_most"))
-    heavy = st.per_marking(_is_outside(tuple(rule.limit("banded")), room, light, *bounds, rule.limit("swapped_most")))
+    tests = tests_of(rule)
     one = Suspicion(
-        index=(heavy & ops.no(left_out)) | _against_both_units(rule, st),
-        dual=st.per_marking(_has_odd_dual(tuple(rule.limit("without_dual")), table_of(rule, "dual_below"))),
-        symbol=st.per_marking(_is_too_fast(table_of(rule, "fastest_kmh"))),
-        size=st.per_marking(_is_odd_size(tuple(rule.limit("whole_rims")), rule.limit("narrowest_mm"))),
-        strength=st.per_marking(_is_too_strong(tuple(rule.limit("passenger")), rule.limit("least_ply"))),
+        index=(st.per_marking(tests.load_index) & ops.no(left_out)) | _against_both_units(rule, st),
+        dual=st.per_marking(tests.dual),
+        symbol=st.per_marking(tests.symbol),
+        size=st.per_marking(tests.size),
+        strength=st.per_marking(tests.strength),
         version=st.never,
         slight=st.never,
-        weak=st.per_marking(_is_weak),
+        weak=st.per_marking(is_weak),
     )
     one = one._replace(dual=one.dual & ops.no(left_out), strength=one.strength & ops.no(left_out))
     one = _like_passenger(rule, st, one)
@@ -72,108 +61,12 @@ def _suspicion(st: Statements) -> tuple[Suspicion | None]:  # in a tuple, so tha
 
 def _like_passenger(rule: Rule, st: Statements, one: Suspicion) -> Suspicion:
     """A light-truck size with the symbol of a passenger tire alone, or with a passenger tire's load version."""
-    fast = st.per_marking(_has_passenger_symbol(tuple(rule.limit("light_truck")), rule.limit("passenger_kmh")))
-    marked = st.per_marking(_is_standard_load(tuple(rule.limit("light_truck"))))
+    tests = tests_of(rule)
+    fast, marked = st.per_marking(tests.passenger_symbol), st.per_marking(tests.standard_load)
     if not st.ops.any_of(fast | marked):
         return one
     stated = st.first("load_version") == STANDARD_LOAD
     return one._replace(version=marked | (fast & stated), slight=fast & st.ops.no(marked | stated))
-
-
-@cache
-def _is_outside(
-    banded: tuple[str, ...], room: float, light: Table, least: Table, most: Table, swapped_most: float
-) -> FactFunction:
-    """A load index that no tire of the size has; without a band, that no tire of the family has."""
-    lowest = _lowest_kg(room, light)
-
-    def outside(ops: Any, fact: Ask) -> Any:
-        load, index = fact("load_single_kg"), fact("load_index")
-        high = fact("load_band_max_kg") * (1.0 + room)
-        found = ((load < lowest(ops, fact)) | (load > high)) & is_of_family(banded)(ops, fact)
-        for bounds, below in ((least, True), (most, False)):
-            for family, bound in bounds:
-                beyond = (index < bound) if below else (index > bound)
-                found = found | (is_of_family((family,))(ops, fact) & beyond & ops.missing(fact("load_band_max_kg")))
-        above = fact("load_index_dual") - index
-        return found & ops.no((above > 0.0) & (above <= swapped_most))  # which are only in the wrong order
-
-    return outside
-
-
-@cache
-def _lowest_kg(room: float, light: Table) -> FactFunction:
-    """The least load that a tire of the size may have: a little below its band."""
-
-    def lowest(ops: Any, fact: Ask) -> Any:
-        low = fact("load_band_min_kg") * (1.0 - room)
-        for family, share in light:
-            low = ops.where(is_of_family((family,))(ops, fact), low * (1.0 - share), low)
-        return low
-
-    return lowest
-
-
-def _is_weak(ops: Any, fact: Ask) -> Any:
-    """A reinforced tire with a load index below those of its kind."""
-    return (fact("load_version") > STANDARD_LOAD) & (fact("load_single_kg") < fact("load_band_min_kg"))
-
-
-@cache
-def _has_odd_dual(without: tuple[str, ...], below: Table) -> FactFunction:
-    """A dual load index where the family has none, or far below the single one."""
-
-    def odd(ops: Any, fact: Ask) -> Any:
-        dual = fact("load_index_dual")
-        found = ops.known(dual) & is_of_family(without)(ops, fact)
-        steps = fact("load_index") - dual
-        for family, most in below:
-            found = found | ((steps > most) & is_of_family((family,))(ops, fact))
-        return found
-
-    return odd
-
-
-@cache
-def _is_too_fast(fastest: Table) -> FactFunction:
-    def too_fast(ops: Any, fact: Ask) -> Any:
-        found, speed = ops.false(fact("family")), fact("speed_kmh")
-        for family, kmh in fastest:
-            found = found | ((speed > kmh) & is_of_family((family,))(ops, fact))
-        return found
-
-    return too_fast
-
-
-@cache
-def _is_odd_size(whole_rims: tuple[str, ...], narrowest_mm: float) -> FactFunction:
-    """A passenger size with half an inch of rim, or narrower than any."""
-
-    def odd(ops: Any, fact: Ask) -> Any:
-        rim = fact("rim_diameter_in")
-        odd = (ops.magnitude(rim - ops.floor(rim)) > 0.0) | (fact("section_width_mm") < narrowest_mm)
-        return odd & is_of_family(whole_rims)(ops, fact)
-
-    return odd
-
-
-@cache
-def _is_too_strong(passenger: tuple[str, ...], least_ply: float) -> FactFunction:
-    return lambda ops, fact: (fact("load_range") >= least_ply) & is_of_family(passenger)(ops, fact)
-
-
-@cache
-def _has_passenger_symbol(light_truck: tuple[str, ...], kmh: float) -> FactFunction:
-    def passenger(ops: Any, fact: Ask) -> Any:
-        alone = ops.missing(fact("load_index_dual")) & ops.missing(fact("load_range"))
-        return (fact("speed_kmh") >= kmh) & alone & is_of_family(light_truck)(ops, fact)
-
-    return passenger
-
-
-@cache
-def _is_standard_load(light_truck: tuple[str, ...]) -> FactFunction:
-    return lambda ops, fact: (fact("load_version") == STANDARD_LOAD) & is_of_family(light_truck)(ops, fact)
 
 
 def _against_both_units(rule: Rule, st: Statements) -> Any:
@@ -315,7 +208,7 @@ def spared(st: Statements, slot: Slot, value: Any) -> Any:
         rule = st.book.with_check("marking_implausible")
         if rule is None:
             return fits
-        least = st.per_marking(_lowest_kg(rule.limit("room_share"), table_of(rule, "light_share")))
+        least = st.per_marking(tests_of(rule).lowest)
         return (found.index & possible & (kg >= least)) | fits
     if characteristic.fact == "speed_kmh":
         kmh = ops.look_up(_speeds(st), value) if stated.table else value * stated.factor

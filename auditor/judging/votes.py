@@ -6,16 +6,19 @@ What is voted on, and what counts as one vote, stands in `rules/characteristics.
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from auditor.judging.failures import OTHER_TEXT, OUTVOTED, Basis
 from auditor.judging.rule_terms import tolerance_of, tolerance_share
-from auditor.judging.statements import TEXTS, Slot, Statements
+from auditor.judging.statements import TEXTS, Slot, Statements, TextMarking
 from auditor.rulebook.book import RuleBook
-from auditor.rulebook.characteristics import Characteristic
+from auditor.rulebook.characteristics import Characteristic, StatedBy
 from auditor.trade.facts import SECOND_DESCRIPTION
+from auditor.trade.tables import Tables
 from auditor.trade.units import unit_of
 
+_Statement = TextMarking | tuple[Slot, StatedBy]
 Agreement = Callable[[Any, Any], Any]  # where a value agrees with another one
 
 
@@ -42,8 +45,16 @@ def outvoted_markings(st: Statements) -> list[Outvoted]:
         if len(statements) < 2:
             continue
         marked, agree = _marked(st, characteristic), _agreement(st, characteristic)
-        votes = [_one_vote(st, values, marked, agree) for values in statements]
-        outvoted = _count(st, characteristic, marked, votes, agree)
+        none_for, votes = st.ops.known(marked), list[Any]()
+        for said in statements:
+            if not st.ops.any_of(none_for):
+                break
+            values = [_value_of(st, characteristic, one) for one in said]
+            votes.append(_one_vote(st, values, marked, agree))
+            none_for = none_for & st.ops.no(agree(votes[-1], marked))
+        if not st.ops.any_of(none_for):
+            continue
+        outvoted = _count(st, characteristic, marked, votes, agree, none_for)
         outvoted = _spare_second_description(st, outvoted, votes, agree)
         if st.ops.any_of(outvoted.where):
             found.append(outvoted)
@@ -70,43 +81,40 @@ def _agreement(st: Statements, characteristic: Characteristic) -> Agreement:
     return agree
 
 
-def _independent_statements(st: Statements, characteristic: Characteristic) -> list[list[Any]]:
+def _independent_statements(st: Statements, characteristic: Characteristic) -> list[list[_Statement]]:
     """What a listing states of one characteristic, by what counts as one vote."""
-    cells: list[Any] = []
-    split: list[Any] = []
-    texts: list[Any] = []
-    tabled = {stated.field for stated in characteristic.statements if stated.table}
+    cells: list[_Statement] = []
+    split: list[_Statement] = []
+    texts: list[_Statement] = []
     for stated in characteristic.statements:
-        table = _table(st, stated.table) if stated.table else None
         for slot in st.slots.get(stated.field, ()):
-            value = _vote_of(st, slot, table, stated.factor)
             if slot.is_claim:
-                texts.append(value)
+                texts.append((slot, stated))
             else:  # a cell such as "V (240 km/h)" is one vote, whatever it says beside its own field
-                (split if st.sources[slot.source].field in tabled else cells).append(value)
-    texts += _text_values(st, characteristic.fact, TEXTS)
+                (split if st.sources[slot.source].field in characteristic.tabled else cells).append((slot, stated))
     others = ("size", "service_description") if characteristic.of_service else ("size",)
-    fields = _text_values(st, characteristic.fact, others)
-    return [values for values in (cells, split, texts, fields) if values]
+    texts += [text for text in st.governing.texts if text.report in TEXTS]
+    fields: list[_Statement] = [text for text in st.governing.texts if text.report in others]
+    return [said for said in (cells, split, texts, fields) if said]
 
 
-def _vote_of(st: Statements, slot: Slot, table: tuple[float, ...] | None, factor: float | None) -> Any:
+def _value_of(st: Statements, characteristic: Characteristic, said: _Statement) -> Any:
     """A stated value in the unit of what is voted on; codes that their table does not hold are no votes."""
+    if isinstance(said, TextMarking):
+        return st.marking_fact(characteristic.fact, said.codes)
+    slot, stated = said
     ops, value = st.ops, st.value(slot)
     if not slot.is_claim:
         value = ops.where(st.stands_in(slot.field), st.nothing, value)
-    if table is not None:
-        return ops.look_up(table, value)
-    return ops.where(value < 0, st.nothing, value) if factor is None else value * factor
+    if stated.table:
+        return ops.look_up(_table(st.book.tables, stated.table), value)
+    return ops.where(value < 0, st.nothing, value) if stated.factor is None else value * stated.factor
 
 
-def _table(st: Statements, name: str) -> tuple[float, ...]:
-    values = getattr(st.book.tables, name)
+@lru_cache(maxsize=64)
+def _table(tables: Tables, name: str) -> tuple[float, ...]:
+    values = getattr(tables, name)
     return tuple(values.values()) if isinstance(values, dict) else values
-
-
-def _text_values(st: Statements, fact: str, reports: tuple[str, ...]) -> list[Any]:
-    return [st.marking_fact(fact, text.codes) for text in st.governing.texts if text.report in reports]
 
 
 def _one_vote(st: Statements, values: list[Any], marked: Any, agree: Agreement) -> Any:
@@ -121,11 +129,10 @@ def _one_vote(st: Statements, values: list[Any], marked: Any, agree: Agreement) 
     return vote
 
 
-def _count(st: Statements, characteristic: Characteristic, marked: Any, votes: list[Any], agree: Agreement) -> Outvoted:
+def _count(
+    st: Statements, characteristic: Characteristic, marked: Any, votes: list[Any], agree: Agreement, none_for: Any
+) -> Outvoted:
     ops = st.ops
-    none_for = ops.known(marked)
-    for vote in votes:
-        none_for = none_for & ops.no(agree(vote, marked))
     pair, agreed = st.never, st.nothing
     for position, vote in enumerate(votes):
         for other in votes[position + 1 :]:

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
-from auditor.judging.comparator import run_rules
 from auditor.judging.failures import REASON
 from auditor.judging.keys import hash_text, joined_parts
 from auditor.judging.single.hits import Hit, ScalarCollector, one_per_cell, settled_by_votes
@@ -32,11 +32,13 @@ class Outcome:
 
 def audit_one(cells: Mapping[str, str] | Iterable[tuple[str, str, str]], book: RuleBook) -> Outcome:
     """Audits one listing.  `cells` maps contract fields to text, or gives (field, header, text) triples."""
-    triples = [(name, name, text) for name, text in cells.items()] if isinstance(cells, Mapping) else list(cells)
-    triples.sort(key=_place)
+    if isinstance(cells, Mapping):
+        triples = [(name, name, cells[name]) for name in _in_place(tuple(cells))]
+    else:
+        triples = sorted(cells, key=_place)
     st = ListingStatements(triples, book)
     out = ScalarCollector()
-    run_rules(st, out)
+    st.run_rules(out)
     hits = one_per_cell(settled_by_votes(st, out.hits))
     words = st.rows[st.governing.codes].words
     findings = [_finding(st, hit) for hit in hits]
@@ -72,6 +74,11 @@ def replaces_some(text: str, book: RuleBook) -> bool:
     """Whether a text may say that its tire replaces another one."""
     folded = text.casefold()
     return any(word in folded for word in book.tables.replaces_words)
+
+
+@lru_cache(maxsize=512)
+def _in_place(names: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(sorted(names, key=place_of))
 
 
 def _place(cell: tuple[str, str, str]) -> tuple[int, str]:
@@ -167,13 +174,13 @@ def _reason(st: ListingStatements, hit: Hit) -> str:
     if hit.basis.kind != REASON:
         return ""
     source = st.source_of(hit.basis.about)
-    return st.reasons[source.position] if source else ""
+    return st.reasons.get(source.position, "") if source else ""
 
 
 def _sides(st: ListingStatements, hit: Hit) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Names of the statements that agree with the marking on what the finding is about, and of those that differ."""
     # Start-up: a listing without findings needs no votes.
-    from auditor.judging.evidence import evidence_of
+    from auditor.judging.evidence import evidence_on
     from auditor.judging.votes import characteristics_in_evidence
 
     wanted = characteristics_in_evidence(st.book, hit.about, hit.basis)
@@ -181,12 +188,11 @@ def _sides(st: ListingStatements, hit: Hit) -> tuple[tuple[str, ...], tuple[str,
         return (), ()
     agree: dict[str, None] = {}
     differ: dict[str, None] = {}
-    for one in st.cached(("evidence",), lambda: evidence_of(st)):
-        if one.characteristic in wanted:
-            if one.agrees:
-                agree[one.name] = None
-            elif one.differs:
-                differ[one.name] = None
+    for one in evidence_on(st, wanted):
+        if one.agrees:
+            agree[one.name] = None
+        elif one.differs:
+            differ[one.name] = None
     return tuple(agree), tuple(differ)
 
 

@@ -22,6 +22,7 @@ from auditor.rulebook.finding import GRADES
 from auditor.rulebook.kept import cache_file, keep_book
 from auditor.rulebook.listing_fields import Contract, contract_of
 from auditor.rulebook.rule import Rule, is_off, rule_of, selectors_of
+from auditor.rulebook.tolerances import Tolerances
 from auditor.rules_folder import rules_folder
 from auditor.trade.tables import Tables, load_tables
 
@@ -54,7 +55,7 @@ class RuleBook:
     """The rules in force, in rule order, with tolerances, tables and the policy that shaped them."""
 
     rules: tuple[Rule, ...]
-    tolerances: dict[str, dict[str, Any]]
+    tolerances: Tolerances
     characteristics: tuple[Characteristic, ...]
     characteristic_of: dict[str, Characteristic]  # by field
     causes: dict[str, dict[str, Any]]  # what each cause is recognized by
@@ -227,7 +228,7 @@ def _assemble(
     characteristics = characteristics_of(data["characteristics"])
     return RuleBook(
         rules=tuple(rules),
-        tolerances={name: dict(values) for name, values in policy["tolerance"].items()},
+        tolerances=Tolerances({name: dict(values) for name, values in policy["tolerance"].items()}),
         characteristics=characteristics,
         characteristic_of={field: one for one in characteristics for field in one.fields},
         causes={cause["name"]: cause for cause in data["causes"]},

@@ -58,7 +58,7 @@ class Clause(NamedTuple):
     where: tuple[Condition, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)  # one object per book: it can key what is kept of its limits
 class Rule:
     """One rule of the book, with everything that the program knows of it."""
 

@@ -33,6 +33,7 @@ def question_book() -> Any:
     """The rule book with nothing in it but one comparison for each field, within `TOL`."""
     from auditor.rulebook.book import load_book
     from auditor.rulebook.rule import Pair
+    from auditor.rulebook.tolerances import Tolerances
 
     book = load_book()
     model = book.rule("load-understated")
@@ -52,7 +53,7 @@ def question_book() -> Any:
         )
         for position, field in enumerate(FIELDS)
     )
-    return replace(book, rules=rules, tolerances={field: {"absolute": TOL[field]} for field in FIELDS})
+    return replace(book, rules=rules, tolerances=Tolerances({field: {"absolute": TOL[field]} for field in FIELDS}))
 
 
 def run_auditor(feed: Path, out: Path, threads: int) -> None:

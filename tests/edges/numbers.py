@@ -17,6 +17,7 @@ from auditor.quantities import read_cell
 from auditor.quantities.units import measures
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.rule import Exemption
+from auditor.rulebook.tolerances import Tolerances
 from tests.edges import witnesses
 from tests.edges.ladder import answers_of, pinned_lines, turns
 from tests.edges.ladders import ROOMS
@@ -119,7 +120,8 @@ def _with_another(book: RuleBook, number: Number, other: float) -> RuleBook:
     kind, name, *path = number.path
     if kind == "tolerance":
         return replace(
-            book, tolerances={**book.tolerances, str(name): _changed(book.tolerances[str(name)], path, other)}
+            book,
+            tolerances=Tolerances({**book.tolerances, str(name): _changed(book.tolerances[str(name)], path, other)}),
         )
     if kind == "cause":
         return replace(book, causes={**book.causes, str(name): _changed(book.causes[str(name)], path, other)})

@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from auditor.judging.failures import OTHER_TEXT, REASON, Basis, Collector, Failure
 from auditor.judging.rule_terms import fact_missing
-from auditor.judging.statements import IDENTITY, MARKING_TEXTS, REGIONS, FactFunction, Statements, TextMarking
+from auditor.judging.statements import (
+    IDENTITY,
+    MARKING_TEXTS,
+    REGIONS,
+    FactFunction,
+    Statements,
+    TextFunction,
+    TextMarking,
+)
 from auditor.rulebook.rule import Rule
 from auditor.trade.facts import SECOND_DESCRIPTION
 
@@ -79,8 +87,7 @@ def contradicted(rule: Rule, st: Statements, out: Collector) -> None:
     for text in st.governing.texts:
         if st.repeats_governing(text):
             continue
-        size, rim = _size_differs(rule, st, text)
-        service, more = _service_differs(st, text)
+        size, rim, service, more = st.beside_governing(text, _differing(rule))
         where = size | service
         if ops.any_of(where):
             out.add(
@@ -96,6 +103,11 @@ def contradicted(rule: Rule, st: Statements, out: Collector) -> None:
                     basis=Basis(OTHER_TEXT),
                 )
             )
+
+
+@lru_cache(maxsize=64)
+def _differing(rule: Rule) -> TextFunction:
+    return lambda st, text: (*_size_differs(rule, st, text), *_service_differs(st, text))
 
 
 def _size_differs(rule: Rule, st: Statements, text: TextMarking) -> tuple[Any, Any]:
@@ -185,11 +197,10 @@ def add_on_marking(
 
 def add_on_texts(rule: Rule, st: Statements, out: Collector, fact: str) -> None:
     """A failure on every cell whose own text of the marking has a fact."""
-    for source in st.sources:
-        if source.field in MARKING_TEXTS:
-            where = st.text_fact(source.field, fact) == 1.0
-            if st.ops.any_of(where):
-                out.add(Failure(rule, source.position, source.field, "marking", where, st.nothing, st.nothing))
+    for source in st.marking_sources():
+        where = st.text_fact(source.field, fact) == 1.0
+        if st.ops.any_of(where):
+            out.add(Failure(rule, source.position, source.field, "marking", where, st.nothing, st.nothing))
 
 
 CHECKS = {

@@ -8,9 +8,10 @@ from typing import Any
 
 from auditor.judging.checks.markings import add_on_marking, add_on_texts
 from auditor.judging.failures import Collector, Failure
+from auditor.judging.implausible import STANDARD_LOAD
 from auditor.judging.rule_terms import is_of_family
 from auditor.judging.statements import MARKING_TEXTS, TEXTS, FactFunction, Statements
-from auditor.judging.suspicion import STANDARD_LOAD, prefix_left_out, suspicion
+from auditor.judging.suspicion import prefix_left_out, suspicion
 from auditor.rulebook.rule import Rule
 from auditor.trade.codes import SEASONS
 from auditor.trade.units import factor_between

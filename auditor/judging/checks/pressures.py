@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache, partial
+from functools import cache, lru_cache, partial
 from typing import Any
 
 from auditor.judging.failures import Collector, Failure
@@ -26,9 +26,11 @@ def pressure_not_permitted(rule: Rule, st: Statements, out: Collector) -> None:
     passenger = ops.no(spare) & ops.no(prefix_left_out(st))  # with LT left out the pressure is that of the LT tire
     for field in rule.fields:
         for slot in st.slots.get(field, ()):
-            where = passenger & st.per_value(slot, partial(_is_off, ops, _spans(rule, st, "passenger", field)))
+            spans = _spans(rule, st.book.tables, "passenger", field)
+            where = passenger & st.per_value(slot, partial(_is_off, ops, spans))
             if ops.any_of(spare):
-                where = where | (spare & st.per_value(slot, partial(_is_off, ops, _spans(rule, st, "spare", field))))
+                spans = _spans(rule, st.book.tables, "spare", field)
+                where = where | (spare & st.per_value(slot, partial(_is_off, ops, spans)))
             if not ops.any_of(where):
                 continue
             value = st.value(slot)
@@ -46,16 +48,11 @@ def _is_temporary(ops: Any, fact: Callable[[str], Any]) -> Any:
 Span = tuple[tuple[float, ...], float]  # pressures, and how far one may lie from them
 
 
-def _spans(rule: Rule, st: Statements, use: str, field: str) -> tuple[Span, ...]:
+@lru_cache(maxsize=64)
+def _spans(rule: Rule, tables: Tables, use: str, field: str) -> tuple[Span, ...]:
     """The pressures of a use in a field's unit, as printed and as converted, each with its roundings."""
-    unit = unit_of(field)
-    return _spans_within(st.book.tables, use, field, rule.limit("from_kpa")[unit], rule.limit("from_psi")[unit])
-
-
-@cache
-def _spans_within(tables: Tables, use: str, field: str, from_kpa: float, from_psi: float) -> tuple[Span, ...]:
-    spans = []
-    for marked, rounding in (("kPa", from_kpa), ("psi", from_psi)):
+    unit, spans = unit_of(field), []
+    for marked, rounding in (("kPa", rule.limit("from_kpa")[unit]), ("psi", rule.limit("from_psi")[unit])):
         factor = factor_between(f"x_{marked.lower()}", field)
         spans.append((tuple(value * factor for value in tables.marked_pressures(use, marked)), rounding))
     return tuple(spans)
@@ -73,9 +70,7 @@ def pressure_unlike_load_range(rule: Rule, st: Statements, out: Collector) -> No
     ops = st.ops
     if not any(field in st.slots for field in rule.fields):
         return
-    usual = st.per_marking(
-        _usual_psi(*(_by_ply(rule, st, name) for name in ("lt_psi", "trailer_psi")), rule.limit("widest_lt_mm"))
-    )
+    usual = st.per_marking(_usual_psi_of(rule, st.book.tables))
     if not ops.any_of(ops.known(usual)):
         return
     for field in rule.fields:
@@ -90,9 +85,14 @@ def pressure_unlike_load_range(rule: Rule, st: Statements, out: Collector) -> No
                 out.add(Failure.of(rule, slot, where, value, derived))
 
 
-def _by_ply(rule: Rule, st: Statements, name: str) -> tuple[tuple[float, float], ...]:
+@lru_cache(maxsize=16)
+def _usual_psi_of(rule: Rule, tables: Tables) -> FactFunction:
+    return _usual_psi(*(_by_ply(rule, tables, name) for name in ("lt_psi", "trailer_psi")), rule.limit("widest_lt_mm"))
+
+
+def _by_ply(rule: Rule, tables: Tables, name: str) -> tuple[tuple[float, float], ...]:
     """Pressures by ply rating, of a limit that has them by load range."""
-    plies = st.book.tables.load_range_ply
+    plies = tables.load_range_ply
     return tuple((float(plies[letter]), psi) for letter, psi in rule.limit(name).items())
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Any
 
 from auditor.judging.derived import derived_for, stated_value
@@ -26,8 +27,7 @@ _MARKS = frozenset({"severe_snow", "mud_and_snow"})
 def text_contradicted(rule: Rule, st: Statements, out: Collector) -> None:
     """A text says something else than the field of that name, or than what the marking implies."""
     ops, near = st.ops, rule.limit("near")
-    for fields in rule.limit("same_quantity"):
-        names = fields.split()
+    for names in _quantities(rule):
         for name in names if not st.slots.keys().isdisjoint(names) else ():
             for slot in st.claims(name):
                 value, truth = stated_value(st, slot), _field(st, names, name)
@@ -40,6 +40,12 @@ def text_contradicted(rule: Rule, st: Statements, out: Collector) -> None:
             _fail(rule, st, out, slot, where, truth)
 
 
+@lru_cache(maxsize=16)
+def _quantities(rule: Rule) -> tuple[tuple[str, ...], ...]:
+    """The fields of each quantity that a text and a field may state."""
+    return tuple(tuple(fields.split()) for fields in rule.limit("same_quantity"))
+
+
 def _fail(rule: Rule, st: Statements, out: Collector, slot: Slot, where: Any, truth: Any) -> None:
     if st.ops.any_of(where):
         field = slot.field.removeprefix(DENIED)
@@ -47,7 +53,7 @@ def _fail(rule: Rule, st: Statements, out: Collector, slot: Slot, where: Any, tr
         out.add(found)
 
 
-def _field(st: Statements, names: list[str], name_of_claim: str) -> Any:
+def _field(st: Statements, names: tuple[str, ...], name_of_claim: str) -> Any:
     """What the first of some fields states, in the unit of a claim."""
     found = st.first(name_of_claim)
     for name in names:

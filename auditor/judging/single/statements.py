@@ -2,66 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Iterator
-from functools import lru_cache
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from math import nan
-from pathlib import Path
 from typing import Any
 
 from auditor.judging.checks.identities import gtin_is_faulty
+from auditor.judging.derived import STRENGTHS
+from auditor.judging.failures import Collector
 from auditor.judging.governing import MarkingCells, governing_marking, split_size_numbers
+from auditor.judging.single.cells import ReadCell, Stated, read_cell_at, read_text_at
+from auditor.judging.single.plan import kept_beside, plan_of
+from auditor.judging.single.shapes import shape_of
 from auditor.judging.statements import (
     MARKING_TEXTS,
-    TEXTS,
     FactFunction,
     Governing,
     Slot,
     Source,
     Statements,
+    TextFunction,
     TextMarking,
-    cell_fields,
 )
 from auditor.judging.vocabulary import scalars
 from auditor.marking.store import NO_ROW, SERVICE_MARK, SHORT_KEY, MarkingRow, joined_key, read_row, read_short_row
-from auditor.quantities.cell_values import (
-    BLANK,
-    READ,
-    SHORT,
-    UNREADABLE,
-    Parsed,
-    marking_text,
-    parse_cell,
-    parse_short_cell,
-)
+from auditor.quantities.cell_values import BLANK, READ, UNREADABLE, marking_text
 from auditor.rulebook.book import RuleBook
 from auditor.trade.codes import code_text
 from auditor.trade.facts import FACT_POSITION
-from auditor.trade.tables import Tables
 
-_FILLED, _EMPTY = Parsed(READ), Parsed(BLANK)
-_SHORT_TEXT = 2_000  # characters, up to which what was read of a text is kept
 _MOST_MADE = 400  # kept of one marking; several books' rules ask for some fifty each
 
 
-def _read_claims(text: str, title: bool, own: tuple[str, str, str], book: RuleBook) -> tuple[Parsed, dict[str, str]]:
-    """What a text claims, and what the signs of the own marking in it stand for."""
-    if not text:
-        return _EMPTY, {}
-    read = _read_kept if len(text) <= _SHORT_TEXT else _read_kept.__wrapped__
-    return read(text, title, own, book.tables, book.own.folder)
-
-
-@lru_cache(maxsize=1_024)
-def _read_kept(
-    text: str, title: bool, own: tuple[str, str, str], tables: Tables, folder: Path | None
-) -> tuple[Parsed, dict[str, str]]:
-    """Reads a text; kept, since a listing that was corrected is asked about again with the same texts."""
-    # Start-up: the lexicon and the patterns of texts cost time that a listing without texts saves.
-    from auditor.claims.lexicon import lexicon_of
-    from auditor.claims.texts import own_of, parse_claims
-
-    quoted = own_of(*own)
-    return parse_claims(text, lexicon_of(folder), tables, quoted, title), quoted.signs
+def _in_order(slots: tuple[Slot, ...]) -> tuple[Slot, ...]:
+    return tuple(sorted(slots, key=_by_source)) if len(slots) > 1 else slots
 
 
 def _by_source(slot: Slot) -> tuple[int, int]:
@@ -74,96 +47,81 @@ class ListingStatements(Statements):
     ops = scalars
     nothing = nan
     never = False
+    alone = True
 
-    def __init__(self, cells: Iterable[tuple[str, str, str]], book: RuleBook) -> None:
+    def __init__(self, cells: Sequence[tuple[str, str, str]], book: RuleBook) -> None:
         """`cells` are (field, header, text); a field may come more than once."""
         self.book = book
         self.memo: dict[Hashable, Any] = {}
-        self.texts: list[str] = []
+        self.texts = [text for _, _, text in cells]
+        shape = shape_of(tuple([(field, header) for field, header, _ in cells]), tuple(book.own.measured.items()))
+        self.shape = shape
+        self.sources = shape.sources
         self.rows: list[MarkingRow] = [NO_ROW]
-        self.status: list[int] = []
-        self.reasons: list[str] = []
-        self.values: dict[Slot, tuple[float, float, bool, str]] = {}
-        sources: list[Source] = []
-        grouped: dict[str, list[Slot]] = {}
-        own: dict[str, list[Slot]] = {}
+        self.keys = [""]
         self.codes: dict[str, int] = {}
-        self.keys: list[str] = [""]
         self.title_codes: list[tuple[int, str, int]] = []
-        for name, header, text in cells:
-            sources.append(Source(len(sources), name, header))
-            self.texts.append(text)
-            self._read(sources[-1], text, grouped, own)
-        self._read_texts(sources, grouped)
-        self.sources = tuple(sources)
-        self.slots = {name: tuple(sorted(slots, key=_by_source)) for name, slots in grouped.items()}
-        self.own_slots = {name: tuple(slots) for name, slots in own.items()}
+        self.status = [BLANK] * len(cells)
+        self.reasons: dict[int, str] = {}
+        self.values: dict[Slot, Stated] = {}
         self.facts: dict[str, float] = {}
+        self.own_slots: dict[str, tuple[Slot, ...]] = {}
+        self.claim_slots: dict[str, tuple[Slot, ...]] = {}
+        self._read_cells()
+        self.slots = self._read_texts() if shape.texts else self.own_slots
         self.governing = self._govern()
+        self.governed = self.rows[self.governing.codes]
+        self.plan = plan_of(book)
+        self.judged_values = kept_beside(self.governed, self.plan)
 
-    def _read(self, source: Source, text: str, grouped: dict[str, list[Slot]], own: dict[str, list[Slot]]) -> None:
-        tables = self.book.tables
-        position, field, _ = source
-        own_kind = self.book.own.measured.get(field)
-        if field in cell_fields() or own_kind is not None:
-            parse = parse_short_cell if len(text) <= SHORT else parse_cell
-            parsed = parse(text, field, tables, own=own_kind)
-            for said in parsed.said:
-                name = said.field
-                slot = Slot(position, name, field, said.occurrence)  # a part of a combined cell names the cell
-                self.values[slot] = (said.value, said.half_step, said.open_ended, said.words or text)
-                if name in own:
-                    grouped[name].append(slot)
-                    own[name].append(slot)
-                else:
-                    grouped.setdefault(name, []).append(slot)
-                    own[name] = [slot]
-        elif field in MARKING_TEXTS:
-            parsed = self._read_marking(source, text)
-        elif field in TEXTS:
-            parsed = _EMPTY  # read when the listing's own marking is known
-        else:
-            parsed = _FILLED if text.strip() else _EMPTY
-        self.status.append(parsed.status)
-        self.reasons.append(parsed.reason)
+    def _read_cells(self) -> None:
+        shape, texts, status, tables = self.shape, self.texts, self.status, self.book.tables
+        for position, field, kind in shape.measured:
+            found = read_cell_at(texts[position], position, field, tables, kind)
+            status[position] = found.status
+            if found.status == UNREADABLE:
+                self.reasons[position] = found.reason
+            self._take(found, self.own_slots)
+        for source in shape.markings:
+            self._read_marking(source, texts[source.position])
+        for position in shape.others:
+            if texts[position].strip():
+                status[position] = READ
 
-    def _read_texts(self, sources: list[Source], grouped: dict[str, list[Slot]]) -> None:
-        """Reads title and description, which quote the listing's own marking."""
-        texts = [source for source in sources if source.field in TEXTS]
-        if not texts:
-            return
-        own = {
-            source.field: self.texts[source.position] for source in reversed(sources) if source.field in MARKING_TEXTS
-        }
-        marking = (own.get("marking", ""), own.get("size", ""), own.get("service_description", ""))
-        for source in texts:
-            text = self.texts[source.position]
-            parsed, signs = _read_claims(text, source.field == "title", marking, self.book)
-            self.status[source.position] = parsed.status
-            self._take_claims(source, parsed, text, grouped, signs)
+    def _take(self, found: ReadCell, slots: dict[str, tuple[Slot, ...]]) -> None:
+        for field, slot, alone, stated in found.said:
+            self.values[slot] = stated
+            if field:
+                slots[field] = slots[field] + alone if field in slots else alone
 
-    def _take_claims(
-        self, source: Source, parsed: Parsed, text: str, grouped: dict[str, list[Slot]], signs: dict[str, str]
-    ) -> None:
-        for said in parsed.said:
-            slot = Slot(source.position, said.field, source.field, said.occurrence)
-            words = "" if said.words in signs else said.words or text
-            self.values[slot] = (said.value, said.half_step, said.open_ended, words)
-            if said.field in ("marking", "service_description"):
-                mark = SERVICE_MARK if said.field == "service_description" else ""
-                words = signs.get(said.words, said.words)
-                self.title_codes.append((source.position, source.field, self._row(mark + words if words else "")))
-            else:
-                grouped.setdefault(said.field, []).append(slot)
+    def _read_texts(self) -> dict[str, tuple[Slot, ...]]:
+        """Reads title and description, which quote the listing's own marking; what cells and texts state together."""
+        marking, size, service = (self._own_text(field) for field in MARKING_TEXTS)
+        for source in self.shape.texts:
+            position, field, _ = source
+            found = read_text_at(self.texts[position], position, field, (marking, size, service), self.book)
+            self.status[position] = found.status
+            self._take(found, self.claim_slots)
+            for key in found.markings:
+                self.title_codes.append((position, field, self._row(key)))
+        slots = dict(self.own_slots)
+        for field, claims in self.claim_slots.items():
+            slots[field] = _in_order(slots[field] + claims) if field in slots else _in_order(claims)
+        return slots
 
-    def _read_marking(self, source: Source, text: str) -> Parsed:
+    def _own_text(self, field: str) -> str:
+        position = self.shape.positions.get(field)
+        return "" if position is None else self.texts[position]
+
+    def _read_marking(self, source: Source, text: str) -> None:
         key = marking_text(text)
         if not key:
             self.codes[source.field] = 0
-            return Parsed(BLANK)
+            return
         self.codes[source.field] = self._row(SERVICE_MARK + key if source.field == "service_description" else key)
         row = self.rows[self.codes[source.field]]
-        return Parsed(READ if row.facts[0] == 1.0 else UNREADABLE, reason=row.words.reason)
+        self.status[source.position] = READ if row.facts[0] == 1.0 else UNREADABLE
+        self.reasons[source.position] = row.words.reason
 
     def _row(self, key: str) -> int:
         if not key or key == SERVICE_MARK:
@@ -176,7 +134,6 @@ class ListingStatements(Statements):
         return len(self.rows) - 1
 
     def _govern(self) -> Governing:
-        positions = {source.field: source.position for source in reversed(self.sources)}
         cells = MarkingCells(
             self.codes.get("marking", 0),
             self.codes.get("size", 0),
@@ -186,7 +143,7 @@ class ListingStatements(Statements):
             self._split_size(),
         )
         split = (self.first("load_index"), self.first("load_index_dual"), self.first("speed_symbol"))
-        return governing_marking(self, cells, positions, split, self._compose)
+        return governing_marking(self, cells, self.shape.positions, split, self._compose)
 
     def _whole_titles(self) -> Iterator[tuple[int, int]]:
         """Titles read as markings, where neither of the cells for a marking gives a text."""
@@ -219,23 +176,67 @@ class ListingStatements(Statements):
             joined_key(self.keys[base], described, index, dual, code_text("speed_symbol", symbol, self.book.tables))
         )
 
+    def run_rules(self, out: Collector) -> None:
+        """Runs every rule that may have something to say."""
+        self.plan.run(self, self.shape, self.judged_values, out)
+
     def own(self, field: str) -> tuple[Slot, ...]:
         return self.own_slots.get(field, ())
 
+    def claims(self, field: str) -> tuple[Slot, ...]:
+        return self.claim_slots.get(field, ())
+
+    def first(self, field: str) -> float:
+        for slot in self.own_slots.get(field, ()):
+            value = self.values[slot][0]
+            if value == value:
+                return value
+        return self.nothing
+
+    def marking_sources(self) -> tuple[Source, ...]:
+        return self.shape.markings
+
+    def source_of(self, field: str) -> Source | None:
+        return self.shape.first.get(field)
+
     def fact(self, name: str) -> float:
+        place = FACT_POSITION.get(name)
+        if place is not None:
+            return self.governed.facts[place]
         found = self.facts.get(name)
         if found is None:
             found = self.facts[name] = self._fact(name)
         return found
 
     def per_marking(self, make: FactFunction) -> Any:
-        kept = self.rows[self.governing.codes].made
+        kept = self.governed.made
         made = kept.get(make)
         if made is None:
             if len(kept) >= _MOST_MADE:  # an own check may bring a new function every time
                 kept.clear()
             made = kept[make] = make(self.ops, self.fact)
         return made
+
+    def judged(self, slot: Slot, fact: str) -> tuple[dict[Hashable, Any], Hashable]:
+        value = self.values[slot][0]
+        if value != value or fact in STRENGTHS:
+            return self.memo, slot
+        return self.judged_values, (slot.field, value)
+
+    def beside_marking(self, key: tuple[Any, ...], make: Callable[[], Any]) -> Any:
+        found = self.judged_values.get(key)
+        if found is None:
+            found = self.judged_values[key] = make()
+        return found
+
+    def beside_governing(self, text: TextMarking, make: TextFunction) -> Any:
+        name = self.keys[text.codes]
+        if len(name) > SHORT_KEY:
+            return make(self, text)
+        found = self.judged_values.get((make, name))
+        if found is None:
+            found = self.judged_values[make, name] = make(self, text)
+        return found
 
     def value(self, slot: Slot) -> float:
         return self.values[slot][0]

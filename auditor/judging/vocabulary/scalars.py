@@ -8,6 +8,7 @@ from math import floor as _floor
 from math import log10, nan
 
 NAN = nan
+_EXACT, _ROUNDING = 1e9, 1e-6  # numbers below the one are held more exactly than the other
 
 
 def known(x: float) -> bool:
@@ -107,13 +108,18 @@ def distance_to(table: Sequence[float], x: float) -> float:
 
 def any_way(test: Callable[[float, float], bool], x: float, ways: Sequence[float]) -> bool:
     """Whether x passes a test against any of some values."""
-    return any(test(x, way) for way in ways)
+    for way in ways:  # noqa: SIM110 - a generator costs as much again as most tests
+        if test(x, way):
+            return True
+    return False
 
 
 def digits_swapped(stated: float, expected: float) -> bool:
     """Whether two of the last six digits of `expected` changed places."""
     if not (expected >= 10.0 and stated >= 10.0 ** (digits(expected) - 1.0)):
         return False
+    if expected < _EXACT and (off := (stated - expected) / 9.0) != nearest(off) and abs(off - nearest(off)) > _ROUNDING:
+        return False  # a swap moves a whole number by a multiple of nine
     for low in range(5):
         for high in range(low + 1, 6):
             if expected < 10.0**high:
@@ -127,7 +133,7 @@ def digits_swapped(stated: float, expected: float) -> bool:
 
 def digit_left_out(short: float, full: float) -> bool:
     """Whether `short` is `full` with one of its last six digits left out."""
-    if not full >= 10.0 or short == full:
+    if not full >= 10.0 or short >= 10.0 ** (digits(full) - 1.0):  # it has a digit less
         return False
     for position in range(6):
         if full < 10.0**position:
