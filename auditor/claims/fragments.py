@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from auditor.claims.items import Item
+from auditor.claims.items import UNITS, Item
 from auditor.claims.words import UPPER
 
 
@@ -28,7 +28,7 @@ def fragments_of(items: list[Item], labels: frozenset[str]) -> list[Fragment]:
     labeled = False
     for place, item in enumerate(items):
         text = item.text
-        cut = item.kind == "mark" and (text in ",()-" or (text == ":" and not labeled))
+        cut = item.kind == "mark" and (text in ",()-" or (text == ":" and (not labeled or _starts_over(items, place))))
         listed = (
             place + 1 < len(items)
             and items[place + 1].text == ":"
@@ -49,9 +49,16 @@ def fragments_of(items: list[Item], labels: frozenset[str]) -> list[Fragment]:
     return found
 
 
+def _starts_over(items: list[Item], place: int) -> bool:
+    """Whether a clause begins behind a colon: "four-ply: it is an eight-ply", "850 kg: see item 4470"."""
+    measured = place > 1 and bool(items[place - 1].roles & UNITS and items[place - 2].numbers)
+    return measured or (place + 1 < len(items) and bool(items[place + 1].roles & {"this", "it", "this-one", "see"}))
+
+
 def _numbered(items: list[Item], fragment: Fragment, place: int) -> bool:
     """Whether a value stands before a label with a colon: "Max load: 2,205 lb Weight: 138 lb" is two lines."""
-    return any(item.numbers for item in items[fragment.start : place])
+    led = items[fragment.start : place]
+    return any(item.numbers for item in led) and any(item.text == ":" for item in led)
 
 
 def named(items: list[Item]) -> int:

@@ -15,6 +15,7 @@ SEASONS = ("summer", "winter", "all-season")
 VERSIONS = ("xl", "sl", "hl")
 _PREDICATES = frozenset({"carries", "runs", "verb", "means", "never"})
 _DESCRIBES = frozenset({"version", "strength", "code", "season", "runflat", "construction", "rim", "grade", "tread"})
+_NAMES_SERVICE = frozenset({"index", "service", "size"})
 _THOUSANDS = Pattern(r"[1-9]\d[Kk]")  # "50K" are thousands of miles, unless a word calls them a load index
 
 
@@ -63,7 +64,7 @@ class Frames(Letters):
             self.given = Given(one.field, one.value)
             self.values = [value for value in self.values if value not in described]
             for value in self.values:
-                if value.place > verb:
+                if value.place > one.place:
                     value.given = self.given
 
     def _describes(self, value: Value, start: int, verb: int) -> bool:
@@ -85,6 +86,9 @@ class Frames(Letters):
         behind = self.after(place, frozenset({"index", "service"}))
         before = self.roles(place - 1)
         own = item.text == OWN_SERVICE
+        if label >= 0 and not (own or self.title or self.roles(label) & _NAMES_SERVICE) and self._strange_before(label):
+            self.cues.another(place)  # "retreads leave at 152/148M"
+            return
         if label < 0 and behind < 0 and _THOUSANDS.fullmatch(item.text):
             return
         outspoken = own or self.title or label >= 0 or behind >= 0 or self.alone(place) or self.text(place - 1) == OWN
@@ -96,6 +100,11 @@ class Frames(Letters):
             return
         if outspoken and not self.explained(place):
             self.say("service_description", item.text, place, place, place)
+
+    def _strange_before(self, place: int) -> bool:
+        """Whether a word that no lexicon holds stands right before an item, and nothing names this tire."""
+        fragment = self.fragment(place)
+        return fragment.this < 0 and not fragment.tire and place > fragment.start and self.text(place - 1) == LOWER
 
     def _size(self, place: int, item: Item) -> None:
         if item.text == OWN:
@@ -156,7 +165,7 @@ class Frames(Letters):
             if season in roles and len(roles & set(SEASONS)) == 1:
                 self._season(place, item, season)
         for version in VERSIONS:
-            if version in roles and not self._means_near(place):
+            if version in roles and not self._means_near(place) and not self.roles(place - 1) & {"beyond", "below"}:
                 self.say("load_version", version.upper(), place, place, place)
                 break
         for role, value in (("radial", "R"), ("bias", "D")):

@@ -17,6 +17,9 @@ _HOURS = Pattern(r"[0-9]{1,2}\.(?:00|15|30|45)-(?:1?[0-9]|2[0-4])")  # "open 9.0
 _NO_LANGUAGE = frozenset({"inch", "kmh", "32nds"})  # put for signs and abbreviations
 _WEIGHT = 60
 _HALF_RIMS = (16.0, 17.0, 19.0, 22.0, 24.0)  # rim codes with half an inch
+UNITS = frozenset(
+    {"kg", "lb", "tonne", "kmh", "mph", "psi", "kpa", "bar", "in", "mm", "32nds", "db", "ply", "other-unit"}
+)
 _RIM_CODE = Pattern("Z?R[0-9]{2}")
 _GROUPED = Pattern(r"[0-9]{1,3}(?:[.,][0-9]{3})+")
 
@@ -65,6 +68,9 @@ def items_of(tokens: Sequence[str], lexicon: Lexicon, language: str) -> list[Ite
         item = item or _single(tokens, place)
         if item.numbers and item.kind == "word" and items and (joined := _joined_words(items[-1], item)):
             items[-1] = item = joined
+        elif item.numbers and item.kind == "word" and (joined := _joined_by_and(items, item)):
+            items[-2:] = [joined]
+            item = joined
         else:
             items.append(item)
         place = item.last + 1
@@ -91,6 +97,15 @@ def _joined_words(before: Item, item: Item) -> Item | None:
     joined.numbers = (value,)
     joined.halves = next((step / 2 for step in (1000.0, 100.0) if value % step == 0), 0.5)  # words round
     return joined
+
+
+def _joined_by_and(items: list[Item], item: Item) -> Item | None:
+    """ "nine hundred and fifty": the hundreds and what is added to them."""
+    if len(items) < 2 or "and" not in items[-1].roles or not items[-2].numbers or items[-2].numbers[0] % 100:
+        return None
+    rest = Item(item.kind, items[-2].last + 1, item.last, item.text, item.roles)
+    rest.numbers = item.numbers
+    return _joined_words(items[-2], rest) if item.numbers[0] < 100 else None
 
 
 def _phrase(

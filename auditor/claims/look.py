@@ -6,15 +6,12 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from auditor.claims.fragments import Fragment
-from auditor.claims.items import Item
+from auditor.claims.items import UNITS, Item
 from auditor.claims.subjects import Cues
 from auditor.claims.words import LOWER, UPPER
 from auditor.trade.tables import default_tables
 
 LINKS = frozenset({"is", "the", "max", "at", "rated"})
-UNITS = frozenset(
-    {"kg", "lb", "tonne", "kmh", "mph", "psi", "kpa", "bar", "in", "mm", "32nds", "db", "ply", "other-unit"}
-)
 RIMS = frozenset(default_tables().rim_diameter_mm)
 THROUGH = frozenset({"is", "the", "with", "at", "verb", "does", "it", "this", "tire", "carries", "and", "fits", "max"})
 _LIMITS = frozenset({"speed", "pressure"})  # "do not exceed 106 mph" says what is allowed

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from auditor.claims.items import Item
-from auditor.claims.look import RIMS, THROUGH, UNITS, Given
+from auditor.claims.items import UNITS, Item
+from auditor.claims.look import RIMS, THROUGH, Given
 from auditor.claims.quantities import Quantities
 from auditor.claims.words import LOWER
 
@@ -173,7 +173,7 @@ class Numbers(Quantities):
         for ahead in range(place + 1, min(place + 4, self.fragment(place).end)):
             if self.roles(ahead) & {"this", "it", "tire"}:
                 return False
-            unknown = self.text(ahead) == LOWER and self._is_code(place)
+            unknown = (self.text(ahead) == LOWER or self.explains(ahead)) and self._is_code(place)
             is_amount = ("verb" in self.roles(ahead) or unknown) and self._amount_behind(ahead)
             if (
                 self.text(ahead) == "="
@@ -185,5 +185,5 @@ class Numbers(Quantities):
         return False
 
     def _amount_behind(self, place: int) -> bool:
-        ahead = range(place + 1, min(place + 3, len(self.items)))
+        ahead = range(place + 1, min(place + 4, len(self.items)))
         return any(self.items[at].numbers and self.roles(at + 1) & {"kg", "lb", "kmh", "mph"} for at in ahead)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from auditor.claims.items import Item
-from auditor.claims.look import RIMS, UNITS, Given, Look
+from auditor.claims.items import UNITS, Item
+from auditor.claims.look import RIMS, Given, Look
 from auditor.claims.own import (
     EITHER,
     LIKELY_EACH,
@@ -186,11 +186,18 @@ class Quantities(Look):
         for back in range(place - 1, max(fragment.start, place - 5) - 1, -1):
             if self.text(back) == "=" or self.roles(back) & {"means", "carries"}:
                 return back
-            if self.items[back].text == LOWER and self._is_code(back - 1):
+            if (self.text(back) == LOWER or self.explains(back)) and self._is_code(back - 1):
                 return back  # "load index 95 equals 690 kg", in whatever words
             if self.items[back].numbers:
                 return -1
         return -1
+
+    def explains(self, place: int) -> bool:
+        """Whether a verb says something of a code in general: "An H symbol is limited to 210 km/h"."""
+        if not self.roles(place) & {"verb", "does"} or self.title:
+            return False
+        led = self.items[self.fragment(place).start : place]
+        return not any(item.roles & {"this", "it", "this-one"} for item in led)
 
     def _is_code(self, place: int) -> bool:
         """Whether an item is a load index or a speed symbol that a label names."""
@@ -282,6 +289,9 @@ class Quantities(Look):
             )
         ):
             self.given = Given("rim_diameter_in", value)
+            for other in self.values:  # "Speed index W in 16 inches"
+                if other.given is None and other.place >= self.fragment(place).start:
+                    other.given = self.given
         elif not role and self.fragment(place).tire and self._one_tire_behind(unit_at):
             field = "rim_diameter_in" if value <= _MOST_RIM else "overall_diameter_in"
             self.say(field, value, place, place, unit_at, half=item.halves)

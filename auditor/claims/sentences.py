@@ -100,7 +100,7 @@ def understand(tokens: Sequence[str], state: State, lexicon: Lexicon, title: boo
     capitals = language in lexicon.capitals
     cues = Cues(items, lexicon.roles, asked=asked, carried=state[1], title=title, capitals=capitals)
     values = Frames(items, cues, title).values
-    found = [(value, cues.reason(value.kind, value.place)) for value in values]
+    found = [(value, cues.reason(value.kind, value.place, denied=value.denied)) for value in values]
     return Sentence(items, language, _without_lists(found), cues)
 
 
@@ -110,6 +110,11 @@ _LISTED = frozenset({"size", "code", "strength", "season", "rim", "grade", "vers
 def _without_lists(found: list[tuple[Value, str]]) -> list[tuple[Value, str]]:
     """Several values of one field that are all said name what there is, or explain: none is claimed."""
     said = [value for value, reason in found if not reason and not value.denied]
+    told = {(value.field, value.value) for value in said}
+    found = [  # "a rating of 10 plies does not mean ten layers": the denial is of something else
+        (value, reason or ("listed" if value.denied and (value.field, value.value) in told else ""))
+        for value, reason in found
+    ]
     several = listed_fields(said, {value.field: value.kind for value in said})
     return [
         (value, reason or ("listed" if value.field in several and not value.denied else "")) for value, reason in found

@@ -7,10 +7,11 @@ names this tire ends what reaches over from before it.
 
 from __future__ import annotations
 
-from auditor.claims.clauses import THIS, VERBS, Clauses
+from auditor.claims.clauses import THIS, VERBS
 from auditor.claims.fragments import Fragment, fragments_of, named, quoted
 from auditor.claims.items import Item
 from auditor.claims.lexicon import Roles
+from auditor.claims.others import Others
 from auditor.claims.words import OWN
 
 _MOVES = frozenset({"load", "speed", "pressure"})
@@ -22,7 +23,7 @@ _TELLS = frozenset({",", ":", ")"})
 _PER_TIRE = ("group", "vehicle")
 
 
-class Cues(Clauses):
+class Cues(Others):
     """What silences the values of one sentence, asked place by place."""
 
     def __init__(
@@ -86,6 +87,8 @@ class Cues(Clauses):
             if follows != "and" or self.has_verb_in(self.fragments[number + 1]):
                 onward.pop("than", None)
             before = fragment
+            if number and self.refers_on(fragment):
+                self._sentence.setdefault("another", fragment.start)
         self.of += [len(self.fragments) - 1] * (len(self.items) - len(self.of))
 
     @staticmethod
@@ -101,6 +104,8 @@ class Cues(Clauses):
 
     def _own_cues(self, fragment: Fragment) -> None:
         items = self.items
+        if not self.title:
+            self._others_named(fragment)
         for place in range(fragment.start, fragment.end):
             item = items[place]
             roles = item.roles
@@ -111,7 +116,8 @@ class Cues(Clauses):
             elif item.kind == "size":
                 self._other_size(place, fragment)
             elif "this" in roles or ("it" in roles and not {"another", "also", "person"} & fragment.cues.keys()):
-                fragment.this = place
+                if not self.of_another(fragment, place):
+                    fragment.this = place
             if "tire" in roles and place > fragment.start and self._several(items[place - 1], item):
                 fragment.cues.setdefault("group", place)
             if not roles:
@@ -133,6 +139,14 @@ class Cues(Clauses):
                     elif role not in fragment.cues:
                         fragment.cues[role] = place
 
+    def _others_named(self, fragment: Fragment) -> None:
+        """What names another tire without a word of a list: it comes before any pronoun, which then means it."""
+        apart = max(self.told_apart(fragment), self.ours_by_name(fragment))
+        if apart >= 0:
+            fragment.cues["another"] = apart
+        if (any_tire := self.any_tire_is_asked(fragment)) >= 0:
+            fragment.cues["if"] = any_tire
+
     def _excused(self, role: str, place: int, fragment: Fragment) -> bool:
         """Whether a cue word is part of something else: "trailer tire", "pneumatico da rimorchio"."""
         items = self.items
@@ -147,7 +161,8 @@ class Cues(Clauses):
                 back -= 1
             return back >= fragment.start and "tire" in items[back].roles and back < place - 1
         if role == "rim":
-            return bool(roles & {"each", "single", "dual"})
+            behind = items[place + 1].roles if place + 1 < fragment.end else roles  # "ruota gemellata"
+            return bool((roles | behind) & {"each", "single", "dual"})
         if role == "group":
             return "dual" in roles
         if role == "another":
@@ -176,14 +191,18 @@ class Cues(Clauses):
         """The sentence speaks of another tire from what its values say."""
         self._sentence.setdefault("another", place)
 
-    def reason(self, kind: str, place: int) -> str:
+    def reason(self, kind: str, place: int, *, denied: bool = False) -> str:
         """Why a value of a kind at a place is no claim; "" where it is one."""
         number = self.of[place]
         fragment = self.fragments[number]
         if self._quoted and self._quoted[0] < place < self._quoted[1]:
             return "quoted"
+        if denied and any("any-tire" in item.roles for item in self.items[place : fragment.end]):
+            return "general"  # "Without the snowflake a tire is no winter tire"
         for role, at in self._sentence.items():
-            told = role in ("law", "another") and 0 <= fragment.this < place
+            told = 0 <= fragment.this < place and (
+                role == "law" or (role == "another" and not self.means_another(fragment, at))
+            )
             told = told or (role == "test" and self.told_here(fragment, at, place))
             ahead = role == "law" and kind not in _MOVES and at > place
             if self._silences(role, kind) and not told and not ahead:
@@ -192,7 +211,15 @@ class Cues(Clauses):
             told = 0 <= fragment.this < place or (fragment.each and role not in ("never", "ask"))
             if self._silences(role, kind) and not told and not self._turned(role, kind, at, place):
                 return role
+        if not self.title and (
+            self.relative_of(fragment, place)
+            or (fragment.this < 0 and self.named_behind(fragment, place))
+            or self.kind_of_tires_heads(fragment, place)
+        ):
+            return "stranger"
         if fragment.this < 0 and not fragment.each and not self.title:
+            if self.another_is_limited(number):
+                return "vehicle"
             if self.advises(number):
                 return "ask"
             if self._told_later(number):
@@ -271,6 +298,8 @@ class Cues(Clauses):
         if any("this" in self.roles_of(at) for at in range(place + 1, min(place + 4, len(self.items)))):
             return True  # "the 225/65R17 you see here"
         led = place > fragment.start and "the" in self.items[place - 1].roles and place - 1 > fragment.start
+        if self.measured_in(place, fragment):
+            return False
         if not led and fragment.opened != "(" and self.offers(place):
             return True  # an offer: "One new 225/65R17, boxed"
         if place == fragment.start:
@@ -313,7 +342,8 @@ class Cues(Clauses):
         """Whether a later fragment names another tire as the subject: "Rated V, the sport model costs more"."""
         for fragment in self.fragments[number + 1 : number + 3]:
             at = fragment.cues.get("another", -1)
-            if at < 0 or fragment.this >= 0 or fragment.opened not in _TELLS:
+            alone = fragment.opened == "-" and fragment.end - fragment.start == 1  # "D - sold out"
+            if at < 0 or fragment.this >= 0 or not (fragment.opened in _TELLS or alone):
                 continue
             ahead = self.items[fragment.start : at]  # "Rated V: that is the sport model"
             said = fragment.opened != "," and not any(i.kind == "filler" or i.roles & _COMPARES for i in ahead)

@@ -103,6 +103,8 @@ def tokens_of_word(word: str) -> tuple[str, ...]:
         kind, text = found.lastgroup, found[0]
         if kind == "word" and upto and found.start() == upto and tokens and tokens[-1][-1:].isdigit() and len(text) > 8:
             text = LOWER
+        elif text == "er" and upto and found.start() == upto and tokens and tokens[-1].isdecimal():
+            text = "version"  # "der 106er"
         upto = found.end()
         _take(tokens, kind or "", text, word, upto)
     return tuple(tokens)

@@ -98,7 +98,7 @@ REGISTRY = (
     Fact("load_index_unlisted", lambda x: _unlisted(x.marking, "load_index")),
     Fact("speed_symbol_unlisted", lambda x: _unlisted(x.marking, "speed_symbol")),
     Fact("load_range_unlisted", lambda x: _unlisted(x.marking, "load_range")),
-    Fact("run_flat", lambda x: x.marking.run_flat or None),
+    Fact("run_flat", lambda x: x.marking.run_flat or "RUN-FLAT" in x.marking.letters or None),
 )
 
 

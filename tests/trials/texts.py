@@ -91,6 +91,7 @@ def report(outcomes: list[Outcome], details: bool) -> str:
         "",
         *_table("accused kinds", "kind", [one for one in outcomes if not one.untrue and one.accused]),
     ]
+    lines += ["", *_pairs(outcomes)]
     rules = Counter(f["rule"] for one in outcomes if not one.untrue for f in one.findings if f["grade"] != "minor")
     lines += ["", "accused by rule", *(f"  {count:4} {name}" for name, count in rules.most_common())]
     rows = [listing_of(one.row) for one in outcomes]
@@ -117,6 +118,23 @@ def _table(title: str, by: str, outcomes: list[Outcome]) -> Iterable[str]:
             f"{group:16} {len(untrue):6} {found:6} {_share(found, len(untrue))} {named:6}"
             f"       {len(fine):6}  {accused:6} {_share(accused, len(fine))}"
         )
+
+
+def pairs(outcomes: list[Outcome]) -> list[bool]:
+    """Whether each near-miss pair is right on both sides: the same words of this tire, and of another."""
+    of: dict[tuple[str, str], list[Outcome]] = {}
+    for one in outcomes:
+        if key := one.row.get("pair"):
+            of.setdefault((re.split(r"\d", one.row["id"])[0], str(key)), []).append(one)
+    both = [members for members in of.values() if len({one.untrue for one in members}) == 2]
+    return [all(one.found if one.untrue else not one.accused for one in members) for members in both]
+
+
+def _pairs(outcomes: list[Outcome]) -> Iterable[str]:
+    yield "near-miss pairs  right on both sides"
+    for group in ["all", *sorted({str(one.row["lang"]) for one in outcomes})]:
+        right = pairs([one for one in outcomes if group in ("all", one.row["lang"])])
+        yield f"{group:16} {sum(right):6} of {len(right):4} {_share(sum(right), len(right))}"
 
 
 def _share(part: int, whole: int) -> str:

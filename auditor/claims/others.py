@@ -1,0 +1,208 @@
+"""Signs of another subject that no list of words can hold: a code that tells a tire apart, a thing that no lexicon knows.
+
+A determiner or a word such as "version" beside a code ("the 131/127", "those in V", "a 106 version") names another tire;
+a relative clause speaks of the noun before it; a noun behind a verb and its value is who does it.
+"""
+
+from __future__ import annotations
+
+from auditor.claims.clauses import THIS, VERBS, Clauses
+from auditor.claims.fragments import Fragment
+from auditor.claims.items import UNITS, Item
+from auditor.claims.words import LOWER, UPPER
+
+_LETTERS = frozenset("BCDEFGHJKLMNPQRSTUVWY")
+_LEAST_INDEX, _MOST_INDEX = 60, 220
+_LABELS = frozenset({"index", "symbol", "range", "service", "rated"})
+_UNLIKE = frozenset({"vehicle", "thing", "person", "another"})
+_MOST_BACK = 4
+_DESCRIBE = frozenset({"xl", "sl", "hl", "runflat", "summer", "winter", "all-season", "range", "ply", "index", "symbol"})
+_JOINS = frozenset({"another", "is", "the", "version", "edition", "tire", "at"})
+
+
+class Others(Clauses):
+    """Who else a fragment may speak of."""
+
+    def told_apart(self, fragment: Fragment) -> int:
+        """Where a code names another tire: "the 131/127 version", "a 106er", "modèle 94H"; -1 for none."""
+        for place in range(fragment.start, fragment.end):
+            if self._tells_apart(place) and not self._predicated(fragment, place):
+                led, last = self._led(fragment, place), self._last_of(fragment, place)
+                if led >= 0 and ("edition" in self.items[led].roles or self._closes(last + 1, fragment)):
+                    return led
+                if self._edition(last + 1, fragment):
+                    return place if led < 0 else led
+        return -1
+
+    def of_another(self, fragment: Fragment, place: int) -> bool:
+        """Whether words for this tire only say whose other one is meant: "the XL sister of this tire"."""
+        cue = fragment.cues.get("another", -1)
+        between = self.items[cue + 1 : place]
+        joined = len(between) or "of-this" in self.items[place].roles
+        return cue >= 0 and bool(joined) and all(item.roles & _JOINS for item in between)
+
+    def means_another(self, fragment: Fragment, cue: int) -> bool:
+        """Whether a pronoun stands for another tire named before it: "In size 265/70R17 it holds"."""
+        if cue > fragment.this or "it" not in self.items[fragment.this].roles:
+            return False
+        named_since = any("this" in item.roles for item in self.items[max(cue, 0) : fragment.this])
+        return not named_since and not any(item.roles & {"than", "also", "not"} for item in self.items[: fragment.this])
+
+    def measured_in(self, place: int, fragment: Fragment) -> bool:
+        """Whether something is measured of a size: "975 kg per tire in 255/50R19", "In size 265/70R17 it holds"."""
+        led = self.items[fragment.start : place]
+        if any(item.roles & UNITS and led[at - 1].numbers for at, item in enumerate(led) if at):
+            return True
+        within = bool(led) and bool(led[0].roles & {"is", "at", "with"}) and not led[0].roles & (VERBS | THIS)
+        behind = self.items[place + 1 : fragment.end]
+        return within and any(item.roles & VERBS or "it" in item.roles for item in behind)
+
+    def refers_on(self, fragment: Fragment) -> bool:
+        """Whether a fragment sends the reader to another product: "see 235/50R19", "voyez la référence 8812"."""
+        inside = self.items[fragment.start : fragment.end]
+        if not any("see" in item.roles for item in inside[:2]) or any(item.roles & THIS for item in inside):
+            return False
+        return any(item.kind in ("size", "service", "number") or item.text == UPPER for item in inside[1:])
+
+    def _tells_apart(self, place: int) -> bool:
+        """Whether an item is a code of a marking, no quantity: a load index, a pair of them, a letter."""
+        item = self.items[place]
+        if item.kind == "letter":
+            return item.text in _LETTERS
+        if item.kind == "service":
+            return True
+        if item.kind not in ("number", "pair") or not item.numbers or self._measures(place):
+            return False
+        return item.text.replace("/", "").isdecimal() and all(_LEAST_INDEX <= n <= _MOST_INDEX for n in item.numbers)
+
+    def _measures(self, place: int) -> bool:
+        """Whether a unit stands behind a number."""
+        at = place + 1
+        return at < len(self.items) and bool(self.items[at].roles & UNITS) or self._text(at) in ("(", "%", "x", "-")
+
+    def _text(self, place: int) -> str:
+        return self.items[place].text if 0 <= place < len(self.items) else ""
+
+    def _roles_at(self, place: int) -> frozenset[str]:
+        return self.items[place].roles if 0 <= place < len(self.items) else frozenset()
+
+    def _led(self, fragment: Fragment, place: int) -> int:
+        """What leads a code: a word for a version, through small words and labels, or a determiner, directly; or -1."""
+        back = place - 1
+        if back >= fragment.start and "the" in self.items[back].roles and not self._points(back):
+            return back
+        while back >= fragment.start and place - back <= _MOST_BACK:
+            roles = self.items[back].roles
+            if self._edition(back, fragment) and not self._points(back - 1):
+                return back
+            if not roles & (_LABELS | {"is", "the", "at", "with"}) or roles & VERBS:
+                break
+            back -= 1
+        return -1
+
+    def _points(self, place: int) -> bool:
+        """Whether a word points at this tire: "this 105"."""
+        return bool(self._roles_at(place) & {"this-one", "this", "it"})
+
+    def _edition(self, place: int, fragment: Fragment) -> bool:
+        return fragment.start <= place < fragment.end and "edition" in self.items[place].roles
+
+    def _last_of(self, fragment: Fragment, place: int) -> int:
+        """The last item of a code with the label behind it: "the G-range one", "the 105-index twin"."""
+        last = place
+        while last + 1 < fragment.end and self.items[last + 1].roles & _LABELS and last - place < 2:
+            last += 1
+        return last if self._edition(last + 1, fragment) else place
+
+    def _closes(self, place: int, fragment: Fragment) -> bool:
+        """Whether a noun phrase ends before an item: nothing is named that the code would only describe."""
+        if place >= fragment.end:
+            return True
+        roles = self.items[place].roles
+        return bool(roles & (VERBS | {"is", "at", "with", "not", "max"})) and not roles & {"tire", "the", "each"}
+
+    def _predicated(self, fragment: Fragment, place: int) -> bool:
+        """Whether a verb says the code of this tire, or of what its label names: "The speed letter is a T"."""
+        led = self.items[fragment.start : place]
+        verb = next((at for at, item in enumerate(led) if item.roles & VERBS), -1)
+        if verb < 0:
+            return False
+        return any(item.roles & (THIS | _LABELS | {"this-one", "tire"}) or item.kind == "own" for item in led[:verb])
+
+    def relative_of(self, fragment: Fragment, place: int) -> bool:
+        """Whether a value stands in a relative clause of a noun that is no tire: "a saloon that is limited to"."""
+        opener = fragment.start - 1
+        if "relative" in self._roles_at(fragment.start) and fragment.opened == ",":
+            opener = fragment.start
+        for at in range(place - 1, max(opener, 0) - 1, -1):
+            if self.items[at].roles & {"this", "it", "tire", "each"}:
+                return False
+            if "relative" in self.items[at].roles and (at > fragment.start or at == opener):
+                return self._strange(at - 1 if self._text(at - 1) != "," else at - 2)
+        return False
+
+    def _strange(self, last: int) -> bool:
+        """Whether a noun phrase that ends at an item is of a thing that no lexicon holds, or of no tire."""
+        for at in range(last, max(last - _MOST_BACK, -1), -1):
+            roles = self.items[at].roles
+            if roles & {"tire", "this", "it"} or roles & self.roles.labels or self.items[at].kind == "mark":
+                return False
+            if roles & _UNLIKE:
+                return True
+            if "the" in roles:
+                return at < last and self._unknown_noun(self.items[at + 1])
+        return last >= 0 and self.items[last].text == LOWER
+
+    def _unknown_noun(self, item: Item) -> bool:
+        return item.kind == "filler" and (item.text == LOWER or self.capitals)
+
+    def named_behind(self, fragment: Fragment, place: int) -> bool:
+        """Whether who does it stands behind the verb and its value: "Aguanta 545 kg el maletero"."""
+        led = self.items[fragment.start : place]
+        if not led or not led[0].roles & {"carries", "runs"} or any(item.kind == "filler" for item in led):
+            return False
+        at = place + 2
+        if at + 1 >= fragment.end or "the" not in self.items[at].roles or self._points(at):
+            return False
+        return self._unknown_noun(self.items[at + 1]) or bool(self.items[at + 1].roles & {"vehicle", "thing"})
+
+    def another_is_limited(self, number: int) -> bool:
+        """ "Limited to 168 mph by its gearbox, the coupé cannot outrun it": of whom a fragment without subject is."""
+        fragment = self.fragments[number]
+        if number + 1 >= len(self.fragments) or "rated" not in self._roles_at(fragment.start):
+            return False
+        then = self.fragments[number + 1]
+        if then.opened != "," or not 0 <= then.start < len(self.items) or "the" not in self.items[then.start].roles:
+            return False
+        at = then.cues.get("vehicle", -1)
+        return then.start < at < then.start + 3 and then.this != then.start
+
+    def ours_by_name(self, fragment: Fragment) -> int:
+        """ "Our Halder Quattro is an all-season tire": a product of the house that is named; -1 for none."""
+        for place in range(fragment.start, fragment.end - 1):
+            if "ours" not in self.items[place].roles:
+                continue
+            named = self.items[place + 1]
+            if named.kind == "filler" and (named.text == UPPER or self.capitals):
+                return place
+            if named.roles & _DESCRIBE and "tires" in self._roles_at(place + 2):
+                return place  # "our XL tires"
+        return -1
+
+    def kind_of_tires_heads(self, fragment: Fragment, place: int) -> bool:
+        """ "Load range E trailer tires: 80 psi": a line about tires of a kind."""
+        for at in range(fragment.start + 1, fragment.end - 1):
+            if "tires" in self.items[at].roles and self._text(at + 1) == ":":
+                led = self.items[fragment.start : at]
+                described = any(item.numbers or item.kind == "letter" for item in led)
+                return described and at != place and not any(item.roles & (THIS | {"the", "each"}) or item.kind == "own" for item in led)
+        return False
+
+    def any_tire_is_asked(self, fragment: Fragment) -> int:
+        """ "Fit a tire that has the snowflake": an order about any tire; -1 for none."""
+        for place in range(fragment.start, fragment.end - 1):
+            if "any-tire" in self.items[place + 1].roles or "tires" in self.items[place + 1].roles:
+                led = self.items[fragment.start : place + 1]
+                order = self.items[place].roles & {"fits", "ask", "never"} and place == fragment.start
+                return place if order and not any(item.roles & THIS for item in led) else -1
+        return -1
