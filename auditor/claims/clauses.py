@@ -9,6 +9,9 @@ from auditor.claims.words import LOWER, UPPER
 
 VERBS = frozenset({"carries", "runs", "verb", "does", "means", "thing"})
 THIS = frozenset({"this", "it"})
+_AFTER_NOUN = frozenset(
+    {"is", "at", "with", "max", "load", "speed", "pressure", "symbol", "index", "range", "rated", "or", "the"}
+)
 _CODES = frozenset({"symbol", "index", "range", "service", "season", "version", "tire-class"})  # of tires alone
 _NAMED = frozenset(
     {"the", "each", "load", "speed", "pressure", "symbol", "index", "range", "service", "rim", "tread", "size", "max"}
@@ -43,6 +46,8 @@ class Clauses:
     def unknown_subject(self, fragment: Fragment, place: int) -> bool:
         """Whether words that no lexicon holds stand before a verb: the subject is nobody that is known."""
         filler = False
+        if "rated" in self.items[fragment.start].roles and fragment.start < place:
+            return False  # "Rated for sustained speeds up to": a participle has the subject of what stands before
         for at in range(fragment.start, fragment.end):
             roles = self.items[at].roles
             if not filler and at < place and roles & _CODES:
@@ -93,8 +98,10 @@ class Clauses:
         for at in range(fragment.start, min(fragment.start + 5, fragment.end - 1)):
             if "tires" in self.items[at].roles:
                 follows = self.items[at + 1]
-                return follows.text == LOWER or bool(follows.roles & VERBS)
-            if self.items[at].roles & (_NAMED | {"is", "this", "it"}) - {"range", "index"}:
+                acts = bool(follows.roles) and follows.kind == "word" and not follows.roles & _AFTER_NOUN
+                return follows.text == LOWER or bool(follows.roles & VERBS) or acts
+            described = "tires" in self.items[at + 1].roles and "means" in self.items[at].roles  # "snowflake-marked"
+            if self.items[at].roles & (_NAMED | {"is", "this", "it"}) - {"range", "index"} and not described:
                 return False
         return False
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from auditor.claims.clauses import VERBS
 from auditor.claims.fragments import Fragment
 from auditor.claims.items import Item
 from auditor.claims.letters import RANGE_LETTERS, Letters
@@ -94,7 +95,7 @@ class Frames(Letters):
         outspoken = own or self.title or label >= 0 or behind >= 0 or self.alone(place) or self.text(place - 1) == OWN
         outspoken = outspoken or self.cues.offers(place)
         if "the" in before and "is" not in before and not own and behind < 0:
-            outspoken = False
+            outspoken = "is" in self.roles(place - 2) and 0 <= self.fragment(place).this < place  # "this one's a 105H"
         if not outspoken:
             self.cues.another(place)
             return
@@ -201,10 +202,23 @@ class Frames(Letters):
             return
         if "all-year" in item.roles and not self.title and self._done_before(place):
             return
-        near = self.after(place, frozenset({"tire"}), through=2) >= 0 or "tire" in self.roles(place - 1)
+        near = self._tire_beside(place)
         labeled = self.before(place, frozenset({"season"})) >= 0
         if named or near or labeled or self.title or self.alone(place) or "tire" in item.roles:
             self.say("season", season, place, place, place)
+
+    def _tire_beside(self, place: int) -> bool:
+        """Whether a season describes a tire in its noun phrase: "gomma esclusivamente estiva", "winter van tire"."""
+        if self.after(place, frozenset({"tire"}), through=2) >= 0 or "tire" in self.roles(place - 1):
+            return True
+        fragment = self.fragment(place)
+        for step, most in ((1, fragment.end), (-1, fragment.start - 1)):
+            for at in range(place + step, place + 4 * step, step):
+                if at == most or self.roles(at) & VERBS or self.items[at].numbers:
+                    break
+                if "tire" in self.roles(at) and "tires" not in self.roles(at):
+                    return True
+        return False
 
     def _done_before(self, place: int) -> bool:
         """Whether something is done: "it lasts all year", "das Profil arbeitet das ganze Jahr"."""

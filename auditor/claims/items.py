@@ -103,9 +103,12 @@ def _joined_by_and(items: list[Item], item: Item) -> Item | None:
     """ "nine hundred and fifty": the hundreds and what is added to them."""
     if len(items) < 2 or "and" not in items[-1].roles or not items[-2].numbers or items[-2].numbers[0] % 100:
         return None
-    rest = Item(item.kind, items[-2].last + 1, item.last, item.text, item.roles)
-    rest.numbers = item.numbers
-    return _joined_words(items[-2], rest) if item.numbers[0] < 100 else None
+    before = items[-2]
+    if before.kind != "word" or before.roles != item.roles or not 0 < item.numbers[0] < 100:
+        return None
+    joined = Item("word", before.first, item.last, f"{before.text} {item.text}", item.roles)
+    joined.numbers = (before.numbers[0] + item.numbers[0],)
+    return joined
 
 
 def _phrase(
@@ -130,7 +133,7 @@ def _phrase(
     item = Item("word", place, place + longest - 1, " ".join(tokens[place : place + longest]), roles)
     if number is not None:
         item.numbers = (number,)
-    if longest == 1 and len(tokens[place]) == 1 and tokens[place].isupper():
+    if longest == 1 and len(tokens[place]) == 1 and tokens[place].isupper() and tokens[place].isascii():
         follows = tokens[1] if len(tokens) > 1 else ""
         named = (follows.isalpha() and len(follows) > 1) or follows in (LOWER, UPPER) or follows[:1].isdigit()
         article = place == 0 and "the" in roles and bool(follows) and named

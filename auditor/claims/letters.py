@@ -90,7 +90,7 @@ class Letters(Numbers):
         if "range" in roles or by_load:
             return letter in RANGE_LETTERS and self._say(place, at, "load_range", letter)
         if "rated" in roles and not roles & {"symbol", "speed"}:
-            if at != place - 1:
+            if at != place - 1 or self.explained(place):
                 return False
             field = "load_range" if letter in "BCDEFG" else "speed_symbol"
             return letter in _SYMBOLS and self._say(place, at, field, letter)

@@ -140,11 +140,11 @@ class Numbers(Quantities):
                 self.say("load_index_dual", item.numbers[1], place, first, last)
         elif role == "treadwear" or (role == "utqg" and value >= 60):
             self.say("treadwear", value, place, first, last)
-            letters = [self.text(place + 1), self.text(place + 2)]
-            for field, letter in zip(("traction", "temperature"), letters, strict=True):
-                if letter not in ("A", "B", "C", "AA"):
+            behind = [at for at in range(place + 1, min(place + 5, len(self.items))) if self.text(at) != "/"]
+            for field, at in zip(("traction", "temperature"), behind, strict=False):
+                if self.text(at) not in ("A", "B", "C", "AA"):
                     break
-                self.say(field, letter, place + 1, place + 1, place + 1)
+                self.say(field, self.text(at), at, at, at)
         elif role == "ply":
             self.ply(place, item, at)
         elif role == "pressure" and self.roles(at) & {"psi"} | {"psi"} and "psi" in self.text(at).lower():

@@ -1,7 +1,7 @@
-"""Signs of another subject that no list of words can hold: a code that tells a tire apart, a thing that no lexicon knows.
+"""Signs of another subject that no list of words can hold: a code that tells a tire apart, a thing no lexicon knows.
 
-A determiner or a word such as "version" beside a code ("the 131/127", "those in V", "a 106 version") names another tire;
-a relative clause speaks of the noun before it; a noun behind a verb and its value is who does it.
+A determiner or a word such as "version" beside a code ("the 131/127", "those in V") names another tire; a relative
+clause speaks of the noun before it; a noun behind a verb and its value is who does it.
 """
 
 from __future__ import annotations
@@ -16,7 +16,9 @@ _LEAST_INDEX, _MOST_INDEX = 60, 220
 _LABELS = frozenset({"index", "symbol", "range", "service", "rated"})
 _UNLIKE = frozenset({"vehicle", "thing", "person", "another"})
 _MOST_BACK = 4
-_DESCRIBE = frozenset({"xl", "sl", "hl", "runflat", "summer", "winter", "all-season", "range", "ply", "index", "symbol"})
+DESCRIBES = frozenset(
+    {"xl", "sl", "hl", "runflat", "summer", "winter", "all-season", "range", "ply", "index", "symbol", "terrain"}
+)
 _JOINS = frozenset({"another", "is", "the", "version", "edition", "tire", "at"})
 
 
@@ -78,7 +80,7 @@ class Others(Clauses):
     def _measures(self, place: int) -> bool:
         """Whether a unit stands behind a number."""
         at = place + 1
-        return at < len(self.items) and bool(self.items[at].roles & UNITS) or self._text(at) in ("(", "%", "x", "-")
+        return bool(self._roles_at(at) & UNITS) or self._text(at) in ("(", "%", "x", "-")
 
     def _text(self, place: int) -> str:
         return self.items[place].text if 0 <= place < len(self.items) else ""
@@ -129,6 +131,16 @@ class Others(Clauses):
             return False
         return any(item.roles & (THIS | _LABELS | {"this-one", "tire"}) or item.kind == "own" for item in led[:verb])
 
+    def belongs_to_another(self, fragment: Fragment) -> int:
+        """ "In its XL guise": what a possessive gives besides to this tire, no label of it; -1 for none."""
+        for place in range(fragment.start, fragment.end - 2):
+            described = self._roles_at(place + 1) & (DESCRIBES - {"range", "index", "symbol", "ply"})
+            if "possessive" in self.items[place].roles and described:
+                noun = self.items[place + 2]
+                if noun.text == LOWER or noun.roles & {"edition", "another", "version"}:
+                    return place
+        return -1
+
     def relative_of(self, fragment: Fragment, place: int) -> bool:
         """Whether a value stands in a relative clause of a noun that is no tire: "a saloon that is limited to"."""
         opener = fragment.start - 1
@@ -145,6 +157,8 @@ class Others(Clauses):
         """Whether a noun phrase that ends at an item is of a thing that no lexicon holds, or of no tire."""
         for at in range(last, max(last - _MOST_BACK, -1), -1):
             roles = self.items[at].roles
+            if "tires" in roles and at == last and "the" not in self._roles_at(at - 1):
+                return True  # "the truck clears tires that stand 35 inches tall"
             if roles & {"tire", "this", "it"} or roles & self.roles.labels or self.items[at].kind == "mark":
                 return False
             if roles & _UNLIKE:
@@ -174,7 +188,7 @@ class Others(Clauses):
         then = self.fragments[number + 1]
         if then.opened != "," or not 0 <= then.start < len(self.items) or "the" not in self.items[then.start].roles:
             return False
-        at = then.cues.get("vehicle", -1)
+        at = max(then.cues.get("vehicle", -1), self.stranger_at(then))
         return then.start < at < then.start + 3 and then.this != then.start
 
     def ours_by_name(self, fragment: Fragment) -> int:
@@ -185,7 +199,7 @@ class Others(Clauses):
             named = self.items[place + 1]
             if named.kind == "filler" and (named.text == UPPER or self.capitals):
                 return place
-            if named.roles & _DESCRIBE and "tires" in self._roles_at(place + 2):
+            if named.roles & DESCRIBES and "tires" in self._roles_at(place + 2):
                 return place  # "our XL tires"
         return -1
 
@@ -195,7 +209,8 @@ class Others(Clauses):
             if "tires" in self.items[at].roles and self._text(at + 1) == ":":
                 led = self.items[fragment.start : at]
                 described = any(item.numbers or item.kind == "letter" for item in led)
-                return described and at != place and not any(item.roles & (THIS | {"the", "each"}) or item.kind == "own" for item in led)
+                own = any(item.roles & (THIS | {"the", "each"}) or item.kind == "own" for item in led)
+                return described and at != place and not own
         return False
 
     def any_tire_is_asked(self, fragment: Fragment) -> int:
@@ -206,3 +221,62 @@ class Others(Clauses):
                 order = self.items[place].roles & {"fits", "ask", "never"} and place == fragment.start
                 return place if order and not any(item.roles & THIS for item in led) else -1
         return -1
+
+    def one_tire_does(self, fragment: Fragment, place: int) -> bool:
+        """ "The front tire carries": one tire is the subject of a verb before a value."""
+        one = False
+        for at in range(fragment.start, place):
+            roles = self.items[at].roles
+            if one and roles & VERBS:
+                return True
+            one = one or ("tire" in roles and "tires" not in roles)
+        return False
+
+    def describes_others(self, fragment: Fragment, place: int, last: int) -> bool:
+        """Whether a value only describes what stands behind it: "Load range D trucks", "It outlasts 8-ply tires"."""
+        behind, further = self._roles_at(last + 1), self._roles_at(last + 2)
+        if last + 1 >= fragment.end:
+            return False
+        if "vehicle" in behind and "tire" not in further and self.items[last + 1].kind == "word":
+            return self._text(last + 1)[-1:] == "s" or bool(further & VERBS)
+        led = self.items[fragment.start : place]
+        if "tires" in behind and fragment.this >= 0 and "it" in self.items[fragment.this].roles:
+            return any(item.text == LOWER or "does" in item.roles for item in led)
+        described = "tire" in behind and bool(led) and bool(led[0].roles & {"with", "at", "not"})
+        rest = self.items[last + 2 : fragment.end]
+        article = len(led) == 2 and "the" in led[1].roles and fragment.this < 0
+        return described and article and fragment.start == 0 and any(item.kind == "filler" for item in rest)
+
+    def unknown_heading(self, number: int) -> bool:
+        """ "Tom's verdict: 140 mph": a heading that no lexicon holds says what a bare figure is of."""
+        if not number or self.fragments[number].opened != ":":
+            return False
+        heading = self.fragments[number - 1]
+        inside = self.items[heading.start : heading.end]
+        return bool(inside) and inside[-1].text == LOWER and not any(item.roles & (THIS | {"tire"}) for item in inside)
+
+    def weighs_a_thing(self, fragment: Fragment, place: int) -> bool:
+        """ "925 kg de coffre": a mass of something that no lexicon holds."""
+        at = place + 2
+        if at + 1 >= fragment.end or not self.items[at - 1].roles & {"kg", "lb"}:
+            return False
+        return "is" in self.items[at].roles and not self.items[at].roles & VERBS and self.items[at + 1].text == LOWER
+
+    def is_offered_too(self, fragment: Fragment, kind: str, place: int, cue: int) -> bool:
+        """ "Load range C also available": what a fragment begins with is another version, not this tire."""
+        led, between = self.items[fragment.start : place], self.items[place + 1 : cue]
+        verbs = any(item.roles & (VERBS | THIS | {"relative"}) for item in (*led, *between))
+        named = all(item.kind != "filler" for item in between)
+        return kind not in ("load", "speed", "pressure") and named and not verbs and cue < fragment.end
+
+    def lists_others(self, fragment: Fragment) -> bool:
+        """ "Also listed: the 14-ply G": a heading that announces what else there is."""
+        inside = self.items[fragment.start : fragment.end]
+        said = any(item.numbers or item.roles & (THIS | self.roles.labels) or item.kind == "letter" for item in inside)
+        return fragment.start == 0 and not said and any("too" in item.roles for item in inside)
+
+    def wheel_is_offered(self) -> bool:
+        """ "Aluminum wheel 15x6, load capacity 2,830 lb": a sentence that is headed by a wheel and its size."""
+        head = self.items[: self.fragments[0].end]
+        sized = any(item.kind == "pair" and "x" in item.text and item.numbers[0] < 30 for item in head)
+        return sized and any("rim" in item.roles for item in head) and not any(item.roles & VERBS for item in head)

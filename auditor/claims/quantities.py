@@ -40,6 +40,8 @@ class Quantities(Look):
         """ "225/40": width and aspect of another size, for the own ones stand as a sign."""
         width, aspect = item.numbers[0], item.numbers[1]
         labeled = self.before(place, frozenset({"index", "service", "load", "single", "dual"})) >= 0
+        if "x" in item.text:  # "the 31x10.50"
+            return not labeled and 22 <= width <= 44 and 8 <= aspect <= 16 and aspect < width / 2
         return not labeled and width % 5 == 0 and 105 <= width <= 395 and aspect % 5 == 0 and 25 <= aspect <= 85
 
     def number_and_symbol(self, place: int, item: Item) -> bool:
@@ -118,7 +120,9 @@ class Quantities(Look):
         if self._at_a_pressure(place):
             return LIKELY_FULL
         named = self._named_load(label)
-        if self.fragment(place).each:
+        fragment = self.fragment(place)
+        told = not self.title and (0 <= fragment.this < place or self.cues.one_tire_does(fragment, place))
+        if fragment.each or told:
             return LIKELY_NAMED if label >= 0 else LIKELY_EACH
         return LIKELY_NAMED if named else LIKELY_LOAD
 
@@ -214,7 +218,8 @@ class Quantities(Look):
             and not before & {"rated", "runs", "max"}
             and not (self.roles(place - 2) & {"rated", "runs", "speed"})
         )
-        if conditional or self.text(place + 2) == "-" or not item.numbers[0]:
+        allowed = any("rated" in self.roles(at) for at in range(self.fragment(place).start, place - 1))
+        if (conditional and not allowed) or self.text(place + 2) == "-" or not item.numbers[0]:
             return
         fragment = self.fragment(place)
         refused = self.denied(place) or "never" in fragment.cues
@@ -229,6 +234,7 @@ class Quantities(Look):
             return  # "stays quiet at up to 75 mph"
         outspoken = label >= 0 or fragment.this >= 0 or fragment.tire or self.alone(place) or "beyond" in before
         outspoken = outspoken or (len(self.items) <= _MOST_OFFERED and self.cues.offers(place))
+        outspoken = outspoken and not (label < 0 and self.cues.unknown_heading(self.cues.of[place]))
         beyond = "beyond" in before and not refused
         said = self.say(f"max_speed_{unit}", item.numbers[0], place, place, unit_at, half=item.halves)
         said.outspoken, said.given = outspoken, self._given(place) or said.given
@@ -268,7 +274,9 @@ class Quantities(Look):
         role = self.role(label, ("width", "diameter", "rim", "tread")) if label >= 0 else ""
         if label >= 0 and self.roles(label) >= {"diameter", "rim"}:
             role = "rim" if value in RIMS and value < 25 else "diameter"
-        if not role and self.label(place, frozenset({"fits"})) in range(self.fragment(place).start, place):
+        if role == "diameter" and value in RIMS and value < _MOST_RIM and self._rim_beside(place, label, unit_at):
+            role = "rim"  # "rims of 15 in diameter", '20" dia. wheel'
+        if not role and value >= 8 and self.label(place, frozenset({"fits"})) in range(self.fragment(place).start, place):
             role = "rim"
         if role == "rim" and self._rim_is_subject(place, label):
             return
@@ -297,6 +305,11 @@ class Quantities(Look):
             self.say(field, value, place, place, unit_at, half=item.halves)
         elif not role and value in RIMS and 8 <= value <= _MOST_RIM and len(self.items) <= 3 and self.alone(place):
             self.say("rim_diameter_in", value, place, place, unit_at, half=item.halves)
+
+    def _rim_beside(self, place: int, label: int, unit_at: int) -> bool:
+        """Whether a rim is named near a diameter."""
+        near = range(max(self.fragment(place).start, place - 3), min(max(label, unit_at) + 2, self.fragment(place).end))
+        return any("rim" in self.roles(at) and "diameter" not in self.roles(at) for at in near)
 
     def _rim_is_subject(self, place: int, rim: int) -> bool:
         """ "18-inch wheels came standard": what rims do by themselves says nothing of a tire."""

@@ -93,17 +93,21 @@ def understand(tokens: Sequence[str], state: State, lexicon: Lexicon, title: boo
     language = language_of(tokens, lexicon, state[0])
     end = tokens[-1] if tokens[-1] in ENDS else ""
     body = tuple(token for token in (tokens[:-1] if end else tokens) if token != ".")
-    if state[1].startswith(":"):
-        body = (*state[1][1:].split(" "), ":", *body)
     items = items_of(body, lexicon, language)
+    if state[1].startswith(":"):
+        asked_for = items_of((*state[1][1:].split(" "), ":"), lexicon, language)
+        answered = not asked_for[0].roles & _YES_OR_NO or bool(items and items[0].roles & {"yes", "no", "not"})
+        if answered:
+            items = items_of((*state[1][1:].split(" "), ":", *body), lexicon, language)
     asked = end == "?"
     capitals = language in lexicon.capitals
     cues = Cues(items, lexicon.roles, asked=asked, carried=state[1], title=title, capitals=capitals)
     values = Frames(items, cues, title).values
-    found = [(value, cues.reason(value.kind, value.place, denied=value.denied)) for value in values]
+    found = [(value, cues.reason(value.kind, value.place, value.last, denied=value.denied)) for value in values]
     return Sentence(items, language, _without_lists(found), cues)
 
 
+_YES_OR_NO = frozenset({"snowflake", "runflat"})  # labels whose name is the value
 _LISTED = frozenset({"size", "code", "strength", "season", "rim", "grade", "version", "speed", "load"})
 
 

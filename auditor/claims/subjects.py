@@ -7,23 +7,23 @@ names this tire ends what reaches over from before it.
 
 from __future__ import annotations
 
-from auditor.claims.clauses import THIS, VERBS
+from auditor.claims.clauses import VERBS
 from auditor.claims.fragments import Fragment, fragments_of, named, quoted
 from auditor.claims.items import Item
 from auditor.claims.lexicon import Roles
-from auditor.claims.others import Others
+from auditor.claims.others import DESCRIBES
+from auditor.claims.sizes import Sizes
 from auditor.claims.words import OWN
 
 _MOVES = frozenset({"load", "speed", "pressure"})
-_SMALL = frozenset({"the", "verb", "is", "with", "yes", "tire", "each"})
-_OTHERS = frozenset({"another", "than", "also", "if", "never", "ask", "person", "general", "group", "or", "thing"})
 _POINTS = frozenset({"this", "it", "this-one", "not"})
 _COMPARES = frozenset({"than", "beyond", "below"})
 _TELLS = frozenset({",", ":", ")"})
+_DESCRIBING = frozenset({"code", "strength", "version", "season", "snow", "runflat", "construction", "rim"})
 _PER_TIRE = ("group", "vehicle")
 
 
-class Cues(Others):
+class Cues(Sizes):
     """What silences the values of one sentence, asked place by place."""
 
     def __init__(
@@ -36,14 +36,16 @@ class Cues(Others):
         self.capitals = capitals
         self.fragments = fragments_of(items, roles.labels)
         self.of: list[int] = []  # fragment of every item
-        self._onward: list[dict[str, int]] = []  # per fragment: cues in force when it begins
-        self._sentence: dict[str, int] = {}
+        self.onward: list[dict[str, int]] = []  # per fragment: cues in force when it begins
+        self.sentence_cues: dict[str, int] = {}
         self.has_verb = any(item.roles & VERBS and item.kind == "word" for item in items)
         self._quoted = quoted(items)
         if asked:
-            self._sentence["asked"] = 0
+            self.sentence_cues["asked"] = 0
         if not title and (name := named(items)) >= 0:
-            self._sentence["another"] = name
+            self.sentence_cues["another"] = name
+        if not title and self.wheel_is_offered():
+            self.sentence_cues["thing"] = 0
         self._look(carried)
 
     def _look(self, carried: str) -> None:
@@ -52,7 +54,7 @@ class Cues(Others):
         for number, fragment in enumerate(self.fragments):
             while len(self.of) < fragment.end:
                 self.of.append(number)
-            self._onward.append(dict(onward))
+            self.onward.append(dict(onward))
             self._own_cues(fragment)
             stranger = self.stranger_at(fragment)
             if stranger >= 0 and fragment.this < 0:
@@ -77,6 +79,9 @@ class Cues(Others):
             for role in self.roles.onward:
                 if role in fragment.cues:
                     onward[role] = fragment.cues[role]
+            if not self.title and number + 1 < len(self.fragments) and self.fragments[number + 1].opened == ":":
+                if self.lists_others(fragment):
+                    onward["also"] = fragment.start
             if fragment.this >= 0 or fragment.each:
                 for role in [role for role in onward if onward[role] < max(fragment.this, fragment.start)]:
                     del onward[role]
@@ -88,7 +93,7 @@ class Cues(Others):
                 onward.pop("than", None)
             before = fragment
             if number and self.refers_on(fragment):
-                self._sentence.setdefault("another", fragment.start)
+                self.sentence_cues.setdefault("another", fragment.start)
         self.of += [len(self.fragments) - 1] * (len(self.items) - len(self.of))
 
     @staticmethod
@@ -110,14 +115,13 @@ class Cues(Others):
             item = items[place]
             roles = item.roles
             if item.text == OWN:
-                self._own_size(place, fragment)
+                self.own_size(place, fragment)
             elif item.kind == "size" and place and "this-one" in items[place - 1].roles:
                 fragment.this = place
             elif item.kind == "size":
-                self._other_size(place, fragment)
-            elif "this" in roles or ("it" in roles and not {"another", "also", "person"} & fragment.cues.keys()):
-                if not self.of_another(fragment, place):
-                    fragment.this = place
+                self.other_size(place, fragment)
+            elif self._names_this(place, fragment) and not self.of_another(fragment, place):
+                fragment.this = place
             if "tire" in roles and place > fragment.start and self._several(items[place - 1], item):
                 fragment.cues.setdefault("group", place)
             if not roles:
@@ -135,13 +139,19 @@ class Cues(Others):
                     and not (self.title and role in self.roles.prose)
                 ):
                     if role in self.roles.sentence:
-                        self._sentence.setdefault(role, place)
+                        self.sentence_cues.setdefault(role, place)
                     elif role not in fragment.cues:
                         fragment.cues[role] = place
 
+    def _names_this(self, place: int, fragment: Fragment) -> bool:
+        roles = self.items[place].roles
+        if "this-one" in roles and place + 1 < fragment.end:
+            return bool(self.items[place + 1].roles & DESCRIBES)  # "this run-flat tops out"
+        return "this" in roles or ("it" in roles and not {"another", "also", "person"} & fragment.cues.keys())
+
     def _others_named(self, fragment: Fragment) -> None:
         """What names another tire without a word of a list: it comes before any pronoun, which then means it."""
-        apart = max(self.told_apart(fragment), self.ours_by_name(fragment))
+        apart = max(self.told_apart(fragment), self.ours_by_name(fragment), self.belongs_to_another(fragment))
         if apart >= 0:
             fragment.cues["another"] = apart
         if (any_tire := self.any_tire_is_asked(fragment)) >= 0:
@@ -189,17 +199,25 @@ class Cues(Others):
 
     def another(self, place: int) -> None:
         """The sentence speaks of another tire from what its values say."""
-        self._sentence.setdefault("another", place)
+        self.sentence_cues.setdefault("another", place)
 
-    def reason(self, kind: str, place: int, *, denied: bool = False) -> str:
-        """Why a value of a kind at a place is no claim; "" where it is one."""
-        number = self.of[place]
-        fragment = self.fragments[number]
+    def reason(self, kind: str, place: int, last: int = -1, *, denied: bool = False) -> str:
+        """Why a value of a kind between two places is no claim; "" where it is one."""
+        fragment = self.fragments[self.of[place]]
         if self._quoted and self._quoted[0] < place < self._quoted[1]:
             return "quoted"
         if denied and any("any-tire" in item.roles for item in self.items[place : fragment.end]):
             return "general"  # "Without the snowflake a tire is no winter tire"
-        for role, at in self._sentence.items():
+        if not self.title and kind in _DESCRIBING and self.describes_others(fragment, place, max(place, last)):
+            return "general"
+        reason = self._of_sentence(kind, place, fragment)
+        if not reason and not self.title:
+            reason = self._of_subject(place, fragment)
+        return reason or self._of_fragment(kind, place, fragment)
+
+    def _of_sentence(self, kind: str, place: int, fragment: Fragment) -> str:
+        """A cue of the whole sentence, or one that reaches on to a fragment."""
+        for role, at in self.sentence_cues.items():
             told = 0 <= fragment.this < place and (
                 role == "law" or (role == "another" and not self.means_another(fragment, at))
             )
@@ -207,33 +225,43 @@ class Cues(Others):
             ahead = role == "law" and kind not in _MOVES and at > place
             if self._silences(role, kind) and not told and not ahead:
                 return role
-        for role, at in self._onward[number].items():
+        for role, at in self.onward[self.of[place]].items():
             told = 0 <= fragment.this < place or (fragment.each and role not in ("never", "ask"))
             if self._silences(role, kind) and not told and not self._turned(role, kind, at, place):
                 return role
-        if not self.title and (
-            self.relative_of(fragment, place)
-            or (fragment.this < 0 and self.named_behind(fragment, place))
-            or self.kind_of_tires_heads(fragment, place)
-        ):
+        return ""
+
+    def _of_subject(self, place: int, fragment: Fragment) -> str:
+        """Another subject than this tire that no cue names."""
+        number = self.of[place]
+        if self.relative_of(fragment, place) or self.kind_of_tires_heads(fragment, place):
             return "stranger"
-        if fragment.this < 0 and not fragment.each and not self.title:
-            if self.another_is_limited(number):
-                return "vehicle"
-            if self.advises(number):
-                return "ask"
-            if self._told_later(number):
-                return "another"
-            if not self.tires_own(fragment) and self.unknown_subject(fragment, place):
-                return "stranger"
-            if self.others_are_subject(fragment, place):
-                return "general"
+        if fragment.this >= 0:
+            return ""
+        if self.named_behind(fragment, place):
+            return "stranger"
+        if fragment.each:
+            return ""
+        if self.another_is_limited(number):
+            return "vehicle"
+        if self.advises(number):
+            return "ask"
+        if self._told_later(number):
+            return "another"
+        if self.weighs_a_thing(fragment, place):
+            return "thing"
+        if not self.tires_own(fragment) and self.unknown_subject(fragment, place):
+            return "stranger"
+        return "general" if self.others_are_subject(fragment, place) else ""
+
+    def _of_fragment(self, kind: str, place: int, fragment: Fragment) -> str:
+        """A cue of the fragment itself."""
         for role, at in fragment.cues.items():
             if role == "vehicle" and kind in ("rim", "size") and self.has_vehicle(fragment, at, place):
                 return role
             if role == "not" or not self._silences(role, kind):
                 continue
-            if role in ("vehicle", "thing") and kind == "load" and self._is_borne(fragment, at, place):
+            if role in ("vehicle", "thing") and self._bears(fragment, kind, at, place):
                 continue
             if (
                 role in _PER_TIRE
@@ -242,6 +270,8 @@ class Cues(Others):
             ):
                 continue
             if role in self.roles.onward:
+                if role == "also" and at > place and self.is_offered_too(fragment, kind, place, at):
+                    return role
                 if role in ("than", "also") and (at > place or 0 <= at <= fragment.this < place):
                     continue
                 if role == "ask" and 0 <= at <= fragment.this <= place:
@@ -255,6 +285,14 @@ class Cues(Others):
             return role
         return ""
 
+    def _bears(self, fragment: Fragment, kind: str, cue: int, place: int) -> bool:
+        """Whether a vehicle or a thing is only what this tire is for, or bears."""
+        if 0 <= fragment.this < place < cue and kind in _MOVES:
+            return True  # "We rate it for 87 mph towing"
+        if kind == "speed" and 0 <= fragment.this < cue and self.roles_of(fragment.this - 1) & {"with", "at"}:
+            return fragment.this - 1 == fragment.start  # "With this tire the bike may run"
+        return kind == "load" and self._is_borne(fragment, cue, place)
+
     def _is_borne(self, fragment: Fragment, cue: int, place: int) -> bool:
         """ "It carries a weight of 900 kg", "takes 900 kg under your van": what a tire bears, or bears it for."""
         verb = next((at for at in range(fragment.start, place) if self.items[at].roles & {"carries", "rated"}), -1)
@@ -266,72 +304,6 @@ class Cues(Others):
     def _silences(self, role: str, kind: str) -> bool:
         kinds = ("any",) if role == "asked" else self.roles.silences.get(role, ())
         return "any" in kinds or kind in kinds
-
-    def _own_size(self, place: int, fragment: Fragment) -> None:
-        """The listing's own size names this tire, unless another service description or a cue says otherwise."""
-        after = self.items[place + 1] if place + 1 < len(self.items) else None
-        before = self.roles_of(place - 1) if place > fragment.start else frozenset()
-        told_apart = after is not None and "not" in after.roles and "the" in before  # "the 225/65R17 without studs"
-        if after is not None and (after.kind == "service" or told_apart) and not self.title:
-            self._sentence.setdefault("another", place)
-            return
-        for near in self.fragments[max(len(self._onward) - 2, 0) : len(self._onward)]:
-            if any(role in near.cues for role in ("another", "than", "also")):
-                return
-        fragment.this = place
-
-    def _other_size(self, place: int, fragment: Fragment) -> None:
-        """Another size is another tire, unless a label says that it is this one's."""
-        if not self.title and not self.labeled_size(place, fragment):
-            self._sentence.setdefault("another", place)
-        elif self.title and any(item.text == OWN for item in self.items):
-            fragment.cues.setdefault("also", place)
-
-    def labeled_size(self, place: int, fragment: Fragment) -> bool:
-        """Whether another size is said to be this tire's: "Size: X", "You get X", or a text that begins with it."""
-        if place and "this-one" in self.items[place - 1].roles:
-            return True
-        if any(role in fragment.cues for role in ("another", "than", "also", "if", "never", "ask", "not")):
-            return False
-        if any(item.roles & {"another", "ask", "also", "too", "tires"} for item in self.items):
-            return False
-        if any("this" in self.roles_of(at) for at in range(place + 1, min(place + 4, len(self.items)))):
-            return True  # "the 225/65R17 you see here"
-        led = place > fragment.start and "the" in self.items[place - 1].roles and place - 1 > fragment.start
-        if self.measured_in(place, fragment):
-            return False
-        if not led and fragment.opened != "(" and self.offers(place):
-            return True  # an offer: "One new 225/65R17, boxed"
-        if place == fragment.start:
-            follows = range(place + 1, min(place + 3, fragment.end))
-            return any(self.items[at].roles & VERBS for at in follows) and fragment.opened in ("", ":", "-")
-        before = self.items[fragment.start : place]
-        if any(item.roles & THIS for item in before):
-            return True
-        if all(item.roles & _SMALL for item in before) and any(item.roles & VERBS for item in before):
-            return True
-        inside = self.items[fragment.start : fragment.end]
-        named = "tire" in before[0].roles or all(item.roles & _SMALL for item in before)
-        tires = any(item.roles & {"tire", "each"} for item in self.items[fragment.start : place + 2])
-        if named and tires and not any(item.roles & VERBS for item in inside) and len(before) < 4:
-            return True  # "A tire in 225/65R17", "A 225/65R17 tire"
-        return not ("the" in before[-1].roles and not before[-1].roles & {"is", "each"}) and any(
-            "size" in item.roles for item in before[-4:]
-        )
-
-    def offers(self, place: int) -> bool:
-        """Whether a sentence without a verb speaks of nobody else: what it names is this tire's."""
-        return not self.has_verb and not self._spoken_of_another(place)
-
-    def _spoken_of_another(self, place: int) -> bool:
-        """Whether the sentence names several sizes, or speaks of others, of choices or of an order anywhere."""
-        sizes = {item.text for item in self.items if item.kind == "size" or item.text == OWN}
-        vehicle = any("vehicle" in item.roles for item in self.items[:place])
-        denied = any("not" in item.roles for item in self.items[:place])  # "without a rim" may follow
-        axle = any(
-            "position" in item.roles and self.items[at + 1].text == ":" for at, item in enumerate(self.items[:-1])
-        )
-        return len(sizes) > 1 or vehicle or denied or axle or any(item.roles & _OTHERS for item in self.items)
 
     def _other_version(self, place: int, fragment: Fragment) -> bool:
         """ "The LT version has", "18 is the 154/149 version": a version told from this one."""
@@ -366,7 +338,7 @@ class Cues(Others):
 
     def ends_with_another(self) -> bool:
         """Whether the last fragment that names anybody names another tire."""
-        if "another" in self._sentence:
+        if "another" in self.sentence_cues:
             return True
         for fragment in reversed(self.fragments):
             if "another" in fragment.cues:
