@@ -9,6 +9,7 @@ from auditor.claims.words import LOWER, UPPER
 
 VERBS = frozenset({"carries", "runs", "verb", "does", "means", "thing"})
 THIS = frozenset({"this", "it"})
+SEASONS = frozenset({"summer", "winter", "all-season"})
 _AFTER_NOUN = frozenset(
     {"is", "at", "with", "max", "load", "speed", "pressure", "symbol", "index", "range", "rated", "or", "the"}
 )
@@ -83,6 +84,8 @@ class Clauses:
         if verb == fragment.end:
             return self._without_of_all(fragment)
         before = self.items[fragment.start : verb]
+        if any("tires" in item.roles and item.roles & SEASONS for item in before):
+            return not any(item.roles & {"this-one", "ours", "possessive"} for item in before)  # "Le gomme invernali portano"
         tires = next((at for at, item in enumerate(before) if "tires" in item.roles), -1)
         if tires >= 0:
             named = tires and before[tires - 1].roles & _NAMED  # "the load of the tires"

@@ -87,7 +87,8 @@ class Frames(Letters):
         behind = self.after(place, frozenset({"index", "service"}))
         before = self.roles(place - 1)
         own = item.text == OWN_SERVICE
-        if label >= 0 and not (own or self.title or self.roles(label) & _NAMES_SERVICE) and self._strange_before(label):
+        by_name = label < 0 or own or self.title or self.roles(label) & _NAMES_SERVICE
+        if not by_name and (self._strange_before(label) or self._only_leads(label)):
             self.cues.another(place)  # "retreads leave at 152/148M"
             return
         if label < 0 and behind < 0 and _THOUSANDS.fullmatch(item.text):
@@ -106,6 +107,11 @@ class Frames(Letters):
         """Whether a word that no lexicon holds stands right before an item, and nothing names this tire."""
         fragment = self.fragment(place)
         return fragment.this < 0 and not fragment.tire and place > fragment.start and self.text(place - 1) == LOWER
+
+    def _only_leads(self, place: int) -> bool:
+        """Whether a small word leads a code in a fragment that names no tire: "contrairement au 106V"."""
+        fragment, roles = self.fragment(place), self.roles(place)
+        return fragment.this < 0 and not fragment.tire and not roles & VERBS and bool(roles & {"with", "at", "the"})
 
     def _size(self, place: int, item: Item) -> None:
         if item.text == OWN:

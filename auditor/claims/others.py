@@ -6,7 +6,7 @@ clause speaks of the noun before it; a noun behind a verb and its value is who d
 
 from __future__ import annotations
 
-from auditor.claims.clauses import THIS, VERBS, Clauses
+from auditor.claims.clauses import SEASONS, THIS, VERBS, Clauses
 from auditor.claims.fragments import Fragment
 from auditor.claims.items import UNITS, Item
 from auditor.claims.words import LOWER, UPPER
@@ -65,6 +65,15 @@ class Others(Clauses):
         if not any("see" in item.roles for item in inside[:2]) or any(item.roles & THIS for item in inside):
             return False
         return any(item.kind in ("size", "service", "number") or item.text == UPPER for item in inside[1:])
+
+    def version_leads(self) -> int:
+        """ "In XL-uitvoering draagt hij": a sentence that begins with another version; -1 for none."""
+        head = self.items[:4]
+        if len(self.items) < 5 or not head[0].roles & {"is", "at", "with"} or head[0].roles & (VERBS | THIS):
+            return -1
+        code = next((at for at, item in enumerate(head) if item.roles & {"xl", "sl", "hl"}), -1)
+        beside = any("edition" in self._roles_at(at) for at in (code - 1, code + 1))
+        return code if code > 0 and beside else -1
 
     def _tells_apart(self, place: int) -> bool:
         """Whether an item is a code of a marking, no quantity: a load index, a pair of them, a letter."""
@@ -126,7 +135,8 @@ class Others(Clauses):
     def _predicated(self, fragment: Fragment, place: int) -> bool:
         """Whether a verb says the code of this tire, or of what its label names: "The speed letter is a T"."""
         led = self.items[fragment.start : place]
-        verb = next((at for at, item in enumerate(led) if item.roles & VERBS), -1)
+        linked = [at for at in range(1, len(led)) if "is" in led[at].roles and led[at - 1].roles & THIS]  # "this one's a"
+        verb = next((at for at, item in enumerate(led) if item.roles & VERBS or at in linked), -1)
         if verb < 0:
             return False
         return any(item.roles & (THIS | _LABELS | {"this-one", "tire"}) or item.kind == "own" for item in led[:verb])
@@ -255,6 +265,14 @@ class Others(Clauses):
         inside = self.items[heading.start : heading.end]
         return bool(inside) and inside[-1].text == LOWER and not any(item.roles & (THIS | {"tire"}) for item in inside)
 
+    def denies_of_all(self, fragment: Fragment, place: int) -> bool:
+        """ "Without the snowflake a tire is", "Ohne Schneeflocke kein Winterreifen": what is denied of any tire."""
+        inside = self.items[fragment.start : fragment.end]
+        nots = [at for at, item in enumerate(inside) if "not" in item.roles]
+        between = inside[nots[0] : nots[-1]] if len(nots) > 1 else []
+        twice = any(item.roles & (self.roles.labels | SEASONS) for item in between)
+        return twice or any("any-tire" in item.roles for item in self.items[place : fragment.end])
+
     def weighs_a_thing(self, fragment: Fragment, place: int) -> bool:
         """ "925 kg de coffre": a mass of something that no lexicon holds."""
         at = place + 2
@@ -273,7 +291,7 @@ class Others(Clauses):
         """ "Also listed: the 14-ply G": a heading that announces what else there is."""
         inside = self.items[fragment.start : fragment.end]
         said = any(item.numbers or item.roles & (THIS | self.roles.labels) or item.kind == "letter" for item in inside)
-        return fragment.start == 0 and not said and any("too" in item.roles for item in inside)
+        return fragment.start == 0 and len(inside) > 1 and not said and any("too" in item.roles for item in inside)
 
     def wheel_is_offered(self) -> bool:
         """ "Aluminum wheel 15x6, load capacity 2,830 lb": a sentence that is headed by a wheel and its size."""

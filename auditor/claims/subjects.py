@@ -46,6 +46,8 @@ class Cues(Sizes):
             self.sentence_cues["another"] = name
         if not title and self.wheel_is_offered():
             self.sentence_cues["thing"] = 0
+        if not title and self.has_verb and (version := self.version_leads()) >= 0:
+            self.sentence_cues["another"] = version
         self._look(carried)
 
     def _look(self, carried: str) -> None:
@@ -206,8 +208,8 @@ class Cues(Sizes):
         fragment = self.fragments[self.of[place]]
         if self._quoted and self._quoted[0] < place < self._quoted[1]:
             return "quoted"
-        if denied and any("any-tire" in item.roles for item in self.items[place : fragment.end]):
-            return "general"  # "Without the snowflake a tire is no winter tire"
+        if denied and self.denies_of_all(fragment, place):
+            return "general"
         if not self.title and kind in _DESCRIBING and self.describes_others(fragment, place, max(place, last)):
             return "general"
         reason = self._of_sentence(kind, place, fragment)
