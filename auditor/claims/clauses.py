@@ -27,8 +27,11 @@ class Clauses:
     roles: Roles
     capitals: bool  # nouns are capitalized, so that a capital makes no name
 
-    def roles_of(self, place: int) -> frozenset[str]:
-        return self.items[place].roles
+    def roles_at(self, place: int) -> frozenset[str]:
+        return self.items[place].roles if 0 <= place < len(self.items) else frozenset()
+
+    def text_at(self, place: int) -> str:
+        return self.items[place].text if 0 <= place < len(self.items) else ""
 
     def stranger_at(self, fragment: Fragment) -> int:
         """Where a noun that no lexicon holds is the subject: a determiner, filler, a verb; -1 for none."""
@@ -84,8 +87,9 @@ class Clauses:
         if verb == fragment.end:
             return self._without_of_all(fragment)
         before = self.items[fragment.start : verb]
-        if any("tires" in item.roles and item.roles & SEASONS for item in before):
-            return not any(item.roles & {"this-one", "ours", "possessive"} for item in before)  # "Le gomme invernali portano"
+        if any("tires" in item.roles and (item.roles & SEASONS or "tire" not in item.roles) for item in before):
+            # "Le gomme invernali portano": of all such tires, whatever the article
+            return not any(item.roles & {"this-one", "ours", "possessive"} for item in before)
         tires = next((at for at, item in enumerate(before) if "tires" in item.roles), -1)
         if tires >= 0:
             named = tires and before[tires - 1].roles & _NAMED  # "the load of the tires"

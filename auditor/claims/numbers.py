@@ -9,6 +9,7 @@ from auditor.claims.words import LOWER
 
 SPEED_UNITS = frozenset({"kmh", "mph"})
 _BARE = frozenset({"index", "service", "rim", "ply", "aspect", "treadwear"})  # labels of numbers without a unit
+_MOST_RIM = 26  # inches; more is the height of a tire
 _LOADS = frozenset({"load", "single", "dual"})
 _BRACKETED = UNITS - {"kg", "lb", "tonne", "ply", "other-unit"}
 _PLIES = (4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24)
@@ -187,3 +188,92 @@ class Numbers(Quantities):
     def _amount_behind(self, place: int) -> bool:
         ahead = range(place + 1, min(place + 4, len(self.items)))
         return any(self.items[at].numbers and self.roles(at + 1) & {"kg", "lb", "kmh", "mph"} for at in ahead)
+
+    def inches(self, place: int, item: Item, unit_at: int) -> None:
+        value = item.numbers[0]
+        if self.text(place - 1) in ("x", "X") and self.roles(place - 2) & {"in"}:
+            return  # the width in '14" x 6"'
+        kinds = frozenset({"rim", "diameter", "width", "tread"})
+        label = self._nearest(place, kinds)
+        role = self.role(label, ("width", "diameter", "rim", "tread")) if label >= 0 else ""
+        if label >= 0 and self.roles(label) >= {"diameter", "rim"}:
+            role = "rim" if value in RIMS and value < 25 else "diameter"
+        if role == "diameter" and value in RIMS and value < _MOST_RIM and self._rim_beside(place, label, unit_at):
+            role = "rim"  # "rims of 15 in diameter", '20" dia. wheel'
+        fits = self.label(place, frozenset({"fits"}))
+        if not role and value >= 8 and self.fragment(place).start <= fits < place:
+            role = "rim"
+        if role == "rim" and self._rim_is_subject(place, label):
+            return
+        if role == "rim" and value in RIMS and not item.text.endswith(".0"):
+            self.say("rim_diameter_in", value, place, place, unit_at, half=item.halves)
+        elif role == "diameter" and value >= 12:
+            self.say("overall_diameter_in", value, place, place, unit_at, half=item.halves)
+        elif role == "width":
+            self.say("section_width_in", value, place, place, unit_at, half=item.halves)
+        elif (
+            not role
+            and value in RIMS
+            and value >= 12
+            and (
+                self.roles(place - 1) & {"at", "is"}
+                or self.after(unit_at, frozenset({"size", "another"}), through=3) >= 0
+                or self.roles(place - 1) & {"size", "another"}
+            )
+        ):
+            self.given = Given("rim_diameter_in", value)
+            for other in self.values:  # "Speed index W in 16 inches"
+                if other.given is None and other.place >= self.fragment(place).start:
+                    other.given = self.given
+        elif not role and self.fragment(place).tire and self._one_tire_behind(unit_at):
+            field = "rim_diameter_in" if value <= _MOST_RIM else "overall_diameter_in"
+            self.say(field, value, place, place, unit_at, half=item.halves)
+        elif not role and value in RIMS and 8 <= value <= _MOST_RIM and len(self.items) <= 3 and self.alone(place):
+            self.say("rim_diameter_in", value, place, place, unit_at, half=item.halves)
+
+    def _rim_beside(self, place: int, label: int, unit_at: int) -> bool:
+        """Whether a rim is named near a diameter."""
+        near = range(max(self.fragment(place).start, place - 3), min(max(label, unit_at) + 2, self.fragment(place).end))
+        return any("rim" in self.roles(at) and "diameter" not in self.roles(at) for at in near)
+
+    def _rim_is_subject(self, place: int, rim: int) -> bool:
+        """ "18-inch wheels came standard": what rims do by themselves says nothing of a tire."""
+        fragment = self.fragment(place)
+        inside = self.items[fragment.start : fragment.end]
+        if fragment.this >= 0 or fragment.tire or any(item.roles & {"fits", "load"} for item in inside):
+            return False
+        return any("does" in item.roles for item in self.items[max(place, rim) + 1 : fragment.end])
+
+    def _one_tire_behind(self, place: int) -> bool:
+        at = self.after(place, frozenset({"tire"}), through=3)
+        return at >= 0 and self.text(at)[-1:] != "s"
+
+    def _nearest(self, place: int, wanted: frozenset[str]) -> int:
+        fragment = self.fragment(place)
+        best, distance = -1, 99.0
+        for at in range(fragment.start, fragment.end):
+            if self.roles(at) & wanted:
+                far = place - at if at < place else at - place - 0.5
+                if far < distance:
+                    best, distance = at, far
+        if best < 0:
+            number = self.cues.of[place]
+            if fragment.opened in ("(", ":") and number:
+                before = self.cues.fragments[number - 1]
+                best = next((at for at in range(before.end - 1, before.start - 1, -1) if self.roles(at) & wanted), -1)
+                best = best if best >= 0 else self.label_around(place, wanted)
+            if best < 0 and fragment.opened == "(":  # "twenty-two (22) inch wheels"
+                behind = range(fragment.end + 1, min(fragment.end + 3, len(self.items)))
+                best = next((at for at in behind if self.roles(at) & wanted), -1)
+        return best
+
+    def millimeters(self, place: int, item: Item, unit_at: int) -> None:
+        value = item.numbers[0]
+        label = self._nearest(place, frozenset({"width", "diameter", "tread"}))
+        role = self.role(label, ("tread", "width", "diameter")) if label >= 0 else ""
+        if role == "tread" and 4 < value < 60:
+            self.say("tread_depth_mm", value, place, place, unit_at, half=item.halves)
+        elif role == "width" and value >= 80:
+            self.say("section_width_mm", value, place, place, unit_at, half=item.halves)
+        elif role == "diameter" and value >= 250:
+            self.say("overall_diameter_mm", value, place, place, unit_at, half=item.halves)

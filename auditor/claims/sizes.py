@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from auditor.claims.clauses import THIS, VERBS
 from auditor.claims.fragments import Fragment
+from auditor.claims.items import UNITS
 from auditor.claims.others import Others
 from auditor.claims.words import OWN
 
@@ -22,7 +23,7 @@ class Sizes(Others):
     def own_size(self, place: int, fragment: Fragment) -> None:
         """The listing's own size names this tire, unless another service description or a cue says otherwise."""
         after = self.items[place + 1] if place + 1 < len(self.items) else None
-        before = self.roles_of(place - 1) if place > fragment.start else frozenset()
+        before = self.roles_at(place - 1) if place > fragment.start else frozenset()
         told_apart = after is not None and "not" in after.roles and "the" in before  # "the 225/65R17 without studs"
         if after is not None and (after.kind == "service" or told_apart) and not self.title:
             self.sentence_cues.setdefault("another", place)
@@ -47,11 +48,11 @@ class Sizes(Others):
             return False
         if any(item.roles & {"another", "ask", "also", "too", "tires"} for item in self.items):
             return False
-        if any("this" in self.roles_of(at) for at in range(place + 1, min(place + 4, len(self.items)))):
+        if any("this" in self.roles_at(at) for at in range(place + 1, min(place + 4, len(self.items)))):
             return True  # "the 225/65R17 you see here"
         led = place > fragment.start and "the" in self.items[place - 1].roles and place - 1 > fragment.start
-        axle = "position" in self.roles_of(fragment.start) and self.has_verb  # "In front belongs a 225/40R19"
-        if self.measured_in(place, fragment) or axle:
+        axle = "position" in self.roles_at(fragment.start) and self.has_verb  # "In front belongs a 225/40R19"
+        if self._measured_in(place, fragment) or axle:
             return False
         if not led and fragment.opened != "(" and self.offers(place):
             return True  # an offer: "One new 225/65R17, boxed"
@@ -71,6 +72,15 @@ class Sizes(Others):
         return not ("the" in before[-1].roles and not before[-1].roles & {"is", "each"}) and any(
             "size" in item.roles for item in before[-4:]
         )
+
+    def _measured_in(self, place: int, fragment: Fragment) -> bool:
+        """Whether something is measured of a size: "975 kg per tire in 255/50R19", "In size 265/70R17 it holds"."""
+        led = self.items[fragment.start : place]
+        if any(item.roles & UNITS and led[at - 1].numbers for at, item in enumerate(led) if at):
+            return True
+        within = bool(led) and bool(led[0].roles & {"is", "at", "with"}) and not led[0].roles & (VERBS | THIS)
+        behind = self.items[place + 1 : fragment.end]
+        return within and any(item.roles & VERBS or "it" in item.roles for item in behind)
 
     def offers(self, place: int) -> bool:
         """Whether a sentence without a verb speaks of nobody else: what it names is this tire's."""

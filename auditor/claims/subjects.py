@@ -7,18 +7,16 @@ names this tire ends what reaches over from before it.
 
 from __future__ import annotations
 
+from auditor.claims.apart import DESCRIBES
 from auditor.claims.clauses import VERBS
 from auditor.claims.fragments import Fragment, fragments_of, named, quoted
 from auditor.claims.items import Item
 from auditor.claims.lexicon import Roles
-from auditor.claims.others import DESCRIBES
 from auditor.claims.sizes import Sizes
 from auditor.claims.words import OWN
 
 _MOVES = frozenset({"load", "speed", "pressure"})
 _POINTS = frozenset({"this", "it", "this-one", "not"})
-_COMPARES = frozenset({"than", "beyond", "below"})
-_TELLS = frozenset({",", ":", ")"})
 _DESCRIBING = frozenset({"code", "strength", "version", "season", "snow", "runflat", "construction", "rim"})
 _PER_TIRE = ("group", "vehicle")
 
@@ -81,9 +79,8 @@ class Cues(Sizes):
             for role in self.roles.onward:
                 if role in fragment.cues:
                     onward[role] = fragment.cues[role]
-            if not self.title and number + 1 < len(self.fragments) and self.fragments[number + 1].opened == ":":
-                if self.lists_others(fragment):
-                    onward["also"] = fragment.start
+            if not self.title and self.lists_others(number):
+                onward["also"] = fragment.start
             if fragment.this >= 0 or fragment.each:
                 for role in [role for role in onward if onward[role] < max(fragment.this, fragment.start)]:
                     del onward[role]
@@ -132,7 +129,7 @@ class Cues(Sizes):
                 fragment.each = True
             if "tire" in roles:
                 fragment.tire = True
-            if "version" in roles and not self.title and fragment.this < 0 and self._other_version(place, fragment):
+            if "version" in roles and not self.title and fragment.this < 0 and self.other_version(place, fragment):
                 fragment.cues.setdefault("another", place)
             for role in roles:
                 if (
@@ -149,6 +146,8 @@ class Cues(Sizes):
         roles = self.items[place].roles
         if "this-one" in roles and place + 1 < fragment.end:
             return bool(self.items[place + 1].roles & DESCRIBES)  # "this run-flat tops out"
+        if self.in_contact_clause(fragment, place):
+            return False
         return "this" in roles or ("it" in roles and not {"another", "also", "person"} & fragment.cues.keys())
 
     def _others_named(self, fragment: Fragment) -> None:
@@ -248,7 +247,7 @@ class Cues(Sizes):
             return "vehicle"
         if self.advises(number):
             return "ask"
-        if self._told_later(number):
+        if self.told_later(number):
             return "another"
         if self.weighs_a_thing(fragment, place):
             return "thing"
@@ -291,7 +290,7 @@ class Cues(Sizes):
         """Whether a vehicle or a thing is only what this tire is for, or bears."""
         if 0 <= fragment.this < place < cue and kind in _MOVES:
             return True  # "We rate it for 87 mph towing"
-        if kind == "speed" and 0 <= fragment.this < cue and self.roles_of(fragment.this - 1) & {"with", "at"}:
+        if kind == "speed" and 0 <= fragment.this < cue and self.roles_at(fragment.this - 1) & {"with", "at"}:
             return fragment.this - 1 == fragment.start  # "With this tire the bike may run"
         return kind == "load" and self._is_borne(fragment, cue, place)
 
@@ -306,25 +305,6 @@ class Cues(Sizes):
     def _silences(self, role: str, kind: str) -> bool:
         kinds = ("any",) if role == "asked" else self.roles.silences.get(role, ())
         return "any" in kinds or kind in kinds
-
-    def _other_version(self, place: int, fragment: Fragment) -> bool:
-        """ "The LT version has", "18 is the 154/149 version": a version told from this one."""
-        the = [at for at in range(max(place - 4, fragment.start), place) if "the" in self.items[at].roles]
-        return bool(the) and place - the[-1] > 1
-
-    def _told_later(self, number: int) -> bool:
-        """Whether a later fragment names another tire as the subject: "Rated V, the sport model costs more"."""
-        for fragment in self.fragments[number + 1 : number + 3]:
-            at = fragment.cues.get("another", -1)
-            alone = fragment.opened == "-" and fragment.end - fragment.start == 1  # "D - sold out"
-            if at < 0 or fragment.this >= 0 or not (fragment.opened in _TELLS or alone):
-                continue
-            ahead = self.items[fragment.start : at]  # "Rated V: that is the sport model"
-            said = fragment.opened != "," and not any(i.kind == "filler" or i.roles & _COMPARES for i in ahead)
-            verbs = any(self.items[after].roles & VERBS for after in range(at + 1, fragment.end))
-            if at - fragment.start < 3 and (verbs or said):
-                return True
-        return False
 
     def _turned(self, role: str, kind: str, cue: int, place: int) -> bool:
         """ "Do not exceed 106 mph" says what is allowed."""
