@@ -29,11 +29,8 @@ class Apart(Clauses):
         for place in range(fragment.start, fragment.end):
             if self._tells_apart(place) and not self._predicated(fragment, place):
                 led, last = self._led(fragment, place), self._last_of(fragment, place)
-                if led >= 0 and ("edition" in self.items[led].roles or self._closes(last + 1, fragment)):
-                    return led
-                if self._edition(last + 1, fragment):
-                    return place if led < 0 else led
-                if self._labeled_of(place):
+                ends = led >= 0 and ("edition" in self.items[led].roles or self._closes(last + 1, fragment))
+                if ends or self._edition(last + 1, fragment) or self._labeled_of(place):
                     return place
             elif self._is_other_edition(fragment, place):
                 return place

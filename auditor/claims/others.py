@@ -171,6 +171,7 @@ class Others(Apart):
             alone = fragment.opened == "-" and fragment.end - fragment.start == 1  # "D - sold out"
             if at < 0 or fragment.this >= 0 or not (fragment.opened in _TELLS or alone):
                 continue
+            at -= 3 * (at == self.told_apart(fragment))  # of "only the summer version with V" the code comes last
             ahead = self.items[fragment.start : at]  # "Rated V: that is the sport model"
             said = fragment.opened != "," and not any(i.kind == "filler" or i.roles & _COMPARES for i in ahead)
             verbs = any(self.items[after].roles & VERBS for after in range(at + 1, fragment.end))
