@@ -310,13 +310,12 @@ class ListingComparison:
             return
         slices = partial(self._slices, KEYS.index("sku"))
         for found in self.offers.hits(slices, base, self._feed_of, self._numbers, texts, self._forgotten):
-            for rule in LACKING:
-                mine = found["rule"] == RULES.index(rule)
-                if mine.any():
-                    some = take_rows(found, mine)
-                    if is_narrowed(self._rules[rule]):
-                        some = take_rows(some, in_scope(self._rules[rule], base.pick(some["row"])))
-                    hits.add(some, some["row"] // _STRETCH)
+            for rule in filter(self._rules.__contains__, LACKING):
+                some = take_rows(found, found["rule"] == RULES.index(rule))
+                if is_narrowed(self._rules[rule]):
+                    some = take_rows(some, in_scope(self._rules[rule], base.pick(some["row"])))
+                hits.add(some, some["row"] // _STRETCH)
+                self.offers.links.add(some, base, self._feed_of, self._numbers)
 
     def _keep(
         self,

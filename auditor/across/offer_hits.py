@@ -15,6 +15,7 @@ import pyarrow.compute as pc
 from auditor.across.block_offers import ALL_FIELDS, BlockOffers, split_cells
 from auditor.across.facts import CELLS, RULES
 from auditor.across.hits import HIT
+from auditor.across.offer_links import OfferLinks
 from auditor.across.offers import OfferCounts, OfferJoin
 from auditor.across.pair_file import PAIRS, PairFile
 from auditor.across.spool import MappedRows, TextStore
@@ -34,6 +35,7 @@ class OfferHits:
         self._book = book
         self.pairs = pairs
         self._join = OfferJoin(folder, book, pairs)
+        self.links = OfferLinks(folder)
         self._rule_of = self._join.gravity.rules
         self.counts: dict[int, OfferCounts] = {}  # by feed number
 

@@ -14,6 +14,7 @@ import pyarrow.csv as pa_csv
 
 from auditor.across.block_offers import ALL_FIELDS, ENTRY
 from auditor.across.item_numbers import item_numbers, plain
+from auditor.across.text_numbers import mixed
 from auditor.errors import UsageError
 
 SKU, SUBSTITUTE = "sku", "substitute_sku"
@@ -28,6 +29,8 @@ class PairFile:
         """Raises UsageError where the file cannot be read or has no such columns."""
         self.name = path.name
         table = _read(path)
+        self.rows = table.num_rows
+        table = _each_once(table)
         self._substitutes = plain(table[SUBSTITUTE].combine_chunks())
         self.skus, check = item_numbers(plain(table[SKU].combine_chunks()))
         self.checks = (check >> np.uint64(32)).astype(np.uint32)
@@ -54,7 +57,7 @@ class PairFile:
         """What became of the file, for the summary."""
         return {
             "file": self.name,
-            "pairs": len(self),
+            "pairs": self.rows,
             "unknown": self.unknown,
             "unknown_examples": list(self.examples),
         }
@@ -64,6 +67,13 @@ class PairFile:
         self.unknown += len(places)
         room = _EXAMPLES - len(self.examples)
         self.examples += self._texts.take(pa.array(places[:room])).to_pylist() if room > 0 else []
+
+
+def _each_once(table: pa.Table) -> pa.Table:
+    """The pairs without those that repeat an earlier one: a pair that stands twice is one mistake."""
+    numbers = [item_numbers(plain(table[name].combine_chunks()))[0] for name in (SKU, SUBSTITUTE)]
+    _, first = np.unique(mixed(mixed(numbers[0]) ^ numbers[1]), return_index=True)
+    return table if len(first) == table.num_rows else table.take(pa.array(np.sort(first)))
 
 
 def _read(path: Path) -> pa.Table:

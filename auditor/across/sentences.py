@@ -162,13 +162,15 @@ def finding_table(
 
     count = len(records)
     stated, column = _by_field(worded.field, of, ""), _by_field(worded.field, of, "column:")
+    field = pa.array(worded.field, pa.string())
+    where = field  # it is stated, in sentences
     if worded.stated is not None and worded.column is not None:
         stated, column = pc.coalesce(worded.stated, stated), pc.coalesce(worded.column, column)
+        where = pc.coalesce(worded.column, field)
     rule_ids = pa.array([rule.id for rule in rules]).take(pa.array(worded.rule))
-    field = pa.array(worded.field, pa.string())
     pieces = {
         "stated": _shortened(stated),
-        "field": field,
+        "field": where,
         "column": column,
         "marking": of("canonical"),
         "detail": worded.detail,

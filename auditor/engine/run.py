@@ -14,6 +14,7 @@ from typing import Any
 from auditor.across.block_offers import names_substitutes
 from auditor.across.comparison import ListingComparison
 from auditor.across.facts import forget_markings
+from auditor.across.offer_links import OfferLinks
 from auditor.across.pair_file import PairFile
 from auditor.engine.across_findings import AcrossFindings
 from auditor.engine.audit_stage import AuditStage
@@ -23,6 +24,7 @@ from auditor.engine.known_feeds import KnownFeeds, open_all, shown_name
 from auditor.engine.listing_details import listing_details
 from auditor.engine.losses import LostFeedsError, full_disk_said, losing, reason_of
 from auditor.engine.merge import Tally, count_in_worst_grades
+from auditor.engine.offer_ends import offer_ends
 from auditor.engine.process_memory import trim_memory
 from auditor.engine.progress import Progress
 from auditor.engine.record_reader import RecordReader
@@ -129,10 +131,11 @@ def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, led
         _compare_listings(across, runs, auditor, across_findings, progress)
         known.pairs = across.pairs_told()
     folders = _folded(runs, auditor, known)
+    links = None if across is None or across.offers is None else across.offers.links
     del auditor, across  # with all that their caches hold
     trim_memory()
 
-    audited = Audited(runs, folders, across_findings, Tally.of(book))
+    audited = Audited(runs, folders, across_findings, Tally.of(book), links)
     if ledger is not None:
         _remember(audited, ledger, known, places)
 
@@ -171,6 +174,7 @@ class Audited:
     folders: AllFolders
     across_findings: AcrossFindings
     tally: Tally
+    links: OfferLinks | None = None
     night: RememberedRun | None = None
 
     def write_findings(self, building: Path) -> list[dict[str, Any]]:
@@ -216,7 +220,8 @@ def _finish_and_report(
     findings = building / "findings.parquet"
     worst = worst_findings(findings)
     details = listing_details(runs, worst, book)
-    finished = FinishedAudit(building, findings, summary, rules, details, worst, repeated)
+    offers = offer_ends(runs, worst, book, audited.links)
+    finished = FinishedAudit(building, findings, summary, rules, details, worst, repeated, offers)
     _write_reports(finished, settings, progress)
     return summary, rules
 

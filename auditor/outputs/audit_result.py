@@ -39,6 +39,24 @@ class Statement(NamedTuple):
     agrees: bool | None
 
 
+class OfferEnd(NamedTuple):
+    """The listing at the other end of an offer that lacks something."""
+
+    feed: str
+    sheet: str | None
+    record: int
+    called: str  # by its SKU, part number or GTIN, else by its record
+    rule: str  # of what the new tire lacks
+    is_new: bool  # whether the listing that this stands with is the new tire
+
+
+class OfferEnds(NamedTuple):
+    """The other ends of the offers of one listing."""
+
+    some: Sequence[OfferEnd]
+    in_all: int
+
+
 @dataclass(frozen=True, slots=True)
 class ListingDetail:
     """A listing behind one of the worst findings, with everything it states."""
@@ -59,6 +77,7 @@ class FinishedAudit:
     `findings` is the Parquet file written by `FindingsWriter`, in the order feed, record, rule, field;
     `summary` follows `rules/schemas/summary.json`.  `worst` are the findings that the report shows, where they were
     picked already to gather `details`.  `repeated` are all repeated mistakes, worst first; the summary has the first.
+    `offers` are those that tie listings of the worst findings to others, by feed, sheet and record.
     """
 
     folder: Path
@@ -68,3 +87,4 @@ class FinishedAudit:
     details: Sequence[ListingDetail] = field(default_factory=tuple)
     worst: WorstFindings | None = None
     repeated: Sequence[dict[str, Any]] = ()
+    offers: Mapping[tuple[str, str | None, int], OfferEnds] = field(default_factory=dict)

@@ -10,18 +10,18 @@ from auditor.substitution.comparison import compare
 from auditor.substitution.limits import Limits
 from auditor.substitution.offers import facts_of
 from auditor.trade.tables import Tables
-from auditor.wording.substitution import PointWords, Question, Side, point_words
+from auditor.wording.substitution import NOT_MARKED, PointWords, Question, Side, point_words
 
 # How a point is told: what stands before what the new tire has, and before what the old one asks.
 _TOLD = {
-    "rim": ("is for rims of {new}", "for rims of {old}"),
-    "diameter": ("measures {new}", "{old}"),
-    "kind": ("is a {new}", "a {old}"),
-    "load": ("has load index {new}", "{old}"),
-    "dual-load": ("has dual load index {new}", "{old}"),
-    "load-range": ("has load range {new}", "{old}"),
-    "load-version": ("is {new}", "{old}"),
-    "speed": ("has speed symbol {new}", "{old}"),
+    "rim": ("is for rims of {new}", "is for rims of {old}"),
+    "diameter": ("measures {new}", "measures {old}"),
+    "kind": ("is a {new}", "is a {old}"),
+    "load": ("has load index {new}", "has {old}"),
+    "dual-load": ("has dual load index {new}", "has {old}"),
+    "load-range": ("has load range {new}", "has {old}"),
+    "load-version": ("is {new}", "is {old}"),
+    "speed": ("has speed symbol {new}", "has {old}"),
 }
 THIS_TIRE = ("this tire (", ")")  # around its marking: how a listing's own tire is called
 FAILS_IN, COMPARED_WITH = "in place of it fails: ", "; compared with "
@@ -46,12 +46,14 @@ def offer_words(old: str, new: str, rule: str, limits: Limits, tables: Tables) -
     failing = [point for point in points if point.outcome == "fails"]
     told = next(point for point in failing if limits.points[point.name].rule == rule)
     has, asks = (part.format(old=told.old, new=told.new) for part in _TOLD[told.name])
+    if told.new == NOT_MARKED:
+        has, asks = f"has no {told.name.replace('-load', ' load index')} marked", f"has {told.old}"
     return OfferWords(has, asks, _apart(told), ", ".join(point.name for point in failing), old, new)
 
 
 def _apart(point: PointWords) -> str:
     """How far apart two diameters are; of other points both sides say it."""
-    return f" ({point.margins['percent']:+.1f} %)" if "percent" in point.margins else ""
+    return f", {point.margins['percent']:+.1f} %" if "percent" in point.margins else ""
 
 
 def and_more(number: int) -> str:

@@ -178,7 +178,7 @@ def _load(asked: Question, outcome: float) -> Said:
     margins = _load_margins(new.load_kg / divisor - old_kg)
     if divisor > 1.0 and new.load_kg == new.load_kg:
         less = new.load_kg / divisor
-        new_text += f", / {divisor:.2f} = {_kg(less)}"
+        new_text += f", counted / {divisor:.2f} = {_kg(less)}"
     doubted = [side for side in (asked.old, asked.new) if in_doubt(scalars, side.facts, asked.limits)]
     if doubted:
         which = doubted[0].marking.canonical if isinstance(doubted[0].marking, Marking) else ""

@@ -174,7 +174,7 @@ def test_messages_name_both_tires_and_both_figures(tmp_path: Path) -> None:
     (row,) = run(tmp_path, load_book(), [feed])
     assert row["message"] == (
         'States "B; C" in substitutes, but C (205/65R16 95V) measures 672 mm (26.5 in) and this tire (205/55R16 91V) '
-        "632 mm (24.9 in) (+6.3 %): take the offer out, or ask the supplier."
+        "measures 632 mm (24.9 in), +6.3 %: take the offer out, or ask the supplier."
     )
     assert row["evidence"] == "in place of it fails: diameter; compared with record 3 of this feed"
 

@@ -32,7 +32,7 @@ def test_points_tell_both_sides_and_the_margins() -> None:
     found = auditor.substitute("LT235/75R15 104/101R C", "235/75R15 109T XL")
     by_name = {point.name: point for point in found.points}
     assert found.answer == "no"
-    assert by_name["load"].new == "109 = 1,030 kg (2,271 lb), / 1.10 = 936 kg (2,064 lb)"
+    assert by_name["load"].new == "109 = 1,030 kg (2,271 lb), counted / 1.10 = 936 kg (2,064 lb)"
     assert by_name["load"].margins == {"kg": 36.4, "lb": 80.2}
     assert by_name["kind"].why == (
         "A passenger tire does not stand in for it, and on a truck, van or trailer carries its load / 1.10."

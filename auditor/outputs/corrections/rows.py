@@ -27,6 +27,7 @@ _OWN = frozenset({"record", "field", "grade", "rule", "key", "ask"})  # what no 
 ASKS = ("correct", "confirm", "spelling", "group")  # what a row asks of the supplier
 ROWS_AT_ONCE = 1 << 15
 LETTER_ROWS = 100  # a letter that nobody reads to the end corrects nothing; the file has the rest
+OFFERED = "substitutes"  # the field of findings on a file of pairs
 _SAME = 0.012  # how far the ratio of a member may lie from its group's factor
 
 
@@ -71,13 +72,20 @@ Add = Callable[[str, str, pa.Table], None]
 
 
 def gather(
-    findings: Path, spelling: Sequence[str], groups: Mapping[str, Sequence[Mapping[str, Any]]], add: Add
+    findings: Path,
+    spelling: Sequence[str],
+    groups: Mapping[str, Sequence[Mapping[str, Any]]],
+    add: Add,
+    own_pairs: str = "",
 ) -> dict[str, Gathered]:
-    """Reads all findings once: passes those that are sent on to `add`, and gathers what the letters need."""
+    """Reads all findings once: passes those that are sent on to `add`, and gathers what the letters need.
+
+    `own_pairs` is the name of a file in which the retailer offers tires in place of others.
+    """
     gathered: dict[str, Gathered] = defaultdict(Gathered)
     before: str | None = None
     for part in read_in_parts(findings, READ, ROWS_AT_ONCE):
-        table = _sent(part, spelling)
+        table = _sent(_without_own(part, own_pairs) if own_pairs else part, spelling)
         if table.num_rows == 0:
             continue
         listings, before = _listings(table, before)
@@ -98,6 +106,12 @@ def gather(
             one.know(rows)
             _add_safe(supplier, rows, add)
     return dict(gathered)
+
+
+def _without_own(part: pa.Table, own_pairs: str) -> pa.Table:
+    """The findings that are not on what the retailer's own file offers: no supplier is asked to mend that."""
+    offered = pc.and_(pc.equal(part["column"], own_pairs), pc.equal(part["field"], OFFERED))
+    return part.filter(pc.invert(pc.fill_null(offered, False)))
 
 
 def _sent(part: pa.Table, spelling: Sequence[str]) -> pa.Table:

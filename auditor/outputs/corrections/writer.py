@@ -14,7 +14,7 @@ import pyarrow.csv as pcsv
 from auditor.errors import OutputError
 from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.corrections.letters import Letter, of_feed, write_letters
-from auditor.outputs.corrections.rows import COLUMNS, LETTER_ROWS, Gathered, gather
+from auditor.outputs.corrections.rows import COLUMNS, LETTER_ROWS, OFFERED, Gathered, gather
 from auditor.outputs.corrections.spool import CorrectionsSpool
 from auditor.outputs.csv_lines import csv_line
 from auditor.outputs.findings import FINDINGS_SCHEMA, neutralize_text
@@ -43,7 +43,7 @@ def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> dict[s
         folder.mkdir(exist_ok=True)
         with tempfile.TemporaryFile(dir=folder) as spooled:
             spool = CorrectionsSpool(spooled)
-            gathered = gather(audit.findings, spelling, groups, spool.add)
+            gathered = gather(audit.findings, spelling, groups, spool.add, _own_pairs(audit))
             names = file_names({*gathered, *groups})
             for supplier in sorted(names):
                 _write_rows(folder / names[supplier], supplier, spool)
@@ -82,10 +82,17 @@ def _write_rows(stem: Path, supplier: str, spool: CorrectionsSpool, most: int = 
 def _groups(audit: FinishedAudit) -> dict[str, list[dict[str, Any]]]:
     """Supplier to its repeated mistakes that hold listings, worst first."""
     found: dict[str, list[dict[str, Any]]] = defaultdict(list)
+    own = _own_pairs(audit)
     for group in audit.repeated or audit.summary["repeated"]:
-        if group["grade"] != GRADES[-1]:
+        of_own = bool(own) and (group["column"], group["field"]) == (own, OFFERED)
+        if group["grade"] != GRADES[-1] and not of_own:
             found[group["supplier"]].append(group)
     return dict(found)
+
+
+def _own_pairs(audit: FinishedAudit) -> str:
+    """The retailer's own file of pairs; "" where there is none."""
+    return str(audit.summary.get("pairs_file", {}).get("file", ""))
 
 
 def _write_index(path: Path, letters: Sequence[Letter], languages: Sequence[str]) -> None:

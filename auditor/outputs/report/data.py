@@ -9,7 +9,7 @@ from typing import Any
 
 import pyarrow as pa
 
-from auditor.outputs.audit_result import ListingDetail
+from auditor.outputs.audit_result import ListingDetail, OfferEnds
 from auditor.rulebook.finding import GRADES
 
 TEXT_LONGEST = 600  # characters shown of one cell
@@ -44,10 +44,12 @@ ROW = (
     "message",
     "stands_for",
     "detail",
+    "tie",
 )
+_PLACES = ("record", "deviation", "stands_for", "detail", "tie")
 _PLAIN = re.compile(r"[ !#-%'-;=?-\[\]-~]*")  # stands in the page as it is, a byte for a character
-_NUMBERS = [(at, name) for at, name in enumerate(ROW) if name in ("record", "deviation", "stands_for", "detail")]
-_TEXTS = [name for name in ROW if name not in ("record", "deviation", "stands_for", "detail")]
+_NUMBERS = [(at, name) for at, name in enumerate(ROW) if name in _PLACES]
+_TEXTS = [name for name in ROW if name not in _PLACES]
 
 
 class _Texts:
@@ -84,18 +86,20 @@ def findings_data(
     rules: Mapping[str, Mapping[str, str | bool]],
     words: Mapping[str, Mapping[str, str]],
     most_bytes: int = MOST_BYTES,
+    offers: Mapping[tuple[str, str | None, int], OfferEnds] | None = None,
 ) -> dict[str, Any]:
     """The data of the page: texts, names of a row's cells, rows, details, parts of markings, rules, words.
 
     Text cells hold places in `texts`, and the parts of a marking places in `named`, as most parts stand in many
     markings.  A detail is a list of statements (field, column, stated, derived, 1 agrees / 0 does not / -1 cannot be
-    told).  When they would make the page too big, first the details of the least bad findings are left out, then such
-    findings themselves.
+    told); `ties` are the sentences on listings to which offers tie one.  When they would make the page too big, first
+    the details of the least bad findings are left out, then such findings themselves.
     """
     texts = _Texts()
     by_place = {(detail.feed, detail.sheet or "", detail.record): detail for detail in details}
     rows: list[list[Any]] = []
     shown_details: list[list[list[int]]] = []
+    shown_ties: list[list[int]] = []
     detail_places: dict[tuple[str, str, int], int] = {}
     size = 0
     for finding in worst.to_pylist():
@@ -112,6 +116,10 @@ def findings_data(
             shown_details.append(_statements(detail, texts))
             size += 24 * len(detail.statements)
         finding["detail"] = detail_places.get(position, -1)
+        tied = (offers or {}).get((finding["feed"], finding["sheet"], finding["record"]))
+        finding["tie"] = len(shown_ties) if tied else -1
+        if tied:
+            shown_ties.append(_ties(tied, texts, rules))
         row: list[Any] = texts.all_places(map(finding.get, _TEXTS))
         for at, name in _NUMBERS:
             row.insert(at, finding[name])
@@ -124,6 +132,7 @@ def findings_data(
         "row": ROW,
         "rows": rows,
         "details": shown_details,
+        "ties": shown_ties,
         "parts": {shorten(marking): [named[part] for part in found] for marking, found in parts.items()},
         "named": list(named),
         "rules": rules,
@@ -143,6 +152,20 @@ def _statements(detail: ListingDetail, texts: _Texts) -> list[list[int]]:
         ]
         for said in detail.statements
     ]
+
+
+def _ties(offers: OfferEnds, texts: _Texts, rules: Mapping[str, Mapping[str, str | bool]]) -> list[int]:
+    """What ties a listing to those that are offered in its place, or in whose place it is offered: places of texts."""
+    said = []
+    for one in offers.some:
+        sheet = f" [{one.sheet}]" if one.sheet else ""
+        record = f"record {one.record}"
+        other = one.called if one.called == record else f"{one.called}, {record}"
+        lacks = str(rules[one.rule]["title"])
+        offered = f"Offered in place of {other}" if one.is_new else f"In its place is offered {other}"
+        said.append(texts.position(f"{offered} of {one.feed}{sheet}: {lacks[:1].lower()}{lacks[1:]}."))
+    more = offers.in_all - len(offers.some)
+    return said + ([texts.position(f"And {more:,} more.")] if more else [])
 
 
 def size_of(marking: str) -> str:

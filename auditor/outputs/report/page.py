@@ -94,6 +94,7 @@ def _data(
             for rule in sorted(audit.rules.values(), key=lambda rule: rule.order)
         },
         {"fields": words.fields, "causes": words.causes},
+        offers=audit.offers,
     )
     return {
         **data,

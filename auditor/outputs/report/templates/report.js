@@ -2,7 +2,7 @@
   const data = JSON.parse(document.getElementById("data").textContent);
   const at = Object.fromEntries(data.row.map((name, place) => [name, place]));
   const STEP = 100, PRINTED = 400;
-  const numeric = new Set(["record", "deviation", "stands_for", "detail"]);
+  const numeric = new Set(["record", "deviation", "stands_for", "detail", "tie"]);
   const cell = (row, name) => numeric.has(name) ? row[at[name]] : data.texts[row[at[name]]];
   const byId = (id) => document.getElementById(id);
   const form = byId("filters"), list = byId("rows"), count = byId("count"), further = byId("further");
@@ -65,6 +65,8 @@
     const row = listing[0], inside = make("div", {class: "inside"});
     inside.append(drawMarking(cell(row, "marking")), drawStatements(listing));
     for (const one of listing) inside.append(drawFinding(one));
+    const offers = data.ties[cell(row, "tie")] || [];
+    if (offers.length) inside.append(make("ul", {class: "tied", "aria-label": "Offers that tie it to other listings"}, ...offers.map((place) => make("li", null, quoted(data.texts[place])))));
     const facts = make("dl", {class: "facts"});
     const fact = (name, value) => { if (value) facts.append(make("dt", null, name), make("dd", null, quoted(value))); };
     fact("Title", cell(row, "title"));
