@@ -29,12 +29,20 @@ class Apart(Clauses):
         for place in range(fragment.start, fragment.end):
             if self._tells_apart(place) and not self._predicated(fragment, place):
                 led, last = self._led(fragment, place), self._last_of(fragment, place)
+                if self._leads_as(fragment, place):
+                    return place
                 ends = led >= 0 and ("edition" in self.items[led].roles or self._closes(last + 1, fragment))
                 if ends or self._edition(last + 1, fragment) or self._labeled_of(place):
                     return place
             elif self._is_other_edition(fragment, place):
                 return place
         return -1
+
+    def _leads_as(self, fragment: Fragment, place: int) -> bool:
+        """ "Als 94W kostet er mehr": a service description behind a small word, before what is said of it."""
+        alone = place == fragment.start + 1 and self.items[place].kind == "service" and place + 1 < fragment.end
+        small = bool(self.roles_at(fragment.start) & {"is", "at", "with"}) and not self.roles_at(fragment.start) & VERBS
+        return alone and small and bool(self.roles_at(place + 1) & VERBS)
 
     def _labeled_of(self, place: int) -> bool:
         """ "Velocità massima della W: 270 km/h": a label of a code, and a colon behind it."""

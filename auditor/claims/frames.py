@@ -16,6 +16,7 @@ SEASONS = ("summer", "winter", "all-season")
 VERSIONS = ("xl", "sl", "hl")
 _PREDICATES = frozenset({"carries", "runs", "verb", "means", "never"})
 _DESCRIBES = frozenset({"version", "strength", "code", "season", "runflat", "construction", "rim", "grade", "tread"})
+_NOUNS = frozenset({"tire", "edition", "version", "each", "rim"})
 _NAMES_SERVICE = frozenset({"index", "service", "size"})
 _THOUSANDS = Pattern(r"[1-9]\d[Kk]")  # "50K" are thousands of miles, unless a word calls them a load index
 
@@ -46,6 +47,7 @@ class Frames(Letters):
             if item.roles:
                 self._word(place, item)
         self._take_descriptions()
+        self._take_versions()
 
     def _take_descriptions(self) -> None:
         """What describes the subject is no claim, but says of which tires the rest is said: "The XL holds 900 kg"."""
@@ -67,6 +69,31 @@ class Frames(Letters):
             for value in self.values:
                 if value.place > one.place:
                     value.given = self.given
+
+    def _take_versions(self) -> None:
+        """A load version that is a noun is one that is spoken of: "690 kg with the XL", "Rated 94W in XL"."""
+        for one in [] if self.title else [value for value in self.values if value.kind == "version"]:
+            fragment = self.fragment(one.place)
+            if one.denied or fragment.this >= 0 or "than" in fragment.cues or not self._is_noun(one, fragment):
+                continue
+            self.values.remove(one)
+            for value in self.values:
+                value.given = Given(one.field, one.value)
+
+    def _is_noun(self, version: Value, fragment: Fragment) -> bool:
+        """Whether a load version stands behind a determiner, or behind "in" at the end of what is said, by itself."""
+        before, behind = self.roles(version.place - 1), version.place + 1
+        ends = behind >= fragment.end or bool(self.roles(behind) & (VERBS | {"is", "at", "with"}))
+        ends = ends or self.items[behind].kind in ("mark", "number")
+        if version.place == fragment.start or self.roles(behind) & _NOUNS or not ends:
+            return False
+        if "the" in before and not before & {"this-one", "possessive", "ours"}:
+            return self.roles(version.place - 2) & VERBS == frozenset() or "is" not in self.roles(version.place - 2)
+        said = [value.place for value in self.values if fragment.start <= value.place < version.place]
+        if not said or behind < fragment.end or before & VERBS:
+            return False
+        # "Rated 94W in XL"; "Indeks 105 ma tylko XL": who has it stands behind the verb
+        return "is" in before or any(self.roles(at) & VERBS for at in range(said[0] + 1, version.place))
 
     def _describes(self, value: Value, start: int, verb: int) -> bool:
         led = any(self.roles(at) & {"fits", "rated"} for at in range(start, value.place))

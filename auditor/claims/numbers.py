@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from auditor.claims.clauses import VERBS
 from auditor.claims.items import UNITS, Item
 from auditor.claims.look import RIMS, THROUGH, Given
 from auditor.claims.quantities import Quantities
@@ -171,6 +172,9 @@ class Numbers(Quantities):
         """Whether a code is explained, not claimed: "load index 106 stands for 950 kg"."""
         if self.before(place, frozenset({"index", "symbol", "service"})) == place - 2 and self.text(place - 1) == ":":
             return False
+        taken_up = self.text(place + 1) == "," and bool(self.roles(place + 2) & {"it", "is"})
+        if self._is_for_others(place) or (taken_up and not self.title and self._amount_behind(place + 2)):
+            return True
         for ahead in range(place + 1, min(place + 4, self.fragment(place).end)):
             if self.roles(ahead) & {"this", "it", "tire"}:
                 return False
@@ -184,6 +188,13 @@ class Numbers(Quantities):
             ):
                 return True
         return False
+
+    def _is_for_others(self, place: int) -> bool:
+        """ "Speed symbol V is for tourers": of whom a code is, no claim."""
+        copula, small = self.roles(place + 1), self.roles(place + 2)
+        if not copula >= {"is", "verb"} or "is" not in small or small & (VERBS | {"the", "max"}):
+            return False
+        return place + 3 < len(self.items) and self.text(place + 3) == LOWER
 
     def _amount_behind(self, place: int) -> bool:
         ahead = range(place + 1, min(place + 4, len(self.items)))

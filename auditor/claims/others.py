@@ -135,6 +135,21 @@ class Others(Apart):
         twice = twice and not any(item.roles & VERBS for item in inside)
         return twice or any("any-tire" in item.roles for item in self.items[place : fragment.end])
 
+    def only_if_coded(self, place: int) -> bool:
+        """ "Carries 3,750 kg if marked 154": a condition behind a value that asks for another code."""
+        for at in range(place + 1, min(place + 5, len(self.items) - 1)):
+            if "if" in self.items[at].roles:
+                return any(self._tells_apart(behind) for behind in range(at + 1, min(at + 4, len(self.items))))
+        return False
+
+    def loads_a_thing(self, fragment: Fragment, place: int) -> bool:
+        """ "Puede cargar el familiar con 925 kg": a verb, and what it loads with a value."""
+        if place - 3 < fragment.start or not self.roles_at(place - 1) & {"with", "at"}:
+            return False
+        noun, verb = self.items[place - 2], self.items[fragment.start : place - 3]
+        named = "the" in self.roles_at(place - 3) and (noun.text == LOWER or "vehicle" in noun.roles)
+        return named and any(item.roles & {"carries", "load"} for item in verb)
+
     def weighs_a_thing(self, fragment: Fragment, place: int) -> bool:
         """ "925 kg de coffre": a mass of something that no lexicon holds."""
         at = place + 2
@@ -167,13 +182,15 @@ class Others(Apart):
     def told_later(self, number: int) -> bool:
         """Whether a later fragment names another tire as the subject: "Rated V, the sport model costs more"."""
         for fragment in self.fragments[number + 1 : number + 3]:
-            at = fragment.cues.get("another", -1)
-            alone = fragment.opened == "-" and fragment.end - fragment.start == 1  # "D - sold out"
-            if at < 0 or fragment.this >= 0 or not (fragment.opened in _TELLS or alone):
+            at, opened = fragment.cues.get("another", -1), fragment.opened
+            if opened == "and" and fragment.start and self.text_at(fragment.start - 2) == ":":
+                opened = ":"  # "690 kg: that's the 94"
+            alone = opened == "-" and fragment.end - fragment.start == 1  # "D - sold out"
+            if at < 0 or fragment.this >= 0 or not (opened in _TELLS or alone):
                 continue
             at -= 3 * (at == self.told_apart(fragment))  # of "only the summer version with V" the code comes last
             ahead = self.items[fragment.start : at]  # "Rated V: that is the sport model"
-            said = fragment.opened != "," and not any(i.kind == "filler" or i.roles & _COMPARES for i in ahead)
+            said = opened != "," and not any(i.kind == "filler" or i.roles & _COMPARES for i in ahead)
             verbs = any(self.items[after].roles & VERBS for after in range(at + 1, fragment.end))
             if at - fragment.start < 3 and (verbs or said):
                 return True

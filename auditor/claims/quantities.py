@@ -170,6 +170,8 @@ class Quantities(Look):
     def _given(self, place: int) -> Given | None:
         """The code that a sentence explains: "load index 106 stands for 950 kg", "W = 270 km/h"."""
         means = self._means_before(place)
+        if means < 0 and self._takes_up_code(place):
+            means = self.fragment(place).start - 1
         if means < 0:
             return None
         for back in range(means - 1, max(means - 5, -1), -1):
@@ -183,6 +185,12 @@ class Quantities(Look):
             if item.kind == "service" and not labeled:
                 return Given("load_index", item.numbers[0])
         return None
+
+    def _takes_up_code(self, place: int) -> bool:
+        """ "L'indice V, c'est 240 km/h": a code, taken up by a pronoun behind the comma."""
+        fragment = self.fragment(place)
+        pronoun = bool(self.roles(fragment.start) & {"it", "is"}) and place - fragment.start < 3
+        return pronoun and fragment.opened == "," and self._is_code(fragment.start - 2)
 
     def _means_before(self, place: int) -> int:
         fragment = self.fragment(place)

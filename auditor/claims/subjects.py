@@ -249,8 +249,10 @@ class Cues(Sizes):
             return "ask"
         if self.told_later(number):
             return "another"
-        if self.weighs_a_thing(fragment, place):
+        if self.weighs_a_thing(fragment, place) or self.loads_a_thing(fragment, place):
             return "thing"
+        if self.only_if_coded(place):
+            return "if"
         if not self.tires_own(fragment) and self.unknown_subject(fragment, place):
             return "stranger"
         return "general" if self.others_are_subject(fragment, place) else ""

@@ -57,7 +57,7 @@ class Outcome:
 
     @property
     def named(self) -> bool:
-        """A finding says the right value."""
+        """A finding says the right value; a row that names none asks for the contradiction alone."""
         wanted = [_plain(text) for text in str(self.row.get("right", "")).split("|")]
         said = [_plain(f"{one['derived']} | {one['suggestion']} | {one['message']}") for one in self.above_minor]
         return any(_holds(text, one) for text in said for one in wanted)
