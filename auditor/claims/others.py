@@ -8,6 +8,7 @@ from __future__ import annotations
 from auditor.claims.apart import DESCRIBES, Apart
 from auditor.claims.clauses import SEASONS, THIS, VERBS
 from auditor.claims.fragments import Fragment
+from auditor.claims.items import UNITS
 from auditor.claims.words import LOWER, UPPER
 
 _UNLIKE = frozenset({"vehicle", "thing", "person", "another"})
@@ -110,6 +111,8 @@ class Others(Apart):
             return False
         if "vehicle" in behind and "tire" not in further and self.items[last + 1].kind == "word":
             return self.text_at(last + 1)[-1:] == "s" or bool(further & VERBS)
+        if self._comes_from(fragment, place, last) or self._heads_a_thing(fragment, place, last):
+            return True
         led = self.items[fragment.start : place]
         if "tires" in behind and fragment.this >= 0 and "it" in self.items[fragment.this].roles:
             return any(item.text == LOWER or "does" in item.roles for item in led)
@@ -117,6 +120,45 @@ class Others(Apart):
         rest = self.items[last + 2 : fragment.end]
         article = len(led) == 2 and "the" in led[1].roles and fragment.this < 0
         return described and article and fragment.start == 0 and any(item.kind == "filler" for item in rest)
+
+    def _comes_from(self, fragment: Fragment, place: int, last: int) -> bool:
+        """ "Its tread comes from a 149-mph touring tire": a value in the name of where something is from."""
+        origin = self.roles_at(place - 2)
+        if (
+            place - 3 < fragment.start
+            or "the" not in self.roles_at(place - 1)
+            or "at" not in origin
+            or "with" in origin
+        ):
+            return False
+        return any("tire" in self.roles_at(at) for at in range(last + 1, min(last + 4, fragment.end)))
+
+    def _heads_a_thing(self, fragment: Fragment, place: int, last: int) -> bool:
+        """ "Snowflake hunters: next listing": a heading of a noun that is no label."""
+        number = self.of[place]
+        headed = number + 1 < len(self.fragments) and self.fragments[number + 1].opened == ":"
+        noun = self.items[last + 1]
+        strange = noun.kind == "filler" or "group" in noun.roles
+        return headed and strange and place == fragment.start and last + 2 == fragment.end
+
+    def follows_a_stranger(self, number: int) -> bool:
+        """ "EVs want HL, 103Y": a fragment without a verb behind one with a subject that no lexicon holds."""
+        fragment = self.fragments[number]
+        if not number or fragment.opened != "," or self.has_verb_in(fragment) or fragment.tire:
+            return False
+        before = self.fragments[number - 1]
+        known = before.this >= 0 or before.each or self.tires_own(before) or before.start == before.end
+        labeled = any(item.roles & self.roles.labels for item in self.items[fragment.start : fragment.end])
+        return not known and not labeled and self.unknown_subject(before, before.end)
+
+    def is_past(self) -> int:
+        """ "The catalog of 2019 said", "In 2023 they made it": a year, in a sentence with a verb; -1 for none."""
+        for at in range(1, len(self.items)):
+            item = self.items[at]
+            year = item.kind == "number" and item.text.isdecimal() and 1950 <= item.numbers[0] <= 2049
+            if year and self.roles_at(at - 1) & {"is", "at", "the"} and not self.roles_at(at + 1) & UNITS:
+                return at
+        return -1
 
     def unknown_heading(self, number: int) -> bool:
         """ "Tom's verdict: 140 mph": a heading that no lexicon holds says what a bare figure is of."""

@@ -101,11 +101,20 @@ class Quantities(Look):
         for number, value in enumerate(item.numbers[:2]):
             field = f"max_load_dual_{to}" if dual or number else f"max_load_{to}"
             said = self.say(field, value * factor, place, first, unit_at, half=item.halves * factor)
-            said.outspoken, said.given = outspoken, given or said.given
+            said.outspoken, said.given = outspoken, given or said.given or self._headed_by_range(place)
             if said.given is None and (likely := self._likely_load(place, label)):
                 either = "" if self.title or dual or number or self._says_single(place) else EITHER
                 said.given = Given(likely + either, value * factor * KILOGRAMS[to])
             said.open_ended = "beyond" in self.roles(place - 1)
+
+    def _headed_by_range(self, place: int) -> Given | None:
+        """ "F: 3,860 lb; E: 3,640 lb": the load of a load range."""
+        fragment, number = self.fragment(place), self.cues.of[place]
+        if self.title or fragment.opened != ":" or not number:
+            return None
+        head = self.items[self.cues.fragments[number - 1].start : fragment.start - 1]
+        code = len(head) == 1 and head[0].kind == "letter" and head[0].text in "BCDEFGHJLMN"
+        return Given("load_range", head[0].text) if code else None
 
     def _at_a_pressure(self, place: int) -> bool:
         """ "At 65 psi it carries 2,623 lb": less than at the pressure of its load index."""

@@ -51,6 +51,8 @@ class Sizes(Others):
         if any("this" in self.roles_at(at) for at in range(place + 1, min(place + 4, len(self.items)))):
             return True  # "the 225/65R17 you see here"
         led = place > fragment.start and "the" in self.items[place - 1].roles and place - 1 > fragment.start
+        if self.roles_at(place + 1) & {"person", "test", "vehicle"} and place == fragment.start:
+            return False  # "225/60R17 drivers"
         axle = "position" in self.roles_at(fragment.start) and self.has_verb  # "In front belongs a 225/40R19"
         if self._measured_in(place, fragment) or axle:
             return False

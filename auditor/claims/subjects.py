@@ -17,7 +17,7 @@ from auditor.claims.words import OWN
 
 _MOVES = frozenset({"load", "speed", "pressure"})
 _POINTS = frozenset({"this", "it", "this-one", "not"})
-_DESCRIBING = frozenset({"code", "strength", "version", "season", "snow", "runflat", "construction", "rim"})
+_DESCRIBING = frozenset({"speed", "code", "strength", "version", "season", "snow", "runflat", "construction", "rim"})
 _PER_TIRE = ("group", "vehicle")
 
 
@@ -44,6 +44,8 @@ class Cues(Sizes):
             self.sentence_cues["another"] = name
         if not title and self.wheel_is_offered():
             self.sentence_cues["thing"] = 0
+        if not title and self.has_verb and (year := self.is_past()) >= 0:
+            self.sentence_cues["another"] = year
         if not title and self.has_verb and (version := self.version_leads()) >= 0:
             self.sentence_cues["another"] = version
         self._look(carried)
@@ -253,6 +255,8 @@ class Cues(Sizes):
             return "thing"
         if self.only_if_coded(place):
             return "if"
+        if self.follows_a_stranger(number):
+            return "stranger"
         if not self.tires_own(fragment) and self.unknown_subject(fragment, place):
             return "stranger"
         return "general" if self.others_are_subject(fragment, place) else ""
