@@ -24,6 +24,7 @@ class Clauses:
 
     items: list[Item]
     fragments: list[Fragment]
+    of: list[int]  # fragment of every item
     roles: Roles
     capitals: bool  # nouns are capitalized, so that a capital makes no name
 

@@ -33,7 +33,7 @@ class Cues(Sizes):
         self.title = title
         self.capitals = capitals
         self.fragments = fragments_of(items, roles.labels)
-        self.of: list[int] = []  # fragment of every item
+        self.of = []
         self.onward: list[dict[str, int]] = []  # per fragment: cues in force when it begins
         self.sentence_cues: dict[str, int] = {}
         self.has_verb = any(item.roles & VERBS and item.kind == "word" for item in items)
