@@ -58,10 +58,13 @@ def marking_of(text: str) -> str:
 
 
 def added_words(version: int | None, plies: int | None, snow: bool, tables: Tables) -> str:
-    """What fields of their own add to a marking, as a marking says it; `version` is a place in LOAD_VERSIONS."""
+    """What fields of their own add to a marking, as a marking says it; `version` is a place in LOAD_VERSIONS.
+
+    Standard load is what an unmarked tire is.
+    """
     letter = tables.ply_load_range.get(plies, "") if plies is not None else ""
     words = [f"LR {letter}"] if letter else []
-    words += [] if version is None else [LOAD_VERSIONS[version]]
+    words += [] if version is None or LOAD_VERSIONS[version] == "SL" else [LOAD_VERSIONS[version]]
     return "".join(" " + word for word in [*words, *(["3PMSF"] if snow else [])])
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from tests.catalog import write
 from tests.catalog.faults import FAULTS, Case
 from tests.catalog.layout import Laid, lay_out
+from tests.catalog.offers import with_offers
 from tests.catalog.suppliers import GERMAN, MESSY, TIDY, in_german
 from tests.catalog.tires import VARIANTS
 from tests.catalog.valid import Maker, Style, dressed
@@ -38,6 +39,7 @@ class Sample:
     sheet: str = ""
     variants: tuple[str, ...] = VARIANTS
     line_end: str = "\n"
+    offers: str = ""  # the field in which it names tires beside its own
 
 
 HEAVY = (
@@ -76,7 +78,7 @@ SHEET_KINDS = {
 }  # fmt: skip
 
 SAMPLES = (
-    Sample("tannery_row.csv", "Tannery Row Supply", (Style(tidy=True),), TIDY, frozenset({0, 1})),
+    Sample("tannery_row.csv", "Tannery Row Supply", (Style(tidy=True),), TIDY, frozenset({0, 1}), offers="substitutes"),
     Sample(
         "bexhollow.csv",
         "Bexhollow Wholesale",
@@ -85,7 +87,9 @@ SAMPLES = (
         frozenset({1, 2}),
         line_end="\r\n",
     ),
-    Sample("quillfeather.parquet", "Quillfeather Imports", (Style(units=True),), {}, frozenset({2, 0})),
+    Sample(
+        "quillfeather.parquet", "Quillfeather Imports", (Style(units=True),), {}, frozenset({2, 0}), offers="replaces"
+    ),
     Sample(
         "grauwinkel.csv", "Grauwinkel Reifenhandel", (Style(),), GERMAN, kinds=METRIC_KINDS, line_end="\r\n"
     ),
@@ -115,7 +119,8 @@ def _one(position: int, sample: Sample) -> Laid:
     if sample.headers is GERMAN:
         for listing in (*right, *(listing for case in made for listing in case.listings)):
             listing.cells = in_german(listing.cells)
-    return lay_out(sample.file, right, made, random.Random(SEED - position))
+    laid = lay_out(sample.file, right, made, random.Random(SEED - position))
+    return with_offers(laid, sample.offers, random.Random(SEED + position)) if sample.offers else laid
 
 
 def _halves(sample: Sample) -> list[Case]:

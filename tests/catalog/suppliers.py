@@ -14,7 +14,7 @@ TIDY = {
     "max_load_dual_kg": "Max Load Dual (kg)", "max_load_dual_lb": "Max Load Dual (lb)",
     "max_speed_kmh": "Max Speed (km/h)", "max_speed_mph": "Max Speed (mph)",
     "rim_diameter_in": "Rim Diameter (in)", "aspect_ratio": "Aspect Ratio",
-    "section_width_mm": "Section Width (mm)",
+    "section_width_mm": "Section Width (mm)", "substitutes": "Alternatives",
 }  # fmt: skip
 MESSY = {
     "supplier": "VENDOR", "sku": "ITEM NO.", "part_number": "Mfr Part #", "gtin": "EAN", "brand": "MAKE",

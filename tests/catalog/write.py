@@ -26,7 +26,7 @@ FIELDS = (
     "max_pressure_kpa", "max_pressure_psi", "max_pressure_bar", "tread_depth_mm", "tread_depth_32nds",
     "tire_weight_kg", "tire_weight_lb", "revs_per_km", "revs_per_mile", "treadwear", "traction",
     "temperature", "utqg", "season", "mud_and_snow", "severe_snow", "tire_class", "fuel_class",
-    "wet_grip_class", "noise_db", "noise_class",
+    "wet_grip_class", "noise_db", "noise_class", "substitutes", "replaces",
 )  # fmt: skip
 
 IDENTITIES = ("supplier", "sku", "part_number", "gtin", "brand", "model", "title", "description")

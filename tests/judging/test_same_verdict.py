@@ -56,7 +56,11 @@ def offers() -> tuple[Listing, ...]:
         {"marking": "225/65R17", "load_index": "102", "replaces": '["225/65R17 102H", "225/65R17 103H"]'},
         {"size": "225/45R17", "service_description": "94W", "load_version": "XL", "replaces": "225/45R17 94Y XL"},
         {"marking": "225/45R17 94H XL", "severe_snow": "yes", "replaces": "225/45R17 94W XL; 225/45R17 94W XL 3PMSF"},
-        {"title": "Larkmoor 205/55R16 91V replaces 205/55R16 94V XL", "substitutes": "205/55R16 91H\n205/55R16 91V"},
+        {
+            "marking": "205/55R16 91V",
+            "title": "Larkmoor 205/55R16 91V replaces 205/55R16 94V XL",
+            "substitutes": "205/55R16 91H\n205/55R16 91V",
+        },
         {
             "marking": "LT245/75R16 120/116S",
             "load_range": "D",
