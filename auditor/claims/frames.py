@@ -5,8 +5,9 @@ from __future__ import annotations
 from auditor.claims.clauses import VERBS
 from auditor.claims.fragments import Fragment
 from auditor.claims.items import Item
-from auditor.claims.letters import RANGE_LETTERS, Letters
+from auditor.claims.letters import Letters
 from auditor.claims.look import Given, Value
+from auditor.claims.own import RANGE_LETTERS
 from auditor.claims.subjects import Cues
 from auditor.claims.words import LOWER, OWN, OWN_SERVICE
 from auditor.trade.patterns import Pattern

@@ -5,8 +5,8 @@ from __future__ import annotations
 from auditor.claims.items import Item
 from auditor.claims.look import THROUGH, Given
 from auditor.claims.numbers import Numbers
+from auditor.claims.own import RANGE_LETTERS
 
-RANGE_LETTERS = "BCDEFGHJLMN"
 _SPEED_LETTERS = "PQRSTUVWY"
 _SYMBOLS = _SPEED_LETTERS + "HJKLMNGFEDCB"
 _GRADES = (

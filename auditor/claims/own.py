@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
 from typing import NamedTuple
 
-from auditor.claims.words import OWN, OWN_SERVICE, SIZE, SIZE_SHAPE, SIZE_STEPS
+from auditor.claims.lexicon import Lexicon
+from auditor.claims.names import name_of
+from auditor.claims.words import OWN, OWN_SERVICE, SERVICE, SIZE, clean, tokens_of_word
 from auditor.marking import Marking, Unreadable, decode
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
 
-_SERVICE = Pattern(r"(?<![0-9A-Za-z/])[0-9]{2,3}(?:/[0-9]{2,3})?(?:A[1-8]|[B-HJ-NP-WY])(?![0-9A-Za-z])")
+RANGE_LETTERS = "BCDEFGHJLMN"
 HIGHEST_LIGHT_INDEX = 121  # above it tires are truck tires, and "H-rated" is a load range
-_PLAIN = Pattern(rf"((?:{SIZE_SHAPE})(?:LT|TR|C)?) \(?({_SERVICE.source})\)?(?= |$)")
 _NUMBER = Pattern(r"[0-9]+(?:[.,][0-9]+)?")
-_HAS_TWO_NUMBERS = Pattern("[0-9][^0-9]+[0-9]")
 _PREFIX = Pattern(r"[A-Z]*")
 _CONSTRUCTION = Pattern(r"(?<=[0-9])(Z?RF?|B|D|-)(?=[0-9])")
 
@@ -82,67 +81,101 @@ def size_key(text: str) -> SizeKey:
     return SizeKey(prefix, numbers, {"ZR": "R", "RF": "R", "ZRF": "R", "B": "D"}.get(kind, kind))
 
 
-def _searched(marking: str) -> tuple[str, str]:
-    """The size and the service description that stand anywhere in a marking."""
-    for pattern, instead in SIZE_STEPS:
-        marking = re.sub(pattern, instead, marking)
-    words = (word.strip("()") for word in marking.replace("×", "x").split())
-    size = next((word for word in words if SIZE.match(word.split("/E")[0])), "")
-    described = _SERVICE.search(marking.replace(size, " ", 1))
-    return size, described[0] if described else ""
+Likely = tuple[int | None, int | None, str | None]
+
+
+class Quoted(NamedTuple):
+    """The tokens of a marking by which texts quote it; "" for what it has not."""
+
+    size: str = ""
+    other: str = ""  # an industrial size's other name, in brackets: "8.15-15 (225/75-15)"
+    service: str = ""
+    letter: str = ""  # the load range that stands behind the service description
+
+
+@lru_cache(maxsize=16_384)
+def quoted(marking: str) -> Quoted:
+    """What texts quote of the text of a marking, a size or a service description."""
+    size, other, service, letter = "", "", "", ""
+    tokens = [token for word in clean(marking).split() for token in tokens_of_word(word)]
+    for place, token in enumerate(tokens):
+        if SIZE.fullmatch(token):
+            if not size:
+                size = token
+            elif not other and tokens[place - 1] == "(":
+                other = token
+        elif not service and SERVICE.fullmatch(token):
+            service = token
+            letter = "".join(tokens[place + 1 : place + 2])
+    return Quoted(size, other, service, letter if letter in RANGE_LETTERS else "")
+
+
+def part_of(size: str) -> str:
+    """Width and aspect ratio, by which texts call a size, too: "225/65"."""
+    width, slash, rest = size.lstrip("LTSPHVIF").partition("/")
+    return f"{width}/{rest[:2]}" if slash else ""
 
 
 class Own:
-    """What the listing's own marking looks like in a text, and what it says."""
+    """What the listing's own marking and names look like in a text, and what the marking says."""
 
-    __slots__ = ("_decoded", "_described", "_keys", "_part", "service", "size")
+    __slots__ = ("_decoded", "_keys", "_likely", "_names", "_part", "_quoted", "_texts")
 
-    def __init__(self, marking: str, service: str = "") -> None:
+    def __init__(self, marking: str, service: str = "", names: tuple[str, ...] = ()) -> None:
         """`marking` is the text of the marking or the size, `service` that of the service description."""
-        found = _PLAIN.match(marking)
-        self.size, self.service = found.groups() if found else _searched(marking)
-        if not self.service:
-            described = _SERVICE.search(service)
-            self.service = described[0] if described else ""
-        sizes = [self.size] if self.size else []
-        if "(" in marking:  # an industrial size with its other name: "8.15-15 (225/75-15)"
-            sizes += [word for word in marking.replace("(", " ").replace(")", " ").split() if SIZE.fullmatch(word)]
-        self._keys = [size_key(size) for size in sizes]
-        width, slash, rest = self.size.lstrip("LTSPHVIF").partition("/")
-        self._part = f"{width}/{rest[:2]}" if slash else ""
-        self._described = f"{marking} {service}".strip()
+        self._texts = marking, service
+        self._names = names
+        self._quoted: Quoted | None = None
         self._decoded: Marking | Unreadable | None = None
+        self._likely: Likely | None | str = ""
+
+    @property
+    def quoted(self) -> Quoted:
+        """What texts quote of it."""
+        if self._quoted is None:
+            found, described = map(quoted, self._texts)
+            if not found.service:
+                found = found._replace(service=described.service, letter=described.letter)
+            self._quoted = found
+            self._keys = [size_key(size) for size in found[:2] if size]
+            self._part = part_of(found.size)
+        return self._quoted
 
     @property
     def signs(self) -> dict[str, str]:
         """What the signs stand for."""
-        return {OWN: self.size, OWN_SERVICE: self.service}
+        return {OWN: self.quoted.size, OWN_SERVICE: self.quoted.service}
+
+    def names(self, lexicon: Lexicon) -> list[tuple[str, ...]]:
+        """The names that texts are not to be read by."""
+        return [name for text in self._names if (name := name_of(text, lexicon))]
 
     def sign(self, token: str) -> str:
         """The sign that stands for a token, "" where it is none of the marking's."""
-        if self.service and token == self.service:
+        if token == self.quoted.service:
             return OWN_SERVICE
-        if not self._keys or len(token) < 5 or not _HAS_TWO_NUMBERS.search(token):
-            return ""
         if token == self._part:
             return OWN
-        named = SIZE.fullmatch(token) is not None and any(size_key(token).same(key) for key in self._keys)
+        named = self._keys and SIZE.fullmatch(token) and any(size_key(token).same(key) for key in self._keys)
         return OWN if named else ""
 
     @property
     def decoded(self) -> Marking | Unreadable:
         """What the marking says."""
         if self._decoded is None:
-            self._decoded = decode(self._described)
+            self._decoded = decode(" ".join(self._texts).strip())
         return self._decoded
 
     @property
-    def likely(self) -> tuple[int | None, int | None, str | None] | None:
+    def likely(self) -> Likely | None:
         """All of the marking that figures are weighed against to be likely; None where it cannot be read."""
-        own = self.decoded
-        if isinstance(own, Unreadable):
-            return None
-        return own.service.load_index, own.service.load_index_dual, own.service.speed_symbol
+        if isinstance(self._likely, str):
+            own = self.decoded
+            self._likely = None
+            if not isinstance(own, Unreadable):
+                service = own.service
+                self._likely = service.load_index, service.load_index_dual, service.speed_symbol
+        return self._likely
 
     def has(self, field: str, value: float | str) -> bool:
         """Whether the marking has a value, for claims about tires that have it; False where it does not say."""

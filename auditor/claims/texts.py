@@ -7,57 +7,56 @@ from functools import lru_cache
 from math import nan
 
 from auditor.claims.lexicon import Lexicon
+from auditor.claims.names import FILLER, named, plain
 from auditor.claims.own import NOBODY, Own
 from auditor.claims.sentences import START, Claim, State, read_sentence, sentences
 from auditor.claims.titles import parts, without_lists
-from auditor.claims.words import LOWER, UPPER, clean, tokens_of_word
+from auditor.claims.words import OWN_SERVICE, UPPER, clean, tokens_of_word
 from auditor.quantities.cell_values import BLANK, BLANK_MARKINGS, DENIED, READ, Parsed, Said, code_or_number
 from auditor.trade.tables import Tables
 
 WHOLE = ("marking", "service_description")  # claims whose value is a text to decode
 MOST_OCCURRENCES = 3  # claims of one field that one text may make; further ones are repetition
-FILLER = frozenset({LOWER, UPPER})
 
 
 @lru_cache(maxsize=32_768)
-def own_of(marking: str, size: str, service: str) -> Own:
-    """The marking that a listing quotes, from the texts of its cells."""
-    text = marking if _filled(marking) else size if _filled(size) else ""
-    return Own(text, service if _filled(service) else "") if text else NOBODY
+def own_of(marking: str, size: str, service: str, *names: str) -> Own:
+    """The marking and the names of a listing, from the texts of its cells."""
+    text = marking if is_filled(marking) else size if is_filled(size) else ""
+    known = tuple(name for name in names if name)
+    return Own(text, service if text and is_filled(service) else "", known) if text or known else NOBODY
 
 
-def _filled(text: str) -> bool:
+def is_filled(text: str) -> bool:
+    """Whether a cell holds more than a word for nothing."""
     return bool(text) and (len(text) > 7 or text.strip().lower() not in BLANK_MARKINGS)
 
 
 def tokens_of(text: str, lexicon: Lexicon, own: Own = NOBODY) -> list[str]:
-    """The tokens of a text, the listing's own size and service description put as signs, runs of filler as one."""
+    """The tokens of a text, what is the listing's own put as signs, runs of filler as one."""
+    cuts = [cut for word in clean(text).split() for cut in _cut(word, lexicon)]
+    names = own.names(lexicon)
+    names_at = named([cut[2] for cut in cuts], names) if names else ()
     tokens: list[str] = []
-    for word in clean(text).split():
-        for raw, token in _cut(word, lexicon):
-            token = (raw and own.sign(raw)) or token
-            if tokens and tokens[-1] in FILLER and token in FILLER:
-                tokens[-1] = token
-            else:
-                tokens.append(token)
+    before = ""
+    for place, (raw, token, _) in enumerate(cuts):
+        token = UPPER if place in names_at else (raw and own.sign(raw)) or token
+        if before in FILLER and token in FILLER:
+            tokens[-1] = token
+        elif before != OWN_SERVICE or token != own.quoted.letter:
+            tokens.append(token)
+        before = token
     return tokens
 
 
 @lru_cache(maxsize=16_384)
-def _cut(word: str, lexicon: Lexicon) -> tuple[tuple[str, str], ...]:
-    """The tokens of a word as they are read, each behind what may be the listing's own size in it."""
-    return tuple((_quotable(token), plain(token, lexicon)) for token in tokens_of_word(word))
+def _cut(word: str, lexicon: Lexicon) -> tuple[tuple[str, str, str], ...]:
+    """The tokens of a word: what may be the listing's own size in it, as it is read, and without its case."""
+    return tuple((_quotable(token), plain(token, lexicon), token.casefold()) for token in tokens_of_word(word))
 
 
 def _quotable(token: str) -> str:
     return token if len(token) > 2 and token[0].isalnum() and any(map(str.isdigit, token)) else ""
-
-
-def plain(token: str, lexicon: Lexicon) -> str:
-    """A token as it is read: words that say nothing in any language are signs of filler."""
-    if len(token) > 2 and token.isalpha() and not lexicon.hits(token):
-        return UPPER if token[0].isupper() else LOWER
-    return token
 
 
 def read_alone(text: str, lexicon: Lexicon, own: Own, title: bool) -> Iterator[tuple[str, ...]]:

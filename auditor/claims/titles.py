@@ -1,8 +1,8 @@
 """Titles read part by part: a title that only puts names, its marking and words side by side is the sum of its parts.
 
 Words that mean something together stand together, between names, signs and words that say nothing.  Where nothing in
-a title reaches further - no number, no word that denies or names another tire - each part is read on its own, so that
-a feed whose titles combine the same parts freely is few parts.  Any other title is read as the sentence it is.
+a title reaches further - no figure that may be a tire's, no word that denies or names another tire - each part is read
+on its own, so that a feed whose titles combine the same parts freely is few parts.  Any other title is read as the sentence it is.
 """
 
 from __future__ import annotations
@@ -11,14 +11,19 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from auditor.claims.lexicon import Lexicon, Phrase
+from auditor.claims.look import UNITS
 from auditor.claims.sentences import Claim, listed_fields
 from auditor.claims.words import BREAK, LOWER, OWN, OWN_SERVICE, UPPER
 
 # What a token does to a title, bit by bit.
-CUT, WHOLE, LETTER, CODE, FIRST, SECOND = (1 << bit for bit in range(6))
+CUT, WHOLE, LETTER, CODE, FIRST, SECOND, FIGURE, COUNTED = (1 << bit for bit in range(8))
 _CUTS = frozenset({LOWER, UPPER, ",", "-", ":", "/", "(", ")", ".", "!", ";", BREAK})
 _SIGNS = frozenset({OWN, OWN_SERVICE})
 _REACHING = frozenset({"no", "number"})
+_INCHES = "in"
+# What a whole number may be of; "in" only where it stands behind one.
+_COUNTED = UNITS | {"load", "single", "dual", "speed", "index", "service", "pressure", "width", "rim", "ply", "treadwear",
+                    "utqg", "noise", "aspect"}  # fmt: skip
 _CODES = frozenset(
     {"range", "symbol", "speed", "fuel", "wet", "noise-class", "traction", "temperature", "tire-class", "load",
      "rated", "index", "service"}
@@ -33,7 +38,7 @@ def effect(token: str, lexicon: Lexicon) -> int:
     if token in _SIGNS:
         return 0
     if not token.isalpha():
-        return WHOLE
+        return FIGURE | FIRST | CUT if token.isdecimal() else WHOLE
     found = LETTER if len(token) == 1 or token == "AA" else 0
     hits = lexicon.hits(token)
     for hit in hits:
@@ -42,12 +47,16 @@ def effect(token: str, lexicon: Lexicon) -> int:
         for phrase in lexicon.phrases_of(hit):
             if does := _does(phrase, lexicon):
                 found |= does if len(phrase.words) == 1 else FIRST
+    if token.casefold() == _INCHES:
+        return found & ~COUNTED | SECOND
     return found if hits or found else CUT
 
 
 @lru_cache(maxsize=65_536)
 def joined(token: str, second: str, third: str, lexicon: Lexicon) -> int:
-    """What three tokens in a row do, as the beginning of a phrase of two or more words."""
+    """What three tokens in a row do, as the beginning of a phrase of two or more words, or as inches."""
+    if token.isdecimal():
+        return WHOLE if second.casefold() == _INCHES else 0
     seconds, thirds = ({hit.word for hit in lexicon.hits(one)} for one in (second, third))
     found = 0
     for hit in lexicon.hits(token):
@@ -61,7 +70,7 @@ def joined(token: str, second: str, third: str, lexicon: Lexicon) -> int:
 def _does(phrase: Phrase, lexicon: Lexicon) -> int:
     """What a phrase does to a title."""
     whole = WHOLE if phrase.number is not None or phrase.roles & _reaching(lexicon) else 0
-    return whole | (CODE if phrase.roles & _CODES else 0)
+    return whole | (CODE if phrase.roles & _CODES else 0) | (COUNTED if phrase.roles & _COUNTED else 0)
 
 
 @lru_cache(maxsize=8)
@@ -80,7 +89,8 @@ def _seconds(lexicon: Lexicon) -> frozenset[str]:
 
 def is_whole(union: int) -> bool:
     """Whether something reaches over a whole title, of all that its tokens do."""
-    return bool(union & WHOLE) or union & (LETTER | CODE) == LETTER | CODE
+    figures = (union & FIGURE > 0) & (union & (COUNTED | LETTER) > 0)
+    return (union & WHOLE > 0) | (union & (LETTER | CODE) == LETTER | CODE) | figures
 
 
 def parts(sentence: tuple[str, ...], lexicon: Lexicon) -> Iterator[tuple[str, ...]]:

@@ -35,7 +35,9 @@ ABBREVIATION_STEPS = (
     (r"\b([PLS])\. ?([RI])\b\.?", r"\1\2"),  # "P.R.", "L.I."
     (r"\b([A-Z])\. ?([A-Z])\.?( [a-z0-9]|:)", r"\1\2\3"),  # "O.D. 31.4 in"
 )
-TEXT_STEPS = (*LINE_STEPS, *SIZE_STEPS, *ABBREVIATION_STEPS)
+# More digits than any figure of a tire has: numbers of articles, of trade items and the like are names.
+ARTICLE_STEPS = ((r"[0-9]{7,}", "Xxx"),)
+TEXT_STEPS = (*LINE_STEPS, *SIZE_STEPS, *ABBREVIATION_STEPS, *ARTICLE_STEPS)
 _HTML = tuple((Pattern(pattern, re.ASCII), instead) for pattern, instead in HTML_STEPS)
 _TEXT = tuple((Pattern(pattern, re.ASCII), instead) for pattern, instead in TEXT_STEPS)
 ENTITY = Pattern(r"&[#A-Za-z]")
@@ -49,6 +51,7 @@ SIZE_SHAPE = (
     r"|M[A-Z][0-9]{2}[BR-][0-9]{2}"
 )
 SIZE = Pattern(rf"({SIZE_SHAPE})(LT|TR|C)?$")
+SERVICE = Pattern(r"[0-9]{2,3}(?:/[0-9]{2,3})?(?:A[1-8]|[B-HJ-NP-WY])")
 _PIECE = Pattern(
     rf"(?P<size>(?<![0-9A-Za-z/.,])(?:{SIZE_SHAPE})(?:LT|TR|C)?(?![0-9A-Za-z]))"
     r"|(?P<marks>M/C|[MAHRX]/[TS]|(?i:M[+&]S|3-?PMSF|32nds))(?![0-9A-Za-z])"

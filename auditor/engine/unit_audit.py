@@ -14,7 +14,7 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.across.habits import BlockHabits, Filled, HabitsSoFar, block_habits, filled_cells
-from auditor.claims.columns import NO_OWNS, ClaimReader, owns_of
+from auditor.claims.columns import ClaimReader
 from auditor.claims.lexicon import lexicon_of
 from auditor.claims.replaced_columns import Replaced, replaced_in_column
 from auditor.columns.value_cache import MarkingCache, TextCache
@@ -24,7 +24,7 @@ from auditor.judging.block.hits import TooManyFindingsError
 from auditor.judging.block.identity import RecordIdentity
 from auditor.judging.block.markings import choose_markings
 from auditor.judging.block.statements import BlockStatements, CodedText
-from auditor.judging.statements import MARKING_TEXTS, TEXTS, Source, cell_fields
+from auditor.judging.statements import OWN_TEXTS, TEXTS, Source, cell_fields
 from auditor.marking.store import read_row
 from auditor.quantities.cell_values import parse_cell
 from auditor.rulebook.book import RuleBook, contract_in_force
@@ -94,9 +94,9 @@ class UnitAuditor:
                 coded[source.position] = CodedText(*self._cache(source, use).encode(column))
             else:
                 raw[source.position] = column
-        owns = NO_OWNS
+        owns = None
         if self._claims is not None and texts:
-            owns = owns_of([columns.get(position) for position in _marking_positions(plan)], len(block.records))
+            owns = self._claims.owns([columns.get(position) for position in _own_positions(plan)], len(block.records))
             for position in texts:
                 title = plan.sources[position].field == "title"
                 coded[position] = CodedText(*self._claims.encode(columns[position], owns, title))
@@ -266,7 +266,7 @@ def _first_of_each(number: Rows, some: Rows) -> Rows:
     return np.sort(some[order[np.arange(len(ordered)) - first < _SAMPLES]])
 
 
-def _marking_positions(plan: FeedPlan) -> list[int]:
-    """Where marking, size and service description stand; -1 for what the feed has not."""
+def _own_positions(plan: FeedPlan) -> list[int]:
+    """Where that stands which texts repeat of their listing; -1 for what the feed has not."""
     positions = {source.field: source.position for source in reversed(plan.sources)}
-    return [positions.get(field, -1) for field in MARKING_TEXTS]
+    return [positions.get(field, -1) for field in OWN_TEXTS]

@@ -177,9 +177,9 @@ def _with_own(st: BlockStatements, texts: pa.Array, positions: Any, sign: str) -
     place = pc.index(texts, sign).as_py()
     if place < 0:
         return texts, positions
-    own = pa.array([one.signs[sign] for one in st.owns.distinct], pa.string()).dictionary_encode()
-    codes = own.indices.to_numpy().astype(np.intp)[st.owns.places] + len(texts)
-    return pa.concat_arrays([texts, own.dictionary]), np.where(positions == place, codes, positions)
+    assert st.owns is not None  # or no text could hold its sign
+    own, places = st.owns.signs(sign)
+    return pa.concat_arrays([texts, own]), np.where(positions == place, places + len(texts), positions)
 
 
 def _used(texts: pa.Array, positions: npt.NDArray[np.intp]) -> tuple[pa.Array, npt.NDArray[np.intp]]:

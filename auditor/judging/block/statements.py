@@ -10,7 +10,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.columns import NO_OWNS
+from auditor.claims.owns import Owns
 from auditor.claims.replaced_columns import Replaced
 from auditor.columns.gtins import gtin_faults
 from auditor.columns.value_cache import Codes, MarkingSnapshot, TextSnapshot, encoded
@@ -113,7 +113,7 @@ class BlockStatements(Statements):
         self.nothing = np.full(count, np.nan)
         self.never = np.zeros(count, dtype=np.bool_)
         self.markings: MarkingSnapshot
-        self.owns = NO_OWNS  # what texts quote as the listing's own marking
+        self.owns: Owns | None = None  # what texts quote as the listing's own marking
         self.replaced: Mapping[str, Replaced] = {}  # by field the tires that texts say theirs stand in for
         self.text_codes: dict[str, Codes] = {}
         self.text_filled: dict[str, npt.NDArray[np.bool_]] = {}

@@ -55,8 +55,8 @@ def _cell_kept(text: str, position: int, field: str, tables: Tables, own: OwnKin
     return ReadCell(parsed.status, parsed.reason, tuple(statements))
 
 
-def read_text_at(text: str, position: int, field: str, own: tuple[str, str, str], book: RuleBook) -> ReadCell:
-    """What a title or description claims, beside the texts of the listing's own marking; kept where it is short.
+def read_text_at(text: str, position: int, field: str, own: tuple[str, ...], book: RuleBook) -> ReadCell:
+    """What a title or description claims, beside the texts of the listing's own marking and names; kept where it is short.
 
     A listing that was corrected is asked about again with the same texts.
     """
@@ -68,7 +68,7 @@ def read_text_at(text: str, position: int, field: str, own: tuple[str, str, str]
 
 @lru_cache(maxsize=1_024)
 def _text_kept(
-    text: str, position: int, field: str, own: tuple[str, str, str], tables: Tables, folder: Path | None
+    text: str, position: int, field: str, own: tuple[str, ...], tables: Tables, folder: Path | None
 ) -> ReadCell:
     # Start-up: the lexicon and the patterns of texts cost time that a listing without texts saves.
     from auditor.claims.lexicon import lexicon_of

@@ -15,6 +15,7 @@ from auditor.judging.single.plan import kept_beside, plan_of
 from auditor.judging.single.shapes import shape_of
 from auditor.judging.statements import (
     MARKING_TEXTS,
+    OWN_TEXTS,
     FactFunction,
     Governing,
     Slot,
@@ -96,10 +97,10 @@ class ListingStatements(Statements):
 
     def _read_texts(self) -> dict[str, tuple[Slot, ...]]:
         """Reads title and description, which quote the listing's own marking; what cells and texts state together."""
-        marking, size, service = (self._own_text(field) for field in MARKING_TEXTS)
+        own = tuple(map(self._own_text, OWN_TEXTS))
         for source in self.shape.texts:
             position, field, _ = source
-            found = read_text_at(self.texts[position], position, field, (marking, size, service), self.book)
+            found = read_text_at(self.texts[position], position, field, own, self.book)
             self.status[position] = found.status
             self._take(found, self.claim_slots)
             for key in found.markings:

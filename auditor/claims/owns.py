@@ -1,0 +1,200 @@
+"""What is the listings' own in the texts of a block, as arrays: the twin of `auditor.claims.texts.tokens_of`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+
+from auditor.claims.arrays import Ints, first_of_each, kept_only
+from auditor.claims.names import MOST_OF_NAME, name_of
+from auditor.claims.own import Own
+from auditor.claims.pieces import cleaned
+from auditor.claims.texts import is_filled, own_of
+from auditor.claims.vocabulary import (
+    BITS,
+    CONSTRUCTION,
+    DESCRIBES,
+    FOLDED,
+    LETTER,
+    NUMBERS,
+    OPENS,
+    OWN_ID,
+    PART,
+    PLAIN,
+    PREFIX,
+    QUOTABLE,
+    SERVICE_ID,
+    SIZED,
+    UPPER_ID,
+    Tokens,
+    Vocabulary,
+)
+from auditor.claims.words import OWN
+from auditor.columns.value_cache import distinct, encoded
+
+
+@dataclass(slots=True)
+class Names:
+    """The brands or the models of a block: the tokens of each, without their case, and each own one's; -1 for none."""
+
+    tokens: Tokens  # names x MOST_OF_NAME
+    places: Ints
+
+
+@dataclass(slots=True)
+class Owns:
+    """The own markings and names of a block's records, each distinct combination once."""
+
+    vocabulary: Vocabulary
+    cells: list[tuple[list[str], Ints]]  # marking, size, service description: distinct texts, places
+    places: Ints  # of every record among the distinct ones
+    size: Ints  # the tokens by which texts quote each; -1 for none
+    other: Ints
+    service: Ints
+    letter: Ints
+    names: list[Names]
+
+    def some(self, which: Ints) -> list[Own]:
+        """Some of the distinct ones."""
+        texts = ([known[place] for place in places[which].tolist()] for known, places in self.cells)
+        return [own_of(*one) for one in zip(*texts, strict=True)]
+
+    def signs(self, sign: str) -> tuple[pa.Array, npt.NDArray[np.intp]]:
+        """What a sign stands for: the distinct texts, and the place of every record's own."""
+        of_own = self.size if sign == OWN else self.service
+        used, places = np.unique(of_own, return_inverse=True)
+        texts = pa.array([self.vocabulary.tokens[one] if one >= 0 else "" for one in used.tolist()], pa.string())
+        return texts, places.astype(np.intp)[self.places]
+
+    def flagged(self, flat: Tokens) -> npt.NDArray[np.bool_]:
+        """Which tokens may be some listing's own."""
+        table = self.vocabulary.table
+        found = table[BITS] & QUOTABLE > 0
+        for names in self.names:
+            begins = np.zeros(self.vocabulary.count + 1, np.bool_)
+            begins[names.tokens[:, 0]] = True
+            found |= begins[table[FOLDED]]
+        flags: npt.NDArray[np.bool_] = found[flat]
+        return flags
+
+    def signed(self, flat: Tokens, bounds: Ints, own: Ints) -> tuple[Tokens, Ints]:
+        """Tokens as they are read, what is their own listing's put as signs; `own` by stretch, -1 for none."""
+        table = self.vocabulary.table
+        read = table[PLAIN][flat]
+        at = np.flatnonzero(self.flagged(flat))
+        of = np.searchsorted(bounds, at, side="right") - 1
+        theirs = own[of]
+        at, theirs, ends = (array[theirs >= 0] for array in (at, theirs, bounds[1:][of]))
+        token, service = flat[at], self.service[theirs]
+        size = self.size[theirs]
+        same = token == np.where(size >= 0, table[PART][size], -1)
+        for key in (size, self.other[theirs]):
+            prefix, of_own = table[PREFIX][token], table[PREFIX][key]
+            built, of_key = table[CONSTRUCTION][token], table[CONSTRUCTION][key]
+            same |= (
+                (key >= 0)
+                & (table[NUMBERS][token] == table[NUMBERS][key])
+                & ((prefix == 0) | (of_own == 0) | (prefix == of_own))
+                & ((built == 0) | (of_key == 0) | (built == of_key))
+            )
+        read[at[same]] = OWN_ID
+        described = at[token == service]
+        read[described] = SERVICE_ID
+        for names in self.names:
+            self._mask(names, flat, read, at, ends, theirs)
+        behind = described[described < len(flat) - 1] + 1
+        lettered = behind[(read[behind] == self._letters(bounds, own, behind)) & (read[behind - 1] == SERVICE_ID)]
+        if not len(lettered):
+            return read, bounds
+        keep = np.ones(len(flat), np.bool_)
+        keep[lettered] = False
+        return kept_only(keep, read, bounds)
+
+    def _letters(self, bounds: Ints, own: Ints, at: Ints) -> Ints:
+        """The load range that the listings of some tokens have, where the stretch goes on; -1 for none."""
+        of = np.searchsorted(bounds, at, side="right") - 1
+        return np.where((bounds[of] < at) & (own[of] >= 0), self.letter[own[of]], -1)
+
+    def _mask(self, names: Names, flat: Tokens, read: Tokens, at: Ints, ends: Ints, theirs: Ints) -> None:
+        """Puts a sign for a name in the place of each of its tokens."""
+        name = names.places[theirs]
+        some = np.flatnonzero(name >= 0)
+        folded = self.vocabulary.table[FOLDED]
+        at, ends, wanted = at[some], ends[some], names.tokens[name[some]]
+        left = np.arange(len(at))
+        for place in range(MOST_OF_NAME):
+            over = wanted[left, place] < 0
+            there = np.minimum(at[left] + place, len(flat) - 1)
+            left = left[over | ((at[left] + place < ends[left]) & (folded[flat[there]] == wanted[left, place]))]
+        for place in range(MOST_OF_NAME):
+            within = left[wanted[left, place] >= 0]
+            read[at[within] + place] = UPPER_ID
+
+
+def owns_of(vocabulary: Vocabulary, columns: Sequence[pa.Array | None], count: int) -> Owns:
+    """The own ones of records, from their columns of marking, size, service description, brand and model."""
+    cells: list[tuple[list[str], Ints]] = []
+    quoted: list[tuple[Ints, ...]] = []
+    for number, column in enumerate(columns):
+        if column is None:
+            known, where = pa.array([], pa.string()), np.full(count, -1)
+        else:
+            known, where = encoded(column)
+        texts = pa.concat_arrays([known.cast(pa.string()).fill_null(""), pa.array([""])])
+        cells.append((texts.to_pylist(), np.where(where < 0, len(texts) - 1, where).astype(np.int64)))
+        if number < 3:
+            quoted.append(_quoted(vocabulary, texts))
+    names = [_names(vocabulary, texts, places) for texts, places in cells[3:]]
+    used = [one for one in names if one is not None]
+    first, places = distinct([where for texts, where in cells[:3] if len(texts) > 1] + [one.places for one in used])
+    if not len(first):
+        first, places = np.zeros(1, np.int64), np.zeros(count, np.int64)
+    cells = [(texts, where[first] if count else where) for texts, where in cells[:3]]
+    size, other, service, letter = _chosen(cells, quoted)
+    of_first = [Names(one.tokens, one.places[first]) for one in used]
+    return Owns(vocabulary, cells, places, size, other, service, letter, of_first)
+
+
+def _quoted(vocabulary: Vocabulary, texts: pa.StringArray) -> tuple[Ints, ...]:
+    """Of each text size, other size, service description and load range; the twin of `auditor.claims.own.quoted`."""
+    flat, bounds = vocabulary.cut(cleaned(texts))
+    bits = vocabulary.table[BITS][flat]
+    size = first_of_each(bits & SIZED > 0, bounds)
+    bracketed = np.zeros(len(flat), np.bool_)
+    bracketed[1:] = (bits[1:] & SIZED > 0) & (bits[:-1] & OPENS > 0)
+    bracketed[size[size >= 0]] = False
+    other = first_of_each(bracketed, bounds)
+    service = first_of_each((bits & DESCRIBES > 0) & (bits & SIZED == 0), bounds)
+    behind = np.minimum(service + 1, max(len(flat) - 1, 0))
+    goes_on = (service >= 0) & (service + 1 < bounds[1:])
+    padded, lettered = np.append(flat, -1), np.append(bits & LETTER > 0, False)
+    letter = np.where(goes_on & lettered[behind], behind, -1)
+    filled = np.array([is_filled(text) for text in texts.to_pylist()], np.bool_)
+    return (*(np.where(filled, padded[at], -1) for at in (size, other, service, letter)), filled)
+
+
+def _chosen(cells: list[tuple[list[str], Ints]], quoted: list[tuple[Ints, ...]]) -> list[Ints]:
+    """What texts quote of each own marking: the marking's, else the size's; the service description's own last."""
+    of = [[values[places] for values in kinds] for kinds, (_, places) in zip(quoted, cells, strict=True)]
+    marking, size, service = of
+    given = marking[4] | size[4]
+    found = [np.where(marking[4], marking[kind], size[kind]) for kind in range(4)]
+    lacks = given & (found[2] < 0)
+    return [found[0], found[1], *(np.where(lacks, service[kind], found[kind]) for kind in (2, 3))]
+
+
+def _names(vocabulary: Vocabulary, texts: list[str], places: Ints) -> Names | None:
+    """The names of a column; None where none of them hides anything."""
+    found = {place: name for place, text in enumerate(texts) if (name := name_of(text, vocabulary.lexicon))}
+    if not found:
+        return None
+    numbers = np.full(len(texts), -1, np.int64)
+    numbers[list(found)] = np.arange(len(found))
+    tokens = np.full((len(found), MOST_OF_NAME), -1, np.int64)
+    for number, name in enumerate(found.values()):
+        tokens[number, : len(name)] = [vocabulary.number(token) for token in name]
+    return Names(tokens, numbers[places])

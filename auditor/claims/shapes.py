@@ -1,0 +1,160 @@
+"""The distinct sentences of columns, and what each claims in each state that texts are in, as tables."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from auditor.claims.arrays import Ints, gathered, hashes, mix, told_apart
+from auditor.claims.figures import read_generally
+from auditor.claims.items import language_of
+from auditor.claims.lexicon import Lexicon
+from auditor.claims.own import LIKELY
+from auditor.claims.sentences import MOST_FIGURES, START, Claim, State, read_sentence
+from auditor.claims.vocabulary import GENERAL, Tokens, Vocabulary
+from auditor.columns.value_cache import distinct
+
+ON_NOTHING, ON_LIKELY, ON_ALL = 0, 1, 2  # of the own marking
+_UNREAD = -1
+_BY_FIGURES = -1  # in the place of a shape: what such sentences say depends on their figures
+_SALT = np.uint64(0xA24BAED4963EE407)
+Read = tuple[tuple[Claim, ...], State]
+
+
+class Shapes:
+    """The sentences of titles, or those of sales texts.  Sentences that differ in figures without meaning are one."""
+
+    def __init__(self, lexicon: Lexicon, title: bool) -> None:
+        self._lexicon = lexicon
+        self._title = title
+        self._ids: dict[int, int] = {}  # by mark
+        self._marks: list[int] = []
+        self.tokens: list[tuple[str, ...]] = []
+        self._general: list[bool] = []
+        self._states: dict[State, int] = {START: 0}
+        self._read = np.full((2, 1, 0), _UNREAD, np.int32)  # claims and the state after, by state and shape
+        self.claims: list[tuple[Claim, ...]] = [()]
+        self._claim_ids: dict[tuple[Claim, ...], int] = {(): 0}
+        self._depends: list[int] = [ON_NOTHING]
+
+    @property
+    def room(self) -> int:
+        """How much is kept."""
+        return len(self.tokens) * len(self._states)
+
+    @property
+    def depends(self) -> npt.NDArray[np.int64]:
+        """On how much of the own marking it depends whether claims count."""
+        return np.array(self._depends, np.int64)
+
+    def numbers(self, vocabulary: Vocabulary, flat: Tokens, starts: Ints) -> Ints:
+        """The shape of each of the sentences that begin at `starts`."""
+        if not len(starts):
+            return starts
+        general = vocabulary.table[GENERAL][flat]
+        ids = self._looked_up(vocabulary, flat, starts, hashes(vocabulary.mixed(general), starts), general != flat)
+        bound = np.flatnonzero(ids == _BY_FIGURES)
+        if len(bound):
+            some, bounds = gathered(flat, np.append(starts, len(flat)), bound)
+            marks = hashes(vocabulary.mixed(some), bounds[:-1]) ^ _SALT
+            ids[bound] = self._looked_up(vocabulary, some, bounds[:-1], marks, np.zeros(len(some), np.bool_))
+        return ids
+
+    def _looked_up(
+        self, vocabulary: Vocabulary, flat: Tokens, starts: Ints, marks: npt.NDArray[np.uint64], free: Ints
+    ) -> Ints:
+        """The shapes of sentences by their marks; `free` are the tokens in whose place others may stand."""
+        known, first, places = told_apart(marks)
+        ends = np.append(starts[1:], len(flat))
+        ids = [self._ids.get(mark) for mark in known]
+        for number, found in enumerate(ids):
+            if found is None:
+                span = slice(starts[first[number]], ends[first[number]])
+                tokens = tuple(map(vocabulary.tokens.__getitem__, flat[span].tolist()))
+                ids[number] = self._new(known[number], tokens, bool(free[span].any()))
+        return np.array(ids, np.int64)[places]
+
+    def _new(self, mark: int, tokens: tuple[str, ...], general: bool) -> int:
+        if general and self._understood(tokens, START, general) is None:
+            self._ids[mark] = _BY_FIGURES
+            return _BY_FIGURES
+        self._ids[mark] = len(self.tokens)
+        self.tokens.append(tokens)
+        self._marks.append(mark)
+        self._general.append(general)
+        return len(self.tokens) - 1
+
+    def _understood(self, tokens: tuple[str, ...], state: State, general: bool) -> Read | None:
+        """What a sentence claims, and the state after it; None where it depends on figures thought to mean nothing."""
+
+        def read(tokens: tuple[str, ...]) -> Read:
+            claims, after = read_sentence(tokens, state, self._lexicon, self._title)
+            return tuple(claim for claim in claims if claim.outspoken), after
+
+        return read_generally(tokens, read) if general else read(tokens)
+
+    def read(self, sequence: Ints, bounds: Ints) -> Ints | None:
+        """The claims of every shape of texts' sequences; None where the shapes have to be told apart anew."""
+        found = np.zeros(len(sequence), np.int64)
+        state = np.zeros(len(bounds) - 1, np.int64)
+        lengths = np.diff(bounds)
+        active = np.flatnonzero(lengths)
+        turn, again = 0, False
+        while len(active):
+            at = bounds[active] + turn
+            shape, of = sequence[at], state[active]
+            self._make_room()
+            claims = self._read[0, of, shape]
+            unread = np.flatnonzero(claims == _UNREAD)
+            if len(unread):
+                one, _ = distinct([of[unread], shape[unread]])
+                pairs = unread[one]
+                for before, number in zip(of[pairs].tolist(), shape[pairs].tolist(), strict=True):
+                    again |= not self._learn(before, number)
+                claims = self._read[0, of, shape]
+            found[at] = claims
+            state[active] = self._read[1, of, shape]
+            turn += 1
+            active = active[lengths[active] > turn]
+        return None if again else found
+
+    def _make_room(self) -> None:
+        _, states, count = self._read.shape
+        if states < len(self._states) or count < len(self.tokens):
+            count = max(count, 2 * len(self.tokens)) if count < len(self.tokens) else count
+            wider = np.full((2, len(self._states), count), _UNREAD, np.int32)
+            wider[:, :states, : self._read.shape[2]] = self._read
+            self._read = wider
+
+    def _learn(self, before: int, number: int) -> bool:
+        """Reads a shape in a state; whether it is one still."""
+        tokens, state = self.tokens[number], list(self._states)[before]
+        if len(tokens) <= MOST_FIGURES and (language := language_of(tokens, self._lexicon, state[0])) != state[0]:
+            same = self._state((language, state[1]))  # the language alone is what the state before it tells
+            if self._read[0, same, number] != _UNREAD or self._learn(same, number):
+                self._read[:, before, number] = self._read[:, same, number]
+                return True
+            return False
+        understood = self._understood(tokens, state, self._general[number])
+        if understood is None:
+            self._ids[self._marks[number]] = _BY_FIGURES
+            self._read[:, before, number] = 0
+            return False
+        claims, after = understood
+        place = self._state(after)
+        self._read[:, before, number] = self._claim_ids.setdefault(claims, len(self.claims)), place
+        if len(self._claim_ids) > len(self.claims):
+            self.claims.append(claims)
+            self._depends.append(_depends(claims))
+        return True
+
+    def _state(self, state: State) -> int:
+        """The number of a state, with room for it."""
+        found = self._states.setdefault(state, len(self._states))
+        self._make_room()
+        return found
+
+
+def _depends(claims: tuple[Claim, ...]) -> int:
+    given = [claim.given[0] for claim in claims if claim.given is not None]
+    return (ON_LIKELY if all(field in LIKELY for field in given) else ON_ALL) if given else ON_NOTHING
