@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -107,5 +106,3 @@ def first_of_each(flags: npt.NDArray[np.bool_], bounds: Ints) -> Ints:
     at = np.append(np.flatnonzero(flags), len(flags))
     found = at[np.searchsorted(at, bounds[:-1])]
     return np.where(found < bounds[1:], found, -1)
-
-

@@ -1,8 +1,8 @@
 """Figures that no claim is made of: article numbers, prices, years, miles of warranty.
 
 Numbers from a thousand on meet no bound that a frame asks for, so that two sentences which differ in nothing else are
-understood alike, unless a claim names the number.  So a sentence is read with two other numbers in its place: where
-both say the same, all such sentences do.
+understood alike, unless a claim names the number.  So a sentence without a unit or a label of figures is read with two
+other numbers in its place: where both say the same, all such sentences do.
 """
 
 from __future__ import annotations

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 
+from auditor.claims.items import UNITS
 from auditor.claims.lexicon import Lexicon
-from auditor.claims.look import UNITS
 from auditor.claims.words import LOWER, SERVICE, SIZE, UPPER, clean, tokens_of_word
 
 FILLER = frozenset({LOWER, UPPER})

@@ -127,7 +127,7 @@ class Own:
         self._names = names
         self._quoted: Quoted | None = None
         self._decoded: Marking | Unreadable | None = None
-        self._likely: Likely | None | str = ""
+        self._likely: Likely | str | None = ""
 
     @property
     def quoted(self) -> Quoted:

@@ -26,10 +26,6 @@ class ClaimValues:
     places: npt.NDArray[np.intp]  # of the words of each
     texts: list[str]
 
-    def said(self, code: int) -> str:
-        """The words of one reading; "" where it says nothing."""
-        return self.texts[self.places[code]]
-
     def words(self, codes: npt.NDArray[Any]) -> pa.Array:
         """The words of the claims of some readings, "" where they are the listing's own marking."""
         texts = ["" if words in (OWN, OWN_SERVICE) else words for words in self.texts]

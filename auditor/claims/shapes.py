@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from auditor.claims.arrays import Ints, gathered, hashes, mix, told_apart
+from auditor.claims.arrays import Ints, gathered, hashes, told_apart
 from auditor.claims.figures import read_generally
 from auditor.claims.items import language_of
 from auditor.claims.lexicon import Lexicon
 from auditor.claims.own import LIKELY
 from auditor.claims.sentences import MOST_FIGURES, START, Claim, State, read_sentence
+from auditor.claims.titles import COUNTED, effect
 from auditor.claims.vocabulary import GENERAL, Tokens, Vocabulary
 from auditor.columns.value_cache import distinct
 
@@ -75,7 +76,8 @@ class Shapes:
         return np.array(ids, np.int64)[places]
 
     def _new(self, mark: int, tokens: tuple[str, ...], general: bool) -> int:
-        if general and self._understood(tokens, START, general) is None:
+        counted = general and any(effect(token, self._lexicon) & COUNTED for token in tokens)
+        if counted or (general and self._understood(tokens, START, general) is None):
             self._ids[mark] = _BY_FIGURES
             return _BY_FIGURES
         self._ids[mark] = len(self.tokens)

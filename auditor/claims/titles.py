@@ -2,16 +2,18 @@
 
 Words that mean something together stand together, between names, signs and words that say nothing.  Where nothing in
 a title reaches further - no figure that may be a tire's, no word that denies or names another tire - each part is read
-on its own, so that a feed whose titles combine the same parts freely is few parts.  Any other title is read as the sentence it is.
+on its own, so that a feed whose titles combine the same parts freely is few parts.  Any other title is read as the
+sentence it is.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
+from typing import Any
 
+from auditor.claims.items import UNITS
 from auditor.claims.lexicon import Lexicon, Phrase
-from auditor.claims.look import UNITS
 from auditor.claims.sentences import Claim, listed_fields
 from auditor.claims.words import BREAK, LOWER, OWN, OWN_SERVICE, UPPER
 
@@ -22,8 +24,8 @@ _SIGNS = frozenset({OWN, OWN_SERVICE})
 _REACHING = frozenset({"no", "number"})
 _INCHES = "in"
 # What a whole number may be of; "in" only where it stands behind one.
-_COUNTED = UNITS | {"load", "single", "dual", "speed", "index", "service", "pressure", "width", "rim", "ply", "treadwear",
-                    "utqg", "noise", "aspect"}  # fmt: skip
+_COUNTED = UNITS | {"load", "single", "dual", "speed", "index", "service", "pressure", "width", "rim", "ply",
+                    "treadwear", "utqg", "noise", "aspect"}  # fmt: skip
 _CODES = frozenset(
     {"range", "symbol", "speed", "fuel", "wet", "noise-class", "traction", "temperature", "tire-class", "load",
      "rated", "index", "service"}
@@ -38,7 +40,7 @@ def effect(token: str, lexicon: Lexicon) -> int:
     if token in _SIGNS:
         return 0
     if not token.isalpha():
-        return FIGURE | FIRST | CUT if token.isdecimal() else WHOLE
+        return FIGURE | FIRST | CUT if token.isdecimal() and not lexicon.hits(token) else WHOLE
     found = LETTER if len(token) == 1 or token == "AA" else 0
     hits = lexicon.hits(token)
     for hit in hits:
@@ -87,7 +89,7 @@ def _seconds(lexicon: Lexicon) -> frozenset[str]:
     return frozenset(phrase.words[1] for phrase in phrases if _does(phrase, lexicon))
 
 
-def is_whole(union: int) -> bool:
+def is_whole(union: Any) -> Any:
     """Whether something reaches over a whole title, of all that its tokens do."""
     figures = (union & FIGURE > 0) & (union & (COUNTED | LETTER) > 0)
     return (union & WHOLE > 0) | (union & (LETTER | CODE) == LETTER | CODE) | figures

@@ -1,4 +1,4 @@
-"""The tokens of columns as numbers, with all that arrays ask of a token, and tokens cut into what is read on its own."""
+"""The tokens of columns as numbers, with all that arrays ask of a token; and what is read on its own, cut."""
 
 from __future__ import annotations
 
@@ -165,9 +165,7 @@ def in_sentences(vocabulary: Vocabulary, flat: Tokens, bounds: Ints) -> tuple[In
     return starts, np.searchsorted(bounds, starts, side="right") - 1
 
 
-def in_parts(
-    vocabulary: Vocabulary, flat: Tokens, starts: Ints, of: Ints
-) -> tuple[Tokens, Ints, Ints]:
+def in_parts(vocabulary: Vocabulary, flat: Tokens, starts: Ints, of: Ints) -> tuple[Tokens, Ints, Ints]:
     """Sentences of titles cut into parts; the twin of `auditor.claims.titles.parts`."""
     effects = vocabulary.effects(flat)
     first = np.zeros(len(flat), np.bool_)

@@ -56,7 +56,7 @@ def _cell_kept(text: str, position: int, field: str, tables: Tables, own: OwnKin
 
 
 def read_text_at(text: str, position: int, field: str, own: tuple[str, ...], book: RuleBook) -> ReadCell:
-    """What a title or description claims, beside the texts of the listing's own marking and names; kept where it is short.
+    """What a title or description claims, beside the listing's own marking and names; kept where it is short.
 
     A listing that was corrected is asked about again with the same texts.
     """

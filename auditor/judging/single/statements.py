@@ -14,7 +14,6 @@ from auditor.judging.single.cells import ReadCell, Stated, read_cell_at, read_te
 from auditor.judging.single.plan import kept_beside, plan_of
 from auditor.judging.single.shapes import shape_of
 from auditor.judging.statements import (
-    MARKING_TEXTS,
     OWN_TEXTS,
     FactFunction,
     Governing,
