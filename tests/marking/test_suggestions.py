@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -81,3 +82,12 @@ def test_the_suggestion_decodes_to_the_same_facts(case: Case, one: tuple[str, ob
     again = decode(suggested)
     assert isinstance(again, Marking)
     assert again == replace(found, unread=(), nonstandard=False)
+
+
+@pytest.mark.parametrize(
+    ("rest", "says_all"), [("", True), ("ab", False), ("abc", True), ("abcd", True), ("ab12", False)]
+)
+def test_a_word_states_no_fact_but_two_letters_or_a_digit_may(rest: str, says_all: bool) -> None:
+    found = decode(f"225/65R17 102H {rest}")
+    assert isinstance(found, Marking)
+    assert found.says_all is says_all

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from auditor.quantities import CellReading, Reading, read_cell, readable_fields
+from auditor.quantities.numbers import parse_number
 from auditor.quantities.units import find_unit, measures
 
 # field | cell | the readings, "+" for open-ended
@@ -428,6 +429,14 @@ def test_column_unit_of_another_quantity_is_passed_over() -> None:
 )
 def test_decimal_mark(cell: str, field: str, decimal: str, value: float) -> None:
     assert read_cell(cell, field, decimal=decimal).readings[0].value == value
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "half_step"),
+    [("1.234", 1234.0, 0.5), ("12.345", 12345.0, 0.5), ("123.456", 123456.0, 0.5), ("1234.567", 1234.567, 0.0005)],
+)
+def test_a_group_of_thousands_has_at_most_three_digits(text: str, value: float, half_step: float) -> None:
+    assert parse_number(text, ",", 0.0, 1e9) == (value, pytest.approx(half_step))
 
 
 def test_number_with_two_possible_values_is_refused_unless_the_mark_is_known() -> None:
