@@ -1,1 +1,1 @@
-"""Feeds in, a finished audit out: plans work, runs it in threads, merges findings in order, writes every output."""
+"""Feeds in, a finished audit out: plans work, has workers do it, merges findings in order, writes every output."""

@@ -32,9 +32,7 @@ from auditor.engine.remembering import OpenLedger, RememberedRun, remembered
 from auditor.engine.settling import AllFolders, fold_columns, settle_findings
 from auditor.engine.totals import dispositions, exit_code, summarize
 from auditor.engine.unit_audit import UnitAuditor
-from auditor.engine.unit_work import UnitWork
-from auditor.engine.workers.choice import usual_workers
-from auditor.engine.workers.threads import in_this_thread, in_threads
+from auditor.engine.workers.choice import Kind, crew_for, usual_workers
 from auditor.feeds.locate import locate_feeds
 from auditor.feeds.model import Feed, Limits
 from auditor.feeds.splitting import split_feeds, with_own_paths
@@ -67,6 +65,7 @@ class Settings:
     night: str = ""  # ISO date that the outputs bear; "": today
     pairs: Path | None = None  # a file of pairs: which SKU is offered in place of which
     ledger: LedgerSettings | None = None  # what is remembered from night to night
+    workers_as: Kind = ""  # threads or processes; "": by the size of the job
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,12 +118,11 @@ def _audited(known: KnownFeeds, building: Path, settings: Settings, ledger: Open
 def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, ledger: OpenLedger | None) -> RunOutcome:
     book, progress, (building, work) = settings.book, known.progress, places
     across = _across(work, settings, known.opened)
-    stage = AuditStage(known, work, across, partial(plan_feed, named=settings.named))
-    work_here = UnitWork(book, work)
     workers = settings.workers or usual_workers()
-    perform = partial(in_threads, workers=workers) if workers > 1 else in_this_thread
-    runs = stage.run(lambda jobs: perform(jobs, work_here))
-    auditor = work_here.auditor
+    with crew_for(known.opened, book, work, workers, settings.workers_as) as crew:
+        stage = AuditStage(known, work, across, partial(plan_feed, named=settings.named), finer=crew.finer)
+        runs = stage.run(crew.perform)
+        auditor = crew.auditor()
     trim_memory()
     across_findings = AcrossFindings(work)
     if across is not None:
@@ -142,7 +140,7 @@ def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, led
     def part() -> None:
         _write_parts(runs, known, building, settings)
 
-    with in_background(part, settings.workers or usual_workers()) as parting:
+    with in_background(part, workers) as parting:
         try:
             summary, rules = _finish_and_report(audited, known, building, settings)
         except Exception as error:

@@ -1,8 +1,62 @@
-"""How many audit at once."""
+"""How many audit at once, and whether as threads or as processes: nothing else depends on it."""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Literal
+
+from auditor.engine.record_estimate import estimate_records
+from auditor.engine.unit_audit import UnitAuditor
+from auditor.engine.unit_work import Event, UnitJob, UnitWork
+from auditor.engine.workers.threads import in_this_thread, in_threads
+from auditor.feeds.model import Feed
+from auditor.rulebook.book import RuleBook
+
+PROCESSES_FROM = 200_000  # records; a process takes a second of processor time to start and learns everything anew
+AS = "AUDITOR_WORKERS"  # in the environment: threads or processes, whatever the size of the job
+Kind = Literal["threads", "processes", ""]
+
+
+@dataclass(frozen=True, slots=True)
+class Crew:
+    """Those who audit units."""
+
+    perform: Callable[[Iterable[UnitJob]], Iterator[Event]]
+    finer: bool  # whether they want units parted further
+    auditor: Callable[[], UnitAuditor]  # for what is left to do in this process
+
+
+@contextmanager
+def crew_for(feeds: Sequence[Feed], book: RuleBook, folder: Path, workers: int, kind: Kind = "") -> Iterator[Crew]:
+    """Workers for some feeds; `kind` says what they have to be, "" that it goes by the size of the job."""
+    kind = kind or os.environ.get(AS, "")  # type: ignore[assignment]
+    if kind == "processes" or (not kind and workers > 1 and _is_large(feeds)):
+        # Start-up: small jobs start no processes.
+        from auditor.engine.workers.processes import Processes
+
+        with Processes(book, folder, workers) as processes:
+            yield Crew(processes.perform, True, partial(UnitAuditor, book))
+        return
+    work = UnitWork(book, folder)
+    perform = partial(in_threads, work=work, workers=workers) if workers > 1 else partial(in_this_thread, work=work)
+    yield Crew(perform, False, lambda: work.auditor)
+
+
+def _is_large(feeds: Sequence[Feed]) -> bool:
+    records = 0
+    for feed in feeds:
+        try:
+            records += estimate_records(feed)[0] or 0
+        except Exception:  # it will be lost when it is read
+            continue
+        if records >= PROCESSES_FROM:
+            return True
+    return False
 
 
 def usual_workers() -> int:

@@ -60,7 +60,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--check", action="store_true", help="with --job: say what would run, and check it")
     add_book_options(parser)
     parser.add_argument("--maps", metavar="DIR", type=Path, help="folder of feed maps")
-    parser.add_argument("--workers", metavar="N", type=int, help="threads at work (default: the machine's cores)")
+    parser.add_argument("--workers", metavar="N", type=int, help="so many audit at once (default: the machine's cores)")
     add_night_options(parser)
     parser.add_argument("--apply", metavar="WHAT", help="certain: also write the feeds with certain suggestions put in")
     parser.add_argument(
@@ -295,6 +295,9 @@ def _identity(folder: Path) -> tuple[int, int] | None:
 def _tidy_up() -> None:
     """Removes what an interrupted run leaves, even where the main thread is deep in a library and cannot."""
     position, spool = sys.modules.get("auditor.outputs.output_folder"), sys.modules.get("auditor.feeds.spool")
+    workers = sys.modules.get("auditor.engine.workers.processes")
+    if workers is not None:
+        workers.end_all()
     if position is not None:
         position.remove_unfinished()
     if spool is not None:

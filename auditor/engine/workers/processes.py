@@ -1,0 +1,195 @@
+"""Units audited in processes of their own, so that every core is used whatever is Python in the work.
+
+A worker that dies costs its units a new try by another one; a unit with which three have died is lost.  Processes are
+started afresh, never forked: Arrow's threads would not be there in a copy of this process.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import subprocess
+import sys
+import threading
+from collections import Counter, deque
+from collections.abc import Iterable, Iterator
+from itertools import chain
+from pathlib import Path
+from queue import SimpleQueue
+from types import TracebackType
+from typing import Any
+
+from auditor.engine.unit_work import Advanced, Event, UnitJob, UnitLost, UnitWork
+from auditor.engine.workers.messages import Hello, Ready, receive, send
+from auditor.engine.workers.threads import in_threads
+from auditor.rulebook.book import RuleBook
+from auditor.version import __version__
+
+MOST_DEATHS = 3  # of workers with one unit
+_IN_HAND = 2  # jobs that a worker has: it begins the next one without having to ask
+_MOST_IDLE_DEATHS = 6  # of workers that were at nothing, or never began
+_PROGRAM = """
+import json, sys
+sys.path[:] = json.loads(sys.argv[1])
+from auditor.engine.workers.child import main
+main()
+"""
+_running: set[Processes] = set()
+
+
+class _Worker:
+    """One process, and the thread here that listens to it."""
+
+    def __init__(self, hello: Hello, told: SimpleQueue[tuple[_Worker, Any]]) -> None:
+        self.ready = False
+        self.jobs: deque[UnitJob] = deque()  # the first of them is the one that it is at
+        self.process = subprocess.Popen(
+            [sys.executable, "-c", _PROGRAM, json.dumps(sys.path)],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            start_new_session=True,  # Ctrl-C is for the run, which ends its workers
+        )
+        self._thread = threading.Thread(target=self._listen, args=(hello, told), daemon=True, name="worker")
+        self._thread.start()
+
+    def give(self, job: UnitJob) -> None:
+        """Sends a job."""
+        self.jobs.append(job)
+        assert self.process.stdin is not None
+        with contextlib.suppress(OSError):  # it is gone, which its thread will tell
+            send(self.process.stdin, job)
+
+    def end(self) -> None:
+        """Ends the process at once."""
+        self.process.kill()
+        self.process.wait()
+        for pipe in (self.process.stdin, self.process.stdout):
+            with contextlib.suppress(OSError):
+                if pipe is not None:
+                    pipe.close()
+
+    def _listen(self, hello: Hello, told: SimpleQueue[tuple[_Worker, Any]]) -> None:
+        pipes = self.process
+        assert pipes.stdin is not None and pipes.stdout is not None
+        try:
+            send(pipes.stdin, hello)
+            while True:
+                told.put((self, receive(pipes.stdout)))
+        except (OSError, EOFError, ValueError):
+            told.put((self, None))
+
+
+class Processes:
+    """The worker processes of a run."""
+
+    def __init__(self, book: RuleBook, folder: Path, workers: int) -> None:
+        """`folder` is the run's work folder."""
+        self._hello = Hello(__version__, book, folder)
+        self._wanted = workers
+        self._told: SimpleQueue[tuple[_Worker, Any]] = SimpleQueue()
+        self._workers: list[_Worker] = []
+        self._again: deque[UnitJob] = deque()  # of workers that died
+        self._deaths: Counter[tuple[int, int]] = Counter()
+        self._idle_deaths = 0
+
+    @property
+    def ids(self) -> list[int]:
+        """The ids of the processes."""
+        return [worker.process.pid for worker in self._workers]
+
+    def __enter__(self) -> Processes:
+        _running.add(self)
+        self._start()
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.end()
+
+    def end(self) -> None:
+        """Ends all processes at once."""
+        _running.discard(self)
+        for worker in self._workers:
+            worker.process.kill()
+        for worker in self._workers:
+            worker.end()
+        self._workers.clear()
+
+    def perform(self, jobs: Iterable[UnitJob]) -> Iterator[Event]:
+        """Has jobs done, and passes on what is told of them, in any order."""
+        waiting = iter(jobs)
+        while True:
+            left = self._hand_out(waiting)
+            if not self._workers:  # they cannot be started here
+                yield from self._without(waiting)
+                return
+            if not left and not any(worker.jobs for worker in self._workers):
+                return
+            worker, event = self._told.get()
+            if event is None:
+                yield from self._died(worker)
+            elif isinstance(event, Ready):
+                worker.ready = event.rules == self._hello.book.sha256
+            else:
+                if not isinstance(event, Advanced):
+                    worker.jobs.popleft()
+                yield event
+
+    def _start(self) -> None:
+        while len(self._workers) < self._wanted and self._idle_deaths < _MOST_IDLE_DEATHS:
+            self._workers.append(_Worker(self._hello, self._told))
+
+    def _hand_out(self, waiting: Iterator[UnitJob]) -> bool:
+        """Gives each worker a job before any gets another one; whether there may be more."""
+        for count in range(_IN_HAND):
+            for worker in self._workers:
+                if worker.ready and len(worker.jobs) == count:
+                    job = self._again.popleft() if self._again else next(waiting, None)
+                    if job is None:
+                        return False
+                    worker.give(job)
+        return True
+
+    def _died(self, worker: _Worker) -> Iterator[Event]:
+        """Has the units of a dead worker done by others."""
+        if worker not in self._workers:
+            return
+        self._workers.remove(worker)
+        worker.end()
+        code = worker.process.returncode
+        if worker.jobs:
+            job = worker.jobs.popleft()
+            self._deaths[job.key] += 1
+            if self._deaths[job.key] < MOST_DEATHS:
+                self._again.append(job)
+            else:
+                yield UnitLost(job.key, _why(job, code))
+            self._again.extend(worker.jobs)
+        else:
+            self._idle_deaths += 1
+        self._start()
+
+    def _without(self, waiting: Iterator[UnitJob]) -> Iterator[Event]:
+        work = UnitWork(self._hello.book, self._hello.folder)
+        yield from in_threads(chain(self._again, waiting), work, self._wanted)
+
+
+def _why(job: UnitJob, code: int | None) -> str:
+    unit = job.unit
+    records = f"from record {unit.first_record:,} on"
+    if unit.records:
+        records = f"{unit.first_record:,} to {unit.first_record + unit.records - 1:,}"
+        records = f"records {records}"
+    how = f"killed by signal {-code}" if code is not None and code < 0 else f"with code {code}"
+    return (
+        f"cannot be audited: {MOST_DEATHS} workers ended at {records}, the last one {how}; where that was for want of "
+        "memory, run with fewer --workers."
+    )
+
+
+def end_all() -> None:
+    """Ends the worker processes of every run of this process, from any thread."""
+    for one in list(_running):
+        for worker in list(one._workers):
+            worker.process.kill()

@@ -1,0 +1,207 @@
+"""Workers as processes: the same bytes, a killed one costs a retry, a unit that kills three its feed, and no more."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pyarrow as pa
+import pyarrow.csv as pacsv
+import pyarrow.parquet as pq
+import pytest
+
+from auditor.engine import known_feeds
+from auditor.engine.run import RunOutcome, Settings, run_audit
+from auditor.engine.unit_work import FeedTask, UnitDone, UnitJob
+from auditor.engine.workers import choice, processes
+from auditor.engine.workers.choice import Kind
+from auditor.engine.workers.processes import Processes
+from auditor.feeds import csv_units, parquet_feed
+from auditor.feeds.csv_feed import CsvFeed
+from auditor.feeds.locate import find_feeds
+from auditor.judging.block.feed_plan import plan_feed
+from auditor.mapping.opening import open_feeds
+from auditor.rulebook.book import load_book
+from tests.benchmarks.generator import FeedPlan, chunks
+from tests.engine.workers.deadly_feed import deadly
+
+HOUSE = Path(__file__).parents[3]
+GOOD = "sku,marking,max_load_kg\n1,225/65R17 102H,850\n2,225/65R17 102H,950\n"
+
+
+class Told:
+    """Progress that does something whenever records are done."""
+
+    def __init__(self, then: Callable[[], None] = lambda: None) -> None:
+        self.then = then
+        self.records = 0
+
+    def stage(self, name: str, of: int | None = None, about: bool = False) -> None:
+        pass
+
+    def advance(self, records: int, findings: int = 0) -> None:
+        self.records += records
+        self.then()
+
+    def note(self, event: str, text: str, **values: Any) -> None:
+        pass
+
+
+def listings(count: int) -> pa.Table:
+    """Listings of which a fifth have a wrong cell, and the first hundred the same one."""
+    plan = FeedPlan(records=count, distinct_markings=60, findings_percent=20, text_length=40)
+    table = pa.concat_tables(some for some, _ in chunks(plan))
+    pounds = ["99999"] * 100 + table["max_load_lb"].to_pylist()[100:]
+    return table.set_column(table.schema.get_field_index("max_load_lb"), "max_load_lb", pa.array(pounds))
+
+
+@pytest.fixture(scope="module")
+def feeds(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Feeds of every kind of format; the same GTINs stand in two of them, so that listings are compared."""
+    folder = tmp_path_factory.mktemp("feeds")
+    table = listings(600)
+    pq.write_table(table, folder / "a.parquet", row_group_size=500)
+    pacsv.write_csv(table.slice(0, 400), folder / "b.csv")
+    (folder / "c.jsonl").write_text(
+        table.slice(300).select(["sku", "gtin", "marking"]).to_pandas().to_json(orient="records", lines=True)
+    )
+    shutil.copy(HOUSE / "sample_catalogs" / "pellmont.xlsx", folder)
+    return folder
+
+
+@pytest.fixture(autouse=True)
+def short_units(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Units so short that every feed has several."""
+    monkeypatch.setattr(parquet_feed, "FINER_RECORDS", 100)
+    monkeypatch.setattr(csv_units, "CHUNK_BYTES", 16 << 10)
+    monkeypatch.setattr(csv_units, "PIECE_BYTES", 16 << 10)
+    monkeypatch.setattr(csv_units, "FINER_BYTES", 16 << 10)
+
+
+def run(feeds: Path, out: Path, kind: Kind, workers: int, told: Told | None = None) -> RunOutcome:
+    settings = Settings(load_book(), workers=workers, workers_as=kind, night="2026-11-28")
+    return run_audit([str(feeds)], out, settings, told or Told())
+
+
+def files(out: Path) -> dict[str, bytes]:
+    """Every output file but the clock."""
+    found = sorted(path for path in out.rglob("*") if path.is_file() and path.name != "run.json")
+    return {path.relative_to(out).as_posix(): path.read_bytes() for path in found}
+
+
+def unlike(one: dict[str, bytes], other: dict[str, bytes]) -> list[str]:
+    return sorted(name for name in one.keys() | other.keys() if one.get(name) != other.get(name))
+
+
+@pytest.fixture(scope="module")
+def usual(feeds: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
+    out = tmp_path_factory.mktemp("usual") / "out"
+    outcome = run(feeds, out, "threads", 1)
+    assert outcome.summary["repeated"] and outcome.summary["by_rule"].keys() & {"listing-duplicated", "gtin-shared"}
+    return files(out)
+
+
+@pytest.mark.parametrize("workers", [2, *(pytest.param(many, marks=pytest.mark.slow) for many in (1, 4))])
+def test_processes_change_no_byte(usual: dict[str, bytes], feeds: Path, tmp_path: Path, workers: int) -> None:
+    told = Told()
+    run(feeds, tmp_path / "out", "processes", workers, told)
+    assert unlike(usual, files(tmp_path / "out")) == []
+    assert told.records > 1300
+
+
+@pytest.mark.slow
+def test_a_killed_worker_costs_a_retry(usual: dict[str, bytes], feeds: Path, tmp_path: Path) -> None:
+    killed: list[int] = []
+
+    def kill() -> None:
+        (one,) = processes._running
+        if not killed:
+            killed.extend(one.ids)
+            for number in killed:  # both at once
+                os.kill(number, signal.SIGKILL)
+
+    run(feeds, tmp_path / "out", "processes", 2, Told(kill))
+    assert len(killed) == 2
+    assert unlike(usual, files(tmp_path / "out")) == []
+
+
+def test_a_unit_that_kills_three_workers_loses_its_feed_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "feeds").mkdir()
+    (tmp_path / "feeds" / "bad.csv").write_text(GOOD + "3,225/65R17 102H,850\n" * 2000)
+    for name in ("a_good.csv", "z_good.csv"):
+        (tmp_path / "feeds" / name).write_text(GOOD)
+
+    def opened(position: Any, *others: Any, **named: Any) -> Any:
+        found = open_feeds(position, *others, **named)
+        return [deadly(one) if isinstance(one, CsvFeed) and one.name == "bad.csv" else one for one in found]
+
+    monkeypatch.setattr(known_feeds, "open_feeds", opened)
+    outcome = run(tmp_path / "feeds", tmp_path / "out", "processes", 2)
+    (lost,) = outcome.summary["unreadable_feeds"]
+    assert lost["feed"] == "bad.csv" and "3 workers ended at records" in lost["reason"]
+    assert "killed by signal 9" in lost["reason"] and outcome.exit_code == 3
+    assert [(feed["feed"], feed["released"], feed["held"]) for feed in outcome.summary["feeds"]] == [
+        ("a_good.csv", 1, 1),
+        ("z_good.csv", 1, 1),
+    ]
+
+
+def test_where_no_process_can_be_started_threads_do_the_work(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "good.csv").write_text(GOOD)
+    (feed,) = open_feeds(find_feeds([str(tmp_path / "good.csv")])[0])
+    monkeypatch.setattr(processes, "_PROGRAM", "raise SystemExit(3)")
+    with Processes(load_book(), tmp_path, 2) as crew:
+        job = UnitJob(FeedTask(0, feed, plan_feed(feed)), 0, next(iter(feed.units())))
+        assert [event.key for event in crew.perform([job]) if isinstance(event, UnitDone)] == [(0, 0)]
+        assert crew.ids == []
+
+
+def test_small_jobs_are_left_to_threads(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "good.csv").write_text(GOOD)
+    found = open_feeds(find_feeds([str(tmp_path / "good.csv")])[0])
+    for least, finer in ((1000, False), (2, True)):
+        monkeypatch.setattr(choice, "PROCESSES_FROM", least)
+        with choice.crew_for(found, load_book(), tmp_path, 2) as crew:
+            assert crew.finer is finer
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGKILL])
+def test_an_interrupted_run_takes_its_workers_along(tmp_path: Path, number: signal.Signals) -> None:
+    with (tmp_path / "long.csv").open("w") as file:
+        file.write(GOOD)
+        file.writelines(f"{row},225/65R17 102H,{row % 900}\n" for row in range(200_000))
+    command = [sys.executable, "-m", "auditor", "audit", str(tmp_path / "long.csv"), "--out", str(tmp_path / "out")]
+    environment = {**os.environ, "AUDITOR_WORKERS": "processes"}
+    audit = subprocess.Popen([*command, "--quiet", "--workers", "2"], cwd=HOUSE, env=environment)
+    while not list(tmp_path.glob(".out.building-*/.work-*/counts-*")):
+        assert audit.poll() is None
+        time.sleep(0.02)
+    children = _children(audit.pid)
+    assert len(children) == 2
+    begun = time.monotonic()
+    audit.send_signal(number)
+    assert audit.wait() == (130 if number == signal.SIGINT else -9)
+    while any(map(_lives, children)):
+        assert time.monotonic() < begun + 5
+        time.sleep(0.02)
+    if number == signal.SIGINT:
+        assert [path.name for path in tmp_path.iterdir()] == ["long.csv"]
+
+
+def _children(process: int) -> list[int]:
+    tasks = Path(f"/proc/{process}/task").iterdir()
+    return [int(child) for task in tasks for child in (task / "children").read_text().split()]
+
+
+def _lives(process: int) -> bool:
+    try:
+        return Path(f"/proc/{process}/stat").read_text().rsplit(")", 1)[1].split()[0] != "Z"
+    except OSError:
+        return False
