@@ -159,6 +159,12 @@ class Apart(Clauses):
                 return place  # "our XL tires"
         return -1
 
+    def owns_a_thing(self, fragment: Fragment, place: int) -> bool:
+        """ "Limited to 168 mph by its gearbox": a possessive behind a value, of whoever has the thing."""
+        owned = "possessive" in self.roles_at(place) and place + 1 < fragment.end
+        led = self.items[fragment.start : place]
+        return owned and self.items[place + 1].kind == "filler" and any(item.numbers for item in led)
+
     def of_another(self, fragment: Fragment, place: int) -> bool:
         """Whether words for this tire only say whose other one is meant: "the XL sister of this tire"."""
         cue = fragment.cues.get("another", -1)

@@ -25,6 +25,7 @@ class Clauses:
     items: list[Item]
     fragments: list[Fragment]
     of: list[int]  # fragment of every item
+    has_verb: bool
     roles: Roles
     capitals: bool  # nouns are capitalized, so that a capital makes no name
 
@@ -139,6 +140,7 @@ class Clauses:
         then = self.fragments[number + 1]
         items = self.items[fragment.start : fragment.end]
         led = bool(items) and bool(items[0].roles & {"is", "at", "with"}) and not items[0].numbers
+        led = led or (len(items) == 1 and bool(items[0].roles & SEASONS))  # "Pour l'été, nous conseillons"
         return led and then.opened == "," and then.cues.get("ask", -1) == then.start
 
     def told_here(self, fragment: Fragment, cue: int, place: int) -> bool:

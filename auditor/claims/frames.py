@@ -91,10 +91,16 @@ class Frames(Letters):
         if "the" in before and not before & {"this-one", "possessive", "ours"}:
             return self.roles(version.place - 2) & VERBS == frozenset() or "is" not in self.roles(version.place - 2)
         said = [value.place for value in self.values if fragment.start <= value.place < version.place]
-        if not said or behind < fragment.end or before & VERBS:
+        if not said or behind < fragment.end or (before & VERBS and "is" in before):
             return False
         # "Rated 94W in XL"; "Indeks 105 ma tylko XL": who has it stands behind the verb
-        return "is" in before or any(self.roles(at) & VERBS for at in range(said[0] + 1, version.place))
+        if self.text(version.place - 1) == LOWER and self.roles(fragment.start) & {"at", "with"}:
+            return True  # "Con 925 kg por rueda le hará falta XL"
+        return (
+            "is" in before
+            or bool(before & VERBS)
+            or any(self.roles(at) & VERBS for at in range(said[0] + 1, version.place))
+        )
 
     def _describes(self, value: Value, start: int, verb: int) -> bool:
         led = any(self.roles(at) & {"fits", "rated"} for at in range(start, value.place))

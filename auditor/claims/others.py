@@ -139,7 +139,8 @@ class Others(Apart):
         headed = number + 1 < len(self.fragments) and self.fragments[number + 1].opened == ":"
         noun = self.items[last + 1]
         strange = noun.kind == "filler" or "group" in noun.roles
-        return headed and strange and place == fragment.start and last + 2 == fragment.end
+        headed = (headed and last + 2 == fragment.end) or self.text_at(last + 2) == ":"
+        return headed and strange and place == fragment.start
 
     def follows_a_stranger(self, number: int) -> bool:
         """ "EVs want HL, 103Y": a fragment without a verb behind one with a subject that no lexicon holds."""
@@ -156,7 +157,8 @@ class Others(Apart):
         for at in range(1, len(self.items)):
             item = self.items[at]
             year = item.kind == "number" and item.text.isdecimal() and 1950 <= item.numbers[0] <= 2049
-            if year and self.roles_at(at - 1) & {"is", "at", "the"} and not self.roles_at(at + 1) & UNITS:
+            told = self.has_verb or any(behind.text == LOWER for behind in self.items[at:])
+            if year and told and self.roles_at(at - 1) & {"is", "at", "the"} and not self.roles_at(at + 1) & UNITS:
                 return at
         return -1
 
@@ -191,6 +193,40 @@ class Others(Apart):
         noun, verb = self.items[place - 2], self.items[fragment.start : place - 3]
         named = "the" in self.roles_at(place - 3) and (noun.text == LOWER or "vehicle" in noun.roles)
         return named and any(item.roles & {"carries", "load"} for item in verb)
+
+    def is_condition(self, fragment: Fragment, place: int) -> bool:
+        """ "At 925 kg per wheel you need XL": a value that a small word leads, and what it asks for."""
+        led = self.items[fragment.start : place]
+        small = (
+            len(led) == 1 and bool(led[0].roles & {"is", "at", "with"}) and not led[0].roles & (VERBS | THIS | {"tire"})
+        )
+        return small and any(
+            item.roles & {"if", "ask", "fits"} and "is" not in item.roles
+            for item in self.items[place + 1 : fragment.end]
+        )
+
+    def has_subject_behind(self, fragment: Fragment, place: int, last: int) -> bool:
+        """ "Die Schneeflocke trägt nur der Ice": a noun behind the verb is who does it."""
+        if any(
+            item.roles & (VERBS | THIS | {"tire"}) or item.kind == "filler"
+            for item in self.items[fragment.start : place]
+        ):
+            return False
+        at = last + 1
+        if at + 2 >= fragment.end or not self.roles_at(at) & VERBS or "is" in self.roles_at(at):
+            return False
+        at += 1
+        while at + 1 < fragment.end and "with" in self.roles_at(at) and "the" not in self.roles_at(at):
+            at += 1
+        return at + 1 < fragment.end and "the" in self.roles_at(at) and self.items[at + 1].kind == "filler"
+
+    def is_of_a_thing(self, fragment: Fragment, place: int) -> bool:
+        """ "Die Höchstgeschwindigkeit des Hybrids liegt bei": a label, and the noun whose it is."""
+        for at in range(fragment.start, place - 2):
+            of, noun = self.items[at + 1], self.items[at + 2]
+            if self.items[at].roles & {"load", "speed", "pressure"} and "is" in of.roles and not of.roles & VERBS:
+                return noun.kind == "filler" and self.capitals and noun.text == UPPER and at + 3 < place
+        return False
 
     def weighs_a_thing(self, fragment: Fragment, place: int) -> bool:
         """ "925 kg de coffre": a mass of something that no lexicon holds."""

@@ -16,7 +16,6 @@ class Sizes(Others):
     """The sizes of a sentence."""
 
     title: bool
-    has_verb: bool
     onward: list[dict[str, int]]  # per fragment: cues in force when it begins
     sentence_cues: dict[str, int]
 

@@ -44,7 +44,7 @@ class Cues(Sizes):
             self.sentence_cues["another"] = name
         if not title and self.wheel_is_offered():
             self.sentence_cues["thing"] = 0
-        if not title and self.has_verb and (year := self.is_past()) >= 0:
+        if not title and (year := self.is_past()) >= 0:
             self.sentence_cues["another"] = year
         if not title and self.has_verb and (version := self.version_leads()) >= 0:
             self.sentence_cues["another"] = version
@@ -148,7 +148,7 @@ class Cues(Sizes):
         roles = self.items[place].roles
         if "this-one" in roles and place + 1 < fragment.end:
             return bool(self.items[place + 1].roles & DESCRIBES)  # "this run-flat tops out"
-        if self.in_contact_clause(fragment, place):
+        if self.in_contact_clause(fragment, place) or self.owns_a_thing(fragment, place):
             return False
         return "this" in roles or ("it" in roles and not {"another", "also", "person"} & fragment.cues.keys())
 
@@ -211,8 +211,11 @@ class Cues(Sizes):
             return "quoted"
         if denied and self.denies_of_all(fragment, place):
             return "general"
-        if not self.title and kind in _DESCRIBING and self.describes_others(fragment, place, max(place, last)):
-            return "general"
+        if not self.title and kind in _DESCRIBING:
+            if self.describes_others(fragment, place, max(place, last)):
+                return "general"
+            if self.has_subject_behind(fragment, place, max(place, last)):
+                return "stranger"
         reason = self._of_sentence(kind, place, fragment)
         if not reason and not self.title:
             reason = self._of_subject(place, fragment)
@@ -244,7 +247,7 @@ class Cues(Sizes):
         if self.named_behind(fragment, place):
             return "stranger"
         if fragment.each:
-            return ""
+            return "if" if self.is_condition(fragment, place) else ""
         if self.another_is_limited(number):
             return "vehicle"
         if self.advises(number):
@@ -253,8 +256,10 @@ class Cues(Sizes):
             return "another"
         if self.weighs_a_thing(fragment, place) or self.loads_a_thing(fragment, place):
             return "thing"
-        if self.only_if_coded(place):
+        if self.only_if_coded(place) or self.is_condition(fragment, place):
             return "if"
+        if self.is_of_a_thing(fragment, place):
+            return "thing"
         if self.follows_a_stranger(number):
             return "stranger"
         if not self.tires_own(fragment) and self.unknown_subject(fragment, place):

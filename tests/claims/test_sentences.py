@@ -75,6 +75,47 @@ def test_what_a_sentence_claims(text: str, claims: list[tuple[str, float | str]]
     assert said(text) == claims
 
 
+@pytest.mark.parametrize(
+    ("of_this", "of_another"),
+    [
+        ("The load of this tire: 3,860 lb", "Dual load of the 131/127 version: 3,860 lb"),
+        ("It carries 3,860 lb.", "The sister of this tire carries 3,860 lb."),
+        ("Traglast 1.750 kg", "Beim 128er ist mit 1.750 kg Schluss."),
+        ("La charge maximale est de 1 750 kg.", "La charge maximale du modèle 128R est de 1 750 kg."),
+        ("Velocità massima: 210 km/h", "Velocità massima della H: 210 km/h"),
+        ("It is limited to 130 mph.", "Developed with a saloon that is limited to 130 mph."),
+        ("Limited to 130 mph by its maker.", "Limited to 130 mph by its gearbox, the coupé cannot outrun it."),
+        ("This tire is good for 130 mph.", "The crossover it was drawn for is good for 130 mph."),
+        ("It is an all-season tire.", "Our Halder Quattro is an all-season tire."),
+        ("Aguanta 1.750 kg.", "Aguanta 1.750 kg el maletero."),
+        ("It bears the snowflake.", "In winter, fit a tire that has the snowflake."),
+        ("Load range D, soft and cheap.", "Load range D trucks will ride harder on it."),
+        ("This is an 8-ply tire.", "It outlasts 8-ply tires."),
+        ("Max pressure: 65 psi", "Load range D trailer tires: max pressure 65 psi"),
+        ("Its speed rating is H.", "Its tread comes from an H-rated touring tire."),
+        ("Load index 118.", "Load index 118 is for half-tons."),
+        ("Traglast: 1.750 kg", "Traglast 1.750 kg: siehe Artikel 4470."),
+        ("Carries 1,600 kg singly.", "Carries 1,600 kg singly if marked 124."),
+        ("It carries 1,750 kg.", "Con 1.750 kg por rueda le hará falta XL."),
+        ("Sold as load range D.", "Load range D also available."),
+        ("Max load 3,860 lb.", "Aluminum wheel 16x7, max load 3,860 lb."),
+        ("It was tested and is load range D.", "The catalog of 2019 said load range D for it: load range D."),
+    ],
+)
+def test_the_same_words_of_this_tire_and_of_another(of_this: str, of_another: str) -> None:
+    assert said(of_this)
+    assert said(of_another) == []
+
+
+def test_hundreds_joined_by_and_are_one_number() -> None:
+    assert said("It carries one thousand four hundred and fifty kg") == [("max_load_kg", 1450.0)]
+
+
+def test_what_is_denied_of_any_tire_denies_nothing_of_this_one() -> None:
+    assert said("Ohne Schneeflocke kein Winterreifen.") == []
+    assert said("Ohne Schneeflocke.") == [("not severe_snow", 1.0)]
+
+
 def test_the_own_marking_in_any_notation_is_this_tire() -> None:
     for text in ("LT245/75R16 120/116S E", "LT245/75 R16", "245/75R16 120/116S"):
         assert next(field for field, _ in said(f"Skellane {text} BSW", title=True)) == "marking"

@@ -14,11 +14,15 @@ def main() -> None:
     parser.add_argument("kind", nargs="?", choices=["listings", "texts", "wild"], default="listings")
     parser.add_argument("--file", type=Path, action="append", help="trial files in place of the tests' own")
     parser.add_argument("--details", action="store_true", help="name every row that was missed, accused or not read")
+    parser.add_argument("--write", action="store_true", help="put the figures of texts into tests/trials/RESULTS.md")
     options = parser.parse_args()
     kind = {"listings": listings, "texts": texts, "wild": wild}[options.kind]
     files = options.file or ([] if kind is wild else kind.files())
     if not files:
         parser.error("shop texts are no part of the project: name a file of them with --file.")
+    if kind is texts and options.write and not options.file:
+        texts.write_results(texts.measure(listings.read(files)))
+        return
     print(kind.report(kind.measure(listings.read(files)), options.details))
 
 

@@ -33,3 +33,6 @@ def test_texts() -> None:
     assert len(untrue) > 700 and len(fine) > 1000
     assert percent(sum(one.found for one in untrue), len(untrue)) >= level["found_percent"]
     assert percent(sum(one.accused for one in fine), len(fine)) <= level["accused_percent"]
+    right = texts.pairs(outcomes)
+    assert len(right) > 200
+    assert percent(sum(right), len(right)) >= level["pairs_right_percent"]

@@ -137,6 +137,32 @@ def _pairs(outcomes: list[Outcome]) -> Iterable[str]:
         yield f"{group:16} {sum(right):6} of {len(right):4} {_share(sum(right), len(right))}"
 
 
+RESULTS = Path(__file__).with_name("RESULTS.md")
+_MARKS = ("<!-- figures: written by python -m tests.trials texts --write -->", "<!-- end of figures -->")
+
+
+def write_results(outcomes: list[Outcome]) -> None:
+    """Puts the figures into the page that keeps them."""
+    before, rest = RESULTS.read_text("utf-8").split(_MARKS[0])
+    after = rest.split(_MARKS[1])[1]
+    lines = ["", *_page_table("language", "lang", outcomes), "", *_page_table("kind", "kind", outcomes), ""]
+    RESULTS.write_text(before + _MARKS[0] + "\n".join(lines) + _MARKS[1] + after, "utf-8")
+
+
+def _page_table(title: str, by: str, outcomes: list[Outcome]) -> Iterable[str]:
+    yield f"| {title} | untrue | found | right value named | right or other | accused | pairs | right on both sides |"
+    yield "| --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: |"
+    for group in ["all", *sorted({str(one.row[by]) for one in outcomes})]:
+        some = [one for one in outcomes if group in ("all", one.row[by])]
+        untrue, fine = [one for one in some if one.untrue], [one for one in some if not one.untrue]
+        found, right = [one for one in untrue if one.found], pairs(some)
+        shares = [(len(found), len(untrue)), (sum(one.named for one in found), len(found))]
+        told = " | ".join(_share(*share).strip() for share in shares)
+        accused = _share(sum(one.accused for one in fine), len(fine)).strip()
+        both = _share(sum(right), len(right)).strip()
+        yield f"| {group} | {len(untrue)} | {told} | {len(fine)} | {accused} | {len(right)} | {both} |"
+
+
 def _share(part: int, whole: int) -> str:
     return f"{100 * part / whole:5.1f} %" if whole else "      -"
 
