@@ -44,6 +44,30 @@ def in_lines(answers: Iterable[Answer]) -> str:
     return "".join(compact_json(answer) + "\n" for answer in answers)
 
 
+class BadLine(NamedTuple):
+    """Stands for a line that is no JSON, with its answer."""
+
+    answer: Answer
+
+
+def decoded(line: Line) -> object:
+    """What a line holds; BadLine where that is no JSON."""
+    if isinstance(line, type):
+        return _bad(f"The line is longer than {MOST_BYTES:,} bytes; send one listing per line.")
+    try:
+        return strict_json.decode(line.decode("utf-8").lstrip("\ufeff"))
+    except UnicodeDecodeError:
+        return _bad("The line is not UTF-8; send JSON in UTF-8.")
+    except RecursionError:
+        return _bad("The line is nested too deeply; send one listing as a flat JSON object.")
+    except ValueError as error:
+        return _bad(f"The line is not JSON ({str(error).rstrip('.')}); send one listing as a JSON object per line.")
+
+
+def _bad(message: str) -> BadLine:
+    return BadLine(error_answer(message))
+
+
 class _Asked(NamedTuple):
     """A request that is a listing: what is passed through, and its cells."""
 
@@ -61,28 +85,15 @@ class Answering:
 
     def lines(self, lines: Sequence[Line]) -> list[Answer]:
         """The answers to some lines."""
-        return self._answers([self._read_line(line) for line in lines])
+        return self.requests(map(decoded, lines))
 
     def requests(self, requests: Iterable[object]) -> list[Answer]:
-        """The answers to some requests that are decoded already."""
+        """The answers to some requests that are decoded already, bad lines among them."""
         return self._answers([self._read(request) for request in requests])
 
-    def _read_line(self, line: Line) -> _Asked | Answer:
-        if isinstance(line, type):
-            return error_answer(f"The line is longer than {MOST_BYTES:,} bytes; send one listing per line.")
-        try:
-            request = strict_json.decode(line.decode("utf-8").lstrip("\ufeff"))
-        except UnicodeDecodeError:
-            return error_answer("The line is not UTF-8; send JSON in UTF-8.")
-        except RecursionError:
-            return error_answer("The line is nested too deeply; send one listing as a flat JSON object.")
-        except ValueError as error:
-            return error_answer(
-                f"The line is not JSON ({str(error).rstrip('.')}); send one listing as a JSON object per line."
-            )
-        return self._read(request)
-
     def _read(self, request: object) -> _Asked | Answer:
+        if isinstance(request, BadLine):
+            return request.answer
         if not isinstance(request, dict):
             return error_answer(NOT_AN_OBJECT)
         given: Answer = {}

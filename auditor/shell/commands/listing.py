@@ -13,8 +13,8 @@ from pathlib import Path
 from typing import Any, cast
 
 from auditor.errors import UsageError
-from auditor.programs.line_batches import Line, chunks_of, line_batches
-from auditor.programs.stream import Answering, follow, in_lines
+from auditor.programs.line_batches import chunks_of, line_batches
+from auditor.programs.stream import Answering, decoded, follow, in_lines
 from auditor.shell.book_options import add_book_options, book_from_options, say_loosened
 
 EPILOG = """\
@@ -64,11 +64,16 @@ def run(options: argparse.Namespace) -> int:
     if options.set:
         return _say(options, "object", answering, [_from_pairs(options.set)])
     with _opened(options.file) as stream:
-        head = _first_line(stream)
-        chunks = _more_lines(head, stream)
-        if chunks is not None:
+        head = _next_line(stream).lstrip(b"\r\n")
+        first = _parsed(head)
+        second = _next_line(stream) if isinstance(first, dict | list) else b""
+        if isinstance(first, dict) and second:
+            chunks = chain([head.removeprefix(b"\xef\xbb\xbf"), second], chunks_of(stream))
             return _answer_lines(options, answering, chunks)
-        form, requests = read_requests(_text(head + stream.read(), options.file))
+        if isinstance(first, dict | list) and not second:
+            form, requests = _whole(first)
+        else:
+            form, requests = read_requests(_text(head + second + stream.read(), options.file))
     return _say(options, form, answering, requests)
 
 
@@ -94,44 +99,38 @@ def _say(options: argparse.Namespace, form: str, answering: Answering, requests:
     return exit_code(answers)
 
 
-def _first_line(stream: BufferedIOBase) -> bytes:
-    """The first line that holds anything."""
-    while (line := stream.readline()) and not line.strip():
-        pass
-    return line
+def _next_line(stream: BufferedIOBase) -> bytes:
+    """The next line that holds anything, behind the blank ones before it; empty where none does."""
+    read = b""
+    while line := stream.readline():
+        read += line
+        if line.strip():
+            return read
+    return b""
 
 
-def _more_lines(head: bytes, stream: BufferedIOBase) -> Iterator[bytes] | None:
-    """The whole input in chunks, where its first line is an object by itself and another line follows; else None."""
+def _parsed(line: bytes) -> object:
+    """What a line holds by itself; None where that is no JSON."""
     try:
-        is_object = isinstance(json.loads(head.decode("utf-8-sig")), dict)
+        return json.loads(line.decode("utf-8-sig"))
     except (ValueError, RecursionError):
         return None
-    if not is_object or not (second := _first_line(stream)):
-        return None
-    return chain([head.removeprefix(b"\xef\xbb\xbf"), second], chunks_of(stream))
 
 
 def _answer_lines(options: argparse.Namespace, answering: Answering, chunks: Iterator[bytes]) -> int:
     """Answers line by line, as many at a time as are there: any number of them costs little memory."""
     code, said = 0, 0
     for batch in line_batches(chunks):
-        answers = answering.lines(batch)
+        requests = [decoded(line) for line in batch]
+        answers = answering.requests(requests)
         if options.json:
             sys.stdout.write(in_lines(answers))
             sys.stdout.flush()
         else:
-            _print_words([_request(line) for line in batch], answers, said)
+            _print_words(requests, answers, said)
         said += len(batch)
         code = max(code, exit_code(answers))
     return code
-
-
-def _request(line: Line) -> object:
-    try:
-        return json.loads(line) if isinstance(line, bytes) else None
-    except (ValueError, RecursionError):
-        return None
 
 
 def _follow(options: argparse.Namespace) -> int:
@@ -203,7 +202,11 @@ def read_requests(text: str) -> tuple[str, list[object]]:
         raise UsageError("The JSON is nested too deeply; a listing is a flat object.") from None
     except ValueError as error:
         return "lines", _lines(text, error)
-    return ("array", whole) if isinstance(whole, list) else ("object", [whole])
+    return _whole(whole)
+
+
+def _whole(value: object) -> tuple[str, list[object]]:
+    return ("array", value) if isinstance(value, list) else ("object", [value])
 
 
 def _lines(text: str, first: ValueError) -> list[object]:
