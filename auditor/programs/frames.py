@@ -208,11 +208,11 @@ def _of_table(given: Tabular, folder: Path, outcome: RunOutcome, headers: Mappin
     """The result on a table; `headers` are the given headers of columns that had to be renamed."""
     # Start-up: calls about files need none of this.
     from auditor.programs.row_verdicts import row_verdicts
-    from auditor.programs.spooled import findings_of, rows_in
+    from auditor.programs.spooled import findings_of, rows_in, without_row
 
     unreadable = outcome.summary["unreadable_feeds"]
     if unreadable:
-        raise FeedError(f"The table was not audited: {unreadable[0]['reason']}")
+        raise FeedError(f"The table was not audited: {without_row(unreadable[0]['reason'])}")
     findings = findings_of(folder, headers)
     released, held = (rows_in(folder / name / _NAME) for name in ("released", "held"))
     verdicts = given.dressed(row_verdicts(folder, given.table.num_rows, released, held))

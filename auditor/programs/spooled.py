@@ -36,6 +36,11 @@ def rows_in(path: Path) -> npt.NDArray[np.int64]:
     return pq.read_table(path, columns=[ROW])[ROW].cast(pa.int64()).to_numpy()
 
 
+def without_row(reason: str) -> str:
+    """Why a table was not audited, without the header that its caller did not give."""
+    return reason.replace(f", {ROW!r}", "").replace(repr(ROW), "missing")
+
+
 def findings_of(folder: Path, headers: Mapping[str, str]) -> pa.Table:
     """The findings of a finished audit; `headers` are the given headers of columns that had to be renamed."""
     findings = pq.read_table(folder / "findings.parquet")
@@ -63,7 +68,7 @@ def plain_array(array: pa.Array) -> pa.Array:
     if isinstance(kind, pa.BaseExtensionType):
         return pa.array([None if value is None else str(value) for value in array.to_pylist()], pa.string())
     if pa.types.is_run_end_encoded(kind):
-        return plain_array(pc.run_end_decode(array))
+        return plain_array(without_runs(array))
     if pa.types.is_dictionary(kind):
         return plain_array(array.dictionary).take(array.indices)
     if pa.types.is_string_view(kind):
@@ -71,6 +76,14 @@ def plain_array(array: pa.Array) -> pa.Array:
     if pa.types.is_binary_view(kind):
         return array.cast(pa.binary())
     return array
+
+
+def without_runs(array: pa.Array) -> pa.Array:
+    """A run-end encoded array as one of its values, whatever these are: Arrow decodes no runs of dictionaries."""
+    if not pa.types.is_dictionary(array.type.value_type):
+        return pc.run_end_decode(array)
+    places = np.arange(array.offset, array.offset + len(array))
+    return array.values.take(pa.array(np.searchsorted(array.run_ends.to_numpy(), places, side="right")))
 
 
 @cache

@@ -15,9 +15,12 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from auditor.errors import UsageError
 from auditor.programs.pandas_columns import table_of_pandas
+from auditor.programs.spooled import without_runs
 
 Rows = npt.NDArray[np.int64]
+_PIECE = 30_000  # rows
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +87,8 @@ def _polars(data: Any) -> Tabular | None:
 def _polars_column(column: Any, polars: Any) -> pa.Array:
     if column.dtype == polars.Object:  # Python's own objects, which Arrow has no type for
         return pa.array([None if value is None else str(value) for value in column.to_list()], pa.string())
+    if "Int128" in str(column.dtype):  # longer than Arrow's whole numbers
+        column = column.cast(polars.String)
     return column.to_arrow()
 
 
@@ -97,7 +102,12 @@ def _duckdb(data: Any) -> Tabular | None:
 def _stream(data: Any) -> Tabular | None:
     """Anything else that speaks Arrow's C interfaces; it is answered with Arrow tables."""
     if hasattr(data, "__arrow_c_stream__") or hasattr(data, "__arrow_c_array__"):
-        return _of_table(pa.table(data), lambda table: table)
+        try:
+            return _of_table(pa.table(data), lambda table: table)
+        except pa.ArrowInvalid as error:
+            raise UsageError(
+                f"audit() takes a table; this {type(data).__name__} is a column, or broken: {error}."
+            ) from error
     return None
 
 
@@ -110,7 +120,9 @@ def _taken(table: pa.Table, rows: pa.Array) -> pa.Table:
     columns = []
     for column in table.columns:
         kind = column.type
-        if pa.types.is_run_end_encoded(kind):
+        if pa.types.is_run_end_encoded(kind) and pa.types.is_dictionary(kind.value_type):
+            column = _runs_of_one(pa.chunked_array([without_runs(c) for c in column.chunks]).take(rows), kind)
+        elif pa.types.is_run_end_encoded(kind):
             plain = pa.chunked_array([pc.run_end_decode(chunk) for chunk in column.chunks], kind.value_type)
             column = pc.run_end_encode(plain.take(rows), kind.run_end_type)
         elif pa.types.is_string_view(kind) or pa.types.is_binary_view(kind):
@@ -120,6 +132,16 @@ def _taken(table: pa.Table, rows: pa.Array) -> pa.Table:
             column = column.take(rows)
         columns.append(column)
     return pa.table(columns, schema=table.schema)
+
+
+def _runs_of_one(column: pa.ChunkedArray, kind: pa.DataType) -> pa.ChunkedArray:
+    """Dictionaries as runs, which Arrow does not look for among them; in pieces whose ends fit into any type."""
+    pieces = [chunk.slice(at, _PIECE) for chunk in column.chunks for at in range(0, len(chunk), _PIECE)]
+    made = [
+        pa.RunEndEncodedArray.from_arrays(pa.array(range(1, len(piece) + 1), kind.run_end_type), piece)
+        for piece in pieces
+    ]
+    return pa.chunked_array(made, kind)
 
 
 def _one_batch(table: pa.Table) -> pa.RecordBatch:

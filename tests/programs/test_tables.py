@@ -55,6 +55,15 @@ def run_end_encoded(table: pa.Table) -> pa.Table:
     return pa.table(columns, names=table.column_names)
 
 
+def runs_of_dictionaries(table: pa.Table) -> pa.Table:
+    def encoded(column: pa.ChunkedArray) -> pa.Array:
+        ends = pa.array(range(1, len(column) + 1), pa.int16())
+        whole = pa.RunEndEncodedArray.from_arrays(ends, column.combine_chunks().dictionary_encode())
+        return pa.chunked_array([whole.slice(0, 1), whole.slice(1)])
+
+    return pa.table([encoded(column) for column in table.columns], names=table.column_names)
+
+
 KINDS: list[tuple[Callable[[pa.Table], Any], type]] = [
     (lambda table: table, pa.Table),
     (lambda table: table.to_batches()[0], pa.RecordBatch),
@@ -62,6 +71,7 @@ KINDS: list[tuple[Callable[[pa.Table], Any], type]] = [
     (ds.dataset, ds.Dataset),
     (with_views, pa.Table),
     (run_end_encoded, pa.Table),
+    (runs_of_dictionaries, pa.Table),
     (
         lambda table: pa.table([column.dictionary_encode() for column in table.columns], names=table.column_names),
         pa.Table,
@@ -75,6 +85,7 @@ KINDS: list[tuple[Callable[[pa.Table], Any], type]] = [
     (pl.from_arrow, pl.DataFrame),
     (lambda table: pl.from_arrow(table).lazy(), pl.LazyFrame),  # type: ignore[union-attr]
     (lambda table: pl.from_arrow(table).with_columns(pl.col(pl.String).cast(pl.Categorical)), pl.DataFrame),  # type: ignore[union-attr]
+    (lambda table: pl.from_arrow(table).with_columns(pl.col("Max load (kg)").cast(pl.Int128)), pl.DataFrame),  # type: ignore[union-attr]
     (relation, duckdb.DuckDBPyRelation),
 ]
 
@@ -85,6 +96,8 @@ def rows_of(frame: Any) -> list[dict[str, Any]]:
         return pa.Table.from_pandas(frame, preserve_index=False).to_pylist()
     if isinstance(frame, pl.LazyFrame):
         frame = frame.collect()
+    if isinstance(frame, pl.DataFrame):
+        frame = frame.with_columns(pl.col(pl.Int128).cast(pl.Int64))  # which Arrow has no type for
     if isinstance(frame, ds.Dataset):
         frame = frame.to_table()
     if isinstance(frame, duckdb.DuckDBPyRelation):
@@ -157,7 +170,7 @@ def test_an_infinite_load_is_no_blank() -> None:
 
 
 def test_a_table_without_a_known_column_is_an_error() -> None:
-    with pytest.raises(auditor.FeedError, match="The table was not audited: no column is recognized"):
+    with pytest.raises(auditor.FeedError, match=r"no column is recognized; its headers are 'color', 'price'\. "):
         auditor.audit(pd.DataFrame({"color": ["black"], "price": [3]}))
 
 
@@ -206,6 +219,12 @@ def test_unknown_keywords_and_limits_are_named() -> None:
 @pytest.mark.parametrize("data", [5, {"marking": ["225/65R17"]}, [], None, b"x", [{"marking": "x"}]])
 def test_other_data_is_a_usage_error(data: Any) -> None:
     with pytest.raises(auditor.UsageError, match=r"takes a table .* or the paths of feed files, not a"):
+        auditor.audit(data)
+
+
+@pytest.mark.parametrize("data", [pd.Series(["225/65R17"]), pl.Series(["225/65R17"]), pa.chunked_array([["x"]])])
+def test_a_column_is_no_table(data: Any) -> None:
+    with pytest.raises(auditor.UsageError, match=r"takes a table; this \w+ is a column"):
         auditor.audit(data)
 
 
