@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import Any, NamedTuple, Protocol
 
 from auditor.judging.statements import Slot
@@ -25,8 +24,7 @@ class Basis(NamedTuple):
 ON_VALUES = Basis()
 
 
-@dataclass(frozen=True, slots=True)
-class Failure:
+class Failure(NamedTuple):
     """A rule that fails on one cell, for the listings where `where` is true."""
 
     rule: Rule
@@ -72,7 +70,7 @@ class ScopedCollector:
 
     def add(self, failure: Failure) -> None:
         """Records a failure where the rule is in force."""
-        self._collector.add(replace(failure, where=failure.where & self._allowed))
+        self._collector.add(failure._replace(where=failure.where & self._allowed))
 
     def could_not_tell(self, rule: Rule, where: Any) -> None:
         """Counts the listings for which the rule is in force and cannot tell."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
 from itertools import islice
 from os import PathLike
 from typing import TYPE_CHECKING
@@ -67,13 +66,13 @@ def _cells_of_all(
     return cells, None
 
 
-@dataclass(slots=True)
 class ManyListings:
     """Judges listings some at a time; what it has read of markings and cells serves the next ones too."""
 
-    book: RuleBook
-    _blocks: BlockOutcomes | None = field(default=None, init=False)
-    _alone: bool = field(default=False, init=False)
+    def __init__(self, book: RuleBook) -> None:
+        self.book = book
+        self._blocks: BlockOutcomes | None = None
+        self._alone = False
 
     def __call__(self, listings: Sequence[Cells]) -> list[Outcome]:
         """What is found on each listing, in their order."""

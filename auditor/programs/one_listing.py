@@ -7,8 +7,8 @@ arrays and gives the same findings.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from auditor.judging.failures import REASON
 from auditor.judging.keys import hash_text, joined_parts
@@ -21,8 +21,7 @@ from auditor.rulebook.finding import CAUSES, GRADES
 from auditor.trade.codes import is_code
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(NamedTuple):
     """What the audit of one listing gives before it is dressed as a verdict."""
 
     findings: tuple[ListingFinding, ...]

@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
-from difflib import get_close_matches
 from importlib import import_module
 from typing import NoReturn
 
@@ -55,6 +54,9 @@ def unexpected(word: str, known: Sequence[str]) -> str:
     if not word.startswith("-"):
         return f"unexpected argument {word!r}"
     bare = word.split("=", 1)[0]
+    # Start-up: only a word that is none needs its neighbors.
+    from difflib import get_close_matches
+
     near = get_close_matches(bare, known, n=1, cutoff=0.5)
     if near:
         return f"unknown option {bare}; did you mean {near[0]}?"

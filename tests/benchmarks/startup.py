@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
 import statistics
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Sequence
 
@@ -49,15 +51,18 @@ def startup(settings: Settings) -> list[Section]:
 def _starts(settings: Settings) -> Section:
     section = Section(f"Start: medians of {STARTS} starts in turns")
     seconds: dict[str, list[float]] = {name: [] for name in COMMANDS}
-    for occurrence in range(STARTS + 1):
-        for name, (arguments, _) in COMMANDS.items():
-            start = time.perf_counter()
-            ended = subprocess.run([sys.executable, *arguments], cwd=HOUSE, capture_output=True, text=True)
-            if ended.returncode:
-                last = (ended.stderr.strip() or "no output").splitlines()[-1]
-                section.problems += [] if occurrence else [f"{name} ended with code {ended.returncode}: {last}"]
-            elif occurrence:  # the first turn writes byte code and fills the page cache
-                seconds[name].append(time.perf_counter() - start)
+    with tempfile.TemporaryDirectory() as cache:
+        environment = _with_byte_code(cache)
+        for occurrence in range(STARTS + 1):
+            for name, (arguments, _) in COMMANDS.items():
+                start = time.perf_counter()
+                words = [sys.executable, *arguments]
+                ended = subprocess.run(words, cwd=HOUSE, env=environment, capture_output=True, text=True)
+                if ended.returncode:
+                    last = (ended.stderr.strip() or "no output").splitlines()[-1]
+                    section.problems += [] if occurrence else [f"{name} ended with code {ended.returncode}: {last}"]
+                elif occurrence:  # the first turn writes byte code and fills the page cache
+                    seconds[name].append(time.perf_counter() - start)
     settings.say("starts measured")
     floor = statistics.median(seconds[BARE])
     rows = []
@@ -68,6 +73,12 @@ def _starts(settings: Settings) -> Section:
             rows.append([*row, "" if name == BARE else heavy_modules(arguments[2:])])
     section.lines = table(["", "ms", f"x `{BARE}`", "at most", "heavy modules loaded"], rows)
     return section
+
+
+def _with_byte_code(cache: str) -> dict[str, str]:
+    """An environment in which byte code is kept, as an installed package has it, whatever is set here."""
+    kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    return {**kept, "PYTHONPYCACHEPREFIX": cache}
 
 
 def heavy_modules(arguments: Sequence[str]) -> str:

@@ -28,12 +28,12 @@ class Hit:
     also: list[str] = field(default_factory=list)
 
 
-@dataclass(slots=True)
 class ScalarCollector:
     """Collects the hits of one listing."""
 
-    hits: list[Hit] = field(default_factory=list)
-    could_not_tell_rules: dict[str, int] = field(default_factory=dict)
+    def __init__(self) -> None:
+        self.hits: list[Hit] = []
+        self.could_not_tell_rules: dict[str, int] = {}
 
     def add(self, failure: Failure) -> None:
         """Takes a failure, if it is one of this listing."""
