@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 from pathlib import Path
 
+from auditor.feeds.other_encodings import encoding_by_headers, encoding_by_letters
 from auditor.feeds.spool import spool_path
 
 _BOMS = (
@@ -44,7 +45,7 @@ def byte_order_mark(head: bytes) -> tuple[str, int] | None:
 
 
 def detect_encoding(sample: bytes) -> str:
-    """utf-8, utf-16-le, utf-16-be, windows-1252, iso-8859-2, windows-1250 or utf-32-*.
+    """utf-8, utf-16-le, utf-16-be, utf-32-*, windows-1252, iso-8859-2, windows-1250, or one of another script.
 
     Latin-1 text is given as windows-1252, which agrees with it and knows more signs.
     A text that is UTF-8 but for a few bytes stays UTF-8: the records with those bytes are at fault, not the rest.
@@ -60,6 +61,8 @@ def detect_encoding(sample: bytes) -> str:
         return "utf-8"
     except UnicodeDecodeError:
         pass
+    if (told := encoding_by_headers(sample)) is not None:
+        return told
     lenient = sample.decode("utf-8", "replace")
     bad = lenient.count("\ufffd")
     good = sum(1 for char in lenient if ord(char) > 127) - bad
@@ -90,7 +93,9 @@ def _single_byte_encoding(sample: bytes) -> str:
     polish = sum(1 for char in high.decode(central, "replace") if char in _POLISH)
     if _fit(high, central, _CENTRAL) == 1.0 and polish and (western < 1.0 or _guessed_central(sample)):
         return central
-    return "windows-1252" if western == 1.0 else "utf-8"
+    if western == 1.0:
+        return "windows-1252"
+    return encoding_by_letters(sample) or "utf-8"
 
 
 def _fit(high: bytes, encoding: str, letters: set[str]) -> float:

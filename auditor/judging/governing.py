@@ -9,6 +9,8 @@ from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 from auditor.judging.statements import Governing, Statements, TextMarking
+from auditor.trade.codes import SIZE_PREFIXES
+from auditor.trade.facts import UNSURE
 
 _MORE_OF_A_SIZE = (
     "rim_diameter_in",
@@ -51,8 +53,16 @@ def split_size_numbers(st: Statements) -> SplitSizeNumbers | None:
         st.first("section_width_in"),
         step,
         aspect,
-        *(st.first(field) for field in _MORE_OF_A_SIZE),
+        *(stated_prefix(st) if field == "split_affix" else st.first(field) for field in _MORE_OF_A_SIZE),
     )
+
+
+def stated_prefix(st: Statements) -> Any:
+    """The letters of the size that a cell of their own gives, or one beside a width or rim."""
+    beside, own = st.first("split_affix"), st.first("size_prefix")
+    if beside is st.nothing or own is st.nothing:
+        return own if beside is st.nothing else beside
+    return st.ops.first_known(beside, own)
 
 
 def _split_governs(st: Statements, cells: MarkingCells, index: Any, described: bool) -> Any:
@@ -72,26 +82,58 @@ def _split_governs(st: Statements, cells: MarkingCells, index: Any, described: b
     return governs
 
 
+class Taken(NamedTuple):
+    """What a marking takes from fields of their own; missing where it takes nothing."""
+
+    index: Any
+    dual: Any
+    symbol: Any
+    prefix: Any
+
+
+_LT, _C = (float(SIZE_PREFIXES.index(letters)) for letters in ("LT", "C"))
+_ROOM = 0.95  # below a band; about two load indices
+
+
+def _prefix_taken(st: Statements, base: Any, known: Any) -> tuple[Any, Any]:
+    """(where the size lacks its letters and a cell gives them, which)
+
+    An index that no light-truck or commercial tire of the size has speaks against LT and C.
+    """
+    ops, fact, prefix = st.ops, st.marking_fact, stated_prefix(st)
+    if prefix is st.nothing:
+        return st.never, prefix
+    takes = known & ops.missing(fact("size_prefix", base)) & ops.known(prefix) & (prefix >= 0.0)
+    load = fact("load_single_kg", base)
+    for letters, kind in ((_LT, "lt"), (_C, "commercial")):
+        least, most = fact(f"load_as_{kind}_min_kg", base), fact(f"load_as_{kind}_max_kg", base)
+        off = (load < least * _ROOM) | (load > most)
+        takes = takes & ops.no((prefix == letters) & off)
+    return takes, prefix
+
+
 def governing_marking(
     st: Statements,
     cells: MarkingCells,
     positions: dict[str, int],
     split: tuple[Any, Any, Any],
-    compose: Callable[[Any, Any, Any, Any, Any, Any, Any], Any],
+    compose: Callable[[Any, Any, Any, Taken, Any], Any],
 ) -> Governing:
     """Chooses the marking that governs each listing.
 
     `marking` where it can be read, else `size`, else the split size fields, else the title read as a marking, else a
     size that a text claims.
     A marking without a load index takes the service description field, else the split fields.
-    `compose(need, base, service, index, dual, symbol, use_service)` returns the rows of the joined markings.
+    A size without letters takes LT, ST, P, T, HL or C from the field of the prefix.
+    `compose(need, base, service, taken, use_service)` returns the rows of the joined markings.
     """
     ops, fact = st.ops, st.marking_fact
     index, dual, symbol = split
     base, size_source, known, split_used, title_used = _size(st, cells, positions, index)
     has_marking = fact("readable", cells.marking) == 1.0
     described = "service_description" in positions
-    if not described and index is st.nothing and symbol is st.nothing:  # nothing could be taken
+    use_prefix, prefix = _prefix_taken(st, base, known & ops.no(split_used))
+    if not described and index is st.nothing and symbol is st.nothing and use_prefix is st.never:  # nothing to take
         texts = _other_texts(st, cells, positions, has_marking, st.never, title_used)
         return Governing(base, size_source, size_source, st.never, st.never, split_used, texts)
     has_index = ops.known(fact("load_index", base))
@@ -102,7 +144,7 @@ def governing_marking(
     has_symbol = has_symbol | (use_service & ops.known(fact("speed_symbol", cells.service)))
     use_index = known & ops.no(has_index) & ops.known(index)
     use_symbol = known & ops.no(has_symbol) & ops.known(symbol) & (symbol >= 0)
-    need = use_service | use_index | use_symbol
+    need = use_service | use_index | use_symbol | use_prefix
     service_source = ops.where(use_service, positions.get("service_description", -1), size_source)
     service_source = ops.where(use_index, positions.get("load_index", -1), service_source)
     codes = base
@@ -111,9 +153,12 @@ def governing_marking(
             need,
             base,
             cells.service,
-            ops.where(use_index, index, st.nothing),
-            ops.where(use_index, dual, st.nothing),
-            ops.where(use_symbol, symbol, st.nothing),
+            Taken(
+                ops.where(use_index, index, st.nothing),
+                ops.where(use_index, dual, st.nothing),
+                ops.where(use_symbol, symbol, st.nothing),
+                ops.where(use_prefix, prefix, st.nothing),
+            ),
             use_service,
         )
     texts = _other_texts(st, cells, positions, has_marking, use_service, title_used)
@@ -154,8 +199,8 @@ def _size(
 
 
 def _without_refused(st: Statements, cells: MarkingCells) -> MarkingCells:
-    """What no title as a whole is taken for, no part of it says either."""
-    refused = {source: st.marking_fact("refused", codes) == 1.0 for source, codes in cells.whole_titles}
+    """What a title as a whole is not taken for, no part of it says either; of several sizes one may be this tire's."""
+    refused = {source: st.marking_fact("refused", codes) == UNSURE for source, codes in cells.whole_titles}
     if not any(map(st.ops.any_of, refused.values())):
         return cells
     titles = [

@@ -21,7 +21,7 @@ TEXTS = ("title", "description")
 OWN_TEXTS = (*MARKING_TEXTS, "brand", "model")  # what texts repeat of their listing
 IDENTITY = ("supplier", "sku", "part_number", "gtin", "brand", "model")
 REGIONS = MARKING_TEXTS + TEXTS
-SPLIT_SIZE = ("section_width_mm", "section_width_in", "aspect_ratio", "rim_diameter_in", "construction")
+SPLIT_SIZE = ("section_width_mm", "section_width_in", "aspect_ratio", "rim_diameter_in", "construction", "size_prefix")
 
 
 @cache
@@ -145,6 +145,10 @@ class Statements:
 
     def filled(self, source: Source) -> Any:
         """Whether the cell holds anything but a spelling of "unknown"."""
+        raise NotImplementedError
+
+    def given(self, source: Source) -> Any:
+        """Whether the cell of a marking or a size holds anything at all, be it a spelling of "unknown"."""
         raise NotImplementedError
 
     def texts_pass(self, source: Source, test: Callable[[str], bool]) -> Any:

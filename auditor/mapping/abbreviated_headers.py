@@ -8,16 +8,19 @@ from typing import NamedTuple
 from auditor.feeds.column_evidence import Column
 from auditor.feeds.model import ColumnUse
 from auditor.mapping.header_evidence import speaks
+from auditor.rulebook.header_words import fold
 from auditor.rulebook.headers import HeaderReading
 from auditor.rulebook.listing_fields import Contract
 
 _ENOUGH = 0.68  # score of a header that stands alone
 _ALONE, _FAR_APART = 0.64, 0.2  # or of one that is far ahead of any other
+_NO_OTHER, _IN_ITS_UNIT = 0.54, 0.45  # or where the cells speak against all others; less where the unit speaks too
 _WITHOUT_CELLS = 0.85  # where every cell is blank, and only the header speaks
 _WITH_MARKINGS = 0.4  # where the same records' markings agree with the cells
 _APART = 0.08  # how far the next likely group must be behind
 _READABLE = 0.9
 _CONFIDENCE = 0.8
+_NAMES = frozenset({"brand", "supplier"})  # letters alone; nothing but a name
 _SAME = frozenset({"section_width", "generic_width", "measured_width"})  # one is told from the other by the sizes
 
 
@@ -41,8 +44,8 @@ def likely_readings(
     return sorted(found, key=lambda item: (-item.agrees, -item.score, item.group))
 
 
-def the_one(likely: Sequence[Likely]) -> Likely | None:
-    """The group without a rival; None where there is doubt."""
+def the_one(likely: Sequence[Likely], header: str, units: Sequence[str]) -> Likely | None:
+    """The group without a rival; None where there is doubt.  `units` are those that the header names."""
     if not likely:
         return None
     first = likely[0]
@@ -50,6 +53,9 @@ def the_one(likely: Sequence[Likely]) -> Likely | None:
     if first.agrees:
         strong = [one for one in rivals if one.agrees and one.score > first.score - _APART]
         return first if first.score >= _WITH_MARKINGS and not strong else None
+    name = first.group in _NAMES and " " not in fold(header)
+    if not likely[1:] and first.score >= (_IN_ITS_UNIT if units else _NO_OTHER) and (units or name):
+        return first
     apart = _APART if first.score >= _ENOUGH else _FAR_APART
     if first.score < _ALONE or any(one.score > first.score - apart for one in rivals):
         return None

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from auditor.feeds.column_evidence import Column, decoded, numbers
+from auditor.feeds.column_evidence import Column, decoded, fields_read, numbers, readable_share
 from auditor.feeds.model import ColumnUse, LeftOut
 from auditor.mapping.marking_agreement import agreement
 
@@ -22,6 +22,7 @@ _RANGES: dict[str, tuple[tuple[str, float, float], ...]] = {
     "measured_width": (("measured_width_in", 2.0, 45.0), ("measured_width_mm", 60.0, 1200.0)),
 }
 _ALL = 0.98
+_SAID, _READABLE = 0.25, 0.9  # shares of the cells that say something of a kind, and that can be read as one
 _FASTEST_MPH = 186  # 300 km/h; no symbol goes beyond, so what is above is km/h
 _FASTEST_KMH = 350
 _RIM = re.compile(r"Z?R\s?[0-9]{1,2}([.,]5)?\s?(C|LT)?|[0-9]{2}([.,]5)?\s?(C|LT)", re.IGNORECASE)
@@ -41,6 +42,20 @@ def field_by_range(column: Column, group: str, decimal: str | None) -> str | Non
         if sum(count for value, count in found if low <= value <= high) >= _ALL * total:
             return name
     return None
+
+
+def kind_by_values(column: Column, groups: Sequence[str]) -> str | None:
+    """What a column headed "type" holds: letters of the size, a season, a construction or a model; None where neither.
+
+    Kinds of vehicles are none of them.  Models are known by their numbers.
+    """
+    for group in ("size_prefix", "season", "construction"):
+        said = fields_read(column, group, None, None).get(group, 0.0)
+        if group in groups and said >= _SAID and readable_share(column, group) >= _READABLE:
+            return group
+    numbered = column.share(lambda text: text.upper() != "4X4" and any(map(str.isdigit, text)))
+    named = column.share(lambda text: any(map(str.isalpha, text)) and decoded(text) is None)
+    return "model" if "model" in groups and named >= _READABLE and numbered >= _SAID else None
 
 
 def resolve_by_size(

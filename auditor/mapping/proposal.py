@@ -10,6 +10,7 @@ from auditor.feeds import column_evidence
 from auditor.feeds.column_evidence import Column
 from auditor.feeds.model import ColumnUse, LeftOut, Mapping
 from auditor.mapping.abbreviated_headers import likely_readings, the_one, use_of
+from auditor.mapping.ambiguous_headers import kind_by_values
 from auditor.mapping.column_units import by_agreement, by_unit, settle_unit
 from auditor.mapping.loose_columns import place_parts_of_sizes
 from auditor.mapping.marking_agreement import joined_markings
@@ -23,6 +24,7 @@ from auditor.rulebook.listing_fields import Contract
 WORTH_SAYING = 0.6  # score of an unknown header from which on it is named where it matters
 CERTAIN = 0.7  # from here on `audit` uses a column without a person's word
 _OFTEN_MORE = frozenset({"load_index", "speed_symbol", "size"})  # headers over columns that often hold more
+_IN_WORDS = frozenset({"season", "construction", "size_prefix"})  # what no number says
 _OTHER_BUSINESS = re.compile(
     r"\b(price|cost|msrp|preis|vk|ek|prix|tarif|precio|coste|prezzo|costo|prijs|cena|qty|quantity|stock|bestand|menge|"
     r"lager|quantite|cantidad|existencias|quantita|giacenza|voorraad|aantal|ilosc|stan|url|link|image|bild|foto|photo|"
@@ -141,7 +143,7 @@ def _place_abbreviated(work: _Work) -> None:
         reading = read_header(column.header, work.contract)
         decimal = work.decimals[position]
         likely = likely_readings(column, reading, markings, decimal, work.contract)
-        chosen = the_one(likely)
+        chosen = the_one(likely, column.header, reading.units)
         use = (
             use_of(column, chosen, reading, work.contract, decimal)
             if chosen is not None
@@ -195,11 +197,13 @@ def _by_header(column: Column, contract: Contract, decimal: str | None) -> Colum
 
 def _contradicted(column: Column, use: ColumnUse | None) -> LeftOut | None:
     """A header's word against hardly a readable cell: the column is something else, unless the header is the field's
-    own name.
+    own name.  Even then 0, 1 and 2 are no seasons, but a supplier's own codes.
     """
-    if use is None or column.filled < 5 or use.confidence == 1.0 or use.fields[0].startswith("generic_"):
+    if use is None or column.filled < 5 or use.fields[0].startswith("generic_"):
         return None
     name = use.fields[0]
+    if use.confidence == 1.0 and not (name in _IN_WORDS and column.share(str.isdecimal) >= 0.9):
+        return None
     if name in {"marking", "size"}:
         readable = column.share(column_evidence.looks_like_size)
     else:
@@ -233,6 +237,10 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
         return "size" if column.share(column_evidence.is_size) >= 0.6 else first
     if first == "speed_symbol" and numeric >= 0.9:
         return "max_speed"
+    if first == "model" and column.share(column_evidence.holds_size) >= 0.5:
+        return "title"  # "Désign." is short for a designation, not for a design
+    if {"model", "size_prefix"} <= set(reading.groups) and column.filled:
+        return kind_by_values(column, reading.groups)
     if {"model", "aspect_ratio"} <= set(reading.groups):
         return "aspect_ratio" if numeric >= 0.8 else "model"
     if {"model", "tread_depth"} <= set(reading.groups):

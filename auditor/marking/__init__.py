@@ -22,6 +22,7 @@ __all__ = [
     "decode_service",
     "find_markings",
     "service_alone",
+    "with_letters",
 ]
 
 
@@ -68,6 +69,14 @@ def service_alone(service: ServiceText) -> Marking:
     from auditor.marking.cells import service_alone
 
     return service_alone(service)
+
+
+def with_letters(size: Marking, letters: str) -> Marking:
+    """The marking with P, LT, ST, T, HL or C that stand in a cell of their own; unchanged where none of its size do."""
+    # Start-up: few listings have such a cell.
+    from auditor.marking.cells import with_letters
+
+    return with_letters(size, letters)
 
 
 def find_markings(text: str) -> tuple[tuple[int, int, Marking], ...]:

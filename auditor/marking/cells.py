@@ -148,6 +148,31 @@ def _union(first: tuple[str, ...], second: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(first + second))
 
 
+def with_letters(size: Marking, letters: str) -> Marking:
+    """The marking with the letters of its size that another cell gives; unchanged where such a size takes none.
+
+    LT and ST stand behind sizes in inches, C behind metric ones, all others before.
+    """
+    text, inches = size.size_text, size.section_width_in is not None
+    if letters == "C" and not inches:
+        text = f"{text}C"
+    elif inches and letters in ("LT", "ST"):
+        text = f"{text}{letters}"
+    elif not inches and letters != "C":
+        text = f"{letters}{text}"
+    again = decode_size(text)
+    if again is None or text == size.size_text:
+        return size
+    version = size.load_version or again.load_version
+    return reclaimed(replace(size, size_text=text, size_family=again.size_family, load_version=version))
+
+
+def decode_size(text: str) -> Marking | None:
+    """A size that is read as it stands."""
+    found = fast_marking(text) or read_marking(text)
+    return found if isinstance(found, Marking) and found.size_text == text and not found.unread else None
+
+
 def reclaimed(marking: Marking) -> Marking:
     """The marking with the family that its parts call for now, and its canonical form."""
     text = " ".join(

@@ -89,13 +89,14 @@ def assemble(text: str, written: Written, sizes: list[Size]) -> Marking | Unread
     different = [other for other in others if other.text != size.text]
     if different:
         readings = tuple(dict.fromkeys(other.text for other in (size, *different)))
-        return _refused(text, written, different[0].start, "It holds more than one size designation.", readings)
+        place = written.original(different[0].start)
+        return Unreadable(text, place, "It holds more than one size designation.", readings, refused="several")
     return build(text, written, size, tail, alternative)
 
 
 def _refused(text: str, written: Written, place: int, reason: str, readings: tuple[str, ...] = ()) -> Unreadable:
     """Something like a size is there, and is not taken for one."""
-    return Unreadable(text, written.original(place), reason, readings, refused=True)
+    return Unreadable(text, written.original(place), reason, readings, refused="unsure")
 
 
 def _written_twice(written: Written, size: Size, others: list[Size]) -> tuple[Size, list[Size], Written]:
@@ -205,6 +206,8 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
         return _refused(text, written, size.start, f"{size.text} is of no known family.")
     service = closed(service, family, tail)
     refusal = contradiction(size, tail, family)
+    if refusal and len(tail.services) > 1 and not tail.before:
+        return Unreadable(text, written.original(size.start), *refusal, refused="several")
     if refusal:
         return _refused(text, written, size.start, *refusal)
     unread = list(tail.unread)

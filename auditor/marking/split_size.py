@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from auditor.trade.codes import SIZE_PREFIXES
 from auditor.trade.units import MM_PER_INCH
 
 # What a width or rim cell may say beside its number: "LT265", "16C", "17LT"; cells state the place in this list.
-AFFIXES = ("P", "LT", "ST", "T", "HL", "C", "IF", "VF")
+AFFIXES = SIZE_PREFIXES
 # What stands between aspect ratio and rim: "ZR18", "55R".
 CONSTRUCTION_LETTERS = ("R", "ZR", "B", "D", "RF", "ZRF")
 

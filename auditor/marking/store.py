@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from auditor.marking import ServiceDescription, Unreadable, compose, decode, decode_service, service_alone
+from auditor.marking import ServiceDescription, Unreadable, compose, decode, decode_service, service_alone, with_letters
 from auditor.marking.words import MarkingWords, marking_words
 from auditor.trade.facts import NO_FACTS, REFUSED_FACTS, fact_row
 from auditor.trade.tables import Tables
@@ -15,7 +15,9 @@ NO_WORDS = MarkingWords()
 # space, so that no marking begins with one once the blanks around it are taken off.
 SERVICE_MARK = "\x1e"  # begins the key of a cell that holds a service description alone
 SHORT_KEY = 120  # characters
-JOIN_MARK = "\x1f"  # begins a joined key: the lengths of its texts, index, dual index, symbol; then the texts
+JOIN_MARK = (
+    "\x1f"  # begins a joined key: the lengths of its texts, indices, symbol, letters of the size; then the texts
+)
 
 
 class MarkingRow(NamedTuple):
@@ -43,7 +45,7 @@ def read_row(key: str, tables: Tables) -> MarkingRow:
         return _service_row(key[1:], tables)
     found = decode(key)
     if isinstance(found, Unreadable):
-        return _row(REFUSED_FACTS if found.refused else NO_FACTS, MarkingWords(reason=_reason(found)))
+        return _row(REFUSED_FACTS[found.refused], MarkingWords(reason=_reason(found)))
     return _row(fact_row(found, tables), marking_words(found))
 
 
@@ -71,21 +73,21 @@ def _service_row(text: str, tables: Tables) -> MarkingRow:
     return _row(fact_row(bare, tables), marking_words(bare))
 
 
-def joined_key(size: str, service: str, index: float, dual: float, symbol: str) -> str:
-    """The key of a marking joined from cells; numbers may be missing (NaN)."""
-    numbers = ["" if number != number else f"{number:g}" for number in (index, dual)]
-    head = ",".join((str(len(size)), str(len(service)), *numbers, symbol))
+def joined_key(size: str, service: str, indices: tuple[float, float], symbol: str, prefix: str) -> str:
+    """The key of a marking joined from cells; indices, single and dual, may be missing (NaN)."""
+    numbers = ["" if number != number else f"{number:g}" for number in indices]
+    head = ",".join((str(len(size)), str(len(service)), *numbers, symbol, prefix))
     return f"{JOIN_MARK}{head},{size}{service}"
 
 
 def _joined_row(key: str, tables: Tables) -> MarkingRow:
-    size_length, service_length, index, dual, symbol, texts = key[1:].split(",", 5)
+    size_length, service_length, index, dual, symbol, prefix, texts = key[1:].split(",", 6)
     size, service = texts[: int(size_length)], texts[int(size_length) :]
     assert len(service) == int(service_length)
     base = decode(size)
     if isinstance(base, Unreadable):
         return _row(NO_FACTS, MarkingWords(reason=_reason(base)))
-    joined = base
+    joined = with_letters(base, prefix) if prefix else base
     if service:
         described = decode_service(service)
         if not isinstance(described, Unreadable):

@@ -12,6 +12,7 @@ from functools import cache
 from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.other_words import in_known_words
+from auditor.quantities.size_prefixes import read_size_prefix
 from auditor.quantities.units import measures, words
 from auditor.rulebook.built_in import load_contract
 from auditor.trade.patterns import Pattern
@@ -324,6 +325,7 @@ CODES: dict[str, Callable[[str, str], CellReading]] = {
     "ply_rating": read_strength,
     "load_version": read_strength,
     "construction": read_construction,
+    "size_prefix": read_size_prefix,
     "utqg": read_utqg,
     "treadwear": read_utqg,
     "traction": read_utqg,

@@ -9,6 +9,7 @@ from auditor.trade.tables import Tables
 
 CONSTRUCTIONS = ("R", "B", "D")  # ZR is radial
 LOAD_VERSIONS = ("LL", "SL", "XL", "HL")  # by load
+SIZE_PREFIXES = ("P", "LT", "ST", "T", "HL", "C", "IF", "VF")  # letters of a size; C stands behind it
 SEASONS = ("summer", "all-season", "winter")
 TIRE_CLASSES = ("C1", "C2", "C3")
 LABEL_CLASSES = ("A", "B", "C", "D", "E", "F", "G")
@@ -26,6 +27,7 @@ _CODES: Mapping[str, tuple[str, ...]] = {
     "severe_snow": NO_YES,
     "all_terrain": NO_YES,
     "construction": CONSTRUCTIONS,
+    "size_prefix": SIZE_PREFIXES,
 }
 UNKNOWN_CODE = -1.0  # a code was stated that the table does not hold
 

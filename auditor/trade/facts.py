@@ -12,7 +12,7 @@ from math import nan
 from typing import Any, NamedTuple
 
 from auditor.trade import formulas as of
-from auditor.trade.codes import CONSTRUCTIONS, LOAD_VERSIONS
+from auditor.trade.codes import CONSTRUCTIONS, LOAD_VERSIONS, SIZE_PREFIXES
 from auditor.trade.formulas import Inputs
 from auditor.trade.load_band import Other
 from auditor.trade.marking_model import Marking
@@ -37,7 +37,7 @@ _LT, _COMMERCIAL = of.LIGHT_TRUCK, Other(family="commercial")  # what a plain si
 
 REGISTRY = (
     Fact("readable", lambda x: 1.0),
-    Fact("refused", lambda x: 0.0),  # one of a text with something like a size that is not taken for one
+    Fact("refused", lambda x: 0.0),  # SEVERAL or UNSURE of a text with something like a size that is not taken for one
     Fact("family", lambda x: x.family.number),
     Fact("section_width_mm", of.width_mm),
     Fact("section_width_in", of.width_in),
@@ -93,6 +93,7 @@ REGISTRY = (
     Fact("us_letters_left_out", of.us_letters_left_out),
     Fact("temporary", lambda x: x.family.temporary),
     Fact("prefix", of.prefix),
+    Fact("size_prefix", lambda x: _place(SIZE_PREFIXES, of.letters_of_size(x))),
     Fact("service_unread", of.service_unread),
     Fact("partly_unread", lambda x: not x.marking.says_all),
     Fact("load_index_unlisted", lambda x: _unlisted(x.marking, "load_index")),
@@ -114,7 +115,10 @@ def _place(codes: tuple[str, ...], code: str | None) -> float | None:
 FACTS = tuple(fact.name for fact in REGISTRY)
 FACT_POSITION = {name: position for position, name in enumerate(FACTS)}
 NO_FACTS = (0.0, 0.0, *(nan for _ in FACTS[2:]))  # of a text that is no marking: not even readable
-REFUSED_FACTS = (0.0, 1.0, *NO_FACTS[2:])
+SEVERAL, UNSURE = 1.0, 2.0
+REFUSED_FACTS = {"": NO_FACTS} | {
+    why: (0.0, number, *NO_FACTS[2:]) for why, number in (("several", SEVERAL), ("unsure", UNSURE))
+}
 
 # A fact in another unit of its dimension -> (the fact it is converted from, factor).
 CONVERTED = {

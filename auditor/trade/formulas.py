@@ -34,6 +34,7 @@ _ROAD = (
 _PLAIN = ("metric", "numeric")  # sizes that may be those of light-truck or commercial tires without their letters
 _VERSIONED = ("metric", "p-metric")  # families in which load versions are told apart by their loads
 _PREFIXED = ("p-metric", "lt-metric", "special-trailer")  # families known by letters before the size
+_BEFORE_SIZE, _BEHIND_SIZE = ("LT", "ST", "HL", "IF", "VF", "P", "T"), ("LT", "ST", "C")
 _NOT_DESCRIBED = ServiceDescription()
 
 
@@ -129,6 +130,18 @@ def prefix(x: Inputs) -> float | None:
     """Which letters stand before the size, by their place; None where none do."""
     name = x.family.name
     return float(_PREFIXED.index(name)) if name in _PREFIXED else None
+
+
+def letters_of_size(x: Inputs) -> str | None:
+    """The letters that tell the kind of tire, before the size or, as LT, ST and C, behind it; None where none do."""
+    text = x.marking.size_text
+    for letters in _BEFORE_SIZE:
+        if text.startswith(letters) and text[len(letters) : len(letters) + 1].isdigit():
+            return letters
+    for letters in _BEHIND_SIZE:
+        if text.endswith(letters) and text[-len(letters) - 1 : -len(letters)].isdigit():
+            return letters
+    return None
 
 
 def service_unread(x: Inputs) -> bool:

@@ -79,7 +79,7 @@ class Unreadable:
     position: int  # 0-based offset of the first character that did not fit
     reason: str  # one sentence
     readings: tuple[str, ...] = ()  # canonical forms of the possible readings, when ambiguous
-    refused: bool = False  # something like a size is there, and is not taken for one
+    refused: str = ""  # "unsure" of something like a size that is not taken for one; "several" where it holds more
 
 
 @dataclass(frozen=True, slots=True)

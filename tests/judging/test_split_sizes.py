@@ -38,6 +38,30 @@ SIZES: tuple[tuple[Listing, str], ...] = (
     ({"section_width_in": "7.50", "rim_diameter_in": "16", "construction": "D"}, "7.50-16"),
     ({"overall_diameter_in": "35", "section_width_in": "12.5", "rim_diameter_in": "17LT"}, "35x12.50R17LT"),
     ({"section_width_mm": "35", "aspect_ratio": "12.50", "rim_diameter_in": "17LT"}, "35x12.50R17LT"),
+    ({"section_width_mm": "265", "aspect_ratio": "70", "rim_diameter_in": "17", "size_prefix": "LT"}, "LT265/70R17"),
+    (
+        {"section_width_mm": "205", "aspect_ratio": "75", "rim_diameter_in": "15", "size_prefix": "P-Metric"},
+        "P205/75R15",
+    ),
+    (
+        {"section_width_mm": "205", "aspect_ratio": "55", "rim_diameter_in": "16", "size_prefix": "Passenger"},
+        "205/55R16",
+    ),
+    (
+        {"section_width_mm": "225", "aspect_ratio": "75", "rim_diameter_in": "15", "size_prefix": "Special Trailer"},
+        "ST225/75R15",
+    ),
+    (
+        {"section_width_mm": "215", "aspect_ratio": "65", "rim_diameter_in": "16", "size_prefix": "C"},
+        "215/65R16C",
+    ),
+    ({"section_width_in": "7.50", "rim_diameter_in": "16", "size_prefix": "LT"}, "7.50R16LT"),
+    ({"size": "245/75 R16", "size_prefix": "LT", "load_index": "120/116"}, "LT245/75R16 120/116"),
+    ({"marking": "245/75R16 120/116S E", "size_prefix": "Light Truck"}, "LT245/75R16 120/116S E"),
+    ({"size": "31x10.50R15", "size_prefix": "LT", "service_description": "109S"}, "31x10.50R15LT 109S"),
+    ({"title": "Larkmoor 225/75R15 117/112M", "size_prefix": "ST"}, "ST225/75R15 117/112M"),
+    ({"size": "LT245/75R16", "size_prefix": "LT"}, "LT245/75R16"),
+    ({"size": "18.4-38", "size_prefix": "C"}, "18.4-38"),
     ({"section_width_in": "21", "aspect_ratio": "8", "rim_diameter_in": "9", "construction": "bias"}, "21x8.00-9"),
 )
 # What makes no size: the rules that need one stay silent, and the listing is told to have none.
@@ -104,6 +128,15 @@ def test_a_size_outranks_split_fields() -> None:
     listing = PASSENGER | {"size": "205/55R17", "load_index": "91", "speed_symbol": "V"}
     assert auditor.audit_listing(listing).marking == "205/55R17 91V"
     assert ("rim-mismatch", "critical", "rim_diameter_in") in found(listing)
+
+
+def test_letters_that_differ_are_told() -> None:
+    assert found({"marking": "ST225/75R15 117/112M E", "size_prefix": "LT"}) == [
+        ("prefix-mismatch", "major", "size_prefix")
+    ]
+    assert found({"size": "245/75R16", "size_prefix": "truck", "load_index": "111", "speed_symbol": "T"}) == [
+        ("value-unreadable", "minor", "size_prefix")
+    ]
 
 
 def test_split_fields_have_one_vote() -> None:

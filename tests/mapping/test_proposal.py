@@ -60,6 +60,27 @@ def test_headers(header: str, group: str, unit: str | None) -> None:
     assert reading.units == ((unit,) if unit else ())
 
 
+def test_kinds_are_told_by_their_cells() -> None:
+    """A column headed "type", or with codes that only the supplier knows."""
+    sizes = ["205/55R16", "225/65R17", "245/75R16", "195/65R15"] * 3
+    for header, cells, group in (
+        ("Type", ["LT", "P", "ST", "Passenger"], "size_prefix"),
+        ("Service Type", ["LT", "", "ST", "LT"], "size_prefix"),
+        ("Type", ["Summer", "Winter", "All season", "Winter"], "season"),
+        ("Typ", ["Radial", "Diagonal", "Radial", "Radial"], "construction"),
+        ("Type", ["Vista 4", "Road 5", "Alp X", "Alp X"], "model"),
+        ("Type", ["Passenger", "SUV", "Van", "SUV"], None),
+        ("Type", ["0", "1", "2", "1"], None),
+        ("Season", ["0", "1", "2", "1"], None),
+        ("season", ["0", "1", "2", "1"], None),
+        ("loadRating", ["91", "102", "111", "91"], "load_index"),
+        ("Désign.", ["Larkmoor Vista 205/55R16 91V"] * 4, "title"),
+        ("Hst.", ["Larkmoor", "Tressal", "Kordane", "Larkmoor"], "brand"),
+    ):
+        found = placed({"Size": sizes, header: cells * 3})
+        assert found.get(header) == group, header
+
+
 @pytest.mark.parametrize("header", ["Price", "Stock", "Warehouse", "Image URL", "Delivery time", "x", ""])
 def test_headers_of_other_business(header: str) -> None:
     assert placed({"marking": ["225/65R17 102H"], header: ["1"]}) == {"marking": "marking"}
@@ -72,7 +93,7 @@ def test_every_spelling_leads_to_its_group() -> None:
 
 def test_no_spelling_is_claimed_by_two_groups_save_those_that_values_decide() -> None:
     double = {phrase for phrase, groups in CONTRACT.phrases.items() if len(groups) > 1}
-    assert double == {"tread", "profil"}
+    assert double == {"tread", "profil", "type", "tire type", "typ", "tipo"}
 
 
 def test_a_load_without_unit_is_settled_by_20_agreeing_values() -> None:

@@ -13,7 +13,7 @@ import pyarrow.compute as pc
 from auditor.claims.words import OWN, OWN_SERVICE
 from auditor.columns.value_cache import Codes, MarkingCache, distinct, encoded
 from auditor.judging.block.statements import BlockStatements
-from auditor.judging.governing import MarkingCells, governing_marking, split_size_numbers
+from auditor.judging.governing import MarkingCells, Taken, governing_marking, split_size_numbers
 from auditor.judging.statements import (
     MARKING_TEXTS,
     TEXTS,
@@ -37,6 +37,7 @@ def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
     for field in MARKING_TEXTS:
         if field in positions:
             texts, where = encoded(columns[positions[field]])
+            st.text_given[field] = _gathered(pc.not_equal(pc.utf8_trim_whitespace(texts), ""), where)
             texts = _marking_texts(texts)
             st.text_filled[field] = _gathered(pc.not_equal(texts, ""), where)
             if field == "service_description":
@@ -207,18 +208,13 @@ class _Joiner:
         texts = tuple(TextMarking(t.source, t.report, kept[t.codes]) for t in governing.texts)
         return governing._replace(texts=texts)
 
-    def __call__(
-        self, need: Any, base: Any, service: Any, index: Any, dual: Any, symbol: Any, use_service: Any
-    ) -> Codes:
+    def __call__(self, need: Any, base: Any, service: Any, numbers: Taken, use_service: Any) -> Codes:
         st = self._st
         rows = np.flatnonzero(need)
         taken = [
             base[rows].astype(np.int64),
             np.where(use_service, service, 0)[rows].astype(np.int64),
-            *(
-                np.where(number[rows] == number[rows], number[rows], -1.0).astype(np.int64)
-                for number in (index, dual, symbol)
-            ),
+            *(np.where(number[rows] == number[rows], number[rows], -1.0).astype(np.int64) for number in numbers),
         ]
         first, inverse = distinct(taken)
         keys = self._keys([column[first] for column in taken])
@@ -245,8 +241,11 @@ class _Joiner:
         sizes = names.take(pa.array(taken[0])).to_pylist()
         services = names.take(pa.array(taken[1])).to_pylist()
         keys = []
-        for size, service, index, dual, symbol in zip(sizes, services, *(t.tolist() for t in taken[2:]), strict=True):
-            code = "" if symbol < 0 else code_text("speed_symbol", float(symbol), st.book.tables)
+        for size, service, index, dual, *codes in zip(sizes, services, *(t.tolist() for t in taken[2:]), strict=True):
             own, other = (float("nan") if number < 0 else float(number) for number in (index, dual))
-            keys.append(joined_key(size, service.removeprefix(SERVICE_MARK), own, other, code))
+            symbol, prefix = (
+                code_text(field, float(code), st.book.tables)
+                for field, code in zip(("speed_symbol", "size_prefix"), codes, strict=True)
+            )
+            keys.append(joined_key(size, service.removeprefix(SERVICE_MARK), (own, other), symbol, prefix))
         return keys

@@ -117,6 +117,7 @@ class BlockStatements(Statements):
         self.replaced: Mapping[str, Replaced] = {}  # by field the tires that texts say theirs stand in for
         self.text_codes: dict[str, Codes] = {}
         self.text_filled: dict[str, npt.NDArray[np.bool_]] = {}
+        self.text_given: dict[str, npt.NDArray[np.bool_]] = {}
         self.slots = _slots(sources, texts)
 
     def value(self, slot: Slot) -> Any:
@@ -149,6 +150,9 @@ class BlockStatements(Statements):
             return filled
         coded = self.texts.get(source.position)
         return self.never if coded is None else coded.spread(lambda s: s != BLANK, coded.snapshot.status)
+
+    def given(self, source: Source) -> Any:
+        return self.text_given[source.field]
 
     def marking_fact(self, name: str, codes: Any) -> Any:
         return self.markings.facts[FACT_POSITION[name]].take(codes, mode="wrap")  # quicker than looking at the ends
@@ -266,6 +270,7 @@ class BlockStatements(Statements):
         part.never = np.zeros(len(rows), dtype=np.bool_)
         part.markings = self.markings
         part.text_filled = {name: filled[rows] for name, filled in self.text_filled.items()}
+        part.text_given = {name: given[rows] for name, given in self.text_given.items()}
         part.text_codes = {name: codes[rows] for name, codes in self.text_codes.items()}
         g = self.governing
         part.governing = Governing(

@@ -18,7 +18,7 @@ from auditor.judging.statements import (
     TextMarking,
 )
 from auditor.rulebook.rule import Rule
-from auditor.trade.facts import SECOND_DESCRIPTION
+from auditor.trade.facts import SECOND_DESCRIPTION, SEVERAL
 
 _SERVICE_PARTS = ("load_index", "load_index_dual", "speed_symbol")
 
@@ -29,17 +29,22 @@ def missing(rule: Rule, st: Statements, out: Collector) -> None:
     absent = fact_missing(st, "family")
     if not ops.any_of(absent):
         return
-    first = None
-    for field in ("marking", "size"):
-        source = st.source_of(field)
-        if source is not None:
-            absent = absent & ops.no(st.filled(source))
-            first = first or source
+    sources = [source for field in ("marking", "size") if (source := st.source_of(field)) is not None]
+    for source in sources:
+        absent = absent & ops.no(st.filled(source))
     absent = absent & ops.no(_refused_title(st))
+    if not sources:
+        if ops.any_of(absent):
+            out.add(Failure(rule, -1, "marking", "marking", absent, st.nothing, st.nothing))
+        return
+    first, *others = sources
+    for source in others:  # "n/a" in the size, and nothing for the marking
+        here = absent & ops.no(st.given(first)) & st.given(source)
+        absent = absent & ops.no(here)
+        if ops.any_of(here):
+            out.add(Failure(rule, source.position, source.field, "marking", here, st.nothing, st.nothing))
     if ops.any_of(absent):
-        position = first.position if first else -1
-        report = first.field if first else "marking"
-        out.add(Failure(rule, position, report, "marking", absent, st.nothing, st.nothing))
+        out.add(Failure(rule, first.position, first.field, "marking", absent, st.nothing, st.nothing))
 
 
 def unreadable(rule: Rule, st: Statements, out: Collector) -> None:
@@ -62,7 +67,7 @@ def unreadable(rule: Rule, st: Statements, out: Collector) -> None:
 
 def _refused_title(st: Statements) -> Any:
     """Where the title is all that could give a size, and what looks like one in it is not taken for one."""
-    refused = st.text_fact("title", "refused") == 1.0
+    refused = st.text_fact("title", "refused") >= SEVERAL
     for field in ("marking", "size"):
         source = st.source_of(field)
         if source is not None:

@@ -9,7 +9,7 @@ from typing import Any
 from auditor.judging.checks.identities import gtin_is_faulty
 from auditor.judging.derived import STRENGTHS
 from auditor.judging.failures import Collector
-from auditor.judging.governing import MarkingCells, governing_marking, split_size_numbers
+from auditor.judging.governing import MarkingCells, Taken, governing_marking, split_size_numbers
 from auditor.judging.single.cells import ReadCell, Stated, read_cell_at, read_text_at
 from auditor.judging.single.plan import kept_beside, plan_of
 from auditor.judging.single.shapes import shape_of
@@ -168,13 +168,13 @@ class ListingStatements(Statements):
         text = split_size_text(SplitSize(*numbers))
         return self._row(text) if text else None
 
-    def _compose(
-        self, need: bool, base: int, service: int, index: float, dual: float, symbol: float, use_service: bool
-    ) -> int:
+    def _compose(self, need: bool, base: int, service: int, taken: Taken, use_service: bool) -> int:
         described = self.keys[service][1:] if use_service else ""
-        return self._row(
-            joined_key(self.keys[base], described, index, dual, code_text("speed_symbol", symbol, self.book.tables))
+        symbol, prefix = (
+            code_text(field, code, self.book.tables)
+            for field, code in (("speed_symbol", taken.symbol), ("size_prefix", taken.prefix))
         )
+        return self._row(joined_key(self.keys[base], described, (taken.index, taken.dual), symbol, prefix))
 
     def run_rules(self, out: Collector) -> None:
         """Runs every rule that may have something to say."""
@@ -258,6 +258,9 @@ class ListingStatements(Statements):
 
     def filled(self, source: Source) -> bool:
         return self.status[source.position] != BLANK
+
+    def given(self, source: Source) -> bool:
+        return bool(self.texts[source.position].strip())
 
     def marking_fact(self, name: str, codes: int) -> float:
         return self.rows[codes].facts[FACT_POSITION[name]]
