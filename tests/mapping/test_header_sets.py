@@ -2,7 +2,8 @@
 
 Each file's first line says what its columns are, the second is the header, and eight records follow.  Files whose name
 begins with `fresh_` were written before the rules that read abbreviations, those with `later_` after them; both were
-first looked at to measure them, and those with `blind_` come from a writer who saw no code.  `other_business` holds abbreviations of what is no field, like those of fields.
+first looked at to measure them.  Those with `blind_` come from a writer who saw no code.  `other_business` holds
+abbreviations of what is no field, like those of fields.
 """
 
 from __future__ import annotations
