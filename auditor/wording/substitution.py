@@ -186,7 +186,7 @@ def _load(asked: Question, outcome: float) -> Said:
             old_text,
             new_text,
             margins,
-            f"The load index of {which} cannot belong to its size; look at the sidewall.",
+            f"The load index of {which} cannot belong to its size and strength; look at the sidewall.",
         )
     return old_text, new_text, margins, _untold(outcome, old_kg, new.load_kg, "load index")
 
