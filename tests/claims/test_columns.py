@@ -120,3 +120,16 @@ def test_size_alone_and_service_description_are_the_own_marking() -> None:
     owns = reader.owns([None, pa.array(["225/65R17"]), pa.array(["102H"]), None, None], 1)
     codes, snapshot = reader.encode(pa.array(["Vista 225/65R17 102H"]), owns, True)
     assert owns.signs(_words(snapshot.values[("marking", 0)], codes[0]))[0].to_pylist() == ["225/65R17"]
+
+
+@pytest.mark.parametrize("figures", [("1000", "1250"), ("1.000", "1.250"), ("1250", "1000"), ("2019", "3000")])
+def test_sentences_that_differ_in_a_figure_are_told_apart_whichever_comes_first(figures: tuple[str, ...]) -> None:
+    texts = [form.format(figure) for form in ("Max. Traglast {} kg", "In {} it was XL.") for figure in figures]
+    marking = "265/75R16 116T"
+    reader = ClaimReader(LEXICON, TABLES)
+    owns = reader.owns([pa.array([marking] * len(texts)), None, None, None, None], len(texts))
+    codes, snapshot = reader.encode(pa.array(texts), owns, False)
+    for code, text in zip(codes.tolist(), texts, strict=True):
+        said = parse_claims(text, LEXICON, TABLES, own_of(marking, "", ""), False).said
+        read = {name: _words(kept, code) for name, kept in snapshot.values.items() if _words(kept, code)}
+        assert read == {(one.field, one.occurrence): one.words for one in said}, text
