@@ -37,6 +37,10 @@ max_load_lb | 3086/2833 lb | max_load_lb=3086 max_load_dual_lb=2833
 max_load_kg | single 1360 / dual 1250 | max_load_kg=1360 max_load_dual_kg=1250
 max_load_kg | 1360 kg single, 1250 kg dual | max_load_kg=1360 max_load_dual_kg=1250
 max_load_kg | dual: 1250 kg, single: 1360 kg | max_load_kg=1360 max_load_dual_kg=1250
+max_load_kg | single 1360 kg, 1250 kg | max_load_kg=1360 max_load_dual_kg=1250
+max_load_kg | 1360 kg, 1250 kg dual | max_load_kg=1360 max_load_dual_kg=1250
+max_load_kg | 1250 kg dual, 1360 kg | max_load_kg=1360 max_load_dual_kg=1250
+max_load_kg | 1250 kg, single 1360 kg | max_load_kg=1360 max_load_dual_kg=1250
 max_load_kg | 1250 (dual) | max_load_dual_kg=1250
 max_load_lb | 3042S/2778D | max_load_lb=3042 max_load_dual_lb=2778
 max_load_lb | 3042 lbs. single; 2778 lbs. dual | max_load_lb=3042 max_load_dual_lb=2778

@@ -91,6 +91,22 @@ def noise_limit_db(
     return float(row["limit_db"]) + max(more)
 
 
+def test_allowances_of_noise_limits() -> None:
+    """(EC) 661/2009 Annex II C: C1 one for snow, extra load, or both; those of C2 and C3 from memory of it."""
+    with (rules_folder() / "tables" / "eu_noise_limit.csv").open(encoding="utf-8", newline="") as file:
+        allowed = {
+            (row["tire_class"], row["use"]): (int(row["snow_extra_db"]), int(row["extra_load_extra_db"]))
+            for row in csv.DictReader(file)
+        }
+    assert allowed == {
+        ("C1", "normal"): (1, 1),
+        ("C2", "normal"): (1, 0),
+        ("C2", "traction"): (2, 0),
+        ("C3", "normal"): (1, 0),
+        ("C3", "traction"): (1, 0),
+    }
+
+
 @pytest.mark.parametrize(
     ("width_mm", "limit_db"),
     [(165, 70), (185, 70), (195, 71), (215, 71), (225, 71), (245, 71), (255, 72), (275, 72), (285, 74)],
