@@ -10,13 +10,13 @@ from auditor.substitution.comparison import compare
 from auditor.substitution.limits import Limits
 from auditor.substitution.offers import facts_of
 from auditor.trade.tables import Tables
-from auditor.wording.substitution import NOT_MARKED, PointWords, Question, Side, point_words
+from auditor.wording.substitution import NOT_MARKED, PointWords, Question, Side, point_words, with_article
 
 # How a point is told: what stands before what the new tire has, and before what the old one asks.
 _TOLD = {
     "rim": ("is for rims of {new}", "is for rims of {old}"),
     "diameter": ("measures {new}", "measures {old}"),
-    "kind": ("is a {new}", "is a {old}"),
+    "kind": ("is {new}", "is {old}"),
     "load": ("has load index {new}", "has {old}"),
     "dual-load": ("has dual load index {new}", "has {old}"),
     "load-range": ("has load range {new}", "has {old}"),
@@ -45,7 +45,8 @@ def offer_words(old: str, new: str, rule: str, limits: Limits, tables: Tables) -
     points = point_words(Question(sides[0], sides[1], outcomes, limits))
     failing = [point for point in points if point.outcome == "fails"]
     told = next(point for point in failing if limits.points[point.name].rule == rule)
-    has, asks = (part.format(old=told.old, new=told.new) for part in _TOLD[told.name])
+    both = (with_article(told.old), with_article(told.new)) if told.name == "kind" else (told.old, told.new)
+    has, asks = (part.format(old=both[0], new=both[1]) for part in _TOLD[told.name])
     if told.new == NOT_MARKED:
         has, asks = f"has no {told.name.replace('-load', ' load index')} marked", f"has {told.old}"
     return OfferWords(has, asks, _apart(told), ", ".join(point.name for point in failing), old, new)

@@ -152,7 +152,13 @@ def _kind(asked: Question, outcome: float) -> Said:
     if new.kind == PASSENGER and load_divisor(scalars, old, new, asked.limits) > 1.0:
         why = "A passenger tire does not stand in for it, and on a truck, van or trailer carries its load / 1.10."
         return *words, {}, why
-    return *words, {}, f"A {words[1]} stands in for its own kind only."
+    one = with_article(words[1])
+    return *words, {}, f"{one[:1].upper()}{one[1:]} stands in for its own kind only."
+
+
+def with_article(noun: str) -> str:
+    """A noun with "a" or "an" before it."""
+    return f"{'an' if noun[:1] in 'aeio' else 'a'} {noun}"
 
 
 def _kind_text(tire: TireFacts) -> str:
