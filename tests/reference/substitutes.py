@@ -1,6 +1,6 @@
 """Pairs of markings with the answer that the trade gives and the points that decide it.
 
-`substitute_pairs.csv` was written down from the rules of the trade before the comparison was; `trials/substitutes.csv`
+`substitute_pairs.csv` was written down from the rules of the trade before the comparison was; `trials/substitutes*.csv`
 by others, who did not see it.  A row of either names the answers that are right, the points that have to fail or that
 cannot be told, and further points that may be named.
 """
@@ -54,8 +54,8 @@ def own_pairs() -> Iterator[Pair]:
 
 
 def trial_pairs() -> Iterator[Pair]:
-    """The rows of `trials/substitutes.csv`; there "rim|width" is the width of the rim."""
-    for row in _rows(FOLDER / "trials" / "substitutes.csv"):
+    """The rows of `trials/substitutes*.csv`; there "rim|width" is the width of the rim."""
+    for row in (row for path in sorted((FOLDER / "trials").glob("substitutes*.csv")) for row in _rows(path)):
         untold = _points(row["cannot_tell"])
         yield Pair(
             row["old"],
