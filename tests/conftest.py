@@ -16,7 +16,7 @@ from auditor.outputs.corrections.writer import write_corrections
 from auditor.outputs.report.page import write_report
 from auditor.outputs.summary import write_summary
 from auditor.outputs.workbook.writer import write_workbook
-from tests.outputs.invented import invented_audit
+from tests.outputs.invented import invented_audit, remembered
 
 # No deadlines: a busy machine is no fault of the program.  In CI the same examples every time; elsewhere new ones, so
 # that whoever works on the program goes on looking.
@@ -41,6 +41,12 @@ def audit(tmp_path_factory: pytest.TempPathFactory) -> FinishedAudit:
 @pytest.fixture(scope="session")
 def hostile(tmp_path_factory: pytest.TempPathFactory) -> FinishedAudit:
     return write_everything(invented_audit(tmp_path_factory.mktemp("hostile"), listings=600, hostile=True))
+
+
+@pytest.fixture(scope="session")
+def third_night(audit: FinishedAudit, tmp_path_factory: pytest.TempPathFactory) -> FinishedAudit:
+    """The same audit with what a ledger knows of it."""
+    return write_everything(remembered(audit, tmp_path_factory.mktemp("third_night")))
 
 
 def needed_program(*names: str) -> str:

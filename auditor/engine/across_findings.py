@@ -64,12 +64,7 @@ class RecordCursor:
                 return
             self._next = next(self._tables, None)
 
-    def upto(self, record: int | None) -> Tables:
-        """Those before a record, or all that is left where there is none."""
-        yield from self.rest() if record is None else self.before(record)
-
-    def rest(self) -> Tables:
-        """All that is left."""
-        while self._next is not None:
-            yield self._next
-            self._next = next(self._tables, None)
+    @property
+    def end(self) -> int | None:
+        """The last record of the piece that comes next; None where nothing is left."""
+        return None if self._next is None else int(self._next["record"][-1].as_py())

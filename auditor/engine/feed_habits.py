@@ -45,6 +45,7 @@ class FeedHabits:
     all_cells: Counter[tuple[int, str]] = field(default_factory=Counter)
     shifts: list[Any] = field(default_factory=list)
     waiting: int = 0  # findings that are not worded
+    waited: set[Habit] = field(default_factory=set)  # their habits
     _suppliers: set[str] = field(default_factory=set)
 
     def take(self, piece: PieceCounts) -> None:
@@ -62,6 +63,7 @@ class FeedHabits:
                 seen = self.seen.setdefault((one.habit, one.cause, one.ratio), Seen())
                 seen.take(one.findings, one.worst, one.deviation)
         self.waiting += piece.waiting
+        self.waited |= piece.waited
 
     @property
     def late(self) -> Path:

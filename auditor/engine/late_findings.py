@@ -49,6 +49,8 @@ def word_late(run: FeedRun, folder: ColumnFolder, auditor: UnitAuditor) -> None:
 
 def _records(run: FeedRun, folder: ColumnFolder) -> npt.NDArray[np.int64]:
     """The records with a finding that waited and is not folded."""
+    if run.habits.waited <= folder.folded.keys():
+        return np.zeros(0, dtype=np.int64)
     found = [np.zeros(0, dtype=np.int64)]
     for table in run.habits.spooled("waiting"):
         found.append(table["record"].to_numpy()[folder.places(table) < 0])

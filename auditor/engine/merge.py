@@ -72,8 +72,7 @@ class Tally:
     def take_folded(self, table: pa.Table) -> None:
         """Counts how far loads are off, of findings that stand for themselves or are folded under another one."""
         of_loads = pc.is_in(table["rule"], self.counted_in["load-deviation"])
-        loads = table.filter(pc.and_(of_loads, pc.is_valid(table["deviation"])))
-        values = loads["deviation"].to_numpy()
+        values = table["deviation"].filter(pc.and_(of_loads, pc.is_valid(table["deviation"]))).to_numpy()
         if len(values):
             positions = np.clip(np.floor((values - _FROM) / _STEP), 0, len(self.deviations) - 1).astype(np.int64)
             np.add.at(self.deviations, positions, 1)
@@ -129,22 +128,22 @@ def merged_findings(
     `across_findings` are those across listings of the feed, by record, in parts that never end within a record.
     """
     habits = run.habits
-    streams = (late_findings(run), habits.spooled("samples"), habits.spooled("waiting"), across_findings)
-    late, samples, waiting, across = (RecordCursor(tables) for tables in streams)
-    spooled = spooled_findings(run)
-    upto: int | None = 0
-    while upto is not None:
-        table = next(spooled, None)
-        upto = None if table is None else table["record"][-1].as_py() + 1
-        mine = [*([] if table is None else [table]), *late.upto(upto)]
-        worded, waited = [*samples.upto(upto)], [*waiting.upto(upto)]
+    of_habits = (habits.spooled("samples"), habits.spooled("waiting"))
+    own, late, samples, waiting, across = cursors = [
+        RecordCursor(tables) for tables in (spooled_findings(run), late_findings(run), *of_habits, across_findings)
+    ]
+    # As far as every stream has read: none of them is ever held as a whole, however few the others are.
+    while (ends := [cursor.end for cursor in cursors if cursor.end is not None]) != []:
+        upto = min(ends) + 1
+        mine = [*own.before(upto), *late.before(upto)]
+        worded, waited = [*samples.before(upto)], [*waiting.before(upto)]
         sinks.tally.take_unverified(*mine, *waited)
         columns: list[pa.Table] = []
         if folders is not None:
             mine, columns = _fold(run, mine, (worded, waited), folders.columns, sinks)
             mine, shifted = _fold(run, mine, ([], []), folders.shifts, sinks)
             columns += shifted
-        parts = [_with_internals(part) for part in across.upto(upto)]
+        parts = [_with_internals(part) for part in across.before(upto)]
         yield from _settled(run, (mine, parts, columns), sinks)
 
 
@@ -160,21 +159,23 @@ def _fold(
     `folded` are the findings that waited: the worded first ones of them, and all.
     """
     worded, gone = folded
-    kept = []
+    kept, in_order = [], True
     for part in mine:
         in_column = folder.places(part) >= 0
         kept.append(part.filter(pa.array(~in_column)) if in_column.any() else part)
         if in_column.any():
             worded.append(part.filter(pa.array(in_column)))
             gone.append(worded[-1])
+            in_order = len(gone) == 1  # those that waited come by record, and so does a part by itself
     columns = list(folder.findings(pa.concat_tables(worded).sort_by(_ORDER))) if worded else []
     if gone:
         together = pa.concat_tables([part.select(WAITING) for part in gone])
-        together = together.sort_by(_ORDER) if len(gone) > 1 else together
+        together = together if in_order else together.sort_by(_ORDER)
         places = folder.places(together)
         if (places < 0).any():
             together, places = together.filter(pa.array(places >= 0)), places[places >= 0]
-        sinks.folded.append(run, together, pa.array(folder.keys).take(pa.array(places)))
+        keys = pa.DictionaryArray.from_arrays(pa.array(places, pa.int32()), pa.array(folder.keys, pa.string()))
+        sinks.folded.append(run, together, keys, whole_rows=isinstance(folder, ShiftFolder))
         sinks.tally.take_folded(together)
     return kept, columns
 

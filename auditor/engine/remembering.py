@@ -73,9 +73,20 @@ class _FoldedTwice:
     file: FoldedWriter
     staged: _Staged
 
-    def append(self, run: FeedRun, findings: pa.Table, column_keys: pa.Array) -> None:
+    def append(self, run: FeedRun, findings: pa.Table, column_keys: pa.Array, *, whole_rows: bool) -> None:
         self.file.append(run, findings, column_keys)
-        self.staged.add(findings.append_column("column_key", column_keys))
+        if whole_rows:
+            first = pa.array(_worst_of_each(findings))
+            findings, column_keys = findings.take(first), column_keys.take(first)
+        self.staged.add(findings.append_column("column_key", column_keys.cast(pa.string())))
+
+
+def _worst_of_each(findings: pa.Table) -> Any:
+    """The places of each record's worst finding: the ledger counts what is folded as often as outputs do."""
+    ranks = pc.index_in(findings["grade"], value_set=pa.array(list(GRADES))).to_numpy()
+    records = findings["record"].to_numpy()
+    order = np.lexsort((np.arange(len(records)), ranks, records))
+    return order[np.flatnonzero(np.diff(records[order], prepend=-1))]
 
 
 @dataclass(slots=True)
@@ -179,7 +190,9 @@ class RememberedRun:
                             split += [row + start] * (len(parted) - 1)
                     row += table.num_rows
                     writer.append(pa.concat_tables(parts))
-        return with_examples(_moved(self._repeated, split), building / "findings.parquet")
+        told = self.night.repeated_by_state()
+        repeated = [{**group, **told.get(group["key"], {})} for group in _moved(self._repeated, split)]
+        return with_examples(repeated, building / "findings.parquet")
 
     def finish(self, summary: dict[str, Any]) -> None:
         """Adds the night to the summary, and the night's figures to the ledger."""

@@ -86,6 +86,12 @@ def _shifted(run: FeedRun, group: ShiftGroup, rule: str) -> dict[str, Any]:
         "reason": None,
         "folded": True,
         "says": group.says,
+        "shift": {
+            "column": group.column,
+            "way": group.way,
+            "first_record": group.records[0],
+            "last_record": group.records[-1],
+        },
         "examples": [{**{name: row[name] for name in _SHOWN}, "derived": ""} for row in group.examples],
     }
 

@@ -25,7 +25,7 @@ from auditor.engine.listing_details import listing_details
 from auditor.engine.losses import LostFeedsError, full_disk_said, losing, reason_of
 from auditor.engine.merge import Tally, count_in_worst_grades
 from auditor.engine.offer_ends import offer_ends
-from auditor.engine.process_memory import trim_memory
+from auditor.engine.process_memory import keep_memory_a_moment, trim_memory
 from auditor.engine.progress import Progress
 from auditor.engine.record_reader import RecordReader
 from auditor.engine.remembering import OpenLedger, RememberedRun, remembered
@@ -48,6 +48,7 @@ from auditor.outputs.repeated import write_repeated
 from auditor.outputs.summary import write_summary
 from auditor.outputs.worst_findings import worst_findings
 from auditor.rulebook.book import RuleBook
+from auditor.rulebook.rule import Rule
 from auditor.version import __version__
 
 
@@ -124,6 +125,7 @@ def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, led
         runs = stage.run(crew.perform)
         auditor = crew.auditor()
     trim_memory()
+    keep_memory_a_moment()
     across_findings = AcrossFindings(work)
     if across is not None:
         _compare_listings(across, runs, auditor, across_findings, progress)
@@ -208,12 +210,7 @@ def _finish_and_report(
     taken_in = audited.night is not None and not summary["decisions"]["refused"]
     if known.earlier is not None and known.earlier.decided and not taken_in:
         summary["kept_workbook"] = known.earlier.kept_name()
-    rules = {
-        rule.id: RuleCard(
-            rule.id, rule.grade, rule.subject, rule.title, rule.why, rule.source, rule.order, rule.counted_in
-        )
-        for rule in book.rules
-    }
+    rules = {rule.id: _card(rule, book) for rule in book.rules}
     trim_memory()
     findings = building / "findings.parquet"
     worst = worst_findings(findings)
@@ -224,21 +221,31 @@ def _finish_and_report(
     return summary, rules
 
 
+def _card(rule: Rule, book: RuleBook) -> RuleCard:
+    about = (rule.id, rule.grade, rule.subject, rule.title, rule.why, rule.source, rule.order, rule.counted_in)
+    return RuleCard(*about, whole_column=rule is book.taker("whole-column"))
+
+
 def _write_reports(finished: FinishedAudit, settings: Settings, progress: Progress) -> None:
     # Start-up: the template library is loaded when the audit is done, and not beside it.
-    from auditor.outputs.corrections.writer import write_corrections
+    from auditor.outputs.corrections.writer import letter_names, write_corrections
     from auditor.outputs.report.page import write_report
 
     progress.stage("writing reports")
     write_summary(finished.folder, finished.summary)
     write_repeated(finished.folder, finished.repeated)
-    letters = write_corrections(finished, settings.book.folder)
-    write_report(finished, letters)
-    if settings.workbook:
-        # Start-up: a call from a program that keeps no folder writes no workbook.
-        from auditor.outputs.workbook.writer import write_workbook
 
-        write_workbook(finished)
+    def letters() -> None:
+        write_corrections(finished, settings.book.folder)
+
+    with in_background(letters, settings.workers or usual_workers()) as writing:
+        write_report(finished, letter_names(finished))
+        if settings.workbook:
+            # Start-up: a call from a program that keeps no folder writes no workbook.
+            from auditor.outputs.workbook.writer import write_workbook
+
+            write_workbook(finished)
+        writing.wait()
 
 
 def _folded(runs: Sequence[FeedRun], auditor: UnitAuditor, known: KnownFeeds) -> AllFolders:

@@ -40,13 +40,18 @@ class ShiftGroup:
         )
 
     @property
+    def way(self) -> str:
+        """Where the cells went."""
+        return "right" if self.direction > 0 else "left"
+
+    @property
     def says(self) -> str:
         """What happened, in one sentence."""
-        way = "right" if self.direction > 0 else "left"
         first, last = self.records[0], self.records[-1]
         return (
-            f"{len(self.records):,} rows between records {first:,} and {last:,} are shifted by one cell to the {way}, "
-            f'from the column "{self.column}" on: ask for them again; no cell of them is corrected by itself.'
+            f"{len(self.records):,} rows between records {first:,} and {last:,} are shifted by one cell to the "
+            f'{self.way}, from the column "{self.column}" on: ask for them again; no cell of them is corrected by '
+            "itself."
         )
 
 

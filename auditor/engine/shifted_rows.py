@@ -1,20 +1,23 @@
 """Rows whose cells stand one column away from where they belong, found by putting them back.
 
 A cell too many or too few moves all that follows; where the row keeps its width, no reader sees it.  A row with cells
-that cannot be read is tried with its cells moved back from every column on: where that leaves next to nothing wrong,
-the row is shifted.  Each row is judged by itself, so that where blocks end changes nothing.
+that cannot be read is tried with its cells moved back from every column on, one in which numbers alone moved from about
+the first column that shows it: where that leaves next to nothing wrong, the row is shifted.  Each row is judged by
+itself, so that where blocks end changes nothing.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
+from functools import cached_property, lru_cache
+from itertools import combinations
 from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
+from auditor.engine.shifted_numbers import suspects
 from auditor.engine.unit_audit import UnitAuditor, UnitResult
 from auditor.feeds.model import Block
 from auditor.judging.block.feed_plan import FeedPlan
@@ -55,21 +58,26 @@ def shifted_rows(
     auditor: UnitAuditor, plan: FeedPlan, st: BlockStatements, block: Block, result: UnitResult
 ) -> list[Shift]:
     """The shifted rows of a block."""
+    before = _findings_by_record(result, block.records)
+    several = before >= _LEAST_FINDINGS
+    if not several.any():
+        return []
     count = np.zeros(len(block.records), dtype=np.int64)
     for source in st.sources:
         count += st.unreadable(source)
-    if not (count >= _LEAST_UNREADABLE).any():
-        return []
-    before = _findings_by_record(result, block.records)
-    rows = np.flatnonzero((count >= _LEAST_UNREADABLE) & (before >= _LEAST_FINDINGS))
-    return _Trial(auditor, plan, block, rows).shifts(before[rows]) if len(rows) else []
+    rows = np.flatnonzero(several & (count >= _LEAST_UNREADABLE))
+    found = _Trial(auditor, plan, block, rows).shifts(before[rows]) if len(rows) else []
+    others = np.flatnonzero(several & ~np.isin(block.records, [shift.record for shift in found]))
+    if len(others):
+        found += _Trial(auditor, plan, block, others).shifts_of_numbers(st, before)
+    return sorted(found)
 
 
 def _findings_by_record(result: UnitResult, records: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
     found = np.zeros(len(records), dtype=np.int64)
     for table in (result.findings, result.waiting):
         if table is not None:
-            np.add.at(found, np.searchsorted(records, table["record"].to_numpy()), 1)
+            found += np.bincount(np.searchsorted(records, table["record"].to_numpy()), minlength=len(records))
     return found
 
 
@@ -84,7 +92,12 @@ class _Trial:
         self.fields = [read[place].field for place in self.order]
         take = pa.array(rows)
         columns = [block.columns[place].take(take).cast(pa.string()).fill_null("") for place in self.order]
-        self.cells = [column.to_pylist() for column in columns]
+        self.columns = columns
+
+    @cached_property
+    def cells(self) -> list[list[str]]:
+        """The texts of the rows by column."""
+        return [column.to_pylist() for column in self.columns]
 
     def shifts(self, before: npt.NDArray[np.int64]) -> list[Shift]:
         """The rows that moving their cells back puts right."""
@@ -99,9 +112,30 @@ class _Trial:
             for start in range(len(self.fields) - 1, -1, -1):  # what fits anywhere is best left where it stands
                 mine = np.flatnonzero(hopeful & (left[start] == best))
                 if len(mine) and (left[start + 1 :, mine] == best[mine]).sum(axis=0).min() < _MOST_TRIED:
-                    for row, wrong in self._put_right(mine, start, direction, before):
+                    for row, wrong in self._put_right(mine, (start, None), direction, before):
                         if row not in found or wrong < found[row][0]:
                             record = int(self.block.records[self.rows[row]])
+                            found[row] = wrong, Shift(record, direction, self.uses[start].column)
+        return [found[row][1] for row in sorted(found)]
+
+    def shifts_of_numbers(self, st: BlockStatements, before: npt.NDArray[np.int64]) -> list[Shift]:
+        """The rows that moving back some numbers puts right, from about the first that moved to about the last.
+
+        `before` are the findings of all rows of the block.
+        """
+        seen = suspects(st, self.rows, self.fields, self.columns)
+        if not len(seen.rows):
+            return []
+        trial = _Trial(self.auditor, self.plan, self.block, seen.rows)
+        found: dict[int, tuple[int, Shift]] = {}
+        for direction in (1, -1):
+            for start, end in combinations(range(len(self.fields)), 2):
+                near = (abs(seen.first - start) <= 1) & ((abs(seen.last - end) <= 1) | (end == len(self.fields) - 1))
+                mine = np.flatnonzero((seen.directions == direction) & near)
+                if len(mine):
+                    for row, wrong in trial._put_right(mine, (start, end), direction, before[seen.rows]):
+                        if row not in found or wrong < found[row][0]:
+                            record = int(self.block.records[seen.rows[row]])
                             found[row] = wrong, Shift(record, direction, self.uses[start].column)
         return [found[row][1] for row in sorted(found)]
 
@@ -124,12 +158,20 @@ class _Trial:
         return table
 
     def _put_right(
-        self, mine: npt.NDArray[np.int64], start: int, direction: int, before: npt.NDArray[np.int64]
+        self, mine: npt.NDArray[np.int64], span: tuple[int, int | None], direction: int, before: npt.NDArray[np.int64]
     ) -> list[tuple[int, int]]:
-        """The rows in which next to nothing is wrong when their cells are moved back, and how much that is."""
+        """The rows in which next to nothing is wrong when their cells are moved back, and how much that is.
+
+        `span` are the first and the last place that moved, None for all to the end; what moved out of it is lost.
+        """
+        start, end = span
         columns: list[Any] = [None] * len(self.order)
         for place in range(len(self.order)):
-            source: int | None = place if place < start else self._source_of(place, direction)
+            source: int | None = place
+            if start <= place and (end is None or place <= end):
+                source = self._source_of(place, direction)
+                if end is not None and source is not None and not start <= source <= end:
+                    source = None
             texts: Sequence[str] = [""] * len(self.rows) if source is None else self.cells[source]
             columns[self.order[place]] = pa.array([texts[row] for row in mine.tolist()], pa.string())
         records = self.block.records[self.rows[mine]]

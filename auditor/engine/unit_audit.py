@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from auditor.across.habits import BlockHabits, Filled, HabitsSoFar, block_habits, filled_cells
+from auditor.across.habits import BlockHabits, Filled, Habit, HabitsSoFar, block_habits, filled_cells
 from auditor.claims.columns import ClaimReader
 from auditor.claims.lexicon import lexicon_of
 from auditor.claims.replaced_columns import Replaced, replaced_in_column
@@ -58,6 +58,7 @@ class UnitResult:
     habits: BlockHabits
     filled: Filled
     suppliers: pa.Table
+    waited: frozenset[Habit] = frozenset()  # those of the findings that wait
     shifts: list[Any] = field(default_factory=list)  # rows that are shifted by one cell
 
 
@@ -184,6 +185,7 @@ class UnitAuditor:
             habits=habits,
             filled=filled,
             suppliers=identity.supplier_counts(judged.worst),
+            waited=frozenset(habits.habits[number] for number in np.unique(habits.number[samples]).tolist()),
         )
 
     @cached_property

@@ -16,7 +16,7 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor.across.facts import KeysNeeded
-from auditor.across.habits import HabitCount
+from auditor.across.habits import Habit, HabitCount
 from auditor.engine.furniture import Furniture, furniture_of
 from auditor.engine.losses import reason_of
 from auditor.engine.pieces import Audited, Pieces, audited_pieces
@@ -97,6 +97,7 @@ class PieceCounts:
     breaks: int
     findings: int
     waiting: int
+    waited: frozenset[Habit]
     could_not_tell: dict[str, int]
     also: dict[str, int]
     suppliers: list[tuple[str, int, int]]  # supplier, worst grade, records
@@ -184,6 +185,7 @@ def _counts(audited: Audited, last: int) -> tuple[PieceCounts, int]:
         breaks=block.breaks,
         findings=audited.findings,
         waiting=0 if result.waiting is None else result.waiting.num_rows,
+        waited=result.waited,
         could_not_tell=result.could_not_tell,
         also=result.also,
         suppliers=list(zip(*suppliers, strict=True)),

@@ -169,9 +169,11 @@ def _shifted_from(about: str, index_itself: bool, facts: tuple[tuple[str, str], 
 
 
 def _rounded(st: Statements, marks: Marks, about: str, stated: Any, derived: Any) -> Any:
+    ops = st.ops
+    if about in marks["halves"]:  # 22 for 22.5, where a column takes whole numbers only
+        return ops.no(_whole(ops, derived)) & _whole(ops, stated) & (ops.magnitude(stated - derived) == 0.5)
     if about in marks["never"]:
         return st.never
-    ops = st.ops
     near = ops.magnitude(stated - derived) <= marks["share"] * derived
     if not ops.any_of(near):
         return near

@@ -181,6 +181,10 @@ class Night:
         """What column findings stand for: see `settling.columns_by_state`."""
         return settling.columns_by_state(self._database)
 
+    def repeated_by_state(self) -> dict[str, dict[str, Any]]:
+        """The states of the members of repeated mistakes: see `settling.repeated_by_state`."""
+        return settling.repeated_by_state(self._database, self.name)
+
     def write(self, told: NightTold, totals: Mapping[str, Any], by_supplier: Mapping[str, Mapping[str, int]]) -> None:
         """Writes the night's figures, `totals` with `program`, `rules`, `records`, `held` and `critical`."""
         database = self._database

@@ -6,6 +6,7 @@ a few joins tell what changed.  Only that is written.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
@@ -207,6 +208,25 @@ def standing_since(database: Database, night: str) -> dict[str, tuple[str, int]]
     for supplier, since in list(rows):
         nights = first(database, "SELECT count(*) FROM ledger_nights WHERE night >= ? AND night < ?", since, night)
         found[supplier] = (since, int(nights[0]) if nights else 0)
+    return found
+
+
+def repeated_by_state(database: Database, night: str) -> dict[str, dict[str, Any]]:
+    """Repeated mistake -> `states` (state -> members), `first_night` of the oldest, and the `nights_before` tonight."""
+    found: dict[str, dict[str, Any]] = {}
+    for key, state, count, first_night in database.rows(
+        "SELECT key, state, count(*), min(first_night) FROM (SELECT CASE WHEN t.in_column <> '' THEN t.in_column"
+        " ELSE t.in_group END AS key, s.state AS state, s.first_night AS first_night FROM tonight_states s"
+        " JOIN tonight t ON t.n = s.n WHERE t.in_column <> '' OR t.in_group <> '') members GROUP BY key, state"
+    ):
+        one = found.setdefault(key, {"states": dict.fromkeys(STATES, 0), "first_night": first_night})
+        one["states"][state] = count
+        one["first_night"] = min(one["first_night"], first_night)
+    before = [
+        name for (name,) in database.rows("SELECT night FROM ledger_nights WHERE night < ? ORDER BY night", night)
+    ]
+    for one in found.values():
+        one["nights_before"] = len(before) - bisect_left(before, one["first_night"])
     return found
 
 

@@ -23,6 +23,7 @@ class RuleCard:
     source: str
     order: int
     counted_in: tuple[str, ...] = ()  # figures that count its findings: see the rule book's schema
+    whole_column: bool = False  # whether its findings stand for those of a whole column
 
 
 class Statement(NamedTuple):

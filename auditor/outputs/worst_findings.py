@@ -20,6 +20,7 @@ _ROWS_AT_ONCE = 1 << 15
 _RANKED = pa.schema([FINDINGS_SCHEMA.field(name) for name in ("grade", "deviation", "supplier", "rule")]).append(
     pa.field("row", pa.int64())
 )
+_NEW_SHARE = 0.5  # of the places that are kept for what a ledger saw first tonight
 _BELIEVED = np.array([0.6, 1.6])  # shares above the right value up to which people believe a number at all
 
 
@@ -37,13 +38,15 @@ def worst_findings(path: Path, limit: int = FINDINGS_SHOWN, share_for_all: float
 
     Up to `share_for_all` of the places go to the worst few of every supplier and rule, so that each line of
     the report's tables opens on something even when one feed alone would fill the list.  The others are
-    filled by rank: grade, then how far the cell is above what the marking says, then the file's order.
+    filled by rank: grade, then how far the cell is above what the marking says, then the file's order.  With a ledger,
+    half of all places belong to what is new, so that it never drowns in what stands.
     Memory grows with `limit` and with the number of suppliers times rules, not with the file.
     """
     found: dict[str, int] = dict.fromkeys(GRADES, 0)
-    overall = by_group = _RANKED.empty_table()
+    overall = by_group = new = _RANKED.empty_table()
     offset = 0
-    for table in read_in_parts(path, [name for name in _RANKED.names if name != "row"]):
+    remembered = ["state"] if "state" in pq.read_schema(path).names else []
+    for table in read_in_parts(path, [name for name in _RANKED.names if name != "row"] + remembered):
         rows = np.arange(offset, offset + table.num_rows, dtype=np.int64)
         offset += table.num_rows
         part = table.append_column("row", pa.array(rows)).select(_RANKED.names)
@@ -51,7 +54,10 @@ def worst_findings(path: Path, limit: int = FINDINGS_SHOWN, share_for_all: float
             found[grade] = found.get(grade, 0) + count
         overall = _first(pa.concat_tables([overall, part]), limit)
         by_group = _first_of_groups(pa.concat_tables([by_group, part]), 10, limit)
-    chosen = _merge(overall, by_group, limit, int(limit * share_for_all))
+        if remembered:
+            fresh = part.filter(pc.equal(table["state"], "new"))
+            new = _first(pa.concat_tables([new, fresh]), int(limit * _NEW_SHARE))
+    chosen = _merge((new, overall), by_group, limit, int(limit * share_for_all))
     shown: dict[str, int] = dict.fromkeys(GRADES, 0) | dict(zip(*_value_counts(chosen["grade"]), strict=True))
     return WorstFindings(rows_at(path, chosen["row"].to_numpy()), found, shown)
 
@@ -127,12 +133,13 @@ def _codes(column: pa.ChunkedArray) -> npt.NDArray[np.int64]:
     return codes
 
 
-def _merge(overall: pa.Table, by_group: pa.Table, limit: int, for_groups: int) -> pa.Table:
-    """Takes one of each group in turn up to `for_groups`, then fills up with the worst of all, then ranks them."""
+def _merge(worst: tuple[pa.Table, ...], by_group: pa.Table, limit: int, for_groups: int) -> pa.Table:
+    """Takes one of each group in turn up to `for_groups`, then fills up with the worst ones, then ranks them all."""
     positions = _place_in_group(by_group)
-    first_round = by_group.take(pa.array(np.lexsort((np.arange(len(positions)), positions))[:for_groups]))
-    rest = overall.filter(pc.invert(pc.is_in(overall["row"], value_set=first_round["row"].combine_chunks())))
-    chosen = pa.concat_tables([first_round, rest.slice(0, limit - first_round.num_rows)])
+    chosen = by_group.take(pa.array(np.lexsort((np.arange(len(positions)), positions))[:for_groups]))
+    for some in worst:
+        rest = some.filter(pc.invert(pc.is_in(some["row"], value_set=chosen["row"].combine_chunks())))
+        chosen = pa.concat_tables([chosen, rest.slice(0, limit - chosen.num_rows)])
     return chosen.take(pa.array(_rank(chosen)))
 
 

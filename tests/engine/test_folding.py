@@ -168,6 +168,31 @@ def test_what_waited_in_vain_is_worded_as_if_it_had_not(tmp_path: Path, monkeypa
 
 
 @pytest.mark.parametrize("way", ["right", "left"])
+def test_numbers_alone_that_moved_by_one_column_are_one_mistake_too(tmp_path: Path, way: str) -> None:
+    """Every cell can be read, since only numbers moved among columns of numbers."""
+    listings = [list(one.values()) for one in rows(120)]
+    for row in listings[40:60]:
+        row[4:7] = ["", row[4], row[5]] if way == "right" else [row[5], row[6], ""]
+    summary = audited(tmp_path, listings, apply="certain")
+    (group,) = summary["repeated"]
+    assert (group["cause"], group["count"], group["shift"]["way"]) == ("column-shifted", 20, way)
+    assert (group["shift"]["first_record"], group["shift"]["last_record"]) == (41, 60)
+    (finding,) = findings_of(tmp_path)
+    assert finding["stands_for"] == 20
+    assert not (tmp_path / "out" / "corrected" / "feed.csv").exists() or (
+        (tmp_path / "out" / "corrected" / "feed.csv").read_bytes() == (tmp_path / "feed.csv").read_bytes()
+    )
+
+
+def test_loads_that_are_exchanged_are_no_shift(tmp_path: Path) -> None:
+    listings = rows(120)
+    for one in listings[40:60]:
+        one["max_load_kg"], one["max_load_lb"] = one["max_load_lb"], one["max_load_kg"]
+    summary = audited(tmp_path, listings)
+    assert {group["cause"] for group in summary["repeated"]} == {"unit-swapped"}
+
+
+@pytest.mark.parametrize("way", ["right", "left"])
 def test_a_run_of_shifted_rows_is_one_mistake_and_no_cell_of_it_is_corrected(tmp_path: Path, way: str) -> None:
     listings = [list(one.values()) for one in rows(200)]
     for row in listings[60:90]:

@@ -7,6 +7,7 @@ The findings are of every grade and of many kinds, consistent in themselves (sum
 
 from __future__ import annotations
 
+import dataclasses
 import hashlib
 import random
 from collections import Counter
@@ -16,7 +17,7 @@ from typing import Any
 import pyarrow as pa
 
 from auditor.outputs.audit_result import FinishedAudit, ListingDetail, RuleCard, Statement
-from auditor.outputs.findings import FINDINGS_SCHEMA, FindingsWriter
+from auditor.outputs.findings import FINDINGS_SCHEMA, REMEMBERED_SCHEMA, FindingsWriter
 from auditor.rulebook.finding import GRADES
 
 # marking, load index, kg, symbol, km/h, rim, width, aspect, load range, ply rating
@@ -41,8 +42,14 @@ SUPPLIERS = (
 BRANDS = ("Taiga", "Norrvind", "Caldera", "Pelorus", "Quarrystone")
 MODELS = ("Rill 4", "Hardpan AT", "Sable GT", "Wake", "Tarn Winter")
 
+_FIGURES = {
+    "load-unverified": ("unverified",),
+    "load-index-contradicted": ("index-confusions",),
+    "load-overstated": ("load-deviation",),
+    "load-understated": ("load-deviation",),
+}
 RULES = {
-    card[0]: RuleCard(*card, order, ("unverified",) if card[0].endswith("unverified") else ())  # type: ignore[arg-type, misc]
+    card[0]: RuleCard(*card, order, _FIGURES.get(card[0], ()), card[0] == "column-suspect")  # type: ignore[arg-type, misc]
     for order, card in enumerate(
         (
             ("marking-unreadable", "major", "marking", "The marking cannot be read", "Nothing can be checked without it.", "common practice, no source"),
@@ -320,6 +327,48 @@ def repeated_mistakes(findings: list[dict[str, Any]]) -> list[dict[str, Any]]:
         ],
     }  # fmt: skip
     return ([pounds] if len(mine) >= 5 else []) + ([dual] if findings else [])
+
+
+def remembered(audit: FinishedAudit, folder: Path) -> FinishedAudit:
+    """The same audit as a ledger tells it on its third night: one finding in six is new, a few are decided on."""
+    import pyarrow.parquet as pq
+
+    table = pq.read_table(audit.findings)
+    nights = {"new": "2026-11-28", "standing": "2026-11-26", "accepted": "2026-11-26", "asked": "2026-11-27"}
+    states = [
+        "new" if int(key, 16) % 6 == 0 else ("accepted", "asked", "standing")[min(int(key, 16) % 20, 2)]
+        for key in table["key"].to_pylist()
+    ]
+    table = table.append_column("state", pa.array(states)).append_column(
+        "first_night", pa.array(map(nights.get, states))
+    )
+    with FindingsWriter(folder, REMEMBERED_SCHEMA) as writer:
+        writer.append(table)
+    known = [*nights, "gone"]
+    counts = Counter(states)
+    mine = Counter(zip(table["supplier"].to_pylist(), states, strict=True))
+    summary = {
+        **audit.summary,
+        "night_before": "2026-11-27",
+        "states": {name: counts[name] for name in known},
+        "by_supplier": {
+            name: {
+                **row,
+                "states": {state: mine[name, state] for state in known},
+                "since": "2026-11-26",
+                "nights_before": 2,
+            }
+            for name, row in audit.summary["by_supplier"].items()
+        },
+    }
+    none = dict.fromkeys(nights, 0)
+    pounds, *others = summary["repeated"]
+    pounds = {**pounds, "states": {**none, "new": 2, "standing": pounds["count"] - 2}, "first_night": "2026-11-26"}
+    others = [{**one, "states": {**none, "standing": one["count"]}, "first_night": "2026-11-26"} for one in others]
+    summary["repeated"] = [{**one, "nights_before": 2} for one in (pounds, *others)]
+    return dataclasses.replace(
+        audit, folder=folder, findings=writer.parquet_path, summary=summary, repeated=summary["repeated"]
+    )
 
 
 def repeat(audit: FinishedAudit, folder: Path, findings: int) -> FinishedAudit:

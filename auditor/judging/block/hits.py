@@ -116,7 +116,10 @@ def settled_by_votes(st: BlockStatements, hits: list[Hits]) -> list[Hits]:
     contradicted = st.book.taker("outvoted-marking")
     if not by_marking or contradicted is None:
         return hits
-    rows = np.unique(np.concatenate([hit.rows for hit in by_marking]))
+    judged = np.zeros(st.count, dtype=np.bool_)
+    for hit in by_marking:
+        judged[hit.rows] = True
+    rows = np.flatnonzero(judged)
     part = st.at(rows)
     outvoted = outvoted_markings(part)
     if not outvoted:

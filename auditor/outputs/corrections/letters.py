@@ -72,7 +72,7 @@ def _say(letter: Letter, words: Wordings) -> dict[str, Any]:
         "subject": texts["subject"].format(**positions),
         "date": words.date(letter.night),
         "greeting": texts["greeting"],
-        "opening": texts["opening"].format(**positions) + _asked_before(letter, words),
+        "opening": texts["opening"].format(**positions) + _asked_before(letter.asked_before, words),
         "groups_heading": texts["groups_heading"],
         "groups": [_say_group(group, words, positions) for group in letter.groups],
         "groups_more": texts["groups_more"].format(more=words.number(more), **positions) if more else "",
@@ -89,11 +89,11 @@ def _say(letter: Letter, words: Wordings) -> dict[str, Any]:
     }
 
 
-def _asked_before(letter: Letter, words: Wordings) -> str:
-    """How much of it is asked again, behind the opening."""
-    if letter.asked_before is None:
+def _asked_before(before: tuple[int, int, str] | None, words: Wordings) -> str:
+    """How much of something is asked again, behind the sentence that tells what it is."""
+    if before is None:
         return ""
-    count, nights, first = letter.asked_before
+    count, nights, first = before
     said = words.letter["asked_before_once" if nights == 1 else "asked_before"]
     return " " + said.format(count=words.number(count), nights=words.number(nights), date=words.date(first))
 
@@ -125,18 +125,31 @@ def _say_group(group: dict[str, Any], words: Wordings, positions: dict[str, str]
         "count": words.number(group["count"]),
         "far": how_far(group, words),
     }
-    paragraph = texts["group_line" if about["far"] else "group_line_plain"].format(**about, **positions)
+    shift = group.get("shift")
+    if shift:
+        records = {name: words.number(shift[f"{name}_record"]) for name in ("first", "last")}
+        about |= {"column": _quoted(shift["column"]), "way": texts[f"shift_{shift['way']}"], **records}
+    line = "shift_line" if shift else "group_line" if about["far"] else "group_line_plain"
     return {
-        "heading": f"{about['column']}: {said}",
-        "paragraph": paragraph,
-        "examples": [_say_example(one, words) for one in group["examples"]],
+        "paragraph": texts[line].format(**about, **positions) + _asked_before(asked_before(group), words),
+        "examples": [_say_example(one, words, "example_shift" if shift else "") for one in group["examples"]],
     }
 
 
-def _say_example(one: dict[str, Any], words: Wordings) -> str:
+def asked_before(row: Mapping[str, Any]) -> tuple[int, int, str] | None:
+    """Points that were in earlier letters, where a ledger knows: how many, on how many nights, the first of them.
+
+    `row` is a supplier's or a repeated mistake's entry in the summary.
+    """
+    states, first = row.get("states"), row.get("since") or row.get("first_night")
+    count = states["standing"] + states["asked"] if states else 0
+    return (count, row["nights_before"], first) if count and first and row["nights_before"] else None
+
+
+def _say_example(one: dict[str, Any], words: Wordings, line: str) -> str:
     listing = next((_quoted(one[name]) for name in ("sku", "part_number", "gtin") if one.get(name)), "")
     listing = listing or words.letter["record"].format(record=one["record"], feed="").strip()
-    line = "example_line" if one["derived"] else "example_line_plain"
+    line = line or ("example_line" if one["derived"] else "example_line_plain")
     return words.letter[line].format(
         listing=listing, sent=_quoted(one["stated"]), says=_quoted(one["derived"]), marking=_quoted(one.get("marking"))
     )

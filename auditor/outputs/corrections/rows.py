@@ -13,6 +13,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.parquet as pq
 
+from auditor.feeds.stopping import raise_if_stopped
 from auditor.outputs.corrections.letters import of_feed
 from auditor.outputs.findings import by_suppliers, neutralize, read_in_parts
 from auditor.outputs.worst_findings import ranked
@@ -85,6 +86,7 @@ def gather(
     gathered: dict[str, Gathered] = defaultdict(Gathered)
     before: str | None = None
     for part in read_in_parts(findings, READ, ROWS_AT_ONCE):
+        raise_if_stopped()
         table = _sent(_without_own(part, own_pairs) if own_pairs else part, spelling)
         if table.num_rows == 0:
             continue
@@ -114,14 +116,33 @@ def _without_own(part: pa.Table, own_pairs: str) -> pa.Table:
     return part.filter(pc.invert(pc.fill_null(offered, False)))
 
 
+def sent_to(findings: Path, own_pairs: str = "") -> set[str]:
+    """The suppliers that have rows to be sent, known before any row is written."""
+    columns = ("supplier", "grade", "suggestion", "stands_for", *(("column", "field") if own_pairs else ()))
+    found: set[str] = set()
+    for part in read_in_parts(findings, columns):
+        part = _without_own(part, own_pairs) if own_pairs else part
+        found.update(pc.fill_null(part.filter(_is_sent(part))["supplier"], "").unique().to_pylist())
+    folded = findings.parent / "folded.parquet"
+    if folded.exists():
+        for part in read_in_parts(folded, columns[:2]):
+            held = part.filter(pc.is_in(part["grade"], value_set=pa.array(GRADES[:2])))
+            found.update(held["supplier"].unique().to_pylist())
+    return found
+
+
+def _is_sent(part: pa.Table) -> Any:
+    """Which findings are sent: those that hold a listing by themselves, and those with something certain."""
+    certain = pc.fill_null(pc.not_equal(part["suggestion"], ""), False)
+    held = pc.is_in(part["grade"], value_set=pa.array(GRADES[:2]))
+    return pc.and_(pc.equal(part["stands_for"], 1), pc.or_(certain, held))
+
+
 def _sent(part: pa.Table, spelling: Sequence[str]) -> pa.Table:
     """The findings that are sent, with what they ask."""
     suppliers = part.schema.get_field_index("supplier")
     part = part.set_column(suppliers, "supplier", pc.fill_null(part["supplier"], ""))
-    certain = pc.fill_null(pc.not_equal(part["suggestion"], ""), False)
-    held = pc.is_in(part["grade"], value_set=pa.array(GRADES[:2]))
-    alone = pc.equal(part["stands_for"], 1)
-    part = part.filter(pc.and_(alone, pc.or_(certain, held)))
+    part = part.filter(_is_sent(part))
     certain = pc.fill_null(pc.not_equal(part["suggestion"], ""), False)
     of_spelling = pc.is_in(part["rule"], value_set=pa.array(list(spelling), pa.string()))
     ask = pc.if_else(of_spelling, "spelling", pc.if_else(certain, "correct", "confirm"))
@@ -132,8 +153,10 @@ def _folded(path: Path, shifted: Sequence[str]) -> Iterator[tuple[str, pa.Table]
     """The folded findings that hold a listing, by supplier."""
     with pq.ParquetFile(path) as file:
         for batch in file.iter_batches(batch_size=ROWS_AT_ONCE):
+            raise_if_stopped()
             table = pa.Table.from_batches([batch])
-            table = table.filter(pc.is_in(table["grade"], value_set=pa.array(GRADES[:2])))
+            held = pc.is_in(table["grade"], value_set=pa.array(GRADES[:2]))
+            table = table if pc.all(held).as_py() else table.filter(held)
             count = table.num_rows
             for name in ("suggestion", "message"):
                 table = table.append_column(name, pa.repeat(pa.scalar("", pa.string()), count))

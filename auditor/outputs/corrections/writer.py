@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import IO, Any
 
@@ -13,25 +13,29 @@ import pyarrow.csv as pcsv
 
 from auditor.errors import OutputError
 from auditor.outputs.audit_result import FinishedAudit
-from auditor.outputs.corrections.letters import Letter, of_feed, write_letters
-from auditor.outputs.corrections.rows import COLUMNS, LETTER_ROWS, OFFERED, Gathered, gather
+from auditor.outputs.corrections.index import write_index
+from auditor.outputs.corrections.letters import Letter, asked_before, of_feed, write_letters
+from auditor.outputs.corrections.rows import COLUMNS, LETTER_ROWS, OFFERED, Gathered, gather, sent_to
 from auditor.outputs.corrections.spool import CorrectionsSpool
-from auditor.outputs.csv_lines import csv_line
-from auditor.outputs.findings import FINDINGS_SCHEMA, neutralize_text
+from auditor.outputs.findings import FINDINGS_SCHEMA
 from auditor.outputs.languages import languages, load_wordings
 from auditor.outputs.supplier_names import file_names
 from auditor.rulebook.finding import GRADES
 
-__all__ = ["COLUMNS", "LETTER_ROWS", "cautions_for", "write_corrections"]
+__all__ = ["COLUMNS", "LETTER_ROWS", "cautions_for", "letter_names", "write_corrections"]
 
-INDEX = ("supplier", "file", "letters", "feeds", "corrections", "confirmations", "listings", "groups", "held")
 ROWS_MOST = 1_000_000  # of one file: spreadsheet programs open no more than 1,048,576
 GROUPS_MOST = 12  # in a letter; the file has the rows of all
 _SENT = pa.schema([FINDINGS_SCHEMA.field(name) for name in COLUMNS[:-1]] + [pa.field("ask", pa.string())])
 
 
+def letter_names(audit: FinishedAudit) -> dict[str, str]:
+    """Supplier to the file stem of what it is sent; a supplier that is sent nothing is left out."""
+    return file_names({*sent_to(audit.findings, _own_pairs(audit)), *_groups(audit)})
+
+
 def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> dict[str, str]:
-    """Writes `corrections/<supplier>.csv` and the letters; returns supplier to file stem.
+    """Writes `corrections/<supplier>.csv` and the letters; returns `letter_names`.
 
     A file has all critical and major findings of a supplier, folded ones too, and what is certain beside them: worst
     grade first, within a grade in the feeds' order.  A supplier without any gets no file.
@@ -44,7 +48,7 @@ def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> dict[s
         with tempfile.TemporaryFile(dir=folder) as spooled:
             spool = CorrectionsSpool(spooled)
             gathered = gather(audit.findings, spelling, groups, spool.add, _own_pairs(audit))
-            names = file_names({*gathered, *groups})
+            names = letter_names(audit)
             for supplier in sorted(names):
                 _write_rows(folder / names[supplier], supplier, spool)
         letters = [
@@ -54,7 +58,7 @@ def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> dict[s
         wordings = [load_wordings(language, rules) for language in languages(rules)]
         for letter in letters:
             write_letters(folder, letter, wordings)
-        _write_index(folder / "index.csv", letters, [words.language for words in wordings])
+        write_index(folder, letters, wordings, audit.summary)
     except OSError as error:
         raise OutputError(f"{folder} could not be written ({error}); make room and run again.") from error
     return names
@@ -95,18 +99,6 @@ def _own_pairs(audit: FinishedAudit) -> str:
     return str(audit.summary.get("pairs_file", {}).get("file", ""))
 
 
-def _write_index(path: Path, letters: Sequence[Letter], languages: Sequence[str]) -> None:
-    """Who gets what: one line per supplier, with the files that are meant for it."""
-    with path.open("w", encoding="utf-8", errors="replace", newline="") as file:
-        file.write(csv_line(INDEX))
-        for letter in letters:
-            written = " ".join(f"{letter.name}.{language}.txt" for language in languages)
-            counts = (letter.counts["correct"] + letter.counts["spelling"], letter.counts["confirm"], letter.listings)
-            about = (*counts, len(letter.groups), "yes" if letter.held else "no")
-            feeds = neutralize_text("; ".join(letter.feeds))
-            file.write(csv_line((neutralize_text(letter.supplier), f"{letter.name}.csv", written, feeds, *about)))
-
-
 def _letter(
     supplier: str, name: str, gathered: Gathered, groups: Sequence[dict[str, Any]], audit: FinishedAudit
 ) -> Letter:
@@ -127,15 +119,8 @@ def _letter(
         held=bool(audit.summary["by_supplier"].get(supplier, {}).get("held")),
         night=audit.summary.get("night", ""),
         signed=audit.summary["policy"].get("signed", ""),
-        asked_before=_asked_before(audit.summary["by_supplier"].get(supplier, {})),
+        asked_before=asked_before(audit.summary["by_supplier"].get(supplier, {})),
     )
-
-
-def _asked_before(row: Mapping[str, Any]) -> tuple[int, int, str] | None:
-    """What stands and was in earlier letters, where a ledger remembers them."""
-    states = row.get("states")
-    count = states["standing"] + states["asked"] if states else 0
-    return (count, row["nights_before"], row["since"]) if count and row.get("since") else None
 
 
 def cautions_for(fields: set[str], subjects: set[str]) -> tuple[str, ...]:

@@ -45,6 +45,8 @@ ROW = (
     "stands_for",
     "detail",
     "tie",
+    "state",
+    "first_night",
 )
 _PLACES = ("record", "deviation", "stands_for", "detail", "tie")
 _PLAIN = re.compile(r"[ !#-%'-;=?-\[\]-~]*")  # stands in the page as it is, a byte for a character

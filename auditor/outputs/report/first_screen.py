@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Mapping, Sequence
 from typing import Any
+
+import pyarrow.compute as pc
 
 from auditor.outputs.audit_result import RuleCard
 from auditor.outputs.languages import Wordings
 from auditor.outputs.repeated import how_far, slip
 from auditor.outputs.report.data import shorten
+from auditor.outputs.states import NEW, day_in_words, new_among, state_of_group
 from auditor.outputs.worst_findings import WorstFindings
 from auditor.rulebook.finding import GRADES
 
@@ -20,9 +22,10 @@ _SHARED = ("key", "supplier", "feed", "sheet", "column", "field", "rule", "grade
 def groups_shown(
     summary: Mapping[str, Any], words: Wordings, rules: Mapping[str, RuleCard], letters: Mapping[str, str]
 ) -> list[dict[str, Any]]:
-    """The worst repeated mistakes as the page says them."""
+    """The worst repeated mistakes as the page says them; those with something new lead where a ledger knows."""
     shown = []
-    for group in summary["repeated"][:GROUPS_MOST]:
+    ordered = sorted(summary["repeated"], key=lambda group: not new_among(group)) if _compared(summary) else None
+    for group in (ordered or summary["repeated"])[:GROUPS_MOST]:
         said = slip(group, words)
         if said == words.slips["unclear"] and group["rule"] in rules:
             title = rules[group["rule"]].title
@@ -35,11 +38,19 @@ def groups_shown(
                 "slip": shorten(said),
                 "far": how_far(group, words),
                 "folded": group["folded"],
+                "new": new_among(group),
+                "state": state_of_group(group),
+                "about": "" if group["column"] or not group["folded"] else shorten(group["says"]),
                 "letter": letters.get(group["supplier"]),
                 "examples": [_example(one) for one in group["examples"]],
             }
         )
     return shown
+
+
+def _compared(summary: Mapping[str, Any]) -> bool:
+    """Whether there was a night before this one, so that not everything is new."""
+    return bool(summary.get("night_before"))
 
 
 def _example(one: Mapping[str, Any]) -> dict[str, str]:
@@ -76,12 +87,20 @@ def next_step(summary: Mapping[str, Any], groups: Sequence[Mapping[str, Any]]) -
 def dangerous(
     worst: WorstFindings, words: Wordings, groups: Sequence[Mapping[str, Any]], most: int = 30
 ) -> list[dict[str, Any]]:
-    """Single critical findings to read first, most believable first; what belongs to a group is not said again."""
+    """Single critical findings to read first, most believable first; what belongs to a group is not said again.
+
+    With a ledger what is new leads, and what was accepted is not asked about again.
+    """
     seen: set[tuple[Any, ...]] = set()
     found: list[dict[str, Any]] = []
-    for row in worst.table.slice(0, 2_000).to_pylist():
+    whole = {group["key"] for group in groups if group["folded"]}
+    rows = worst.table.filter(pc.equal(worst.table["grade"], GRADES[0])).slice(0, 2_000).to_pylist()
+    rows.sort(key=lambda row: row.get("state", NEW) != NEW)  # sorting keeps the worst first among equals
+    for row in rows:
         listing = (row["feed"], row["sheet"], row["record"])
-        if row["grade"] != GRADES[0] or row["stands_for"] > 1 or listing in seen or in_a_group(row, groups):
+        if row.get("state") == "accepted" or row["stands_for"] > 1 or row["key"] in whole:
+            continue
+        if listing in seen or in_a_group(row, groups):
             continue
         seen.add(listing)
         found.append(
@@ -89,6 +108,8 @@ def dangerous(
                 **{name: shorten(value) if isinstance(value, str) else value for name, value in row.items()},
                 "field_name": words.field(row["field"]),
                 "listing": row["sku"] or row["part_number"] or row["gtin"] or f"record {row['record']}",
+                "new": row.get("state") == NEW,
+                "since": day_in_words(row["first_night"]) if row.get("state", NEW) != NEW else "",
             }
         )
         if len(found) == most:
@@ -121,11 +142,7 @@ def suppliers_ranked(summary: Mapping[str, Any], letters: Mapping[str, str]) -> 
 
 def night_in_words(summary: Mapping[str, Any]) -> str:
     """The date that the audit bears, as people write it."""
-    night = summary.get("night")
-    if not night:
-        return ""
-    day = datetime.date.fromisoformat(night)
-    return f"{day.day} {day.strftime('%B')} {day.year}"
+    return day_in_words(summary.get("night") or "")
 
 
 def not_told_by_subject(summary: Mapping[str, Any], rules: Mapping[str, RuleCard]) -> list[tuple[str, int]]:

@@ -34,11 +34,14 @@ from auditor.outputs.report.first_screen import (
 from auditor.outputs.report.marking_parts import parts_of
 from auditor.outputs.report.offers import offers_told
 from auditor.outputs.report.pictures import (
+    OTHERS,
     bars_of_load_deviation,
     curves_of_index_confusions,
+    percent_of,
     rings_by_supplier_and_subject,
 )
 from auditor.outputs.report.trends import trends_shown
+from auditor.outputs.states import counted, leads_with_new, new_among
 from auditor.outputs.workbook.overview import CAUTIONS
 from auditor.outputs.worst_findings import WorstFindings, worst_findings
 from auditor.rulebook.finding import GRADES
@@ -90,6 +93,9 @@ def _data(
                 "source": rule.source,
                 "subject": rule.subject,
                 "unverified": "unverified" in rule.counted_in,
+                "loads": "load-deviation" in rule.counted_in,
+                "indices": "index-confusions" in rule.counted_in,
+                "whole": rule.whole_column,
             }
             for rule in sorted(audit.rules.values(), key=lambda rule: rule.order)
         },
@@ -102,6 +108,8 @@ def _data(
         "totals": _totals(summary, groups),
         "letters": dict(letters),
         "night": summary["night"],
+        "leads_with_new": leads_with_new(summary),
+        "steps": [percent_of(step["from"]) for step in summary["load_deviation"]],
         "held": held_grades(summary),
         "found": sum(summary["totals"]["findings"].values()),
     }
@@ -116,12 +124,16 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
     return {
         "summary": summary,
         "groups": groups,
+        "fresh_in_all": _fresh_in_all(audit),
         "groups_open": GROUPS_OPEN,
         "night": night_in_words(summary),
         "sentence": in_one_sentence(summary),
         "next_step": next_step(summary, groups),
         "unread": unread_first(summary),
         "states": states_in_words(summary),
+        "state_counts": counted(summary),
+        "leads_with_new": leads_with_new(summary),
+        "night_before": summary.get("night_before"),
         "deliveries": deliveries_in_words(summary),
         "decided": decisions_in_words(summary),
         "trends": trends_shown(summary),
@@ -132,6 +144,7 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
         "worst": worst,
         "found_in_all": data["found"],
         "shown": sum(row[ROW.index("stands_for")] for row in data["rows"]),
+        "letters": letters,
         "suppliers": suppliers_ranked(summary, letters),
         "suppliers_open": SUPPLIERS_OPEN,
         "suppliers_most": SUPPLIERS_MOST,
@@ -146,6 +159,7 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
         "unverified": summary["unverified_listings"],
         "rings": rings_by_supplier_and_subject(summary["by_subject_supplier"], subjects),
         "bars": bars_of_load_deviation(summary["load_deviation"]),
+        "others": OTHERS,
         "curves": curves_of_index_confusions(summary["index_confusions"]),
         "pairs": summary["index_confusions"],
         "grades": GRADES,
@@ -159,6 +173,13 @@ def _context(audit: FinishedAudit, worst: WorstFindings, letters: Mapping[str, s
     }
 
 
+def _fresh_in_all(audit: FinishedAudit) -> int:
+    """How many repeated mistakes have something new in them; all of them where no night was before."""
+    if not audit.summary.get("night_before"):
+        return int(audit.summary["repeated_in_all"])
+    return sum(new_among(group) > 0 for group in audit.repeated)
+
+
 def _totals(summary: Mapping[str, Any], groups: list[dict[str, Any]]) -> dict[str, dict[str, int]]:
     """How many findings there are in all of what one filter chooses: the page lists some of them."""
     return {
@@ -168,6 +189,9 @@ def _totals(summary: Mapping[str, Any], groups: list[dict[str, Any]]) -> dict[st
         "field": summary["by_field"],
         "cause": summary["by_cause"],
         "group": {group["key"]: group["count"] for group in groups},
+        "state": counted(summary),
+        "pair": {f"{pair['derived']}>{pair['stated']}": pair["count"] for pair in summary["index_confusions"]},
+        "off": {str(percent_of(step["from"])): step["count"] for step in summary["load_deviation"]},
     }
 
 

@@ -89,6 +89,7 @@ class Bar:
     count: int
     above: bool  # more than the marking allows
     label: str
+    step: int  # the per cent that it begins at, by which its findings are chosen
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +131,9 @@ def bars_of_load_deviation(steps: Sequence[Mapping[str, Any]]) -> BarPicture | N
         tall = max(tall, 2.0) if step["count"] else 0.0
         x, right = x_of(step["from"]), x_of(step["to"])
         label = f"{_percent(step['from'])} to {_percent(step['to'])}"
-        bars.append(Bar(x + 0.5, base - tall, max(right - x - 1, 1), tall, step["count"], step["from"] >= -1e-9, label))
+        above = step["from"] >= -1e-9
+        place = (x + 0.5, base - tall, max(right - x - 1, 1), tall)
+        bars.append(Bar(*place, step["count"], above, label, percent_of(step["from"])))
     every = next(size for size in (0.1, 0.25, 0.5, 1.0, 2.0, 5.0) if (high - low) / size <= 9)
     first = math.ceil(low / every - 1e-9)
     last = math.floor(high / every + 1e-9)
@@ -162,8 +165,13 @@ def _apart(notes: Sequence[tuple[float, float, str]]) -> tuple[tuple[float, floa
     return tuple(placed)
 
 
+def percent_of(value: float) -> int:
+    """A share in whole per cent."""
+    return round(100 * value)
+
+
 def _percent(value: float) -> str:
-    rounded = round(100 * value)
+    rounded = percent_of(value)
     return "0 %" if rounded == 0 else f"{rounded:+d} %".replace("-", "−")
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 import pyarrow.parquet as pq
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 
 from auditor.errors import RuleBookError
 from auditor.outputs.audit_result import FinishedAudit
@@ -134,6 +135,55 @@ def test_letter_about_repeated_mistakes_alone(tmp_path: Path) -> None:
     assert "Zu berichtigen" not in text
 
 
+def test_an_index_leads_to_every_letter_the_most_dangerous_first(browser: Any, audit: FinishedAudit) -> None:
+    page = browser.new_page()
+    page.goto((audit.folder / "corrections" / "index.html").as_uri())
+    links = page.locator("td a").evaluate_all("all => all.map(one => decodeURIComponent(one.getAttribute('href')))")
+    assert len(links) == 3 * page.locator("tbody tr").count()
+    assert all((audit.folder / "corrections" / link).is_file() for link in links)
+    figures = page.locator("td:nth-child(2)").all_inner_texts()
+    dangerous = [int(text.replace(",", "").replace("–", "0")) for text in figures]
+    assert dangerous == sorted(dangerous, reverse=True)
+    assert Axe().run(page).response["violations"] == []
+    page.close()
+
+
+def test_a_letter_names_shifted_rows_and_what_is_asked_again(tmp_path: Path) -> None:
+    shift = {"column": "Rim", "way": "left", "first_record": 1201, "last_record": 1240}
+    group: dict[str, Any] = {
+        "supplier": "Kestrel", "feed": "a.csv", "sheet": None, "column": "", "field": "marking",
+        "rule": "column-suspect",
+        "cause": "column-shifted", "direction": "", "count": 40, "deviation": None, "factor": None, "stated": None,
+        "reason": None, "examples": [{"sku": "K-7", "stated": "ok", "derived": "", "marking": "205/55R16 91H"}],
+        "shift": shift, "states": {"new": 2, "standing": 30, "asked": 8, "accepted": 0}, "first_night": "2026-11-25",
+        "nights_before": 3,
+    }  # fmt: skip
+    counts = dict.fromkeys(ASKS, 0)
+    letter = Letter("", "Kestrel", ("a.csv",), counts, counts, 40, {key: [] for key in ASKS}, [group], 1, (), True)
+    write_letters(tmp_path, letter, [load_wordings("en"), load_wordings("de")])
+    text = " ".join((tmp_path / "Kestrel.en.txt").read_text(encoding="utf-8").split())
+    assert "40 rows of a.csv, between records 1,201 and 1,240, stand one cell to the left" in text
+    assert "from the column “Rim” on. Please send these rows again" in text
+    assert "asked on up to 3 nights before, first on November 25, 2026" in text
+    assert "- K-7 (205/55R16 91H)" in text
+    assert "you sent ok" not in text
+    german = " ".join((tmp_path / "Kestrel.de.txt").read_text(encoding="utf-8").split())
+    assert "zwischen den Datensätzen 1.201 und 1.240, stehen ab der Spalte „Rim“ um eine Zelle zu weit links" in german
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark", "forced"])
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_no_letter_breaks_an_accessibility_rule(browser: Any, audit: FinishedAudit, language: str, scheme: str) -> None:
+    look = {"forced_colors": "active"} if scheme == "forced" else {"color_scheme": scheme}
+    page = browser.new_page(**look)
+    page.goto((audit.folder / "corrections" / f"Kestrel-Wholesale-Rubber.{language}.html").as_uri())
+    for details in page.locator("details").all():
+        details.evaluate("one => one.open = true")
+    result = Axe().run(page)
+    page.close()
+    assert result.response["violations"] == [], result.generate_report()
+
+
 def test_a_letter_is_dated_and_signed(audit: FinishedAudit, tmp_path: Path) -> None:
     summary = {**audit.summary, "policy": {**audit.summary["policy"], "signed": "Catalog desk, Ms. Arnoldsen"}}
     write_corrections(dataclasses.replace(audit, folder=tmp_path, summary=summary))
@@ -208,5 +258,6 @@ def test_parts_of_any_size_give_the_same_files(
     )
     assert whole == parted
     assert whole.pop("index.csv")
+    assert whole.pop("index.html")
     suppliers = {path.split(".")[0] for path in whole}
     assert len(whole) == (1 + 2 * len(languages())) * len(suppliers)  # a file, and two letters in each language

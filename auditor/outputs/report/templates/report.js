@@ -31,12 +31,23 @@
     return cell(row, "feed") + (sheet ? " [" + sheet + "]" : "") + (record === null ? "" : ", record " + number(record));
   }
 
+  // With a ledger: what is new, and since when the rest stands.
+  const MONTHS = ["January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December"];
+  const dayOf = (night) => { const [year, month, day] = night.split("-").map(Number); return day + " " + MONTHS[month - 1] + " " + year; };
+  const stateOf = (row) => cell(row, "state") === "new" || !cell(row, "state") ? cell(row, "state") : cell(row, "state") + " since " + dayOf(cell(row, "first_night"));
+  const drawState = (row) => cell(row, "state") ? make("span", {class: "state" + (cell(row, "state") === "new" ? " new" : "")}, stateOf(row)) : null;
+  const isWhole = (row) => (data.rules[cell(row, "rule")] || {}).whole === true;
+  const sizeOf = (listing) => isWhole(listing[0]) ? listing.reduce((sum, row) => sum + cell(row, "stands_for"), 0) : 1;
+  const apart = (listing) => listing.filter((row, place) => !listing.slice(0, place).some((other) => cell(other, "key") === cell(row, "key")));
+
   function drawCell(row) {
     const stated = cell(row, "stated"), derived = cell(row, "derived"), many = cell(row, "stands_for");
-    const line = make("span", {class: "cell-line"}, make("b", null, many > 1 ? cell(row, "column") || fieldName(cell(row, "field")) : fieldName(cell(row, "field"))), " ", quoted(cut(stated, 60) || "(empty)", "stated"));
+    const line = make("span", {class: "cell-line"}, make("b", null, isWhole(row) ? cell(row, "column") || fieldName(cell(row, "field")) : fieldName(cell(row, "field"))), " ", quoted(cut(stated, 60) || "(empty)", "stated"));
     if (derived) line.append(make("span", {class: "arrow"}, " should be "), quoted(cut(derived, 60), "derived"));
-    else line.append(make("span", {class: "arrow"}, " " + ruleTitle(cell(row, "rule"))));
-    if (many > 1) line.append(make("span", {class: "arrow"}, " and the whole column: " + number(many) + " listings"));
+    else if (!isWhole(row)) line.append(make("span", {class: "arrow"}, " " + ruleTitle(cell(row, "rule"))));
+    if (isWhole(row)) line.append(make("span", {class: "arrow"}, (cell(row, "likely_cause") === "column-shifted" && !cell(row, "column") ? ": " : " and the whole column: ") + number(many) + (many === 1 ? " listing" : " listings")));
+    const state = drawState(row);
+    if (state) line.append(" ", state);
     const as = decisions.get(cell(row, "key"));
     if (as) line.append(make("span", {class: "decided-as"}, as.decision));
     return line;
@@ -64,7 +75,7 @@
     if (slip.querySelector(".inside")) return;
     const row = listing[0], inside = make("div", {class: "inside"});
     inside.append(drawMarking(cell(row, "marking")), drawStatements(listing));
-    for (const one of listing) inside.append(drawFinding(one));
+    for (const one of apart(listing)) inside.append(drawFinding(one));
     const offers = data.ties[cell(row, "tie")] || [];
     if (offers.length) inside.append(make("ul", {class: "tied", "aria-label": "Offers that tie it to other listings"}, ...offers.map((place) => make("li", null, quoted(data.texts[place])))));
     const facts = make("dl", {class: "facts"});
@@ -92,6 +103,8 @@
     part.append(make("p", {class: "said"}, quoted(cell(row, "message"))));
     const why = witnesses(row);
     if (why) part.append(make("p", null, quoted(why)));
+    const state = {new: "New tonight.", standing: "It stands", accepted: "It is accepted", asked: "It is asked about"}[cell(row, "state")];
+    if (state) part.append(make("p", null, cell(row, "state") === "new" ? state : state + "; first seen in the night of " + dayOf(cell(row, "first_night")) + "."));
     const put = cell(row, "column") || fieldName(cell(row, "field"));
     part.append(make("p", null, (cause && cause !== "unclear" ? "Likely cause: " + causeName(cause) + ". " : "") + (cell(row, "suggestion") ? "Put " : "Nothing is certain here; the letter asks the supplier."), cell(row, "suggestion") ? quoted(cell(row, "suggestion"), "derived") : null, cell(row, "suggestion") ? " in " + put + "." : null));
     part.append(drawDecision(cell(row, "key"), {marking: cell(row, "marking"), stated: cell(row, "stated")}));
@@ -192,6 +205,7 @@
     add("Should be", cell(row, "derived"));
     add("Put in", cell(row, "suggestion"));
     add("Likely cause", causeName(cell(row, "likely_cause")));
+    add("State", stateOf(row));
     add("Rule", cell(row, "rule"));
     add("Key", cell(row, "key"));
     return lines.join("\n") + "\n";
@@ -215,11 +229,12 @@
     for (const field of form.elements) if (field.name && field.name !== "order" && (field.type === "checkbox" ? field.checked : field.value)) parts.push(field.name + "=" + encodeURIComponent(field.value));
     if (form.elements.order.value !== "worst") parts.push("order=" + form.elements.order.value);
     const hash = "#" + parts.join("&");
-    if (hash === location.hash || (hash === "#findings" && !location.hash)) return;
+    if (hash === location.hash || (hash === "#findings" && !location.hash && !data.leads_with_new)) return;
     try { history[replace ? "replaceState" : "pushState"](null, "", hash); } catch { /* some viewers forbid it; the page works without */ }
   }
   function readAddress() {
     clear();
+    if (!location.hash && data.leads_with_new) show("new");
     for (const part of location.hash.slice(1).split("&").slice(1)) {
       const [name, value] = part.split("=").map((text) => { try { return decodeURIComponent(text || ""); } catch { return ""; } });
       const field = form.elements[name];
@@ -230,7 +245,7 @@
   }
 
   const haystacks = new Array(data.rows.length), squeezed = new Array(data.rows.length);
-  const searched = ["key", "rule", "field", "column", "supplier", "sku", "part_number", "gtin", "feed", "stated", "derived", "marking", "brand", "title", "suggestion", "message", "likely_cause", "grade"];
+  const searched = ["key", "rule", "field", "column", "supplier", "sku", "part_number", "gtin", "feed", "stated", "derived", "marking", "brand", "title", "suggestion", "message", "likely_cause", "grade", "state"];
   function haystack(place) {
     const row = data.rows[place];
     return haystacks[place] || (haystacks[place] = [...searched.map((name) => cell(row, name)), fieldName(cell(row, "field")), causeName(cell(row, "likely_cause")), ruleTitle(cell(row, "rule")), placeOf(row)].join("\n").toLowerCase());
@@ -268,7 +283,7 @@
   const collator = new Intl.Collator("en", {numeric: true});
   const text = (a, b, name) => collator.compare(cell(a, name), cell(b, name));
 
-  const spoken = {grade: (value) => value, supplier: (value) => value.slice(1) || "(not named)", rule: ruleTitle, field: fieldName, cause: causeName, group: (value) => groupName(groupOf.get(value)), text: (value) => "“" + value + "”", held: () => "held only", unverified: () => "unverified only"};
+  const spoken = {grade: (value) => value, supplier: (value) => value.slice(1) || "(not named)", rule: ruleTitle, field: fieldName, cause: causeName, state: (value) => value + " only", subject: (value) => value, off: (value) => "loads off by " + value + " to " + (Number(value) + 5) + " %", pair: (value) => "load index " + value.replace(">", " written as "), group: (value) => groupName(groupOf.get(value)), text: (value) => "“" + value + "”", held: () => "held only", unverified: () => "unverified only"};
   const groupName = (group) => group ? group.whose + ", " + group.where + ": " + group.slip : "";
 
   function choose() {
@@ -281,20 +296,27 @@
       (!wanted.field || cell(row, "field") === wanted.field) &&
       (!wanted.cause || cell(row, "likely_cause") === wanted.cause) &&
       (!wanted.group || inGroup(row, wanted.group)) &&
-      (!wanted.held || data.held.includes(cell(row, "grade"))) &&
+      (!wanted.state || cell(row, "state") === wanted.state) &&
+      (!wanted.subject || (data.rules[cell(row, "rule")] || {}).subject === wanted.subject) &&
+      (!wanted.off || isOffBy(row, Number(wanted.off))) &&
+      (!wanted.pair || ((data.rules[cell(row, "rule")] || {}).indices && cell(row, "derived") + ">" + cell(row, "stated") === wanted.pair)) &&
+      (!wanted.held || (data.held.includes(cell(row, "grade")) && cell(row, "state") !== "accepted")) &&
       (!wanted.unverified || (data.rules[cell(row, "rule")] || {}).unverified) &&
       (!words.length || finds(place, wanted.text, words)));
     if (orders[wanted.order]) rows.sort(orders[wanted.order]);
     const listings = new Map();
     for (const row of rows) {
       const place = row[at.feed] + " " + row[at.sheet] + " " + row[at.record];
-      if (cell(row, "stands_for") > 1) listings.set(place + " " + cell(row, "key"), [row]);
-      else if (listings.has(place)) listings.get(place).push(row); else listings.set(place, [row]);
+      if (isWhole(row)) {
+        const whole = place + " " + cell(row, "key");
+        if (listings.has(whole)) listings.get(whole).push(row); else listings.set(whole, [row]);
+      } else if (listings.has(place)) listings.get(place).push(row); else listings.set(place, [row]);
     }
     chosen = [...listings.values()];
     fitting = rows.reduce((sum, row) => sum + cell(row, "stands_for"), 0);
     drawn = 0;
     list.replaceChildren();
+    for (const button of document.querySelectorAll("button[data-show]")) button.setAttribute("aria-pressed", String(button.dataset.show === (wanted.state || "")));
     say(wanted);
     drawMore(STEP);
   }
@@ -316,6 +338,7 @@
     if (name === "group" && groupOf.get(value)) said.append(drawDecision(value, {group: true}));
   }
   let totals;
+  const listed = data.rows.reduce((sum, row) => sum + cell(row, "stands_for"), 0);
 
   function drawMore(step) {
     const upto = Math.min(chosen.length, drawn + step);
@@ -325,8 +348,22 @@
     further.hidden = left === 0;
     byId("show-more").textContent = "Show " + number(Math.min(STEP, left)) + " more";
     const many = (count, word) => number(count) + " " + word + (count === 1 ? "" : "s");
-    const fit = many(fitting, "finding") + " in " + many(chosen.reduce((sum, listing) => sum + cell(listing[0], "stands_for"), 0), "listing") + (totals > fitting ? " listed here of " + number(totals) + " findings" : " listed");
-    count.textContent = chosen.length ? fit + (left ? "; the first " + number(drawn) + " lines are shown" : "") : totals ? "None of these " + number(totals) + " is listed on this page." : "No listed finding fits. Clear a filter.";
+    const fit = many(fitting, "finding") + " in " + many(chosen.reduce((sum, listing) => sum + sizeOf(listing), 0), "listing") + (totals > fitting ? " listed here of " + number(totals) + " findings" : " listed");
+    count.textContent = chosen.length ? fit + (left ? "; the first " + number(drawn) + " lines are shown" : "") : totals ? "None of these " + number(totals) + " is listed on this page." : listed < data.found ? "None of the " + number(listed) + " findings listed here fits; findings.csv has all " + number(data.found) + "." : "No finding fits. Clear a filter.";
+  }
+
+  // The step of the picture of loads that a finding stands in; what lies beyond counts in the outermost ones.
+  function isOffBy(row, percent) {
+    const off = cell(row, "deviation"), first = data.steps[0] / 100;
+    if (off === null || !(data.rules[cell(row, "rule")] || {}).loads) return false;
+    return data.steps[Math.min(Math.max(Math.floor((off - first) / 0.05), 0), data.steps.length - 1)] === percent;
+  }
+
+  // New or all: the list below, and what stands since earlier nights on the first screen.
+  function show(state) {
+    form.elements.state.value = state;
+    document.body.classList.toggle("only-new", state === "new");
+    for (const details of document.querySelectorAll("details.standing")) details.open = state !== "new";
   }
 
   function options(name, label, mark) {
@@ -371,6 +408,8 @@
       clear();
       const field = form.elements[link.dataset.pick];
       if (field.type === "checkbox") field.checked = true; else field.value = (link.dataset.pick === "supplier" ? "=" : "") + link.dataset.value;
+      const [name, value] = (link.dataset.and || "").split("=");
+      if (name && form.elements[name]) form.elements[name].value = value;
       choose();
       remember();
       byId("findings").scrollIntoView();
@@ -390,6 +429,10 @@
     const next = list.children[first];
     if (next) next.querySelector("summary").focus();
   });
+  for (const button of document.querySelectorAll("button[data-show]")) {
+    button.parentElement.hidden = false;
+    button.addEventListener("click", () => { show(button.dataset.show); choose(); remember(); });
+  }
   for (const button of document.querySelectorAll("button.unfold")) button.addEventListener("click", () => {
     const more = byId(button.getAttribute("aria-controls"));
     more.hidden = false;
