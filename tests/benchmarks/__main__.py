@@ -16,7 +16,7 @@ from collections.abc import Callable
 from compileall import compile_dir
 from pathlib import Path
 
-from tests.benchmarks import growth, sections, startup
+from tests.benchmarks import growth, repeated, sections, startup
 from tests.benchmarks.generator import FeedPlan
 from tests.benchmarks.measure import HOUSE
 from tests.benchmarks.report import Section, machine
@@ -30,6 +30,7 @@ SECTIONS: dict[str, Callable[[Settings], list[Section]]] = {
     "cross": sections.cross,
     "full": sections.full,
     "mixed": sections.mixed,
+    "repeated": repeated.repeated,
     "growth": growth.growth,
     "startup": startup.startup,
 }

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import dataclasses
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -9,6 +11,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from auditor.outputs.audit_result import FinishedAudit
+from auditor.outputs.report.page import write_report
 from auditor.outputs.worst_findings import worst_findings
 from tests.conftest import Opened
 
@@ -38,6 +41,33 @@ def test_the_page_opens_on_what_is_new_and_a_switch_shows_all(browser: Any, thir
         page.go_back()
         expect(page.locator("#chosen")).to_contain_text("new only")
         assert opened.complaints == []
+
+
+def test_a_search_tells_of_what_is_not_new(browser: Any, third_night: FinishedAudit) -> None:
+    old = next(
+        row
+        for row in worst_findings(third_night.findings).table.to_pylist()
+        if row["state"] == "standing" and row["sku"]
+    )
+    with Opened(browser, third_night.folder) as opened:
+        opened.page.fill("input[name=text]", old["sku"])
+        expect(opened.page.locator("#chosen")).to_contain_text("more in other states")
+        opened.page.get_by_role("button", name="Show them too").click()
+        assert old["sku"] in opened.page.locator(".slip-line .sku").all_inner_texts()
+        assert opened.complaints == []
+
+
+def test_a_changed_delivery_leads_the_page(browser: Any, third_night: FinishedAudit, tmp_path: Path) -> None:
+    changed = {"supplier": "Odermatt Reifenkontor", "feed": "artikel", "said": "has 213 listings instead of about 427"}
+    summary = {**third_night.summary, "delivery_changed": [{**changed, "sets_exit_code": True}]}
+    write_report(dataclasses.replace(third_night, folder=tmp_path, summary=summary))
+    for width in (1366, 390):
+        with Opened(browser, tmp_path, viewport={"width": width, "height": 800}) as opened:
+            said = opened.page.locator(".night .changed")
+            told = "DELIVERY CHANGED: artikel (Odermatt Reifenkontor) has 213 listings instead of about 427."
+            assert said.inner_text() == told
+            head, sentence = said.bounding_box(), opened.page.locator(".night .sentence").first.bounding_box()
+            assert head is not None and sentence is not None and head["y"] < sentence["y"] < 800
 
 
 def test_the_state_is_a_filter_that_combines_and_lives_in_the_address(browser: Any, third_night: FinishedAudit) -> None:

@@ -289,20 +289,21 @@
   function choose() {
     const wanted = Object.fromEntries(new FormData(form));
     const words = wanted.text.toLowerCase().split(/\s+/).filter(Boolean);
-    const rows = data.rows.filter((row, place) =>
+    const fits = (row, place) =>
       (!wanted.grade || cell(row, "grade") === wanted.grade) &&
       (!wanted.supplier || cell(row, "supplier") === wanted.supplier.slice(1)) &&
       (!wanted.rule || cell(row, "rule") === wanted.rule) &&
       (!wanted.field || cell(row, "field") === wanted.field) &&
       (!wanted.cause || cell(row, "likely_cause") === wanted.cause) &&
       (!wanted.group || inGroup(row, wanted.group)) &&
-      (!wanted.state || cell(row, "state") === wanted.state) &&
       (!wanted.subject || (data.rules[cell(row, "rule")] || {}).subject === wanted.subject) &&
       (!wanted.off || isOffBy(row, Number(wanted.off))) &&
       (!wanted.pair || ((data.rules[cell(row, "rule")] || {}).indices && cell(row, "derived") + ">" + cell(row, "stated") === wanted.pair)) &&
       (!wanted.held || (data.held.includes(cell(row, "grade")) && cell(row, "state") !== "accepted")) &&
       (!wanted.unverified || (data.rules[cell(row, "rule")] || {}).unverified) &&
-      (!words.length || finds(place, wanted.text, words)));
+      (!words.length || finds(place, wanted.text, words));
+    const isShown = (row) => !wanted.state || cell(row, "state") === wanted.state;
+    const all = data.rows.filter(fits), rows = all.filter(isShown);
     if (orders[wanted.order]) rows.sort(orders[wanted.order]);
     const listings = new Map();
     for (const row of rows) {
@@ -318,6 +319,13 @@
     list.replaceChildren();
     for (const button of document.querySelectorAll("button[data-show]")) button.setAttribute("aria-pressed", String(button.dataset.show === (wanted.state || "")));
     say(wanted);
+    // Who asks after one tire wants to know of all its findings, however old.
+    if (wanted.state && all.length > rows.length) {
+      const others = all.filter((row) => !isShown(row)).reduce((sum, row) => sum + cell(row, "stands_for"), 0);
+      const every = make("button", {type: "button", class: "every"}, "Show them too");
+      every.addEventListener("click", () => { form.elements.state.value = ""; choose(); remember(); });
+      byId("chosen").append(" " + number(others) + " more in other states. ", every);
+    }
     drawMore(STEP);
   }
 
