@@ -29,6 +29,7 @@ _HOLDS = {  # cause, or cause and the unit that the column should have
     "per-pair": "holds the loads of a pair of tires, not of one",
     "column-shifted": "holds another column's values",
     "rounded": "is rounded too far",
+    "rounded rim": "has lost its half inches",
     "converted-badly": "was converted by a rough factor",
     "copied-from-another-size": "holds values of other sizes",
     "index-not-load": "holds the load index itself, not the load",
@@ -37,7 +38,9 @@ _SCIENTIFIC = re.compile(r"[0-9](?:[.,][0-9]+)?E\+?[0-9]{1,3}", re.IGNORECASE)
 
 
 def unit_key(cause: str, field: str) -> str:
-    """A cause, with the unit that a field should have where the unit is what is wrong."""
+    """A cause, with the unit that a field should have where the unit is wrong, or with what was rounded away."""
+    if cause == "rounded" and field == "rim_diameter_in":
+        return "rounded rim"
     return f"{cause} {unit_of(field)}" if cause == "unit-swapped" and unit_of(field) else cause
 
 
