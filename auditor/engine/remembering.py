@@ -171,8 +171,8 @@ class RememberedRun:
 
         A finding about a whole column becomes one for each state of those that it stands for.
         """
-        states = self.night.states()
-        columns = self.night.columns_by_state()
+        told, columns = self.night.repeated_by_state(), self.night.columns_by_state()
+        states = self.night.states()  # asked for last: it reads on for as long as findings are written
         split: list[int] = []  # rows that others are put behind, as often as there are others
         row = 0
         with FindingsWriter(building, REMEMBERED_SCHEMA) as writer:
@@ -190,7 +190,6 @@ class RememberedRun:
                             split += [row + start] * (len(parted) - 1)
                     row += table.num_rows
                     writer.append(pa.concat_tables(parts))
-        told = self.night.repeated_by_state()
         repeated = [{**group, **told.get(group["key"], {})} for group in _moved(self._repeated, split)]
         return with_examples(repeated, building / "findings.parquet")
 

@@ -65,6 +65,13 @@ def slip(group: Mapping[str, Any], words: Wordings) -> str:
     return texts[group["direction"] or "unclear"]
 
 
+def where(group: Mapping[str, Any], words: Wordings) -> str:
+    """The column that a repeated mistake is made in, or the one from which on rows are shifted."""
+    if group.get("shift"):
+        return f"from {group['shift']['column']} on"
+    return group["column"] or words.field(group["field"])
+
+
 def how_far(group: Mapping[str, Any], words: Wordings) -> str:
     """How far the worst value is off; "" where that cannot be said."""
     deviation = group["deviation"]

@@ -16,7 +16,7 @@ from auditor.outputs.findings import FINDINGS_SCHEMA, read_by_grade
 from auditor.outputs.headline import in_one_sentence, unread_first
 from auditor.outputs.languages import Wordings, load_wordings
 from auditor.outputs.output_folder import is_audit
-from auditor.outputs.repeated import how_far, slip
+from auditor.outputs.repeated import how_far, slip, where
 from auditor.outputs.worst_findings import ranked, worst_findings
 from auditor.rulebook.finding import GRADES
 from auditor.shell.terminal import indented, render
@@ -114,9 +114,11 @@ def _fits(group: dict[str, Any], asked: FindingsAsked) -> bool:
 def _group_lines(group: dict[str, Any], words: Wordings) -> list[str]:
     far = how_far(group, words)
     head = f"{group['grade'].upper()} REPEATED {group['count']:,} times"
-    where = _one_line(group["column"] or words.field(group["field"]))
-    lines = [head, f"{_one_line(group['supplier'] or group['feed'])}, {where}: {_one_line(slip(group, words))}"]
+    whose, place = _one_line(group["supplier"] or group["feed"]), _one_line(where(group, words))
+    lines = [head, f"{whose}, {place}: {_one_line(slip(group, words))}"]
     lines += [far[:1].upper() + far[1:]] if far else []
+    if group.get("shift"):  # what stands in the cells of such rows belongs elsewhere
+        return [*lines, _one_line(group["says"])]
     for one in group["examples"]:
         listing = one.get("sku") or one.get("part_number") or one.get("gtin") or f"record {one['record']}"
         should = f", should be {one['derived']}" if one["derived"] else ""

@@ -469,3 +469,29 @@ def test_two_runs_at_once_wait_for_each_other(shop: Shop) -> None:
     for out in (shop.out, shop.folder / "other"):
         assert json.loads((out / "summary.json").read_text("utf-8"))["states"]["new"] == 1
     assert not [path for path in shop.folder.iterdir() if "journal" in path.name]
+
+
+def test_repeated_mistakes_tell_the_states_of_their_members(shop: Shop) -> None:
+    shop.deliver(rows(range(6)))
+    shop.audit(NIGHTS[0])
+    shop.deliver(rows(range(8)))
+    shop.audit(NIGHTS[1])
+    (group,) = shop.summary()["repeated"]
+    assert group["states"] == {"new": 2, "standing": 6, "accepted": 0, "asked": 0}
+    assert (group["count"], group["first_night"], group["nights_before"]) == (8, NIGHTS[0], 1)
+    letter = " ".join((shop.out / "corrections" / "Northern.en.txt").read_text(encoding="utf-8").split())
+    assert letter.count("Asked again: 6 of these points, first on the night before, March 1, 2026.") == 2
+
+
+def test_shifted_rows_are_counted_alike_by_ledger_and_outputs(shop: Shop) -> None:
+    lines = rows(count=40)
+    for number in range(10, 20):
+        cells = lines[number].split(",")
+        lines[number] = ",".join([*cells[:3], "", *cells[3:5], cells[6]])
+    shop.deliver(lines)
+    shop.audit(NIGHTS[0])
+    summary = shop.summary()
+    (group,) = summary["repeated"]
+    assert (group["count"], group["states"]["new"], group["shift"]["way"]) == (10, 10, "right")
+    assert shop.counts() == {"new": 10}
+    assert sum(summary["totals"]["findings"].values()) == 10

@@ -9,7 +9,7 @@ import pyarrow.compute as pc
 
 from auditor.outputs.audit_result import RuleCard
 from auditor.outputs.languages import Wordings
-from auditor.outputs.repeated import how_far, slip
+from auditor.outputs.repeated import how_far, slip, where
 from auditor.outputs.report.data import shorten
 from auditor.outputs.states import NEW, day_in_words, new_among, state_of_group
 from auditor.outputs.worst_findings import WorstFindings
@@ -34,13 +34,13 @@ def groups_shown(
             {
                 **{name: shorten(group[name]) if isinstance(group[name], str) else group[name] for name in _SHARED},
                 "whose": shorten(group["supplier"] or group["feed"]),
-                "where": shorten(group["column"]) or words.field(group["field"]),
+                "where": shorten(where(group, words)),
                 "slip": shorten(said),
                 "far": how_far(group, words),
                 "folded": group["folded"],
                 "new": new_among(group),
                 "state": state_of_group(group),
-                "about": "" if group["column"] or not group["folded"] else shorten(group["says"]),
+                "about": shorten(group["says"]) if group.get("shift") else "",
                 "letter": letters.get(group["supplier"]),
                 "examples": [_example(one) for one in group["examples"]],
             }

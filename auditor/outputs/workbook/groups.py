@@ -10,7 +10,7 @@ from xlsxwriter.worksheet import Worksheet
 
 from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.languages import load_wordings
-from auditor.outputs.repeated import how_far, slip
+from auditor.outputs.repeated import how_far, slip, where
 from auditor.outputs.workbook.rows import CELL_LONGEST, READ, STATES
 from auditor.outputs.workbook.styles import Styles
 
@@ -32,10 +32,10 @@ def write_groups(sheet: Worksheet, audit: FinishedAudit, styles: Styles) -> None
     sheet.fit_to_pages(1, 0)
     groups = audit.summary["repeated"]
     for row, group in enumerate(groups, 1):
-        examples = [_example(one) for one in group["examples"]]
+        examples = [group["says"]] if group.get("shift") else [_example(one) for one in group["examples"]]
         card = audit.rules.get(group["rule"])
         sheet.write_string(row, 0, group["grade"], styles.grades[group["grade"]])
-        texts = {1: group["supplier"] or group["feed"], 2: group["column"] or words.field(group["field"])}
+        texts = {1: group["supplier"] or group["feed"], 2: where(group, words)}
         texts |= {3: slip(group, words), 6: how_far(group, words), 10: group["feed"], 12: group["key"]}
         texts |= {11: card.title if card else group["rule"], **dict(enumerate(examples, 7))}
         for position, text in texts.items():
