@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from os import PathLike
 from typing import Any, Literal
 
@@ -11,6 +11,7 @@ from auditor.errors import UsageError
 from auditor.judging.vocabulary import scalars
 from auditor.marking import Marking
 from auditor.programs.books import book_asked
+from auditor.programs.plain_json import compact_json
 from auditor.rulebook.book import RuleBook
 from auditor.substitution.comparison import compare
 from auditor.substitution.facts import NO_TIRE, tire_facts
@@ -38,7 +39,7 @@ class Point:
     outcome: Held
     old: str
     new: str
-    margins: Mapping[str, float]
+    margins: Mapping[str, float] = field(hash=False)
     why: str
     source: str
 
@@ -86,6 +87,10 @@ class Substitution:
             ],
             "cautions": list(self.cautions),
         }
+
+    def to_json(self) -> str:
+        """The same as JSON text."""
+        return compact_json(self.as_json())
 
 
 def substitute(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import pickle
 
 import pytest
@@ -81,3 +82,9 @@ def test_what_is_no_text_is_refused_by_name() -> None:
 def test_answers_travel_between_processes() -> None:
     found = auditor.substitute("225/65R17 102H", "225/65R17 102V")
     assert pickle.loads(pickle.dumps(found)) == found
+
+
+def test_an_answer_is_json_text_and_can_be_a_key() -> None:
+    asked = [auditor.substitute("225/65R17 102H", "225/65R17 106H") for _ in range(2)]
+    assert json.loads(asked[0].to_json()) == asked[0].as_json()
+    assert len(set(asked)) == 1
