@@ -22,9 +22,6 @@ def unit_rule(rule: Rule, st: Statements, out: Collector) -> None:
     stated_pairs = [pair for pair in rule.pairs if pair.stated in st.slots and pair.other in st.slots]
     if not stated_pairs:
         return
-    # Start-up: only two units that disagree need to know which of them is odd.
-    from auditor.judging.odd_unit import first_is_odd, marked_beside
-
     ops = st.ops
     allowed = in_force(rule, st)
     for pair in stated_pairs:
@@ -35,6 +32,9 @@ def unit_rule(rule: Rule, st: Statements, out: Collector) -> None:
                     where = where & allowed
                 if not ops.any_of(where):
                     continue
+                # Start-up: only two units that disagree need to know which of them is odd.
+                from auditor.judging.odd_unit import first_is_odd, marked_beside
+
                 own_is_odd = first_is_odd(rule, st, (slot, in_own), (other, in_other))
                 for here, there, odd, should in (
                     (slot, other, where & own_is_odd, in_own),

@@ -6,7 +6,7 @@ What is usual is common practice, so these rules find nothing above minor.
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from auditor.judging.failures import Collector, Failure
@@ -34,8 +34,7 @@ def _outside(rule: Rule, st: Statements, out: Collector, base: str, of: Any) -> 
     if not any(st.own(field) for field in rule.fields):
         return
     ops, seen = st.ops, st.never
-    ranges = tuple((family, (low, high)) for family, (low, high) in rule.limit("usual").items())
-    low, high = (st.per_marking(_limit(ranges, end)) for end in (0, 1))
+    low, high = (st.per_marking(limit) for limit in _limits_of(rule))
     for field in rule.fields:
         factor = factor_between(field, base)
         for slot in st.own(field):
@@ -45,6 +44,13 @@ def _outside(rule: Rule, st: Statements, out: Collector, base: str, of: Any) -> 
             seen = seen | where
             if ops.any_of(where):
                 out.add(Failure.of(rule, slot, where, value, st.nothing))
+
+
+@lru_cache(maxsize=64)
+def _limits_of(rule: Rule) -> tuple[FactFunction, FactFunction]:
+    """The lower and the upper end of what is usual."""
+    ranges = tuple((family, (low, high)) for family, (low, high) in rule.limit("usual").items())
+    return _limit(ranges, 0), _limit(ranges, 1)
 
 
 @cache
