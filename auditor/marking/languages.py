@@ -6,11 +6,6 @@ other alphabets that print like Latin ones are Latin, and all others stay as the
 
 from __future__ import annotations
 
-import re
-import unicodedata
-
-from auditor.marking.normalise import TABLE
-
 # "Ply rating" as lists write it; an asterisk stands for any ending.
 PLIES: dict[str, str] = {
     "en": "pr, p.r., p.r, plies",
@@ -43,6 +38,8 @@ PLIES: dict[str, str] = {
     "ar": "طبقات, طبقة",
     "he": "שכבות",
 }
+PLIES_BEFORE = "нс, н.с."  # before the number
+AND_GLUED = "و"  # "and" of Arabic, which is glued to the next word
 # "Up to" before a load or a speed,
 UP_TO: dict[str, str] = {
     "en": "up to, upto, max., max, no more than, not more than",
@@ -250,27 +247,3 @@ def of(words: dict[str, str] | str) -> tuple[str, ...]:
     lists = [words] if isinstance(words, str) else words.values()
     found = dict.fromkeys(word.strip() for line in lists for word in line.split(","))
     return tuple(sorted(found, key=lambda word: (-len(word), word)))
-
-
-def as_pattern(words: dict[str, str] | str) -> str:
-    """Alternatives that find the words in normalised text, in capitals or small letters, with or without accents."""
-    return "|".join("".join(map(_letter, word)) for word in of(words))
-
-
-def first_letters(*tables: dict[str, str] | str) -> frozenset[str]:
-    """What a normalised text may have where one of the words begins."""
-    return frozenset(form for words in tables for word in of(words) for form in _forms(word[0]))
-
-
-def _letter(letter: str) -> str:
-    if letter == ".":
-        return r"\."
-    forms = sorted(_forms(letter))
-    return re.escape(forms[0]) if len(forms) == 1 else f"[{''.join(map(re.escape, forms))}]"
-
-
-def _forms(letter: str) -> set[str]:
-    """What normalising makes of a letter and its capital, and of a Latin letter without its accent."""
-    forms = {form for form in (letter.lower(), letter.upper()) if len(form) == 1}
-    forms |= {bare for form in forms if (bare := unicodedata.normalize("NFD", form)[0]).isascii()}
-    return {form.translate(TABLE) for form in forms}

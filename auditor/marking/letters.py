@@ -6,9 +6,9 @@ Each entry: canonical spelling, the spellings seen (a pattern over upper-case te
 from __future__ import annotations
 
 from auditor.marking import languages
-from auditor.marking.languages import as_pattern
 from auditor.marking.normalise import TABLE
 from auditor.marking.service import MORE
+from auditor.marking.worded import Alternatives, Worded, first_letters
 from auditor.trade.patterns import Pattern
 
 # Sources: UN Regulations Nos. 30, 54 and 75, section 3 (markings); 49 CFR 571.139 and 574; lettering of the
@@ -76,20 +76,28 @@ REINFORCED = Pattern(
 _WORD = Pattern("|".join(f"(?P<L{i}>{pattern})" for i, (_, pattern, _) in enumerate(LETTERS)).join(("(?:", f"){_END}")))
 _VERSION = Pattern("(?:" + "|".join(f"(?P<{name}>{pattern})" for name, pattern in LOAD_VERSIONS) + f"){_END}")
 REINFORCED_OR_RUN_FLAT = Pattern(rf"R\.?F\.?{_END}")
-LOAD_RANGE = Pattern(
-    r"(?:/ ?|(?:LOAD-RANGE|LOAD|RANGE|L\.?/?R\.?"
-    rf"|{as_pattern(languages.RANGE_NAMES)})[ :=-]{{0,2}}/?)\"?"
-    rf"(?P<letter>[A-NQ])(?![{MORE}]|-[0-9])"
+LOAD_RANGE = Worded(
+    lambda words: (
+        rf"(?:/ ?|(?:LOAD-RANGE|LOAD|RANGE|L\.?/?R\.?|{words(languages.RANGE_NAMES)})[ :=-]{{0,2}}/?)\"?"
+        rf"(?P<letter>[A-NQ])(?![{MORE}]|-[0-9])"
+    )
 )
 LOAD_RANGE_VERSION = Pattern(rf"LOAD[ -]?RANGE[ :=-]{{0,2}}(?P<version>SL|XL|HL|LL){_END}")
 PLY_STARTS = frozenset("123456789Pн") | frozenset("Н".translate(TABLE))
 PLY_IN_ENGLISH = Pattern(r"[^A-Z]*(?:P\.?R\.?|PLY.*|PLIES)|PR ?[0-9]+")
 RANGE_LETTERS = "ABCDEFGHJLMN"  # 49 CFR 571.119: no I, no K
 MOST_PLIES = 60  # the largest earthmover tires have 58
-_PLY_WORDS = rf"P\.?R\.?|PLY(?:[ -]?RATING|[ -]?RATED)?|{as_pattern(languages.PLIES)}"
-PLY = Pattern(
-    rf"(?P<ply>[1-9]\d?) ?-?(?:{_PLY_WORDS}){_END}"
-    rf"|(?:PR|P\.R\.?|{as_pattern('нс, н.с.')}) ?(?P<after>[1-9]\d?){_END}"
+
+
+def _ply_words(words: Alternatives) -> str:
+    return rf"P\.?R\.?|PLY(?:[ -]?RATING|[ -]?RATED)?|{words(languages.PLIES)}"
+
+
+PLY = Worded(
+    lambda words: (
+        rf"(?P<ply>[1-9]\d?) ?-?(?:{_ply_words(words)}){_END}"
+        rf"|(?:PR|P\.R\.?|{words(languages.PLIES_BEFORE)}) ?(?P<after>[1-9]\d?){_END}"
+    )
 )
 TREAD_TYPE = Pattern(rf"(?P<kind>[RFILEGCH])-(?P<number>[1-7][WMS]?(?:\+)?){_END}")
 STARS = Pattern(r"\*{1,3}(?!\*)")
@@ -98,40 +106,66 @@ LOOSE_LETTER = Pattern(rf"(?P<letter>[A-NP-WY])(?![{MORE}*]|[+&.]|/(?!(?:[468]|1
 APPROVAL = Pattern(rf"(?:[A-Z]{{1,2}}[0-9][A-Z]?|[A-Z]{{2,3}}[0-9]?|A8A|MO-[SV]|[A-Z][0-9]){_END}(?![-'&.+]?[A-Z])")
 # Load index and speed symbol under their names.  Scripts without blanks set none behind a name either.
 BEHIND_NAME = r"(?: ?[:.=-] ?| |(?<=[\u0e00-\u0e7f\u3040-\u9fff\uac00-\ud7a3]))"
-_COUNTS = rf"(?! ?(?:{as_pattern(languages.KG)}|LBS?|MM|CM|%|(?:{_PLY_WORDS}){_END}))"
-LABELED_INDEX = Pattern(
-    rf"(?:و?(?P<name>{as_pattern(languages.INDEX_NAMES)}|(?P<alone>{as_pattern(languages.INDEX_ALONE)})){BEHIND_NAME}|LI)"
-    rf"(?P<single>[1-9]\d{{1,2}})(?: ?/ ?(?P<dual>[1-9]\d{{1,2}}))?(?:(?P<gap> ?)(?P<symbol>A[1-8]|[B-HJ-NP-WY]))?"
-    rf"(?![{MORE}]|[.,]\d|[&+]S){_COUNTS}"
+LABELED_INDEX = Worded(
+    lambda words: (
+        rf"(?:و?(?P<name>{words(languages.INDEX_NAMES)}|(?P<alone>{words(languages.INDEX_ALONE)})){BEHIND_NAME}|LI)"
+        r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))?(?:(?P<gap> ?)(?P<symbol>A[1-8]|[B-HJ-NP-WY]))?"
+        rf"(?![{MORE}]|[.,]\d|[&+]S)"
+        rf"(?! ?(?:{words(languages.KG)}|LBS?|MM|CM|%|(?:{_ply_words(words)}){_END}))"
+    )
 )
-LABEL_STARTS = languages.first_letters(
-    languages.INDEX_NAMES, languages.INDEX_ALONE, languages.SYMBOL_NAMES, languages.SYMBOL_ALONE, "و"
+LABELED_SYMBOL = Worded(
+    lambda words: (
+        rf"و?(?P<name>{words(languages.SYMBOL_NAMES)}|(?P<alone>{words(languages.SYMBOL_ALONE)})){BEHIND_NAME}"
+        rf"(?P<symbol>A[1-8]|[B-HJ-NP-WY])(?![{MORE}/+&-])"
+    )
 )
-LABELED_SYMBOL = Pattern(
-    rf"و?(?P<name>{as_pattern(languages.SYMBOL_NAMES)}|(?P<alone>{as_pattern(languages.SYMBOL_ALONE)})){BEHIND_NAME}(?P<symbol>A[1-8]|[B-HJ-NP-WY])(?![{MORE}/+&-])"
-)
+
+
+def label_starts() -> frozenset[str]:
+    """Where a name of the load index or the speed symbol may begin."""
+    return first_letters("INDEX_NAMES", "INDEX_ALONE", "SYMBOL_NAMES", "SYMBOL_ALONE", "AND_GLUED")
+
+
 # Codes of tubes and their valves (`TR15`, `VR75`): kept, no part of size or service description.
 VALVE = Pattern(rf"(?:TR|VR)-?[1-9]\d{{0,2}}A?{_END}")
-_UP_TO = as_pattern(languages.UP_TO)
-_LIMIT = rf"(?:[-:] ?)?(?:(?:{_UP_TO}) ?)?(?:[-:] ?)?"
-LIMIT = Pattern(rf"(?:(?:[-:] ?)?(?:{_UP_TO}) ?(?:[-:] ?)?(?=[1-9])|[-:] ?(?=[1-9]))?")
-_AFTER_LIMIT = rf"(?: ?(?:{as_pattern(languages.AFTER_LIMIT)}){_END})?"
-SPEED_IN_WORDS = rf"{_LIMIT}[1-9]\d{{1,2}} ?(?:{as_pattern(languages.KMH)}|MPH){_END}{_AFTER_LIMIT}"
-SPEED_WORDS = Pattern(SPEED_IN_WORDS)
-_UNIT_OF_LOAD = rf"(?:{as_pattern(languages.KG)}|LBS?)\.?"
+
+
+def _limit(words: Alternatives) -> str:
+    return rf"(?:[-:] ?)?(?:(?:{words(languages.UP_TO)}) ?)?(?:[-:] ?)?"
+
+
+def _after_limit(words: Alternatives) -> str:
+    return rf"(?: ?(?:{words(languages.AFTER_LIMIT)}){_END})?"
+
+
+def speed_in_words(words: Alternatives) -> str:
+    """A speed with its unit, and "up to" before or behind it."""
+    return rf"{_limit(words)}[1-9]\d{{1,2}} ?(?:{words(languages.KMH)}|MPH){_END}{_after_limit(words)}"
+
+
+LIMIT = Worded(lambda words: rf"(?:(?:[-:] ?)?(?:{words(languages.UP_TO)}) ?(?:[-:] ?)?(?=[1-9])|[-:] ?(?=[1-9]))?")
+SPEED_WORDS = Worded(speed_in_words)
 _PRESSURE = r"\d{2,4}(?:\.\d)? ?(?:PSI|KPA|BAR)"
 _PRESSURES = rf"{_PRESSURE}(?: ?[(/] ?{_PRESSURE} ?\)?)?"
 _MAXIMUM = r"(?: ?MAX(?:IMUM|\.)?)?(?: ?PRESS(?:URE|\.)?)?(?: COLD)?"
+
+
 # Load per inflation in words: `MAX LOAD 1380 KG (3042 LBS) AT 550 KPA (80 PSI) COLD` (49 CFR 571.119, S6.5).
-LOAD_WORDS = Pattern(
-    rf"(?:(?:MAX(?:IMUM|\.)? ?LOAD:?(?: (?:SINGLE|DUAL))?:? ?|{_LIMIT})?(?:\d{{1,2}}[, ]?\d{{3}}|\d{{2,4}})(?:\.\d)? ?"
-    rf"{_UNIT_OF_LOAD}"
-    rf"(?: ?[(/-] ?\d{{1,2}}[, ]?\d{{2,3}} ?{_UNIT_OF_LOAD} ?\)?)?"
-    rf"(?: ?(?:AT|@|/) ?{_PRESSURES}{_MAXIMUM})?{_AFTER_LIMIT}"
-    rf"|(?:MAX(?:IMUM|\.)? ?(?:INFLATION )?(?:PRESS(?:URE|\.)?)?:? ?|@ ?|AT ?)?{_PRESSURES}{_MAXIMUM}){_END}"
-)
+def _load_in_words(words: Alternatives) -> str:
+    unit = rf"(?:{words(languages.KG)}|LBS?)\.?"
+    return (
+        rf"(?:(?:MAX(?:IMUM|\.)? ?LOAD:?(?: (?:SINGLE|DUAL))?:? ?|{_limit(words)})?"
+        rf"(?:\d{{1,2}}[, ]?\d{{3}}|\d{{2,4}})(?:\.\d)? ?{unit}"
+        rf"(?: ?[(/-] ?\d{{1,2}}[, ]?\d{{2,3}} ?{unit} ?\)?)?"
+        rf"(?: ?(?:AT|@|/) ?{_PRESSURES}{_MAXIMUM})?{_after_limit(words)}"
+        rf"|(?:MAX(?:IMUM|\.)? ?(?:INFLATION )?(?:PRESS(?:URE|\.)?)?:? ?|@ ?|AT ?)?{_PRESSURES}{_MAXIMUM}){_END}"
+    )
+
+
+LOAD_WORDS = Worded(_load_in_words)
 # What every load, speed or pressure in words has.
-UNIT = Pattern(rf"LB|KPA|PSI|BAR|KM|MPH|{as_pattern(languages.KG)}|{as_pattern(languages.KMH)}")
+UNIT = Worded(lambda words: rf"LB|KPA|PSI|BAR|KM|MPH|{words(languages.KG)}|{words(languages.KMH)}")
 MEANINGS: dict[str, str] = {name: meaning for name, _, meaning in LETTERS}
 
 

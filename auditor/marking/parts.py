@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 from auditor.marking import letters as marks
 from auditor.marking.normalise import Written, zeros_for_letters
 from auditor.marking.service import DESCRIPTION, HIGHEST_INDEX, MORE, SYMBOL, description
+from auditor.marking.worded import Worded
 from auditor.trade.marking_model import ServiceDescription
 from auditor.trade.patterns import Pattern
 
@@ -156,7 +157,7 @@ def named(text: str, position: int, tail: Tail) -> int:
     if text[position] == "/" and position + 1 < len(text):
         inner = named(text, position + 1, tail)
         return inner if inner > position + 1 else position
-    if text[position] in marks.LABEL_STARTS and (end := _labeled(text, position, tail)) > position:
+    if _begins_a_name(text, position) and (end := _labeled(text, position, tail)) > position:
         return end
     match = marks.REINFORCED_OR_RUN_FLAT.match(text, position)
     if match:
@@ -178,11 +179,21 @@ def named(text: str, position: int, tail: Tail) -> int:
     return _in_words(text, position, tail)
 
 
-_SYMBOL_IN_WORDS = Pattern(rf"(?P<symbol>{SYMBOL})(?![{MORE}])(?= ?[-:=(]{{0,2}} ?{marks.SPEED_IN_WORDS})")
+_SYMBOL_IN_WORDS = Worded(
+    lambda words: rf"(?P<symbol>{SYMBOL})(?![{MORE}])(?= ?[-:=(]{{0,2}} ?{marks.speed_in_words(words)})"
+)
 
 
 _LEAST_NAME = 6  # letters of a name that is no model's, whatever words stand around it
 _LEAST_INDEX = 40  # behind a word such as "index", which numbers other things too
+
+
+def _begins_a_name(text: str, position: int) -> bool:
+    """Whether a name of the load index or the speed symbol may begin here; none is a letter alone."""
+    following = text[position + 1 : position + 2]
+    return text[position] in marks.label_starts() and (
+        following.isalnum() or following == "." or following > _NO_BLANKS
+    )
 
 
 def _labeled(text: str, position: int, tail: Tail) -> int:

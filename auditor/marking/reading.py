@@ -23,7 +23,7 @@ from auditor.marking.fitting import (
     with_suffix,
     written_oddly,
 )
-from auditor.marking.languages import STANDS_FOR, as_pattern
+from auditor.marking.languages import STANDS_FOR
 from auditor.marking.letters import PLY
 from auditor.marking.normalise import Written
 from auditor.marking.other_goods import is_of_another_thing
@@ -32,6 +32,7 @@ from auditor.marking.service import BARE, SYMBOL, description
 from auditor.marking.shape import Misfit, Size
 from auditor.marking.sizes import STRONG, WEAK, find_sizes, same_size
 from auditor.marking.tail import read_tail
+from auditor.marking.worded import Worded
 from auditor.trade.family import Family
 from auditor.trade.marking_model import Marking, ServiceDescription, Unreadable
 from auditor.trade.patterns import Pattern
@@ -179,7 +180,7 @@ def _second_sizes(written: Written, tail: Tail, others: list[Size]) -> tuple[lis
 
 
 # What a bracket may hold beside the other size that a tire goes by: its ply rating, and that it stands for it.
-_STANDS_FOR = Pattern(rf" ?(?:(?:{PLY.source}) ?)?(?:(?:{as_pattern(STANDS_FOR)}) ?)?")
+_STANDS_FOR = Worded(lambda words: rf" ?(?:(?:{PLY.within(words)}) ?)?(?:(?:{words(STANDS_FOR)}) ?)?")
 
 
 def _is_all_of(written: Written, size: Size, start: int, end: int) -> bool:

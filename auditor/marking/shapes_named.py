@@ -3,23 +3,30 @@
 from __future__ import annotations
 
 from auditor.marking import languages
-from auditor.marking.languages import as_pattern
 from auditor.marking.letters import BEHIND_NAME
 from auditor.marking.shape import Found, Size, read_construction, read_rim
+from auditor.marking.worded import Alternatives, Worded
 from auditor.trade.patterns import Pattern
 
 _NEXT = r"(?: ?[,;/|] ?| )"
-NAMED = Pattern(
-    rf"(?:{as_pattern(languages.WIDTHS)}){BEHIND_NAME}(?P<width>[1-4]\d5) ?(?:MM)?{_NEXT}"
-    rf"(?:{as_pattern(languages.HEIGHTS)}){BEHIND_NAME}(?P<aspect>[2-9][05]) ?%?{_NEXT}"
-    rf"(?:{as_pattern(languages.RIMS)}){BEHIND_NAME}(?P<con>Z?R?) ?(?P<rim>1\d|2[0-4]|(?:17|19|22)[.,]5)"
-    r"(?P<suffix>C?)(?![0-9A-Z]|[.,/-]\d)"
-)
+
+
+def _named(words: Alternatives) -> str:
+    return (
+        rf"(?:{words(languages.WIDTHS)}){BEHIND_NAME}(?P<width>[1-4]\d5) ?(?:MM)?{_NEXT}"
+        rf"(?:{words(languages.HEIGHTS)}){BEHIND_NAME}(?P<aspect>[2-9][05]) ?%?{_NEXT}"
+        rf"(?:{words(languages.RIMS)}){BEHIND_NAME}(?P<con>Z?R?) ?(?P<rim>1\d|2[0-4]|(?:17|19|22)[.,]5)"
+        r"(?P<suffix>C?)(?![0-9A-Z]|[.,/-]\d)"
+    )
+
+
+NAMED = Worded(_named)
+_NUMBERS = Pattern(r"[1-4]\d5\D{2,40}[2-9][05]\D{2,40}(?:1\d|2[0-4])")  # what every such size has
 
 
 def by_names(text: str) -> Found:
     """Width, aspect ratio and rim diameter, each behind its name, in this order."""
-    for match in NAMED.finditer(text):
+    for match in NAMED.finditer(text) if _NUMBERS.search(text) else ():
         rim = read_rim(match["rim"])
         if rim is None or rim[0] is None:
             continue
