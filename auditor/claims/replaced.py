@@ -83,23 +83,45 @@ def _of_sentence(sentence: Sentence, words: frozenset[str]) -> Iterator[str]:
         if said:
             for place in range(fragment.start, fragment.end):
                 if items[place].text.casefold() in words:
-                    marking = _behind(items, place, fragment)
-                    if marking:
-                        yield marking
+                    yield from _behind(items, place, fragment)
 
 
-def _behind(items: list[Item], place: int, fragment: Fragment) -> str:
-    """The marking that stands behind the words; empty where none does, or "by" turns them round.
+def _behind(items: list[Item], place: int, fragment: Fragment) -> Iterator[str]:
+    """The markings that stand behind the words, one or a list of them; none where "by" turns them round."""
+    for start in range(place + 1, min(place + 1 + _MOST_BEHIND, fragment.end)):
+        if items[start].text.casefold() in ("by", "durch", "par", "por", "da", "door", "przez"):
+            return
+        if "/" not in items[start].text and not any(char.isdigit() for char in items[start].text):
+            continue
+        marking, end = _marking_at(items, start)
+        while marking:
+            yield marking
+            if not _is_between(items, end):
+                return
+            marking, end = _marking_at(items, end + 1)
+            if end < len(items) and not _is_between(items, end):  # it begins a sentence of its own
+                return
+        if end > start:
+            return
+
+
+def _marking_at(items: list[Item], start: int) -> tuple[str, int]:
+    """(marking that begins at an item, item behind it); "" where it has no load index, and no item where none begins.
 
     A size without a load index promises nothing that could be held against it: "replaces 225/65R18 on some trims".
     """
-    for start in range(place + 1, min(place + 1 + _MOST_BEHIND, fragment.end)):
-        if items[start].text.casefold() in ("by", "durch", "par", "por", "da", "door", "przez"):
-            return ""
-        if "/" not in items[start].text and not any(char.isdigit() for char in items[start].text):
-            continue
-        for end in range(min(start + _MOST_OF_MARKING, len(items)), start, -1):
-            found = decode(" ".join(item.text for item in items[start:end]))
-            if isinstance(found, Marking) and not found.unread:
-                return found.canonical if found.service.load_index is not None else ""
-    return ""
+    most = min(start + _MOST_OF_MARKING, len(items))
+    last = next((place for place in range(start, most) if _is_between(items, place)), most)
+    for end in range(last, start, -1):
+        found = decode(" ".join(item.text for item in items[start:end]))
+        if isinstance(found, Marking) and not found.unread:
+            return (found.canonical if found.service.load_index is not None else ""), end
+    return "", start
+
+
+def _is_between(items: list[Item], place: int) -> bool:
+    """Whether an item parts the members of a list."""
+    return place < len(items) and items[place].text.casefold() in _BETWEEN
+
+
+_BETWEEN = frozenset({",", "/", "and", "or", "und", "oder", "et", "ou", "en", "of", "lub"})  # no letter of a marking

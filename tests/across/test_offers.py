@@ -184,6 +184,8 @@ def test_messages_name_both_tires_and_both_figures(tmp_path: Path) -> None:
     [
         ("description", "Quiet and strong. Replaces 225/65R17 102V.", ["substitute-speed-lower"]),
         ("description", "Replaces 225/65R17 102H.", []),
+        ("description", "Replaces 225/65R17 102H, 225/65R17 102V or 225/65R17 100H.", ["substitute-speed-lower"]),
+        ("description", "Replaces 225/65R17 102H and 225/65R17 102V is on stock too.", []),
         ("title", "Larkmoor Vista 225/65R17 102H replaces 225/65R17 106H XL", ["substitute-load-lower"]),
         ("description", "Ersetzt 225/60R16 98H.", ["substitute-rim-differs"]),
         ("description", "Replaces 225/60R18 on some trims.", []),

@@ -64,9 +64,10 @@ def test_a_workbook_of_no_night_is_not_taken(tmp_path: Path) -> None:
 def test_the_file_of_the_page(tmp_path: Path) -> None:
     path = tmp_path / "decisions.json"
     entries = [
-        {"key": "k1", "decision": "accept", "note": "checked", "by": "Ann", "until": "2026-04-01", "group": False},
+        {"key": "k1", "decision": "accept", "note": "checked", "by": "Ann", "until": "2026-04-01", "state": "standing",
+         "first_night": "2026-02-27"},
         {"key": "k2", "decision": ""},
-    ]
+    ]  # fmt: skip
     path.write_text(json.dumps({"schema": 1, "night": "2026-03-01", "decisions": entries}), encoding="utf-8")
     (one,) = read_decisions(path)
     assert (one.key, one.decision, one.because, one.by, one.until, one.night, one.stated) == (
