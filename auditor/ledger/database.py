@@ -17,6 +17,7 @@ from auditor.ledger.place import Place
 _ROWS_AT_ONCE = 10_000
 _LOCK = 8_224_117  # of this program's ledgers, among the advisory locks of a PostgreSQL database
 _PAGES_KIB = 65_536  # of a file that are kept in memory
+_SERVER_MEMORY_MIB = 64  # that a server may take for a join, and for the night's own tables: usually far less
 
 Row = tuple[Any, ...]
 
@@ -150,6 +151,7 @@ class _Postgres:
         self._lock_errors = (psycopg.errors.LockNotAvailable, psycopg.errors.QueryCanceled)
         try:
             self._connection: Any = psycopg.connect(place.url, autocommit=True, connect_timeout=10)
+            self._connection.execute(f"SET temp_buffers = '{_SERVER_MEMORY_MIB}MB'")  # before the first such table
         except psycopg.Error as error:
             reason = " ".join(str(error).split())[:200]
             raise OutputError(f"{place.shown}: the ledger cannot be reached ({reason}).") from error
@@ -170,6 +172,7 @@ class _Postgres:
             self._connection.execute(f"SET LOCAL lock_timeout = {max(int(wait_s * 1000), 1)}")
             self._connection.execute(f"SELECT pg_advisory_xact_lock({_LOCK})")
             self._connection.execute("SET LOCAL lock_timeout = 0")
+            self._connection.execute(f"SET LOCAL work_mem = '{_SERVER_MEMORY_MIB}MB'")
         except self._lock_errors as error:
             self.rollback()
             raise OutputError(

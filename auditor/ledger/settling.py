@@ -67,6 +67,8 @@ def settle(database: Database, night: str) -> None:
             database.run(f"ANALYZE {table}")
     _choose_one_of_each(database)
     _match(database, night)
+    if database.place.path is None:
+        database.run("ANALYZE tonight_states")
     _write_what_changed(database, night)
     _end_what_is_gone(database, night)
     _end_decisions(database, night)
