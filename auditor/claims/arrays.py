@@ -80,13 +80,13 @@ def mix(values: npt.NDArray[Any]) -> npt.NDArray[np.uint64]:
     return mixed
 
 
-def told_apart(values: npt.NDArray[Any]) -> tuple[list[Any], Ints, Ints]:
-    """The distinct values, the first place of each, and for every place the number of its own."""
+def told_apart(values: npt.NDArray[Any]) -> tuple[Ints, Ints]:
+    """The first place of each distinct value, and for every place the number of its own."""
     coded = pa.array(values).dictionary_encode()
     ids = coded.indices.to_numpy().astype(np.int64)
     first = np.zeros(len(coded.dictionary), np.int64)
     first[ids[::-1]] = np.arange(len(ids) - 1, -1, -1)
-    return coded.dictionary.to_pylist(), first, ids
+    return first, ids
 
 
 def starts_of(stretches: npt.NDArray[Any]) -> Ints:

@@ -21,11 +21,12 @@ from auditor.claims.lexicon import Lexicon
 from auditor.claims.owns import Owns, owns_of
 from auditor.claims.pieces import joined, pieces_of, without_html
 from auditor.claims.readings import Sayings
+from auditor.claims.sentences import Claim
 from auditor.claims.shapes import ON_ALL, ON_LIKELY, Shapes
 from auditor.claims.texts import counts, said_of
 from auditor.claims.titles import without_lists
-from auditor.claims.vocabulary import BITS, END, UPPER_ID, Tokens, Vocabulary, in_parts, in_sentences
-from auditor.columns.value_cache import Codes, TextSnapshot, distinct, encoded
+from auditor.claims.vocabulary import BITS, END, IDS, RAISED, UPPER_ID, Tokens, Vocabulary, in_parts, in_sentences
+from auditor.columns.value_cache import Codes, MarkingCache, TextSnapshot, distinct, encoded
 from auditor.trade.tables import Tables
 
 _MOST_WORDS = 200_000
@@ -62,9 +63,10 @@ class _Pieces(NamedTuple):
 class ClaimReader:
     """Reads the claims of columns.  Every thread keeps what it has read; that only saves repeated reading."""
 
-    def __init__(self, lexicon: Lexicon, tables: Tables) -> None:
+    def __init__(self, lexicon: Lexicon, tables: Tables, markings: MarkingCache) -> None:
         self._lexicon = lexicon
         self._tables = tables
+        self._markings = markings
         self._local = threading.local()
 
     def owns(self, columns: Sequence[pa.Array | None], count: int) -> Owns:
@@ -99,14 +101,19 @@ class ClaimReader:
         kept: _Kept = self._local.kept
         pieces = _cut(kept.vocabulary, without_html(texts))
         piece, bounds = gathered(pieces.of_texts, pieces.bounds, text)
-        maybe_own = any_of_each(owns.flagged(pieces.flat), pieces.starts)
-        piece, owner, of = _beside_own(piece, np.repeat(own, np.diff(bounds)), maybe_own)
-        flat, ends = gathered(pieces.flat, pieces.starts, piece)
-        flat, ends = _without_runs(*owns.signed(flat, ends, owner))
+        quotes = any_of_each(owns.quoting(pieces.flat), pieces.starts)
+        names = any_of_each(owns.naming(pieces.flat), pieces.starts)
+        owner = np.repeat(own, np.diff(bounds))
+        owner = np.where(quotes[piece], owner, owns.namesakes[owner])  # a name's piece is read once for all its tires
+        alone, piece, owner, of = _beside_own(piece, owner, quotes | names)
+        flat, ends = gathered(kept.vocabulary.plain(pieces.flat), pieces.starts, alone)
+        signed, signed_ends = owns.signed(*gathered(pieces.flat, pieces.starts, piece), owner)
+        ends = np.concatenate([ends, signed_ends[1:] + len(flat)])
+        flat, ends = _without_runs(np.concatenate([flat, signed]), ends)
         starts, of_piece = in_sentences(kept.vocabulary, flat, ends)
         if title and len(starts):
             flat, starts, of_piece = in_parts(kept.vocabulary, flat, starts, of_piece)
-        of_first = np.searchsorted(of_piece, np.arange(len(piece) + 1))
+        of_first = np.searchsorted(of_piece, np.arange(len(ends)))
         shapes, read = kept.shapes[title], None
         while read is None:
             sequence, ends = gathered(shapes.numbers(kept.vocabulary, flat, starts), of_first, of)
@@ -122,16 +129,14 @@ class ClaimReader:
     def _said(self, kept: _Kept, of: Ints, claims: Ints, own: Ints, owns: Owns) -> tuple[Ints, Ints]:
         """What sentences say, with the texts `of` them."""
         shapes = kept.shapes[False]
-        levels, keys = _levels(shapes.depends[claims], own[of], owns)
-        _, first, ids = told_apart(claims * (len(keys) + 1) + levels)
+        levels, keys = self._levels(shapes.depends[claims], own[of], owns)
+        first, ids = told_apart(claims * len(keys) + levels)
         sayings = np.zeros(len(first), np.int64)
-        for number, (claim, level) in enumerate(zip(claims[first].tolist(), levels[first].tolist(), strict=True)):
-            key = claim, keys[level]
+        for number, (one, claim) in enumerate(zip(first.tolist(), claims[first].tolist(), strict=True)):
+            key = claim, keys[levels[one]]
             found = kept.said.get(key)
             if found is None:
-                (mine,) = owns.some(own[of[first[number : number + 1]]])
-                counted = (one for one in shapes.claims[claim] if counts(one, mine))
-                found = kept.said[key] = kept.sayings.number(said_of(counted, self._tables))
+                found = kept.said[key] = self._saying(kept, shapes.claims[claim], owns, int(own[of[one]]))
             sayings[number] = found
         return of, sayings[ids]
 
@@ -142,41 +147,64 @@ class ClaimReader:
         shapes = kept.shapes[True]
         starts = starts_of(of)
         ends = np.append(starts[1:], len(of))
-        depends = np.maximum.reduceat(shapes.depends[claims], starts)
-        _, _, sequence = told_apart(hashes(mix(claims), starts))
-        levels, keys = _levels(depends, own[of[starts]], owns)
-        _, first, ids = told_apart(sequence * (len(keys) + 1) + levels)
+        _, sequence = told_apart(hashes(mix(claims), starts))
+        levels, keys = self._levels(np.maximum.reduceat(shapes.depends[claims], starts), own[of[starts]], owns)
+        first, ids = told_apart(sequence * len(keys) + levels)
         sayings = np.zeros(len(first), np.int64)
         for number, one in enumerate(first.tolist()):
             numbers = tuple(claims[starts[one] : ends[one]].tolist())
             key = numbers, keys[levels[one]]
             found = kept.said.get(key)
             if found is None:
-                (mine,) = owns.some(own[of[starts[one : one + 1]]])
                 left = without_lists([claim for part in numbers for claim in shapes.claims[part]], self._lexicon)
-                counted = (claim for claim in left if counts(claim, mine))
-                found = kept.said[key] = kept.sayings.number(said_of(counted, self._tables))
+                found = kept.said[key] = self._saying(kept, left, owns, int(own[of[starts[one]]]))
             sayings[number] = found
         return of[starts], sayings[ids]
 
+    def _saying(self, kept: _Kept, claims: Sequence[Claim], owns: Owns, own: int) -> int:
+        """The saying of claims beside one of the own markings."""
+        mine = owns.own(own)
+        return kept.sayings.number(said_of((claim for claim in claims if counts(claim, mine)), self._tables))
+
+    def _levels(self, depends: Ints, own: Ints, owns: Owns) -> tuple[Ints, list[object]]:
+        """What of the own marking claims depend on: places in a list of nothing, what figures are weighed by, all."""
+        levels = np.zeros(len(own), np.int64)
+        keys: list[object] = [None]
+        for level in (ON_LIKELY, ON_ALL):
+            some = np.flatnonzero(depends == level)
+            used = np.zeros(len(owns.size), np.bool_)
+            used[own[some]] = True
+            which = np.flatnonzero(used)
+            if level == ON_LIKELY:
+                found, places = owns.likely(which, self._markings)
+            else:
+                found, places = [owns.own(one) for one in which.tolist()], np.arange(len(which))
+            levels[some] = len(keys) + places[(np.cumsum(used) - 1)[own[some]]]
+            keys += found
+        return levels, keys
+
 
 def _cut(vocabulary: Vocabulary, texts: pa.StringArray) -> _Pieces:
-    pieces, bounds = pieces_of(texts, vocabulary.lexicon)
+    cut = pieces_of(texts, vocabulary.lexicon)
+    found = _coded(vocabulary, cut.texts, cut.bounds)
+    if len(cut.texts) == len(texts):
+        return found
+    bits = np.append(vocabulary.table[BITS][found.flat & IDS], 0)
+    some = found.starts[1:] > found.starts[:-1]
+    ended = some & (bits[found.starts[1:] - 1] & END > 0)
+    begun = some & (bits[found.starts[:-1]] & RAISED > 0)
+    inner = np.ones(len(cut.texts), np.bool_)
+    inner[cut.bounds[1:] - 1] = False
+    if ended[found.of_texts[inner]].all() and begun[found.of_texts[cut.raised]].all():
+        return found
+    # A full stop within a word too long to be read as one, a link for example.
+    return _coded(vocabulary, texts, np.arange(len(texts) + 1))
+
+
+def _coded(vocabulary: Vocabulary, pieces: pa.StringArray, bounds: Ints) -> _Pieces:
     coded = pieces.dictionary_encode()
     flat, starts = vocabulary.cut(joined(coded.dictionary))
-    found = _Pieces(coded.indices.to_numpy().astype(np.int64), bounds, flat, starts)
-    if len(pieces) == len(texts):
-        return found
-    ended = np.zeros(len(starts) - 1, np.bool_)
-    some = np.flatnonzero(starts[1:] > starts[:-1])
-    ended[some] = vocabulary.table[BITS][flat[starts[1:][some] - 1]] & END > 0
-    inner = np.ones(len(pieces), np.bool_)
-    inner[bounds[1:] - 1] = False
-    if ended[found.of_texts[inner]].all():
-        return found
-    coded = texts.dictionary_encode()  # a full stop within a word too long to be one, a link for example
-    flat, starts = vocabulary.cut(joined(coded.dictionary))
-    return _Pieces(coded.indices.to_numpy().astype(np.int64), np.arange(len(texts) + 1), flat, starts)
+    return _Pieces(coded.indices.to_numpy().astype(np.int64), bounds, flat, starts)
 
 
 def _without_runs(flat: Tokens, bounds: Ints) -> tuple[Tokens, Ints]:
@@ -188,28 +216,15 @@ def _without_runs(flat: Tokens, bounds: Ints) -> tuple[Tokens, Ints]:
     return kept_only(keep, flat, bounds)
 
 
-def _beside_own(piece: Ints, own: Ints, maybe_own: npt.NDArray[np.bool_]) -> tuple[Ints, Ints, Ints]:
-    """The distinct pairs of a piece and its own, -1 where nothing in it can be own; and the pair of every piece."""
-    beside = maybe_own[piece]
-    alone = ~beside
+def _beside_own(piece: Ints, own: Ints, maybe_own: npt.NDArray[np.bool_]) -> tuple[Ints, Ints, Ints, Ints]:
+    """The pieces that are read alone, the distinct pairs of a piece and its own, and the place of every piece."""
+    beside = np.flatnonzero(maybe_own[piece])
     used = np.zeros(len(maybe_own), np.bool_)
-    used[piece[alone]] = True
-    single = np.flatnonzero(used)
+    used[piece] = True
+    used &= ~maybe_own
+    alone = np.flatnonzero(used)
     of = (np.cumsum(used) - 1)[piece]
     theirs, owners = piece[beside], own[beside]
-    _, first, ids = told_apart(theirs * (int(owners.max(initial=0)) + 1) + owners)
-    of[beside] = ids + len(single)
-    return np.concatenate([single, theirs[first]]), np.append(np.full(len(single), -1), owners[first]), of
-
-
-def _levels(depends: Ints, own: Ints, owns: Owns) -> tuple[Ints, list[object]]:
-    """What of the own marking claims depend on, as places in a list: nothing, what figures are weighed against, all."""
-    levels = np.zeros(len(own), np.int64)
-    seen: dict[object, int] = {None: 0}
-    for level in (ON_LIKELY, ON_ALL):
-        some = np.flatnonzero(depends == level)
-        used, inverse = np.unique(own[some], return_inverse=True)
-        keys = ((one.likely,) if level == ON_LIKELY else one for one in owns.some(used))
-        places = [seen.setdefault(key, len(seen)) for key in keys]
-        levels[some] = np.array(places, np.int64)[inverse]
-    return levels, list(seen)
+    first, ids = told_apart(theirs * (int(owners.max(initial=0)) + 1) + owners)
+    of[beside] = ids + len(alone)
+    return alone, theirs[first], owners[first], of

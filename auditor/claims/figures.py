@@ -12,7 +12,8 @@ from typing import TypeVar
 
 from auditor.trade.patterns import Pattern
 
-_FIGURE = Pattern(r"[1-9][0-9]{3,5}|[1-9][0-9]{0,2}([,.])[0-9]{3}")
+PLAIN_FIGURE = "[1-9][0-9]{3,5}"
+_FIGURE = Pattern(rf"{PLAIN_FIGURE}|[1-9][0-9]{{0,2}}([,.])[0-9]{{3}}")
 _ANY = "\ue00f"  # no text has it: a figure that is written like the general one is read as any other is
 _TRIES = ((2_003, 1), (7_919, 331))  # the first number, and the step to the next
 T = TypeVar("T")

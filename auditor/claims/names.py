@@ -26,7 +26,7 @@ def plain(token: str, lexicon: Lexicon) -> str:
     return token
 
 
-@lru_cache(maxsize=4_096)
+@lru_cache(maxsize=32_768)
 def name_of(text: str, lexicon: Lexicon) -> tuple[str, ...]:
     """The tokens of a brand or model, without their case; none where it hides nothing or is more than a name."""
     if not text or len(text) > 60:

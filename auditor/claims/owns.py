@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
+import pyarrow.compute as pc
 
 from auditor.claims.arrays import Ints, first_of_each, kept_only
 from auditor.claims.names import MOST_OF_NAME, name_of
@@ -18,13 +19,14 @@ from auditor.claims.vocabulary import (
     BITS,
     CONSTRUCTION,
     DESCRIBES,
+    FIGURE_ID,
     FOLDED,
+    IDS,
     LETTER,
     NUMBERS,
     OPENS,
     OWN_ID,
     PART,
-    PLAIN,
     PREFIX,
     QUOTABLE,
     SERVICE_ID,
@@ -32,9 +34,13 @@ from auditor.claims.vocabulary import (
     UPPER_ID,
     Tokens,
     Vocabulary,
+    is_figure,
 )
 from auditor.claims.words import OWN
-from auditor.columns.value_cache import distinct, encoded
+from auditor.columns.value_cache import MarkingCache, distinct, encoded
+
+_NONE = -1  # no token
+_WEIGHED = ("readable", "load_index", "load_index_dual", "speed_symbol")  # facts; see `Own.likely`
 
 
 @dataclass(slots=True)
@@ -51,6 +57,7 @@ class Owns:
 
     vocabulary: Vocabulary
     cells: list[tuple[list[str], Ints]]  # marking, size, service description: distinct texts, places
+    described: pa.StringArray  # what each says of its marking and service description
     places: Ints  # of every record among the distinct ones
     size: Ints  # the tokens by which texts quote each; -1 for none
     other: Ints
@@ -58,10 +65,16 @@ class Owns:
     letter: Ints
     names: list[Names]
 
-    def some(self, which: Ints) -> list[Own]:
-        """Some of the distinct ones."""
-        texts = ([known[place] for place in places[which].tolist()] for known, places in self.cells)
-        return [own_of(*one) for one in zip(*texts, strict=True)]
+    def own(self, one: int) -> Own:
+        """One of the distinct ones."""
+        return own_of(*(known[places[one]] for known, places in self.cells))
+
+    def likely(self, some: Ints, markings: MarkingCache) -> tuple[list[object], Ints]:
+        """The distinct facts that figures of some own ones are weighed against, and the place of each one's."""
+        (codes,), snapshot = markings.codes([self.described.take(pa.array(some))])
+        facts = [np.ascontiguousarray(snapshot.fact(name, codes.astype(np.int32))).view(np.int64) for name in _WEIGHED]
+        first, ids = distinct(facts)
+        return list(zip(*(fact[first].tolist() for fact in facts), strict=True)), ids
 
     def signs(self, sign: str) -> tuple[pa.Array, npt.NDArray[np.intp]]:
         """What a sign stands for: the distinct texts, and the place of every record's own."""
@@ -70,26 +83,38 @@ class Owns:
         texts = pa.array([self.vocabulary.tokens[one] if one >= 0 else "" for one in used.tolist()], pa.string())
         return texts, places.astype(np.intp)[self.places]
 
-    def flagged(self, flat: Tokens) -> npt.NDArray[np.bool_]:
-        """Which tokens may be some listing's own."""
-        table = self.vocabulary.table
-        found = table[BITS] & QUOTABLE > 0
-        for names in self.names:
-            begins = np.zeros(self.vocabulary.count + 1, np.bool_)
-            begins[names.tokens[:, 0]] = True
-            found |= begins[table[FOLDED]]
-        flags: npt.NDArray[np.bool_] = found[flat]
+    def quoting(self, flat: Tokens) -> npt.NDArray[np.bool_]:
+        """Which tokens may be of some listing's own marking."""
+        flags: npt.NDArray[np.bool_] = (self.vocabulary.table[BITS] & QUOTABLE > 0)[flat & IDS]
         return flags
 
+    def naming(self, flat: Tokens) -> npt.NDArray[np.bool_]:
+        """Which tokens may begin some listing's name."""
+        begins = np.zeros(self.vocabulary.count + 1, np.bool_)
+        for names in self.names:
+            first = names.tokens[:, 0]
+            begins[np.where(first < 0, self.vocabulary.table[FOLDED][FIGURE_ID], first)] = True
+        flags: npt.NDArray[np.bool_] = begins[self.vocabulary.table[FOLDED]][flat & IDS]
+        return flags
+
+    @property
+    def namesakes(self) -> Ints:
+        """For each distinct one the first that has the same names."""
+        if not self.names:
+            return np.zeros(len(self.size), np.int64)
+        first, ids = distinct([names.places for names in self.names])
+        return first[ids]
+
     def signed(self, flat: Tokens, bounds: Ints, own: Ints) -> tuple[Tokens, Ints]:
-        """Tokens as they are read, what is their own listing's put as signs; `own` by stretch, -1 for none."""
+        """Tokens as they are read, what is their own listing's put as signs; `own` by stretch."""
         table = self.vocabulary.table
-        read = table[PLAIN][flat]
-        at = np.flatnonzero(self.flagged(flat))
+        ids, read = flat & IDS, self.vocabulary.plain(flat)
+        if not len(flat):
+            return read, bounds
+        at = np.flatnonzero(self.quoting(flat) | self.naming(flat))
         of = np.searchsorted(bounds, at, side="right") - 1
-        theirs = own[of]
-        at, theirs, ends = (array[theirs >= 0] for array in (at, theirs, bounds[1:][of]))
-        token, service = flat[at], self.service[theirs]
+        theirs, ends = own[of], bounds[1:][of]
+        token, service = ids[at], self.service[theirs]
         size = self.size[theirs]
         same = token == np.where(size >= 0, table[PART][size], -1)
         for key in (size, self.other[theirs]):
@@ -117,7 +142,7 @@ class Owns:
     def _letters(self, bounds: Ints, own: Ints, at: Ints) -> Ints:
         """The load range that the listings of some tokens have, where the stretch goes on; -1 for none."""
         of = np.searchsorted(bounds, at, side="right") - 1
-        return np.where((bounds[of] < at) & (own[of] >= 0), self.letter[own[of]], -1)
+        return np.where(bounds[of] < at, self.letter[own[of]], -1)
 
     def _mask(self, names: Names, flat: Tokens, read: Tokens, at: Ints, ends: Ints, theirs: Ints) -> None:
         """Puts a sign for a name in the place of each of its tokens."""
@@ -127,11 +152,12 @@ class Owns:
         at, ends, wanted = at[some], ends[some], names.tokens[name[some]]
         left = np.arange(len(at))
         for place in range(MOST_OF_NAME):
-            over = wanted[left, place] < 0
-            there = np.minimum(at[left] + place, len(flat) - 1)
-            left = left[over | ((at[left] + place < ends[left]) & (folded[flat[there]] == wanted[left, place]))]
+            over = wanted[left, place] == _NONE
+            token = flat[np.minimum(at[left] + place, len(flat) - 1)]
+            same = np.where(token > IDS, -(token >> 32), folded[token & IDS]) == wanted[left, place]
+            left = left[over | ((at[left] + place < ends[left]) & same)]
         for place in range(MOST_OF_NAME):
-            within = left[wanted[left, place] >= 0]
+            within = left[wanted[left, place] != _NONE]
             read[at[within] + place] = UPPER_ID
 
 
@@ -156,13 +182,25 @@ def owns_of(vocabulary: Vocabulary, columns: Sequence[pa.Array | None], count: i
     cells = [(texts, where[first] if count else where) for texts, where in cells[:3]]
     size, other, service, letter = _chosen(cells, quoted)
     of_first = [Names(one.tokens, one.places[first]) for one in used]
-    return Owns(vocabulary, cells, places, size, other, service, letter, of_first)
+    return Owns(vocabulary, cells, _described(cells, quoted), places, size, other, service, letter, of_first)
+
+
+def _described(cells: list[tuple[list[str], Ints]], quoted: list[tuple[Ints, ...]]) -> pa.StringArray:
+    """The texts by which `auditor.claims.own.Own` reads a marking."""
+    texts = []
+    for (known, places), (*_, filled) in zip(cells, quoted, strict=True):
+        held = pc.if_else(pa.array(filled), pa.array(known, pa.string()), "")
+        texts.append(held.take(pa.array(places)))
+    marking, size, service = texts
+    marking = pc.if_else(pc.equal(marking, ""), size, marking)
+    service = pc.if_else(pc.equal(marking, ""), "", service)
+    return pc.utf8_trim_whitespace(pc.binary_join_element_wise(marking, service, " "))
 
 
 def _quoted(vocabulary: Vocabulary, texts: pa.StringArray) -> tuple[Ints, ...]:
     """Of each text size, other size, service description and load range; the twin of `auditor.claims.own.quoted`."""
     flat, bounds = vocabulary.cut(cleaned(texts))
-    bits = vocabulary.table[BITS][flat]
+    bits = vocabulary.table[BITS][flat & IDS]
     size = first_of_each(bits & SIZED > 0, bounds)
     bracketed = np.zeros(len(flat), np.bool_)
     bracketed[1:] = (bits[1:] & SIZED > 0) & (bits[:-1] & OPENS > 0)
@@ -194,7 +232,7 @@ def _names(vocabulary: Vocabulary, texts: list[str], places: Ints) -> Names | No
         return None
     numbers = np.full(len(texts), -1, np.int64)
     numbers[list(found)] = np.arange(len(found))
-    tokens = np.full((len(found), MOST_OF_NAME), -1, np.int64)
+    tokens = np.full((len(found), MOST_OF_NAME), _NONE, np.int64)
     for number, name in enumerate(found.values()):
-        tokens[number, : len(name)] = [vocabulary.number(token) for token in name]
+        tokens[number, : len(name)] = [-int(token) if is_figure(token) else vocabulary.number(token) for token in name]
     return Names(tokens, numbers[places])

@@ -73,7 +73,7 @@ class Sayings:
         starts = starts_of(of)
         count, first = 2, np.zeros(0, np.int64)
         if len(starts):
-            _, first, ids = told_apart(hashes(mix(sayings), starts))
+            first, ids = told_apart(hashes(mix(sayings), starts))
             codes[of[starts]] = ids + 2
             count += len(first)
         status = np.full(count, READ, np.int8)

@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from auditor.claims.arrays import Ints, gathered, hashes, told_apart
+from auditor.claims.arrays import Ints, gathered, hashes, mix, told_apart
 from auditor.claims.figures import read_generally
 from auditor.claims.items import language_of
 from auditor.claims.lexicon import Lexicon
 from auditor.claims.own import LIKELY
 from auditor.claims.sentences import MOST_FIGURES, START, Claim, State, read_sentence
 from auditor.claims.titles import COUNTED, effect
-from auditor.claims.vocabulary import GENERAL, Tokens, Vocabulary
+from auditor.claims.vocabulary import GENERAL, IDS, Tokens, Vocabulary
 from auditor.columns.value_cache import distinct
 
 ON_NOTHING, ON_LIKELY, ON_ALL = 0, 1, 2  # of the own marking
@@ -52,12 +52,12 @@ class Shapes:
         """The shape of each of the sentences that begin at `starts`."""
         if not len(starts):
             return starts
-        general = vocabulary.table[GENERAL][flat]
+        general = vocabulary.table[GENERAL][flat & IDS]
         ids = self._looked_up(vocabulary, flat, starts, hashes(vocabulary.mixed(general), starts), general != flat)
         bound = np.flatnonzero(ids == _BY_FIGURES)
         if len(bound):
             some, bounds = gathered(flat, np.append(starts, len(flat)), bound)
-            marks = hashes(vocabulary.mixed(some), bounds[:-1]) ^ _SALT
+            marks = hashes(mix(some), bounds[:-1]) ^ _SALT
             ids[bound] = self._looked_up(vocabulary, some, bounds[:-1], marks, np.zeros(len(some), np.bool_))
         return ids
 
@@ -65,13 +65,14 @@ class Shapes:
         self, vocabulary: Vocabulary, flat: Tokens, starts: Ints, marks: npt.NDArray[np.uint64], free: Ints
     ) -> Ints:
         """The shapes of sentences by their marks; `free` are the tokens in whose place others may stand."""
-        known, first, places = told_apart(marks)
+        first, places = told_apart(marks)
+        known = marks[first].tolist()
         ends = np.append(starts[1:], len(flat))
         ids = [self._ids.get(mark) for mark in known]
         for number, found in enumerate(ids):
             if found is None:
                 span = slice(starts[first[number]], ends[first[number]])
-                tokens = tuple(map(vocabulary.tokens.__getitem__, flat[span].tolist()))
+                tokens = tuple(map(vocabulary.text, flat[span].tolist()))
                 ids[number] = self._new(known[number], tokens, bool(free[span].any()))
         return np.array(ids, np.int64)[places]
 

@@ -1,9 +1,9 @@
 """Titles read part by part: a title that only puts names, its marking and words side by side is the sum of its parts.
 
-Words that mean something together stand together, between names, signs and words that say nothing.  Where nothing in
-a title reaches further - no figure that may be a tire's, no word that denies or names another tire - each part is read
-on its own, so that a feed whose titles combine the same parts freely is few parts.  Any other title is read as the
-sentence it is.
+Words that mean something together stand together, between names, the marking, signs and words that say nothing.  Where
+nothing in a title reaches further - no figure that may be a tire's, no word that denies or names another tire - each
+part is read on its own, so that a feed whose titles combine the same parts freely is few parts.  Any other title is
+read as the sentence it is.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from auditor.claims.sentences import Claim, listed_fields
 from auditor.claims.words import BREAK, LOWER, OWN, OWN_SERVICE, UPPER
 
 # What a token does to a title, bit by bit.
-CUT, WHOLE, LETTER, CODE, FIRST, SECOND, FIGURE, COUNTED = (1 << bit for bit in range(8))
+CUT, WHOLE, LETTER, CODE, FIRST, SECOND, FIGURE, COUNTED, SIGN = (1 << bit for bit in range(9))
 _CUTS = frozenset({LOWER, UPPER, ",", "-", ":", "/", "(", ")", ".", "!", ";", BREAK})
 _SIGNS = frozenset({OWN, OWN_SERVICE})
 _REACHING = frozenset({"no", "number"})
@@ -38,7 +38,7 @@ def effect(token: str, lexicon: Lexicon) -> int:
     if token in _CUTS:
         return CUT
     if token in _SIGNS:
-        return 0
+        return SIGN
     if not token.isalpha():
         return FIGURE | FIRST | CUT if token.isdecimal() and not lexicon.hits(token) else WHOLE
     found = LETTER if len(token) == 1 or token == "AA" else 0
@@ -109,10 +109,10 @@ def parts(sentence: tuple[str, ...], lexicon: Lexicon) -> Iterator[tuple[str, ..
         return
     start = 0
     for place, one in enumerate((*effects, CUT)):
-        if one & CUT:
+        if one & CUT or (place > start and (one ^ effects[place - 1]) & SIGN):
             if place > start:
                 yield sentence[start:place]
-            start = place + 1
+            start = place + 1 if one & CUT else place
 
 
 def without_lists(claims: list[Claim], lexicon: Lexicon) -> list[Claim]:

@@ -10,22 +10,34 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.claims.arrays import Growing, Ints, gathered, mix
-from auditor.claims.figures import general
+from auditor.claims.figures import PLAIN_FIGURE, general
 from auditor.claims.lexicon import Lexicon
 from auditor.claims.names import plain
 from auditor.claims.own import RANGE_LETTERS, part_of, size_key
 from auditor.claims.sentences import MOST_TOKENS
-from auditor.claims.titles import CUT, FIRST, SECOND, effect, is_whole, joined
+from auditor.claims.titles import CUT, FIRST, SECOND, SIGN, effect, is_whole, joined
 from auditor.claims.words import ENDS, LOWER, OWN, OWN_SERVICE, SERVICE, SIZE, UPPER, tokens_of_word
 from auditor.columns.value_cache import distinct
+from auditor.trade.patterns import Pattern
 
 Tokens = npt.NDArray[np.int64]  # numpy gathers by them quickest
 LOWER_ID, UPPER_ID, OWN_ID, SERVICE_ID = range(4)
+FIGURE_ID = 5  # of all plain figures, behind what stands for them in general
+IDS = (1 << 32) - 1  # the bits of a token that are its place in the vocabulary; those above are a figure's own number
 # What a token is, bit by bit.
 END, DOT, SHORTENED, RAISED, BEGINS, DIGIT, SLASHED, SIZED, DESCRIBES, LETTER, OPENS = (1 << bit for bit in range(11))
 QUOTABLE = SLASHED | SIZED | DESCRIBES  # may be the listing's own marking
 # What is kept of a token, column by column.
 PLAIN, BITS, GENERAL, FOLDED, NUMBERS, PREFIX, CONSTRUCTION, PART = range(8)
+
+
+_FIGURE = Pattern(PLAIN_FIGURE)
+_ANY_FIGURE = "1000"
+
+
+def is_figure(token: str) -> bool:
+    """Whether a token is a number that is kept as one with its like."""
+    return token.isdecimal() and _FIGURE.fullmatch(token) is not None
 
 
 class Vocabulary:
@@ -39,8 +51,8 @@ class Vocabulary:
         self._known: dict[object, int] = {}
         self._table = Growing(*[np.int64] * 8)
         self._effects = np.zeros(0, np.int64)
-        for token in (LOWER, UPPER, OWN, OWN_SERVICE):
-            self.token(token)
+        for token in (LOWER, UPPER, OWN, OWN_SERVICE, _ANY_FIGURE):
+            self._new(token)
 
     @property
     def table(self) -> list[npt.NDArray[np.int64]]:
@@ -48,9 +60,20 @@ class Vocabulary:
         return self._table.columns
 
     def token(self, token: str) -> int:
-        """The number of a token."""
+        """The number of a token; plain figures, of which a feed may have any number, are kept as one."""
         found = self._ids.get(token)
-        if found is None:
+        if found is None or found == FIGURE_ID:
+            if is_figure(token):
+                return FIGURE_ID | int(token) << 32
+            found = self._new(token)
+        return found
+
+    def text(self, token: int) -> str:
+        """What a token is."""
+        return str(token >> 32) if token > IDS else self.tokens[token]
+
+    def _new(self, token: str) -> int:
+        if token not in self._ids:
             read = plain(token, self.lexicon)
             wider = general(token)
             others = [self.token(other) for other in (read, wider) if other != token]
@@ -68,7 +91,7 @@ class Vocabulary:
                   if key else (0, 0, 0)),
                 part,
             ))  # fmt: skip
-        return found
+        return self._ids[token]
 
     @property
     def count(self) -> int:
@@ -87,7 +110,9 @@ class Vocabulary:
         bits = (END * (token in ENDS)) | (DOT * (token == ".")) | (DIGIT * digit) | (SIZED * sized)
         bits |= DESCRIBES * (digit and SERVICE.fullmatch(token) is not None)
         bits |= (SLASHED * (digit and "/" in token)) | (LETTER * (token in RANGE_LETTERS)) | (OPENS * (token == "("))
-        if not digit:
+        if sized and not digit:
+            bits |= RAISED | BEGINS
+        elif not digit:
             bits |= SHORTENED * (token.casefold() in self.lexicon.abbreviations)
             bits |= RAISED * (token == UPPER or token[0].isupper())
             bits |= BEGINS * self.lexicon.begins_sentence(token)
@@ -112,21 +137,35 @@ class Vocabulary:
             self._effects = np.concatenate([self._effects, np.array(new, np.int64)])
         return self._effects[flat]
 
+    def plain(self, flat: Tokens) -> Tokens:
+        """Tokens as they are read."""
+        ids = flat & IDS
+        read: Tokens = self.table[PLAIN][ids] | (flat - ids)
+        return read
+
     def cut(self, texts: pa.StringArray) -> tuple[Tokens, Ints]:
         """The tokens of cleaned texts one after another, and where each text begins."""
         split = _split(texts)
         words = split.values.dictionary_encode()
+        figures = pc.match_substring_regex(words.dictionary, f"^{PLAIN_FIGURE}$")
+        numbers = pc.cast(words.dictionary.filter(figures), pa.int64()).to_numpy()
         known: list[int] = []
-        counts = []
-        for word in words.dictionary.to_pylist():
+        lengths = []
+        for word in words.dictionary.filter(pc.invert(figures)).to_pylist():
             ids = self.words.get(word)
             if ids is None:
                 ids = self.words[word] = tuple(self.token(token) for token in tokens_of_word(word))
             known += ids
-            counts.append(len(ids))
+            lengths.append(len(ids))
+        single = figures.to_numpy(zero_copy_only=False)
+        counts = np.ones(len(single), np.int64)
+        counts[~single] = lengths
         starts = np.zeros(len(counts) + 1, np.int64)
         np.cumsum(counts, out=starts[1:])
-        flat, bounds = gathered(np.array(known, np.int64), starts, words.indices.to_numpy().astype(np.int64))
+        tokens = np.insert(
+            np.array(known, np.int64), starts[:-1][single] - np.arange(len(numbers)), numbers << 32 | FIGURE_ID
+        )
+        flat, bounds = gathered(tokens, starts, words.indices.to_numpy().astype(np.int64))
         return flat, bounds[split.offsets.to_numpy()]
 
 
@@ -142,7 +181,7 @@ def in_sentences(vocabulary: Vocabulary, flat: Tokens, bounds: Ints) -> tuple[In
     """Where sentences begin, and the stretch of each; the twin of `auditor.claims.sentences.sentences`."""
     if not len(flat):
         return np.zeros(0, np.int64), np.zeros(0, np.int64)
-    bits = vocabulary.table[BITS][flat]
+    bits = vocabulary.table[BITS][flat & IDS]
     begin = np.zeros(len(flat) + 1, np.bool_)
     begin[1:] = bits & END > 0
     dots = np.flatnonzero(bits & DOT)
@@ -167,20 +206,22 @@ def in_sentences(vocabulary: Vocabulary, flat: Tokens, bounds: Ints) -> tuple[In
 
 def in_parts(vocabulary: Vocabulary, flat: Tokens, starts: Ints, of: Ints) -> tuple[Tokens, Ints, Ints]:
     """Sentences of titles cut into parts; the twin of `auditor.claims.titles.parts`."""
-    effects = vocabulary.effects(flat)
+    ids = flat & IDS
+    effects = vocabulary.effects(ids)
     first = np.zeros(len(flat), np.bool_)
     first[starts] = True
     at = 1 + np.flatnonzero((effects[1:] & SECOND > 0) & (effects[:-1] & FIRST > 0) & ~first[1:])
-    third = np.append(np.where(first, -1, flat)[1:], -1)[at]
-    one, pairs = distinct([flat[at - 1], flat[at], third])
-    threes = zip(flat[at - 1][one].tolist(), flat[at][one].tolist(), third[one].tolist(), strict=True)
+    third = np.append(np.where(first, -1, ids)[1:], -1)[at]
+    one, pairs = distinct([ids[at - 1], ids[at], third])
+    threes = zip(ids[at - 1][one].tolist(), ids[at][one].tolist(), third[one].tolist(), strict=True)
     tokens = vocabulary.tokens
     does = [joined(tokens[a], tokens[b], tokens[c] if c >= 0 else "", vocabulary.lexicon) for a, b, c in threes]
     together = effects.copy()
     together[at] |= np.array(does, np.int64)[pairs]
     whole = is_whole(np.bitwise_or.reduceat(together, starts))
     lengths = np.diff(np.append(starts, len(flat)))
-    gone = (effects & CUT > 0) & np.repeat(~whole, lengths)
-    first[1:] |= gone[:-1]
+    parted = np.repeat(~whole, lengths)
+    gone = (effects & CUT > 0) & parted
+    first[1:] |= gone[:-1] | (((effects[1:] ^ effects[:-1]) & SIGN > 0) & parted[1:])
     left = ~gone
     return flat[left], np.flatnonzero(first[left]), np.repeat(of, lengths)[left & first]

@@ -70,7 +70,7 @@ class UnitAuditor:
         self.contract = contract_in_force(book)
         self.claims = claims
         self.markings = MarkingCache(partial(read_row, tables=book.tables))
-        self._claims = ClaimReader(lexicon_of(book.own.folder), book.tables) if claims else None
+        self._claims = ClaimReader(lexicon_of(book.own.folder), book.tables, self.markings) if claims else None
         self._texts: dict[Any, TextCache] = {}
         # Titles and sales texts that rules look at as a whole; of others only the claims are kept.
         self._whole_texts = {field for rule in book.rules if rule.demand for field in rule.demand.fields()}

@@ -13,6 +13,7 @@ import subprocess
 import sys
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from time import process_time
 from typing import Any
@@ -35,7 +36,7 @@ _KINDS: dict[str, tuple[str, ...]] = {
     "titles, names with words and figures, article numbers": ("--texts", "title", "--names"),
 }
 _OWN = ("marking", None, None, "brand", "model")
-_WORDS = ("Winter", "Trail", "Sport", "Run", "All", "Grip", "Load", "Max")
+_WORDS = ("Winter", "Trail", "Sport", "Run", "All", "Grip", "Haul", "Max")
 
 
 def claim_cost(settings: Settings) -> list[Section]:
@@ -79,9 +80,11 @@ def with_names(listings: pa.Table) -> pa.Table:
 def _measured(listings: pa.Table, texts: Sequence[str]) -> dict[str, float]:
     from auditor.claims.columns import ClaimReader
     from auditor.claims.lexicon import lexicon_of
+    from auditor.columns.value_cache import MarkingCache
+    from auditor.marking.store import read_row
     from auditor.trade.tables import default_tables
 
-    reader = ClaimReader(lexicon_of(), default_tables())
+    reader = ClaimReader(lexicon_of(), default_tables(), MarkingCache(partial(read_row, tables=default_tables())))
     spent = []
     for start in range(0, len(listings), BLOCK):
         block = listings.slice(start, BLOCK)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import random
 import re
+from functools import partial
 from pathlib import Path
 
 import pyarrow as pa
@@ -13,7 +14,8 @@ import pytest
 from auditor.claims.columns import ClaimReader
 from auditor.claims.lexicon import lexicon_of
 from auditor.claims.texts import own_of, parse_claims
-from auditor.columns.value_cache import Values
+from auditor.columns.value_cache import MarkingCache, Values
+from auditor.marking.store import read_row
 from auditor.trade.tables import default_tables
 
 REFERENCE = Path(__file__).parents[1] / "reference" / "claims.jsonl"
@@ -82,7 +84,7 @@ def _words(values: Values, code: int) -> str:
 @pytest.mark.parametrize("coded", [True, False])
 def test_a_column_claims_what_each_text_claims(title: bool, coded: bool) -> None:
     rows = [*_mixed(7, 1_500), *_titles(11, 1_000)]
-    reader = ClaimReader(LEXICON, TABLES)
+    reader = ClaimReader(LEXICON, TABLES, MarkingCache(partial(read_row, tables=TABLES)))
     for part in (rows[:700], rows[700:], rows[:700]):
         texts, markings, brands, models = (pa.array(list(column)) for column in zip(*part, strict=True))
         owns = reader.owns([markings, None, None, brands, models], len(part))
@@ -109,14 +111,14 @@ def test_a_column_claims_what_each_text_claims(title: bool, coded: bool) -> None
 
 
 def test_null_texts_are_blank() -> None:
-    reader = ClaimReader(LEXICON, TABLES)
+    reader = ClaimReader(LEXICON, TABLES, MarkingCache(partial(read_row, tables=TABLES)))
     codes, snapshot = reader.encode(pa.array([None, "Load range E"]), reader.owns([None] * 5, 2), False)
     assert codes[0] == 0
     assert _words(snapshot.values[("load_range", 0)], codes[1]) == "Load range E"
 
 
 def test_size_alone_and_service_description_are_the_own_marking() -> None:
-    reader = ClaimReader(LEXICON, TABLES)
+    reader = ClaimReader(LEXICON, TABLES, MarkingCache(partial(read_row, tables=TABLES)))
     owns = reader.owns([None, pa.array(["225/65R17"]), pa.array(["102H"]), None, None], 1)
     codes, snapshot = reader.encode(pa.array(["Vista 225/65R17 102H"]), owns, True)
     assert owns.signs(_words(snapshot.values[("marking", 0)], codes[0]))[0].to_pylist() == ["225/65R17"]
@@ -126,7 +128,7 @@ def test_size_alone_and_service_description_are_the_own_marking() -> None:
 def test_sentences_that_differ_in_a_figure_are_told_apart_whichever_comes_first(figures: tuple[str, ...]) -> None:
     texts = [form.format(figure) for form in ("Max. Traglast {} kg", "In {} it was XL.") for figure in figures]
     marking = "265/75R16 116T"
-    reader = ClaimReader(LEXICON, TABLES)
+    reader = ClaimReader(LEXICON, TABLES, MarkingCache(partial(read_row, tables=TABLES)))
     owns = reader.owns([pa.array([marking] * len(texts)), None, None, None, None], len(texts))
     codes, snapshot = reader.encode(pa.array(texts), owns, False)
     for code, text in zip(codes.tolist(), texts, strict=True):
