@@ -163,7 +163,8 @@ class Apart(Clauses):
         """ "Limited to 168 mph by its gearbox": a possessive behind a value, of whoever has the thing."""
         owned = "possessive" in self.roles_at(place) and place + 1 < fragment.end
         led = self.items[fragment.start : place]
-        return owned and self.items[place + 1].kind == "filler" and any(item.numbers for item in led)
+        named = self.roles_at(place + 1) & (self.roles.labels | {"tire"})
+        return owned and not named and any(item.numbers or item.kind == "letter" for item in led)
 
     def of_another(self, fragment: Fragment, place: int) -> bool:
         """Whether words for this tire only say whose other one is meant: "the XL sister of this tire"."""

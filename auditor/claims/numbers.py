@@ -222,7 +222,7 @@ class Numbers(Quantities):
             self.say("rim_diameter_in", value, place, place, unit_at, half=item.halves)
         elif role == "diameter" and value >= 12:
             self.say("overall_diameter_in", value, place, place, unit_at, half=item.halves)
-        elif role == "width":
+        elif role == "width" and not self._rim_beside(place, label, unit_at):
             self.say("section_width_in", value, place, place, unit_at, half=item.halves)
         elif (
             not role

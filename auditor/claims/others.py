@@ -23,6 +23,8 @@ class Others(Apart):
     def refers_on(self, fragment: Fragment) -> bool:
         """Whether a fragment sends the reader to another product: "see 235/50R19", "voyez la référence 8812"."""
         inside = self.items[fragment.start : fragment.end]
+        if not fragment.start:  # "See 235/65R17 for 900 kg"
+            return "see" in inside[0].roles and any(item.kind in ("size", "service") for item in inside)
         if not any("see" in item.roles for item in inside[:2]) or any(item.roles & THIS for item in inside):
             return False
         return any(item.kind in ("size", "service", "number") or item.text == UPPER for item in inside[1:])
@@ -197,6 +199,9 @@ class Others(Apart):
     def is_condition(self, fragment: Fragment, place: int) -> bool:
         """ "At 925 kg per wheel you need XL": a value that a small word leads, and what it asks for."""
         led = self.items[fragment.start : place]
+        behind = next((at for at in range(place + 1, fragment.end) if not self.roles_at(at) & (UNITS | {"rated"})), 0)
+        if len(led) == 1 and "the" in led[0].roles and behind and self.roles_at(behind) & {"fits", "is"} == {"fits"}:
+            return True  # "A 3,860-lb rating needs load range F"
         small = (
             len(led) == 1 and bool(led[0].roles & {"is", "at", "with"}) and not led[0].roles & (VERBS | THIS | {"tire"})
         )
@@ -219,6 +224,14 @@ class Others(Apart):
         while at + 1 < fragment.end and "with" in self.roles_at(at) and "the" not in self.roles_at(at):
             at += 1
         return at + 1 < fragment.end and "the" in self.roles_at(at) and self.items[at + 1].kind == "filler"
+
+    def is_for_a_thing(self, number: int) -> bool:
+        """ "For EVs: 925 kg": a heading that says whom something is for."""
+        head = self.fragments[number]
+        inside = self.items[head.start : head.end]
+        headed = number + 1 < len(self.fragments) and self.fragments[number + 1].opened == ":"
+        small = len(inside) in (2, 3) and "is" in inside[0].roles and not inside[0].roles & (VERBS | THIS | {"at"})
+        return headed and small and inside[-1].kind == "filler"
 
     def is_of_a_thing(self, fragment: Fragment, place: int) -> bool:
         """ "Die Höchstgeschwindigkeit des Hybrids liegt bei": a label, and the noun whose it is."""

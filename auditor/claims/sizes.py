@@ -18,6 +18,7 @@ class Sizes(Others):
     title: bool
     onward: list[dict[str, int]]  # per fragment: cues in force when it begins
     sentence_cues: dict[str, int]
+    after_another: bool  # the sentence before spoke of another tire
 
     def own_size(self, place: int, fragment: Fragment) -> None:
         """The listing's own size names this tire, unless another service description or a cue says otherwise."""
@@ -45,6 +46,8 @@ class Sizes(Others):
             return True
         if any(role in fragment.cues for role in ("another", "than", "also", "if", "never", "ask", "not")):
             return False
+        if self.after_another and place == 0:
+            return False  # "Bigger? 235/65R17."
         if any(item.roles & {"another", "ask", "also", "too", "tires"} for item in self.items):
             return False
         if any("this" in self.roles_at(at) for at in range(place + 1, min(place + 4, len(self.items)))):

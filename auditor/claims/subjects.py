@@ -48,6 +48,7 @@ class Cues(Sizes):
             self.sentence_cues["another"] = year
         if not title and self.has_verb and (version := self.version_leads()) >= 0:
             self.sentence_cues["another"] = version
+        self.after_another = carried == "another"
         self._look(carried)
 
     def _look(self, carried: str) -> None:
@@ -81,6 +82,8 @@ class Cues(Sizes):
             for role in self.roles.onward:
                 if role in fragment.cues:
                     onward[role] = fragment.cues[role]
+            if not self.title and self.is_for_a_thing(number):
+                self.sentence_cues.setdefault("vehicle", fragment.start)
             if not self.title and self.lists_others(number):
                 onward["also"] = fragment.start
             if fragment.this >= 0 or fragment.each:
@@ -93,7 +96,7 @@ class Cues(Sizes):
             if follows != "and" or self.has_verb_in(self.fragments[number + 1]):
                 onward.pop("than", None)
             before = fragment
-            if number and self.refers_on(fragment):
+            if fragment.end > fragment.start and self.refers_on(fragment):
                 self.sentence_cues.setdefault("another", fragment.start)
         self.of += [len(self.fragments) - 1] * (len(self.items) - len(self.of))
 
@@ -147,7 +150,8 @@ class Cues(Sizes):
     def _names_this(self, place: int, fragment: Fragment) -> bool:
         roles = self.items[place].roles
         if "this-one" in roles and place + 1 < fragment.end:
-            return bool(self.items[place + 1].roles & DESCRIBES)  # "this run-flat tops out"
+            after = self.items[place + 1].roles
+            return bool(after & DESCRIBES) or after >= {"is", "verb"}  # "this run-flat tops out", "this is a"
         if self.in_contact_clause(fragment, place) or self.owns_a_thing(fragment, place):
             return False
         return "this" in roles or ("it" in roles and not {"another", "also", "person"} & fragment.cues.keys())
