@@ -26,6 +26,9 @@ class Apart(Clauses):
 
     def told_apart(self, fragment: Fragment) -> int:
         """Where a code names another tire: "the 131/127 version", "a 106er", "modèle 94H"; -1 for none."""
+        inside = self.items[fragment.start : fragment.end]
+        if not any(item.numbers or item.kind == "letter" or "edition" in item.roles for item in inside):
+            return -1
         for place in range(fragment.start, fragment.end):
             if self._tells_apart(place) and not self._predicated(fragment, place):
                 led, last = self._led(fragment, place), self._last_of(fragment, place)

@@ -159,8 +159,9 @@ class Others(Apart):
         for at in range(1, len(self.items)):
             item = self.items[at]
             year = item.kind == "number" and item.text.isdecimal() and 1950 <= item.numbers[0] <= 2049
-            told = self.has_verb or any(behind.text == LOWER for behind in self.items[at:])
-            if year and told and self.roles_at(at - 1) & {"is", "at", "the"} and not self.roles_at(at + 1) & UNITS:
+            if not year or not self.roles_at(at - 1) & {"is", "at", "the"} or self.roles_at(at + 1) & UNITS:
+                continue
+            if self.has_verb or any(behind.text == LOWER for behind in self.items[at:]):
                 return at
         return -1
 

@@ -17,6 +17,7 @@ from auditor.claims.words import OWN
 
 _MOVES = frozenset({"load", "speed", "pressure"})
 _POINTS = frozenset({"this", "it", "this-one", "not"})
+_NAME_THIS = frozenset({"this", "it", "this-one"})
 _DESCRIBING = frozenset({"speed", "code", "strength", "version", "season", "snow", "runflat", "construction", "rim"})
 _PER_TIRE = ("group", "vehicle")
 
@@ -149,6 +150,8 @@ class Cues(Sizes):
 
     def _names_this(self, place: int, fragment: Fragment) -> bool:
         roles = self.items[place].roles
+        if not roles & _NAME_THIS:
+            return False
         if "this-one" in roles and place + 1 < fragment.end:
             after = self.items[place + 1].roles
             return bool(after & DESCRIBES) or after >= {"is", "verb"}  # "this run-flat tops out", "this is a"
