@@ -7,6 +7,7 @@ never one: what is in doubt stays a listing.
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Sequence, Set
 from dataclasses import dataclass, replace
 from typing import Any
@@ -46,8 +47,8 @@ class Furniture:
     def set_aside(self, block: Block, feed: Feed, unit: WorkUnit) -> Block:
         """The block without its furniture, which stands among what is rejected, marked as such."""
         if block.rejected:
-            numbers = {one.record for one in block.rejected}
-            block = replace(block, rejected=tuple(self._marked(one, numbers) for one in block.rejected))
+            numbers = {(_piece(unit, one.record), one.record) for one in block.rejected if one.record is not None}
+            block = replace(block, rejected=tuple(self._marked(one, unit, numbers) for one in block.rejected))
         if self.first < 0 or not len(block.records):
             return block
         maybe = np.flatnonzero(self._without_a_size(block.columns[self.first]))
@@ -134,12 +135,14 @@ class Furniture:
                     empty[record] &= text in ("", heading[record])
         return np.array(list(empty.values()), dtype=np.bool_)
 
-    def _marked(self, one: Rejected, rejected: Set[int | None]) -> Rejected:
+    def _marked(self, one: Rejected, unit: WorkUnit, rejected: Set[tuple[int, int]]) -> Rejected:
         """A rejected record, marked where it is furniture.
 
         A lone text may be a heading only where the lines beside it are whole: else it is a piece of a broken record.
+        Lines beside it are those of its piece, which ends where it does however units are parted.
         """
-        beside = one.record is None or {one.record - 1, one.record + 1} & rejected
+        piece = _piece(unit, one.record or 0)
+        beside = one.record is None or {(piece, one.record - 1), (piece, one.record + 1)} & rejected
         return replace(one, furniture=True) if self._is_line(one, not beside) else one
 
     def _is_line(self, one: Rejected, alone: bool) -> bool:
@@ -154,6 +157,12 @@ class Furniture:
         letters = all(char.isalpha() or char in " .&/+-" for char in filled[0]) and any(map(str.isalpha, filled[0]))
         heading = len(filled) == 1 and len(parts) <= max(len(self.all_headers), 1) and letters
         return (heading and alone) or re.search(self.line, filled[0]) is not None
+
+
+def _piece(unit: WorkUnit, record: int) -> int:
+    """The first record of the piece of a text that a record stands in."""
+    firsts = unit.cuts[1::2]
+    return firsts[max(bisect_right(firsts, record) - 1, 0)] if firsts else 0
 
 
 def furniture_of(feed: Feed, plan: FeedPlan, contract: Contract) -> Furniture:

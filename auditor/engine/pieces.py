@@ -19,6 +19,7 @@ from auditor.judging.block.hits import TooManyFindingsError
 
 MOST_FINDINGS = 40_000  # worded at once
 FIRST_RECORDS = 8192  # audited to see how many findings they have, before larger pieces are begun
+MOST_RECORDS = 1 << 20
 FEWEST_RECORDS = 256  # audited at once, however many findings they have
 _PIECE_SHARE = 0.8  # of the most findings that the next piece is expected to have
 
@@ -26,12 +27,15 @@ _PIECE_SHARE = 0.8  # of the most findings that the next piece is expected to ha
 class PieceSizes:
     """How many records are audited at once: fewer where there are many findings, which take more room than records."""
 
-    def __init__(self) -> None:
+    def __init__(self, most: int = MOST_RECORDS) -> None:
+        """`most` records are audited at once, however few findings they have."""
+        self._most = most
         self._density = _PIECE_SHARE * MOST_FINDINGS / FIRST_RECORDS  # findings per record, as last seen
 
     def next_size(self) -> int:
         """Records in the next piece."""
-        return max(FEWEST_RECORDS, int(_PIECE_SHARE * MOST_FINDINGS / max(self._density, 1e-9)))
+        fitting = int(_PIECE_SHARE * MOST_FINDINGS / max(self._density, 1e-9))
+        return max(FEWEST_RECORDS, min(self._most, fitting))
 
     def learn(self, records: int, findings: int) -> None:
         """Remembers how many findings some records had."""
@@ -44,9 +48,9 @@ class Pieces:
     So each process may learn by itself, from the units that it comes to see.
     """
 
-    def __init__(self, folds: bool) -> None:
-        """`folds` tells whether findings may come to be folded under one for their column."""
-        self.sizes = PieceSizes()
+    def __init__(self, folds: bool, most: int = MOST_RECORDS) -> None:
+        """`folds` tells whether findings may come to be folded under one for their column; `most` is a size."""
+        self.sizes = PieceSizes(most)
         self.so_far = HabitsSoFar() if folds else None
         self._learning = Lock()
 

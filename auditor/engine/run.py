@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import json
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -29,13 +29,14 @@ from auditor.engine.process_memory import keep_memory_a_moment, trim_memory
 from auditor.engine.progress import Progress
 from auditor.engine.record_reader import RecordReader
 from auditor.engine.remembering import OpenLedger, RememberedRun, remembered
+from auditor.engine.reports import write_reports
 from auditor.engine.settling import AllFolders, fold_columns, settle_findings
 from auditor.engine.totals import dispositions, exit_code, summarize
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.engine.workers.choice import Kind, crew_for, usual_workers
 from auditor.feeds.locate import locate_feeds
 from auditor.feeds.model import Feed, Limits
-from auditor.feeds.splitting import split_feeds, with_own_paths
+from auditor.feeds.splitting import split_all, with_own_paths
 from auditor.judging.block.feed_plan import plan_feed
 from auditor.ledger.night import LedgerSettings
 from auditor.mapping.maps import MapBook
@@ -44,12 +45,12 @@ from auditor.outputs.earlier_workbook import earlier_workbook
 from auditor.outputs.foreign_files import files_in
 from auditor.outputs.output_folder import empty_again, output_folder
 from auditor.outputs.rejected import write_rejected
-from auditor.outputs.repeated import write_repeated
-from auditor.outputs.summary import write_summary
 from auditor.outputs.worst_findings import worst_findings
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.rule import Rule
 from auditor.version import __version__
+
+Errand = Callable[..., Any]  # has a function called, here or by another process
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,11 +141,11 @@ def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, led
         _remember(audited, ledger, known, places)
 
     def part() -> None:
-        _write_parts(runs, known, building, settings)
+        _write_parts(runs, known, building, settings, crew.errand)
 
     with in_background(part, workers) as parting:
         try:
-            summary, rules = _finish_and_report(audited, known, building, settings)
+            summary, rules = _finish_and_report(audited, known, building, settings, crew.errand)
         except Exception as error:
             # Nothing may be written any more when the work begins anew.
             parting.stop(patient=isinstance(error, LostFeedsError))
@@ -196,7 +197,7 @@ def _remember(audited: Audited, ledger: OpenLedger, known: KnownFeeds, places: t
 
 
 def _finish_and_report(
-    audited: Audited, known: KnownFeeds, building: Path, settings: Settings
+    audited: Audited, known: KnownFeeds, building: Path, settings: Settings, errand: Errand
 ) -> tuple[dict[str, Any], dict[str, RuleCard]]:
     """Writes the findings, then everything that tells about them; (summary, rules)."""
     book, progress = settings.book, known.progress
@@ -217,35 +218,14 @@ def _finish_and_report(
     details = listing_details(runs, worst, book)
     offers = offer_ends(runs, worst, book, audited.links)
     finished = FinishedAudit(building, findings, summary, rules, details, worst, repeated, offers)
-    _write_reports(finished, settings, progress)
+    progress.stage("writing reports")
+    errand(write_reports, finished, book.folder, settings.workbook, settings.workers or usual_workers())
     return summary, rules
 
 
 def _card(rule: Rule, book: RuleBook) -> RuleCard:
     about = (rule.id, rule.grade, rule.subject, rule.title, rule.why, rule.source, rule.order, rule.counted_in)
     return RuleCard(*about, whole_column=rule is book.taker("whole-column"))
-
-
-def _write_reports(finished: FinishedAudit, settings: Settings, progress: Progress) -> None:
-    # Start-up: the template library is loaded when the audit is done, and not beside it.
-    from auditor.outputs.corrections.writer import letter_names, write_corrections
-    from auditor.outputs.report.page import write_report
-
-    progress.stage("writing reports")
-    write_summary(finished.folder, finished.summary)
-    write_repeated(finished.folder, finished.repeated)
-
-    def letters() -> None:
-        write_corrections(finished, settings.book.folder)
-
-    with in_background(letters, settings.workers or usual_workers()) as writing:
-        write_report(finished, letter_names(finished))
-        if settings.workbook:
-            # Start-up: a call from a program that keeps no folder writes no workbook.
-            from auditor.outputs.workbook.writer import write_workbook
-
-            write_workbook(finished)
-        writing.wait()
 
 
 def _folded(runs: Sequence[FeedRun], auditor: UnitAuditor, known: KnownFeeds) -> AllFolders:
@@ -285,20 +265,26 @@ def _compare_listings(
     forget_markings()
 
 
-def _write_parts(runs: Sequence[FeedRun], known: KnownFeeds, building: Path, settings: Settings) -> None:
+def _write_parts(
+    runs: Sequence[FeedRun], known: KnownFeeds, building: Path, settings: Settings, errand: Errand
+) -> None:
     """The listings themselves: released, held, and those that could not be read as one."""
     for name in ("released", "held"):
         (building / name).mkdir()
     files: dict[str, list[FeedRun]] = {}
     for run in runs:
         files.setdefault(run.feed.output_name, []).append(run)
-    lost: dict[int, str] = {}
+    failed: list[tuple[list[FeedRun], Exception]] = []
+    parted, owners = [], []
     for together in files.values():
         try:
-            disposition = [dispositions(run, settings.book) for run in together]
-            split_feeds([run.feed for run in together], disposition, building / "released", building / "held")
+            parted.append(([run.feed for run in together], [dispositions(run, settings.book) for run in together]))
+            owners.append(together)
         except Exception as error:
-            lost |= {run.number: known.why(run.feed, error) for run in together}
+            failed.append((together, error))
+    found = errand(split_all, parted, building / "released", building / "held")
+    failed += [(owners[place], error) for place, error in found.items()]
+    lost = {run.number: known.why(run.feed, error) for together, error in failed for run in together}
     if lost:
         raise LostFeedsError(lost)
     write_rejected(building, (record for run in runs for record in run.rejected_records()))

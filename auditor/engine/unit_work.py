@@ -19,7 +19,7 @@ from auditor.across.facts import KeysNeeded
 from auditor.across.habits import Habit, HabitCount
 from auditor.engine.furniture import Furniture, furniture_of
 from auditor.engine.losses import reason_of
-from auditor.engine.pieces import Audited, Pieces, audited_pieces
+from auditor.engine.pieces import MOST_RECORDS, Audited, Pieces, audited_pieces
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.engine.unit_parts import Kind, PartWriter
 from auditor.engine.worst_cells import FirstCells
@@ -110,10 +110,11 @@ class PieceCounts:
 class UnitWork:
     """Audits units of any feed of a run in this process.  Thread-safe."""
 
-    def __init__(self, book: RuleBook, folder: Path) -> None:
-        """`folder` is the run's work folder."""
+    def __init__(self, book: RuleBook, folder: Path, most_records: int = MOST_RECORDS) -> None:
+        """`folder` is the run's work folder; at most so many records are audited at once."""
         self.book = book
         self.folder = folder
+        self.most_records = most_records
         self.auditor = UnitAuditor(book)
         self._known: OrderedDict[int, tuple[Pieces, Furniture]] = OrderedDict()
 
@@ -151,7 +152,7 @@ class UnitWork:
         found = self._known.get(task.number)
         if found is None:
             folds = self.book.taker("whole-column") is not None
-            found = Pieces(folds), furniture_of(task.feed, task.plan, self.auditor.contract)
+            found = Pieces(folds, self.most_records), furniture_of(task.feed, task.plan, self.auditor.contract)
             self._known[task.number] = found
             while len(self._known) > _FEEDS_KNOWN:
                 self._known.popitem(last=False)

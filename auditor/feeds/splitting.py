@@ -27,6 +27,22 @@ def with_own_paths(feeds: Sequence[Feed]) -> list[Feed]:
     ]
 
 
+def split_all(
+    files: Sequence[tuple[Sequence[Feed], Sequence[npt.NDArray[np.uint8]]]], released: Path, held: Path
+) -> dict[int, Exception]:
+    """Writes the released and held file of every file, given by its feeds and their dispositions.
+
+    What went wrong, by place of the file.
+    """
+    failed: dict[int, Exception] = {}
+    for place, (feeds, dispositions) in enumerate(files):
+        try:
+            split_feeds(feeds, dispositions, released, held)
+        except Exception as error:
+            failed[place] = error
+    return failed
+
+
 def split_feeds(
     feeds: Sequence[Feed], dispositions: Sequence[npt.NDArray[np.uint8]], released: Path, held: Path
 ) -> list[str]:

@@ -12,8 +12,8 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
 
+from auditor.engine import reports, settling, unit_work
 from auditor.engine import run as run_module
-from auditor.engine import settling, unit_work
 from auditor.engine.progress import progress
 from auditor.engine.run import RunOutcome, Settings, run_audit
 from auditor.errors import FeedError, OutputError
@@ -164,7 +164,7 @@ def test_a_full_disk_is_no_fault_of_a_feed(tmp_path: Path, monkeypatch: pytest.M
     def full(*_: Any) -> Any:
         raise OSError(28, "No space left on device")
 
-    for module, where in ((unit_work, "PartWriter"), (run_module, "split_feeds"), (run_module, "write_summary")):
+    for module, where in ((unit_work, "PartWriter"), (run_module, "split_all"), (reports, "write_summary")):
         with monkeypatch.context() as patched:
             patched.setattr(module, where, full)
             with pytest.raises(OutputError, match="make room"):

@@ -8,11 +8,12 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from auditor.engine.record_estimate import estimate_records
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.engine.unit_work import Event, UnitJob, UnitWork
+from auditor.engine.workers.errands import done_elsewhere, done_here
 from auditor.engine.workers.threads import in_this_thread, in_threads
 from auditor.feeds.model import Feed
 from auditor.rulebook.book import RuleBook
@@ -29,6 +30,7 @@ class Crew:
     perform: Callable[[Iterable[UnitJob]], Iterator[Event]]
     finer: bool  # whether they want units parted further
     auditor: Callable[[], UnitAuditor]  # for what is left to do in this process
+    errand: Callable[..., Any] = done_here  # has a function called, perhaps by another process
 
 
 @contextmanager
@@ -40,7 +42,7 @@ def crew_for(feeds: Sequence[Feed], book: RuleBook, folder: Path, workers: int, 
         from auditor.engine.workers.processes import Processes
 
         with Processes(book, folder, workers) as processes:
-            yield Crew(processes.perform, True, partial(UnitAuditor, book))
+            yield Crew(processes.perform, True, partial(UnitAuditor, book), done_elsewhere)
         return
     work = UnitWork(book, folder)
     perform = partial(in_threads, work=work, workers=workers) if workers > 1 else partial(in_this_thread, work=work)

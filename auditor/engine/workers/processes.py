@@ -7,9 +7,6 @@ started afresh, never forked: Arrow's threads would not be there in a copy of th
 from __future__ import annotations
 
 import contextlib
-import json
-import subprocess
-import sys
 import threading
 from collections import Counter, deque
 from collections.abc import Iterable, Iterator
@@ -21,6 +18,7 @@ from typing import Any
 
 from auditor.engine.unit_work import Advanced, Event, UnitJob, UnitLost, UnitWork
 from auditor.engine.workers.messages import Hello, Ready, receive, send
+from auditor.engine.workers.started import ended, started
 from auditor.engine.workers.threads import in_threads
 from auditor.rulebook.book import RuleBook
 from auditor.version import __version__
@@ -28,13 +26,6 @@ from auditor.version import __version__
 MOST_DEATHS = 3  # of workers with one unit
 _IN_HAND = 2  # jobs that a worker has: it begins the next one without having to ask
 _MOST_IDLE_DEATHS = 6  # of workers that were at nothing, or never began
-_PROGRAM = """
-import json, sys
-sys.path[:] = json.loads(sys.argv[1])
-from auditor.engine.workers.child import main
-main()
-"""
-_running: set[Processes] = set()
 
 
 class _Worker:
@@ -43,12 +34,7 @@ class _Worker:
     def __init__(self, hello: Hello, told: SimpleQueue[tuple[_Worker, Any]]) -> None:
         self.ready = False
         self.jobs: deque[UnitJob] = deque()  # the first of them is the one that it is at
-        self.process = subprocess.Popen(
-            [sys.executable, "-c", _PROGRAM, json.dumps(sys.path)],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            start_new_session=True,  # Ctrl-C is for the run, which ends its workers
-        )
+        self.process = started("audit_units")
         self._thread = threading.Thread(target=self._listen, args=(hello, told), daemon=True, name="worker")
         self._thread.start()
 
@@ -58,15 +44,6 @@ class _Worker:
         assert self.process.stdin is not None
         with contextlib.suppress(OSError):  # it is gone, which its thread will tell
             send(self.process.stdin, job)
-
-    def end(self) -> None:
-        """Ends the process at once."""
-        self.process.kill()
-        self.process.wait()
-        for pipe in (self.process.stdin, self.process.stdout):
-            with contextlib.suppress(OSError):
-                if pipe is not None:
-                    pipe.close()
 
     def _listen(self, hello: Hello, told: SimpleQueue[tuple[_Worker, Any]]) -> None:
         pipes = self.process
@@ -92,13 +69,7 @@ class Processes:
         self._deaths: Counter[tuple[int, int]] = Counter()
         self._idle_deaths = 0
 
-    @property
-    def ids(self) -> list[int]:
-        """The ids of the processes."""
-        return [worker.process.pid for worker in self._workers]
-
     def __enter__(self) -> Processes:
-        _running.add(self)
         self._start()
         return self
 
@@ -109,11 +80,10 @@ class Processes:
 
     def end(self) -> None:
         """Ends all processes at once."""
-        _running.discard(self)
         for worker in self._workers:
             worker.process.kill()
         for worker in self._workers:
-            worker.end()
+            ended(worker.process)
         self._workers.clear()
 
     def perform(self, jobs: Iterable[UnitJob]) -> Iterator[Event]:
@@ -156,7 +126,7 @@ class Processes:
         if worker not in self._workers:
             return
         self._workers.remove(worker)
-        worker.end()
+        ended(worker.process)
         code = worker.process.returncode
         if worker.jobs:
             job = worker.jobs.popleft()
@@ -186,10 +156,3 @@ def _why(job: UnitJob, code: int | None) -> str:
         f"cannot be audited: {MOST_DEATHS} workers ended at {records}, the last one {how}; where that was for want of "
         "memory, run with fewer --workers."
     )
-
-
-def end_all() -> None:
-    """Ends the worker processes of every run of this process, from any thread."""
-    for one in list(_running):
-        for worker in list(one._workers):
-            worker.process.kill()

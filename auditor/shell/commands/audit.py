@@ -295,7 +295,7 @@ def _identity(folder: Path) -> tuple[int, int] | None:
 def _tidy_up() -> None:
     """Removes what an interrupted run leaves, even where the main thread is deep in a library and cannot."""
     position, spool = sys.modules.get("auditor.outputs.output_folder"), sys.modules.get("auditor.feeds.spool")
-    workers = sys.modules.get("auditor.engine.workers.processes")
+    workers = sys.modules.get("auditor.engine.workers.started")
     if workers is not None:
         workers.end_all()
     if position is not None:

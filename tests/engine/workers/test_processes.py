@@ -20,17 +20,19 @@ import pytest
 from auditor.engine import known_feeds
 from auditor.engine.run import RunOutcome, Settings, run_audit
 from auditor.engine.unit_work import FeedTask, UnitDone, UnitJob
-from auditor.engine.workers import choice, processes
+from auditor.engine.workers import choice, started
 from auditor.engine.workers.choice import Kind
+from auditor.engine.workers.errands import done_elsewhere
 from auditor.engine.workers.processes import Processes
+from auditor.errors import FeedError
 from auditor.feeds import csv_units, parquet_feed
 from auditor.feeds.csv_feed import CsvFeed
-from auditor.feeds.locate import find_feeds
+from auditor.feeds.locate import Located, find_feeds
 from auditor.judging.block.feed_plan import plan_feed
 from auditor.mapping.opening import open_feeds
 from auditor.rulebook.book import load_book
 from tests.benchmarks.generator import FeedPlan, chunks
-from tests.engine.workers.deadly_feed import deadly
+from tests.engine.workers.deadly_feed import deadly, die_unless
 
 HOUSE = Path(__file__).parents[3]
 GOOD = "sku,marking,max_load_kg\n1,225/65R17 102H,850\n2,225/65R17 102H,950\n"
@@ -121,9 +123,8 @@ def test_a_killed_worker_costs_a_retry(usual: dict[str, bytes], feeds: Path, tmp
     killed: list[int] = []
 
     def kill() -> None:
-        (one,) = processes._running
         if not killed:
-            killed.extend(one.ids)
+            killed.extend(process.pid for process in started._running)
             for number in killed:  # both at once
                 os.kill(number, signal.SIGKILL)
 
@@ -156,11 +157,25 @@ def test_a_unit_that_kills_three_workers_loses_its_feed_alone(tmp_path: Path, mo
 def test_where_no_process_can_be_started_threads_do_the_work(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "good.csv").write_text(GOOD)
     (feed,) = open_feeds(find_feeds([str(tmp_path / "good.csv")])[0])
-    monkeypatch.setattr(processes, "_PROGRAM", "raise SystemExit(3)")
+    monkeypatch.setattr(started, "_PROGRAM", "raise SystemExit(3)")
     with Processes(load_book(), tmp_path, 2) as crew:
         job = UnitJob(FeedTask(0, feed, plan_feed(feed)), 0, next(iter(feed.units())))
         assert [event.key for event in crew.perform([job]) if isinstance(event, UnitDone)] == [(0, 0)]
-        assert crew.ids == []
+    assert not started._running
+
+
+def test_an_errand_returns_and_raises_what_its_function_does() -> None:
+    assert done_elsewhere(pow, 2, 5) == 32
+    with pytest.raises(ZeroDivisionError):
+        done_elsewhere(divmod, 1, 0)
+    with pytest.raises(FeedError, match="no such file"):
+        done_elsewhere(open_feeds, Located("north.csv", None, None))
+
+
+def test_an_errand_whose_process_dies_is_done_here() -> None:
+    mine = os.getpid()
+    assert done_elsewhere(die_unless, mine) == mine
+    assert not started._running
 
 
 def test_small_jobs_are_left_to_threads(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
