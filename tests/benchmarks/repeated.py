@@ -42,7 +42,8 @@ def _feeds(whole: Path, dropped: Sequence[str], folder: Path) -> list[tuple[str,
     """The feed as it is, and with pounds in place of its kilograms."""
     table = pq.read_table(whole)
     table = table.drop_columns([name for name in dropped if name in table.column_names])
-    place, kilograms, pounds = table.column_names.index("max_load_kg"), table["max_load_kg"], table["max_load_lb"]
+    place, kilograms = table.column_names.index("max_load_kg"), table["max_load_kg"]
+    pounds = pc.replace_substring_regex(table["max_load_lb"], "[^0-9.,]", "")  # a cell that names its unit is right
     every_other = pc.if_else(pa.array(np.arange(table.num_rows) % 2 == 0), pounds, kilograms)
     feeds = []
     for name, column in ((CLEAN, kilograms), (REPEATED, pounds), (HALF, every_other)):

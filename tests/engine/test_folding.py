@@ -114,6 +114,18 @@ def test_numbers_that_a_spreadsheet_destroyed(tmp_path: Path) -> None:
     assert "a spreadsheet destroyed the numbers" in finding["message"]
 
 
+def test_a_letter_counts_listings_once_however_many_of_their_columns_are_wrong(tmp_path: Path) -> None:
+    listings = rows(60)
+    for one in listings:
+        one["gtin"], one["max_load_kg"] = "4.0E+12", one["max_load_lb"]
+    listings[7]["max_speed_kmh"] = "240"
+    audited(tmp_path, listings)
+    letter = (tmp_path / "out" / "corrections" / "Harrowgate-Lots.en.txt").read_text(encoding="utf-8")
+    assert "This letter is about 60 of your listings." in " ".join(letter.split())
+    with (tmp_path / "out" / "corrections" / "index.csv").open(encoding="utf-8") as file:
+        assert [row["listings"] for row in csv.DictReader(file)] == ["60"]
+
+
 def test_below_the_share_nothing_folds_and_the_group_is_listed(tmp_path: Path) -> None:
     listings = rows(300)
     for one in listings[::3]:

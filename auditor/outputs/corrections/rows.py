@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 import pyarrow.parquet as pq
@@ -69,6 +70,30 @@ class Gathered:
         return list(self.first[ask].to_pylist()) if ask in self.first else []
 
 
+class CountedListings:
+    """Which listings were counted, each once however many of its cells are wrong: a byte per record of every feed."""
+
+    def __init__(self) -> None:
+        self._counted: dict[str, npt.NDArray[np.bool_]] = {}
+
+    def new_among(self, rows: pa.Table) -> int:
+        """How many of the rows' listings were not counted before; from now on they are."""
+        feeds = pc.binary_join_element_wise(rows["feed"], pc.fill_null(rows["sheet"], ""), "\n").combine_chunks()
+        feeds, records = feeds.dictionary_encode(), pc.fill_null(rows["record"], 0).to_numpy()
+        new = 0
+        for place, feed in enumerate(feeds.dictionary.to_pylist()):
+            mine = records[feeds.indices.to_numpy() == place]
+            first, last = int(mine.min()), int(mine.max())
+            known = self._counted.get(feed, np.zeros(0, dtype=np.bool_))
+            if len(known) <= last:
+                known = np.append(known, np.zeros(2 * last + 1 - len(known), dtype=np.bool_))
+            before = np.count_nonzero(known[first : last + 1])
+            known[mine] = True
+            new += int(np.count_nonzero(known[first : last + 1]) - before)
+            self._counted[feed] = known
+        return new
+
+
 Add = Callable[[str, str, pa.Table], None]
 
 
@@ -84,16 +109,14 @@ def gather(
     `own_pairs` is the name of a file in which the retailer offers tires in place of others.
     """
     gathered: dict[str, Gathered] = defaultdict(Gathered)
-    before: str | None = None
+    counted = CountedListings()
     for part in read_in_parts(findings, READ, ROWS_AT_ONCE):
         raise_if_stopped()
         table = _sent(_without_own(part, own_pairs) if own_pairs else part, spelling)
         if table.num_rows == 0:
             continue
-        listings, before = _listings(table, before)
-        for supplier, count in listings.items():
-            gathered[supplier].listings += count
         for supplier, rows in by_suppliers(table):
+            gathered[supplier].listings += counted.new_among(rows)
             gathered[supplier].take(rows, _in_groups(rows, groups.get(supplier, ())))
             _add_safe(supplier, rows, add)
     folded = findings.parent / "folded.parquet"
@@ -104,7 +127,7 @@ def gather(
         for supplier, rows in _folded(folded, shifted):
             one = gathered[supplier]
             one.counts["group"] += rows.num_rows
-            one.listings += rows.num_rows
+            one.listings += counted.new_among(rows)
             one.know(rows)
             _add_safe(supplier, rows, add)
     return dict(gathered)
@@ -206,18 +229,3 @@ def _in_groups(rows: pa.Table, groups: Sequence[Mapping[str, Any]]) -> pa.Array:
             mine = pc.and_(mine, pc.equal(rows["stated"], group["stated"]))
         found = pc.or_(found, pc.fill_null(mine, False))
     return found.combine_chunks() if isinstance(found, pa.ChunkedArray) else found
-
-
-def _listings(table: pa.Table, before: str | None) -> tuple[dict[str, int], str]:
-    """Supplier to the number of its listings that begin in a part of the findings, and the place of the last one.
-
-    The findings of a listing stand together in the file, so that a listing begins where the place changes; `before` is
-    the last place of the part before.
-    """
-    record = pc.fill_null(pc.cast(table["record"], pa.string()), "")
-    parts = (table["feed"], pc.fill_null(table["sheet"], ""), record)
-    position = pc.binary_join_element_wise(*parts, "\n").combine_chunks()
-    shifted = pa.concat_arrays([pa.array([before], pa.string()), position.slice(0, len(position) - 1)])
-    begins = pc.fill_null(pc.not_equal(position, shifted), True)
-    counted = pc.value_counts(table["supplier"].filter(begins)).to_pylist()
-    return {entry["values"]: entry["counts"] for entry in counted}, position[-1].as_py()
