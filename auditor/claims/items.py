@@ -87,6 +87,10 @@ def _joined_words(before: Item, item: Item) -> Item | None:
         value = first * second
     elif second == 100.0 and 0 < tail < 10:
         value = first - tail + tail * second
+    elif second == 20.0 and tail == 4.0:  # "quatre-vingts"
+        value = first - tail + 80.0
+    elif tail in (60.0, 80.0) and 10.0 <= second < 20.0:  # "soixante-dix", "quatre-vingt-douze"
+        value = first + second
     elif first in _HALF_RIMS and second == 5.0:
         value = first + 0.5
     elif any(second < step and first % step == 0 and first < step * 10 for step in (10.0, 100.0, 1000.0)):

@@ -83,6 +83,8 @@ class Sizes(Others):
         if any(item.roles & UNITS and led[at - 1].numbers for at, item in enumerate(led) if at):
             return True
         within = bool(led) and bool(led[0].roles & {"is", "at", "with"}) and not led[0].roles & (VERBS | THIS)
+        if len(led) > 2 and any("each" in item.roles for item in led) and led[-2].roles & {"is", "at", "with"}:
+            within = within or "size" in led[-1].roles  # "Every tire in size 235/55R18 carries"
         behind = self.items[place + 1 : fragment.end]
         return within and any(item.roles & VERBS or "it" in item.roles for item in behind)
 
