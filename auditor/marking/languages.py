@@ -122,7 +122,7 @@ SYMBOL_NAMES: dict[str, str] = {
     "pt": "índice de velocidade, símbolo de velocidade, código de velocidade",
     "fr": "indice de vitesse, indice vitesse, symbole de vitesse, code vitesse, symbole",
     "it": "indice di velocità, indice velocità, simbolo di velocità, codice di velocità, codice velocità, simbolo",
-    "de": "geschwindigkeitsindex, geschwindigkeitssymbol, speedindex, speed-index",
+    "de": "geschwindigkeitsindex, geschwindigkeitssymbol, speedindex, speed-index, g.i., gi",
     "nl": "snelheidsindex, snelheidssymbool",
     "sv, da, no": "hastighetsindex, hastighetssymbol, hastighedsindeks, hastighedssymbol, hastighetsindeks",
     "fi": "nopeusluokka, nopeusindeksi",
@@ -161,12 +161,12 @@ STANDS_FOR = (
 )
 # What stands around tires and is none, though it is sold by their sizes: inner tubes, flaps, snow chains, covers, bags.
 NO_TIRES: dict[str, str] = {
-    "en": "inner tube, inner tubes, tyre tube, tire tube, tube, tubes, flap, rim flap, snow chain, "
-    "snow chains, tyre cover, "
-    "tire cover, tyre bag, tire bag, wheel cover, hubcap, hub cap, tyre sealant, tire sealant",
+    "en": "inner tube, inner tubes, tyre tube, tire tube, tube, tubes, flap, rim flap, snow chain, snow chains, "
+    "tyre cover, tire cover, tyre bag, tire bag, wheel cover, hubcap, hub cap, tyre sealant, tire sealant, "
+    "repair kit, tyre repair, tire repair",
     "de": "schlauch, reifenschlauch, felgenband, wulstband, schneekette, schneeketten, radkappe, "
-    "reifentasche, reifenhülle",
-    "fr": "chambre à air, chambres à air, flap, chaîne neige, chaînes neige, housse, enjoliveur",
+    "reifentasche, reifenhülle, reparaturset, pannenset",
+    "fr": "chambre à air, chambres à air, flap, chaîne neige, chaînes neige, housse, enjoliveur, kit réparation",
     "es": "cámara, cámara de aire, cámaras, cadenas de nieve, cadenas, funda, tapacubos",
     "pt": "câmara de ar, câmara, câmaras de ar, correntes de neve, calota",
     "it": "camera d aria, camere d aria, camera aria, flap, catene da neve, catene neve, copricerchio",
@@ -195,6 +195,17 @@ NO_TIRES: dict[str, str] = {
     "ar": "أنبوب داخلي, إطار داخلي, لستك داخلي, شنبر",
     "he": "פנימית, אבוב, שרשראות שלג",
 }
+# The ends of their names where words are put together.
+NO_TIRES_AT_END = (
+    "schlauch, slang, slange, felgenband, kette, ketten, ketting, kettingen, камера, камеры, камери, dętka, tömlő"
+)
+# Parts and tools, where "for" and a tire follow.
+ACCESSORIES = (
+    "rim, rims, wheel, wheels, felge, felgen, alufelge, stahlfelge, jante, jantes, cerchio, cerchi, velg, velgen, "
+    "felga, felgi, fælg, fälg, ráfek, disk, диск, диски, kit, valve, ventil, sensor, cap, cover, bag, rack, jack, "
+    "pump, chain, box"
+)
+FOR = "for, fits, fit, für, pour, para, per, voor, do, dla, pro, für, till, til, için, untuk, для, за, για"
 # Words before such a thing that make it an addition to a tire, and words for a tire.
 BESIDES = (
     "with, w, incl, incl., including, and, for, mit, inkl, inkl., und, samt, avec, et, con, y, e, com, i, z, "

@@ -25,11 +25,27 @@ def is_of_another_thing(text: str, start: int, end: int) -> bool:
         if _is_thing(head, place):
             before = head[:place]
             return not before or (before[-1] not in _known().besides and _known().tires.isdisjoint(before))
+    if any(_is_for_a_tire(head, place) for place in range(min(_FIRST, len(head)))):
+        return True
     behind = _words(text[end : end + _LOOKED_AT])
     return not head and bool(behind) and _is_thing(behind, 0)
 
 
+def _is_for_a_tire(words: list[str], place: int) -> bool:
+    """Whether a part or a tool stands here, and then "for": "Felge für 205/55R16", not "kit of 4 tires for"."""
+    if words[place] not in _known().accessories:
+        return False
+    for word in words[place + 1 :]:
+        if word in _known().tires:
+            return False
+        if word in _known().for_it:
+            return True
+    return False
+
+
 def _is_thing(words: list[str], place: int) -> bool:
+    if words[place].endswith(_known().endings) and words[place] not in _known().endings:
+        return True
     names = (" ".join(words[place : place + length]) for length in range(_LONGEST_NAME, 0, -1))
     if not any(name in _known().things for name in names):
         return False
@@ -54,6 +70,9 @@ class _Known:
     def __init__(self) -> None:
         self.things = frozenset(" ".join(_words(name)) for name in languages.of(languages.NO_TIRES))
         self.besides = frozenset(map(_folded, languages.of(languages.BESIDES))) | {"+", "&"}
+        self.endings = tuple(map(_folded, languages.of(languages.NO_TIRES_AT_END)))
+        self.accessories = frozenset(map(_folded, languages.of(languages.ACCESSORIES)))
+        self.for_it = frozenset(map(_folded, languages.of(languages.FOR)))
         self.tires = frozenset(map(_folded, languages.of(languages.TIRES)))
 
 

@@ -81,7 +81,7 @@ def services_at(written: Written, position: int, tail: Tail) -> int:
         following = DESCRIPTION.match(text, join.end()) if join else None
         more = description(following) if following else None
         if join is None or following is None or more is None:
-            return _second_symbol(text, end, one, tail)
+            return _dual_behind(text, end, one, tail) or _second_symbol(text, end, one, tail)
         tail.dirty = tail.dirty or " " in join[0]
         if _both_of_twin(one, more, tail):  # `110R/108R`
             tail.services[-1] = (replace(one, load_index_dual=more.load_index), tail.services[-1][1])
@@ -104,6 +104,19 @@ def _both_of_twin(one: ServiceDescription, more: ServiceDescription, tail: Tail)
 def twin_indices(single: int, dual: int) -> bool:
     """Whether the second index lies below the first as a dual one does, by up to a third of the load."""
     return 80 <= single <= HIGHEST_INDEX and 1 <= single - dual <= 12
+
+
+_DUAL_BEHIND = Pattern(r" ?/ ?(?P<dual>[1-9]\d{1,2})(?![0-9A-Z.,/])")
+
+
+def _dual_behind(text: str, position: int, one: ServiceDescription, tail: Tail) -> int:
+    """`120S/116`: the dual index behind the symbol; 0 where there is none."""
+    match = _DUAL_BEHIND.match(text, position)
+    if match is None or not _both_of_twin(one, ServiceDescription(int(match["dual"]), None, one.speed_symbol), tail):
+        return 0
+    tail.services[-1] = (replace(one, load_index_dual=int(match["dual"])), tail.services[-1][1])
+    tail.dirty = True
+    return match.end()
 
 
 _SECOND_SYMBOL = Pattern(r"/(?P<symbol>A[1-8]|[BDE])(?![A-Z0-9])")

@@ -276,7 +276,7 @@ def _made(
 
 def _may_count(tail: Tail) -> bool:
     """Whether the only index is a bare number that words may make a count or a price."""
-    if tail.bare is None or tail.services:
+    if tail.bare is None or tail.services or tail.load_text:  # `91 (615 kg)` is no count
         return False
     return tail.bare.load_index_dual is None or not twin_indices(tail.bare.load_index or 0, tail.bare.load_index_dual)
 

@@ -14,11 +14,14 @@ SYMBOL = r"A[1-8]|[B-HJ-NP-WY]"
 # What goes on with a word: digits and letters of the alphabets that leave blanks between words (`154 līdz` is no 154L).
 LETTERS = "A-Z\u00c0-\u00d6\u00d8-\u024f\u0370-\u052f\u1e00-\u1fff"
 MORE = f"0-9{LETTERS}"
+# `60K miles` is how far a tire is warranted to run.
+_NO_DISTANCE = r"(?!(?<=K)[ -]?(?:MI\b|MILE|KM\b|KILO|WARRANT|TREADWEAR))"
 # The symbol ends the description: `102 M+S` is an index and a mark, `58 M/C` likewise.
 DESCRIPTION = Pattern(
     rf"(?P<single>[1-9]\d{{1,2}})(?: ?(?P<bar>[/\\-]|(?<=[0-9]{{3}})\.(?=[0-9]{{3}})) ?(?P<dual>[1-9]\d{{1,2}}))?"
-    rf"(?P<gap> ?[/-]?)(?P<symbol>{SYMBOL})"
-    rf"(?!(?!(?:XL|EL)(?![A-Z])|M ?\+ ?S)[{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R(?![{MORE}]| \d))"
+    rf"(?P<gap> ?[/-]?)(?P<symbol>{SYMBOL}){_NO_DISTANCE}"
+    rf"(?!(?!(?:XL|EL)(?![A-Z])|M ?\+ ?S)[{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R(?![{MORE}]| \d)"
+    rf"|(?<= [B-Y])-(?!(?:XL|EL|RF|T[LT]|M)(?![A-Z]))[{LETTERS}])"  # `99 S-line`
 )
 # What has the form of a service description, but an index or a symbol that no table lists: `302H`, `102X`, `102I`.
 UNLISTED = Pattern(

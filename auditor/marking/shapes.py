@@ -66,6 +66,10 @@ ALPHA_CYCLE = Pattern(
 )
 
 
+# `205/55R16/17` fits one of two rims; behind LT and ST a ply rating may stand so.
+_OTHER_RIM = Pattern(r"/(1[3-9]|2[0-4])(?![0-9A-Z.,/])")
+
+
 def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | None:
     width, aspect = match["width"], match["aspect"]
     rim = read_rim(match["rim"])
@@ -81,9 +85,8 @@ def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | 
         return Misfit(match.start("rim"), f"{match['rim']} can be the rim diameter of more than one size", readings)
     if rim is None:
         return Misfit(match.start("rim"), f"{match['rim']} is no rim diameter")
-    if (rim[0] or 99.0) < 10 and not _of_small_rims(match, rim[0] or 0.0):
-        missing = f"no tire of such a width has a rim diameter of {match['rim']}; a digit of it may be missing"
-        return Misfit(match.start("rim"), missing)
+    if (doubt := _doubtful_rim(match, rim[0])) is not None:
+        return Misfit(match.start("rim"), doubt)
     if match["rim"] in ("15.3", "15,3") and width in ("100", "115", "125"):
         text = f"{width[:2]}.{width[2]}/{aspect}-15.3"
         return Misfit(match.start("width"), f"no tire for a 15.3 in rim is {width} mm wide", (text,))
@@ -122,6 +125,16 @@ def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | 
         rim_mm=rim[1],
         weak=weak,
     )
+
+
+def _doubtful_rim(match: re.Match[str], rim_in: float | None) -> str | None:
+    """Why a rim diameter cannot be the whole of what was meant."""
+    if rim_in is not None and rim_in < 10 and not _of_small_rims(match, rim_in):
+        return f"no tire of such a width has a rim diameter of {match['rim']}; a digit of it may be missing"
+    other = _OTHER_RIM.match(match.string, match.end("rim"))
+    if other is not None and not {match["prefix"], match["suffix"]} & {"LT", "ST"}:
+        return f"it gives the rim diameters {match['rim']} and {other[1]}"
+    return None
 
 
 def _of_small_rims(match: re.Match[str], rim: float) -> bool:

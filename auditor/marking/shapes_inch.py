@@ -118,7 +118,7 @@ def _plausible(width: float, decimals: int, low: str, rim: float, con: str, aspe
         return 8 <= width <= 31 and rim in (14, 15, 16, 16.1, 20, 24, 25, 26, 28, 30, 32)
     if aspect is not None:
         if "." in aspect:
-            return width < 15 and (rim <= 8 or rim == 12)  # 4.80/4.00-8, 4.10/3.50-4
+            return width < 15 and (rim <= 8 or 12 <= rim <= 15)  # 4.80/4.00-8, 4.10/3.50-4, 6.40/7.00-13
         if len(aspect) == 1:
             return decimals > 0  # 9.5/9-24; 3/8-16 is a thread
         if width >= 25 and decimals == 0:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import re
-
 from auditor.marking import letters as marks
 from auditor.marking.normalise import Written
-from auditor.marking.parts import Tail, add, after_bar, keep, named, services_at, short, twin_indices
+from auditor.marking.number_pairs import by_blank, in_pairs, is_twin, set_apart
+from auditor.marking.parts import Tail, add, after_bar, keep, named, services_at, short
 from auditor.marking.service import (
     BARE,
     DESCRIPTION,
@@ -100,58 +99,6 @@ def _merge(tail: Tail, inner: Tail) -> None:
     tail.dirty = tail.dirty or inner.dirty
 
 
-# First both indices, then both symbols: `150/147 (149/146) K (L)`.
-_PAIRS = Pattern(
-    r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))? ?[(\[] ?(?P<single_2>[1-9]\d{1,2})"
-    r"(?: ?/ ?(?P<dual_2>[1-9]\d{1,2}))? ?[)\]] ?"
-    rf"(?P<symbol>{SYMBOL})(?![A-Z0-9+&/])(?: ?[(\[] ?(?P<symbol_2>{SYMBOL}) ?[)\]])?"
-)
-
-
-def _in_pairs(text: str, position: int, tail: Tail) -> int:
-    """Reads two indices with their symbols behind them; with one symbol it cannot be told what the second index is."""
-    match = _PAIRS.match(text, position)
-    if match is None or max(int(match["single"]), int(match["single_2"])) > HIGHEST_INDEX:
-        return position
-    tail.dirty = True
-    if match["symbol_2"] is None:
-        both = " and ".join("/".join(filter(None, match.group(*names))) for names in (("single", "dual"), _SECOND_PAIR))
-        tail.conflict = f"it gives the load indices {both} and one speed symbol"
-        return match.end()
-    first, second = (
-        ServiceDescription(int(single), int(dual) if dual else None, symbol)
-        for single, dual, symbol in (match.group("single", "dual", "symbol"), match.group(*_SECOND_PAIR, "symbol_2"))
-    )
-    tail.services.append((first, False))
-    if second not in tail.extra:
-        tail.extra.append(second)
-    return match.end()
-
-
-_BY_BLANK = Pattern(
-    rf"(?P<single>[1-9]\d{{1,2}})(?: {{1,2}}| ?[|,] ?)(?P<dual>[1-9]\d{{1,2}}) ?"
-    rf"(?P<symbol>{SYMBOL})(?![{MORE}+&/])"
-)
-
-
-def _by_blank(text: str, position: int, tail: Tail) -> int:
-    """Reads `156 150L`: the dual index is none of its own."""
-    match = _BY_BLANK.match(text, position)
-    if match is None or not _twin(match) or (one := description(match)) is None:
-        return position
-    tail.dirty = True
-    keep(tail, one, apart=False)
-    return match.end()
-
-
-_SECOND_PAIR = ("single_2", "dual_2")
-
-
-def _twin(match: re.Match[str]) -> bool:
-    """Whether a pair of numbers, `156/150`, can only be the load indices of single and twin tires."""
-    return match["dual"] is not None and twin_indices(int(match["single"]), int(match["dual"]))
-
-
 def _like_a_model(text: str, position: int) -> bool:
     """Whether `150T` among words is a model's name: no road tire of so fast a symbol has so high an index alone."""
     match = DESCRIPTION.match(text, position)
@@ -200,7 +147,7 @@ _TURNED = Pattern(
 
 def _symbol_first(text: str, position: int, tail: Tail) -> int:
     match = _SYMBOL_FIRST.match(text, position)
-    if match is None or not _twin(match) or tail.services:
+    if match is None or not is_twin(match) or tail.services:
         return position
     tail.services.append((ServiceDescription(int(match["single"]), int(match["dual"]), match["symbol"]), False))
     tail.dirty = True
@@ -226,17 +173,17 @@ def _number(written: Written, position: int, tail: Tail, *, adjacent: bool, word
         tail.services.append((ServiceDescription(int(match["single"]), dual, match["symbol"], opened), False))
         tail.dirty = True
         return match.end()
-    if (end := _in_pairs(text, position, tail)) > position or (end := _by_blank(text, position, tail)) > position:
+    if (end := in_pairs(text, position, tail)) > position or (end := by_blank(text, position, tail)) > position:
         return end
     end = services_at(written, position, tail)
-    if end > position:
+    if end > position or (adjacent and (end := set_apart(text, position, tail)) > position):
         return end
     if not words and not tail.services and (end := _unusual_service(written, position, tail)) > position:
         return end
     if marks.PLY.match(text, position):
         return position
     match = BARE.match(text, position)
-    if match is None or not (adjacent or (tail.bare is None and not tail.services and _twin(match))):
+    if match is None or not (adjacent or (tail.bare is None and not tail.services and is_twin(match))):
         return position
     if written.base[match.end() : match.end() + 1] in _INCH_SIGNS:
         return position

@@ -107,6 +107,21 @@ def test_what_is_sold_beside_tires_is_none(name: str) -> None:
 @pytest.mark.parametrize(
     "text",
     [
+        "Binnenslang 3.50-8",
+        "Сельхозкамера 15.5-38",
+        "Felge für 205/55R16",
+        "Jante pour pneu 205/55R16",
+        "4.80/4.00-8 tube",
+    ],
+)
+def test_compounds_parts_and_things_behind_a_size(text: str) -> None:
+    assert isinstance(decode(text), Unreadable)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Kit 4 pneus pour auto 205/55R16",
         "Reifen mit Schlauch 10.00-20",
         "Opona + dętka 10.00-20",
         "pneu avec chambre à air 10.00-20",

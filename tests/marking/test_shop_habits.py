@@ -61,6 +61,13 @@ SIGNS = (
     ("largeur 225 hauteur 45 diamètre 18 charge 95 vitesse Y", "225/45R18 95Y"),
     ("breedte: 205 hoogte: 55 velg: 16", "205/55R16"),
     ("145/80R12 80/78N (145R12 6PR equivalent)", "145/80R12 (145R12) 80/78N"),
+    ("225/60R17 99,V", "225/60R17 99V"),
+    ("225/60R17 | 99 | V", "225/60R17 99V"),
+    ("225/60R17 99 - V", "225/60R17 99V"),
+    ("225/60R17 99 S-line", "225/60R17"),
+    ("225/60R17 60K miles", "225/60R17"),
+    ("LT245/75R16 120S/116", "LT245/75R16 120/116S"),
+    ("Acme 205/55R16 91 (615 kg), T (190 km/h)", "205/55R16 91T 615 KG 190 KM/H"),
     ("5.50-13 R 6PR", "5.50-13 6PR"),  # radial, or a seller's own letter
     ("195/620R420A", "195-620R420A"),
     ("215/60 WR16 95W", "215/60WR16 95W"),
@@ -105,6 +112,7 @@ def test_standard_forms_of_other_habits_are_no_finding() -> None:
     for text, canonical in (
         ("315/80R22.5 PR 20 156/150L", "315/80R22.5 20PR 156/150L"),
         ("265/70R19.5 143/141 J", "265/70R19.5 143/141J"),
+        ("6.40/7.00-13 87S", "6.40/7.00-13 87S"),
         ("22x7R10 28N", "22x7R10 28N"),  # an index, though as low as a count of plies
     ):
         found = decode(text)
@@ -121,6 +129,7 @@ def test_standard_forms_of_other_habits_are_no_finding() -> None:
         ("225/65R'7 102H", "a digit of it may be missing"),
         ("225/65R 7 102H", "a digit of it may be missing"),
         ("Acme 25/8-12", "25/8-12 can be a date"),
+        ("205/55R16/17", "It gives the rim diameters 16 and 17"),
         ("3.00x18", "3.00x18 can be a wheel"),
     ],
 )
