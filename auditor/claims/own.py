@@ -81,9 +81,6 @@ def size_key(text: str) -> SizeKey:
     return SizeKey(prefix, numbers, {"ZR": "R", "RF": "R", "ZRF": "R", "B": "D"}.get(kind, kind))
 
 
-Likely = tuple[int | None, int | None, str | None]
-
-
 class Quoted(NamedTuple):
     """The tokens of a marking by which texts quote it; "" for what it has not."""
 
@@ -119,7 +116,7 @@ def part_of(size: str) -> str:
 class Own:
     """What the listing's own marking and names look like in a text, and what the marking says."""
 
-    __slots__ = ("_decoded", "_keys", "_likely", "_names", "_part", "_quoted", "_texts")
+    __slots__ = ("_decoded", "_keys", "_names", "_part", "_quoted", "_texts")
 
     def __init__(self, marking: str, service: str = "", names: tuple[str, ...] = ()) -> None:
         """`marking` is the text of the marking or the size, `service` that of the service description."""
@@ -165,17 +162,6 @@ class Own:
         if self._decoded is None:
             self._decoded = decode(" ".join(self._texts).strip())
         return self._decoded
-
-    @property
-    def likely(self) -> Likely | None:
-        """All of the marking that figures are weighed against to be likely; None where it cannot be read."""
-        if isinstance(self._likely, str):
-            own = self.decoded
-            self._likely = None
-            if not isinstance(own, Unreadable):
-                service = own.service
-                self._likely = service.load_index, service.load_index_dual, service.speed_symbol
-        return self._likely
 
     def has(self, field: str, value: float | str) -> bool:
         """Whether the marking has a value, for claims about tires that have it; False where it does not say."""

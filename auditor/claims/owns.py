@@ -40,7 +40,7 @@ from auditor.claims.words import OWN
 from auditor.columns.value_cache import MarkingCache, distinct, encoded
 
 _NONE = -1  # no token
-_WEIGHED = ("readable", "load_index", "load_index_dual", "speed_symbol")  # facts; see `Own.likely`
+_WEIGHED = ("readable", "load_index", "load_index_dual", "speed_symbol")  # facts
 
 
 @dataclass(slots=True)

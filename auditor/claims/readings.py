@@ -89,7 +89,7 @@ class Sayings:
         )
 
     def _values(self, reading: Ints, rows: Ints, count: int) -> dict[tuple[str, int], ClaimValues]:
-        """By field and occurrence what readings say: the twin of `auditor.claims.texts.said_together`."""
+        """By field and occurrence what readings say, as `auditor.claims.texts.said_of` counts occurrences."""
         field, value, half_step, open_ended, words = (column[rows] for column in self._rows.columns)
         order = np.lexsort((reading, field))
         starts = starts_of((field * count + reading)[order])

@@ -17,6 +17,7 @@ from auditor.columns.value_cache import distinct
 
 ON_NOTHING, ON_LIKELY, ON_ALL = 0, 1, 2  # of the own marking
 _UNREAD = -1
+_FEW = 4  # texts, of which one sentence after the other is read: arrays gain nothing
 _BY_FIGURES = -1  # in the place of a shape: what such sentences say depends on their figures
 _SALT = np.uint64(0xA24BAED4963EE407)
 Read = tuple[tuple[Claim, ...], State]
@@ -103,7 +104,7 @@ class Shapes:
         lengths = np.diff(bounds)
         active = np.flatnonzero(lengths)
         turn, again = 0, False
-        while len(active):
+        while len(active) > _FEW:
             at = bounds[active] + turn
             shape, of = sequence[at], state[active]
             self._make_room()
@@ -119,7 +120,21 @@ class Shapes:
             state[active] = self._read[1, of, shape]
             turn += 1
             active = active[lengths[active] > turn]
+        for text in active.tolist():
+            again |= self._read_on(sequence, found, int(state[text]), range(bounds[text] + turn, bounds[text + 1]))
         return None if again else found
+
+    def _read_on(self, sequence: Ints, found: Ints, state: int, places: range) -> bool:
+        """Reads the rest of one of a few long texts; whether shapes have to be told apart anew."""
+        again = False
+        self._make_room()
+        for at in places:
+            shape = sequence[at]
+            if self._read[0, state, shape] == _UNREAD:
+                again |= not self._learn(state, int(shape))
+            found[at] = self._read[0, state, shape]
+            state = int(self._read[1, state, shape])
+        return again
 
     def _make_room(self) -> None:
         _, states, count = self._read.shape

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from math import nan
 
@@ -109,19 +109,3 @@ def said_of(claims: Iterable[Claim], tables: Tables) -> tuple[Said, ...]:
         words = str(claim.value) if whole else claim.words
         said.append(Said(field, occurrence, value, claim.half_step, claim.open_ended, words))
     return tuple(said)
-
-
-def said_together(sentences_said: Sequence[tuple[Said, ...]]) -> tuple[Said, ...]:
-    """What several sentences say, each occurrence of a field counted over all of them."""
-    if len(sentences_said) == 1:
-        return sentences_said[0]
-    occurrences: dict[str, int] = {}
-    together = []
-    for said in sentences_said:
-        for one in said:
-            occurrence = occurrences.get(one.field, 0)
-            if occurrence >= MOST_OCCURRENCES:
-                continue
-            occurrences[one.field] = occurrence + 1
-            together.append(one if one.occurrence == occurrence else one._replace(occurrence=occurrence))
-    return tuple(together)

@@ -16,7 +16,7 @@ from collections.abc import Callable
 from compileall import compile_dir
 from pathlib import Path
 
-from tests.benchmarks import growth, repeated, sections, startup
+from tests.benchmarks import claim_cost, growth, repeated, sections, startup
 from tests.benchmarks.generator import FeedPlan
 from tests.benchmarks.measure import HOUSE
 from tests.benchmarks.report import Section, machine
@@ -31,6 +31,7 @@ SECTIONS: dict[str, Callable[[Settings], list[Section]]] = {
     "full": sections.full,
     "mixed": sections.mixed,
     "repeated": repeated.repeated,
+    "claim-cost": claim_cost.claim_cost,
     "growth": growth.growth,
     "startup": startup.startup,
 }
