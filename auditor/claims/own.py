@@ -124,7 +124,6 @@ class Own:
         self._names = names
         self._quoted: Quoted | None = None
         self._decoded: Marking | Unreadable | None = None
-        self._likely: Likely | str | None = ""
 
     @property
     def quoted(self) -> Quoted:

@@ -1,0 +1,54 @@
+"""Brands and models made of words and figures are names where a text repeats them; other cells' words are none."""
+
+from __future__ import annotations
+
+import pytest
+
+from auditor.claims.lexicon import lexicon_of
+from auditor.claims.names import name_of
+from auditor.claims.texts import own_of, read_claims
+
+LEXICON = lexicon_of()
+
+
+def _claims(text: str, *names: str, title: bool = False) -> list[tuple[str, object]]:
+    read = read_claims(text, LEXICON, own_of("205/55R16 91V", "", "", *names), title)
+    return [(claim.field, claim.value) for claim in read if claim.field != "marking"]
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("Winter King", "Tolvane Winter King 205/55R16"),
+        ("Winter King", "TOLVANE WINTER KING 205/55R16"),
+        ("All Season 3", "All Season 3, 205/55R16"),
+    ],
+)
+def test_a_name_is_no_claim(name: str, text: str) -> None:
+    assert _claims(text, "Tolvane", title=True) != []
+    assert _claims(text, "Tolvane", name, title=True) == []
+
+
+def test_what_stands_beside_a_name_still_counts() -> None:
+    assert _claims("Winter King 205/55R16 Winter Tire", "Winter King", title=True) == [("season", "winter")]
+    assert _claims("Winter King: each tire carries 690 kg.", "Winter King") == [("max_load_kg", 690.0)]
+
+
+@pytest.mark.parametrize(
+    "text", ["", "Tolvane", "Winter", "All Season", "Run Flat", "10 Ply", "Load Range E", "205/55R16 Breeze",
+             "Haul 91V", "XL Breeze", "A name made of far more words than names are"],
+)  # fmt: skip
+def test_what_is_no_name(text: str) -> None:
+    assert name_of(text, LEXICON) == ()
+
+
+def test_the_load_range_of_the_marking_is_a_part_of_it() -> None:
+    own = own_of("LT245/75R16 120/116S E", "", "")
+    assert own.quoted.letter == "E"
+    text = "LT245/75R16 120/116S E wet grip class B"
+    fields = {claim.field: claim.value for claim in read_claims(text, LEXICON, own, True)}
+    assert fields["wet_grip_class"] == "B" and "load_range" not in fields
+
+
+def test_more_digits_than_any_figure_has_say_nothing() -> None:
+    assert _claims("Max load 1234567 kg, EAN 4006381333931.") == []
