@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
@@ -20,6 +21,8 @@ _LONGEST_TEXT = 500  # characters of a value that the ledger keeps
 _ALWAYS_NEEDED = ("supplier", "sku", "part_number", "gtin", "brand", "marking", "size", "service_description")
 _TEXTS = ("title", "description")
 _SAME_RATIO = 0.01  # how far ratios of stated to derived differ within one repeated mistake
+_OF_GROUP = ("supplier", "column", "field", "rule")  # that all findings of a repeated mistake share
+_NO_ROWS: npt.NDArray[np.int64] = np.zeros(0, dtype=np.int64)
 _IDENTIFIERS = ("sku", "part_number", "gtin")
 
 
@@ -86,28 +89,51 @@ def _rows(run: int, feed: int, table: pa.Table) -> dict[str, Sequence[Any]]:
 def in_groups(table: pa.Table, repeated: Sequence[Mapping[str, Any]]) -> list[str]:
     """For each finding the key of the repeated mistake that it belongs to, or nothing."""
     named = np.full(table.num_rows, "", dtype=object)
+    groups = [group for group in repeated if not group["folded"]] if table.num_rows else []
+    if not groups:
+        return named.tolist()
     deviations = table["deviation"].to_numpy()
     known = np.isfinite(deviations)
-    free = np.ones(table.num_rows, dtype=np.bool_)
-    for group in repeated if table.num_rows else ():
-        if group["folded"]:
-            continue
-        mine = free.copy()
-        for name in ("supplier", "column", "field", "rule"):
-            mine &= pc.equal(table[name], group[name]).to_numpy(zero_copy_only=False)
+    texts = {name: _coded(table[name]) for name in (*_OF_GROUP, "stated", "likely_cause")}
+    rows_of = _rows_by_group(texts)
+    for group in groups:  # of thousands each looks at the few rows that may be its own
+        mine = rows_of.get(tuple(texts[name].places.get(group[name], -1) for name in _OF_GROUP), _NO_ROWS)
+        mine = mine[named[mine] == ""]
         if group["direction"]:
-            mine &= ~known | ((deviations > 0) == (group["direction"] == "above"))
+            mine = mine[~known[mine] | ((deviations[mine] > 0) == (group["direction"] == "above"))]
         if group["stated"] is not None:
-            mine &= pc.equal(table["stated"], group["stated"]).to_numpy(zero_copy_only=False)
+            mine = mine[texts["stated"].codes[mine] == texts["stated"].places.get(group["stated"], -1)]
         elif group["factor"] is not None:
-            mine &= known & (np.abs(deviations + 1 - group["factor"]) <= _SAME_RATIO * group["factor"])
+            off = np.abs(deviations[mine] + 1 - group["factor"])
+            mine = mine[known[mine] & (off <= _SAME_RATIO * group["factor"])]
         else:
-            mine &= pc.equal(table["likely_cause"], group["cause"]).to_numpy(zero_copy_only=False)
+            mine = mine[texts["likely_cause"].codes[mine] == texts["likely_cause"].places.get(group["cause"], -1)]
             if group["reason"] is not None:
-                mine &= ~known
+                mine = mine[~known[mine]]
         named[mine] = group["key"]
-        free &= ~mine
     return named.tolist()
+
+
+class _Coded(NamedTuple):
+    """A column of texts as numbers."""
+
+    codes: npt.NDArray[np.int64]
+    places: dict[str, int]  # text -> its number
+
+
+def _coded(column: pa.ChunkedArray) -> _Coded:
+    coded = pc.fill_null(column.cast(pa.string()), "").combine_chunks().dictionary_encode()
+    places = {text: place for place, text in enumerate(coded.dictionary.to_pylist())}
+    return _Coded(coded.indices.to_numpy().astype(np.int64), places)
+
+
+def _rows_by_group(texts: Mapping[str, _Coded]) -> dict[tuple[int, ...], npt.NDArray[np.int64]]:
+    """Numbers of supplier, column, field and rule -> the findings that have them, in their order."""
+    columns = [texts[name].codes for name in _OF_GROUP]
+    order = np.lexsort(columns)
+    cuts = np.logical_or.reduce([np.diff(column[order]) != 0 for column in columns])
+    parts = np.split(order, np.flatnonzero(cuts) + 1)
+    return {tuple(int(column[part[0]]) for column in columns): part for part in parts}
 
 
 def _text(column: Any) -> Any:
