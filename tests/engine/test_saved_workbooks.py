@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import datetime as dt
+import json
 import subprocess
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import jsonschema
 import openpyxl
 import pytest
 
 from auditor.ledger.asked import AskedDecision
 from auditor.outputs.decision_files import read_decisions
+from auditor.rules_folder import rules_folder
 from auditor.shell.cli import main
-from tests.conftest import needed_program
+from tests.conftest import Opened, needed_program
 from tests.engine.test_nights import NIGHTS, Shop, shop  # noqa: F401
 
 HEADER = "Supplier,Item,Size,Max load (kg),Tread depth (mm),Tread depth (32nds)"
@@ -78,3 +81,27 @@ def test_decisions_are_the_same_after_libreoffice_saved_them(shop: Shop, kind: s
 def plain(one: AskedDecision) -> AskedDecision:
     """A decision without the file it stands in, and without the texts that are compared with the ledger's."""
     return replace(one, source="", stated="", marking="")
+
+
+def test_decisions_saved_from_the_page_are_taken_and_say_what_stood(shop: Shop, browser: Any) -> None:  # noqa: F811
+    lines = [f"Northern,S-{number},225/65R17 102H,{800 + number}" for number in range(3)]
+    shop.deliver(lines, header="Supplier,Item,Size,Max load (kg)")
+    shop.audit(NIGHTS[0])
+    shop.deliver([*lines, "Northern,S-9,225/65R17 102H,799"], header="Supplier,Item,Size,Max load (kg)")
+    shop.audit(NIGHTS[1])
+    key = next(row["key"] for row in shop.findings() if row["sku"] == "S-1")
+    with Opened(browser, shop.out, f"#finding-{key}") as opened:
+        box = opened.page.locator(".slip-line[open] .decide").first
+        box.get_by_role("button", name="ask").click()
+        with opened.page.expect_download() as waiting:
+            opened.page.get_by_role("button", name="Save decisions.json").click()
+        saved = shop.folder / "decisions.json"
+        saved.write_bytes(Path(waiting.value.path()).read_bytes())
+    told = json.loads(saved.read_text(encoding="utf-8"))
+    schema = json.loads((rules_folder() / "schemas" / "decisions.json").read_text(encoding="utf-8"))
+    jsonschema.validate(told, schema)
+    (one,) = told["decisions"]
+    assert (told["night"], one["state"], one["first_night"]) == (NIGHTS[1], "standing", NIGHTS[0])
+    assert main(["decide", str(saved), "--ledger", shop.ledger]) == 0
+    shop.audit(NIGHTS[2])
+    assert shop.counts() == {"standing": 3, "asked": 1}

@@ -107,7 +107,7 @@
     if (state) part.append(make("p", null, cell(row, "state") === "new" ? state : state + "; first seen in the night of " + dayOf(cell(row, "first_night")) + "."));
     const put = cell(row, "column") || fieldName(cell(row, "field"));
     part.append(make("p", null, (cause && cause !== "unclear" ? "Likely cause: " + causeName(cause) + ". " : "") + (cell(row, "suggestion") ? "Put " : "Nothing is certain here; the letter asks the supplier."), cell(row, "suggestion") ? quoted(cell(row, "suggestion"), "derived") : null, cell(row, "suggestion") ? " in " + put + "." : null));
-    part.append(drawDecision(cell(row, "key"), {marking: cell(row, "marking"), stated: cell(row, "stated")}));
+    part.append(drawDecision(cell(row, "key"), {marking: cell(row, "marking"), stated: cell(row, "stated"), ...(cell(row, "state") ? {state: cell(row, "state"), first_night: cell(row, "first_night")} : {})}));
     const facts = make("dl", {class: "facts"});
     const fact = (name, value) => { if (value) facts.append(make("dt", null, name), make("dd", null, quoted(value))); };
     fact("Your header", cell(row, "column"));
