@@ -5,6 +5,8 @@ Each entry: canonical spelling, the spellings seen (a pattern over upper-case te
 
 from __future__ import annotations
 
+from functools import cache
+
 from auditor.marking import languages
 from auditor.marking.normalise import TABLE
 from auditor.marking.service import MORE
@@ -122,6 +124,7 @@ LABELED_SYMBOL = Worded(
 )
 
 
+@cache
 def label_starts() -> frozenset[str]:
     """Where a name of the load index or the speed symbol may begin."""
     return first_letters("INDEX_NAMES", "INDEX_ALONE", "SYMBOL_NAMES", "SYMBOL_ALONE", "AND_GLUED")

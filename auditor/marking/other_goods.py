@@ -10,6 +10,7 @@ from auditor.marking.normalise import TABLE
 from auditor.trade.patterns import Pattern
 
 _WORD = Pattern(r"[^\W\d_]+|[+&]")
+_WORD_BEHIND = Pattern(r"[ ,;:|-]{1,3}[^\W\d_]{2}")
 _FIRST = 2  # words, of which one begins the name of what is sold; a brand may stand before it
 _LONGEST_NAME = 3  # words
 _LOOKED_AT = 60  # characters on either side of the size
@@ -27,8 +28,9 @@ def is_of_another_thing(text: str, start: int, end: int) -> bool:
             return not before or (before[-1] not in _known().besides and _known().tires.isdisjoint(before))
     if any(_is_for_a_tire(head, place) for place in range(min(_FIRST, len(head)))):
         return True
-    behind = _words(text[end : end + _LOOKED_AT])
-    return not head and bool(behind) and _is_thing(behind, 0)
+    if head or not _WORD_BEHIND.match(text, end):
+        return False
+    return _is_thing(_words(text[end : end + _LOOKED_AT]), 0)
 
 
 def _is_for_a_tire(words: list[str], place: int) -> bool:

@@ -54,7 +54,6 @@ class Worded:
         return self._for(text).fullmatch(text)
 
 
-@cache
 def first_letters(*tables: str) -> frozenset[str]:
     """What a normalised text may have where a word of the tables, by name, begins."""
     words = [word for name in tables for word in languages.of(getattr(languages, name))]
