@@ -20,7 +20,7 @@ from auditor.rulebook.rule import Pair, Rule
 
 _MOST_PLANS = 16  # books in use at once
 _MOST_SHAPES = 1_000  # sets of fields that listings state
-_MOST_JUDGED = 600  # values and texts, kept beside one marking
+_MOST_JUDGED = 128  # values and texts, kept beside one marking; a listing makes some thirty
 
 
 class Step(NamedTuple):
