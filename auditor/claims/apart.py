@@ -84,6 +84,8 @@ class Apart(Clauses):
     def _measures(self, place: int) -> bool:
         """Whether a unit stands behind a number."""
         at = place + 1
+        if self.roles_at(at) & UNITS == {"in"} and self.roles_at(at + 1) & UNITS:
+            return False  # "of the 105 in kg"
         return bool(self.roles_at(at) & UNITS) or self.text_at(at) in ("(", "%", "x", "-")
 
     def _led(self, fragment: Fragment, place: int) -> int:
@@ -174,7 +176,7 @@ class Apart(Clauses):
         cue = fragment.cues.get("another", -1)
         between = self.items[cue + 1 : place]
         joined = len(between) or "of-this" in self.items[place].roles
-        return cue >= 0 and bool(joined) and all(item.roles & _JOINS for item in between)
+        return cue >= 0 and bool(joined) and all(item.roles & (_JOINS | self.roles.labels) for item in between)
 
     def means_another(self, fragment: Fragment, cue: int) -> bool:
         """Whether a pronoun stands for another tire named before it: "In size 265/70R17 it holds"."""

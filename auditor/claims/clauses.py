@@ -84,7 +84,7 @@ class Clauses:
     def others_are_subject(self, fragment: Fragment, place: int) -> bool:
         """Whether a vehicle or another thing, or tires in general, do what a verb says."""
         verb = self._verb_at(fragment)
-        if self._kind_of_tires(fragment):
+        if self.kind_of_tires(fragment):
             return True
         if verb == fragment.end:
             return self._without_of_all(fragment)
@@ -102,7 +102,7 @@ class Clauses:
             return False
         return any(fragment.start <= fragment.cues.get(role, -1) < verb for role in ("vehicle", "thing", "person"))
 
-    def _kind_of_tires(self, fragment: Fragment) -> bool:
+    def kind_of_tires(self, fragment: Fragment) -> bool:
         """ "8-ply tires flex more", "225/60R17 tires sit lower": several tires of a kind, and what they do."""
         for at in range(fragment.start, min(fragment.start + 5, fragment.end - 1)):
             if "tires" in self.items[at].roles:

@@ -90,6 +90,8 @@ class Frames(Letters):
             return False
         if "the" in before and not before & {"this-one", "possessive", "ours"}:
             return self.roles(version.place - 2) & VERBS == frozenset() or "is" not in self.roles(version.place - 2)
+        if "is" in before and not before & VERBS and self.text(behind) == ":" and behind < fragment.end:
+            return version.place > fragment.start + 1  # "Portata per gomma della XL: 925 kg"
         said = [value.place for value in self.values if fragment.start <= value.place < version.place]
         if not said or behind < fragment.end or (before & VERBS and "is" in before):
             return False

@@ -218,12 +218,15 @@ class Others(Apart):
             for item in self.items[fragment.start : place]
         ):
             return False
-        at = last + 1
-        if at + 2 >= fragment.end or not self.roles_at(at) & VERBS or "is" in self.roles_at(at):
+        at = last + 1 + (self.roles_at(last + 1) & (VERBS | {"rated"}) == {"rated"})
+        if at + 2 >= fragment.end or not self.roles_at(at) & VERBS:
             return False
-        at += 1
+        copula = "is" in self.roles_at(at)
+        at = behind = at + 1
         while at + 1 < fragment.end and "with" in self.roles_at(at) and "the" not in self.roles_at(at):
             at += 1
+        if copula and (at == behind or at + 2 < fragment.end):  # "freigegeben ist nur der Sport", at the end
+            return False
         return at + 1 < fragment.end and "the" in self.roles_at(at) and self.items[at + 1].kind == "filler"
 
     def is_for_a_thing(self, number: int) -> bool:
@@ -273,7 +276,8 @@ class Others(Apart):
 
     def told_later(self, number: int) -> bool:
         """Whether a later fragment names another tire as the subject: "Rated V, the sport model costs more"."""
-        for fragment in self.fragments[number + 1 : number + 3]:
+        told = [fragment for fragment in self.fragments[number + 1 :] if fragment.end > fragment.start]
+        for fragment in told[:2]:
             at, opened = fragment.cues.get("another", -1), fragment.opened
             if opened == "and" and fragment.start and self.text_at(fragment.start - 2) == ":":
                 opened = ":"  # "690 kg: that's the 94"

@@ -249,6 +249,8 @@ class Cues(Sizes):
         number = self.of[place]
         if self.relative_of(fragment, place) or self.kind_of_tires_heads(fragment, place):
             return "stranger"
+        if fragment.this > place and not fragment.each and self.kind_of_tires(fragment):
+            return "general"  # "Standard load tires must not replace it"
         if fragment.this >= 0:
             return ""
         if self.named_behind(fragment, place):

@@ -34,5 +34,5 @@ def test_texts() -> None:
     assert percent(sum(one.found for one in untrue), len(untrue)) >= level["found_percent"]
     assert percent(sum(one.accused for one in fine), len(fine)) <= level["accused_percent"]
     right = texts.pairs(outcomes)
-    assert len(right) > 200
+    assert len(right) > 250
     assert percent(sum(right), len(right)) >= level["pairs_right_percent"]
