@@ -11,7 +11,7 @@ import pytest
 
 from auditor.engine import run
 from auditor.feeds.model import Feed
-from auditor.feeds.splitting import split_feeds
+from auditor.feeds.splitting import split_all
 from tests.engine.test_nights import HEADER, NIGHTS, Shop, rows, shop, write_decisions  # noqa: F401
 from tests.ledger.conftest import server  # noqa: F401
 from tests.ledger.nights import everything
@@ -44,17 +44,19 @@ def test_a_feed_that_breaks_at_the_end_is_as_one_that_never_came(
     two_nights(shops["never"], whole=False)
     begun: list[int] = []
 
-    def breaks(feeds: Sequence[Feed], *more: Any) -> None:
-        begun.append(len(feeds))
-        if len(begun) > 2 and feeds[0].name == BROKEN:  # of the second night
-            raise OSError("the disk lost it")
-        split_feeds(feeds, *more)
+    def breaks(parted: Sequence[tuple[Sequence[Feed], Any]], *more: Any) -> dict[int, Exception]:
+        begun.append(len(parted))
+        found = split_all(parted, *more)
+        names = [feeds[0].name for feeds, _ in parted]
+        if len(begun) > 1 and BROKEN in names:  # on the second night
+            found[names.index(BROKEN)] = OSError("the disk lost it")
+        return found
 
-    monkeypatch.setattr(run, "split_feeds", breaks)
+    monkeypatch.setattr(run, "split_all", breaks)
     for name in ("file", "database"):
         begun.clear()
         two_nights(shops[name], whole=True)
-        assert len(begun) == 5  # two, two, and the one that is left
+        assert begun == [2, 2, 1]
         assert shops[name].summary()["unreadable_feeds"][0]["feed"] == BROKEN
         assert shops[name].summary()["decisions"]["taken"] == 2
         assert shops[name].counts() == {"new": 1, "standing": 1, "gone": 1}
