@@ -29,6 +29,7 @@ from tests.benchmarks.measure import HOUSE, Cost, Job, measure
 from tests.benchmarks.planted import WRONG_FIELDS, plant
 from tests.benchmarks.report import cost_table
 from tests.benchmarks.rivals import NEEDS, RIVALS
+from tests.benchmarks.small_files import LAYOUTS, SMALL_RECORDS, write_small_files
 
 
 def test_every_offer_is_joined_and_compared() -> None:
@@ -94,6 +95,25 @@ def test_csv_and_parquet_hold_the_same_listings(feeds: dict[str, Path]) -> None:
     options = pacsv.ConvertOptions(column_types=types, strings_can_be_null=True, null_values=[""])
     assert pacsv.read_csv(feeds["csv"], convert_options=options).combine_chunks() == columnar.combine_chunks()
     assert columnar.num_columns == 28
+
+
+def test_a_habit_is_in_every_row_and_little_else_changes() -> None:
+    plain, habit = _listings(SMALL), _listings(replace(SMALL, habit=True))
+    stated = [text.split()[0].replace("mph", "") for text in habit["max_speed_mph"].to_pylist()]
+    kmh = [text and float(re.match(r"\d+", text)[0]) for text in plain["max_speed_kmh"].to_pylist()]  # type: ignore[index]
+    off = [abs(float(mph) - top * tables.MPH_PER_KMH) > 5 for mph, top in zip(stated, kmh, strict=True) if top]
+    assert sum(off) > 0.95 * len(off)  # where the speed in km/h is planted as wrong, it may lie near the habit's
+    assert habit["description"] == plain["description"]
+
+
+def test_small_files_hold_the_listings_of_one_feed_in_turns_of_layout(tmp_path: Path) -> None:
+    write_small_files(replace(SMALL, free_texts=True), tmp_path / "many", 7)
+    whole = _listings(replace(SMALL, free_texts=True, records=7 * SMALL_RECORDS))
+    files = sorted((tmp_path / "many").iterdir())
+    assert sum(read_csv(file, None, 1) for file in files) == whole.num_rows
+    headers = [len(file.read_text().partition("\n")[0].split(",")) for file in files]
+    assert headers == [*LAYOUTS, *LAYOUTS, LAYOUTS[0]]
+    assert whole["sku"][6 * SMALL_RECORDS].as_py() in files[6].read_text().splitlines()[1]
 
 
 def test_every_marking_occurs_and_identifiers_are_unique() -> None:

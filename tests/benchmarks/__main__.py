@@ -2,6 +2,7 @@
 
     python -m tests.benchmarks                              everything (hours)
     python -m tests.benchmarks core --records 1000000       one section on one size
+    python -m tests.benchmarks mixed habit clean wide small what does not flatter: texts that combine freely
     python -m tests.benchmarks growth --largest 1000000     small feeds only
 
 It needs the `bench` extra.  Every run is a process of its own; jobs take turns; figures are medians.
@@ -32,6 +33,10 @@ SECTIONS: dict[str, Callable[[Settings], list[Section]]] = {
     "mixed": sections.mixed,
     "repeated": repeated.repeated,
     "claim-cost": claim_cost.claim_cost,
+    "habit": sections.habit,
+    "clean": sections.clean,
+    "wide": sections.wide,
+    "small": sections.small,
     "growth": growth.growth,
     "startup": startup.startup,
 }
@@ -49,6 +54,7 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--rivals", nargs="*", choices=tuple(RIVALS), default=list(RIVALS))
     parser.add_argument("--slow-up-to", type=int, default=1_000_000, help="records up to which the slow rivals are run")
     parser.add_argument("--largest", type=int, default=20_000_000, help="records of the largest growth feed")
+    parser.add_argument("--files", type=int, default=2_000, help="files in the section of many small ones")
     parser.add_argument("--markings", type=int, default=30_000, help="distinct markings")
     parser.add_argument("--findings", type=float, default=4.0, help="percent of listings with a wrong cell")
     parser.add_argument("--seed", type=int, default=1)
@@ -80,6 +86,7 @@ def main() -> int:
         rivals=tuple(given.rivals),
         slow_up_to=given.slow_up_to,
         largest=given.largest,
+        files=given.files,
         plots=given.plots,
     )
     compile_dir(HOUSE / "auditor", quiet=1)  # as installing it does: rivals' packages are compiled, too

@@ -51,7 +51,7 @@ def read_csv(feed: Path, columns: Sequence[str] | None, threads: int) -> int:
 
 
 def main() -> None:
-    """Reads one feed."""
+    """Reads one feed, or all CSV feeds in a folder."""
     parser = argparse.ArgumentParser(prog="python -m tests.benchmarks.bare_read", description=main.__doc__)
     parser.add_argument("feed", type=Path)
     parser.add_argument("--columns", help="names with commas between them (default: all)")
@@ -59,7 +59,8 @@ def main() -> None:
     given = parser.parse_args()
     columns = given.columns.split(",") if given.columns else None
     read = read_parquet if given.feed.suffix == ".parquet" else read_csv
-    print(read(given.feed, columns, given.threads))
+    feeds = sorted(given.feed.iterdir()) if given.feed.is_dir() else [given.feed]
+    print(sum(read(feed, columns, given.threads) for feed in feeds))
 
 
 if __name__ == "__main__":

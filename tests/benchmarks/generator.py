@@ -23,7 +23,7 @@ import pyarrow.parquet as pq
 
 from tests.benchmarks.columns import CONTRACT, NEEDED_FIRST, ListingTexts
 from tests.benchmarks.markings import MarkingTable, marking_table
-from tests.benchmarks.planted import ANSWER, plant
+from tests.benchmarks.planted import ANSWER, plant, with_habit
 
 CHUNK = 131_072  # records in a Parquet row group, and built at once
 FEWEST_COLUMNS = len(NEEDED_FIRST)
@@ -41,6 +41,7 @@ class FeedPlan:
     text_length: int = 240  # characters of prose after the facts in each description
     seed: int = 1
     free_texts: bool = False  # titles and descriptions that combine their parts freely, of a length of their own
+    habit: bool = False  # every listing states the top speed of another speed symbol in mph, two further up
 
     def __post_init__(self) -> None:
         limits = {
@@ -61,7 +62,7 @@ class FeedPlan:
         return (
             f"records{self.records}-markings{self.distinct_markings}-findings{self.findings_percent:g}"
             f"x{self.wrong_cells}-columns{self.columns}-text{'free' if self.free_texts else self.text_length}"
-            f"-seed{self.seed}"
+            f"{'-habit' if self.habit else ''}-seed{self.seed}"
         )
 
     @property
@@ -83,6 +84,8 @@ def chunks(plan: FeedPlan) -> Iterator[tuple[pa.Table, pa.Table]]:
         rng = np.random.default_rng([plan.seed, start])
         marking = marking_codes(plan, table, start, stop, rng)
         planted = plant(table, marking, plan.findings_percent / 100, plan.wrong_cells, rng)
+        if plan.habit:
+            planted = with_habit(planted)
         supplier = rng.integers(0, texts.suppliers, stop - start)
         row = np.arange(start, stop)
         listings = {name: texts.column(name, row, marking, supplier, planted) for name in plan.header}
@@ -122,6 +125,12 @@ def write_feeds(plan: FeedPlan, paths: list[Path], answer: Path | None = None) -
         part.replace(path)
     if answer and answer_aside:
         answer_aside.replace(answer)
+
+
+def write_csv(listings: pa.Table, path: Path) -> None:
+    """Writes one table as a CSV feed."""
+    with _CsvWriter(path, tuple(listings.column_names)) as writer:
+        writer.write_table(listings)
 
 
 class _CsvWriter:
@@ -177,6 +186,7 @@ def add_plan_options(parser: argparse.ArgumentParser) -> None:
         text += " (default %(default)s)"
         parser.add_argument(option, dest=field, type=kind, default=getattr(plain, field), help=text)
     parser.add_argument("--free-texts", action="store_true", help="titles and descriptions that combine freely")
+    parser.add_argument("--habit", action="store_true", help="the same mistake in every listing")
 
 
 def plan_from(given: argparse.Namespace) -> FeedPlan:

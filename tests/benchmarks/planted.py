@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -81,6 +81,12 @@ def plant(table: MarkingTable, marking: Ints, share: float, cells: int, rng: np.
             wrong[name] |= chosen & (field == number)
     steps = rng.integers(2, 10, count) * rng.choice([-1, 1], count)
     return Planted(wrong, steps, rng.random(count) < 0.25)
+
+
+def with_habit(planted: Planted) -> Planted:
+    """The same with one supplier's habit in it: all speeds in mph are wrong, each by two speed symbols."""
+    wrong = {**planted.wrong, "max_speed_mph": np.ones(len(planted.steps), dtype=bool)}
+    return replace(planted, wrong=wrong, steps=np.full(len(planted.steps), 2))
 
 
 def shifted(codes: Ints, wrong: Mask, steps: Ints, size: int) -> Ints:

@@ -17,8 +17,10 @@ from tests.benchmarks.report import Section, cost_table
 from tests.benchmarks.rivals import NEEDS, RIVALS, SLOW
 from tests.benchmarks.scopes import SCOPES
 from tests.benchmarks.settings import Settings
+from tests.benchmarks.small_files import SMALL_RECORDS
 from tests.benchmarks.tables import COLUMNS
 
+WIDE_COLUMNS, WIDE_RECORDS = 300, 300_000
 BARE, AUDITOR = "bare read", "auditor"
 # Columns that rules on one listing look at: all of the generated contract but the texts and the carried ones.
 _TEXTS = ("title", "description")
@@ -107,6 +109,38 @@ def full(settings: Settings) -> list[Section]:
 def mixed(settings: Settings) -> list[Section]:
     """The same on texts that combine freely, so that no cache of sentences helps."""
     return _full(settings, replace(settings.plan, free_texts=True), "Full audit of texts that combine freely")
+
+
+def habit(settings: Settings) -> list[Section]:
+    """The same where every listing has the same mistake beside its own."""
+    plan = replace(settings.plan, free_texts=True, habit=True)
+    return _full(settings, plan, "Full audit of freely combined texts, one habit in every row")
+
+
+def clean(settings: Settings) -> list[Section]:
+    """The same where no listing has a mistake."""
+    plan = replace(settings.plan, free_texts=True, findings_percent=0)
+    return _full(settings, plan, "Full audit of freely combined texts, nothing wrong")
+
+
+def wide(settings: Settings) -> list[Section]:
+    """The same with 300 columns, most of which no rule reads; fewer records, since they are wide."""
+    plan = replace(settings.plan, free_texts=True, columns=WIDE_COLUMNS)
+    few = replace(settings, records=tuple(sorted({min(records, WIDE_RECORDS) for records in settings.records})))
+    return _full(few, plan, f"Full audit of freely combined texts, {WIDE_COLUMNS} columns")
+
+
+def small(settings: Settings) -> list[Section]:
+    """Many files of few listings each, in several layouts, and a tenth of them: what one more file costs."""
+    sections = []
+    for files in (settings.files, max(1, settings.files // 10)):
+        folder = settings.small_files(files)
+        with TemporaryDirectory(prefix="auditor-full-", dir=settings.folder) as out:
+            jobs = full_jobs(folder, files * SMALL_RECORDS, Path(out), settings.threads)
+            title = f"Full audit of freely combined texts in {files:,} CSV files of {SMALL_RECORDS} listings"
+            section = _measured(title, jobs, settings)
+        sections.append(section)
+    return sections
 
 
 def _full(settings: Settings, base: FeedPlan, name: str) -> list[Section]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
-from tests.benchmarks import columns, free_texts, generator, markings, planted, tables
+from tests.benchmarks import columns, free_texts, generator, markings, planted, small_files, tables
 from tests.benchmarks.generator import FeedPlan, write_feeds
+from tests.benchmarks.small_files import write_small_files
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +26,7 @@ class Settings:
     rivals: tuple[str, ...]
     slow_up_to: int  # records up to which the slow rivals are run
     largest: int  # records of the largest feed in the growth section
+    files: int  # small files in the section of many
     plots: Path
 
     def say(self, text: str) -> None:
@@ -40,6 +42,15 @@ class Settings:
             write_feeds(plan, [path], self.answer(plan))
         return path
 
+    def small_files(self, files: int) -> Path:
+        """A folder of small files, written if it is not there yet."""
+        plan = replace(self.plan, free_texts=True)
+        folder = self.folder / generation() / f"small{files}-{plan.stem}"
+        if not folder.exists():
+            self.say(f"writing {folder}")
+            write_small_files(plan, folder, files)
+        return folder
+
     def answer(self, plan: FeedPlan) -> Path:
         """The planted answer of a plan; it exists once one of its feeds does."""
         return self.folder / generation() / f"{plan.stem}.answer.parquet"
@@ -49,6 +60,6 @@ class Settings:
 def generation() -> str:
     """A short digest of the generator's code, so that feeds kept from an older one are not measured on."""
     digest = hashlib.sha256()
-    for module in (columns, free_texts, generator, markings, planted, tables):
+    for module in (columns, free_texts, generator, markings, planted, small_files, tables):
         digest.update(Path(str(module.__file__)).read_bytes())
     return digest.hexdigest()[:8]
