@@ -11,7 +11,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.across.block_offers import BlockOffers, block_offers
-from auditor.across.item_numbers import hashed, item_numbers, name_numbers, plain, spread, supplier_number
+from auditor.across.item_numbers import hashed, item_numbers, name_numbers, plain, spread, supplier_numbers
 from auditor.across.spool import take_rows
 from auditor.across.text_numbers import hash_numbers, mixed
 from auditor.columns.gtins import gtin_numbers
@@ -152,7 +152,13 @@ def block_facts(
     rows = np.zeros(st.count, dtype=ROW)
     positions = {source.field: source.position for source in reversed(plan.sources)}
     columns = {name: st.raw[position] for name, position in positions.items() if position in st.raw}
-    _identify(rows, columns, plan.supplier, want)
+    joined = st.joined
+    suppliers = (
+        supplier_numbers([plan.supplier])
+        if joined is None
+        else supplier_numbers([one.supplier for one in joined.plans])[joined.of_record]
+    )
+    _identify(rows, columns, suppliers, want)
     mark = _describe(rows, st, columns)
     taking = (rows["gtin"] != 0) | (rows["sku"] != 0) | (rows["part"] != 0)
     offers = None
@@ -172,8 +178,8 @@ def block_facts(
     return BlockFacts(rows if taking.all() else take_rows(rows, taking), offers)
 
 
-def _identify(rows: npt.NDArray[Any], columns: dict[str, pa.Array], supplier: str, want: KeysNeeded) -> None:
-    default = supplier_number(supplier)
+def _identify(rows: npt.NDArray[Any], columns: dict[str, pa.Array], default: Any, want: KeysNeeded) -> None:
+    """`default` are the numbers of the suppliers of records that name none."""
     if "supplier" in columns:
         own = name_numbers(columns["supplier"], fold=False)
         rows["supplier"] = np.where(own == 0, default, own)

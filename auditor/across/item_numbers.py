@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -12,9 +13,9 @@ from auditor.across.text_numbers import hash_numbers
 from auditor.quantities.cell_values import BLANK_MARKINGS
 
 
-def supplier_number(name: str) -> Any:
-    """The number of a supplier's name."""
-    return hashed(pa.array([name]), fold=False)[0][0]
+def supplier_numbers(names: Sequence[str]) -> Any:
+    """The numbers of suppliers' names."""
+    return hashed(pa.array(names, pa.string()), fold=False)[0]
 
 
 def plain(column: pa.Array) -> pa.Array:

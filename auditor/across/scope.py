@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from auditor.across.item_numbers import supplier_number
+from auditor.across.item_numbers import supplier_numbers
 from auditor.rulebook.rule import Rule, Selector
 from auditor.trade.family import FAMILIES
 
@@ -36,7 +36,7 @@ def in_scope(rule: Rule, base: npt.NDArray[Any]) -> npt.NDArray[np.bool_]:
 def _selected(selector: Selector, base: npt.NDArray[Any]) -> npt.NDArray[np.bool_]:
     hit = np.ones(len(base), dtype=np.bool_)
     if selector.suppliers:
-        hit &= np.isin(base["supplier"], np.array([supplier_number(name) for name in selector.suppliers]))
+        hit &= np.isin(base["supplier"], supplier_numbers(selector.suppliers))
     if selector.families:
         hit &= _of_families(selector.families, base)
     return hit

@@ -7,13 +7,14 @@ back is taken in by feed and unit, so that nothing depends on who is quicker.
 from __future__ import annotations
 
 from collections import defaultdict, deque
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Protocol
 
 from auditor.across.facts import KeysNeeded
 from auditor.engine.feed_run import FeedRun, FeedTaker
+from auditor.engine.joined_units import MOST_RECORDS, RECORDS_TOGETHER, joined_by
 from auditor.engine.known_feeds import KnownFeeds, shown_name
 from auditor.engine.record_estimate import estimate_records
 from auditor.engine.unit_work import Advanced, Event, FeedTask, UnitDone, UnitJob, UnitLost
@@ -21,6 +22,7 @@ from auditor.errors import FeedError, OutputError
 from auditor.feeds.model import Feed, WorkUnit
 from auditor.judging.block.feed_plan import FeedPlan, plan_feed
 
+_MOST_HELD = 512  # jobs that wait for others like them
 Perform = Callable[[Iterable[UnitJob]], Iterator[Event]]
 
 
@@ -51,6 +53,10 @@ class _Under:
     begun: bool = False
 
 
+def _one_of(jobs: Sequence[UnitJob]) -> UnitJob:
+    return replace(jobs[0], others=tuple(jobs[1:]))
+
+
 class AuditStage:
     """Hands out the units of feeds, and takes in what becomes of them."""
 
@@ -62,10 +68,14 @@ class AuditStage:
         plan: Callable[[Feed], FeedPlan] = plan_feed,
         *,
         finer: bool = False,
+        joins: bool = False,
     ) -> None:
-        """`plan` says what is read of a feed; `finer` parts units further than a single worker would want them."""
+        """`plan` says what is read of a feed; `finer` parts units further than a single worker would want them.
+
+        `joins` has small feeds audited together.
+        """
         self._known, self._folder, self._across = known, folder, across
-        self._plan, self._finer = plan, finer
+        self._plan, self._finer, self._joins = plan, finer, joins
         self._under: deque[_Under] = deque()  # in order; the first is the one that is taken in
         self._ended: dict[tuple[int, int], UnitDone | UnitLost] = {}  # that wait to be taken in
         self._advanced: dict[int, list[int]] = defaultdict(lambda: [0, 0])  # of feeds that have not begun
@@ -74,19 +84,51 @@ class AuditStage:
 
     def run(self, perform: Perform) -> list[FeedRun]:
         """Audits all feeds; those that cannot be are lost, and told of in their order."""
-        for event in perform(self._jobs()):
+        for event in perform(self._jobs_together()):
             if isinstance(event, Advanced):
                 self._advance(event)
                 continue
-            if isinstance(event, UnitLost):
-                if event.ends_run:
-                    raise OutputError(event.reason)
-                self._lost.add(event.key[0])
-            if event.key[0] >= (self._under[0].number if self._under else 0):  # else its feed is lost already
-                self._ended[event.key] = event
-                self._take_in()
+            for ended in (event, *event.others):
+                self._end(ended)
+            self._take_in()
         self._take_in()
         return self.runs
+
+    def _end(self, ended: UnitDone | UnitLost) -> None:
+        if isinstance(ended, UnitLost):
+            if ended.ends_run:
+                raise OutputError(ended.reason)
+            self._lost.add(ended.key[0])
+        if ended.key[0] >= (self._under[0].number if self._under else 0):  # else its feed is lost already
+            self._ended[ended.key] = ended
+
+    def _jobs_together(self) -> Iterator[UnitJob]:
+        """All jobs, those of small feeds whose columns mean the same in one."""
+        waiting: dict[Hashable, list[UnitJob]] = {}
+        held = 0
+        for job in self._jobs():
+            alike = self._alike(job)
+            if alike is None:
+                yield job
+                continue
+            together = waiting.setdefault(alike, [])
+            together.append(job)
+            held += 1
+            if sum(one.unit.records or 0 for one in together) > RECORDS_TOGETHER - MOST_RECORDS:
+                held -= len(together)
+                yield _one_of(waiting.pop(alike))
+            elif held >= _MOST_HELD:
+                largest = max(waiting, key=lambda key: len(waiting[key]))
+                held -= len(waiting[largest])
+                yield _one_of(waiting.pop(largest))
+        yield from map(_one_of, waiting.values())
+
+    def _alike(self, job: UnitJob) -> Hashable | None:
+        """What small feeds have in common that are audited in one block; None for others."""
+        try:
+            return joined_by(job.task.feed, job.task.plan, job.unit) if self._joins else None
+        except Exception:  # it will be lost when it is read
+            return None
 
     def _jobs(self) -> Iterator[UnitJob]:
         for number, feed in enumerate(self._known.opened):

@@ -20,6 +20,7 @@ from auditor.engine.across_findings import AcrossFindings
 from auditor.engine.audit_stage import AuditStage
 from auditor.engine.background import in_background
 from auditor.engine.feed_run import FeedRun
+from auditor.engine.joined_units import may_join
 from auditor.engine.known_feeds import KnownFeeds, open_all, shown_name
 from auditor.engine.listing_details import listing_details
 from auditor.engine.losses import LostFeedsError, full_disk_said, losing, reason_of
@@ -122,7 +123,8 @@ def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, led
     across = _across(work, settings, known.opened)
     workers = settings.workers or usual_workers()
     with crew_for(known.opened, book, work, workers, settings.workers_as) as crew:
-        stage = AuditStage(known, work, across, partial(plan_feed, named=settings.named), finer=crew.finer)
+        plan = partial(plan_feed, named=settings.named)
+        stage = AuditStage(known, work, across, plan, finer=crew.finer, joins=may_join(book))
         runs = stage.run(crew.perform)
         auditor = crew.auditor()
     trim_memory()

@@ -22,6 +22,7 @@ from auditor.feeds.model import Block, ColumnUse
 from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.hits import TooManyFindingsError
 from auditor.judging.block.identity import RecordIdentity
+from auditor.judging.block.joined_feeds import JoinedFeeds
 from auditor.judging.block.markings import choose_markings
 from auditor.judging.block.statements import BlockStatements, CodedText
 from auditor.judging.statements import OWN_TEXTS, TEXTS, Source, cell_fields
@@ -78,8 +79,11 @@ class UnitAuditor:
         if any(rule.own and rule.check for rule in book.rules):  # an own check may ask for any of them
             self._whole_texts.update(TEXTS)
 
-    def statements(self, plan: FeedPlan, block: Block) -> BlockStatements:
-        """The block's statements: every column coded against its cache, markings decoded and chosen."""
+    def statements(self, plan: FeedPlan, block: Block, joined: JoinedFeeds | None = None) -> BlockStatements:
+        """The block's statements: every column coded against its cache, markings decoded and chosen.
+
+        `joined` tells of the feeds where the block holds the records of several.
+        """
         columns = self._columns(plan, block)
         coded: dict[int, CodedText] = {}
         raw: dict[int, pa.Array] = {}
@@ -103,7 +107,7 @@ class UnitAuditor:
                 coded[position] = CodedText(*self._claims.encode(columns[position], owns, title))
         st = BlockStatements(self.book, plan.sources, coded, raw, len(block.records))
         st.owns = owns
-        st.default_supplier = plan.supplier
+        st.default_supplier, st.joined = plan.supplier, joined
         st.whole_texts = {position: columns[position] for position in texts}
         if self._replaces:
             st.replaced = self._replaced(plan, {position: columns[position] for position in texts})

@@ -7,8 +7,9 @@ back is small: how far it is, which files there are, or why there are none.
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,7 @@ import numpy.typing as npt
 from auditor.across.facts import KeysNeeded
 from auditor.across.habits import Habit, HabitCount
 from auditor.engine.furniture import Furniture, furniture_of
+from auditor.engine.joined_units import audited_together
 from auditor.engine.losses import reason_of
 from auditor.engine.pieces import MOST_RECORDS, Audited, Pieces, audited_pieces
 from auditor.engine.unit_audit import UnitAuditor
@@ -50,6 +52,11 @@ class UnitJob:
     task: FeedTask
     part: int
     unit: WorkUnit
+    others: tuple[UnitJob, ...] = ()  # of small feeds that are audited in one block with this one
+
+    def alone(self) -> tuple[UnitJob, ...]:
+        """The same jobs, each by itself."""
+        return (replace(self, others=()), *self.others)
 
     @property
     def key(self) -> tuple[int, int]:
@@ -72,6 +79,7 @@ class UnitDone:
 
     key: tuple[int, int]
     kinds: frozenset[Kind]
+    others: tuple[UnitDone | UnitLost, ...] = ()  # what became of the units that were audited with it
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +89,7 @@ class UnitLost:
     key: tuple[int, int]
     reason: str
     ends_run: bool = False
+    others: tuple[UnitDone | UnitLost, ...] = ()
 
 
 Event = Advanced | UnitDone | UnitLost
@@ -120,6 +129,9 @@ class UnitWork:
 
     def perform(self, job: UnitJob, stopped: Callable[[], bool] = lambda: False) -> Iterator[Event]:
         """Audits a unit and writes its files, telling how far it is; ends early where it is `stopped`."""
+        if job.others:
+            yield from self._together(job, stopped)
+            return
         try:
             yield from self._performed(job, stopped)
         except Exception as error:
@@ -128,6 +140,46 @@ class UnitWork:
                 yield UnitLost(job.key, reason_of(job.task.feed.name, error))
             except OutputError as full:
                 yield UnitLost(job.key, str(full), ends_run=True)
+
+    def _together(self, job: UnitJob, stopped: Callable[[], bool]) -> Iterator[Event]:
+        """Audits units of several feeds in one block; by themselves where that cannot be done."""
+        try:
+            events, alone = self._joined(job.alone())
+        except Exception:  # whosever fault it is: each unit by itself will tell
+            self.auditor = UnitAuditor(self.book)
+            events, alone = [], list(job.alone())
+        ended: list[UnitDone | UnitLost] = []
+        for one in chain(events, *(self.perform(one, stopped) for one in alone)):
+            if isinstance(one, Advanced):
+                yield one
+            else:
+                ended.append(one)
+        if len(ended) == len(job.others) + 1:  # else stopped
+            yield replace(ended[0], others=tuple(ended[1:]))
+
+    def _joined(self, jobs: Sequence[UnitJob]) -> tuple[list[Event], list[UnitJob]]:
+        """What becomes of units in one block, and those that have to be audited by themselves."""
+        blocks: list[Block] = []
+        read: list[UnitJob] = []
+        alone: list[UnitJob] = []
+        for job in jobs:
+            feed, plan = job.task.feed, job.task.plan
+            try:
+                (block,) = feed.blocks(job.unit, plan.positions)
+                blocks.append(self._of_feed(job.task)[1].set_aside(block, feed, job.unit))
+                read.append(job)
+            except Exception:  # it will be lost by itself
+                alone.append(job)
+        events: list[Event] = []
+        if blocks:
+            plans = [job.task.plan for job in read]
+            parts = audited_together(blocks, plans, self.auditor, read[0].task.compared_by)
+            for job, audited in zip(read, parts, strict=True):
+                counts, _ = _counts(audited, job.unit.first_record - 1)
+                with PartWriter(self.folder, job.task.number, job.part) as files:
+                    _write(files, audited, counts, FirstCells())
+                events += [Advanced(job.key, len(counts.worst), counts.findings), UnitDone(job.key, files.kinds)]
+        return events, alone
 
     def _performed(self, job: UnitJob, stopped: Callable[[], bool]) -> Iterator[Event]:
         task, unit, auditor = job.task, job.unit, self.auditor

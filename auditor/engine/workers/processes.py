@@ -131,7 +131,9 @@ class Processes:
         if worker.jobs:
             job = worker.jobs.popleft()
             self._deaths[job.key] += 1
-            if self._deaths[job.key] < MOST_DEATHS:
+            if job.others:  # whosever fault it was: each by itself will tell
+                self._again.extend(job.alone())
+            elif self._deaths[job.key] < MOST_DEATHS:
                 self._again.append(job)
             else:
                 yield UnitLost(job.key, _why(job, code))

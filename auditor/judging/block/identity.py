@@ -32,6 +32,10 @@ def listing_keys(count: int, text_of: Callable[[str], pa.Array | None]) -> pa.Ar
     return key
 
 
+def _is_blank(texts: pa.Array) -> pa.Array:
+    return pc.equal(pc.utf8_trim_whitespace(texts), "")
+
+
 class RecordIdentity:
     """Who a record is: supplier and identifiers, as listed."""
 
@@ -42,24 +46,24 @@ class RecordIdentity:
 
     def text(self, name: str, rows: npt.NDArray[np.int64]) -> pa.Array:
         """An identity column for some records; "" where the feed has none; the supplier falls back to the feed's."""
-        default = self.plan.supplier if name == "supplier" else ""
-        position = self.positions.get(name)
-        if position is None or position not in self.st.raw:
-            return pa.repeat(default, len(rows))
-        texts = self.st.raw[position].take(pa.array(rows)).cast(pa.string()).fill_null("")
-        return self._suppliers(texts) if default else texts
+        position = self.positions.get(name, -1)
+        given = position in self.st.raw
+        texts = self.st.raw[position].take(pa.array(rows)).cast(pa.string()).fill_null("") if given else None
+        if name != "supplier":
+            return pa.repeat("", len(rows)) if texts is None else texts
+        joined = self.st.joined
+        default = pa.repeat(self.plan.supplier, len(rows)) if joined is None else joined.suppliers(rows)
+        return default if texts is None else pc.if_else(_is_blank(texts), default, texts)
 
     def key_supplier(self, rows: npt.NDArray[np.int64]) -> pa.Array:
         """The supplier in the keys of some records' findings, which is the same every night."""
+        joined = self.st.joined
+        default = pa.repeat(self.plan.known_as, len(rows)) if joined is None else joined.known_as(rows)
         position = self.positions.get("supplier")
         if position is None or position not in self.st.raw:
-            return pa.repeat(self.plan.known_as, len(rows))
+            return default
         texts = pc.utf8_trim_whitespace(self.st.raw[position].take(pa.array(rows)).cast(pa.string()).fill_null(""))
-        return pc.if_else(pc.equal(texts, ""), self.plan.known_as, texts)
-
-    def _suppliers(self, texts: pa.Array) -> pa.Array:
-        """Suppliers as listed, and the feed's own where none is."""
-        return pc.if_else(pc.equal(pc.utf8_trim_whitespace(texts), ""), self.plan.supplier, texts)
+        return pc.if_else(pc.equal(texts, ""), default, texts)
 
     def listing_key(self, rows: npt.NDArray[np.int64]) -> pa.Array:
         """What the listings of some records are known by; see `listing_keys`."""
@@ -67,16 +71,23 @@ class RecordIdentity:
         return listing_keys(len(rows), lambda name: self.text(name, rows) if name in listed else None)
 
     def suppliers(self) -> tuple[pa.Array, npt.NDArray[np.int64] | None]:
-        """(names, place of each record's supplier among them); None for the places where the feed has but one."""
+        """(names, place of each record's supplier among them); None for the places where the feed has but one.
+
+        Of joined feeds the names bear the mark of their feed.
+        """
+        joined = self.st.joined
         position = self.positions.get("supplier")
         if position is None or position not in self.st.raw:
-            return pa.array([self.plan.supplier]), None
+            return (pa.array([self.plan.supplier]), None) if joined is None else joined.apart(None, None)
         column = self.st.raw[position]
         if not pa.types.is_dictionary(column.type):
             column = column.dictionary_encode()
         texts = column.dictionary.cast(pa.string()).fill_null("")
-        names = self._suppliers(pa.concat_arrays([texts, pa.array([""])]))  # the last for records that name none
-        return names, column.indices.fill_null(len(texts)).to_numpy().astype(np.int64)
+        texts = pa.concat_arrays([texts, pa.array([""])])  # the last for records that name none
+        codes = column.indices.fill_null(len(texts) - 1).to_numpy().astype(np.int64)
+        if joined is not None:
+            return joined.apart(texts, codes)
+        return pc.if_else(_is_blank(texts), self.plan.supplier, texts), codes
 
     def supplier_counts(self, worst: npt.NDArray[np.int8]) -> pa.Table:
         """Records by supplier and worst grade."""

@@ -14,6 +14,7 @@ from auditor.claims.owns import Owns
 from auditor.claims.replaced_columns import Replaced
 from auditor.columns.gtins import gtin_faults
 from auditor.columns.value_cache import Codes, MarkingSnapshot, TextSnapshot, encoded
+from auditor.judging.block.joined_feeds import JoinedFeeds
 from auditor.judging.statements import (
     TEXTS,
     FactFunction,
@@ -109,6 +110,7 @@ class BlockStatements(Statements):
         self.whole_texts: Mapping[int, pa.Array] = {}  # titles and descriptions as they stand
         self.count = count
         self.default_supplier = ""  # of the feed, for records that name none
+        self.joined: JoinedFeeds | None = None  # where records of several feeds stand in this block
         self.memo: dict[Hashable, Any] = {}
         self.nothing = np.full(count, np.nan)
         self.never = np.zeros(count, dtype=np.bool_)
@@ -192,12 +194,13 @@ class BlockStatements(Statements):
 
     def supplier_in(self, names: tuple[str, ...]) -> Any:
         source = self.source_of("supplier")
-        by_feed = self.default_supplier in names
+        joined = self.joined
+        by_feed = np.full(self.count, self.default_supplier in names) if joined is None else joined.supplied_by(names)
         if source is None:
-            return np.full(self.count, by_feed)
+            return by_feed
         texts = pc.utf8_trim_whitespace(self.raw[source.position].cast(pa.string()).fill_null(""))
         named = pc.is_in(texts, value_set=pa.array(list(names))).to_numpy(zero_copy_only=False)
-        return named | pc.equal(texts, "").to_numpy(zero_copy_only=False) if by_feed else named
+        return named | (by_feed & pc.equal(texts, "").to_numpy(zero_copy_only=False))
 
     def gtin_fault(self, source: Source) -> Any:
         return self.cached(("gtin", source.position), lambda: gtin_faults(self.raw[source.position]))
@@ -265,6 +268,7 @@ class BlockStatements(Statements):
         part.whole_texts = {position: column.take(pa.array(rows)) for position, column in self.whole_texts.items()}
         part.count = len(rows)
         part.default_supplier = self.default_supplier
+        part.joined = None if self.joined is None else self.joined.at(rows)
         part.memo = {}
         part.nothing = np.full(len(rows), np.nan)
         part.never = np.zeros(len(rows), dtype=np.bool_)
