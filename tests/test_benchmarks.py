@@ -19,7 +19,7 @@ from stdnum import ean
 
 from auditor.programs.one_listing import audit_one
 from auditor.rulebook.book import load_book
-from tests.benchmarks import core_question, substitutes, tables
+from tests.benchmarks import core_question, substitutes, tables, workers
 from tests.benchmarks.bare_read import read_csv, read_parquet
 from tests.benchmarks.compare import difference
 from tests.benchmarks.generator import CHUNK, FeedPlan, chunks, marking_codes, write_feeds
@@ -311,3 +311,8 @@ def test_the_exponent_of_linear_and_square_growth() -> None:
     assert exponent([(x, 2 * x) for x in sizes]) == pytest.approx(1)
     assert exponent([(x, x * x) for x in sizes]) == pytest.approx(2)
     assert exponent([(x, 5.0) for x in (0, *sizes)]) == pytest.approx(0)
+
+
+def test_what_more_cores_would_give_ends_at_what_is_not_shared() -> None:
+    seconds = [workers.predicted(2.0, 42.0, 2.0, 3.0, cores) for cores in (1, 2, 8, 1_000_000)]
+    assert seconds[:3] == [47.0, 27.0, 12.0] and round(seconds[3], 3) == 7.0

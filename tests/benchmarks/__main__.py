@@ -17,7 +17,7 @@ from collections.abc import Callable
 from compileall import compile_dir
 from pathlib import Path
 
-from tests.benchmarks import claim_cost, growth, repeated, sections, startup
+from tests.benchmarks import claim_cost, growth, repeated, sections, startup, workers
 from tests.benchmarks.generator import FeedPlan
 from tests.benchmarks.measure import HOUSE
 from tests.benchmarks.report import Section, machine
@@ -37,6 +37,7 @@ SECTIONS: dict[str, Callable[[Settings], list[Section]]] = {
     "clean": sections.clean,
     "wide": sections.wide,
     "small": sections.small,
+    "workers": workers.workers,
     "growth": growth.growth,
     "startup": startup.startup,
 }

@@ -97,10 +97,10 @@ class Processes:
             if not left and not any(worker.jobs for worker in self._workers):
                 return
             worker, event = self._told.get()
-            if event is None:
+            if event is None or (isinstance(event, Ready) and event.rules != self._hello.book.sha256):
                 yield from self._died(worker)
             elif isinstance(event, Ready):
-                worker.ready = event.rules == self._hello.book.sha256
+                worker.ready = True
             else:
                 if not isinstance(event, Advanced):
                     worker.jobs.popleft()

@@ -1,0 +1,140 @@
+"""The whole audit with its workers as threads and as processes, and what more cores would give, from the same figures.
+
+Each run is watched from outside: every process of it by its part in the work, its processor time and its memory (PSS,
+so that what processes share counts once).
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import statistics
+import subprocess
+import sys
+import time
+from collections import defaultdict
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from tests.benchmarks.measure import HOUSE
+from tests.benchmarks.report import Section, table
+from tests.benchmarks.settings import Settings
+
+WAYS = (("threads", 1), ("threads", 2), ("processes", 1), ("processes", 2))
+CORES = (1, 2, 8, 16, 64)
+RUN, UNITS, ERRANDS = "the run's own", "units", "errands"
+_LOOK_S = 0.05
+_TICKS = os.sysconf("SC_CLK_TCK")
+
+
+@dataclass(slots=True)
+class Watched:
+    """What one run cost."""
+
+    seconds: float = 0.0
+    peak_mib: float = 0.0
+    cpu: dict[tuple[str, int], float] = field(default_factory=dict)  # part in the work, process -> seconds
+
+    def of(self, part: str) -> float:
+        """Processor time of a part."""
+        return sum(cpu for (one, _), cpu in self.cpu.items() if one == part)
+
+    @property
+    def longest_errand(self) -> float:
+        return max((cpu for (one, _), cpu in self.cpu.items() if one == ERRANDS), default=0.0)
+
+
+def workers(settings: Settings) -> list[Section]:
+    """Threads and processes, one and two, on texts that combine freely."""
+    sections = []
+    for records in settings.records:
+        for form in settings.formats:
+            feed = settings.feed(replace(settings.plan, records=records, free_texts=True), form)
+            runs: dict[tuple[str, int], list[Watched]] = defaultdict(list)
+            for turn in range(settings.runs):
+                for way in WAYS:
+                    runs[way].append(_watched(feed, *way))
+                    settings.say(f"run {turn + 1}, {way[1]} as {way[0]}: {runs[way][-1].seconds:.1f} s")
+            section = Section(f"Workers as threads and processes: {records:,} records, {form}")
+            section.lines += [*_costs(runs), "", *_model(runs)]
+            sections.append(section)
+    return sections
+
+
+def _watched(feed: Path, kind: str, count: int) -> Watched:
+    found = Watched()
+    with TemporaryDirectory(prefix="auditor-workers-") as folder:
+        out = Path(folder) / "out"
+        command = [sys.executable, "-m", "auditor", "audit", str(feed), "--out", str(out), "--workers", str(count)]
+        begun = time.perf_counter()
+        run = subprocess.Popen(
+            [*command, "--quiet"], cwd=HOUSE, env={**os.environ, "AUDITOR_WORKERS": kind}, stdout=subprocess.DEVNULL
+        )
+        while run.poll() is None:
+            _look(run.pid, found)
+            time.sleep(_LOOK_S)
+        found.seconds = time.perf_counter() - begun
+        if run.returncode not in (0, 1):
+            raise RuntimeError(f"an audit with {count} {kind} ended with code {run.returncode}")
+        shutil.rmtree(out)
+    return found
+
+
+def _look(run: int, found: Watched) -> None:
+    memory = 0.0
+    for process in (run, *_children(run)):
+        try:
+            words = Path(f"/proc/{process}/cmdline").read_bytes()
+            spent = Path(f"/proc/{process}/stat").read_text().rsplit(")", 1)[1].split()
+            lines = Path(f"/proc/{process}/smaps_rollup").read_text().splitlines()
+        except OSError:
+            continue
+        part = RUN if process == run else UNITS if b"audit_units" in words else ERRANDS
+        found.cpu[part, process] = (int(spent[11]) + int(spent[12])) / _TICKS
+        memory += next((int(line.split()[1]) for line in lines if line.startswith("Pss:")), 0) / 1024
+    found.peak_mib = max(found.peak_mib, memory)
+
+
+def _children(process: int) -> list[int]:
+    try:
+        tasks = list(Path(f"/proc/{process}/task").iterdir())
+        return [int(child) for task in tasks for child in (task / "children").read_text().split()]
+    except OSError:
+        return []
+
+
+def _costs(runs: dict[tuple[str, int], list[Watched]]) -> list[str]:
+    header = ["", "median s", "CPU s in all", *(f"{part} s" for part in (RUN, UNITS, ERRANDS)), "own share", "peak MiB"]
+
+    def row(way: tuple[str, int]) -> list[str]:
+        parts = [statistics.median(one.of(part) for one in runs[way]) for part in (RUN, UNITS, ERRANDS)]
+        seconds = statistics.median(one.seconds for one in runs[way])
+        figures = [f"{seconds:.1f}", f"{sum(parts):.1f}", *(f"{part:.1f}" for part in parts)]
+        peak = max(one.peak_mib for one in runs[way])
+        return [f"{way[1]} as {way[0]}", *figures, f"{100 * parts[0] / sum(parts):.0f} %", f"{peak:.0f}"]
+
+    return table(header, [row(way) for way in WAYS])
+
+
+def predicted(own: float, units: float, anew: float, errand: float, cores: int) -> float:
+    """Seconds on so many idle cores.
+
+    What the run's own process does and the longest errand are done once; `anew` is what each process that audits units
+    has to start and learn by itself; the rest of what the units cost one process is shared out.
+    """
+    return own + anew + (units - anew) / cores + errand
+
+
+def _model(runs: dict[tuple[str, int], list[Watched]]) -> list[str]:
+    one, two = runs["processes", 1], runs["processes", 2]
+    own, units = (statistics.median(each.of(part) for each in one) for part in (RUN, UNITS))
+    anew = max(statistics.median(each.of(UNITS) for each in two) - units, 0.0)
+    errand = statistics.median(each.longest_errand for each in one)
+    rows = []
+    for cores in CORES:
+        seconds = predicted(own, units, anew, errand, cores)
+        ways = runs.get(("processes", cores))
+        measured = f"{statistics.median(each.seconds for each in ways):.1f}" if ways else ""
+        rows.append([str(cores), f"{seconds:.1f}", f"{(own + units + errand) / seconds:.1f}", measured])
+    return table(["cores", "predicted s", "times as fast as one", "measured s"], rows)
