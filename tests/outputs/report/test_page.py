@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import re
 import time
@@ -348,6 +349,19 @@ def test_three_quarters_of_a_million_findings_stay_small_and_quick(
         ):  # every line of the tables opens on something
             opened.page.locator(f"a[data-pick=rule][data-value={rule}]").first.click()
             assert visible_lines(opened.page) > 0
+
+
+def test_thousands_of_suppliers_stay_small_and_each_can_be_written_to(audit: FinishedAudit, tmp_path: Path) -> None:
+    (row, *_) = audit.summary["by_supplier"].values()
+    by_supplier = {f"Harrowgate Lots {number:04} عجلات": row for number in range(2_500)}
+    by_subject = [{"subject": "load", "supplier": supplier, "findings": 3} for supplier in by_supplier]
+    summary = {**audit.summary, "by_supplier": by_supplier, "by_subject_supplier": by_subject}
+    letters = {supplier: supplier.replace(" ", "-") for supplier in by_supplier}
+    path = write_report(dataclasses.replace(audit, folder=tmp_path, summary=summary), letters)
+    page = path.read_text(encoding="utf-8")
+    assert path.stat().st_size < 3_000_000
+    assert "all 2,500 are in" in page
+    assert '<a href="corrections/index.html">the index of letters</a>' in page
 
 
 def test_same_audit_gives_the_same_bytes(audit: FinishedAudit, tmp_path: Path) -> None:
