@@ -132,9 +132,10 @@ def _delimiter(lines: Sequence[str], contract: Contract, mapped: frozenset[str])
     """The delimiter that makes the best header, and splits most lines into as many cells."""
 
     def score(delimiter: str) -> tuple[float, float, int]:
-        counts = [len(_cells(line, delimiter, '"')) for line in lines if line.strip()]
+        rows = [_cells(line, delimiter, '"') for line in lines]
+        counts = [len(row) for row, line in zip(rows, lines, strict=True) if line.strip()]
         usual, times = Counter(counts).most_common(1)[0] if counts else (1, 0)
-        best_header = max(header_score(_cells(line, delimiter, '"'), contract, mapped) for line in lines[:30])
+        best_header = max(header_score(row, contract, mapped) for row in rows[:30])
         steady = times / len(counts) if counts else 0.0
         return best_header + (steady if usual > 1 else 0.0), steady, usual
 
