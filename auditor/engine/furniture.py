@@ -143,7 +143,8 @@ class Furniture:
         """
         piece = _piece(unit, one.record or 0)
         beside = one.record is None or {(piece, one.record - 1), (piece, one.record + 1)} & rejected
-        return replace(one, furniture=True) if self._is_line(one, not beside) else one
+        told = one.byte_offset is not None  # else no line of a text was rejected, but what is damaged
+        return replace(one, furniture=True) if told and self._is_line(one, not beside) else one
 
     def _is_line(self, one: Rejected, alone: bool) -> bool:
         parts = [part.strip().strip('"').strip() for part in _PARTS.split(one.text.rstrip("\r\n"))]

@@ -55,7 +55,7 @@ class WorkbookFeed(FileFeed):
             return block
         keep = pa.array(~blank)
         rejected = tuple(
-            Rejected(self.name, self.sheet, number, None, "The row is blank.", "")
+            Rejected(self.name, self.sheet, number, None, "The row is blank.", "", furniture=True)
             for number in block.records[blank].tolist()
         )
         return Block(unit.index, [column.filter(keep) for column in block.columns], block.records[~blank], rejected)

@@ -198,3 +198,16 @@ def test_a_map_is_proposed_for_what_can_be_read(tmp_path: Path, capsys: pytest.C
     said = capsys.readouterr()
     assert 'header = "max_load_kg"' in said.out
     assert [line.split(": ")[1] for line in said.err.splitlines()] == ["a.csv", "c.parquet"]
+
+
+def test_listings_of_a_damaged_row_group_are_rejected_and_no_furniture(tmp_path: Path) -> None:
+    path = tmp_path / "damaged.parquet"
+    table = pa.table({"sku": [f"S{number}" for number in range(60)], "marking": ["225/65R17 102H"] * 60})
+    pq.write_table(table, path, row_group_size=20, compression="none", use_dictionary=False)
+    begins = pq.ParquetFile(path).metadata.row_group(1).column(1).data_page_offset
+    content = bytearray(path.read_bytes())
+    content[begins : begins + 40] = b"\xff" * 40
+    path.write_bytes(content)
+    outcome = audited(tmp_path, ["damaged.parquet"])
+    damaged = next(feed for feed in outcome.summary["feeds"] if feed["feed"] == "damaged.parquet")
+    assert (damaged["records"], damaged["released"], damaged["rejected"], damaged["furniture"]) == (60, 40, 20, 0)
