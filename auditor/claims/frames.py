@@ -53,6 +53,9 @@ class Frames(Letters):
     def _take_descriptions(self) -> None:
         """What describes the subject is no claim, but says of which tires the rest is said: "The XL holds 900 kg"."""
         for fragment in self.cues.fragments:
+            if version := [] if self.title else [one for one in self.values if one.place in self._version_at(fragment)]:
+                self._give(version[0], version)
+                continue
             any_tire = "any-tire" in self.roles(fragment.start)  # "A tire with load index 98 would do"
             if (fragment.each and not any_tire) or self.title:
                 continue
@@ -64,12 +67,21 @@ class Frames(Letters):
             described = [one for one in self.values if self._describes(one, fragment.start, verb)]
             if not described:
                 continue
-            one = described[0]
-            self.given = Given(one.field, one.value)
-            self.values = [value for value in self.values if value not in described]
-            for value in self.values:
-                if value.place > one.place:
-                    value.given = self.given
+            self._give(described[0], described)
+
+    def _give(self, one: Value, described: list[Value]) -> None:
+        """Makes a value what the marking must have for the claims behind it, and no claim of its own."""
+        self.given = Given(one.field, one.value)
+        self.values = [value for value in self.values if value not in described]
+        for value in self.values:
+            if value.place > one.place:
+                value.given = self.given
+
+    def _version_at(self, fragment: Fragment) -> range:
+        """Where a fragment names the version of which each tire is meant, with a code in brackets behind it."""
+        version = self.cues.names_version(fragment)
+        bracketed = version and self.text(version.stop) == "(" and self.text(version.stop + 2) == ")"
+        return range(version.start, version.stop + 2) if bracketed else version
 
     def _take_versions(self) -> None:
         """A load version that is a noun is one that is spoken of: "690 kg with the XL", "Rated 94W in XL"."""
@@ -240,7 +252,7 @@ class Frames(Letters):
         if not named and small and not self.title and self.before(place, frozenset({"season"})) < 0:
             self.in_season = self.in_season or place < 3  # "In winter, put on winter tires": of the time of year
             return
-        if self.in_season:
+        if self.in_season or (self.title and self._beside_sale(place)):
             return
         if "all-year" in item.roles and not self.title and self._done_before(place):
             return
@@ -248,6 +260,17 @@ class Frames(Letters):
         labeled = self.before(place, frozenset({"season"})) >= 0
         if named or near or labeled or self.title or self.alone(place) or "tire" in item.roles:
             self.say("season", season, place, place, place)
+
+    def _beside_sale(self, place: int) -> bool:
+        """Whether a season names a sale: "Winter Sale", "Winter-Rabatt", "soldes d'hiver", "saldi invernali"."""
+        if "tire" in self.roles(place):
+            return False
+        behind = place + 1 + (self.text(place + 1) == "-")
+        before = place - 1
+        while before > place - 3 and self.roles(before) & {"is", "the"}:
+            before -= 1
+        sold = "sale" in self.roles(behind) and "tire" not in self.roles(behind + 1)
+        return sold or "sale" in self.roles(before)
 
     def _tire_beside(self, place: int) -> bool:
         """Whether a season describes a tire in its noun phrase: "gomma esclusivamente estiva", "winter van tire"."""

@@ -43,7 +43,8 @@ class Numbers(Quantities):
         elif unit == "mm":
             self.millimeters(place, item, unit_at)
         elif unit == "32nds":
-            if item.numbers[0] > 3 and "at" not in self.roles(place - 1):
+            with_tread = "with" in self.roles(place - 1) and self.after(unit_at, frozenset({"tread"}), through=3) >= 0
+            if item.numbers[0] > 3 and ("at" not in self.roles(place - 1) or with_tread):
                 self.say("tread_depth_32nds", item.numbers[0], place, place, unit_at, half=item.halves)
         elif unit == "db":
             strange = any(self.items[at].kind == "filler" for at in range(self.fragment(place).start, place))
@@ -255,7 +256,10 @@ class Numbers(Quantities):
         inside = self.items[fragment.start : fragment.end]
         if fragment.this >= 0 or fragment.tire or any(item.roles & {"fits", "load"} for item in inside):
             return False
-        return any("does" in item.roles for item in self.items[max(place, rim) + 1 : fragment.end])
+        behind = self.items[max(place, rim) + 1 : fragment.end]
+        leads = all("the" in item.roles for item in self.items[fragment.start : place])
+        acts = leads and len(behind) > 1 and behind[0].text == LOWER  # "18-inch wheels ride harder"
+        return acts or any("does" in item.roles for item in behind)
 
     def _one_tire_behind(self, place: int) -> bool:
         at = self.after(place, frozenset({"tire"}), through=3)

@@ -5,10 +5,11 @@ What stands here is asked of a value; what names another tire to a whole fragmen
 
 from __future__ import annotations
 
-from auditor.claims.apart import DESCRIBES, Apart
+from auditor.claims.apart import DESCRIBES
 from auditor.claims.clauses import SEASONS, THIS, VERBS
 from auditor.claims.fragments import Fragment
 from auditor.claims.items import UNITS
+from auditor.claims.predicates import Predicates
 from auditor.claims.words import LOWER, UPPER
 
 _UNLIKE = frozenset({"vehicle", "thing", "person", "another"})
@@ -17,7 +18,7 @@ _COMPARES = frozenset({"than", "beyond", "below"})
 _TELLS = frozenset({",", ":", ")"})
 
 
-class Others(Apart):
+class Others(Predicates):
     """Other subjects of the fragments of a sentence."""
 
     def refers_on(self, fragment: Fragment) -> bool:

@@ -161,7 +161,8 @@ class Cues(Sizes):
 
     def _others_named(self, fragment: Fragment) -> None:
         """What names another tire without a word of a list: it comes before any pronoun, which then means it."""
-        apart = max(self.told_apart(fragment), self.ours_by_name(fragment), self.belongs_to_another(fragment))
+        apart = max(self.told_apart(fragment), self.ours_by_name(fragment))
+        apart = max(apart, self.belongs_to_another(fragment), self.version_of_this(fragment))
         if apart >= 0:
             fragment.cues["another"] = apart
         if (any_tire := self.any_tire_is_asked(fragment)) >= 0:
@@ -253,8 +254,10 @@ class Cues(Sizes):
             return "general"  # "Standard load tires must not replace it"
         if fragment.this >= 0:
             return ""
-        if self.named_behind(fragment, place):
+        if self.named_behind(fragment, place) or self.is_of_predicate(fragment, place):
             return "stranger"
+        if self.told_behind(number):
+            return "another"
         if fragment.each:
             return "if" if self.is_condition(fragment, place) else ""
         if self.another_is_limited(number):
@@ -300,7 +303,7 @@ class Cues(Sizes):
                 if (role != "ask" and at > place) or self._turned(role, kind, at, place):
                     continue
             elif (0 <= fragment.this < place and at <= fragment.this and role != "rim") or (
-                at > place and role == "another" and self._compared(place, at)
+                at > place and role == "another" and self.compared(place, at)
             ):
                 continue
             return role
@@ -334,9 +337,6 @@ class Cues(Sizes):
             and kind in ("speed", "pressure")
             and any(item.roles & {"beyond", "below"} for item in between)
         )
-
-    def _compared(self, place: int, cue: int) -> bool:
-        return any("than" in item.roles for item in self.items[place:cue])
 
     def ends_with_another(self) -> bool:
         """Whether the last fragment that names anybody names another tire."""
