@@ -62,6 +62,7 @@ class Frames(Letters):
             verb = self._verb_of(fragment)
             # "Load range D is not made in this size"
             behind = 0 <= verb < fragment.this and "it" not in self.roles(fragment.this)
+            behind = behind and not self._is_linked(verb, fragment.this)
             if fragment.this >= 0 and not behind:
                 continue
             described = [one for one in self.values if self._describes(one, fragment.start, verb)]
@@ -76,6 +77,12 @@ class Frames(Letters):
         for value in self.values:
             if value.place > one.place:
                 value.given = self.given
+
+    def _is_linked(self, verb: int, this: int) -> bool:
+        """ "8 PR è questo pneumatico", "8 PR ist die Bauart dieses Reifens": a copula, and this tire behind it."""
+        between = self.items[verb + 1 : this]
+        linked = "is" in self.roles(verb) and all(item.roles & {"the"} or item.kind == "filler" for item in between)
+        return linked and (not between or "of-this" in self.roles(this))
 
     def _version_at(self, fragment: Fragment) -> range:
         """Where a fragment names the version of which each tire is meant, with a code in brackets behind it."""
@@ -125,7 +132,8 @@ class Frames(Letters):
 
     def _verb_of(self, fragment: Fragment) -> int:
         """The first verb behind what a fragment begins with; -1 for none."""
-        for at in range(fragment.start + 1, fragment.end):
+        marked = self.roles(fragment.end - 1) >= {"is", "means"}  # "106V marked"
+        for at in range(fragment.start + 1, fragment.end - marked):
             if self.roles(at) & _PREDICATES and not self.roles(at) & {"tire", "the", "single", "dual", "load"}:
                 return at
         return -1

@@ -183,6 +183,8 @@ class Numbers(Quantities):
                 return False
             unknown = (self.text(ahead) == LOWER or self.explains(ahead)) and self._is_code(place)
             is_amount = ("verb" in self.roles(ahead) or unknown) and self._amount_behind(ahead)
+            if ahead == place + 1 == self.fragment(place).end - 1 and "is" in self.roles(ahead):
+                return False  # "106V marked": nothing behind it explains
             if (
                 self.text(ahead) == "="
                 or self.roles(ahead) & {"means", "carries"}

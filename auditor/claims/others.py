@@ -110,13 +110,14 @@ class Others(Predicates):
     def describes_others(self, fragment: Fragment, place: int, last: int) -> bool:
         """Whether a value only describes what stands behind it: "Load range D trucks", "It outlasts 8-ply tires"."""
         behind, further = self.roles_at(last + 1), self.roles_at(last + 2)
-        if last + 1 >= fragment.end:
-            return False
+        led = self.items[fragment.start : place]
+        fitted = "in" in self.roles_at(last) and last + 2 == fragment.end
+        if last + 1 >= fragment.end or (fitted and not any("fits" not in item.roles for item in led)):
+            return False  # "Made for 15-inch vans"
         if "vehicle" in behind and "tire" not in further and self.items[last + 1].kind == "word":
             return self.text_at(last + 1)[-1:] == "s" or bool(further & VERBS)
         if self._comes_from(fragment, place, last) or self._heads_a_thing(fragment, place, last):
             return True
-        led = self.items[fragment.start : place]
         if "tires" in behind and fragment.this >= 0 and "it" in self.items[fragment.this].roles:
             return any(item.text == LOWER or "does" in item.roles for item in led)
         described = "tire" in behind and bool(led) and bool(led[0].roles & {"with", "at", "not"})

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from auditor.claims.apart import Apart
+from auditor.claims.apart import DESCRIBES, Apart
 from auditor.claims.clauses import SEASONS, THIS, VERBS
 from auditor.claims.fragments import Fragment
-from auditor.claims.items import UNITS, Item
+from auditor.claims.items import Item
 
 _MINE = THIS | {"each", "of-this"}
 _OTHERS = frozenset({"another", "any-tire", "tires", "vehicle", "thing", "person", "line"})
@@ -23,27 +23,33 @@ _MOST_CONTRAST = 4
 class Predicates(Apart):
     """The noun phrases that say of whom a value is."""
 
-    def is_of_predicate(self, fragment: Fragment, place: int) -> bool:
+    def is_of_predicate(self, fragment: Fragment) -> bool:
         """ "149 mph is the limit of the summer series": a value, a copula, and another tire behind it."""
         if fragment.this >= 0:
             return False
-        led = self.items[fragment.start : place]
-        if any(item.roles & (VERBS | _MINE | {"tire"}) or item.kind == "filler" for item in led):
-            return False
-        for at in range(place + 1, fragment.end):
+        for at in range(fragment.start, fragment.end):
             item = self.items[at]
-            if self._is_copula(item):
-                return self._names_others(at + ("the" not in item.roles), fragment.end)
-            if not item.roles & (UNITS | self.roles.labels | {"rated", "each", "max"}):
+            if at > fragment.start and self._is_copula(item):
+                number = any(led.numbers or led.kind in ("letter", "size") for led in self.items[fragment.start : at])
+                return number and self._names_others(at + ("the" not in item.roles), fragment.end)
+            strange = item.roles & (VERBS | THIS | {"the"}) or item.kind == "filler"
+            if strange or (at == fragment.start and item.roles & {"each", "tire"}):
                 return False
         return False
+
+    def _is_predicate(self, fragment: Fragment) -> bool:
+        """ "Those are the winter tires of the house": a clause that points back, and the line that it names."""
+        start = self._copula_of(fragment) + 1
+        lined = any("line" in item.roles for item in self.items[start : fragment.end])
+        return start > 0 and lined and self._names_others(start, fragment.end)
 
     def compared(self, place: int, cue: int) -> bool:
         return any("than" in item.roles for item in self.items[place:cue])
 
     def told_behind(self, number: int) -> bool:
         """Whether a later fragment says that what stands before it is of another tire."""
-        return self._points_back(number) or self._is_contrasted(number)
+        fragment = self.fragments[number]
+        return self._points_back(number) or self._is_contrasted(number) or self._is_predicate(fragment)
 
     def _points_back(self, number: int) -> bool:
         """ "Rated at 149 mph - those are the summer tires": a later clause that points back and names others."""
@@ -52,13 +58,33 @@ class Predicates(Apart):
                 return False
             if fragment.start == fragment.end:
                 continue
-            start = fragment.start
-            if self.roles_at(start) & _POINTERS and not self._is_copula(self.items[start]):
-                start += 1
-            pointed = start > fragment.start or bool(self.roles_at(start - 1) & _POINTERS) or self._is_short(start)
-            if start + 1 < fragment.end and pointed and self._is_copula(self.items[start]):
-                return self._names_others(start + 1, fragment.end)
+            if (copula := self._copula_of(fragment)) >= 0:
+                return self._names_others(copula + 1, fragment.end)
         return False
+
+    def _copula_of(self, fragment: Fragment) -> int:
+        """The copula of a clause that begins with a word that points back; -1 for none."""
+        start = fragment.start
+        if self.roles_at(start) & _POINTERS and start < fragment.end and not self._is_copula(self.items[start]):
+            start += 1
+        pointed = start > fragment.start or bool(self.roles_at(start - 1) & _POINTERS) or self._is_short(start)
+        return start if start + 1 < fragment.end and pointed and self._is_copula(self.items[start]) else -1
+
+    def of_line(self, place: int) -> bool:
+        """ "This tire of the range": a line behind a small word only says to what something belongs."""
+        led = bool(self.roles_at(place - 2) & {"this", "tire"}) and "the" not in self.roles_at(place - 3)
+        return led and self.belongs(place)
+
+    def points_at_this(self, place: int) -> bool:
+        """ "this run-flat tops out", "this is a"; but "of this range" names all that belongs to it."""
+        after = self.roles_at(place + 1)
+        described = bool(after & DESCRIBES) or after >= {"is", "verb"}
+        return described and not ("line" in after and self.belongs(place))
+
+    def belongs(self, place: int) -> bool:
+        """Whether a small word such as "of" stands before an item."""
+        before = self.roles_at(place - 1)
+        return "is" in before and not before & VERBS
 
     def _is_short(self, place: int) -> bool:
         """ "c'est", "son las": a copula that has its pronoun in it, at the head of a clause."""
@@ -74,8 +100,7 @@ class Predicates(Apart):
         phrase = self.items[start:end]
         if not phrase or any(item.roles & _MINE or item.kind == "own" for item in phrase):
             return False
-        if any("this-one" in item.roles and not self.roles_at(start + at + 1) & {"relative"} and at
-               for at, item in enumerate(phrase)):  # fmt: skip
+        if any("this-one" in item.roles for item in phrase):  # "the winter tires of this range"
             return any("tires" in item.roles and item.roles & SEASONS for item in phrase)
         named = any(item.roles & _OTHERS for item in phrase)
         if "the" in phrase[0].roles:
@@ -84,8 +109,14 @@ class Predicates(Apart):
                 for item in phrase[1:]
             )
             return named or told
+        led = next((at for at, item in enumerate(phrase) if "the" in item.roles), len(phrase))
+        code = any(item.kind in ("letter", "service") or item.roles & DESCRIBES for item in phrase[led + 1 : led + 4])
+        if "what" in phrase[0].roles and code and any("tire" in item.roles for item in phrase[led + 2 : led + 5]):
+            return True  # "what a load range D trailer tire gives you"
+        if all(item.kind == "filler" for item in phrase[1:3]) and "what" in phrase[0].roles and len(phrase) > 3:
+            return True  # "what other makers sell you"
         makers = any("the" in item.roles and behind.kind == "filler" for item, behind in pairwise(phrase))
-        return named or (phrase[0].kind == "filler" and makers)
+        return named or ("what" in phrase[0].roles and makers)
 
     def _is_contrasted(self, number: int) -> bool:
         """ "925 kg in XL, this one less", "on the summer ones, not on these": what is said before is of another."""

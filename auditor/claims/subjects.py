@@ -7,7 +7,6 @@ names this tire ends what reaches over from before it.
 
 from __future__ import annotations
 
-from auditor.claims.apart import DESCRIBES
 from auditor.claims.clauses import VERBS
 from auditor.claims.fragments import Fragment, fragments_of, named, quoted
 from auditor.claims.items import Item
@@ -153,8 +152,7 @@ class Cues(Sizes):
         if not roles & _NAME_THIS:
             return False
         if "this-one" in roles and place + 1 < fragment.end:
-            after = self.items[place + 1].roles
-            return bool(after & DESCRIBES) or after >= {"is", "verb"}  # "this run-flat tops out", "this is a"
+            return self.points_at_this(place)
         if self.in_contact_clause(fragment, place) or self.owns_a_thing(fragment, place):
             return False
         return "this" in roles or ("it" in roles and not {"another", "also", "person"} & fragment.cues.keys())
@@ -173,7 +171,7 @@ class Cues(Sizes):
         items = self.items
         roles = items[place].roles
         if role in ("vehicle", "rim", "another", "place", "general") and place + 1 < fragment.end:
-            after = items[place + 1].roles
+            after = self.roles_at(place + 1 + (self.text_at(place + 1) == "s"))
             if "tire" in after and role in ("vehicle", "rim"):
                 return True
         if role == "vehicle":
@@ -184,8 +182,8 @@ class Cues(Sizes):
         if role == "rim":
             behind = items[place + 1].roles if place + 1 < fragment.end else roles  # "ruota gemellata"
             return bool((roles | behind) & {"each", "single", "dual"})
-        if role == "group":
-            return "dual" in roles
+        if role in ("group", "also"):
+            return "dual" in roles or self.of_line(place)
         if role == "another":
             return place > fragment.start and ("than" in items[place - 1].roles or self._said_of_this(place, fragment))
         return False
@@ -254,7 +252,7 @@ class Cues(Sizes):
             return "general"  # "Standard load tires must not replace it"
         if fragment.this >= 0:
             return ""
-        if self.named_behind(fragment, place) or self.is_of_predicate(fragment, place):
+        if self.named_behind(fragment, place) or self.is_of_predicate(fragment):
             return "stranger"
         if self.told_behind(number):
             return "another"
