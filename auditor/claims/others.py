@@ -114,6 +114,9 @@ class Others(Predicates):
         fitted = "in" in self.roles_at(last) and last + 2 == fragment.end
         if last + 1 >= fragment.end or (fitted and not any("fits" not in item.roles for item in led)):
             return False  # "Made for 15-inch vans"
+        by_plies = "ply" in self.roles_at(last) and len(led) == 1 and "the" in led[0].roles and not led[0].roles & THIS
+        if by_plies and "does" in behind and "this-one" not in led[0].roles:
+            return True  # "The 8-ply arrives in spring"
         if "vehicle" in behind and "tire" not in further and self.items[last + 1].kind == "word":
             return self.text_at(last + 1)[-1:] == "s" or bool(further & VERBS)
         if self._comes_from(fragment, place, last) or self._heads_a_thing(fragment, place, last):

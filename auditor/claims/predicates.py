@@ -49,7 +49,28 @@ class Predicates(Apart):
     def told_behind(self, number: int) -> bool:
         """Whether a later fragment says that what stands before it is of another tire."""
         fragment = self.fragments[number]
-        return self._points_back(number) or self._is_contrasted(number) or self._is_predicate(fragment)
+        if self._points_back(number) or self._is_contrasted(number) or self._is_predicate(fragment):
+            return True
+        behind = self.fragments[number + 1 : number + 3]
+        if len(behind) > 1 and not any(item.numbers for item in self.items[behind[0].start : behind[0].end]):
+            del behind[1]  # only a value may stand between: "Speed: V, 149 mph, on the sport model"
+        return any(self._is_on_another(one) for one in behind)
+
+    def _is_on_another(self, fragment: Fragment) -> bool:
+        """ "149 mph, on the sport model": a small word and another tire by itself behind a comma."""
+        inside = self.items[fragment.start : fragment.end]
+        if not 2 < len(inside) < 6 or fragment.opened != "," or fragment.this >= 0 or not inside[0].roles >= {"at"}:
+            return False
+        spoken = any(item.roles & (_MINE | {"this-one"} | VERBS) or item.numbers for item in inside)
+        other = inside[-1].roles & {"edition", "another", "terrain"} or "tires" in inside[-1].roles
+        return "the" in inside[1].roles and not spoken and bool(other)
+
+    def means_another(self, fragment: Fragment, cue: int) -> bool:
+        """ "It has no snowflake: that was the 2019 version": a pronoun of which a later clause says what it was."""
+        later = self.fragments[self.of[cue]] if cue > fragment.this else fragment
+        if later is not fragment and self._copula_of(later) >= 0:
+            return "it" in self.items[fragment.this].roles
+        return super().means_another(fragment, cue)
 
     def _points_back(self, number: int) -> bool:
         """ "Rated at 149 mph - those are the summer tires": a later clause that points back and names others."""
