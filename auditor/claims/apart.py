@@ -167,6 +167,7 @@ class Apart(Clauses):
     def owns_a_thing(self, fragment: Fragment, place: int) -> bool:
         """ "Limited to 168 mph by its gearbox": a possessive behind a value, of whoever has the thing."""
         owned = "possessive" in self.roles_at(place) and place + 1 < fragment.end
+        owned = owned and not self.roles_at(place - 1) >= {"is", "verb"}  # "6-ply is its rating"
         led = self.items[fragment.start : place]
         named = self.roles_at(place + 1) & (self.roles.labels | {"tire"})
         return owned and not named and any(item.numbers or item.kind == "letter" for item in led)

@@ -116,8 +116,9 @@ class Numbers(Quantities):
             role = self.role(ahead, ("index", "service", "treadwear", "rim", "ply", "aspect"))
             if role == "rim" and (value not in RIMS or (item.kind == "word" and value < 10)):
                 return  # "four wheels"
-            if role in ("index", "service", "treadwear", "ply", "aspect") and ahead > place + 2:
-                return
+            named = self.roles(place + 1) >= {"is", "verb"} and "the" in self.roles(place + 2) and ahead == place + 3
+            if role in ("index", "service", "treadwear", "ply", "aspect") and ahead > place + 2 and not named:
+                return  # but "106 is the load index"
             self._by_label(role, place, item, ahead)
 
     def _label_back(self, place: int) -> int:

@@ -11,7 +11,6 @@ from itertools import pairwise
 from auditor.claims.apart import DESCRIBES, Apart
 from auditor.claims.clauses import SEASONS, THIS, VERBS
 from auditor.claims.fragments import Fragment
-from auditor.claims.items import Item
 
 _MINE = THIS | {"each", "of-this"}
 _OTHERS = frozenset({"another", "any-tire", "tires", "vehicle", "thing", "person", "line"})
@@ -29,7 +28,7 @@ class Predicates(Apart):
             return False
         for at in range(fragment.start, fragment.end):
             item = self.items[at]
-            if at > fragment.start and self._is_copula(item):
+            if at > fragment.start and self._is_copula(at):
                 number = any(led.numbers or led.kind in ("letter", "size") for led in self.items[fragment.start : at])
                 return number and self._names_others(at + ("the" not in item.roles), fragment.end)
             strange = item.roles & (VERBS | THIS | {"the"}) or item.kind == "filler"
@@ -86,10 +85,12 @@ class Predicates(Apart):
     def _copula_of(self, fragment: Fragment) -> int:
         """The copula of a clause that begins with a word that points back; -1 for none."""
         start = fragment.start
-        if self.roles_at(start) & _POINTERS and start < fragment.end and not self._is_copula(self.items[start]):
+        if self.roles_at(start) & _POINTERS and start < fragment.end and not self._is_copula(start):
             start += 1
+        elif self.roles_at(start + 2) & {"what"} and start < fragment.end and self.items[start].kind == "filler":
+            start += 1  # "eso es lo que"
         pointed = start > fragment.start or bool(self.roles_at(start - 1) & _POINTERS) or self._is_short(start)
-        return start if start + 1 < fragment.end and pointed and self._is_copula(self.items[start]) else -1
+        return start if start + 1 < fragment.end and pointed and self._is_copula(start) else -1
 
     def of_line(self, place: int) -> bool:
         """ "This tire of the range": a line behind a small word only says to what something belongs."""
@@ -111,10 +112,12 @@ class Predicates(Apart):
         """ "c'est", "son las": a copula that has its pronoun in it, at the head of a clause."""
         return " " in self.text_at(place) or bool(self.roles_at(place + 1) & {"the"})
 
-    @staticmethod
-    def _is_copula(item: Item) -> bool:
-        roles = item.roles
-        return "is" in roles and bool(roles & (VERBS | {"the"}) or " " in item.text) and not roles & {"this", "tire"}
+    def _is_copula(self, place: int) -> bool:
+        """ "is", and what is written as one word with its pronoun: "c'est", "that's", "das sind"."""
+        item = self.items[place]
+        short = " " in item.text or (item.text == "s" and self.roles_at(place - 1) & _POINTERS)
+        said = bool(item.roles & (VERBS | {"the"})) or bool(short)
+        return "is" in item.roles and said and not item.roles & {"this", "tire"}
 
     def _names_others(self, start: int, end: int) -> bool:
         """Whether a noun phrase, or a clause that stands for one, is of other tires than this one."""
@@ -146,9 +149,12 @@ class Predicates(Apart):
             if not inside or len(inside) > _MOST_CONTRAST or any(item.numbers for item in inside):
                 continue
             points = any(item.roles & {"this", "this-one"} and "tire" not in item.roles for item in inside[:3])
-            less = inside[-1].kind == "filler" or any("not" in item.roles for item in inside)
+            denied = any(item.roles & {"not", "no"} for item in inside)
+            points = points or (denied and "the" in inside[-1].roles)  # "but not on these"
+            less = inside[-1].kind == "filler" or denied
             said = any(item.roles & VERBS or item.roles & self.roles.labels for item in inside)
-            if points and less and not said and fragment.opened in (",", "-", ";"):
+            behind = fragment.opened in (",", "-", ";") or (fragment.opened == "and" and denied)
+            if points and less and not said and behind:
                 return True
         return False
 
