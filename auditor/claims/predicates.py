@@ -13,7 +13,8 @@ from auditor.claims.clauses import SEASONS, THIS, VERBS
 from auditor.claims.fragments import Fragment
 
 _MINE = THIS | {"each", "of-this"}
-_OTHERS = frozenset({"another", "any-tire", "tires", "vehicle", "thing", "person", "line"})
+_OTHERS = frozenset({"another", "any-tire", "tires"})
+_HEADS = frozenset({"vehicle", "thing", "person", "line"})  # of others only where they head the phrase
 _POINTERS = frozenset({"the", "relative", "this-one"})
 _OPENS = frozenset({",", ":", "-", ")", ";", "and"})
 _MOST_CONTRAST = 4
@@ -126,8 +127,13 @@ class Predicates(Apart):
             return False
         if any("this-one" in item.roles for item in phrase):  # "the winter tires of this range"
             return any("tires" in item.roles and item.roles & SEASONS for item in phrase)
-        named = any(item.roles & _OTHERS for item in phrase)
-        if "the" in phrase[0].roles:
+        if any("than" in item.roles for item in phrase):
+            return False  # "more than most rivals offer" is of this one
+        headed = phrase[0].roles & {"the", "what", "max"}
+        named = any(item.roles & _OTHERS for item in (phrase if headed else phrase[:2]))
+        named = named or any("the" in item.roles and "tires" in after.roles for item, after in pairwise(phrase))
+        named = named or any(item.roles & _HEADS for item in phrase[: 3 if headed else 2])
+        if headed and "what" not in headed:
             told = any(
                 item.roles & SEASONS or item.kind == "service" or ("edition" in item.roles and "is" not in item.roles)
                 for item in phrase[1:]
