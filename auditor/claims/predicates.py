@@ -11,6 +11,7 @@ from itertools import pairwise
 from auditor.claims.apart import DESCRIBES, Apart
 from auditor.claims.clauses import SEASONS, THIS, VERBS
 from auditor.claims.fragments import Fragment
+from auditor.claims.words import UPPER
 
 _MINE = THIS | {"each", "of-this"}
 _OTHERS = frozenset({"another", "any-tire", "tires"})
@@ -52,17 +53,31 @@ class Predicates(Apart):
         if self._points_back(number) or self._is_contrasted(number) or self._is_predicate(fragment):
             return True
         behind = self.fragments[number + 1 : number + 3]
+        if behind and self._leads_another(fragment, behind[0]):
+            return True
         if len(behind) > 1 and not any(item.numbers for item in self.items[behind[0].start : behind[0].end]):
             del behind[1]  # only a value may stand between: "Speed: V, 149 mph, on the sport model"
         return any(self._is_on_another(one) for one in behind)
 
+    def _leads_another(self, fragment: Fragment, then: Fragment) -> bool:
+        """ "With 925 kg, the reinforced one is ahead of this tire": what a small word leads, and who has it."""
+        small = self.roles_at(fragment.start)
+        if not small & {"at", "with"} or small & (VERBS | THIS) or fragment.end - fragment.start > 4:
+            return False
+        at = then.cues.get("another", -1)
+        subject = then.opened == "," and then.start <= at < then.start + 4 and not 0 <= then.this <= at
+        return subject and any(self.roles_at(behind) & VERBS for behind in (at + 1, at + 2))
+
     def _is_on_another(self, fragment: Fragment) -> bool:
         """ "149 mph, on the sport model": a small word and another tire by itself behind a comma."""
         inside = self.items[fragment.start : fragment.end]
-        if not 2 < len(inside) < 6 or fragment.opened != "," or fragment.this >= 0 or not inside[0].roles >= {"at"}:
+        if not 2 < len(inside) < 8 or fragment.opened != "," or fragment.this >= 0:
+            return False
+        of_line = "is" in inside[0].roles and "line" in inside[-1].roles  # "says the brochure of the sport line"
+        if not of_line and ("at" not in inside[0].roles or len(inside) > 5):
             return False
         spoken = any(item.roles & (_MINE | {"this-one"} | VERBS) or item.numbers for item in inside)
-        other = inside[-1].roles & {"edition", "another", "terrain"} or "tires" in inside[-1].roles
+        other = inside[-1].roles & {"edition", "another", "terrain", "line"} or "tires" in inside[-1].roles
         return "the" in inside[1].roles and not spoken and bool(other)
 
     def means_another(self, fragment: Fragment, cue: int) -> bool:
@@ -79,9 +94,20 @@ class Predicates(Apart):
                 return False
             if fragment.start == fragment.end:
                 continue
+            if self._is_to_come(fragment):
+                return True
             if (copula := self._copula_of(fragment)) >= 0:
                 return self._names_others(copula + 1, fragment.end)
         return False
+
+    def _is_to_come(self, fragment: Fragment) -> bool:
+        """ "comes in May": a verb and a small word before a name, which is no place that something is made in."""
+        verb, small, name = fragment.start, fragment.start + 1, fragment.start + 2
+        if fragment.end != name + 1 or fragment.opened != "," or self.capitals:
+            return False
+        named = self.text_at(name)[:1].isupper() or self.text_at(name) == UPPER
+        comes = "verb" in self.roles_at(verb) and not self.roles_at(verb) & {"is", "not"}
+        return comes and self.belongs(name) and "in" in self.roles_at(small) and named
 
     def _copula_of(self, fragment: Fragment) -> int:
         """The copula of a clause that begins with a word that points back; -1 for none."""
@@ -132,6 +158,7 @@ class Predicates(Apart):
         headed = phrase[0].roles & {"the", "what", "max"}
         named = any(item.roles & _OTHERS for item in (phrase if headed else phrase[:2]))
         named = named or any("the" in item.roles and "tires" in after.roles for item, after in pairwise(phrase))
+        named = named or bool("the" in self.roles_at(end - 2) and phrase[-1].roles & SEASONS)  # "los de verano"
         named = named or any(item.roles & _HEADS for item in phrase[: 3 if headed else 2])
         if headed and "what" not in headed:
             told = any(
