@@ -111,7 +111,9 @@ BEHIND_NAME = r"(?: ?[:.=-] ?| |(?<=[\u0e00-\u0e7f\u3040-\u9fff\uac00-\ud7a3]))"
 LABELED_INDEX = Worded(
     lambda words: (
         rf"(?:و?(?P<name>{words(languages.INDEX_NAMES)}|(?P<alone>{words(languages.INDEX_ALONE)})){BEHIND_NAME}|LI)"
-        r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))?(?:(?P<gap> ?)(?P<symbol>A[1-8]|[B-HJ-NP-WY]))?"
+        r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))?(?:(?P<gap> ?)(?P<symbol>A[1-8]|[B-HJ-NP-WY])"
+        # "carga 91 y velocidad W": a letter before a named symbol joins the two
+        rf"(?! (?:{words(languages.SYMBOL_NAMES)}|{words(languages.SYMBOL_ALONE)}){BEHIND_NAME}[A-Z](?![{MORE}])))?"
         rf"(?![{MORE}]|[.,]\d|[&+]S)"
         rf"(?! ?(?:{words(languages.KG)}|LBS?|MM|CM|%|(?:{_ply_words(words)}){_END}))"
     )

@@ -73,6 +73,14 @@ def services_at(written: Written, position: int, tail: Tail) -> int:
         return position
     if written.base[match.end() - 1].islower() or (not match[0].isalnum() and _apart_in_no_standard(match)):
         tail.dirty = True
+    behind = match.end()
+    named = None
+    if match["gap"] == " " and text[behind : behind + 1] == " ":
+        named = marks.LABELED_SYMBOL.match(text, behind + 1)
+    if named is not None and named["symbol"] != one.speed_symbol:
+        keep(tail, replace(one, speed_symbol=None), apart=True)  # "91 y velocidad W": the letter joins the two
+        tail.dirty = True
+        return match.end()
     tail.foreign_symbol = not written.base[match.end() - 1].isascii()
     keep(tail, one, apart=bool(match["gap"]))
     end = match.end()

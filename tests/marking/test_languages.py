@@ -134,3 +134,18 @@ def test_compounds_parts_and_things_behind_a_size(text: str) -> None:
 )
 def test_tires_with_such_things_are_tires(text: str) -> None:
     assert isinstance(decode(text), Marking)
+
+
+@pytest.mark.parametrize(
+    ("text", "wanted"),
+    [
+        ("medida 215 45 17, carga 91 y velocidad W", "215/45R17 91W"),
+        ("215/45R17 índice 91 y símbolo W", "215/45R17 91W"),
+        ("215/45R17 91 y velocidad W", "215/45R17 91W"),
+        ("205/55R16 indice di carico 91 e velocità V", "205/55R16 91V"),
+        ("215/45R17 índice 91 Y reforzado", "215/45R17 91Y XL"),
+        ("215/45R17 91 y", "215/45R17 91Y"),
+    ],
+)
+def test_a_letter_that_joins_index_and_symbol_is_no_symbol(text: str, wanted: str) -> None:
+    assert str(decode(text)) == wanted
