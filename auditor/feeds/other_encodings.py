@@ -31,6 +31,7 @@ _CANDIDATES = (
 )
 _LINES = 10  # in which a header stands
 _LEAST = 2  # headers that have to be known
+_LONGEST = 80  # characters of a header; what is longer is none, and would take long to look through
 _USUAL = ("utf-8", "windows-1252")
 _GUESSED = {
     "windows-1251": "cp1251",
@@ -75,6 +76,7 @@ def _known_headers(head: bytes, encoding: str) -> int:
     phrases, units = load_contract().phrases, re.compile(r"[(（\[].*?[)）\]]")
     text = head.decode(encoding, "replace")
     cells = {cell for line in text.splitlines() for cell in _CELL_ENDS.split(line) if not cell.isascii()}
+    cells = {cell for cell in cells if len(cell) <= _LONGEST}
     return sum(fold(cell) in phrases or fold(units.sub(" ", cell)) in phrases for cell in cells)
 
 
