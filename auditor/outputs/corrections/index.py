@@ -6,13 +6,12 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-import jinja2
-
 from auditor.outputs.corrections.letters import Letter
 from auditor.outputs.csv_lines import csv_line
 from auditor.outputs.findings import neutralize_text
 from auditor.outputs.languages import Wordings
 from auditor.outputs.states import day_in_words
+from auditor.outputs.templates import templates_in
 from auditor.rulebook.finding import GRADES
 
 INDEX = ("supplier", "file", "letters", "feeds", "corrections", "confirmations", "listings", "groups", "held")
@@ -31,11 +30,15 @@ def write_index(
             about = (*counts, len(letter.groups), "yes" if letter.held else "no")
             feeds = neutralize_text("; ".join(letter.feeds))
             file.write(csv_line((neutralize_text(letter.supplier), f"{letter.name}.csv", written, feeds, *about)))
-    html = _template().render(
-        letters=sorted(letters, key=lambda letter: _rank(letter, summary)),
-        by_supplier=summary["by_supplier"],
-        wordings=wordings,
-        night=day_in_words(summary.get("night") or ""),
+    html = (
+        templates_in(_TEMPLATES)
+        .get_template("index.html.j2")
+        .render(
+            letters=sorted(letters, key=lambda letter: _rank(letter, summary)),
+            by_supplier=summary["by_supplier"],
+            wordings=wordings,
+            night=day_in_words(summary.get("night") or ""),
+        )
     )
     (folder / "index.html").write_text(html, encoding="utf-8", errors="replace", newline="\n")
 
@@ -44,16 +47,3 @@ def _rank(letter: Letter, summary: Mapping[str, Any]) -> tuple[Any, ...]:
     """The order of the report's table of suppliers."""
     row = summary["by_supplier"].get(letter.supplier, {})
     return (*(-row.get(grade, 0) for grade in GRADES), -row.get("held", 0), letter.supplier)
-
-
-def _template() -> jinja2.Template:
-    environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(_TEMPLATES),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters["count"] = lambda number: f"{number:,}"
-    environment.filters["brief"] = lambda text: text if len(text) <= 120 else f"{text[:119]}…"
-    return environment.get_template("index.html.j2")

@@ -13,6 +13,7 @@ import jinja2
 
 from auditor.outputs.languages import Wordings
 from auditor.outputs.repeated import how_far, slip
+from auditor.outputs.templates import templates_in
 
 _TEMPLATES = Path(__file__).with_name("templates")
 _LONGEST = 160  # characters of a quoted cell
@@ -234,11 +235,4 @@ def _wrap(text: str, first: str = "", later: str = "") -> tuple[str, ...]:
 
 @cache
 def _template() -> jinja2.Template:
-    environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(_TEMPLATES),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    return environment.get_template("letter.html.j2")
+    return templates_in(_TEMPLATES).get_template("letter.html.j2")

@@ -42,6 +42,7 @@ from auditor.outputs.report.pictures import (
 )
 from auditor.outputs.report.trends import trends_shown
 from auditor.outputs.states import counted, leads_with_new, new_among
+from auditor.outputs.templates import templates_in
 from auditor.outputs.workbook.overview import CAUTIONS
 from auditor.outputs.worst_findings import WorstFindings, worst_findings
 from auditor.rulebook.finding import GRADES
@@ -237,15 +238,7 @@ def _lettering(worst: WorstFindings) -> str:
 
 
 def _environment() -> jinja2.Environment:
-    environment = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(_TEMPLATES),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    environment.filters["count"] = lambda number: f"{number:,}"
+    environment = templates_in(_TEMPLATES)
     environment.filters["short"] = lambda text: shorten(text or "")
-    environment.filters["brief"] = lambda text: text if len(text) <= 120 else f"{text[:119]}…"
     environment.filters["at"] = lambda number: f"{number:.1f}".removesuffix(".0")
     return environment
