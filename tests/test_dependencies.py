@@ -13,7 +13,14 @@ from pathlib import Path
 
 HOUSE = Path(__file__).parents[1]
 PROJECT = tomllib.loads((HOUSE / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-EXTRAS = ("frames", "database", "ledger", "remote", "service")  # of users; the others are for working on the program
+EXTRAS = (
+    "frames",
+    "database",
+    "ledger",
+    "remote",
+    "cluster",
+    "service",
+)  # of users; the others are for working on the program
 LOADED_BY_CALLERS = {"pandas"}  # whoever hands over a frame has loaded its library; the program asks for it by name
 AT_BUILD = {"setuptools"}
 

@@ -34,7 +34,9 @@ from auditor.engine.reports import write_reports
 from auditor.engine.settling import AllFolders, fold_columns, settle_findings
 from auditor.engine.totals import dispositions, exit_code, summarize
 from auditor.engine.unit_audit import UnitAuditor
-from auditor.engine.workers.choice import Kind, crew_for, usual_workers
+from auditor.engine.workers.choice import Kind, crew_for, crew_of, usual_workers
+from auditor.engine.workers.cluster.place import open_place
+from auditor.engine.workers.cluster.settings import ClusterSettings
 from auditor.feeds.locate import locate_feeds
 from auditor.feeds.model import Feed, Limits
 from auditor.feeds.splitting import split_all, with_own_paths
@@ -69,6 +71,7 @@ class Settings:
     pairs: Path | None = None  # a file of pairs: which SKU is offered in place of which
     ledger: LedgerSettings | None = None  # what is remembered from night to night
     workers_as: Kind = ""  # threads or processes; "": by the size of the job
+    cluster: ClusterSettings | None = None  # machines that audit the units
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +105,9 @@ def run_audit(feeds: Sequence[str], out: Path, settings: Settings, progress: Pro
                 known.earlier.keep(building, outcome.summary["kept_workbook"])
         if ledger is not None:
             ledger.commit()
-        return RunOutcome(outcome.exit_code, outcome.summary, outcome.rules, out)
+    if settings.cluster is not None:
+        open_place(settings.cluster.folder).remove("")
+    return RunOutcome(outcome.exit_code, outcome.summary, outcome.rules, out)
 
 
 def _audited(known: KnownFeeds, building: Path, settings: Settings, ledger: OpenLedger | None) -> RunOutcome:
@@ -122,7 +127,11 @@ def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, led
     book, progress, (building, work) = settings.book, known.progress, places
     across = _across(work, settings, known.opened)
     workers = settings.workers or usual_workers()
-    with crew_for(known.opened, book, work, workers, settings.workers_as) as crew:
+    with (
+        crew_for(known.opened, book, work, workers, settings.workers_as)
+        if settings.cluster is None
+        else crew_of(settings.cluster, known.opened, book, work, progress.note)
+    ) as crew:
         plan = partial(plan_feed, named=settings.named)
         stage = AuditStage(known, work, across, plan, finer=crew.finer, joins=may_join(book))
         runs = stage.run(crew.perform)

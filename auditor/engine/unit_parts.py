@@ -23,7 +23,7 @@ Kind = Tables | Objects
 _SPOOLED_ROWS = 1 << 15  # findings in one piece of a file: a block may hold a million
 
 
-def _path(folder: Path, kind: Kind, feed: int, part: int) -> Path:
+def part_path(folder: Path, kind: Kind, feed: int, part: int) -> Path:
     return folder / f"{kind}-{feed}-{part}"
 
 
@@ -46,14 +46,14 @@ class PartWriter:
             return
         if kind not in self._tables:
             folder, feed, part = self._where
-            self._tables[kind] = pa.ipc.new_file(str(_path(folder, kind, feed, part)), table.schema)
+            self._tables[kind] = pa.ipc.new_file(str(part_path(folder, kind, feed, part)), table.schema)
         self._tables[kind].write_table(table.combine_chunks(), max_chunksize=_SPOOLED_ROWS)
 
     def object(self, kind: Objects, one: object) -> None:
         """Adds an object."""
         if kind not in self._objects:
             folder, feed, part = self._where
-            self._objects[kind] = _path(folder, kind, feed, part).open("wb")
+            self._objects[kind] = part_path(folder, kind, feed, part).open("wb")
         pickle.dump(one, self._objects[kind], protocol=pickle.HIGHEST_PROTOCOL)
 
     def __enter__(self) -> PartWriter:
@@ -106,4 +106,4 @@ class FeedParts:
     def _paths(self, kind: Kind, parts: Sequence[int]) -> Iterator[Path]:
         for part in parts:
             if kind in self.kinds[part]:
-                yield _path(self.folder, kind, self.feed, part)
+                yield part_path(self.folder, kind, self.feed, part)

@@ -64,6 +64,8 @@ class AuditKeywords(TypedDict, total=False):
     * `maps`: a folder of feed maps, or one map; a single one holds for a table whatever it is called.
     * `limits`: what a feed may cost, by the names of `--limit`, in bytes unless named otherwise.
     * `workers`: how many parts are audited at once; 0, the usual, is one per core.
+    * `cluster`: the address of a Dask scheduler whose workers audit in place of this machine's cores (extra
+      `cluster`); `cluster_folder`: a folder that all of them reach, for the parts of the run (the usual: beside `out`).
     * `pairs`: a CSV file with `sku` and `substitute_sku`: tires that are offered in place of others.
     * `ledger`: what is remembered from night to night, a file or the URL of a database; `night`: what tonight is
       called, an ISO date (the usual: today).
@@ -77,6 +79,8 @@ class AuditKeywords(TypedDict, total=False):
     maps: str | Path | None
     limits: Mapping[str, int] | None
     workers: int
+    cluster: str | None
+    cluster_folder: str | Path | None
     pairs: str | Path | None
     ledger: str | Path | None
     night: str | None
@@ -125,11 +129,16 @@ def audit(data: Any, out: str | Path | None = None, **how: Unpack[AuditKeywords]
     # Start-up: the engine brings the array libraries, and its caller may only want `AuditResult`.
     from auditor.engine.progress import logged_progress
     from auditor.engine.run import run_audit
+    from auditor.engine.workers.cluster.settings import cluster_settings
 
     given = _given(data)
     settings = _settings(how, for_table=not isinstance(given, list), workbook=out is not None)
     with tempfile.TemporaryDirectory(prefix="auditor-") as work, logged_progress() as told:
         folder = Path(out) if out is not None else Path(work) / "audit"
+        place = how.get("cluster_folder")
+        settings = replace(
+            settings, cluster=cluster_settings(how.get("cluster"), None if place is None else str(place), folder)
+        )
         if isinstance(given, list):
             outcome = run_audit(given, folder, settings, told)
             return _of_files(folder, outcome)

@@ -18,7 +18,8 @@ from auditor.errors import UsageError
 _DATE = "{date}"
 _ENVIRONMENT = re.compile(r"\$\{([A-Za-z_][A-Za-z0-9_]*)\}")
 _PATHS = ("maps", "rules", "policy", "pairs")
-_PLAIN = ("market", "hold_from", "workers", "apply", "log")
+_PLAIN = ("market", "hold_from", "workers", "cluster", "apply", "log")
+_PLACES = ("cluster_folder",)  # a path or a URL
 TELL_SECONDS = 300
 
 
@@ -65,6 +66,7 @@ def load_job(path: Path) -> Job:
         {
             **{name: folder / data[name] for name in _PATHS if name in data},
             **{name: data[name] for name in _PLAIN if name in data},
+            **{name: _placed(folder, data[name]) for name in _PLACES if name in data},
         },
     )
 

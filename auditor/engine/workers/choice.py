@@ -1,4 +1,4 @@
-"""How many audit at once, and whether as threads or as processes: nothing else depends on it."""
+"""How many audit at once, and whether as threads, as processes or on a cluster: nothing else depends on it."""
 
 from __future__ import annotations
 
@@ -13,14 +13,17 @@ from typing import Any, Literal
 from auditor.engine.record_estimate import estimate_records
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.engine.unit_work import Event, UnitJob, UnitWork
+from auditor.engine.workers.cluster.settings import ClusterSettings
 from auditor.engine.workers.errands import done_elsewhere, done_here
 from auditor.engine.workers.threads import in_this_thread, in_threads
+from auditor.errors import UsageError
 from auditor.feeds.model import Feed
 from auditor.rulebook.book import RuleBook
 
 PROCESSES_FROM = 200_000  # records; a process takes a second of processor time to start and learns everything anew
 AS = "AUDITOR_WORKERS"  # in the environment: threads or processes, whatever the size of the job
 Kind = Literal["threads", "processes", ""]
+Tell = Callable[..., None]  # as `Progress.note`
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +50,24 @@ def crew_for(feeds: Sequence[Feed], book: RuleBook, folder: Path, workers: int, 
     work = UnitWork(book, folder)
     perform = partial(in_threads, work=work, workers=workers) if workers > 1 else partial(in_this_thread, work=work)
     yield Crew(perform, False, lambda: work.auditor)
+
+
+@contextmanager
+def crew_of(
+    cluster: ClusterSettings, feeds: Sequence[Feed], book: RuleBook, folder: Path, tell: Tell
+) -> Iterator[Crew]:
+    """The workers of a cluster.  Raises UsageError where it cannot be reached or has none that fit."""
+    try:
+        # Start-up: few runs have a cluster.
+        from auditor.engine.workers.cluster.run import cluster_crew
+    except ModuleNotFoundError as error:
+        if str(error.name).startswith("auditor"):
+            raise
+        raise UsageError(
+            f"--cluster needs {error.name}, which is not installed: pip install 'tire-listing-auditor[cluster]'."
+        ) from error
+    with cluster_crew(cluster, feeds, book, folder, tell) as members:
+        yield Crew(members.perform, True, partial(UnitAuditor, book), done_elsewhere)
 
 
 def _is_large(feeds: Sequence[Feed]) -> bool:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from auditor.errors import AuditorError, UsageError, printable
 from auditor.shell.book_options import add_book_options, book_from_options, say_loosened
+from auditor.shell.cluster_options import add_cluster_options
 from auditor.shell.interrupts import Interrupted, end_now, ended_by_signals
 from auditor.shell.night_options import add_night_options, ledger_settings
 from auditor.shell.run_log import log, log_finished
@@ -61,6 +62,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     add_book_options(parser)
     parser.add_argument("--maps", metavar="DIR", type=Path, help="folder of feed maps")
     parser.add_argument("--workers", metavar="N", type=int, help="so many audit at once (default: the machine's cores)")
+    add_cluster_options(parser)
     add_night_options(parser)
     parser.add_argument("--apply", metavar="WHAT", help="certain: also write the feeds with certain suggestions put in")
     parser.add_argument(
@@ -213,6 +215,7 @@ def _finished(options: argparse.Namespace, watched: WatchedProgress) -> int:
     # Start-up: only now that memory is limited.
     from auditor.engine.progress import progress
     from auditor.engine.run import Settings, run_audit
+    from auditor.engine.workers.cluster.settings import cluster_settings
     from auditor.mapping.maps import load_maps
     from auditor.rulebook.book import contract_in_force
 
@@ -226,6 +229,7 @@ def _finished(options: argparse.Namespace, watched: WatchedProgress) -> int:
         night=options.night or (ledger.night if ledger is not None else ""),
         pairs=options.pairs,
         ledger=ledger,
+        cluster=cluster_settings(options.cluster, options.cluster_folder, options.out),
     )
     with progress("none" if options.quiet else _STYLES[options.log]) as shown:
         watched.shown = shown

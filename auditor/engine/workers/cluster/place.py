@@ -1,0 +1,114 @@
+"""Where parts lie until a run is done: a folder that the run and all workers reach under one name.
+
+Every file appears whole, under a name that nobody else writes, so that a reader never sees half of one.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import secrets
+import shutil
+from pathlib import Path, PurePosixPath
+from typing import Protocol
+
+_UNFINISHED = ".new-"  # begins the names of files that are being written
+
+
+class Place(Protocol):
+    """Files by name; names are relative, with forward slashes.  Errors are OSErrors."""
+
+    address: str
+
+    def put(self, name: str, source: Path) -> None:
+        """Keeps a copy of a file."""
+
+    def put_bytes(self, name: str, content: bytes) -> None:
+        """Keeps some bytes as a file."""
+
+    def fetch(self, name: str, target: Path) -> int:
+        """Makes a file of this machine of a kept one; its bytes."""
+
+    def read(self, name: str) -> bytes:
+        """The content of a file.  Raises FileNotFoundError where there is none."""
+
+    def names(self, under: str) -> list[str]:
+        """The names of all files in a folder and below, in order; none where there is no such folder."""
+
+    def remove(self, under: str) -> None:
+        """Removes a file, or a folder with all that is in it; nothing where there is none."""
+
+    def path_of(self, name: str) -> Path | None:
+        """Where a file can be read in place; None where it has to be fetched."""
+
+
+class SharedFolder:
+    """A folder on a disk that all reach."""
+
+    def __init__(self, root: Path) -> None:
+        self._root = root
+        self.address = str(root)
+
+    def put(self, name: str, source: Path) -> None:
+        target = self._root / name
+        new = self._new(target)
+        try:
+            try:
+                os.link(source, new)
+            except OSError:  # of another disk, or one without links
+                shutil.copyfile(source, new)
+            new.replace(target)
+        except BaseException:
+            new.unlink(missing_ok=True)
+            raise
+
+    def put_bytes(self, name: str, content: bytes) -> None:
+        target = self._root / name
+        new = self._new(target)
+        try:
+            new.write_bytes(content)
+            new.replace(target)
+        except BaseException:
+            new.unlink(missing_ok=True)
+            raise
+
+    def fetch(self, name: str, target: Path) -> int:
+        target.unlink(missing_ok=True)
+        try:
+            os.link(self._root / name, target)
+        except FileNotFoundError:
+            raise
+        except OSError:
+            shutil.copyfile(self._root / name, target)
+        return target.stat().st_size
+
+    def read(self, name: str) -> bytes:
+        return (self._root / name).read_bytes()
+
+    def names(self, under: str) -> list[str]:
+        found = []
+        for where, _, files in os.walk(self._root / under):
+            head = PurePosixPath(Path(where).relative_to(self._root).as_posix())
+            found += [str(head / name) for name in files if not name.startswith(_UNFINISHED)]
+        return sorted(found)
+
+    def remove(self, under: str) -> None:
+        path = self._root / under
+        if path.is_dir():
+            shutil.rmtree(path, ignore_errors=True)
+            with contextlib.suppress(OSError):  # others' parts may lie in it
+                self._root.rmdir()
+        else:
+            path.unlink(missing_ok=True)
+
+    def path_of(self, name: str) -> Path | None:
+        return self._root / name
+
+    def _new(self, target: Path) -> Path:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        return target.with_name(f"{_UNFINISHED}{secrets.token_hex(4)}-{target.name}")
+
+
+def open_place(address: str) -> Place:
+    """The place of an address."""
+    return SharedFolder(Path(address))

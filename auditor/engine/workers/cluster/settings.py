@@ -1,0 +1,27 @@
+"""Which cluster a run works on, and where its parts lie meanwhile."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+
+
+@dataclass(frozen=True, slots=True)
+class ClusterSettings:
+    """A Dask scheduler's address, and the run's folder of parts, which all workers reach under the same name."""
+
+    address: str
+    folder: str  # of no other output folder's run, so that it may go when this one is done
+
+
+def cluster_settings(address: str | None, folder: str | None, out: Path) -> ClusterSettings | None:
+    """The cluster that was asked for; parts lie beside the output folder, or in their own folder in a named one."""
+    if not address:
+        return None
+    out = out.resolve()
+    if not folder:
+        return ClusterSettings(address, str(out.parent / f".{out.name}.parts"))
+    if "://" not in folder:
+        folder = str(Path(folder).resolve())
+    return ClusterSettings(address, f"{folder.rstrip('/')}/{out.name}-{hashlib.sha256(bytes(out)).hexdigest()[:8]}")
