@@ -11,12 +11,13 @@ from typing import Any
 import pytest
 from hypothesis import settings
 
+from auditor.engine import reports
 from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.corrections.writer import write_corrections
 from auditor.outputs.report.page import write_report
-from auditor.outputs.summary import write_summary
 from auditor.outputs.workbook.writer import write_workbook
 from tests.outputs.invented import invented_audit, remembered
+from tests.outputs.summary_schema import write_summary_by_schema
 
 # No deadlines: a busy machine is no fault of the program.  In CI the same examples every time; elsewhere new ones, so
 # that whoever works on the program goes on looking.
@@ -27,10 +28,18 @@ settings.load_profile("ci" if os.environ.get("CI") else "anywhere")
 
 def write_everything(audit: FinishedAudit) -> FinishedAudit:
     """All outputs that do not need the feeds."""
-    write_summary(audit.folder, audit.summary)
+    write_summary_by_schema(audit.folder, audit.summary)
     write_report(audit, write_corrections(audit))
     write_workbook(audit)
     return audit
+
+
+@pytest.fixture(scope="session", autouse=True)
+def summaries_by_their_schema() -> Iterator[None]:
+    """Every audit that a test makes in this process writes a summary that keeps to its schema."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(reports, "write_summary", write_summary_by_schema)
+        yield
 
 
 @pytest.fixture(scope="session")

@@ -97,11 +97,13 @@ class Lexicon:
             for text, roles, number in self._phrases[hit.language].get(hit.word, ())
         ]
 
-    def all_phrases(self) -> Iterator[Phrase]:
-        """The phrases of all languages."""
-        for language, words in self._phrases.items():
-            for word in words:
-                yield from self.phrases_of(Hit(language, word))
+    def second_words(self) -> Iterator[tuple[str, str, float | None]]:
+        """The second word of every longer phrase of all languages, with the roles and the number of the phrase."""
+        for words in self._phrases.values():
+            for phrases in words.values():
+                for text, roles, number in phrases:
+                    if " " in text:
+                        yield text.split()[1], roles, number
 
     def _languages_of(self, token: str) -> tuple[str, ...]:
         """The languages that know a token."""

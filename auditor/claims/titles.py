@@ -85,8 +85,15 @@ def _reaching(lexicon: Lexicon) -> frozenset[str]:
 @lru_cache(maxsize=8)
 def _seconds(lexicon: Lexicon) -> frozenset[str]:
     """The second words of phrases that do anything to a title."""
-    phrases = (phrase for phrase in lexicon.all_phrases() if len(phrase.words) > 1)
-    return frozenset(phrase.words[1] for phrase in phrases if _does(phrase, lexicon))
+    found: dict[tuple[str, bool], set[str]] = {}  # by roles, of which there are few, and whether there is a number
+    for word, roles, number in lexicon.second_words():
+        found.setdefault((roles, number is not None), set()).add(word)
+    some = (
+        words
+        for (roles, numbered), words in found.items()
+        if _does(Phrase((), frozenset(roles.split()), 0.0 if numbered else None), lexicon)
+    )
+    return frozenset().union(*some)
 
 
 def is_whole(union: Any) -> Any:

@@ -204,7 +204,7 @@ class MarkingSnapshot:
     keys: pa.Array
     facts: Floats
     texts: Words
-    room: Floats  # of all snapshots of one generation
+    room: Floats  # shared with older snapshots until it is full
     generation: int = 0  # codes hold across snapshots of one generation
     made: dict[Hashable, Any] = field(default_factory=dict)  # what followed from facts, for every code
 
@@ -224,6 +224,8 @@ class MarkingSnapshot:
 
 
 _ROWS_AT_ONCE = 4096  # as Python's objects a row takes many times its numbers' room
+# Room at first; it doubles.  All at once would take 48 MiB where the system gives memory by large pages, used or not.
+_ROOM = 1024
 _generations = count(1)  # no two caches share one
 
 
@@ -235,7 +237,7 @@ class MarkingCache:
         self._read = read
         self._most = MOST_TEXTS if most is None else most
         self._lock = threading.Lock()
-        self._snapshot = self._begin(self._most)
+        self._snapshot = self._begin()
 
     def codes(self, batches: Sequence[pa.Array]) -> tuple[list[npt.NDArray[np.intp]], MarkingSnapshot]:
         """Codes for several arrays of distinct keys at once, all into one snapshot; nulls and "" get 0."""
@@ -260,16 +262,15 @@ class MarkingCache:
         unseen = keys.filter(found.is_null()).drop_null().unique()
         if not len(unseen):
             return found, base
-        if len(base.keys) + len(unseen) > base.room.shape[1]:
+        if len(base.keys) + len(unseen) > self._most + 1:
             found = pc.index_in(keys, value_set=_BLANK_ONLY)
             unseen = keys.filter(found.is_null()).drop_null().unique()
-            base = self._begin(max(self._most, len(unseen)))
+            base = self._begin()
         self._snapshot = self._grown(base, unseen)
         return _completed(found, keys, unseen, len(base.keys)), self._snapshot
 
-    def _begin(self, most: int) -> MarkingSnapshot:
-        # Room for all at once: what is not yet written to takes no memory, and nothing has to be moved later on.
-        room = np.empty((len(FACTS), most + 1))
+    def _begin(self) -> MarkingSnapshot:
+        room = np.empty((len(FACTS), _ROOM))
         room[:, 0] = NO_FACTS
         words = dict.fromkeys(MarkingWords._fields, _BLANK_ONLY)
         return MarkingSnapshot(_BLANK_ONLY, room[:, :1], words, room, next(_generations))
@@ -277,12 +278,16 @@ class MarkingCache:
     def _grown(self, base: MarkingSnapshot, unseen: pa.Array) -> MarkingSnapshot:
         """Adds rows.  Older snapshots look at the same room, but not beyond their own end."""
         old, new = len(base.keys), len(base.keys) + len(unseen)
+        room = base.room
+        if new > room.shape[1]:
+            room = np.empty((len(FACTS), max(new, min(2 * room.shape[1], self._most + 1))))
+            room[:, :old] = base.facts
         parts: list[list[pa.Array]] = [[base.texts[name]] for name in MarkingWords._fields]
         for start in range(0, len(unseen), _ROWS_AT_ONCE):
             rows = [self._read(key) for key in unseen.slice(start, _ROWS_AT_ONCE).to_pylist()]
-            base.room[:, old + start : old + start + len(rows)] = np.array([row.facts for row in rows]).T
+            room[:, old + start : old + start + len(rows)] = np.array([row.facts for row in rows]).T
             for part, column in zip(parts, zip(*(row.words for row in rows), strict=True), strict=True):
                 part.append(pa.array(column, pa.string()))
         words = dict(zip(MarkingWords._fields, map(pa.concat_arrays, parts), strict=True))
         keys = pa.concat_arrays([base.keys, unseen])
-        return MarkingSnapshot(keys, base.room[:, :new], words, base.room, base.generation)
+        return MarkingSnapshot(keys, room[:, :new], words, room, base.generation)

@@ -93,6 +93,21 @@ def _one_blas_thread() -> Iterator[None]:
         del os.environ[name]
 
 
+@contextmanager
+def loading() -> Iterator[None]:
+    """While the modules of a command are loaded: they stay, so nobody looks through them for garbage, now or later."""
+    import gc
+
+    before = len(sys.modules)
+    gc.disable()
+    try:
+        yield
+        if len(sys.modules) > before:
+            gc.freeze()
+    finally:
+        gc.enable()
+
+
 def limit_memory(kept_ms: int = 0) -> None:
     """To be called before the first table is built, in a process that is the auditor's own.
 

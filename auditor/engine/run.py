@@ -6,10 +6,11 @@ import datetime
 import json
 import tempfile
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from auditor.across.block_offers import names_substitutes
 from auditor.across.comparison import ListingComparison
@@ -29,7 +30,6 @@ from auditor.engine.offer_ends import offer_ends
 from auditor.engine.process_memory import keep_memory_a_moment, trim_memory
 from auditor.engine.progress import Progress
 from auditor.engine.record_reader import RecordReader
-from auditor.engine.remembering import OpenLedger, RememberedRun, remembered
 from auditor.engine.reports import write_reports
 from auditor.engine.settling import AllFolders, fold_columns, settle_findings
 from auditor.engine.totals import dispositions, exit_code, summarize
@@ -41,7 +41,6 @@ from auditor.feeds.locate import locate_feeds
 from auditor.feeds.model import Feed, Limits
 from auditor.feeds.splitting import split_all, with_own_paths
 from auditor.judging.block.feed_plan import plan_feed
-from auditor.ledger.night import LedgerSettings
 from auditor.mapping.maps import MapBook
 from auditor.outputs.audit_result import FinishedAudit, RuleCard
 from auditor.outputs.earlier_workbook import earlier_workbook
@@ -52,6 +51,10 @@ from auditor.outputs.worst_findings import worst_findings
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.rule import Rule
 from auditor.version import __version__
+
+if TYPE_CHECKING:
+    from auditor.engine.remembering import OpenLedger, RememberedRun
+    from auditor.ledger.night import LedgerSettings
 
 Errand = Callable[..., Any]  # has a function called, here or by another process
 
@@ -92,7 +95,7 @@ def run_audit(feeds: Sequence[str], out: Path, settings: Settings, progress: Pro
     """
     started = datetime.datetime.now(datetime.UTC)
     found = locate_feeds(list(feeds))
-    with remembered(settings.ledger, settings.book) as ledger, output_folder(out) as building:
+    with _remembered(settings) as ledger, output_folder(out) as building:
         known = KnownFeeds(progress, earlier_workbook(out), skipped=found.skipped)
         for name, error in found.missing:
             known.lose(name, reason_of(name, error))
@@ -108,6 +111,15 @@ def run_audit(feeds: Sequence[str], out: Path, settings: Settings, progress: Pro
     if settings.cluster is not None:
         open_place(settings.cluster.folder).remove("")
     return RunOutcome(outcome.exit_code, outcome.summary, outcome.rules, out)
+
+
+def _remembered(settings: Settings) -> AbstractContextManager[OpenLedger | None]:
+    if settings.ledger is None:
+        return nullcontext()
+    # Start-up: many audits have no ledger.
+    from auditor.engine.remembering import remembered
+
+    return remembered(settings.ledger, settings.book)
 
 
 def _audited(known: KnownFeeds, building: Path, settings: Settings, ledger: OpenLedger | None) -> RunOutcome:

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import difflib
 import re
-import tomllib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from fnmatch import fnmatchcase
@@ -98,6 +96,9 @@ def load_maps(folder: Path, contract: Contract | None = None) -> MapBook:
 
 def load_map(path: Path, contract: Contract | None = None) -> FeedMap:
     """Reads and checks one feed map; see `load_maps` for errors."""
+    # Start-up: many audits have no maps.
+    import tomllib
+
     contract = contract or load_contract()
     try:
         text = path.read_text(encoding="utf-8")
@@ -204,7 +205,10 @@ def _known_encoding(path: Path, text: str, encoding: str | None) -> str | None:
 
 
 def _nearest(name: str, known: Iterable[str]) -> str:
-    close = difflib.get_close_matches(name, list(known), n=1, cutoff=0.5)
+    # Start-up: only a slip of the pen needs the nearest name.
+    from difflib import get_close_matches
+
+    close = get_close_matches(name, list(known), n=1, cutoff=0.5)
     return f"; did you mean {close[0]!r}?".rstrip("?") if close else ""
 
 

@@ -11,14 +11,10 @@ from auditor.feeds.archive import check_workbook_size, extract
 from auditor.feeds.csv_feed import CsvFeed, end_of_data
 from auditor.feeds.dialect import Wanted, find_dialect
 from auditor.feeds.encoding import byte_order_mark, detect_encoding, is_wide, rewrite_as_utf8, sample_bytes
-from auditor.feeds.json_document import Lines, is_document, spool_objects
-from auditor.feeds.json_feed import JsonFeed, keys_of
 from auditor.feeds.locate import Located, format_of
 from auditor.feeds.model import Feed, Limits, Mapping
-from auditor.feeds.parquet_feed import ParquetFeed, parquet_shape
 from auditor.feeds.safe_paths import safe_relative
 from auditor.feeds.spool import compression_of, unpack
-from auditor.feeds.sql_feed import spool_query
 from auditor.mapping.maps import FeedMap, MapBook, apply_map, with_folder_constants
 from auditor.mapping.proposal import Proposal, Sample
 from auditor.mapping.unit_rows import proposed_with_units
@@ -87,6 +83,9 @@ def propose_for(
 
 def _local(located: Located, limits: Limits) -> Path:
     if located.url and located.url.startswith("sql+"):
+        # Start-up: only a query needs what runs it.
+        from auditor.feeds.sql_feed import spool_query
+
         return spool_query(located.url, located.name)
     if located.path is None or located.fault:
         raise FeedError(f"{located.name}: {located.fault or 'no such file'}.")
@@ -228,7 +227,10 @@ def _open_csv(file: _File, wanted: Wanted, contract: Contract, limits: Limits) -
     )
 
 
-def _open_parquet(file: _File, limits: Limits) -> ParquetFeed:
+def _open_parquet(file: _File, limits: Limits) -> Feed:
+    # Start-up: only Parquet files need what reads them.
+    from auditor.feeds.parquet_feed import ParquetFeed, parquet_shape
+
     shape = parquet_shape(file.path, file.name, limits)
     _check_width(file.name, shape.headers, limits)
     return ParquetFeed(
@@ -266,7 +268,11 @@ def _open_workbook(
     return [open_sheet(file.name, file.format, file.source, file.path, shape, output_name, limits) for shape in shapes]
 
 
-def _open_json(file: _File, limits: Limits) -> JsonFeed:
+def _open_json(file: _File, limits: Limits) -> Feed:
+    # Start-up: only JSON needs what reads it.
+    from auditor.feeds.json_document import Lines, is_document, spool_objects
+    from auditor.feeds.json_feed import JsonFeed, keys_of
+
     path = file.path
     with path.open("rb") as opened:
         head = opened.read(1 << 16)

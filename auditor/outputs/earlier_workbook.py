@@ -5,10 +5,12 @@ from __future__ import annotations
 import shutil
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from auditor.errors import UsageError
-from auditor.ledger.asked import AskedDecision
-from auditor.outputs.decision_files import read_decisions
+
+if TYPE_CHECKING:
+    from auditor.ledger.asked import AskedDecision
 
 _NAME = "report.xlsx"
 _KEPT = "report-with-decisions{}.xlsx"
@@ -43,6 +45,9 @@ def earlier_workbook(folder: Path) -> EarlierWorkbook:
     path = folder / _NAME
     if not path.is_file():
         return EarlierWorkbook(folder)
+    # Start-up: many audits replace no earlier one.
+    from auditor.outputs.decision_files import read_decisions
+
     try:
         return EarlierWorkbook(folder, read_decisions(path))
     except UsageError as error:

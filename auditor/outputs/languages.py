@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import hashlib
 import string
-import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from auditor.errors import RuleBookError
+from auditor.rulebook.kept import FORMAT, in_cache, keep_book, kept_book
 from auditor.rules_folder import rules_folder
 
 SECTIONS = ("letter", "columns", "cautions", "fields", "causes", "slips", "months", "reasons")
@@ -85,9 +87,31 @@ def _letters(folder: Path) -> Iterable[Path]:
 
 def _read(path: Path) -> dict[str, dict[str, str]]:
     try:
-        texts = tomllib.loads(path.read_text(encoding="utf-8"))
+        content = path.read_bytes()
     except OSError as error:
         raise RuleBookError(f"{path} could not be read ({error.strerror}); every rule book needs it.") from error
+    return _checked(path, content)
+
+
+@lru_cache(maxsize=16)  # reports, letters and workbook of one audit ask for the same
+def _checked(path: Path, content: bytes) -> dict[str, dict[str, str]]:
+    digest = hashlib.sha256(content).hexdigest()
+    cached = in_cache(f"{FORMAT}-{digest[:24]}.letters")
+    kept = kept_book(cached, digest)
+    if kept is not None:
+        texts: dict[str, dict[str, str]] = kept["texts"]
+        return texts
+    texts = _parsed(path, content)
+    keep_book(cached, {"digest": digest, "format": FORMAT, "texts": texts})
+    return texts
+
+
+def _parsed(path: Path, content: bytes) -> dict[str, dict[str, str]]:
+    # Start-up: letters that are kept were parsed before.
+    import tomllib
+
+    try:
+        texts = tomllib.loads(content.decode("utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise RuleBookError(f"{path} is not TOML: {error}; compare it with letters/en.toml.") from error
     for key in ("name", "direction", "thousands"):

@@ -1,4 +1,4 @@
-"""`summary.json`: the audit in numbers, checked against its schema and balanced before it is written."""
+"""`summary.json`: the audit in numbers, balanced before it is written."""
 
 from __future__ import annotations
 
@@ -8,13 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from auditor.errors import OutputError
-from auditor.rulebook.built_in import published_schema
 from auditor.rulebook.finding import GRADES
 
 
 def write_summary(folder: Path, summary: Mapping[str, Any]) -> Path:
     """Writes `summary.json` (sorted keys, UTF-8, newline at the end).  Raises OutputError where it does not add up."""
-    check_summary(summary)
+    check_balance(summary)
     path = folder / "summary.json"
     try:
         path.write_text(
@@ -26,15 +25,12 @@ def write_summary(folder: Path, summary: Mapping[str, Any]) -> Path:
     return path
 
 
-def check_summary(summary: Mapping[str, Any]) -> None:
-    """Raises OutputError naming the first place where the summary breaks its schema or does not balance."""
-    import jsonschema
+def check_balance(summary: Mapping[str, Any]) -> None:
+    """Raises OutputError naming the first place where the summary does not balance.
 
-    schema = published_schema("summary")
-    validator = jsonschema.Draft202012Validator(schema)
-    for error in validator.iter_errors(summary):
-        position = "/".join(map(str, error.absolute_path)) or "its top level"
-        raise OutputError(f"summary.json breaks its schema at {position}: {error.message}; please report this run.")
+    That it keeps to its schema is held by the tests, in every audit that they make: the library that checks it takes
+    longer to load than a small feed takes to audit.
+    """
     feeds = summary["feeds"]
     for part in (summary["totals"], *feeds):
         name = part.get("feed", "the totals")

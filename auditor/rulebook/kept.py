@@ -1,7 +1,7 @@
-"""The checked book kept ready to load: beside the rule files of a wheel, or in the user's cache.
+"""What is kept ready to load: the checked book, beside the rule files of a wheel or in the user's cache.
 
-What is kept is believed only where it fits the exact bytes of its sources, where its own bytes are those that were
-written, and where nobody else could have written it: whoever can change a rule could hide an overstated load.
+It is believed only where it fits the exact bytes of its sources, where its own bytes are those that were written, and
+where nobody else could have written it: whoever can change a rule could hide an overstated load.
 """
 
 from __future__ import annotations
@@ -24,43 +24,64 @@ def kept_book(path: Path | None, digest: str, *, owner: int | None = None) -> di
 
     `owner` is who has to own the file: by default the user of this process.
     """
-    if path is None:
+    body = kept_bytes(path, owner=owner)
+    if body is None:
         return None
-    with contextlib.suppress(OSError, ValueError):
-        content = _trusted_bytes(path, _me() if owner is None else owner)
-        if content is None:
-            return None
-        seal, _, body = content.partition(b"\n")
-        if hashlib.sha256(body).hexdigest() != seal.decode("ascii"):
-            return None
+    with contextlib.suppress(ValueError):
         data = json.loads(body)
         if isinstance(data, dict) and data.get("digest") == digest and data.get("format") == FORMAT:
             return data
     return None
 
 
+def kept_bytes(path: Path | None, *, owner: int | None = None) -> bytes | None:
+    """What was kept under `path`; None where nothing was, or where it is not to be trusted."""
+    if path is None:
+        return None
+    with contextlib.suppress(OSError, ValueError):
+        content = _trusted_bytes(path, _me() if owner is None else owner)
+        if content is not None:
+            seal, _, body = content.partition(b"\n")
+            if hashlib.sha256(body).hexdigest() == seal.decode("ascii"):
+                return body
+    return None
+
+
 def sealed(data: dict[str, Any]) -> bytes:
     """The book as it is kept: a line with the digest of what follows, and the book."""
-    body = json.dumps(data).encode()
+    return _sealed(json.dumps(data).encode())
+
+
+def _sealed(body: bytes) -> bytes:
     return hashlib.sha256(body).hexdigest().encode() + b"\n" + body
 
 
 def cache_file(digest: str) -> Path | None:
     """Where the compiled book is kept for this user; None where the system names no home."""
+    return in_cache(f"{FORMAT}-{digest[:24]}.book")
+
+
+def in_cache(name: str) -> Path | None:
+    """Where a file of that name is kept for this user; None where the system names no home."""
     try:
         base = Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache")
     except RuntimeError:
         return None
     if not base.is_absolute():
         return None
-    return base / "tire-listing-auditor" / f"{FORMAT}-{digest[:24]}.book"
+    return base / "tire-listing-auditor" / name
 
 
 def keep_book(path: Path | None, data: dict[str, Any]) -> None:
     """Writes the cache file whole or not at all; a read-only home is no error."""
+    keep_bytes(path, json.dumps(data).encode())
+
+
+def keep_bytes(path: Path | None, body: bytes) -> None:
+    """Writes a file of the cache whole or not at all; a read-only home is no error."""
     if path is None:
         return
-    # Start-up: only a book that was read anew is kept.
+    # Start-up: only what was made anew is kept.
     import tempfile
 
     with contextlib.suppress(OSError):
@@ -69,7 +90,7 @@ def keep_book(path: Path | None, data: dict[str, Any]) -> None:
             path.parent.chmod(0o700)
         handle, name = tempfile.mkstemp(dir=path.parent, suffix=".part")
         with os.fdopen(handle, "wb") as file:
-            file.write(sealed(data))
+            file.write(_sealed(body))
         Path(name).replace(path)
 
 

@@ -10,8 +10,9 @@ import sys
 import tempfile
 import time
 from collections.abc import Sequence
+from pathlib import Path
 
-from tests.benchmarks.generator import FeedPlan, chunks
+from tests.benchmarks.generator import FeedPlan, chunks, write_csv
 from tests.benchmarks.measure import HOUSE
 from tests.benchmarks.report import Section, table
 from tests.benchmarks.settings import Settings
@@ -21,6 +22,7 @@ WARM_LISTINGS = 2_000
 HEAVY = ("numpy", "pyarrow", "pandas", "jsonschema", "rich", "jinja2")
 
 BARE = "python -c pass"
+LIBRARIES = "numpy, pyarrow.compute, pyarrow.csv, pyarrow.parquet, jinja2, xlsxwriter"  # what no audit does without
 # What the installed `auditor` script does.
 AUDITOR = ("-c", "import sys; from auditor.shell.cli import main; sys.exit(main())")
 COMMANDS: dict[str, tuple[tuple[str, ...], str]] = {
@@ -44,8 +46,8 @@ print(code or 0, *(name for name in {heavy!r} if name in sys.modules), file=sys.
 
 
 def startup(settings: Settings) -> list[Section]:
-    """Starts in turns, then warm listings."""
-    return [_starts(settings), _warm(settings)]
+    """Starts in turns, an audit that is little more than its start, then warm listings."""
+    return [_starts(settings), _ten_rows(settings), _warm(settings)]
 
 
 def _starts(settings: Settings) -> Section:
@@ -72,6 +74,38 @@ def _starts(settings: Settings) -> Section:
             row = [f"`{name}`", f"{median * 1000:.0f}", f"{median / floor:.1f}", most]
             rows.append([*row, "" if name == BARE else heavy_modules(arguments[2:])])
     section.lines = table(["", "ms", f"x `{BARE}`", "at most", "heavy modules loaded"], rows)
+    return section
+
+
+def _ten_rows(settings: Settings) -> Section:
+    section = Section(f"An audit of ten listings with all outputs: processor time, medians of {STARTS} in turns")
+    spent: dict[str, list[float]] = {BARE: [], LIBRARIES: [], "auditor audit": []}
+    with tempfile.TemporaryDirectory() as folder:
+        feed, out = Path(folder) / "ten.csv", Path(folder) / "out"
+        listings, _ = next(chunks(FeedPlan(records=10, free_texts=True)))
+        write_csv(listings, feed)
+        commands = {
+            BARE: ("-c", "pass"),
+            LIBRARIES: ("-c", f"import {LIBRARIES}"),
+            "auditor audit": (*AUDITOR, "audit", str(feed), "--out", str(out), "--quiet"),
+        }
+        environment = _with_byte_code(str(Path(folder) / "code"))
+        for occurrence in range(STARTS + 1):
+            for name, arguments in commands.items():
+                before = os.times()
+                ended = subprocess.run([sys.executable, *arguments], cwd=HOUSE, env=environment, capture_output=True)
+                after = os.times()
+                if ended.returncode > 1:
+                    section.problems.append(f"{name} ended with code {ended.returncode}")
+                elif occurrence:
+                    spent[name].append(after[2] + after[3] - before[2] - before[3])
+    settings.say("audits of ten listings measured")
+    most = {"auditor audit": "600"}
+    rows = [
+        [f"`{name}`", f"{statistics.median(one) * 1000:.0f}", f"{min(one) * 1000:.0f}", most.get(name, "")]
+        for name, one in spent.items()
+    ]
+    section.lines = table(["", "ms", "least ms", "at most"], rows)
     return section
 
 

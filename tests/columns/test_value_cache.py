@@ -54,3 +54,20 @@ def test_older_snapshots_keep_their_facts_and_words_when_a_cache_starts_anew() -
         assert snapshot.word_column("canonical").take(pa.array(codes)).to_pylist() == [
             read_row(text, TABLES).words.canonical for text in texts
         ]
+
+
+def test_room_grows_with_what_is_read_and_takes_nothing_from_older_snapshots() -> None:
+    texts = list(dict.fromkeys(marking_table(3000, 7).text))
+    cache = MarkingCache(_Reading())
+    snapshots = []
+    for start in range(0, len(texts), 400):
+        (codes,), snapshot = cache.codes([pa.array(texts[start : start + 400])])
+        snapshots.append((codes, snapshot))
+    first, last = snapshots[0][1], snapshots[-1][1]
+    assert last.generation == first.generation
+    assert first.room.nbytes < 1 << 20, "an audit of ten rows waits for room that it does not need"
+    assert last.room.shape[1] < 3 * len(last.keys)
+    for number, (codes, snapshot) in enumerate(snapshots):
+        rows = [read_row(text, TABLES).facts for text in texts[number * 400 : number * 400 + 400]]
+        np.testing.assert_array_equal(snapshot.facts[:, codes].T, rows)
+        np.testing.assert_array_equal(last.facts[:, codes].T, rows)

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from html import escape
 from string import ascii_uppercase
 from typing import Any
-from xml.sax.saxutils import escape
 
 import numpy as np
 import pyarrow as pa
@@ -166,4 +166,4 @@ def _escaped(texts: pa.Array) -> list[Any]:
 def _escaped_text(text: str) -> str:
     written = _CONTROL.sub(lambda found: f"_x{ord(found[0]):04X}_", _WRITTEN_CONTROL.sub("_x005F_", text))
     kept = ' xml:space="preserve"' if text != text.strip(" \t\n") else ""
-    return f"{kept}>{escape(written)}"
+    return f"{kept}>{escape(written, quote=False)}"

@@ -209,15 +209,16 @@ def _finished(options: argparse.Namespace, watched: WatchedProgress) -> int:
     if options.quiet:  # else the table at the end says so
         say_loosened(book)
     # Start-up: `auditor audit --help` must not load the array libraries.
-    from auditor.engine.process_memory import limit_memory
+    from auditor.engine.process_memory import limit_memory, loading
 
     limit_memory()
-    # Start-up: only now that memory is limited.
-    from auditor.engine.progress import progress
-    from auditor.engine.run import Settings, run_audit
-    from auditor.engine.workers.cluster.settings import cluster_settings
-    from auditor.mapping.maps import load_maps
-    from auditor.rulebook.book import contract_in_force
+    with loading():
+        # Start-up: only now that memory is limited.
+        from auditor.engine.progress import progress
+        from auditor.engine.run import Settings, run_audit
+        from auditor.engine.workers.cluster.settings import cluster_settings
+        from auditor.mapping.maps import load_maps
+        from auditor.rulebook.book import contract_in_force
 
     maps = load_maps(options.maps, contract_in_force(book)) if options.maps is not None else None
     settings = Settings(
