@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 
 from auditor.feeds.stopping import Stopped, watch_for_stop
 
-_STOP_S = 0.6  # how long a failed run waits for work beside it; an interrupted one must be over in two seconds
+_STOP_S = 0.4  # how long a failed run waits for work beside it; an interrupted one must be over in a second
 
 
 class BackgroundWork:

@@ -1,10 +1,14 @@
-"""Everything that tells about a finished audit, written from what is known of it."""
+"""Everything that tells about a finished audit, and feeds as it would have them, written from what is known of it."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from contextlib import AbstractContextManager
 from pathlib import Path
 
 from auditor.engine.background import in_background
+from auditor.engine.losses import losing
+from auditor.feeds.model import Feed
 from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.repeated import write_repeated
 from auditor.outputs.summary import write_summary
@@ -30,3 +34,18 @@ def write_reports(finished: FinishedAudit, rules: Path, workbook: bool, workers:
 
             write_workbook(finished)
         writing.wait()
+
+
+def write_corrected_feeds(feeds: Sequence[tuple[int, Feed]], folder: Path) -> None:
+    """Writes feeds with certain suggestions put in; `folder` holds the findings.
+
+    Raises LostFeedsError with the number of a feed that cannot be read any more.
+    """
+    # Start-up: few runs ask for corrected feeds.
+    from auditor.outputs.corrected.writer import write_corrected
+
+    def around(place: int) -> AbstractContextManager[None]:
+        number, feed = feeds[place]
+        return losing(number, feed.name)
+
+    write_corrected([feed for _, feed in feeds], folder / "findings.parquet", folder, around)

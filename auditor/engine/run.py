@@ -24,13 +24,13 @@ from auditor.engine.feed_run import FeedRun
 from auditor.engine.joined_units import may_join
 from auditor.engine.known_feeds import KnownFeeds, open_all, shown_name
 from auditor.engine.listing_details import listing_details
-from auditor.engine.losses import LostFeedsError, full_disk_said, losing, reason_of
+from auditor.engine.losses import LostFeedsError, full_disk_said, reason_of
 from auditor.engine.merge import Tally, count_in_worst_grades
 from auditor.engine.offer_ends import offer_ends
 from auditor.engine.process_memory import keep_memory_a_moment, trim_memory
 from auditor.engine.progress import Progress
 from auditor.engine.record_reader import RecordReader
-from auditor.engine.reports import write_reports
+from auditor.engine.reports import write_corrected_feeds, write_reports
 from auditor.engine.settling import AllFolders, fold_columns, settle_findings
 from auditor.engine.totals import dispositions, exit_code, summarize
 from auditor.engine.unit_audit import UnitAuditor
@@ -177,15 +177,6 @@ def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, led
         if parting.busy:
             progress.stage("writing released and held listings")
         parting.wait()
-    if settings.apply == "certain":
-        # Start-up: few runs ask for corrected feeds.
-        from auditor.outputs.corrected.writer import write_corrected
-
-        progress.stage("writing corrected listings")
-        names = {place: (run.number, run.feed.name) for place, run in enumerate(runs)}
-        write_corrected(
-            [run.feed for run in runs], building / "findings.parquet", building, lambda place: losing(*names[place])
-        )
     known.lose_changed(runs)
     return RunOutcome(exit_code(summary), summary, rules, building)
 
@@ -242,7 +233,18 @@ def _finish_and_report(
     offers = offer_ends(runs, worst, book, audited.links)
     finished = FinishedAudit(building, findings, summary, rules, details, worst, repeated, offers)
     progress.stage("writing reports")
-    errand(write_reports, finished, book.folder, settings.workbook, settings.workers or usual_workers())
+    workers = settings.workers or usual_workers()
+    corrects = settings.apply == "certain"
+
+    def correct() -> None:
+        if corrects:
+            errand(write_corrected_feeds, [(run.number, run.feed) for run in runs], building)
+
+    with in_background(correct, workers) as correcting:
+        errand(write_reports, finished, book.folder, settings.workbook, workers)
+        if corrects and correcting.busy:
+            progress.stage("writing corrected listings")
+        correcting.wait()
     return summary, rules
 
 

@@ -1,4 +1,4 @@
-"""Ends a run within two seconds of Ctrl-C or SIGTERM, however long a library call below it would take.
+"""Ends a run within a second of Ctrl-C or SIGTERM, however long a library call below it would take.
 
 The first signal raises `Interrupted` in the main thread, so that the run tidies up after itself.  A watching thread
 gives that a moment; then it says the last sentence itself and ends the process.  Nothing finished is touched by either
@@ -15,7 +15,7 @@ import threading
 from collections.abc import Callable, Iterator
 from types import FrameType
 
-GRACE_S = 1.0  # for the run to tidy up by itself; the promise is two seconds in all
+GRACE_S = 0.7  # for the run to tidy up by itself; the promise is a second in all
 _SIGNALS = (signal.SIGINT, signal.SIGTERM)
 
 

@@ -97,11 +97,13 @@ def _look(run: int, found: Watched) -> None:
 
 
 def _children(process: int) -> list[int]:
+    """Its own and theirs: a worker makes copies of itself."""
     try:
         tasks = list(Path(f"/proc/{process}/task").iterdir())
-        return [int(child) for task in tasks for child in (task / "children").read_text().split()]
+        own = [int(child) for task in tasks for child in (task / "children").read_text().split()]
     except OSError:
         return []
+    return own + [further for child in own for further in _children(child)]
 
 
 def _costs(runs: dict[tuple[str, int], list[Watched]]) -> list[str]:

@@ -9,32 +9,84 @@ import os
 import pickle
 import sys
 import threading
+from collections.abc import Iterator, Sequence
 from queue import SimpleQueue
-from typing import IO, Any
+from typing import IO, TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from auditor.engine.unit_work import UnitWork
+    from auditor.engine.workers.messages import Hello
 
 _MOST_RECORDS = 1 << 14  # audited at once: there are other processes
+_TAUGHT = 1 << 12  # records that teach most of what there is to learn
+_broken_off: list[Iterator[Any]] = []  # in a copy: its parent goes on with it, and nobody here may close its files
 
 
-def audit_units() -> None:
-    """Audits units as they are given."""
-    told = _alone()
+def audit_units(*copies: str) -> None:
+    """Audits units as they are given.  `copies` are the pipes of processes to make of this one: see `copied`."""
+    told, source = _alone(), sys.stdin.buffer
+    try:
+        _audit_units(source, told, copies)
+    except (EOFError, BrokenPipeError):
+        os._exit(0)
+
+
+def _audit_units(source: IO[bytes], told: IO[bytes], copies: Sequence[str]) -> None:
     # Start-up: only now that memory is limited.
     from auditor.engine.process_memory import trim_memory
     from auditor.engine.unit_work import UnitWork
-    from auditor.engine.workers.messages import Hello, Ready, receive, send
+    from auditor.engine.workers.messages import receive, send
     from auditor.version import __version__
 
-    hello: Hello = receive(sys.stdin.buffer)
+    hello: Hello = receive(source)
     if hello.version != __version__:
         return  # another installation: nobody knows what it would find
     work = UnitWork(hello.book, hello.folder, _MOST_RECORDS)
-    send(told, Ready(__version__, hello.book.sha256))
+    _tell_ready(told, hello)
+    if copies:
+        source, told = _learned(work, hello, (source, told), copies)
     jobs: SimpleQueue[Any] = SimpleQueue()
-    threading.Thread(target=_listen, args=(sys.stdin.buffer, jobs), daemon=True).start()
+    threading.Thread(target=_listen, args=(source, jobs), daemon=True).start()
     while True:
         for event in work.perform(jobs.get()):
             send(told, event)
         trim_memory()
+
+
+def _tell_ready(told: IO[bytes], hello: Hello) -> None:
+    # Start-up: only now that memory is limited.
+    from auditor.engine.workers.messages import Ready, send
+
+    send(told, Ready(hello.version, hello.book.sha256, os.getpid()))
+
+
+def _learned(
+    work: UnitWork, hello: Hello, pipes: tuple[IO[bytes], IO[bytes]], copies: Sequence[str]
+) -> tuple[IO[bytes], IO[bytes]]:
+    """Audits the first records, in this thread alone, and makes copies of this process; where each goes on from."""
+    # Start-up: only now that memory is limited.
+    from auditor.engine.process_memory import trim_memory
+    from auditor.engine.unit_work import Advanced
+    from auditor.engine.workers.copies import copied
+    from auditor.engine.workers.messages import receive, send
+
+    source, told = pipes
+    records = 0
+    while records < _TAUGHT:
+        events = work.perform(receive(source))
+        for event in events:
+            taught = records >= _TAUGHT
+            if isinstance(event, Advanced):
+                records += event.records
+            if records >= _TAUGHT and not taught:
+                trim_memory()
+                own = copied(copies, [source.fileno(), told.fileno()])
+                if own is not None:
+                    _tell_ready(own[1], hello)
+                    _broken_off.append(events)
+                    return own
+            send(told, event)
+    return source, told
 
 
 def do_errand() -> None:

@@ -30,6 +30,7 @@ class Ready:
 
     version: str
     rules: str  # digest of the book that it has
+    process: int  # its number
 
 
 def send(pipe: IO[bytes], one: object) -> None:

@@ -1,7 +1,9 @@
 """Units audited in processes of their own, so that every core is used whatever is Python in the work.
 
-A worker that dies costs its units a new try by another one; a unit with which three have died is lost.  Processes are
-started afresh, never forked: Arrow's threads would not be there in a copy of this process.
+A worker that dies costs its units a new try by another one; a unit with which three have died is lost.  This process is
+never forked: who calls the auditor has threads of their own in it.  The first worker is a fresh interpreter, which
+audits some records and then makes copies of itself, so that what these teach is learned once and is held in memory
+once; those that replace dead ones are fresh interpreters, and so are those that get what was tried before.
 """
 
 from __future__ import annotations
@@ -12,31 +14,37 @@ from collections import Counter, deque
 from collections.abc import Iterable, Iterator
 from itertools import chain
 from pathlib import Path
-from queue import SimpleQueue
+from queue import Empty, SimpleQueue
 from types import TracebackType
 from typing import Any
 
 from auditor.engine.unit_work import Advanced, Event, UnitJob, UnitLost, UnitWork
 from auditor.engine.workers.messages import Hello, Ready, receive, send
-from auditor.engine.workers.started import ended, started
+from auditor.engine.workers.started import Copy, Process, ended, started, started_with_copies
 from auditor.engine.workers.threads import in_threads
 from auditor.rulebook.book import RuleBook
 from auditor.version import __version__
 
 MOST_DEATHS = 3  # of workers with one unit
 _IN_HAND = 2  # jobs that a worker has: it begins the next one without having to ask
+_LOOK_S = 10.0  # without a word from anyone, before it is looked whether copies still work
 _MOST_IDLE_DEATHS = 6  # of workers that were at nothing, or never began
 
 
 class _Worker:
     """One process, and the thread here that listens to it."""
 
-    def __init__(self, hello: Hello, told: SimpleQueue[tuple[_Worker, Any]]) -> None:
+    def __init__(self, process: Process, hello: Hello, told: SimpleQueue[tuple[_Worker, Any]]) -> None:
         self.ready = False
         self.jobs: deque[UnitJob] = deque()  # the first of them is the one that it is at
-        self.process = started("audit_units")
+        self.process = process
         self._thread = threading.Thread(target=self._listen, args=(hello, told), daemon=True, name="worker")
         self._thread.start()
+
+    @property
+    def is_copy(self) -> bool:
+        """Whether another one has made it."""
+        return isinstance(self.process, Copy)
 
     def give(self, job: UnitJob) -> None:
         """Sends a job."""
@@ -49,9 +57,13 @@ class _Worker:
         pipes = self.process
         assert pipes.stdin is not None and pipes.stdout is not None
         try:
-            send(pipes.stdin, hello)
+            if not isinstance(pipes, Copy):
+                send(pipes.stdin, hello)
             while True:
-                told.put((self, receive(pipes.stdout)))
+                event = receive(pipes.stdout)
+                if isinstance(pipes, Copy) and isinstance(event, Ready):
+                    pipes.born(event.process)
+                told.put((self, event))
         except (OSError, EOFError, ValueError):
             told.put((self, None))
 
@@ -70,7 +82,7 @@ class Processes:
         self._idle_deaths = 0
 
     def __enter__(self) -> Processes:
-        self._start()
+        self._begin()
         return self
 
     def __exit__(
@@ -94,9 +106,9 @@ class Processes:
             if not self._workers:  # they cannot be started here
                 yield from self._without(waiting)
                 return
-            if not left and not any(worker.jobs for worker in self._workers):
+            if not left and not self._again and not any(worker.jobs for worker in self._workers):
                 return
-            worker, event = self._told.get()
+            worker, event = self._next_told()
             if event is None or (isinstance(event, Ready) and event.rules != self._hello.book.sha256):
                 yield from self._died(worker)
             elif isinstance(event, Ready):
@@ -106,19 +118,41 @@ class Processes:
                     worker.jobs.popleft()
                 yield event
 
+    def _next_told(self) -> tuple[_Worker, Any]:
+        while True:
+            try:
+                return self._told.get(timeout=_LOOK_S)
+            except Empty:
+                # What a library holds while it is copied may keep the copy waiting forever.  None is known to.
+                for worker in self._workers:
+                    if worker.jobs and isinstance(worker.process, Copy) and worker.process.stands_still():
+                        worker.process.kill()
+
+    def _begin(self) -> None:
+        process, copies = started_with_copies("audit_units", self._wanted - 1)
+        every: list[Process] = [process, *copies]
+        self._workers += [_Worker(one, self._hello, self._told) for one in every]
+        self._start()
+
     def _start(self) -> None:
         while len(self._workers) < self._wanted and self._idle_deaths < _MOST_IDLE_DEATHS:
-            self._workers.append(_Worker(self._hello, self._told))
+            self._workers.append(_Worker(started("audit_units"), self._hello, self._told))
 
     def _hand_out(self, waiting: Iterator[UnitJob]) -> bool:
         """Gives each worker a job before any gets another one; whether there may be more."""
-        for count in range(_IN_HAND):
+        fresh = any(not worker.is_copy for worker in self._workers)
+        learning = any(not worker.ready for worker in self._workers if worker.is_copy)
+        for count in range(1 if learning else _IN_HAND):  # the one that will make copies takes nothing ahead of them
             for worker in self._workers:
-                if worker.ready and len(worker.jobs) == count:
-                    job = self._again.popleft() if self._again else next(waiting, None)
-                    if job is None:
-                        return False
-                    worker.give(job)
+                if not worker.ready or len(worker.jobs) != count:
+                    continue
+                if self._again and not (worker.is_copy and fresh):
+                    worker.give(self._again.popleft())
+                    continue
+                job = next(waiting, None)
+                if job is None:
+                    return False
+                worker.give(job)
         return True
 
     def _died(self, worker: _Worker) -> Iterator[Event]:
@@ -138,7 +172,7 @@ class Processes:
             else:
                 yield UnitLost(job.key, _why(job, code))
             self._again.extend(worker.jobs)
-        else:
+        elif worker.ready or not worker.is_copy:
             self._idle_deaths += 1
         self._start()
 

@@ -4,33 +4,109 @@ from __future__ import annotations
 
 import contextlib
 import json
+import os
+import select
+import signal
 import subprocess
 import sys
-from typing import Literal
+from pathlib import Path
+from typing import IO, Literal
+
+from auditor.engine.workers.copies import can_be_copied
 
 Entry = Literal["audit_units", "do_errand"]  # functions of the module `child`
 _PROGRAM = """
 import json, sys
 sys.path[:] = json.loads(sys.argv[1])
 from auditor.engine.workers import child
-getattr(child, sys.argv[2])()
+getattr(child, sys.argv[2])(*sys.argv[3:])
 """
-_running: set[subprocess.Popen[bytes]] = set()
+_END_S = 1.0  # how long the end of a killed process is waited for
+_STILL_LOOKS = 6  # without any processor time
+
+
+class Copy:
+    """A process that a started one will make of itself; it ends when its pipes close, as all of them do."""
+
+    def __init__(self, stdin: IO[bytes], stdout: IO[bytes]) -> None:
+        self.stdin, self.stdout = stdin, stdout
+        self.pid = 0  # as long as it has not told
+        self.returncode: int | None = None  # its parent alone would know
+        self._handle: int | None = None
+        self._spent = (-1, 0)  # processor time as last looked at, and how often it was the same
+
+    def born(self, pid: int) -> None:
+        """Takes in its number, and what stands for it whatever else comes to bear the same number."""
+        self.pid = pid
+        with contextlib.suppress(OSError):
+            self._handle = os.pidfd_open(pid)
+
+    def stands_still(self) -> bool:
+        """Whether it took no processor time since the last few times that this was asked."""
+        try:
+            figures = Path(f"/proc/{self.pid}/stat").read_text().rsplit(")", 1)[1].split()
+        except OSError:
+            return False
+        spent = int(figures[11]) + int(figures[12])
+        self._spent = spent, self._spent[1] + 1 if spent == self._spent[0] else 0
+        return self._spent[1] >= _STILL_LOOKS
+
+    def kill(self) -> None:
+        """Ends it at once."""
+        if self._handle is None:
+            with contextlib.suppress(OSError):
+                self.stdin.close()
+            return
+        with contextlib.suppress(OSError):
+            signal.pidfd_send_signal(self._handle, signal.SIGKILL)
+
+    def wait(self) -> None:
+        """Returns when it has ended."""
+        if self._handle is not None:
+            select.select([self._handle], [], [], _END_S)
+            os.close(self._handle)
+            self._handle = None
+
+
+Process = subprocess.Popen[bytes] | Copy
+_running: set[Process] = set()
 
 
 def started(entry: Entry) -> subprocess.Popen[bytes]:
     """A new process that finds the modules that this one does."""
+    return _started(entry, ())
+
+
+def started_with_copies(entry: Entry, count: int) -> tuple[subprocess.Popen[bytes], list[Copy]]:
+    """A new process, and those that it will make of itself: `count`, or none where that cannot be done."""
+    if not can_be_copied():
+        return started(entry), []
+    pipes = [(os.pipe(), os.pipe()) for _ in range(count)]
+    theirs = [(for_it[0], to_us[1]) for for_it, to_us in pipes]
+    copies = [Copy(os.fdopen(for_it[1], "wb"), os.fdopen(to_us[0], "rb")) for for_it, to_us in pipes]
+    try:
+        process = _started(entry, theirs)
+    finally:
+        for pair in theirs:
+            for end in pair:
+                os.close(end)
+    _running.update(copies)
+    return process, copies
+
+
+def _started(entry: Entry, pipes: list[tuple[int, int]] | tuple[()]) -> subprocess.Popen[bytes]:
     process = subprocess.Popen(
-        [sys.executable, "-c", _PROGRAM, json.dumps(sys.path), entry],
+        [sys.executable, "-c", _PROGRAM, json.dumps(sys.path), entry, *(f"{read}:{write}" for read, write in pipes)],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
+        pass_fds=[end for pair in pipes for end in pair],
         start_new_session=True,  # Ctrl-C is for the run, which ends what it started
     )
     _running.add(process)
     return process
 
 
-def ended(process: subprocess.Popen[bytes]) -> None:
+def ended(process: Process) -> None:
     """Ends a process at once."""
     process.kill()
     process.wait()

@@ -20,8 +20,9 @@ import pytest
 from auditor.engine import known_feeds
 from auditor.engine.run import RunOutcome, Settings, run_audit
 from auditor.engine.unit_work import FeedTask, UnitDone, UnitJob
-from auditor.engine.workers import choice, started
+from auditor.engine.workers import choice, processes, started
 from auditor.engine.workers.choice import Kind
+from auditor.engine.workers.copies import can_be_copied
 from auditor.engine.workers.errands import done_elsewhere
 from auditor.engine.workers.processes import Processes
 from auditor.errors import FeedError
@@ -35,6 +36,7 @@ from tests.benchmarks.generator import FeedPlan, chunks
 from tests.engine.workers.deadly_feed import deadly, die_unless
 
 HOUSE = Path(__file__).parents[3]
+END_S = 2.0  # in which an interrupted run and its workers are gone on a busy machine: 0.3 at a load of nine
 GOOD = "sku,marking,max_load_kg\n1,225/65R17 102H,850\n2,225/65R17 102H,950\n"
 
 
@@ -87,8 +89,16 @@ def short_units(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(csv_units, "FINER_BYTES", 16 << 10)
 
 
+@pytest.fixture(autouse=True)
+def soon_taught(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Copies are made after so few records that some are left for them."""
+    soon = started._PROGRAM.replace("getattr(", "child._TAUGHT = 100\ngetattr(")
+    assert soon != started._PROGRAM
+    monkeypatch.setattr(started, "_PROGRAM", soon)
+
+
 def run(feeds: Path, out: Path, kind: Kind, workers: int, told: Told | None = None) -> RunOutcome:
-    settings = Settings(load_book(), workers=workers, workers_as=kind, night="2026-11-28")
+    settings = Settings(load_book(), workers=workers, workers_as=kind, night="2026-11-28", apply="certain")
     return run_audit([str(feeds)], out, settings, told or Told())
 
 
@@ -107,7 +117,9 @@ def usual(feeds: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, by
     out = tmp_path_factory.mktemp("usual") / "out"
     outcome = run(feeds, out, "threads", 1)
     assert outcome.summary["repeated"] and outcome.summary["by_rule"].keys() & {"listing-duplicated", "gtin-shared"}
-    return files(out)
+    found = files(out)
+    assert {"corrected/a.parquet", "corrected/b.csv", "corrected/pellmont.xlsx", "changes.csv"} <= found.keys()
+    return found
 
 
 @pytest.mark.parametrize("workers", [2, *(pytest.param(many, marks=pytest.mark.slow) for many in (1, 4))])
@@ -118,18 +130,69 @@ def test_processes_change_no_byte(usual: dict[str, bytes], feeds: Path, tmp_path
     assert told.records > 1300
 
 
-@pytest.mark.slow
-def test_a_killed_worker_costs_a_retry(usual: dict[str, bytes], feeds: Path, tmp_path: Path) -> None:
-    killed: list[int] = []
+def kill_all(killed: list[int]) -> Callable[[], None]:
+    """Kills all workers at once as soon as the last of them has begun."""
 
     def kill() -> None:
-        if not killed:
-            killed.extend(process.pid for process in started._running)
-            for number in killed:  # both at once
+        found = [process.pid for process in started._running]
+        if not killed and all(found):  # a copy that is still to come has no number
+            killed.extend(found)
+            for number in found:
                 os.kill(number, signal.SIGKILL)
 
-    run(feeds, tmp_path / "out", "processes", 2, Told(kill))
-    assert len(killed) == 2
+    return kill
+
+
+@pytest.mark.slow
+def test_killed_workers_cost_a_retry(usual: dict[str, bytes], feeds: Path, tmp_path: Path) -> None:
+    killed: list[int] = []
+    run(feeds, tmp_path / "out", "processes", 3, Told(kill_all(killed)))
+    assert len(killed) == 3
+    assert unlike(usual, files(tmp_path / "out")) == []
+
+
+@pytest.mark.skipif(not can_be_copied(), reason="all workers are fresh interpreters here")
+def test_a_worker_makes_the_others_of_itself(feeds: Path, tmp_path: Path) -> None:
+    seen: dict[int, int] = {}  # process -> its parent
+
+    def look() -> None:
+        for process in started._running:
+            if process.pid and process.pid not in seen:
+                status = Path(f"/proc/{process.pid}/stat").read_text().rsplit(")", 1)[1].split()
+                seen[process.pid] = int(status[1])
+
+    run(feeds, tmp_path / "out", "processes", 3, Told(look))
+    (first,) = (process for process, parent in seen.items() if parent == os.getpid())
+    assert sorted(seen.values()) == sorted([os.getpid(), first, first])
+    assert not started._running
+
+
+@pytest.mark.skipif(not can_be_copied(), reason="all workers are fresh interpreters here")
+def test_a_copy_that_stands_still_costs_a_retry(
+    usual: dict[str, bytes], feeds: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(processes, "_LOOK_S", 0.3)
+    halted: list[int] = []
+
+    def halt() -> None:
+        found = [process for process in started._running if isinstance(process, started.Copy) and process.pid]
+        if found and not halted:
+            halted.append(found[0].pid)
+            os.kill(found[0].pid, signal.SIGSTOP)
+
+    run(feeds, tmp_path / "out", "processes", 2, Told(halt))
+    assert halted and not _lives(halted[0])
+    assert unlike(usual, files(tmp_path / "out")) == []
+
+
+@pytest.mark.slow
+def test_where_processes_cannot_be_copied_all_are_started(
+    usual: dict[str, bytes], feeds: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(started, "can_be_copied", lambda: False)
+    kinds: set[type] = set()
+    run(feeds, tmp_path / "out", "processes", 2, Told(lambda: kinds.update(map(type, started._running))))
+    assert kinds == {subprocess.Popen}
     assert unlike(usual, files(tmp_path / "out")) == []
 
 
@@ -195,24 +258,26 @@ def test_an_interrupted_run_takes_its_workers_along(tmp_path: Path, number: sign
     command = [sys.executable, "-m", "auditor", "audit", str(tmp_path / "long.csv"), "--out", str(tmp_path / "out")]
     environment = {**os.environ, "AUDITOR_WORKERS": "processes"}
     audit = subprocess.Popen([*command, "--quiet", "--workers", "2"], cwd=HOUSE, env=environment)
-    while not list(tmp_path.glob(".out.building-*/.work-*/counts-*")):
+    children: list[int] = []
+    while len(children) < 2 or not list(tmp_path.glob(".out.building-*/.work-*/counts-*")):
         assert audit.poll() is None
         time.sleep(0.02)
-    children = _children(audit.pid)
-    assert len(children) == 2
+        children = _children(audit.pid)
     begun = time.monotonic()
     audit.send_signal(number)
     assert audit.wait() == (130 if number == signal.SIGINT else -9)
     while any(map(_lives, children)):
-        assert time.monotonic() < begun + 5
+        assert time.monotonic() < begun + END_S
         time.sleep(0.02)
     if number == signal.SIGINT:
         assert [path.name for path in tmp_path.iterdir()] == ["long.csv"]
 
 
 def _children(process: int) -> list[int]:
+    """Its own and theirs."""
     tasks = Path(f"/proc/{process}/task").iterdir()
-    return [int(child) for task in tasks for child in (task / "children").read_text().split()]
+    own = [int(child) for task in tasks for child in (task / "children").read_text().split()]
+    return own + [further for child in own for further in _children(child)]
 
 
 def _lives(process: int) -> bool:
