@@ -6,9 +6,10 @@ tire, and so does what a possessive or "our" gives a name of its own.
 
 from __future__ import annotations
 
-from auditor.claims.clauses import THIS, VERBS, Clauses
+from auditor.claims.clauses import THIS, VERBS
 from auditor.claims.fragments import Fragment
 from auditor.claims.items import UNITS, Item
+from auditor.claims.phrases import Phrases
 from auditor.claims.words import LOWER, UPPER
 
 _LETTERS = frozenset("BCDEFGHJKLMNPQRSTUVWY")
@@ -21,7 +22,7 @@ DESCRIBES = frozenset(
 _JOINS = frozenset({"another", "is", "the", "version", "edition", "tire", "at"})
 
 
-class Apart(Clauses):
+class Apart(Phrases):
     """What names another tire in a fragment."""
 
     def told_apart(self, fragment: Fragment) -> int:
@@ -32,20 +33,12 @@ class Apart(Clauses):
         for place in range(fragment.start, fragment.end):
             if self._tells_apart(place) and not self._predicated(fragment, place):
                 led, last = self._led(fragment, place), self._last_of(fragment, place)
-                if self._leads_as(fragment, place):
-                    return place
                 ends = led >= 0 and ("edition" in self.items[led].roles or self._closes(last + 1, fragment))
                 if ends or self._edition(last + 1, fragment) or self._labeled_of(place):
                     return place
             elif self._is_other_edition(fragment, place):
                 return place
         return -1
-
-    def _leads_as(self, fragment: Fragment, place: int) -> bool:
-        """ "Als 94W kostet er mehr": a service description behind a small word, before what is said of it."""
-        alone = place == fragment.start + 1 and self.items[place].kind == "service" and place + 1 < fragment.end
-        small = bool(self.roles_at(fragment.start) & {"is", "at", "with"}) and not self.roles_at(fragment.start) & VERBS
-        return alone and small and bool(self.roles_at(place + 1) & VERBS)
 
     def _labeled_of(self, place: int) -> bool:
         """ "Velocità massima della W: 270 km/h": a label of a code, and a colon behind it."""
@@ -54,7 +47,7 @@ class Apart(Clauses):
 
     def _is_other_edition(self, fragment: Fragment, place: int) -> bool:
         """ "The plain edition lacks", "belongs to the reinforced edition": an edition that is told from this one."""
-        if "edition" not in self.items[place].roles or place - 2 < fragment.start or self._labels_version(place):
+        if "edition" not in self.items[place].roles or place - 2 < fragment.start:
             return False
         if "the" not in self.roles_at(place - 2) or self._points(place - 2):
             return False
@@ -66,9 +59,6 @@ class Apart(Clauses):
             return "ours" not in self.roles_at(place - 2)
         acts = bool(self.roles_at(place + 1) & (VERBS | {"not"})) or self.text_at(place + 1) == LOWER
         return kind.text == LOWER and place - 2 == fragment.start and acts
-
-    def _labels_version(self, place: int) -> bool:
-        return self.text_at(place + 1) == ":" and "version" in self.roles_at(place)
 
     def _tells_apart(self, place: int) -> bool:
         """Whether an item is a code of a marking, no quantity: a load index, a pair of them, a letter."""
@@ -143,17 +133,10 @@ class Apart(Clauses):
                     return place
         return -1
 
-    def version_leads(self) -> int:
-        """ "In XL-uitvoering draagt hij": a sentence that begins with another version; -1 for none."""
-        head = self.items[:4]
-        if len(self.items) < 5 or not head[0].roles & {"is", "at", "with"} or head[0].roles & (VERBS | THIS):
-            return -1
-        code = next((at for at, item in enumerate(head) if item.roles & {"xl", "sl", "hl"}), -1)
-        beside = any("edition" in self.roles_at(at) for at in (code - 1, code + 1))
-        return code if code > 0 and beside else -1
-
     def ours_by_name(self, fragment: Fragment) -> int:
         """ "Our Halder Quattro is an all-season tire": a product of the house that is named; -1 for none."""
+        if self.capitals and not self.has_verb_in(fragment):
+            return -1  # "unser Bestseller", and any other noun
         for place in range(fragment.start, fragment.end - 1):
             if "ours" not in self.items[place].roles:
                 continue
@@ -185,13 +168,6 @@ class Apart(Clauses):
             return False
         named_since = any("this" in item.roles for item in self.items[max(cue, 0) : fragment.this])
         return not named_since and not any(item.roles & {"than", "also", "not"} for item in self.items[: fragment.this])
-
-    def in_contact_clause(self, fragment: Fragment, place: int) -> bool:
-        """ "The crossover it was drawn for is": a pronoun right behind a noun belongs to what is said about that."""
-        if place - 2 < fragment.start or "the" not in self.roles_at(place - 2):
-            return False
-        noun = self.items[place - 1]
-        return self.unknown_noun(noun) or bool(noun.roles & {"vehicle", "thing", "rim"})
 
     def unknown_noun(self, item: Item) -> bool:
         return item.kind == "filler" and (item.text == LOWER or self.capitals)

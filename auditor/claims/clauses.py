@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from auditor.claims.fragments import Fragment
 from auditor.claims.items import Item
-from auditor.claims.lexicon import Roles
+from auditor.claims.lexicon import Grammar, Roles
 from auditor.claims.words import LOWER, UPPER
 
 VERBS = frozenset({"carries", "runs", "verb", "does", "means", "thing"})
@@ -18,6 +18,10 @@ _NAMED = frozenset(
     {"the", "each", "load", "speed", "pressure", "symbol", "index", "range", "service", "rim", "tread", "size", "max"}
 )  # before "tires": not tires in general
 
+_FINITE = (VERBS - {"thing"}) | {"fits"}
+_NO_VERB = frozenset({"max", "tire", "the", "single", "dual", "load", "infinitive"})
+_POINTS = frozenset({"this", "it", "this-one", "not"})
+
 
 class Clauses:
     """The fragments of a sentence as clauses."""
@@ -27,6 +31,7 @@ class Clauses:
     of: list[int]  # fragment of every item
     has_verb: bool
     roles: Roles
+    grammar: Grammar
     capitals: bool  # nouns are capitalized, so that a capital makes no name
 
     def roles_at(self, place: int) -> frozenset[str]:
@@ -51,18 +56,13 @@ class Clauses:
 
     def unknown_subject(self, fragment: Fragment, place: int) -> bool:
         """Whether words that no lexicon holds stand before a verb: the subject is nobody that is known."""
-        filler = False
         if "rated" in self.items[fragment.start].roles and fragment.start < place:
             return False  # "Rated for sustained speeds up to": a participle has the subject of what stands before
-        for at in range(fragment.start, fragment.end):
-            roles = self.items[at].roles
-            if not filler and at < place and roles & _CODES:
-                return False  # "The speed letter on the flank is V": its label is the subject
-            filler = filler or (self.items[at].kind == "filler" and at < place)
-            finite = roles & VERBS and at > fragment.start and "infinitive" not in self.items[at - 1].roles
-            if filler and finite:
-                return True
-        return False
+        verb = self.finite_verb(fragment.start + 1, fragment.end)
+        led = self.items[fragment.start : min(verb, place)]
+        filler = next((at for at, item in enumerate(led) if item.kind == "filler"), -1)
+        acts = verb >= 0 and bool(self.items[verb].roles & VERBS)
+        return acts and filler >= 0 and not any(item.roles & _CODES for item in led[:filler])
 
     def _verb_at(self, fragment: Fragment) -> int:
         """The first verb behind the first word of a fragment; its end where there is none."""
@@ -87,7 +87,7 @@ class Clauses:
         if self.kind_of_tires(fragment):
             return True
         if verb == fragment.end:
-            return self._without_of_all(fragment)
+            return False
         before = self.items[fragment.start : verb]
         if any("tires" in item.roles and (item.roles & SEASONS or "tire" not in item.roles) for item in before):
             # "Le gomme invernali portano": of all such tires, whatever the article
@@ -114,34 +114,8 @@ class Clauses:
                 return False
         return False
 
-    def _without_of_all(self, fragment: Fragment) -> bool:
-        """ "Tires without the snowflake": several tires that lack something, without a verb that is known."""
-        denied = fragment.cues.get("not", -1)
-        return any("tires" in item.roles for item in self.items[fragment.start : max(denied, fragment.start)])
-
-    def has_vehicle(self, fragment: Fragment, at: int, place: int) -> bool:
-        """Whether a vehicle is what has a rim or a size: "the car came on 17-inch wheels"."""
-        between = range(at + 1, place)
-        return 0 <= at < place and fragment.this < 0 and any(self.items[one].roles & VERBS for one in between)
-
     def has_verb_in(self, fragment: Fragment) -> bool:
         return any(item.roles & VERBS for item in self.items[fragment.start : fragment.end])
-
-    def heads(self, fragment: Fragment) -> bool:
-        """ "Steel rims, 17x7": a first fragment that only names a thing."""
-        inside = self.items[fragment.start : fragment.end]
-        return fragment.start == 0 and not any(item.numbers or item.roles & VERBS for item in inside)
-
-    def advises(self, number: int) -> bool:
-        """ "For 900 kg, choose the XL": a fragment of a small word and a value before an order."""
-        fragment = self.fragments[number]
-        if number + 1 >= len(self.fragments) or fragment.end - fragment.start > 4:
-            return False
-        then = self.fragments[number + 1]
-        items = self.items[fragment.start : fragment.end]
-        led = bool(items) and bool(items[0].roles & {"is", "at", "with"}) and not items[0].numbers
-        led = led or (len(items) == 1 and bool(items[0].roles & SEASONS))  # "Pour l'été, nous conseillons"
-        return led and then.opened == "," and then.cues.get("ask", -1) == then.start
 
     def told_here(self, fragment: Fragment, cue: int, place: int) -> bool:
         """Whether a value is said of this tire in a fragment without the cue: "Tested, and each tire takes 900 kg"."""
@@ -150,3 +124,52 @@ class Clauses:
         before = self.items[fragment.start : place]
         rated = any("rated" in item.roles for item in before)
         return rated or ((fragment.each or fragment.this >= 0) and any(i.roles & {"carries", "max"} for i in before))
+
+    @staticmethod
+    def _several(number: Item, tire: Item) -> bool:
+        """ "six tires", but not "a 10-ply tire"."""
+        plural = tire.text[-1:].lower() != "e" and number.kind != "service"
+        return plural and bool(number.numbers) and number.numbers[0] > 1
+
+    @staticmethod
+    def _still_another(before: Fragment, fragment: Fragment) -> bool:
+        goes_on = "another" in before.cues and fragment.this < 0 and not fragment.each
+        return goes_on and fragment.opened in (",", "and") and before.this <= before.cues["another"]
+
+    def _said_of_this(self, place: int, fragment: Fragment) -> bool:
+        """ "It is not the XL version": what this tire is said to be, or not to be, is no other one."""
+        back = place - 1
+        while back > fragment.start and self.items[back].roles & {"not", "the"}:
+            back -= 1
+        led = self.items[fragment.start : back]
+        if self.grammar.dropped and back == 0 and self.items[0].roles >= {"is", "verb"}:
+            return True  # "È la versione a carico standard"
+        return "is" in self.items[back].roles and bool(led) and all(item.roles & _POINTS for item in led)
+
+    def _has_subject(self, fragment: Fragment) -> bool:
+        if fragment.this >= 0 or fragment.each or fragment.tire:
+            return True
+        if fragment.opened == "," and any(
+            self.items[place].roles & {"load", "symbol", "index", "range", "pressure"}
+            for place in range(fragment.start, fragment.end)
+        ):
+            return True
+        return any(role in fragment.cues for role in self.roles.fragment)
+
+    def finite_verb(self, start: int, end: int) -> int:
+        """The first verb of a clause that is nobody's name; -1 for none."""
+        for at in range(start, end):
+            roles = self.items[at].roles
+            if (
+                not roles & _FINITE
+                or roles & _NO_VERB
+                or ("prep" in roles and " " not in self.items[at].text)
+                or roles >= {"fits", "rated"}
+                or (roles & self.roles.labels and not roles & {"verb"})
+            ):
+                continue
+            before = self.roles_at(at - 1) if at > start else frozenset()
+            if "infinitive" in before or (before & {"the", "indefinite"} and not before & THIS):
+                continue
+            return at
+        return -1

@@ -2,14 +2,30 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 from auditor.claims.items import UNITS, Item
 from auditor.claims.words import UPPER
+
+MINE, PART, IMPLIED, OTHER, NOBODY = "own", "part", "implied", "other", ""
+
+
+class Subject(NamedTuple):
+    """Of whom a clause is."""
+
+    who: str
+    first: int
+    last: int
+    verb: int
+
+
+NOT_KNOWN = Subject(NOBODY, -1, -1, -1)
 
 
 class Fragment:
     """A part of a sentence with its cues: role -> place of the first item that has it."""
 
-    __slots__ = ("cues", "each", "end", "filler", "opened", "start", "this", "tire")
+    __slots__ = ("cues", "each", "end", "filler", "opened", "start", "subject", "this", "tire")
 
     def __init__(self, start: int, opened: str) -> None:
         self.start = start
@@ -19,6 +35,7 @@ class Fragment:
         self.this = -1
         self.each = False
         self.tire = False
+        self.subject: Subject | None = None  # once asked for
         self.filler: set[str] | None = None  # kinds of filler in it, once asked for
 
 

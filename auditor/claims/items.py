@@ -21,6 +21,7 @@ UNITS = frozenset(
     {"kg", "lb", "tonne", "kmh", "mph", "psi", "kpa", "bar", "in", "mm", "32nds", "db", "ply", "other-unit"}
 )
 _RIM_CODE = Pattern("Z?R[0-9]{2}")
+_LEADS = frozenset({"prep", "genitive", "indefinite"})  # what a phrase has of its first word
 _GROUPED = Pattern(r"[0-9]{1,3}(?:[.,][0-9]{3})+")
 
 
@@ -134,6 +135,8 @@ def _phrase(
     if found is None:
         return None
     roles, number = found.roles, found.number
+    if longest > 1 and starts.single is not None:
+        roles |= starts.single.roles & _LEADS  # "per tire", "of this tire"
     item = Item("word", place, place + longest - 1, " ".join(tokens[place : place + longest]), roles)
     if number is not None:
         item.numbers = (number,)

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from auditor.claims.words import LOWER, UPPER, tokens_of_word
-from auditor.rulebook.texts import COMMON, lexicon_data
+from auditor.rulebook.texts import COMMON, GRAMMAR, lexicon_data
 
 _WORDS = frozenset({"A", "I", UPPER})  # single signs that begin a sentence
 
@@ -47,6 +47,14 @@ class Roles(NamedTuple):
     kinds: dict[str, str]  # of fields
 
 
+class Grammar(NamedTuple):
+    """The ways of a language that say whose a clause is."""
+
+    capitals: bool  # nouns are capitalized, so that a capital makes no name
+    dropped: bool  # a verb without a subject speaks of what was spoken of before
+    behind: bool  # adjectives stand behind their noun
+
+
 class Lexicon:
     """All languages, ready to look words up in.  What a text does not need is not made."""
 
@@ -57,7 +65,9 @@ class Lexicon:
         self._phrases: dict[str, dict[str, list[list[Any]]]] = data["phrases"]
         self.roles = _roles(data["roles"], data["kinds"])
         self.all_languages: list[str] = data["languages"]
-        self.capitals = frozenset(data["capitals"])  # languages that capitalize nouns
+        ways = [data["grammar"][way] for way in GRAMMAR]
+        self.capitals = frozenset(ways[0])  # languages that capitalize nouns
+        self.grammars = {language: Grammar(*(language in ones for ones in ways)) for language in self.all_languages}
         self.abbreviations = frozenset(data["abbreviations"])
         self._lengths_of_begins = sorted({len(word) for word in self._begins if len(word) > 2})
         self._lengths_of_ends = sorted({len(word) for word in self._ends if len(word) > 2}, reverse=True)

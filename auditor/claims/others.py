@@ -149,22 +149,12 @@ class Others(Predicates):
         headed = (headed and last + 2 == fragment.end) or self.text_at(last + 2) == ":"
         return headed and strange and place == fragment.start
 
-    def follows_a_stranger(self, number: int) -> bool:
-        """ "EVs want HL, 103Y": a fragment without a verb behind one with a subject that no lexicon holds."""
-        fragment = self.fragments[number]
-        if not number or fragment.opened != "," or self.has_verb_in(fragment) or fragment.tire:
-            return False
-        before = self.fragments[number - 1]
-        known = before.this >= 0 or before.each or self.tires_own(before) or before.start == before.end
-        labeled = any(item.roles & self.roles.labels for item in self.items[fragment.start : fragment.end])
-        return not known and not labeled and self.unknown_subject(before, before.end)
-
     def is_past(self) -> int:
         """ "The catalog of 2019 said", "In 2023 they made it": a year, in a sentence with a verb; -1 for none."""
         for at in range(1, len(self.items)):
             item = self.items[at]
             year = item.kind == "number" and item.text.isdecimal() and 1950 <= item.numbers[0] <= 2049
-            if not year or not self.roles_at(at - 1) & {"is", "at", "the"} or self.roles_at(at + 1) & UNITS:
+            if not year or not self.roles_at(at - 1) & {"is", "at", "the", "prep"} or self.roles_at(at + 1) & UNITS:
                 continue
             if self.has_verb or any(behind.text == LOWER for behind in self.items[at:]):
                 return at
@@ -193,14 +183,6 @@ class Others(Predicates):
             if "if" in self.items[at].roles:
                 return any(self._tells_apart(behind) for behind in range(at + 1, min(at + 4, len(self.items))))
         return False
-
-    def loads_a_thing(self, fragment: Fragment, place: int) -> bool:
-        """ "Puede cargar el familiar con 925 kg": a verb, and what it loads with a value."""
-        if place - 3 < fragment.start or not self.roles_at(place - 1) & {"with", "at"}:
-            return False
-        noun, verb = self.items[place - 2], self.items[fragment.start : place - 3]
-        named = "the" in self.roles_at(place - 3) and (noun.text == LOWER or "vehicle" in noun.roles)
-        return named and any(item.roles & {"carries", "load"} for item in verb)
 
     def is_condition(self, fragment: Fragment, place: int) -> bool:
         """ "At 925 kg per wheel you need XL": a value that a small word leads, and what it asks for."""
@@ -234,14 +216,6 @@ class Others(Predicates):
             return False
         return at + 1 < fragment.end and "the" in self.roles_at(at) and self.items[at + 1].kind == "filler"
 
-    def is_for_a_thing(self, number: int) -> bool:
-        """ "For EVs: 925 kg": a heading that says whom something is for."""
-        head = self.fragments[number]
-        inside = self.items[head.start : head.end]
-        headed = number + 1 < len(self.fragments) and self.fragments[number + 1].opened == ":"
-        small = len(inside) in (2, 3) and "is" in inside[0].roles and not inside[0].roles & (VERBS | THIS | {"at"})
-        return headed and small and inside[-1].kind == "filler"
-
     def is_of_a_thing(self, fragment: Fragment, place: int) -> bool:
         """ "Die Höchstgeschwindigkeit des Hybrids liegt bei": a label, and the noun whose it is."""
         for at in range(fragment.start, place - 2):
@@ -256,6 +230,18 @@ class Others(Predicates):
         if at + 1 >= fragment.end or not self.items[at - 1].roles & {"kg", "lb"}:
             return False
         return "is" in self.items[at].roles and not self.items[at].roles & VERBS and self.items[at + 1].text == LOWER
+
+    def is_weight_of(self, place: int) -> bool:
+        """ "a 1,700 kg caravan": a mass before the thing that has it."""
+        at = place + 2
+        heavy = self.roles_at(at - 1) & {"kg", "lb"} and self.roles_at(at) & {"vehicle", "thing"}
+        return bool(heavy) and not (self.roles_at(at) | self.roles_at(at + 1)) & {"tire", "load"}
+
+    def offers_more(self) -> int:
+        """ "Auch verstärkt erhältlich", "available in XL as well": what there is besides; -1 for none."""
+        more = next((at for at, item in enumerate(self.items) if "too" in item.roles), -1)
+        offered = next((at for at, item in enumerate(self.items) if "offered" in item.roles), -1)
+        return min(more, offered) if more >= 0 <= offered else -1
 
     def is_offered_too(self, fragment: Fragment, kind: str, place: int, cue: int) -> bool:
         """ "Load range C also available": what a fragment begins with is another version, not this tire."""

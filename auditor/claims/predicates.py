@@ -14,7 +14,7 @@ from auditor.claims.fragments import Fragment
 from auditor.claims.words import UPPER
 
 _MINE = THIS | {"each", "of-this"}
-_OTHERS = frozenset({"another", "any-tire", "tires"})
+_OTHERS = frozenset({"another", "many", "any-tire", "tires"})
 _HEADS = frozenset({"vehicle", "thing", "person", "line"})  # of others only where they head the phrase
 _POINTERS = frozenset({"the", "relative", "this-one"})
 _OPENS = frozenset({",", ":", "-", ")", ";", "and"})
@@ -53,20 +53,9 @@ class Predicates(Apart):
         if self._points_back(number) or self._is_contrasted(number) or self._is_predicate(fragment):
             return True
         behind = self.fragments[number + 1 : number + 3]
-        if behind and self._leads_another(fragment, behind[0]):
-            return True
         if len(behind) > 1 and not any(item.numbers for item in self.items[behind[0].start : behind[0].end]):
             del behind[1]  # only a value may stand between: "Speed: V, 149 mph, on the sport model"
         return any(self._is_on_another(one) for one in behind)
-
-    def _leads_another(self, fragment: Fragment, then: Fragment) -> bool:
-        """ "With 925 kg, the reinforced one is ahead of this tire": what a small word leads, and who has it."""
-        small = self.roles_at(fragment.start)
-        if not small & {"at", "with"} or small & (VERBS | THIS) or fragment.end - fragment.start > 4:
-            return False
-        at = then.cues.get("another", -1)
-        subject = then.opened == "," and then.start <= at < then.start + 4 and not 0 <= then.this <= at
-        return subject and any(self.roles_at(behind) & VERBS for behind in (at + 1, at + 2))
 
     def _is_on_another(self, fragment: Fragment) -> bool:
         """ "149 mph, on the sport model": a small word and another tire by itself behind a comma."""

@@ -28,6 +28,10 @@ class Quantities(Look):
 
     def in_range(self, place: int) -> bool:
         """ "8 to 10 ply": two numbers with a joining word between them are no value."""
+        for first, last in ((place, place + 2), (place - 2, place)):
+            paired = "between" in self.roles(first - 1) and "and" in self.roles(first + 1)
+            if paired and last < len(self.items) and self.items[first].numbers and self.items[last].numbers:
+                return True  # "wheels between 7 and 9 inches wide"
         for step in (1, -1):
             joined = "or" in self.roles(place + step) and self.text(place + step) != ":"
             other = place + 2 * step
@@ -246,7 +250,7 @@ class Quantities(Look):
             return  # "from 150 mph on begins the realm of others"
         if self.pairs_of_letters() > 2:
             return  # "S 112, T 118, H 130 mph"
-        if "max" in before and "at" in self.roles(place - 2) and not self.alone(place):
+        if "max" in before and "at" in self.roles(place - 2) and not (allowed or self.alone(place)):
             return  # "stays quiet at up to 75 mph"
         outspoken = label >= 0 or fragment.this >= 0 or fragment.tire or self.alone(place) or "beyond" in before
         outspoken = outspoken or (len(self.items) <= _MOST_OFFERED and self.cues.offers(place))

@@ -100,8 +100,8 @@ def understand(tokens: Sequence[str], state: State, lexicon: Lexicon, title: boo
         if answered:
             items = items_of((*state[1][1:].split(" "), ":", *body), lexicon, language)
     asked = end == "?"
-    capitals = language in lexicon.capitals
-    cues = Cues(items, lexicon.roles, asked=asked, carried=state[1], title=title, capitals=capitals)
+    grammar = lexicon.grammars[language]
+    cues = Cues(items, lexicon.roles, grammar, asked=asked, carried=state[1], title=title)
     values = Frames(items, cues, title).values
     found = [(value, cues.reason(value.kind, value.place, value.last, denied=value.denied)) for value in values]
     return Sentence(items, language, _without_lists(found), cues)

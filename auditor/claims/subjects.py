@@ -8,16 +8,18 @@ names this tire ends what reaches over from before it.
 from __future__ import annotations
 
 from auditor.claims.clauses import VERBS
-from auditor.claims.fragments import Fragment, fragments_of, named, quoted
+from auditor.claims.fragments import IMPLIED, MINE, OTHER, PART, Fragment, fragments_of, named, quoted
 from auditor.claims.items import Item
-from auditor.claims.lexicon import Roles
+from auditor.claims.lexicon import Grammar, Roles
 from auditor.claims.sizes import Sizes
 from auditor.claims.words import OWN
 
 _MOVES = frozenset({"load", "speed", "pressure"})
-_POINTS = frozenset({"this", "it", "this-one", "not"})
 _NAME_THIS = frozenset({"this", "it", "this-one"})
 _DESCRIBING = frozenset({"speed", "code", "strength", "version", "season", "snow", "runflat", "construction", "rim"})
+_BESIDE = frozenset({"vehicle", "thing", "law", "test", "general", "person"})
+_DESCRIBED = frozenset({"season", "version", "runflat", "strength", "construction", "terrain", "snow"})
+_IN_PASSING = _BESIDE | {"another", "place", "group", "rim", "also", "ask", "never", "if"}
 _PER_TIRE = ("group", "vehicle")
 
 
@@ -25,13 +27,12 @@ class Cues(Sizes):
     """What silences the values of one sentence, asked place by place."""
 
     def __init__(
-        self, items: list[Item], roles: Roles, *, asked: bool, carried: str, title: bool, capitals: bool
+        self, items: list[Item], roles: Roles, grammar: Grammar, *, asked: bool, carried: str, title: bool
     ) -> None:
-        """`capitals`: nouns are capitalized, so that a capital makes no name."""
         self.items = items
         self.roles = roles
         self.title = title
-        self.capitals = capitals
+        self.grammar, self.capitals = grammar, grammar.capitals
         self.fragments = fragments_of(items, roles.labels)
         self.of = []
         self.onward: list[dict[str, int]] = []  # per fragment: cues in force when it begins
@@ -48,6 +49,8 @@ class Cues(Sizes):
             self.sentence_cues["another"] = year
         if not title and self.has_verb and (version := self.version_leads()) >= 0:
             self.sentence_cues["another"] = version
+        if not title and (more := self.offers_more()) >= 0:
+            self.sentence_cues["also"] = more
         self.after_another = carried == "another"
         self._look(carried)
 
@@ -59,6 +62,8 @@ class Cues(Sizes):
                 self.of.append(number)
             self.onward.append(dict(onward))
             self._own_cues(fragment)
+            if not self.title and self.is_aside(fragment):
+                continue
             stranger = self.stranger_at(fragment)
             if stranger >= 0 and fragment.this < 0:
                 fragment.cues.setdefault("vehicle", stranger)
@@ -72,7 +77,7 @@ class Cues(Sizes):
                 fragment.cues.setdefault("group", -1)
             if before is not None and not has_subject:
                 for role in self.roles.fragment:
-                    if role in before.cues and (role != "rim" or self.heads(before)):
+                    if role in before.cues and role != "rim":
                         fragment.cues.setdefault(role, -1)
             elif before is not None and self._still_another(before, fragment):
                 fragment.cues.setdefault("another", -1)
@@ -82,8 +87,6 @@ class Cues(Sizes):
             for role in self.roles.onward:
                 if role in fragment.cues:
                     onward[role] = fragment.cues[role]
-            if not self.title and self.is_for_a_thing(number):
-                self.sentence_cues.setdefault("vehicle", fragment.start)
             if not self.title and self.lists_others(number):
                 onward["also"] = fragment.start
             if fragment.this >= 0 or fragment.each:
@@ -100,21 +103,11 @@ class Cues(Sizes):
                 self.sentence_cues.setdefault("another", fragment.start)
         self.of += [len(self.fragments) - 1] * (len(self.items) - len(self.of))
 
-    @staticmethod
-    def _several(number: Item, tire: Item) -> bool:
-        """ "six tires", but not "a 10-ply tire"."""
-        plural = tire.text[-1:].lower() != "e" and number.kind != "service"
-        return plural and bool(number.numbers) and number.numbers[0] > 1
-
-    @staticmethod
-    def _still_another(before: Fragment, fragment: Fragment) -> bool:
-        goes_on = "another" in before.cues and fragment.this < 0 and not fragment.each
-        return goes_on and fragment.opened in (",", "and") and before.this <= before.cues["another"]
-
     def _own_cues(self, fragment: Fragment) -> None:
         items = self.items
         if not self.title:
             self._others_named(fragment)
+        passing = range(0) if self.title else self.in_passing(fragment)
         for place in range(fragment.start, fragment.end):
             item = items[place]
             roles = item.roles
@@ -139,6 +132,7 @@ class Cues(Sizes):
             for role in roles:
                 if (
                     role in self.roles.silences
+                    and not (place in passing and role in _IN_PASSING)
                     and not self._excused(role, place, fragment)
                     and not (self.title and role in self.roles.prose)
                 ):
@@ -153,7 +147,7 @@ class Cues(Sizes):
             return False
         if "this-one" in roles and place + 1 < fragment.end:
             return self.points_at_this(place)
-        if self.in_contact_clause(fragment, place) or self.owns_a_thing(fragment, place):
+        if self.owns_a_thing(fragment, place):
             return False
         return "this" in roles or ("it" in roles and not {"another", "also", "person"} & fragment.cues.keys())
 
@@ -188,24 +182,6 @@ class Cues(Sizes):
             return place > fragment.start and ("than" in items[place - 1].roles or self._said_of_this(place, fragment))
         return False
 
-    def _said_of_this(self, place: int, fragment: Fragment) -> bool:
-        """ "It is not the XL version": what this tire is said to be, or not to be, is no other one."""
-        back = place - 1
-        while back > fragment.start and self.items[back].roles & {"not", "the"}:
-            back -= 1
-        led = self.items[fragment.start : back]
-        return "is" in self.items[back].roles and bool(led) and all(item.roles & _POINTS for item in led)
-
-    def _has_subject(self, fragment: Fragment) -> bool:
-        if fragment.this >= 0 or fragment.each or fragment.tire:
-            return True
-        if fragment.opened == "," and any(
-            self.items[place].roles & {"load", "symbol", "index", "range", "pressure"}
-            for place in range(fragment.start, fragment.end)
-        ):
-            return True
-        return any(role in fragment.cues for role in self.roles.fragment)
-
     def another(self, place: int) -> None:
         """The sentence speaks of another tire from what its values say."""
         self.sentence_cues.setdefault("another", place)
@@ -220,16 +196,25 @@ class Cues(Sizes):
         if not self.title and kind in _DESCRIBING:
             if self.describes_others(fragment, place, max(place, last)):
                 return "general"
-            if self.has_subject_behind(fragment, place, max(place, last)):
+            if self.has_subject_behind(fragment, place, max(place, last)) or self.is_yours(fragment, place):
                 return "stranger"
         reason = self._of_sentence(kind, place, fragment)
         if not reason and not self.title:
-            reason = self._of_subject(place, fragment)
+            reason = self._of_subject(kind, place, fragment)
         return reason or self._of_fragment(kind, place, fragment)
+
+    def who(self, fragment: Fragment, place: int) -> str:
+        subject = self.subject(fragment)
+        return subject.who if place > subject.verb else ""
 
     def _of_sentence(self, kind: str, place: int, fragment: Fragment) -> str:
         """A cue of the whole sentence, or one that reaches on to a fragment."""
+        who = "" if self.title else self.who(fragment, place)
         for role, at in self.sentence_cues.items():
+            if who in (MINE, IMPLIED) and role in _BESIDE:
+                continue
+            if who == PART and role == "test" and not fragment.start <= at < fragment.end:
+                continue
             told = 0 <= fragment.this < place and (
                 role == "law" or (role == "another" and not self.means_another(fragment, at))
             )
@@ -243,9 +228,18 @@ class Cues(Sizes):
                 return role
         return ""
 
-    def _of_subject(self, place: int, fragment: Fragment) -> str:
+    def _of_subject(self, kind: str, place: int, fragment: Fragment) -> str:
         """Another subject than this tire that no cue names."""
         number = self.of[place]
+        subject = self.subject(fragment)
+        if subject.who == OTHER and kind != "size":
+            described = kind in _DESCRIBED and subject.first <= place <= subject.last
+            tire = any("tire" in item.roles for item in self.items[subject.first : subject.last + 1])
+            copula = "is" in self.roles_at(subject.verb)
+            if place > subject.verb or (described and tire and not copula):
+                return "subject"
+        elif subject.who in (MINE, PART) and place > subject.verb:
+            return ""
         if self.relative_of(fragment, place) or self.kind_of_tires_heads(fragment, place):
             return "stranger"
         if fragment.this > place and not fragment.each and self.kind_of_tires(fragment):
@@ -260,36 +254,29 @@ class Cues(Sizes):
             return "if" if self.is_condition(fragment, place) else ""
         if self.another_is_limited(number):
             return "vehicle"
-        if self.advises(number):
-            return "ask"
         if self.told_later(number):
             return "another"
-        if self.weighs_a_thing(fragment, place) or self.loads_a_thing(fragment, place):
+        if self.weighs_a_thing(fragment, place) or (kind == "load" and self.is_weight_of(place)):
             return "thing"
         if self.only_if_coded(place) or self.is_condition(fragment, place):
             return "if"
         if self.is_of_a_thing(fragment, place):
             return "thing"
-        if self.follows_a_stranger(number):
-            return "stranger"
         if not self.tires_own(fragment) and self.unknown_subject(fragment, place):
             return "stranger"
         return "general" if self.others_are_subject(fragment, place) else ""
 
     def _of_fragment(self, kind: str, place: int, fragment: Fragment) -> str:
         """A cue of the fragment itself."""
+        own = not self.title and self.who(fragment, place) in (MINE, IMPLIED)
         for role, at in fragment.cues.items():
-            if role == "vehicle" and kind in ("rim", "size") and self.has_vehicle(fragment, at, place):
-                return role
+            if own and role in _BESIDE:
+                continue
             if role == "not" or not self._silences(role, kind):
                 continue
             if role in ("vehicle", "thing") and self._bears(fragment, kind, at, place):
                 continue
-            if (
-                role in _PER_TIRE
-                and fragment.each
-                and not (role == "vehicle" and self.has_vehicle(fragment, at, place))
-            ):
+            if role in _PER_TIRE and fragment.each:
                 continue
             if role in self.roles.onward:
                 if role == "also" and at > place and self.is_offered_too(fragment, kind, place, at):

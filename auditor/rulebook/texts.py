@@ -19,6 +19,7 @@ from auditor.rules_folder import rules_folder
 COMMON = "common"  # words that every language writes alike
 _FIRST = "en"  # where a sentence speaks no language more than another
 _ROLES = "roles"  # the file that says what the roles are
+GRAMMAR = ("nouns_capitalized", "subjects_dropped", "adjectives_behind")  # ways of a language, as its file says
 Cut = Callable[[str], tuple[str, ...]]  # a word of a text into its tokens, as texts are cut; none for no word
 
 
@@ -100,7 +101,7 @@ def compiled(paths: list[Path], cut: Cut, *, checked: bool = True) -> dict[str, 
         "kinds": files.read_toml(rules_folder() / "texts" / f"{_ROLES}.toml")["kind"],
         "languages": languages,
         "abbreviations": abbreviations,
-        "capitals": [path.stem for path in paths if files.read_toml(path).get("nouns_capitalized")],
+        "grammar": {way: [path.stem for path in paths if files.read_toml(path).get(way)] for way in GRAMMAR},
         "exact": {word: " ".join(found) for word, found in exact.items()},
         "begins": {word: " ".join(found) for word, found in begins.items()},
         "ends": {word: " ".join(found) for word, found in ends.items()},

@@ -1,0 +1,190 @@
+"""Who the subject of a clause is: the first noun phrase before its verb that no small word leads.
+
+A noun phrase begins with a determiner, a noun or a pronoun and ends before a small word, a verb or the next determiner.
+What names this tire, a part or a rating of it, or nobody, speaks of this tire; any other head is somebody else.
+"""
+
+from __future__ import annotations
+
+from itertools import takewhile
+from typing import NamedTuple
+
+from auditor.claims.clauses import SEASONS, THIS, VERBS, Clauses
+from auditor.claims.fragments import IMPLIED, MINE, NOBODY, NOT_KNOWN, OTHER, PART, Fragment, Subject
+from auditor.claims.items import Item
+from auditor.claims.words import LOWER, UPPER
+
+_OPENS = frozenset({"the", "this", "this-one", "it", "each", "person", "possessive", "ours"})
+_DESCRIBED = frozenset({"xl", "sl", "hl", "runflat", "range", "ply", "index", "symbol", "terrain", "edition", *SEASONS})
+
+
+_VALUES = frozenset({"xl", "sl", "hl", "runflat", "snowflake", "tire", "tires", "mud-and-snow", *SEASONS})
+_SMALL = frozenset({"with", "at", "is", "not", "also", "too", "about", "max", "rated", "yes"})  # no nouns
+_END = Item("mark", -1, -1, "")
+
+
+class NounPhrase(NamedTuple):
+    """A noun phrase of a clause."""
+
+    first: int
+    last: int
+    led: bool  # behind a small word: no subject
+    of: bool  # says whose the noun before it is
+
+
+class Phrases(Clauses):
+    """The noun phrases of a sentence."""
+
+    def noun_phrases(self, start: int, end: int) -> list[NounPhrase]:
+        """The noun phrases between two places."""
+        found: list[NounPhrase] = []
+        first, led, of = -1, False, False
+        for at in range(start, end + 1):
+            item = self.items[at] if at < end else _END
+            small = "prep" in item.roles or item.roles & {"genitive", "the"} == {"genitive"}
+            opens = bool(item.roles & _OPENS) and not small
+            if first >= 0 and (small or item.kind == "mark" or (opens and self._has_content(first, at))):
+                found.append(NounPhrase(first, at - 1, led, of))
+                first, led, of = -1, False, opens and item.roles >= {"genitive", "the"}
+                led = of
+            if item.kind == "mark":
+                led = of = False
+            elif small:
+                led, of = True, "genitive" in item.roles
+                if " " in item.text or "the" in item.roles:
+                    first = at
+            elif first < 0 and (opens or item.kind != "word" or not item.roles <= _SMALL):
+                first = at
+        return found
+
+    def _has_content(self, start: int, end: int) -> bool:
+        """Whether more than a determiner stands between two places."""
+        return any("the" not in item.roles or item.roles & THIS for item in self.items[start:end])
+
+    def subject(self, fragment: Fragment) -> Subject:
+        """Of whom a fragment is, and where its verb stands."""
+        if fragment.subject is None:
+            fragment.subject = self._subject(fragment.start, fragment.end)
+        return fragment.subject
+
+    def _subject(self, start: int, end: int) -> Subject:
+        verb = self.finite_verb(start, end)
+        if verb < 0:
+            return self._of_owned(start, end)
+        unknown = Subject(NOBODY, -1, -1, verb)
+        if any("relative" in self.items[at].roles and at > start for at in range(start, verb)):
+            return unknown
+        phrases = self.noun_phrases(start, verb)
+        named = [
+            self._who(phrase, list(takewhile(lambda later: later.of, phrases[number + 1 :])))
+            for number, phrase in enumerate(phrases)
+        ]
+        for phrase, who in zip(phrases, named, strict=True):
+            if phrase.led and who == MINE:
+                return unknown  # "Con este neumático la moto puede rodar"
+        for number, (phrase, who) in enumerate(zip(phrases, named, strict=True)):
+            if not phrase.led:
+                later = [one for one in phrases[number + 1 :] if not one.led]
+                if later and "the" in self.roles_at(later[0].first):
+                    return unknown  # "The load index the car needs is"
+                return Subject(who, phrase.first, phrase.last, verb)
+            if who == OTHER and number + 1 < len(phrases) and phrases[number + 1].of:
+                return Subject(OTHER, phrase.first, phrase.last, verb)  # "sul fianco del vecchio modello"
+        return unknown._replace(who=IMPLIED) if self.grammar.dropped else unknown  # "En autopista aguanta"
+
+    def in_passing(self, fragment: Fragment) -> range:
+        """Where a fragment that says nothing only adds to what it begins with: "comfortable on most roads"."""
+        inside = self.items[fragment.start : fragment.end]
+        copula = any("is" in item.roles and " " in item.text and "prep" not in item.roles for item in inside)
+        if copula or self.says_value(fragment) or self.finite_verb(fragment.start, fragment.end) >= 0:
+            return range(0)
+        behind = self.roles_at(fragment.end) | self.roles_at(fragment.end + 1)
+        if behind & {"relative", "means"}:
+            then = next((one for one in self.fragments if one.start > fragment.end), None)
+            if then is not None and self.says_value(then):
+                return range(0)  # "with the old one in mind, which is a 94"
+        if self.roles_at(fragment.start) >= {"fits", "rated"}:
+            return range(fragment.start + 1, fragment.end)  # "made for drivers"
+        led = (at for at in range(fragment.start + 1, fragment.end) if "prep" in self.items[at].roles)
+        return range(next(led, fragment.end), fragment.end)
+
+    def is_yours(self, fragment: Fragment, place: int) -> bool:
+        """ "Store your summer tire": what is to be done with another tire of the reader."""
+        if fragment.this >= 0 or self.finite_verb(fragment.start, fragment.end) >= 0:
+            return False
+        phrases = self.noun_phrases(fragment.start, fragment.end)
+        return any(
+            one.first <= place <= one.last and not one.led and "yours" in self.roles_at(one.first)
+            for one in phrases
+            if one.first > fragment.start
+        )
+
+    def says_value(self, fragment: Fragment) -> bool:
+        """Whether anything in a fragment may be a value of a tire, or a tire."""
+        inside = self.items[fragment.start : fragment.end]
+        coded = any(item.numbers or item.kind in ("letter", "service", "size", "own") for item in inside)
+        return coded or any(item.roles & _VALUES for item in inside)
+
+    def is_aside(self, fragment: Fragment) -> bool:
+        """ "for drivers, who cover long distances,": a relative clause that only tells more of a noun."""
+        led = self.roles_at(fragment.start) | (self.roles_at(fragment.start - 1) if fragment.start else frozenset())
+        return fragment.start > 0 and "relative" in led and not self.says_value(fragment)
+
+    def _of_owned(self, start: int, end: int) -> Subject:
+        """ "Its makers cast a 94": a possessive, words that no lexicon holds, and what is done behind them."""
+        phrases = self.noun_phrases(start, end)[:2]
+        if phrases and "many" in self.roles_at(phrases[0].first) and not phrases[0].led:
+            return Subject(OTHER, start, start, start)  # "some radial"
+        if len(phrases) < 2 or any(one.led for one in phrases) or "the" not in self.roles_at(phrases[1].first):
+            return NOT_KNOWN
+        inside = self.items[phrases[0].first + 1 : phrases[0].last + 1]
+        strange = any(item.text == LOWER for item in inside)
+        known = any(item.roles & (self.roles.labels | {"tire", "casing"}) or item.numbers for item in inside)
+        if strange and not known and "possessive" in self.roles_at(phrases[0].first):
+            return Subject(OTHER, phrases[0].first, phrases[0].last, phrases[0].last)
+        return NOT_KNOWN
+
+    def _who(self, phrase: NounPhrase, whose: list[NounPhrase]) -> str:
+        """Whom a noun phrase names, with those behind it that say whose it is."""
+        inside = self.items[phrase.first : phrase.last + 1]
+        roles: frozenset[str] = frozenset().union(*(item.roles for item in inside))
+        head = inside[0].roles
+        if any(item.kind == "own" for item in inside):
+            return MINE
+        if "this" in roles and not (len(inside) > 1 and roles & {"vehicle", "thing", "person"} and "tire" not in roles):
+            return MINE
+        if roles & {"another", "person", "many"}:
+            return OTHER
+        if "it" in head and "possessive" not in head and len(inside) == 1:
+            of = [self._who(one, []) for one in whose]
+            return OTHER if " " in inside[0].text and OTHER in of else MINE  # "die Flanke des Vorgängers"
+        if roles & {"vehicle", "thing"}:
+            return OTHER if "tire" not in roles or "indefinite" in head else NOBODY
+        described = bool(roles & _DESCRIBED) or any(item.numbers or item.kind == "letter" for item in inside)
+        if "indefinite" in head:
+            return OTHER if described or len(inside) > 2 or "tire" not in roles else NOBODY
+        part = roles & (self.roles.labels | {"tire", "tread", "casing"})
+        if part:
+            for one in whose:
+                if (who := self._who(one, [])) != NOBODY:
+                    return who
+            plain = all(item.kind == "word" and item.roles & {"the", *part} for item in inside)
+            return PART if plain and not whose and head & {"the", "possessive"} else NOBODY
+        last = inside[-1]
+        if last.text == UPPER and self.capitals and phrase.of:
+            return OTHER  # "die Flanke des Kombis"
+        if last.text == LOWER and head & {"the", "possessive", "ours"}:
+            return OTHER
+        return NOBODY
+
+    def version_leads(self) -> int:
+        """ "In XL-uitvoering draagt hij", "Als 94W kostet er": a sentence that begins with a version; -1 for none."""
+        head = self.items[:4]
+        small = bool(head) and bool(head[0].roles & {"prep", "is", "at", "with"})
+        if len(self.items) < 5 or not small or head[0].roles & (VERBS | THIS):
+            return -1
+        if head[1].kind == "service" and head[2].roles & VERBS:
+            return 1
+        code = next((at for at, item in enumerate(head) if item.roles & {"xl", "sl", "hl"}), -1)
+        beside = any("edition" in self.roles_at(at) for at in (code - 1, code + 1))
+        return code if code > 0 and beside else -1
