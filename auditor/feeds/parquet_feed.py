@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import islice
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +14,7 @@ import pyarrow.parquet as pq
 
 from auditor.errors import FeedError
 from auditor.feeds.model import Block, FileFeed, Limits, Rejected, WorkUnit
+from auditor.feeds.parquet_parts import part_at
 from auditor.feeds.parquet_split import ParquetSource, split_parquet
 from auditor.feeds.typed_cells import as_text
 
@@ -94,13 +94,11 @@ class ParquetFeed(FileFeed):
         begin, size = unit.cuts
         names, order = self._wanted(columns)
         try:
-            batches = self._open(self.few_distinct).iter_batches(
-                batch_size=size, row_groups=[unit.start], columns=list(names), use_threads=False
-            )
-            sizes = [0]
-            for batch in islice(batches, begin // size + 1):
-                sizes.append(batch.num_rows)
-            if sum(sizes[:-1]) == begin and sizes[-1] == unit.records:
+            state = self.path.stat()
+            file = self.path, state.st_dev, state.st_ino, state.st_size, state.st_mtime_ns
+            how = (file, unit.start, size, tuple(names), self.few_distinct)
+            batch = part_at(how, begin, self.group_records[unit.start], lambda: self._parts(unit, names))
+            if batch is not None and batch.num_rows == unit.records:
                 yield self._block(unit, unit.first_record, batch, order, columns)
                 return
         except (OSError, pa.ArrowException):
@@ -110,6 +108,13 @@ class ParquetFeed(FileFeed):
             some = _within(block, unit)
             if len(some.records) or some.rejected:
                 yield some
+
+    def _parts(self, unit: WorkUnit, names: Sequence[str]) -> Iterator[pa.RecordBatch]:
+        """The parts of a row group, from its beginning on."""
+        batches: Iterator[pa.RecordBatch] = self._open(self.few_distinct).iter_batches(
+            batch_size=unit.cuts[1], row_groups=[unit.start], columns=list(names), use_threads=False
+        )
+        return batches
 
     def _wanted(self, columns: Sequence[int]) -> tuple[list[str], list[int]]:
         """(names of the columns to read, positions of the columns that Arrow returns for them)."""

@@ -18,13 +18,14 @@ if TYPE_CHECKING:
     from auditor.engine.workers.messages import Hello
 
 _MOST_RECORDS = 1 << 14  # audited at once: there are other processes
+_KEPT_MS = 50  # how long free memory is kept: so few records at once leave little of it
 _TAUGHT = 1 << 12  # records that teach most of what there is to learn
 _broken_off: list[Iterator[Any]] = []  # in a copy: its parent goes on with it, and nobody here may close its files
 
 
 def audit_units(*copies: str) -> None:
     """Audits units as they are given.  `copies` are the pipes of processes to make of this one: see `copied`."""
-    told, source = _alone(), sys.stdin.buffer
+    told, source = _alone(_KEPT_MS), sys.stdin.buffer
     try:
         _audit_units(source, told, copies)
     except (EOFError, BrokenPipeError):
@@ -114,7 +115,7 @@ def _travels(error: Exception) -> Exception:
     return error
 
 
-def _alone() -> IO[bytes]:
+def _alone(kept_ms: int = 0) -> IO[bytes]:
     """Where to tell what is done, in a process that is the auditor's own."""
     # What an own check prints must not end up among the messages.
     told = os.fdopen(os.dup(1), "wb")
@@ -122,7 +123,7 @@ def _alone() -> IO[bytes]:
     # Start-up: before the array libraries are loaded.
     from auditor.engine.process_memory import limit_memory
 
-    limit_memory()
+    limit_memory(kept_ms)
     return told
 
 

@@ -21,6 +21,7 @@ from typing import Any
 from auditor.engine.unit_work import Advanced, Event, UnitJob, UnitLost, UnitWork
 from auditor.engine.workers.messages import Hello, Ready, receive, send
 from auditor.engine.workers.started import Copy, Process, ended, started, started_with_copies
+from auditor.engine.workers.stretches import Stretches
 from auditor.engine.workers.threads import in_threads
 from auditor.rulebook.book import RuleBook
 from auditor.version import __version__
@@ -37,6 +38,7 @@ class _Worker:
     def __init__(self, process: Process, hello: Hello, told: SimpleQueue[tuple[_Worker, Any]]) -> None:
         self.ready = False
         self.jobs: deque[UnitJob] = deque()  # the first of them is the one that it is at
+        self.last: UnitJob | None = None  # that it was given
         self.process = process
         self._thread = threading.Thread(target=self._listen, args=(hello, told), daemon=True, name="worker")
         self._thread.start()
@@ -49,6 +51,7 @@ class _Worker:
     def give(self, job: UnitJob) -> None:
         """Sends a job."""
         self.jobs.append(job)
+        self.last = job
         assert self.process.stdin is not None
         with contextlib.suppress(OSError):  # it is gone, which its thread will tell
             send(self.process.stdin, job)
@@ -100,11 +103,11 @@ class Processes:
 
     def perform(self, jobs: Iterable[UnitJob]) -> Iterator[Event]:
         """Has jobs done, and passes on what is told of them, in any order."""
-        waiting = iter(jobs)
+        waiting = Stretches(iter(jobs), self._wanted)
         while True:
             left = self._hand_out(waiting)
             if not self._workers:  # they cannot be started here
-                yield from self._without(waiting)
+                yield from self._without(waiting.rest())
                 return
             if not left and not self._again and not any(worker.jobs for worker in self._workers):
                 return
@@ -138,7 +141,7 @@ class Processes:
         while len(self._workers) < self._wanted and self._idle_deaths < _MOST_IDLE_DEATHS:
             self._workers.append(_Worker(started("audit_units"), self._hello, self._told))
 
-    def _hand_out(self, waiting: Iterator[UnitJob]) -> bool:
+    def _hand_out(self, waiting: Stretches) -> bool:
         """Gives each worker a job before any gets another one; whether there may be more."""
         fresh = any(not worker.is_copy for worker in self._workers)
         learning = any(not worker.ready for worker in self._workers if worker.is_copy)
@@ -149,7 +152,7 @@ class Processes:
                 if self._again and not (worker.is_copy and fresh):
                     worker.give(self._again.popleft())
                     continue
-                job = next(waiting, None)
+                job = waiting.next_after(worker.last)
                 if job is None:
                     return False
                 worker.give(job)
