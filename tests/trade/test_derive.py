@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from auditor.marking import decode
 from auditor.marking.families import family_named
 from auditor.trade.derive import (
     commercial_loads_by_speed,
@@ -15,7 +16,9 @@ from auditor.trade.derive import (
     load_per_axle_kg,
 )
 from auditor.trade.family import NO_FAMILY
+from auditor.trade.formulas import Inputs, letters_of_size
 from auditor.trade.marking_model import Marking, ServiceDescription
+from auditor.trade.tables import default_tables
 
 
 def service(
@@ -242,3 +245,20 @@ def test_commercial_loads_stop_below_the_symbols_own_speed() -> None:
 def test_load_per_axle() -> None:
     assert load_per_axle_kg(derive(LIGHT_TRUCK)) == (2900, 5280)
     assert load_per_axle_kg(derive(Marking(NO_FAMILY))) == (None, None)
+
+
+@pytest.mark.parametrize(
+    ("size", "letters"),
+    [
+        ("ST205/75R15", "ST"),
+        ("ST4.80-12", "ST"),
+        ("LT7.50-16", "LT"),
+        ("7.50R16LT", "LT"),
+        ("195/70R15C", "C"),
+        ("225/65R17", None),
+    ],
+)
+def test_letters_of_the_size_stand_before_a_figure_or_behind_one(size: str, letters: str | None) -> None:
+    marking = decode(size)
+    assert isinstance(marking, Marking)
+    assert letters_of_size(Inputs(marking, default_tables())) == letters
