@@ -165,7 +165,7 @@ class Clauses:
                 or roles & _NO_VERB
                 or ("prep" in roles and " " not in self.items[at].text)
                 or roles >= {"fits", "rated"}
-                or (roles & self.roles.labels and not roles & {"verb"})
+                or (roles & self.roles.labels and not roles & {"verb", "runs"})
             ):
                 continue
             before = self.roles_at(at - 1) if at > start else frozenset()

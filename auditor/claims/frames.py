@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from auditor.claims.clauses import VERBS
-from auditor.claims.fragments import Fragment
+from auditor.claims.fragments import MINE, Fragment
 from auditor.claims.items import Item
 from auditor.claims.letters import Letters
 from auditor.claims.look import Given, Value
@@ -55,6 +55,8 @@ class Frames(Letters):
         for fragment in self.cues.fragments:
             if version := [] if self.title else [one for one in self.values if one.place in self._version_at(fragment)]:
                 self._give(version[0], version)
+                continue
+            if self.cues.subject(fragment).who == MINE and not self.title:
                 continue
             any_tire = "any-tire" in self.roles(fragment.start)  # "A tire with load index 98 would do"
             if (fragment.each and not any_tire) or self.title:
@@ -257,6 +259,8 @@ class Frames(Letters):
     def _season(self, place: int, item: Item, season: str) -> None:
         named = len(item.text.split()) > 1 or (item.text[-1:] != "s" and len(item.text) > 8)
         small = self.roles(place - 1) & {"at", "is", "the", "with"} and "tire" not in self.roles(place - 1)
+        pointed = "near" in self.roles(place - 1) and self.after(place, frozenset({"tire"})) >= 0  # "ta zimowa opona"
+        small = small and not pointed
         if not named and small and not self.title and self.before(place, frozenset({"season"})) < 0:
             self.in_season = self.in_season or place < 3  # "In winter, put on winter tires": of the time of year
             return

@@ -21,7 +21,7 @@ UNITS = frozenset(
     {"kg", "lb", "tonne", "kmh", "mph", "psi", "kpa", "bar", "in", "mm", "32nds", "db", "ply", "other-unit"}
 )
 _RIM_CODE = Pattern("Z?R[0-9]{2}")
-_LEADS = frozenset({"prep", "genitive", "indefinite"})  # what a phrase has of its first word
+_LEADS = frozenset({"prep", "genitive", "indefinite", "near"})  # what a phrase has of its first word
 _GROUPED = Pattern(r"[0-9]{1,3}(?:[.,][0-9]{3})+")
 
 

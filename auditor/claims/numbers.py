@@ -188,7 +188,8 @@ class Numbers(Quantities):
                 return False  # "106V marked": nothing behind it explains
             if (
                 self.text(ahead) == "="
-                or self.roles(ahead) & {"means", "carries"}
+                or ("means" in self.roles(ahead) and "carries" not in self.roles(ahead))
+                or ("carries" in self.roles(ahead) and self._amount_behind(ahead))
                 or is_amount
                 or ("runs" in self.roles(ahead) and ahead == place + 1)
             ):
@@ -218,7 +219,8 @@ class Numbers(Quantities):
         if role == "diameter" and value in RIMS and value < _MOST_RIM and self._rim_beside(place, label, unit_at):
             role = "rim"  # "rims of 15 in diameter", '20" dia. wheel'
         fits = self.label(place, frozenset({"fits"}))
-        if not role and value >= 8 and self.fragment(place).start <= fits < place:
+        mounted = fits > unit_at and fits + 1 == self.fragment(place).end and "prep" in self.roles(place - 1)
+        if not role and value >= 8 and (self.fragment(place).start <= fits < place or mounted):
             role = "rim"
         if role == "rim" and self._rim_is_subject(place, label):
             return

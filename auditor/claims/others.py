@@ -36,11 +36,35 @@ class Others(Predicates):
         if "relative" in self.roles_at(fragment.start) and fragment.opened == ",":
             opener = fragment.start
         for at in range(place - 1, max(opener, 0) - 1, -1):
+            if self.of_any_tire(at, place):
+                return True
             if self.items[at].roles & {"this", "it", "tire", "each"}:
                 return False
             if "relative" in self.items[at].roles and (at > fragment.start or at == opener):
                 return self._strange(at - 1 if self.text_at(at - 1) != "," else at - 2)
         return False
+
+    def of_any_tire(self, at: int, place: int) -> bool:
+        """ "We also sell a tire that carries 900 kg": a relative clause of any tire, in a sentence about something."""
+        opener = at - (self.text_at(at - 1) == ",")
+        tire = self.roles_at(opener - 1)
+        if "relative" not in self.roles_at(at) or not ("any-tire" in tire or self._is_any(opener - 1)):
+            return False
+        led = self.items[: opener - 1]
+        if not led:  # "A tire that carries 900 kg costs more"
+            behind = place + 1
+            if self.finite_verb(at + 1, place) < 0:  # the verb of the relative clause comes last
+                behind = max(self.finite_verb(behind, len(self.items)), place) + 1
+            then = self.finite_verb(behind, len(self.items))
+            return then > place and not any("and" in self.roles_at(one) for one in range(place, then))
+        said = next((one for one, item in enumerate(led) if "is" in item.roles and item.roles & VERBS), -1)
+        own = any(item.roles & THIS for item in led[: max(said, 0)]) or (said == 0 and self.grammar.dropped)
+        return not own and (self.has_verb_in(self.fragments[0]) or any("than" in item.roles for item in led))
+
+    def _is_any(self, place: int) -> bool:
+        """Whether a noun phrase of any tire ends at a place: "a quiet tire"."""
+        near = range(max(place - 3, 0), place)
+        return "tire" in self.roles_at(place) and any("indefinite" in self.roles_at(at) for at in near)
 
     def _strange(self, last: int) -> bool:
         """Whether a noun phrase that ends at an item is of a thing that no lexicon holds, or of no tire."""
@@ -93,7 +117,8 @@ class Others(Predicates):
         for place in range(fragment.start, fragment.end - 1):
             if "any-tire" in self.items[place + 1].roles or "tires" in self.items[place + 1].roles:
                 led = self.items[fragment.start : place + 1]
-                order = self.items[place].roles & {"fits", "ask", "never"} and place == fragment.start
+                asks = self.items[place].roles & {"fits", "ask", "never"}
+                order = asks and "prep" not in self.items[place].roles and place == fragment.start
                 return place if order and not any(item.roles & THIS for item in led) else -1
         return -1
 

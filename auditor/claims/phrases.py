@@ -20,6 +20,8 @@ _DESCRIBED = frozenset({"xl", "sl", "hl", "runflat", "range", "ply", "index", "s
 
 _VALUES = frozenset({"xl", "sl", "hl", "runflat", "snowflake", "tire", "tires", "mud-and-snow", *SEASONS})
 _SMALL = frozenset({"with", "at", "is", "not", "also", "too", "about", "max", "rated", "yes"})  # no nouns
+_PARTS = frozenset({"tire", "tread", "casing"})
+_RATED = frozenset({"load", "speed", "symbol", "index", "range", "service", "pressure", "size", "tread", "casing"})
 _END = Item("mark", -1, -1, "")
 
 
@@ -41,7 +43,8 @@ class Phrases(Clauses):
         first, led, of = -1, False, False
         for at in range(start, end + 1):
             item = self.items[at] if at < end else _END
-            small = "prep" in item.roles or item.roles & {"genitive", "the"} == {"genitive"}
+            of_noun = item.roles & {"genitive", "the"} == {"genitive"} and at > start
+            small = "prep" in item.roles or of_noun
             opens = bool(item.roles & _OPENS) and not small
             if first >= 0 and (small or item.kind == "mark" or (opens and self._has_content(first, at))):
                 found.append(NounPhrase(first, at - 1, led, of))
@@ -72,23 +75,21 @@ class Phrases(Clauses):
         if verb < 0:
             return self._of_owned(start, end)
         unknown = Subject(NOBODY, -1, -1, verb)
-        if any("relative" in self.items[at].roles and at > start for at in range(start, verb)):
+        if not self.capitals and any("relative" in self.roles_at(at) for at in range(start + 1, verb)):
             return unknown
         phrases = self.noun_phrases(start, verb)
-        named = [
-            self._who(phrase, list(takewhile(lambda later: later.of, phrases[number + 1 :])))
-            for number, phrase in enumerate(phrases)
-        ]
-        for phrase, who in zip(phrases, named, strict=True):
-            if phrase.led and who == MINE:
-                return unknown  # "Con este neumático la moto puede rodar"
+        behind = [list(takewhile(lambda later: later.led, phrases[at + 1 :])) for at in range(len(phrases))]
+        named = [self._who(phrase, led) for phrase, led in zip(phrases, behind, strict=True)]
+        if any(phrase.led and not phrase.of and who == MINE for phrase, who in zip(phrases, named, strict=True)):
+            return unknown  # "Con este neumático la moto puede rodar"
         for number, (phrase, who) in enumerate(zip(phrases, named, strict=True)):
             if not phrase.led:
                 later = [one for one in phrases[number + 1 :] if not one.led]
                 if later and "the" in self.roles_at(later[0].first):
                     return unknown  # "The load index the car needs is"
                 return Subject(who, phrase.first, phrase.last, verb)
-            if who == OTHER and number + 1 < len(phrases) and phrases[number + 1].of:
+            whose = behind[number][0] if behind[number] and behind[number][0].of else None
+            if whose and "indefinite" not in self.roles_at(phrase.first) and self._who(whose, []) == who == OTHER:
                 return Subject(OTHER, phrase.first, phrase.last, verb)  # "sul fianco del vecchio modello"
         return unknown._replace(who=IMPLIED) if self.grammar.dropped else unknown  # "En autopista aguanta"
 
@@ -110,14 +111,11 @@ class Phrases(Clauses):
 
     def is_yours(self, fragment: Fragment, place: int) -> bool:
         """ "Store your summer tire": what is to be done with another tire of the reader."""
-        if fragment.this >= 0 or self.finite_verb(fragment.start, fragment.end) >= 0:
+        near = range(place, max(place - 5, fragment.start), -1)
+        yours = next((at for at in near if "yours" in self.roles_at(at)), -1)
+        if yours < 0 or fragment.this >= 0 or "prep" in self.roles_at(yours - 1):
             return False
-        phrases = self.noun_phrases(fragment.start, fragment.end)
-        return any(
-            one.first <= place <= one.last and not one.led and "yours" in self.roles_at(one.first)
-            for one in phrases
-            if one.first > fragment.start
-        )
+        return self.finite_verb(fragment.start, fragment.end) < 0
 
     def says_value(self, fragment: Fragment) -> bool:
         """Whether anything in a fragment may be a value of a tire, or a tire."""
@@ -144,38 +142,55 @@ class Phrases(Clauses):
             return Subject(OTHER, phrases[0].first, phrases[0].last, phrases[0].last)
         return NOT_KNOWN
 
-    def _who(self, phrase: NounPhrase, whose: list[NounPhrase]) -> str:
-        """Whom a noun phrase names, with those behind it that say whose it is."""
+    def _who(self, phrase: NounPhrase, behind: list[NounPhrase]) -> str:
+        """Whom a noun phrase names, with those behind it that a small word leads."""
         inside = self.items[phrase.first : phrase.last + 1]
         roles: frozenset[str] = frozenset().union(*(item.roles for item in inside))
         head = inside[0].roles
+        told = [self._who(one, []) for one in behind]
+        of = [who for one, who in zip(behind, told, strict=True) if one.of]
         if any(item.kind == "own" for item in inside):
             return MINE
-        if "this" in roles and not (len(inside) > 1 and roles & {"vehicle", "thing", "person"} and "tire" not in roles):
-            return MINE
+        foreign = bool(roles & {"vehicle", "thing", "person"}) and "tire" not in roles
+        if "near" in head and len(inside) > 1 and not foreign and not roles & _RATED:
+            return MINE if inside[-1].kind == "filler" or "tire" in roles else NOBODY  # "this all-rounder"
+        if "this" in roles and not (len(inside) > 1 and foreign):
+            return OTHER if OTHER in told and "near" not in head else MINE  # "the tire on the other axle"
         if roles & {"another", "person", "many"}:
             return OTHER
         if "it" in head and "possessive" not in head and len(inside) == 1:
-            of = [self._who(one, []) for one in whose]
             return OTHER if " " in inside[0].text and OTHER in of else MINE  # "die Flanke des Vorgängers"
-        if roles & {"vehicle", "thing"}:
-            return OTHER if "tire" not in roles or "indefinite" in head else NOBODY
+        if "edition" in roles and (MINE in of or (behind and len(inside) == 1 + ("the" in head))):
+            return OTHER  # "the commercial version of this tire", "the one for vans"
+        if len(inside) == 1 and "the" in head and "each" not in head and of and not phrase.led:
+            return OTHER  # "el de furgonetas"
+        if foreign or roles & {"vehicle", "thing"}:
+            return OTHER if foreign or "indefinite" in head else NOBODY
         described = bool(roles & _DESCRIBED) or any(item.numbers or item.kind == "letter" for item in inside)
+        if "each" in head and not phrase.led:
+            coded = described or any(self._is_coded(one) for one in behind)
+            coded = coded or ("indefinite" in head and (len(inside) > 1 or bool(of)))  # "un neumático comercial"
+            return OTHER if coded or OTHER in told else NOBODY  # "any tire with index 106"
         if "indefinite" in head:
-            return OTHER if described or len(inside) > 2 or "tire" not in roles else NOBODY
-        part = roles & (self.roles.labels | {"tire", "tread", "casing"})
-        if part:
-            for one in whose:
-                if (who := self._who(one, [])) != NOBODY:
-                    return who
+            return OTHER
+        return self._part(phrase, inside, roles, of)
+
+    def _is_coded(self, phrase: NounPhrase) -> bool:
+        inside = self.items[phrase.first : phrase.last + 1]
+        return any(item.numbers or item.kind in ("letter", "service") for item in inside)
+
+    def _part(self, phrase: NounPhrase, inside: list[Item], roles: frozenset[str], of: list[str]) -> str:
+        """Whose a part or a rating is, or a noun that no lexicon holds."""
+        head = inside[0].roles
+        if part := roles & (self.roles.labels | _PARTS):
+            if found := next((who for who in of if who != NOBODY), ""):
+                return found
             plain = all(item.kind == "word" and item.roles & {"the", *part} for item in inside)
-            return PART if plain and not whose and head & {"the", "possessive"} else NOBODY
+            return PART if plain and not of and head & {"the", "possessive"} else NOBODY
         last = inside[-1]
         if last.text == UPPER and self.capitals and phrase.of:
             return OTHER  # "die Flanke des Kombis"
-        if last.text == LOWER and head & {"the", "possessive", "ours"}:
-            return OTHER
-        return NOBODY
+        return OTHER if last.text == LOWER and head & {"the", "possessive", "ours"} else NOBODY
 
     def version_leads(self) -> int:
         """ "In XL-uitvoering draagt hij", "Als 94W kostet er": a sentence that begins with a version; -1 for none."""

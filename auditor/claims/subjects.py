@@ -96,7 +96,8 @@ class Cues(Sizes):
             if follows == ":" or (follows == "," and fragment.end - fragment.start == 1):  # "Note, no run-flat"
                 onward.pop("never", None)
                 onward.pop("ask", None)
-            if follows != "and" or self.has_verb_in(self.fragments[number + 1]):
+            told_more = follows == "," and "rated" in self.roles_at(self.fragments[number + 1].start)  # "limité à"
+            if not told_more and (follows != "and" or self.has_verb_in(self.fragments[number + 1])):
                 onward.pop("than", None)
             before = fragment
             if fragment.end > fragment.start and self.refers_on(fragment):
@@ -107,7 +108,7 @@ class Cues(Sizes):
         items = self.items
         if not self.title:
             self._others_named(fragment)
-        passing = range(0) if self.title else self.in_passing(fragment)
+        passing: range | None = range(0) if self.title else None  # once asked for
         for place in range(fragment.start, fragment.end):
             item = items[place]
             roles = item.roles
@@ -129,17 +130,17 @@ class Cues(Sizes):
                 fragment.tire = True
             if "version" in roles and not self.title and fragment.this < 0 and self.other_version(place, fragment):
                 fragment.cues.setdefault("another", place)
-            for role in roles:
-                if (
-                    role in self.roles.silences
-                    and not (place in passing and role in _IN_PASSING)
-                    and not self._excused(role, place, fragment)
-                    and not (self.title and role in self.roles.prose)
-                ):
-                    if role in self.roles.sentence:
-                        self.sentence_cues.setdefault(role, place)
-                    elif role not in fragment.cues:
-                        fragment.cues[role] = place
+            for role in roles & self.roles.silences.keys():
+                if role in _IN_PASSING:
+                    passing = self.in_passing(fragment) if passing is None else passing
+                    if place in passing:
+                        continue
+                if self._excused(role, place, fragment) or (self.title and role in self.roles.prose):
+                    continue
+                if role in self.roles.sentence:
+                    self.sentence_cues.setdefault(role, place)
+                elif role not in fragment.cues:
+                    fragment.cues[role] = place
 
     def _names_this(self, place: int, fragment: Fragment) -> bool:
         roles = self.items[place].roles
@@ -233,7 +234,7 @@ class Cues(Sizes):
         number = self.of[place]
         subject = self.subject(fragment)
         if subject.who == OTHER and kind != "size":
-            described = kind in _DESCRIBED and subject.first <= place <= subject.last
+            described = subject.first <= place < subject.verb and (kind in _DESCRIBED or place > subject.last)
             tire = any("tire" in item.roles for item in self.items[subject.first : subject.last + 1])
             copula = "is" in self.roles_at(subject.verb)
             if place > subject.verb or (described and tire and not copula):
