@@ -6,9 +6,8 @@ Rows that share a key meet in one bucket, so each bucket is judged on its own an
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import closing
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -17,37 +16,19 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from auditor.across.disputes import (
-    Dispute,
-    disputed_cells,
-    find_dispute,
-    find_slight_dispute,
-    statements_among,
-    statements_of,
-)
+from auditor.across.bucket_judge import BucketJudge, Judged, hits_of
 from auditor.across.facts import (
     DISAGREE,
-    DUPLICATED,
     PEERS,
     ROW,
     RULES,
-    SHARED,
-    SKU_SHARED,
     SLIGHTLY,
     BlockFacts,
     keys_needed,
 )
 from auditor.across.hits import HIT, hit_ranks, one_per_cell
 from auditor.across.key_groups import (
-    FACTS,
     KEYS,
-    NAMES,
-    Group,
-    SupplierDifferences,
-    differences_within_suppliers,
-    first_listings,
-    gather_group,
-    rows_of_group,
     texts_by_combination,
 )
 from auditor.across.offer_hits import Fetch, OfferHits
@@ -55,7 +36,7 @@ from auditor.across.offers import OfferCounts
 from auditor.across.pair_file import PairFile
 from auditor.across.peers import PeerCounts, find_odd
 from auditor.across.scope import in_scope, is_narrowed
-from auditor.across.sentences import SupplierStatement, dispute_texts, facts_in, peer_texts, shared_texts
+from auditor.across.sentences import peer_texts
 from auditor.across.spool import Buckets, MappedRows, RowStore, TextStore, bucket_of, take_rows
 from auditor.across.worded import Worder
 from auditor.rulebook.book import RuleBook
@@ -68,13 +49,8 @@ MOST_ROWS = 500_000
 _KEY_COLUMNS = ("gtin", "part", "sku")
 
 
-@dataclass(frozen=True, slots=True)
-class GroupVerdict:
-    """What a rule says about the kinds of rows of a group."""
-
-    rule: str
-    cell: int  # place in CELLS
-    texts: Rows  # per kind: number of its texts, for duplicates the row that it repeats; -1 for nothing
+# Has buckets of keys judged in other places; what was found in each, in order, None for one to be judged here.
+Elsewhere = Callable[[BucketJudge, Sequence[tuple[int, int]]], Iterable[Judged | None]]
 
 
 class ListingComparison:
@@ -98,8 +74,6 @@ class ListingComparison:
         self._folder = folder
         self._book = book
         self._feeds = feeds
-        self._most_rows = most_rows
-        self._forgotten: list[tuple[int, int]] = []  # stretches of rows of feeds that were given up
         self._rules = {rule.check: rule for rule in book.rules if rule.kind == "across"}
         if DISAGREE in self._rules and self._rules[DISAGREE].grade_when_slight:
             self._rules[SLIGHTLY] = self._rules[DISAGREE]
@@ -112,7 +86,9 @@ class ListingComparison:
         self._pairs = [Buckets(folder, name, PAIR) for name in KEYS]
         self._firsts: list[int] = []  # first row of each stretch of one feed
         self._numbers: list[int] = []  # and the feed's number
-        self._names: dict[int, str] = {}
+        self._judge = BucketJudge(book, self._rules, self._store, self._pairs, most_rows)
+        self._hits = Buckets(folder, "hits", HIT)
+        self._texts: TextStore | None = None  # once the buckets are judged
 
     def take(self, feed: int, block: BlockFacts | None) -> None:
         """Keeps the facts of a block; blocks come in feed and record order."""
@@ -124,6 +100,8 @@ class ListingComparison:
             self._firsts.append(start)
             self._numbers.append(feed)
         self._store.add(facts)
+        if DISAGREE in self._rules:
+            self._judge.names.take(feed, facts)
         rows = np.arange(start, start + len(facts))
         for number in self._keys:
             keys = facts[_KEY_COLUMNS[number]].astype(np.uint64)
@@ -143,20 +121,34 @@ class ListingComparison:
         """Lets the records of a feed taken last count for nothing: the feed broke off and none of it is audited."""
         if not self._numbers or self._numbers[-1] != feed or self._store.count == self._firsts[-1]:
             return
-        self._forgotten.append((self._firsts[-1], self._store.count))
+        self._judge.forgotten.append((self._firsts[-1], self._store.count))
+        self._judge.names.forget(feed)
         if self._peers is not None:
             rows = self._store.read()
             for start in range(self._firsts[-1], self._store.count, _STRETCH):
                 self._peers.take(rows.stretch(start, min(start + _STRETCH, self._store.count)), times=-1)
 
+    def judge(self, fetch: Fetch, elsewhere: Elsewhere | None = None) -> None:
+        """Judges all buckets of keys, in this process or `elsewhere`; the same comes of it."""
+        texts = self._texts = TextStore(self._folder / "texts")
+        base = self._store.read()
+        asked = [(key, bucket) for key in self._keys for bucket in self._pairs[key].numbers()]
+        if elsewhere is not None:
+            for pairs in self._pairs:
+                pairs.flush()
+        judged = [None] * len(asked) if elsewhere is None else elsewhere(self._judge, asked)
+        for (key, bucket), found in zip(asked, judged, strict=True):
+            mine = self._judge.judge(key, bucket, base, texts, fetch)
+            for some in mine if found is None else found.renumbered(texts):
+                self._hits.add(some, some["row"] // _STRETCH)
+
     def findings(self, fetch: Fetch) -> Iterator[tuple[int, pa.Table]]:
         """(feed number, findings) by feed, then record, then rule, then field."""
-        with closing(TextStore(self._folder / "texts")) as texts:
-            base = self._store.read()
-            hits = Buckets(self._folder, "hits", HIT)
-            for number in self._keys:
-                for bucket in self._pairs[number].numbers():
-                    self._judge_bucket(number, bucket, base, texts, hits, fetch)
+        if self._texts is None:
+            self.judge(fetch)
+        assert self._texts is not None
+        with closing(self._texts) as texts:
+            base, hits = self._store.read(), self._hits
             self._judge_peers(base, texts, hits)
             self._judge_offers(base, texts, hits)
             ranks = hit_ranks(self._rules)
@@ -169,114 +161,6 @@ class ListingComparison:
         """Places in the list of feeds for row numbers."""
         return np.searchsorted(np.array(self._firsts), rows, side="right") - 1
 
-    def _judge_bucket(
-        self, key: int, bucket: int, base: MappedRows, texts: TextStore, hits: Buckets, fetch: Fetch
-    ) -> None:
-        """Judges the kinds of rows of one bucket, then brings the verdicts to all rows of each kind."""
-        slices = partial(self._slices, key, bucket)
-        group = gather_group(key, slices, base)
-        if group is None:
-            return
-        verdicts = [verdict for verdict in self._verdicts(group, texts, fetch) if (verdict.texts >= 0).any()]
-        if not verdicts:
-            return
-        for rows, position in rows_of_group(group, slices, base):
-            for verdict in verdicts:
-                said = verdict.texts[position]
-                found = np.flatnonzero((said >= 0) & ((said != rows) | (verdict.rule != DUPLICATED)))
-                if len(found):
-                    at = rows[found]
-                    self._keep(hits, verdict.rule, base.pick, at, key, verdict.cell, said[found])
-
-    def _slices(self, key: int, bucket: int) -> Iterator[npt.NDArray[Any]]:
-        """The (key, row) pairs of a bucket, without the rows of feeds that were given up."""
-        for pairs in self._pairs[key].slices(bucket, self._most_rows):
-            for first, last in self._forgotten:
-                outside = (pairs["row"] < first) | (pairs["row"] >= last)
-                pairs = take_rows(pairs, outside)
-            yield pairs
-
-    def _verdicts(self, group: Group, texts: TextStore, fetch: Fetch) -> Iterator[GroupVerdict]:
-        inside = differences_within_suppliers(group)
-        shared = {"gtin": SHARED, "sku": SKU_SHARED}.get(KEYS[group.key], "")
-        if DUPLICATED in self._rules:
-            yield GroupVerdict(DUPLICATED, 0, first_listings(group, inside, shared in self._rules))
-        if shared in self._rules:
-            yield self._shared(shared, group, inside, texts)
-        if KEYS[group.key] != "sku" and DISAGREE in self._rules:
-            found = find_dispute(group, inside)
-            if found is not None:
-                yield from self._disputes(DISAGREE, group, inside, found, texts, fetch)
-            if SLIGHTLY in self._rules:
-                slight = find_slight_dispute(group, inside, self._rules[SLIGHTLY].limits)
-                if slight is not None:
-                    yield from self._disputes(SLIGHTLY, group, inside, slight, texts, fetch)
-
-    def _shared(self, rule: str, group: Group, inside: SupplierDifferences, texts: TextStore) -> GroupVerdict:
-        """One GTIN or SKU on different tires of one supplier."""
-        bits = np.zeros(group.suppliers, dtype=np.int64)
-        for number, name in enumerate([*(name for name, _ in FACTS), *NAMES]):
-            bits |= inside.ranges[name].differs.astype(np.int64) << number
-
-        def word(position: int) -> int:
-            number = int(bits[position])
-            names = tuple(name for occurrence, name in enumerate(NAMES) if number >> (len(FACTS) + occurrence) & 1)
-            return texts.add(shared_texts(number, names)) if number else -1
-
-        return GroupVerdict(rule, 0, texts_by_combination([bits], word)[group.by_supplier])
-
-    def _disputes(
-        self,
-        rule: str,
-        group: Group,
-        inside: SupplierDifferences,
-        found: Dispute,
-        texts: TextStore,
-        fetch: Fetch,
-    ) -> Iterator[GroupVerdict]:
-        """Suppliers that disagree, one verdict per cell."""
-        bounds = np.append(np.flatnonzero(np.diff(group.key_of, prepend=-1)), group.suppliers)
-        disputed = np.logical_or.reduce(list(found.keys.values()))[group.key_of]
-        self._learn_names(group, np.flatnonzero(disputed), fetch)
-        owners = group.base["supplier"][group.starts]
-
-        by_fact = statements_of(group, inside, found)
-
-        def says(key: int, fact: str) -> list[SupplierStatement]:
-            own = np.arange(bounds[key], bounds[key + 1])
-            own = own[found.says[fact][own]]
-            values = inside.ranges[fact].low[own]
-            return [
-                SupplierStatement(self._names[o], v) for o, v in zip(owners[own].tolist(), values.tolist(), strict=True)
-            ]
-
-        for cell, positions, bits in disputed_cells(group, found):
-            keys = group.by_key[positions]
-
-            def word(position: int, bits: Rows = bits, keys: Rows = keys) -> int:
-                facts = facts_in(int(bits[position]), found.facts)
-                told = {fact: says(int(keys[position]), fact) for fact in facts}
-                return texts.add(dispute_texts(group.key, told, self._book.tables))
-
-            said = np.full(len(group.at), -1, dtype=np.int64)
-            said[positions] = texts_by_combination([statements_among(bits, keys, by_fact), bits], word)
-            yield GroupVerdict(rule, cell, said)
-
-    def _learn_names(self, group: Group, suppliers: Rows, fetch: Fetch) -> None:
-        """Reads the names of suppliers that are not known yet, each from its first listing here."""
-        numbers, first = np.unique(group.base["supplier"][group.starts[suppliers]], return_index=True)
-        unknown = np.array([number not in self._names for number in numbers.tolist()], dtype=np.bool_)
-        if not unknown.any():
-            return
-        positions = group.starts[suppliers[first[unknown]]]
-        feeds = self._feed_of(group.at[positions])
-        for feed in np.unique(feeds).tolist():
-            mine = positions[feeds == feed]
-            mine = mine[np.argsort(group.base["record"][mine])]
-            found = fetch(self._numbers[feed], group.base["record"][mine], frozenset())["supplier"].to_pylist()
-            for number, name in zip(group.base["supplier"][mine].tolist(), found, strict=True):
-                self._names[number] = name.strip()
-
     def _judge_peers(self, base: MappedRows, texts: TextStore, hits: Buckets) -> None:
         if self._peers is None:
             return
@@ -286,7 +170,7 @@ class ListingComparison:
         for start in range(0, len(base), _STRETCH):
             rows = base.stretch(start, start + _STRETCH)
             positions, which = find_odd(rows, odd)
-            for first, last in self._forgotten:
+            for first, last in self._judge.forgotten:
                 outside = (positions + start < first) | (positions + start >= last)
                 positions, which = positions[outside], which[outside]
             if len(positions) == 0:
@@ -294,7 +178,9 @@ class ListingComparison:
             one = odd[which]
             numbers = texts_by_combination([one["agree"], one["peers"], one["mode"]], partial(_peer_text, texts, one))
             part = take_rows(rows, positions)
-            self._keep(hits, PEERS, partial(_given, part), positions + start, 0, part["index_at"], numbers)
+            at = positions + start
+            found = hits_of(self._rules, PEERS, partial(_given, part), at, 0, part["index_at"], numbers)
+            hits.add(found, found["row"] // _STRETCH)
 
     def offer_counts(self, fetch: Fetch) -> dict[int, OfferCounts]:
         """What became of the substitutes that each feed names, by feed number; asked once all findings were given."""
@@ -308,37 +194,14 @@ class ListingComparison:
     def _judge_offers(self, base: MappedRows, texts: TextStore, hits: Buckets) -> None:
         if self.offers is None:
             return
-        slices = partial(self._slices, KEYS.index("sku"))
-        for found in self.offers.hits(slices, base, self._feed_of, self._numbers, texts, self._forgotten):
+        slices = partial(self._judge.slices, KEYS.index("sku"))
+        for found in self.offers.hits(slices, base, self._feed_of, self._numbers, texts, self._judge.forgotten):
             for rule in filter(self._rules.__contains__, LACKING):
                 some = take_rows(found, found["rule"] == RULES.index(rule))
                 if is_narrowed(self._rules[rule]):
                     some = take_rows(some, in_scope(self._rules[rule], base.pick(some["row"])))
                 hits.add(some, some["row"] // _STRETCH)
                 self.offers.links.add(some, base, self._feed_of, self._numbers)
-
-    def _keep(
-        self,
-        hits: Buckets,
-        rule: str,
-        pick: Callable[[Rows], npt.NDArray[Any]],
-        rows: Rows,
-        key: int,
-        cell: Any,
-        text: Rows,
-    ) -> None:
-        found = np.zeros(len(rows), dtype=HIT)
-        found["row"], found["rule"], found["key"], found["cell"], found["text"] = (
-            rows,
-            RULES.index(rule),
-            key,
-            cell,
-            text,
-        )
-        if is_narrowed(self._rules[rule]):
-            found = take_rows(found, in_scope(self._rules[rule], pick(rows)))
-        if len(found):
-            hits.add(found, found["row"] // _STRETCH)
 
 
 def _given(part: npt.NDArray[Any], _: Rows) -> npt.NDArray[Any]:

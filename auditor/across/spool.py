@@ -122,9 +122,10 @@ class Buckets:
             self._counts[bucket_number] = self._counts.get(bucket_number, 0) + end - start
         self._bytes += rows.nbytes
         if self._bytes > _BUFFER_BYTES:
-            self._flush()
+            self.flush()
 
-    def _flush(self) -> None:
+    def flush(self) -> None:
+        """Writes what waits in memory."""
         for bucket, parts in sorted(self._waiting.items()):
             self._files.add(bucket)
             with self._path(bucket).open("ab") as file:

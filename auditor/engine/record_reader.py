@@ -3,26 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.across.facts import CELLS
-from auditor.engine.feed_run import FeedRun
 from auditor.engine.losses import losing
 from auditor.engine.unit_audit import UnitAuditor
-from auditor.feeds.model import Block, WorkUnit
+from auditor.feeds.model import Block, Feed, WorkUnit
+from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.identity import RecordIdentity
 
 _FIELDS = ("supplier", "sku", "part_number", "gtin", "brand", "model")
 _TEXTS = (*CELLS[1:], "load_index_dual")  # the first cell is none
 
 
+class Readable(Protocol):
+    """A feed of a run."""
+
+    @property
+    def number(self) -> int: ...
+    @property
+    def feed(self) -> Feed: ...
+    @property
+    def plan(self) -> FeedPlan: ...
+
+
 class RecordReader:
     """Fetches texts of records by feed and record number; reads only the units that hold them."""
 
-    def __init__(self, runs: Sequence[FeedRun], auditor: UnitAuditor) -> None:
+    def __init__(self, runs: Sequence[Readable], auditor: UnitAuditor) -> None:
         self._runs = {run.number: run for run in runs}
         self._auditor = auditor
         self._units: dict[int, list[WorkUnit]] = {}
@@ -36,7 +48,7 @@ class RecordReader:
         with losing(feed, run.feed.name):
             return self._fetch(run, records, fields)
 
-    def _fetch(self, run: FeedRun, records: npt.NDArray[np.int64], fields: frozenset[str]) -> dict[str, pa.Array]:
+    def _fetch(self, run: Readable, records: npt.NDArray[np.int64], fields: frozenset[str]) -> dict[str, pa.Array]:
         units = self._units.setdefault(run.number, list(run.feed.units()))
         starts = np.array([unit.first_record for unit in units], dtype=np.int64)
         owner = np.searchsorted(starts, records, side="right") - 1
@@ -49,7 +61,7 @@ class RecordReader:
         return {name: pa.concat_arrays(parts) for name, parts in found.items()}
 
     def _texts(
-        self, run: FeedRun, block: Block, wanted: npt.NDArray[np.int64], fields: frozenset[str]
+        self, run: Readable, block: Block, wanted: npt.NDArray[np.int64], fields: frozenset[str]
     ) -> dict[str, pa.Array]:
         rows = np.flatnonzero(np.isin(block.records, wanted))
         if len(rows) == 0:
@@ -70,7 +82,7 @@ class RecordReader:
         found["canonical"] = canonical.cast(pa.string())
         return found
 
-    def _raw(self, run: FeedRun, part: Block, name: str) -> pa.Array:
+    def _raw(self, run: Readable, part: Block, name: str) -> pa.Array:
         position = 0
         for source, use in zip(run.plan.sources, run.plan.uses, strict=True):
             if use.position < 0:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import json
+import shutil
 import tempfile
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, nullcontext
@@ -137,17 +138,20 @@ def _audited(known: KnownFeeds, building: Path, settings: Settings, ledger: Open
 
 def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, ledger: OpenLedger | None) -> RunOutcome:
     book, progress, (building, work) = settings.book, known.progress, places
-    across = _across(work, settings, known.opened)
     workers = settings.workers or usual_workers()
     with (
         crew_for(known.opened, book, work, workers, settings.workers_as)
         if settings.cluster is None
         else crew_of(settings.cluster, known.opened, book, work, progress.note)
     ) as crew:
+        across = _across(crew.shared or work, settings, known.opened)
         plan = partial(plan_feed, named=settings.named)
         stage = AuditStage(known, work, across, plan, finer=crew.finer, joins=may_join(book))
         runs = stage.run(crew.perform)
         auditor = crew.auditor()
+        if across is not None and crew.buckets is not None:
+            progress.stage("comparing listings with each other")
+            across.judge(RecordReader(runs, auditor), partial(crew.buckets, runs))
     trim_memory()
     keep_memory_a_moment()
     across_findings = AcrossFindings(work)
@@ -265,7 +269,8 @@ def _across(work: Path, settings: Settings, feeds: Sequence[Feed]) -> ListingCom
     if not any(rule.kind == "across" for rule in settings.book.rules):
         return None
     folder = work / "across"
-    folder.mkdir()
+    shutil.rmtree(folder, ignore_errors=True)  # of a run that broke off
+    folder.mkdir(parents=True)
     pairs = None if settings.pairs is None else PairFile(settings.pairs)
     names = [shown_name(feed) for feed in feeds]
     return ListingComparison(folder, settings.book, names, offered=any(map(names_substitutes, feeds)), pairs=pairs)

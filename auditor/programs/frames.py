@@ -130,23 +130,25 @@ def audit(data: Any, out: str | Path | None = None, **how: Unpack[AuditKeywords]
     from auditor.engine.progress import logged_progress
     from auditor.engine.run import run_audit
     from auditor.engine.workers.cluster.settings import cluster_settings
+    from auditor.outputs.remote_folder import built_here
 
     given = _given(data)
     settings = _settings(how, for_table=not isinstance(given, list), workbook=out is not None)
     with tempfile.TemporaryDirectory(prefix="auditor-") as work, logged_progress() as told:
-        folder = Path(out) if out is not None else Path(work) / "audit"
         place = how.get("cluster_folder")
-        settings = replace(
-            settings, cluster=cluster_settings(how.get("cluster"), None if place is None else str(place), folder)
-        )
+        asked = out if out is not None else Path(work) / "audit"
+        cluster = cluster_settings(how.get("cluster"), None if place is None else str(place), asked)
+        settings = replace(settings, cluster=cluster)
         if isinstance(given, list):
-            outcome = run_audit(given, folder, settings, told)
+            with built_here(asked, told.stage) as folder:
+                outcome = run_audit(given, folder, settings, told)
             return _of_files(folder, outcome)
         # Start-up: calls about files need none of this.
         from auditor.programs.spooled import spool
 
         headers = spool(given.table, Path(work) / _NAME)
-        outcome = run_audit([str(Path(work) / _NAME)], folder, settings, told)
+        with built_here(asked, told.stage) as folder:
+            outcome = run_audit([str(Path(work) / _NAME)], folder, settings, told)
         return _of_table(given, folder, outcome, headers)
 
 

@@ -37,9 +37,10 @@ class Job:
     limits: Mapping[str, int] = field(default_factory=dict)
     others: Mapping[str, Any] = field(default_factory=dict)  # options of the command line, by their names there
 
-    def out_of(self, night: str) -> Path:
-        """The folder of a night."""
-        return Path(self.out.replace(_DATE, night))
+    def out_of(self, night: str) -> str | Path:
+        """The folder of a night, or its URL."""
+        out = self.out.replace(_DATE, night)
+        return out if "://" in out else Path(out)
 
 
 def load_job(path: Path) -> Job:
@@ -51,13 +52,15 @@ def load_job(path: Path) -> Job:
     data = read_toml(path)
     check(data, published_schema("job"), path)
     folder = path.resolve().parent
-    if data.get("keep") is not None and _DATE not in Path(data["out"]).name:
-        raise UsageError(f"{path}: keep: there are folders to keep only where out ends in a name with {{date}}.")
+    if data.get("keep") is not None and (_DATE not in Path(data["out"]).name or "://" in data["out"]):
+        raise UsageError(
+            f"{path}: keep: there are folders to keep only where out lies here and ends in a name with {{date}}."
+        )
     ledger = data.get("ledger")
     return Job(
         path,
         tuple(_placed(folder, _filled(path, one)) for one in data["feeds"]),
-        str(folder / data["out"]),
+        _placed(folder, data["out"]),
         data.get("keep"),
         None if ledger is None else _placed(folder, _filled(path, ledger)),
         tuple(data.get("tell", ())),
@@ -115,7 +118,7 @@ def would_run(options: argparse.Namespace, job: Job, ledger: str) -> str:
     return "\n".join(lines) + "\n"
 
 
-def remove_older(job: Job, out: Path) -> list[Path]:
+def remove_older(job: Job, out: str | Path) -> list[Path]:
     """Removes folders of earlier nights beyond those to keep: finished audits whose name is a night's, no others."""
     # Start-up: most audits keep what is there.
     from auditor.outputs.output_folder import is_audit
@@ -125,10 +128,10 @@ def remove_older(job: Job, out: Path) -> list[Path]:
     before, _, after = Path(job.out).name.partition(_DATE)
     named = re.compile(re.escape(before) + r"\d{4}-\d{2}-\d{2}" + re.escape(after))
     parent = Path(job.out).parent
-    if out.resolve().parent != parent.resolve():
+    if Path(out).resolve().parent != parent.resolve():
         return []
     nights = sorted(path for path in parent.iterdir() if named.fullmatch(path.name) and is_audit(path))
-    older = [path for path in nights[: -job.keep] if path.resolve() != out.resolve()]
+    older = [path for path in nights[: -job.keep] if path.resolve() != Path(out).resolve()]
     for path in older:
         shutil.rmtree(path, ignore_errors=True)
     return older

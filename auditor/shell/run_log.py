@@ -16,7 +16,7 @@ def log(event: str, **values: object) -> None:
     log_line(sys.stderr, event=event, **values)
 
 
-def log_finished(summary: Mapping[str, Any], exit_code: int, out: Path, quiet: bool) -> None:
+def log_finished(summary: Mapping[str, Any], exit_code: int, out: str | Path, quiet: bool) -> None:
     """Everything that was not read, by name, then the end of the run, with the reason of its exit code.
 
     A quiet run tells of what went wrong alone; of feeds that could not be read, others told when it happened.
@@ -50,7 +50,7 @@ def log_finished(summary: Mapping[str, Any], exit_code: int, out: Path, quiet: b
         **counts,
         **loosened,
         **{name: summary[name] for name in ("night", "states", "kept_workbook") if name in summary},
-        report=str(out / "report.html"),
+        report=f"{out}/report.html",
     )
 
 

@@ -34,7 +34,7 @@ _STYLE = {"critical": "bold red", "major": "yellow", "minor": "dim"}
 def end_of_run(
     summary: Mapping[str, Any],
     rules: Mapping[str, RuleCard],
-    folder: Path,
+    folder: str | Path,
     width: int = 80,
     color: bool = False,
 ) -> str:
@@ -55,7 +55,7 @@ def end_of_run(
     parts += _columns(summary) + _offers(summary) + _not_told(summary) + _map_warnings(summary) + _unreadable(summary)
     decided = decisions_in_words(summary)
     parts += ["", *map(printable, decided)] if decided else []
-    parts += ["", f"Report: {folder / 'report.html'}"]
+    parts += ["", f"Report: {folder}/report.html"]
     return render(parts, width, color)
 
 

@@ -91,7 +91,11 @@ def test_secrets_come_from_the_environment(auditor: InProcess, job: Path, monkey
         ("keep = 2", "kept = 2", "kept: there is no such key here; did you mean 'keep'?"),
         ("keep = 2", 'keep = "2"', "keep: '2' is not of type 'integer'."),
         ('out = "nights/{date}"\n', "", "out: it is missing, and has to be there."),
-        ("{date}", "tonight", "keep: there are folders to keep only where out ends in a name with {date}."),
+        (
+            "{date}",
+            "tonight",
+            "keep: there are folders to keep only where out lies here and ends in a name with {date}.",
+        ),
     ],
 )
 def test_a_job_is_strict(auditor: InProcess, job: Path, before: str, after: str, why: str) -> None:

@@ -10,6 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any, Literal
 
+from auditor.across.bucket_judge import Judged
 from auditor.engine.record_estimate import estimate_records
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.engine.unit_work import Event, UnitJob, UnitWork
@@ -34,6 +35,8 @@ class Crew:
     finer: bool  # whether they want units parted further
     auditor: Callable[[], UnitAuditor]  # for what is left to do in this process
     errand: Callable[..., Any] = done_here  # has a function called, perhaps by another process
+    shared: Path | None = None  # a folder that all of them reach
+    buckets: Callable[..., Iterator[Judged | None]] | None = None  # has listings compared, where it is not done here
 
 
 @contextmanager
@@ -67,7 +70,9 @@ def crew_of(
             f"--cluster needs {error.name}, which is not installed: pip install 'tire-listing-auditor[cluster]'."
         ) from error
     with cluster_crew(cluster, feeds, book, folder, tell) as members:
-        yield Crew(members.perform, True, partial(UnitAuditor, book), done_elsewhere)
+        shared, buckets = members.shared, members.judged
+        own = partial(UnitAuditor, book)
+        yield Crew(members.perform, True, own, done_elsewhere, shared, None if shared is None else buckets)
 
 
 def _is_large(feeds: Sequence[Feed]) -> bool:

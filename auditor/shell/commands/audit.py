@@ -56,7 +56,7 @@ class _Limit(argparse.Action):
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("feeds", nargs="*", metavar="FEED", help="file, folder, glob or URL")
-    parser.add_argument("--out", metavar="DIR", type=Path, help="folder for the results")
+    parser.add_argument("--out", metavar="DIR", type=_folder, help="folder for the results, or URL of one in a store")
     parser.add_argument("--job", metavar="FILE", type=Path, help="everything from a job file; options beside it win")
     parser.add_argument("--check", action="store_true", help="with --job: say what would run, and check it")
     add_book_options(parser)
@@ -73,6 +73,10 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--log", metavar="STYLE", help="progress: auto, plain, json or none")
     parser.add_argument("--quiet", action="store_true", help="no progress, no table at the end; errors only")
+
+
+def _folder(text: str) -> str | Path:
+    return text if "://" in text else Path(text)
 
 
 def run(options: argparse.Namespace) -> int:
@@ -165,7 +169,7 @@ def _end_job(options: argparse.Namespace, job: Job | None, code: int, failure: s
         given = json.dumps({"exit_code": code, "error": failure}).encode()
     else:
         remove_older(job, options.out)
-        given = (options.out / "summary.json").read_bytes()
+        given = (options.here / "summary.json").read_bytes()
     untold = tell(job, given, code)
     if untold and options.log == "json":
         log("not told", message=untold)
@@ -218,6 +222,7 @@ def _finished(options: argparse.Namespace, watched: WatchedProgress) -> int:
         from auditor.engine.run import Settings, run_audit
         from auditor.engine.workers.cluster.settings import cluster_settings
         from auditor.mapping.maps import load_maps
+        from auditor.outputs.remote_folder import built_here
         from auditor.rulebook.book import contract_in_force
 
     maps = load_maps(options.maps, contract_in_force(book)) if options.maps is not None else None
@@ -234,7 +239,8 @@ def _finished(options: argparse.Namespace, watched: WatchedProgress) -> int:
     )
     with progress("none" if options.quiet else _STYLES[options.log]) as shown:
         watched.shown = shown
-        outcome = run_audit(options.feeds, options.out, settings, watched)
+        with built_here(options.out, watched.stage) as options.here:
+            outcome = run_audit(options.feeds, options.here, settings, watched)
     _say_finished(options, outcome)
     return outcome.exit_code
 
@@ -255,7 +261,7 @@ def _limits(asked: list[str]) -> Limits:
 class WatchedProgress:
     """Passes progress on, and remembers what was done for the sentence that ends an interrupted run."""
 
-    def __init__(self, out: Path) -> None:
+    def __init__(self, out: str | Path) -> None:
         self.shown: Any = None
         self.doing = "starting"
         self._done: dict[str, int] = {}
@@ -284,14 +290,16 @@ class WatchedProgress:
 
     def result(self) -> str:
         """What became of the output folder."""
+        if self.doing.startswith("copying to "):
+            return f"{self.out} may hold parts of the audit, but no summary.json"
         if _identity(self.out) != self._before:
             return f"the finished audit is in {self.out}"
         return f"{self.out} is as it was" if self._before else f"{self.out} was not written"
 
 
-def _identity(folder: Path) -> tuple[int, int] | None:
+def _identity(folder: str | Path) -> tuple[int, int] | None:
     try:
-        found = folder.stat()
+        found = Path(folder).stat()
     except OSError:
         return None
     return found.st_dev, found.st_ino

@@ -20,12 +20,15 @@ from queue import Empty, SimpleQueue
 from distributed import Client, Future
 from distributed.scheduler import KilledWorker
 
+from auditor.across.bucket_judge import BucketJudge, Judged
+from auditor.engine.feed_run import FeedRun
 from auditor.engine.losses import reason_of
 from auditor.engine.unit_work import Advanced, Event, UnitDone, UnitJob, UnitLost
+from auditor.engine.workers.cluster.buckets import BucketTasks, ReadFeed
 from auditor.engine.workers.cluster.identity import libraries
 from auditor.engine.workers.cluster.members import Members, Tell
 from auditor.engine.workers.cluster.orders import MOST_DEATHS, Failed, Manifest, Order, Outcome, Standard
-from auditor.engine.workers.cluster.parts import Parts, with_absolute_paths
+from auditor.engine.workers.cluster.parts import Parts, at_path, path_of, with_absolute_paths
 from auditor.engine.workers.cluster.place import Place
 from auditor.engine.workers.cluster.tasks import audit_units
 from auditor.errors import OutputError, UsageError
@@ -46,6 +49,7 @@ class _Out:
 
     job: UnitJob
     names: tuple[str, ...]
+    died: int = 0  # workers, when it was audited together with others
     futures: list[Future] = field(default_factory=list)
     failures: int = 0
     copied: bool = False  # another worker was given it too, since its own stood still
@@ -87,6 +91,29 @@ class ClusterCrew:
             if self._place.names("") == [self._standard.book]:
                 self._place.remove("")
             raise
+
+    @property
+    def shared(self) -> Path | None:
+        """The place of parts, where it is a folder that all reach."""
+        return self._place.path_of("")
+
+    def judged(
+        self, runs: Sequence[FeedRun], judge: BucketJudge, asked: Sequence[tuple[int, int]]
+    ) -> Iterator[Judged | None]:
+        """Has buckets of listings compared; see `BucketTasks.judged`."""
+        root = self.shared
+        assert root is not None
+        tasks = BucketTasks(self._client, self.members, self._standard, root)
+        feeds = [ReadFeed(run.number, self._as_seen(run), run.plan) for run in runs]
+        try:
+            yield from tasks.judged(judge, asked, feeds)
+        finally:
+            tasks.end()
+
+    def _as_seen(self, run: FeedRun) -> Feed:
+        """A feed as workers find it."""
+        name = "" if self.members.see(run.feed) else self.parts.delivered(run)
+        return at_path(run.feed, (name and self._place.path_of(name)) or path_of(run.feed))
 
     def end(self) -> None:
         """Takes back what is still out."""
@@ -136,17 +163,18 @@ class ClusterCrew:
             if left:
                 self._submit(self._ordered(replace(left[0], others=tuple(left[1:]))))
 
-    def _ordered(self, job: UnitJob) -> _Out:
-        return _Out(job, tuple(self.parts.name_of(one) for one in job.alone()))
+    def _ordered(self, job: UnitJob, died: int = 0) -> _Out:
+        return _Out(job, tuple(self.parts.name_of(one) for one in job.alone()), died)
 
     def _submit(self, out: _Out) -> None:
         jobs = out.job.alone()
         fetched = tuple("" if self.members.see(one.task.feed) else self.parts.delivered(one.task) for one in jobs)
         here = [with_absolute_paths(one) for one in jobs]
+        job = replace(here[0], others=tuple(here[1:]))
         self._attempts += 1
         future = self._client.submit(
             audit_units,
-            pickle.dumps(Order(self._standard, replace(here[0], others=tuple(here[1:])), out.names, fetched)),
+            pickle.dumps(Order(self._standard, job, out.names, fetched, out.died)),
             key=f"audit-{self._standard.session}-{out.job.task.number}-{out.job.part}-{self._attempts}",
             workers=self.members.but(out.avoid),
             retries=0,
@@ -176,7 +204,7 @@ class ClusterCrew:
             self.members.leave_out(outcome.worker, outcome.unfit)
             self._repeat(out)
         elif outcome.apart:
-            self._apart(out)
+            self._apart(out, outcome.deaths)
         elif outcome.deaths:
             self._end(out)
             yield UnitLost(out.job.key, _why_lost(out.job))
@@ -216,9 +244,9 @@ class ClusterCrew:
         out.futures.clear()
         self._again.append(out)
 
-    def _apart(self, out: _Out) -> None:
+    def _apart(self, out: _Out, died: int = 0) -> None:
         self._end(out)
-        self._again.extend(map(self._ordered, out.job.alone()))
+        self._again.extend(self._ordered(one, died) for one in out.job.alone())
 
     def _end(self, out: _Out) -> None:
         """An order is no longer out: what others still do of it is taken back."""

@@ -32,6 +32,7 @@ class Order:
     job: UnitJob
     names: tuple[str, ...]  # of the units' parts, in the order of `job.alone()`
     fetched: tuple[str, ...]  # the feeds' names in the place of parts, "" for those that are read in place
+    died: int = 0  # workers, when the unit was audited together with others
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +73,8 @@ class Outcome:
     seconds: float
     units: tuple[Manifest | Failed, ...] = ()  # in the order of the units
     unfit: str = ""  # why this worker cannot work for the run at all
-    deaths: int = 0  # of workers before that had begun with it: too many, so that it was not begun again
-    apart: bool = False  # a worker died over these units together: each should be audited alone
+    deaths: int = 0  # of workers that had begun with it before, where it was not begun again for them
+    apart: bool = False  # so many died over these units together: each should be audited alone
 
 
 def part_name(feed: str, part: int) -> str:

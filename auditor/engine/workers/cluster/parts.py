@@ -10,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+from auditor.engine.feed_run import FeedRun
 from auditor.engine.unit_parts import part_path
 from auditor.engine.unit_work import FeedTask, UnitJob
 from auditor.engine.workers.cluster.identity import feed_identity, unit_identity
@@ -39,9 +40,9 @@ class Parts:
         """The name of a unit's parts."""
         return part_name(self._feed(job.task), job.part)
 
-    def delivered(self, task: FeedTask) -> str:
-        """Brings the file of a feed to the place of parts, once; its name there."""
-        name = f"{self._feed(task)}/feed"
+    def delivered(self, task: FeedTask | FeedRun) -> str:
+        """Brings the file of a feed, whose units are known, to the place of parts, once; its name there."""
+        name = f"{self._feed(task) if isinstance(task, FeedTask) else self._feeds[task.number]}/feed"
         if name not in self._delivered:
             self._place.put(name, path_of(task.feed))
             self._delivered[name] = name
@@ -87,9 +88,12 @@ def path_of(feed: Feed) -> Path:
     return path
 
 
+def at_path(feed: Any, path: Path) -> Feed:
+    """A feed whose file lies elsewhere."""
+    moved: Feed = replace(feed, path=path, source=path)
+    return moved
+
+
 def with_absolute_paths(job: UnitJob) -> UnitJob:
     """The same job for a process in another folder."""
-    feed: Any = job.task.feed
-    return replace(
-        job, task=replace(job.task, feed=replace(feed, path=feed.path.resolve(), source=feed.source.resolve()))
-    )
+    return replace(job, task=replace(job.task, feed=at_path(job.task.feed, path_of(job.task.feed))))

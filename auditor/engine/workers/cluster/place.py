@@ -1,4 +1,4 @@
-"""Where parts lie until a run is done: a folder that the run and all workers reach under one name.
+"""Where parts lie until a run is done: a folder or object store that the run and all workers reach under one name.
 
 Every file appears whole, under a name that nobody else writes, so that a reader never sees half of one.
 """
@@ -110,5 +110,10 @@ class SharedFolder:
 
 
 def open_place(address: str) -> Place:
-    """The place of an address."""
-    return SharedFolder(Path(address))
+    """The place of an address: a folder, or the URL of an object store."""
+    if "://" not in address:
+        return SharedFolder(Path(address))
+    # Start-up: few runs have their parts in a store.
+    from auditor.engine.workers.cluster.object_store import ObjectStore
+
+    return ObjectStore(address)

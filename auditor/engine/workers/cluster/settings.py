@@ -15,13 +15,14 @@ class ClusterSettings:
     folder: str  # of no other output folder's run, so that it may go when this one is done
 
 
-def cluster_settings(address: str | None, folder: str | None, out: Path) -> ClusterSettings | None:
+def cluster_settings(address: str | None, folder: str | None, out: str | Path) -> ClusterSettings | None:
     """The cluster that was asked for; parts lie beside the output folder, or in their own folder in a named one."""
     if not address:
         return None
-    out = out.resolve()
+    whole = str(out).rstrip("/") if "://" in str(out) else str(Path(out).resolve())
+    beside, _, name = whole.rpartition("/")
     if not folder:
-        return ClusterSettings(address, str(out.parent / f".{out.name}.parts"))
+        return ClusterSettings(address, f"{beside}/.{name}.parts")
     if "://" not in folder:
         folder = str(Path(folder).resolve())
-    return ClusterSettings(address, f"{folder.rstrip('/')}/{out.name}-{hashlib.sha256(bytes(out)).hexdigest()[:8]}")
+    return ClusterSettings(address, f"{folder.rstrip('/')}/{name}-{hashlib.sha256(whole.encode()).hexdigest()[:8]}")

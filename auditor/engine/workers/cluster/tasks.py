@@ -35,6 +35,7 @@ from auditor.engine.workers.cluster.orders import (
     Standard,
     manifest_name,
 )
+from auditor.engine.workers.cluster.parts import at_path
 from auditor.engine.workers.cluster.place import Place, open_place
 from auditor.rulebook.book import RuleBook
 from auditor.version import __version__
@@ -112,10 +113,11 @@ class Crew:
         """Audits units; raises OSError where their parts cannot be kept."""
         marks, session = f"{order.names[0]}.begun", self._standard.session
         died = sum(name.startswith(f"{marks}/{session}-") for name in self._place.names(marks))
+        died += order.died
+        if died and order.job.others:
+            return Outcome(worker, 0.0, deaths=died, apart=True)
         if died >= MOST_DEATHS:
             return Outcome(worker, 0.0, deaths=died)
-        if died and order.job.others:
-            return Outcome(worker, 0.0, apart=True)
         attempt = secrets.token_hex(4)
         with self._gate.alone() if died else self._gate.beside_others():
             mark = f"{marks}/{session}-{attempt}"
@@ -144,10 +146,10 @@ class Crew:
             units: list[Manifest | Failed] = []
             for name, one in zip(order.names, job.alone(), strict=True):
                 end = ended.get(one.key)
-                if isinstance(end, UnitDone):
+                if isinstance(end, UnitDone) and not _is_cancelled():
                     counts = records[one.key], findings[one.key]
                     units.append(self._kept(name, attempt, one, work.folder, end, counts))
-                elif end is None:
+                elif not isinstance(end, UnitLost):
                     units.append(Failed("was cancelled"))
                 else:
                     units.append(Failed(end.reason, end.ends_run))
@@ -183,8 +185,7 @@ class Crew:
                     new = path.with_suffix(".new")
                     self._place.fetch(name, new)
                     new.replace(path)
-        feed = replace(job.task.feed, path=path, source=path)  # type: ignore[type-var]
-        return replace(job, task=replace(job.task, feed=feed))
+        return replace(job, task=replace(job.task, feed=at_path(job.task.feed, path)))
 
 
 def _check_versions(standard: Standard) -> None:

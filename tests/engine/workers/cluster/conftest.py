@@ -16,14 +16,14 @@ def short_units(monkeypatch: pytest.MonkeyPatch) -> None:
     shorten_units(monkeypatch)
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def feeds(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("feeds")
     write_feeds(folder)
     return folder
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def usual(feeds: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, bytes]:
     """What a run on this machine alone writes."""
     out = tmp_path_factory.mktemp("usual") / "out"

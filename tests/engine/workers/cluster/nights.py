@@ -27,9 +27,10 @@ class Told:
         self.then = then
         self.records = 0
         self.notes: dict[str, str] = {}
+        self.at_stage: Callable[[str], None] = lambda name: None
 
     def stage(self, name: str, of: int | None = None, about: bool = False) -> None:
-        pass
+        self.at_stage(name)
 
     def advance(self, records: int, findings: int = 0) -> None:
         self.records += records

@@ -19,9 +19,18 @@ from tests.engine.workers.cluster.nights import Told, files, manifests, parts_of
 def test_a_cluster_changes_no_byte(usual: dict[str, bytes], feeds: Path, cluster: Machines, tmp_path: Path) -> None:
     most: list[int] = []
     told = Told(lambda: most.append(len(manifests(tmp_path / "out"))))
+    compared: list[Path] = []
+
+    def look(stage: str) -> None:
+        if stage == "settling findings":
+            compared.extend(parts_of(tmp_path / "out").glob("across/judged-*"))
+
+    told.at_stage = look
     run(feeds, tmp_path / "out", cluster.address, told)
     assert unlike(usual, files(tmp_path / "out")) == []
     assert told.notes["cluster"] == f"Auditing with 2 workers and 2 threads of {cluster.address}."
+    assert len(compared) > 120  # buckets of keys that workers judged, none of them twice
+    assert len({path.name.rpartition("-")[0] for path in compared}) == len(compared)
     assert max(most) > 15 and told.records > 2100
     assert [path.name for path in tmp_path.iterdir()] == ["out"]  # the parts are gone
     disks = [path for path in cluster.folder.rglob("auditor-units-*/*") if path.is_dir()]
