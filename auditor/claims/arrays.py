@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -28,6 +29,13 @@ class Growing:
         self._new.append(row)
         return len(self) - 1
 
+    def add_all(self, columns: Sequence[npt.ArrayLike]) -> int:
+        """Adds rows, given as columns; the place of the first."""
+        start = len(self)
+        pairs = zip(self.columns, columns, strict=True)
+        self._columns = [np.concatenate([old, np.asarray(new, old.dtype)]) for old, new in pairs]
+        return start
+
     @property
     def columns(self) -> list[npt.NDArray[Any]]:
         """All rows so far, column by column."""
@@ -52,11 +60,13 @@ def gathered(values: npt.NDArray[Any], starts: Ints, places: npt.NDArray[Any]) -
     return values[index], bounds
 
 
-def kept_only(keep: npt.NDArray[np.bool_], flat: npt.NDArray[Any], bounds: Ints) -> tuple[npt.NDArray[Any], Ints]:
-    """Stretches without the values that are not to be kept."""
-    before = np.zeros(len(flat) + 1, np.int64)
-    np.cumsum(keep, out=before[1:])
-    return flat[keep], before[bounds]
+def without_runs(filler: npt.NDArray[np.bool_], flat: npt.NDArray[Any], bounds: Ints) -> tuple[npt.NDArray[Any], Ints]:
+    """Stretches in which of several values of filler in a row only the last is kept."""
+    gone = filler[:-1] & filler[1:]
+    last = bounds[1:-1] - 1
+    gone[last[(last >= 0) & (last < len(gone))]] = False
+    at = np.flatnonzero(gone)
+    return (np.delete(flat, at), bounds - np.searchsorted(at, bounds)) if len(at) else (flat, bounds)
 
 
 def hashes(mixed: npt.NDArray[np.uint64], starts: Ints) -> npt.NDArray[np.uint64]:

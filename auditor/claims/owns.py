@@ -10,10 +10,10 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.arrays import Ints, first_of_each, kept_only
+from auditor.claims.arrays import Ints, first_of_each
 from auditor.claims.names import MOST_OF_NAME, name_of
 from auditor.claims.own import Own
-from auditor.claims.pieces import cleaned
+from auditor.claims.pieces import without_html
 from auditor.claims.texts import is_filled, own_of
 from auditor.claims.vocabulary import (
     BITS,
@@ -27,10 +27,12 @@ from auditor.claims.vocabulary import (
     OPENS,
     OWN_ID,
     PART,
+    PLAIN,
     PREFIX,
     QUOTABLE,
     SERVICE_ID,
     SIZED,
+    SLASHED,
     UPPER_ID,
     Tokens,
     Vocabulary,
@@ -57,7 +59,7 @@ class Owns:
 
     vocabulary: Vocabulary
     cells: list[tuple[list[str], Ints]]  # marking, size, service description: distinct texts, places
-    described: pa.StringArray  # what each says of its marking and service description
+    filled: list[npt.NDArray[np.bool_]]  # which of the distinct texts hold anything
     places: Ints  # of every record among the distinct ones
     size: Ints  # the tokens by which texts quote each; -1 for none
     other: Ints
@@ -71,10 +73,21 @@ class Owns:
 
     def likely(self, some: Ints, markings: MarkingCache) -> tuple[list[object], Ints]:
         """The distinct facts that figures of some own ones are weighed against, and the place of each one's."""
-        (codes,), snapshot = markings.codes([self.described.take(pa.array(some))])
+        (codes,), snapshot = markings.codes([self._described(some)])
         facts = [np.ascontiguousarray(snapshot.fact(name, codes.astype(np.int32))).view(np.int64) for name in _WEIGHED]
         first, ids = distinct(facts)
         return list(zip(*(fact[first].tolist() for fact in facts), strict=True)), ids
+
+    def _described(self, some: Ints) -> pa.StringArray:
+        """The texts by which `auditor.claims.own.Own` reads the markings of some."""
+        texts = []
+        for (known, places), filled in zip(self.cells, self.filled, strict=True):
+            held = pc.if_else(pa.array(filled), pa.array(known, pa.string()), "")
+            texts.append(held.take(pa.array(places[some])))
+        marking, size, service = texts
+        marking = pc.if_else(pc.equal(marking, ""), size, marking)
+        service = pc.if_else(pc.equal(marking, ""), "", service)
+        return pc.utf8_trim_whitespace(pc.binary_join_element_wise(marking, service, " "))
 
     def signs(self, sign: str) -> tuple[pa.Array, npt.NDArray[np.intp]]:
         """What a sign stands for: the distinct texts, and the place of every record's own."""
@@ -83,19 +96,25 @@ class Owns:
         texts = pa.array([self.vocabulary.tokens[one] if one >= 0 else "" for one in used.tolist()], pa.string())
         return texts, places.astype(np.intp)[self.places]
 
-    def quoting(self, flat: Tokens) -> npt.NDArray[np.bool_]:
+    def quoting(self) -> npt.NDArray[np.bool_]:
         """Which tokens may be of some listing's own marking."""
-        flags: npt.NDArray[np.bool_] = (self.vocabulary.table[BITS] & QUOTABLE > 0)[flat & IDS]
-        return flags
+        return self.vocabulary.table[BITS] & QUOTABLE > 0
 
-    def naming(self, flat: Tokens) -> npt.NDArray[np.bool_]:
+    def naming(self) -> npt.NDArray[np.bool_]:
         """Which tokens may begin some listing's name."""
         begins = np.zeros(self.vocabulary.count + 1, np.bool_)
         for names in self.names:
             first = names.tokens[:, 0]
             begins[np.where(first < 0, self.vocabulary.table[FOLDED][FIGURE_ID], first)] = True
-        flags: npt.NDArray[np.bool_] = begins[self.vocabulary.table[FOLDED]][flat & IDS]
-        return flags
+        return begins[self.vocabulary.table[FOLDED]]
+
+    def fillers(self) -> npt.NDArray[np.bool_]:
+        """Which words are filler and in no name."""
+        table, (first, _) = self.vocabulary.table, self.vocabulary.first_and_last
+        named = np.zeros(self.vocabulary.count + 1, np.bool_)
+        for names in self.names:
+            named[names.tokens[names.tokens >= 0]] = True
+        return self.vocabulary.single & (table[PLAIN][first] <= UPPER_ID) & ~named[table[FOLDED][first]]
 
     @property
     def namesakes(self) -> Ints:
@@ -111,13 +130,32 @@ class Owns:
         ids, read = flat & IDS, self.vocabulary.plain(flat)
         if not len(flat):
             return read, bounds
-        at = np.flatnonzero(self.quoting(flat) | self.naming(flat))
+        naming = self.naming()
+        at = np.flatnonzero((self.quoting() | naming)[ids])
         of = np.searchsorted(bounds, at, side="right") - 1
         theirs, ends = own[of], bounds[1:][of]
-        token, service = ids[at], self.service[theirs]
-        size = self.size[theirs]
-        same = token == np.where(size >= 0, table[PART][size], -1)
-        for key in (size, self.other[theirs]):
+        token, size = ids[at], self.size[theirs]
+        same = token == size
+        some = np.flatnonzero(~same & (table[BITS][token] & (SIZED | SLASHED) > 0))
+        same[some] = self._same_size(token[some], size[some], self.other[theirs[some]])
+        read[at[same]] = OWN_ID
+        described = at[token == self.service[theirs]]
+        read[described] = SERVICE_ID
+        if self.names:
+            some = np.flatnonzero(naming[token])
+            for names in self.names:
+                self._mask(names, flat, read, at[some], ends[some], theirs[some])
+        behind = described[described < len(flat) - 1] + 1
+        lettered = behind[(read[behind] == self._letters(bounds, own, behind)) & (read[behind - 1] == SERVICE_ID)]
+        if not len(lettered):
+            return read, bounds
+        return np.delete(read, lettered), bounds - np.searchsorted(lettered, bounds)
+
+    def _same_size(self, token: Ints, size: Ints, other: Ints) -> npt.NDArray[np.bool_]:
+        """Whether tokens are the own size, part of it, or its other name."""
+        table = self.vocabulary.table
+        same: npt.NDArray[np.bool_] = token == np.where(size >= 0, table[PART][size], -1)
+        for key in (size, other):
             prefix, of_own = table[PREFIX][token], table[PREFIX][key]
             built, of_key = table[CONSTRUCTION][token], table[CONSTRUCTION][key]
             same |= (
@@ -126,18 +164,7 @@ class Owns:
                 & ((prefix == 0) | (of_own == 0) | (prefix == of_own))
                 & ((built == 0) | (of_key == 0) | (built == of_key))
             )
-        read[at[same]] = OWN_ID
-        described = at[token == service]
-        read[described] = SERVICE_ID
-        for names in self.names:
-            self._mask(names, flat, read, at, ends, theirs)
-        behind = described[described < len(flat) - 1] + 1
-        lettered = behind[(read[behind] == self._letters(bounds, own, behind)) & (read[behind - 1] == SERVICE_ID)]
-        if not len(lettered):
-            return read, bounds
-        keep = np.ones(len(flat), np.bool_)
-        keep[lettered] = False
-        return kept_only(keep, read, bounds)
+        return same
 
     def _letters(self, bounds: Ints, own: Ints, at: Ints) -> Ints:
         """The load range that the listings of some tokens have, where the stretch goes on; -1 for none."""
@@ -182,24 +209,12 @@ def owns_of(vocabulary: Vocabulary, columns: Sequence[pa.Array | None], count: i
     cells = [(texts, where[first] if count else where) for texts, where in cells[:3]]
     size, other, service, letter = _chosen(cells, quoted)
     of_first = [Names(one.tokens, one.places[first]) for one in used]
-    return Owns(vocabulary, cells, _described(cells, quoted), places, size, other, service, letter, of_first)
-
-
-def _described(cells: list[tuple[list[str], Ints]], quoted: list[tuple[Ints, ...]]) -> pa.StringArray:
-    """The texts by which `auditor.claims.own.Own` reads a marking."""
-    texts = []
-    for (known, places), (*_, filled) in zip(cells, quoted, strict=True):
-        held = pc.if_else(pa.array(filled), pa.array(known, pa.string()), "")
-        texts.append(held.take(pa.array(places)))
-    marking, size, service = texts
-    marking = pc.if_else(pc.equal(marking, ""), size, marking)
-    service = pc.if_else(pc.equal(marking, ""), "", service)
-    return pc.utf8_trim_whitespace(pc.binary_join_element_wise(marking, service, " "))
+    return Owns(vocabulary, cells, [kinds[-1] > 0 for kinds in quoted], places, size, other, service, letter, of_first)
 
 
 def _quoted(vocabulary: Vocabulary, texts: pa.StringArray) -> tuple[Ints, ...]:
     """Of each text size, other size, service description and load range; the twin of `auditor.claims.own.quoted`."""
-    flat, bounds = vocabulary.cut(cleaned(texts))
+    flat, bounds = vocabulary.cut(without_html(texts))
     bits = vocabulary.table[BITS][flat & IDS]
     size = first_of_each(bits & SIZED > 0, bounds)
     bracketed = np.zeros(len(flat), np.bool_)

@@ -51,11 +51,6 @@ def joined(texts: pa.StringArray) -> pa.StringArray:
     return pc.replace_with_mask(texts, touched, some)
 
 
-def cleaned(texts: pa.StringArray) -> pa.StringArray:
-    """`auditor.claims.words.clean` over an array."""
-    return joined(without_html(texts))
-
-
 class Pieces(NamedTuple):
     """Texts cut into pieces."""
 

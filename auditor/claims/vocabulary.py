@@ -1,4 +1,4 @@
-"""The tokens of columns as numbers, with all that arrays ask of a token; and what is read on its own, cut."""
+"""The words of columns and their tokens as numbers, with all that arrays ask of a token."""
 
 from __future__ import annotations
 
@@ -9,15 +9,14 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.arrays import Growing, Ints, gathered, mix
+from auditor.claims.arrays import Growing, Ints, any_of_each, mix, told_apart
+from auditor.claims.cuts import FIGURE_MARK, NOTHING_MARK, Words, stretches, words_of
 from auditor.claims.figures import PLAIN_FIGURE, general
 from auditor.claims.lexicon import Lexicon
 from auditor.claims.names import plain
 from auditor.claims.own import RANGE_LETTERS, part_of, size_key
-from auditor.claims.sentences import MOST_TOKENS
-from auditor.claims.titles import CUT, FIRST, SECOND, SIGN, effect, is_whole, joined
-from auditor.claims.words import ENDS, LOWER, OWN, OWN_SERVICE, SERVICE, SIZE, UPPER, tokens_of_word
-from auditor.columns.value_cache import distinct
+from auditor.claims.titles import effect
+from auditor.claims.words import BREAK, ENDS, LOWER, OWN, OWN_SERVICE, SERVICE, SIZE, UPPER, tokens_of_word
 from auditor.trade.patterns import Pattern
 
 Tokens = npt.NDArray[np.int64]  # numpy gathers by them quickest
@@ -31,6 +30,9 @@ QUOTABLE = SLASHED | SIZED | DESCRIBES  # may be the listing's own marking
 PLAIN, BITS, GENERAL, FOLDED, NUMBERS, PREFIX, CONSTRUCTION, PART = range(8)
 
 
+_PLACES = 18  # places for marks of words, as a power of two
+_PLACE_BITS = np.uint64(64 - _PLACES)
+_CODES = rf"^(?:{SIZE.source.removesuffix('$')})$", f"^(?:{SERVICE.source})$"
 _FIGURE = Pattern(PLAIN_FIGURE)
 _ANY_FIGURE = "1000"
 
@@ -46,13 +48,28 @@ class Vocabulary:
     def __init__(self, lexicon: Lexicon) -> None:
         self.lexicon = lexicon
         self.tokens: list[str] = []
-        self.words: dict[str, tuple[int, ...]] = {}
         self._ids: dict[str, int] = {}
         self._known: dict[object, int] = {}
         self._table = Growing(*[np.int64] * 8)
-        self._effects = np.zeros(0, np.int64)
+        self._effects = np.zeros(0, np.uint16)
         for token in (LOWER, UPPER, OWN, OWN_SERVICE, _ANY_FIGURE):
             self._new(token)
+        self.forget_words()
+
+    def forget_words(self) -> None:
+        """Begins words anew; the tokens stay."""
+        self._words: dict[int, int] = {}  # by mark
+        self._spans = Growing(*[np.int64] * 4)  # first token, last, place of all in the next, how many
+        self._of_words = Growing(np.int64)
+        self._words[FIGURE_MARK] = self._add_word([FIGURE_ID])
+        self._words[NOTHING_MARK] = self._add_word([])
+        self._marks = np.zeros(1 << _PLACES, np.uint64)
+        self._placed = np.zeros(1 << _PLACES, np.int64)
+
+    @property
+    def words(self) -> int:
+        """How many words are kept."""
+        return len(self._spans)
 
     @property
     def table(self) -> list[npt.NDArray[np.int64]]:
@@ -84,13 +101,9 @@ class Vocabulary:
             self.tokens.append(token)
             own = found if read == token else others[0]
             wide = found if wider == token else others[-1]
-            key = size_key(token) if sized else None
-            self._table.add((
-                own, self._bits(read, sized), wide if own == found else own, self.number(token.casefold()),
-                *((self.number(key.numbers), self._or_none(key.prefix), self._or_none(key.construction.strip("-")))
-                  if key else (0, 0, 0)),
-                part,
-            ))  # fmt: skip
+            of_size = self._of_size(token) if sized else (0, 0, 0)
+            general_one, folded = wide if own == found else own, self.number(token.casefold())
+            self._table.add((own, self._bits(read, sized), general_one, folded, *of_size, part))
         return self._ids[token]
 
     @property
@@ -102,8 +115,12 @@ class Vocabulary:
         """A number for anything that is compared with its like."""
         return self._known.setdefault(key, len(self._known) + 1)
 
-    def _or_none(self, text: str) -> int:
-        return self.number(text) if text else 0
+    def _of_size(self, size: str) -> tuple[int, int, int]:
+        """What makes two spellings the same size, as numbers."""
+        key = size_key(size)
+        built = key.construction.strip("-")
+        prefix = self.number(key.prefix) if key.prefix else 0
+        return self.number(key.numbers), prefix, self.number(built) if built else 0
 
     def _bits(self, token: str, sized: bool) -> int:
         digit = token[0].isdigit()
@@ -126,15 +143,19 @@ class Vocabulary:
         """Tokens as what marks of stretches are made of."""
         if len(self.tokens) > len(self._mixed):
             self._mixed = mix(np.arange(2 * len(self.tokens)))
-        return self._mixed[flat]
+        ids = flat & IDS
+        mixed = self._mixed[ids]
+        figures = np.flatnonzero(ids == FIGURE_ID)
+        mixed[figures] = mix(flat[figures])
+        return mixed
 
-    def effects(self, flat: Tokens) -> Ints:
+    def effects(self, flat: Tokens) -> npt.NDArray[np.uint16]:
         """What tokens do to titles."""
         known = len(self._effects)
         if len(self.tokens) > known:
             own = self.table[PLAIN][known:].tolist()
             new = [effect(self.tokens[one], self.lexicon) for one in own]
-            self._effects = np.concatenate([self._effects, np.array(new, np.int64)])
+            self._effects = np.concatenate([self._effects, np.array(new, np.uint16)])
         return self._effects[flat]
 
     def plain(self, flat: Tokens) -> Tokens:
@@ -144,84 +165,114 @@ class Vocabulary:
         return read
 
     def cut(self, texts: pa.StringArray) -> tuple[Tokens, Ints]:
-        """The tokens of cleaned texts one after another, and where each text begins."""
-        split = _split(texts)
-        words = split.values.dictionary_encode()
-        figures = pc.match_substring_regex(words.dictionary, f"^{PLAIN_FIGURE}$")
-        numbers = pc.cast(words.dictionary.filter(figures), pa.int64()).to_numpy()
-        known: list[int] = []
-        lengths = []
-        for word in words.dictionary.filter(pc.invert(figures)).to_pylist():
-            ids = self.words.get(word)
-            if ids is None:
-                ids = self.words[word] = tuple(self.token(token) for token in tokens_of_word(word))
-            known += ids
-            lengths.append(len(ids))
-        single = figures.to_numpy(zero_copy_only=False)
-        counts = np.ones(len(single), np.int64)
-        counts[~single] = lengths
-        starts = np.zeros(len(counts) + 1, np.int64)
-        np.cumsum(counts, out=starts[1:])
-        tokens = np.insert(
-            np.array(known, np.int64), starts[:-1][single] - np.arange(len(numbers)), numbers << 32 | FIGURE_ID
-        )
-        flat, bounds = gathered(tokens, starts, words.indices.to_numpy().astype(np.int64))
-        return flat, bounds[split.offsets.to_numpy()]
+        """The tokens of texts without HTML one after another, and where each text begins."""
+        return self.tokens_of(*self.cut_in_words(texts))
 
+    def cut_in_words(self, texts: pa.StringArray) -> tuple[Ints, Ints]:
+        """The numbers of the words of texts without HTML, and where each text begins.
 
-def _split(texts: pa.StringArray) -> pa.ListArray:
-    """Texts cut at blanks, quicker where no text holds a blank or anything else outside of ASCII."""
-    data = texts.buffers()[2]
-    held = np.frombuffer(data, np.uint8) if data is not None else np.zeros(0, np.uint8)
-    plainly = not len(held) or (int(held.max()) < 128 and not np.any((held - 28 & 255) < 4))
-    return pc.ascii_split_whitespace(texts) if plainly else pc.utf8_split_whitespace(texts)
+        The number of a plain figure holds the figure, as its token does.
+        """
+        cut = [words_of(texts.slice(start, stop - start)) for start, stop in stretches(texts)]
+        if not cut:
+            return np.zeros(0, np.int64), np.zeros(1, np.int64)
+        bounds = np.cumsum([0, *(len(one.marks) for one in cut)])
+        starts = [one.bounds[:-1] + start for one, start in zip(cut, bounds.tolist(), strict=False)]
+        return np.concatenate([self._codes(one) for one in cut]), np.concatenate([*starts, bounds[-1:]])
 
+    def _codes(self, words: Words) -> Ints:
+        """Looks the marks up where they were put; of two that belong in one place the last one met is there."""
+        at = (words.marks >> _PLACE_BITS).astype(np.int64)
+        codes = self._placed[at]
+        missed = np.flatnonzero(self._marks[at] != words.marks)
+        if len(missed):
+            first, ids = told_apart(words.marks[missed])
+            marks = words.marks[missed[first]].tolist()
+            known = np.array([self._words.get(mark, -1) for mark in marks], np.int64)
+            new = np.flatnonzero(known < 0)
+            if len(new):
+                known[new] = self._learned([marks[one] for one in new.tolist()], words.texts(missed[first[new]]))
+            codes[missed] = known[ids]
+            self._marks[at[missed]], self._placed[at[missed]] = words.marks[missed], codes[missed]
+        codes[words.figures] = words.numbers << 32
+        return codes
 
-def in_sentences(vocabulary: Vocabulary, flat: Tokens, bounds: Ints) -> tuple[Ints, Ints]:
-    """Where sentences begin, and the stretch of each; the twin of `auditor.claims.sentences.sentences`."""
-    if not len(flat):
-        return np.zeros(0, np.int64), np.zeros(0, np.int64)
-    bits = vocabulary.table[BITS][flat & IDS]
-    begin = np.zeros(len(flat) + 1, np.bool_)
-    begin[1:] = bits & END > 0
-    dots = np.flatnonzero(bits & DOT)
-    dots = dots[(dots > 0) & (dots < len(flat) - 1)]
-    dots = dots[bits[dots - 1] & SHORTENED > 0]
-    if len(dots):
-        edge = np.zeros(len(flat) + 1, np.bool_)
-        edge[bounds] = True
-        dots = dots[~edge[dots] & ~edge[dots + 1]]
-        unit = ~edge[dots - 1] & (bits[dots - 2] & DIGIT > 0)  # behind a number
-        follows = bits[dots + 1]
-        begin[dots[np.where(unit, follows & RAISED, follows & BEGINS) == 0] + 1] = False
-    begin[bounds] = True
-    starts = np.flatnonzero(begin[:-1])
-    lengths = np.diff(np.append(starts, len(flat)))
-    if int(lengths.max()) > MOST_TOKENS + 1:
-        within = np.arange(len(flat)) - np.repeat(starts, lengths)
-        begin[:-1] |= within % (MOST_TOKENS + 1) == 0
-        starts = np.flatnonzero(begin[:-1])
-    return starts, np.searchsorted(bounds, starts, side="right") - 1
+    def _learned(self, marks: list[int], words: list[str]) -> Ints:
+        """The numbers of words that were not met before."""
+        texts = pa.array(words, pa.string())
+        sized, described = (np.asarray(pc.match_substring_regex(texts, pattern)) for pattern in _CODES)
+        numbers = np.zeros(len(words), np.int64)
+        codes = np.flatnonzero(sized | described)
+        if len(codes):
+            tokens = self._new_codes([words[one] for one in codes.tolist()], sized[codes])
+            ones = np.ones(len(codes), np.int64)
+            of_words = self._of_words.add_all([tokens])
+            start = self._spans.add_all([tokens, tokens, np.arange(of_words, of_words + len(codes)), ones])
+            numbers[codes] = np.arange(start, start + len(codes))
+        for place in np.flatnonzero(~(sized | described)).tolist():
+            word = words[place]
+            of_word = [self.token(one) for part in word.split() for one in tokens_of_word(part)]
+            numbers[place] = self._add_word([self.token(BREAK)] if word[0] in "\n\r" else of_word)
+        self._words.update(zip(marks, numbers.tolist(), strict=True))
+        return numbers
 
+    def _new_codes(self, codes: list[str], sized: npt.NDArray[np.bool_]) -> Ints:
+        """The tokens of sizes, and of service descriptions, of which a feed may have many: as `_new` has them."""
+        new = [(code, size) for code, size in zip(codes, sized.tolist(), strict=True) if code not in self._ids]
+        parts = {code: part_of(code) if size else "" for code, size in new}
+        of_parts = {part: self.token(part) if part else -1 for part in dict.fromkeys(parts.values())}
+        new = [(code, size) for code, size in new if code not in self._ids]  # "225/75" may be a size itself
+        start = len(self.tokens)
+        self.tokens += [code for code, _ in new]
+        self._ids.update(zip((code for code, _ in new), range(start, len(self.tokens)), strict=True))
+        rows = []
+        for place, (code, size) in enumerate(new, start):
+            bits = DIGIT if code[0].isdigit() else RAISED | BEGINS
+            bits |= SIZED if size else DESCRIBES
+            bits |= SLASHED if bits & DIGIT and "/" in code else 0
+            of_size = self._of_size(code) if size else (0, 0, 0)
+            rows.append((place, bits, place, self.number(code.casefold()), *of_size, of_parts[parts[code]]))
+        if rows:
+            self._table.add_all(list(zip(*rows, strict=True)))
+        return np.array([self._ids[code] for code in codes], np.int64)
 
-def in_parts(vocabulary: Vocabulary, flat: Tokens, starts: Ints, of: Ints) -> tuple[Tokens, Ints, Ints]:
-    """Sentences of titles cut into parts; the twin of `auditor.claims.titles.parts`."""
-    ids = flat & IDS
-    effects = vocabulary.effects(ids)
-    first = np.zeros(len(flat), np.bool_)
-    first[starts] = True
-    at = 1 + np.flatnonzero((effects[1:] & SECOND > 0) & (effects[:-1] & FIRST > 0) & ~first[1:])
-    third = np.append(np.where(first, -1, ids)[1:], -1)[at]
-    one, pairs = distinct([ids[at - 1], ids[at], third])
-    threes = zip(ids[at - 1][one].tolist(), ids[at][one].tolist(), third[one].tolist(), strict=True)
-    tokens = vocabulary.tokens
-    does = [joined(tokens[a], tokens[b], tokens[c] if c >= 0 else "", vocabulary.lexicon) for a, b, c in threes]
-    together = effects.copy()
-    together[at] |= np.array(does, np.int64)[pairs]
-    whole = is_whole(np.bitwise_or.reduceat(together, starts))
-    lengths = np.diff(np.append(starts, len(flat)))
-    parted = np.repeat(~whole, lengths)
-    gone = (effects & CUT > 0) & parted
-    first[1:] |= gone[:-1] | (((effects[1:] ^ effects[:-1]) & SIGN > 0) & parted[1:])
-    left = ~gone
-    return flat[left], np.flatnonzero(first[left]), np.repeat(of, lengths)[left & first]
+    def _add_word(self, tokens: list[int]) -> int:
+        """Adds a word; its number."""
+        first, last = (tokens[0], tokens[-1]) if tokens else (0, 0)
+        number = self._spans.add((first, last, len(self._of_words), len(tokens)))
+        for token in tokens:
+            self._of_words.add((token,))
+        return number
+
+    def tokens_of(self, codes: Ints, bounds: Ints) -> tuple[Tokens, Ints]:
+        """The tokens of words one after another, and where each text begins."""
+        ids = codes & IDS
+        first, _, starts, counts = self._spans.columns
+        count = counts[ids]
+        flat = np.repeat(first[ids] | (codes - ids), count)
+        ends = np.zeros(len(ids) + 1, np.int64)
+        np.cumsum(count, out=ends[1:])
+        (of_words,) = self._of_words.columns
+        some, turn = np.flatnonzero(count > 1), 1
+        while len(some):
+            flat[ends[some] + turn] = of_words[starts[ids[some]] + turn]
+            turn += 1
+            some = some[count[some] > turn]
+        return flat, ends[bounds]
+
+    @property
+    def first_and_last(self) -> tuple[Tokens, Tokens]:
+        """The first and the last token of every word, as places in the vocabulary."""
+        first, last, *_ = self._spans.columns
+        return first & IDS, last & IDS
+
+    @property
+    def single(self) -> npt.NDArray[np.bool_]:
+        """Which words are one token."""
+        found: npt.NDArray[np.bool_] = self._spans.columns[3] == 1
+        return found
+
+    def holding(self, tokens: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
+        """Which words hold any of some tokens of the vocabulary."""
+        (of_words,) = self._of_words.columns
+        return any_of_each(tokens[of_words & IDS], np.append(self._spans.columns[2], len(of_words)))
