@@ -314,5 +314,5 @@ def test_the_exponent_of_linear_and_square_growth() -> None:
 
 
 def test_what_more_cores_would_give_ends_at_what_is_not_shared() -> None:
-    seconds = [workers.predicted(2.0, 42.0, 2.0, 3.0, cores) for cores in (1, 2, 8, 1_000_000)]
-    assert seconds[:3] == [47.0, 27.0, 12.0] and round(seconds[3], 3) == 7.0
+    seconds = [workers.predicted(2.0, 42.0, 2.0, 0.5, (3.0, 4.0), cores) for cores in (1, 2, 8, 1_000_000)]
+    assert seconds[:3] == [48.0, 27.25, 12.4375] and round(seconds[3], 3) == 7.5

@@ -20,7 +20,7 @@ from auditor.feeds.typed_cells import as_text
 
 BATCH_RECORDS = 1 << 17
 BATCH_BYTES = 26 << 20  # of text; titles and sales texts make batches shorter
-FINER_RECORDS = 1 << 15
+FINER_RECORDS = 1 << 14
 MOST_PARTS = 8  # of a row group
 SAMPLE_BYTES = 16 << 20  # of a column, to judge it by
 SAMPLED_GROUPS = 2  # row groups that columns are judged by
@@ -49,7 +49,7 @@ class ParquetFeed(FileFeed):
             first += records
 
     def finer(self, unit: WorkUnit) -> Iterator[WorkUnit]:
-        """Stretches of a row group, which is read from its beginning for each: few, and none of them small."""
+        """Stretches of a row group: few, and none small, for whoever begins within it reads it from its beginning."""
         whole = unit.records or 0
         parts = min(MOST_PARTS, max(round(whole / FINER_RECORDS), 1))
         if parts == 1:

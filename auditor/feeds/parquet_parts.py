@@ -53,10 +53,9 @@ def part_at(
     return None
 
 
-def _begin_anew() -> None:
-    _of_parent.append(_mine.under_way)
+def _let_go() -> None:
     _mine.under_way = None
 
 
 if hasattr(os, "register_at_fork"):  # not on every system
-    os.register_at_fork(after_in_child=_begin_anew)
+    os.register_at_fork(before=_let_go)  # a copy has no use for it, and its memory

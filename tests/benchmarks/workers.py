@@ -34,6 +34,7 @@ class Watched:
 
     seconds: float = 0.0
     peak_mib: float = 0.0
+    taught: float = 0.0  # processor time of the first worker when the others come of it
     cpu: dict[tuple[str, int], float] = field(default_factory=dict)  # part in the work, process -> seconds
 
     def of(self, part: str) -> float:
@@ -41,8 +42,10 @@ class Watched:
         return sum(cpu for (one, _), cpu in self.cpu.items() if one == part)
 
     @property
-    def longest_errand(self) -> float:
-        return max((cpu for (one, _), cpu in self.cpu.items() if one == ERRANDS), default=0.0)
+    def errands(self) -> tuple[float, float]:
+        """Processor time of the longest errand, and of all."""
+        each = [cpu for (one, _), cpu in self.cpu.items() if one == ERRANDS]
+        return max(each, default=0.0), sum(each)
 
 
 def workers(settings: Settings) -> list[Section]:
@@ -91,6 +94,9 @@ def _look(run: int, found: Watched) -> None:
         except OSError:
             continue
         part = RUN if process == run else UNITS if b"audit_units" in words else ERRANDS
+        copied = part == UNITS and (part, process) not in found.cpu and found.of(UNITS)
+        if copied and not found.taught:
+            found.taught = found.of(UNITS)
         found.cpu[part, process] = (int(spent[11]) + int(spent[12])) / _TICKS
         memory += next((int(line.split()[1]) for line in lines if line.startswith("Pss:")), 0) / 1024
     found.peak_mib = max(found.peak_mib, memory)
@@ -119,24 +125,29 @@ def _costs(runs: dict[tuple[str, int], list[Watched]]) -> list[str]:
     return table(header, [row(way) for way in WAYS])
 
 
-def predicted(own: float, units: float, anew: float, errand: float, cores: int) -> float:
+def predicted(
+    own: float, units: float, taught: float, further: float, errands: tuple[float, float], cores: int
+) -> float:
     """Seconds on so many idle cores.
 
-    What the run's own process does and the longest errand are done once; `anew` is what each process that audits units
-    has to start and learn by itself; the rest of what the units cost one process is shared out.
+    What the run's own process does, and what the first worker is taught before the others come of it, are done once and
+    one after the other.  The rest of what the `units` cost one worker is shared out, with what each `further` worker
+    costs more; `errands` are the longest and all of them.
     """
-    return own + anew + (units - anew) / cores + errand
+    longest, every = errands
+    return own + taught + (units - taught + further * (cores - 1)) / cores + max(longest, every / cores)
 
 
 def _model(runs: dict[tuple[str, int], list[Watched]]) -> list[str]:
     one, two = runs["processes", 1], runs["processes", 2]
     own, units = (statistics.median(each.of(part) for each in one) for part in (RUN, UNITS))
-    anew = max(statistics.median(each.of(UNITS) for each in two) - units, 0.0)
-    errand = statistics.median(each.longest_errand for each in one)
+    taught = statistics.median(each.taught for each in two)
+    further = max(statistics.median(each.of(UNITS) for each in two) - units, 0.0)
+    longest, every = (statistics.median(each.errands[place] for each in one) for place in (0, 1))
     rows = []
     for cores in CORES:
-        seconds = predicted(own, units, anew, errand, cores)
+        seconds = predicted(own, units, taught, further, (longest, every), cores)
         ways = runs.get(("processes", cores))
         measured = f"{statistics.median(each.seconds for each in ways):.1f}" if ways else ""
-        rows.append([str(cores), f"{seconds:.1f}", f"{(own + units + errand) / seconds:.1f}", measured])
+        rows.append([str(cores), f"{seconds:.1f}", f"{(own + units + every) / seconds:.1f}", measured])
     return table(["cores", "predicted s", "times as fast as one", "measured s"], rows)

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 _MOST_RECORDS = 1 << 14  # audited at once: there are other processes
 _KEPT_MS = 50  # how long free memory is kept: so few records at once leave little of it
 _TAUGHT = 1 << 12  # records that teach most of what there is to learn
+_TAUGHT_WITHIN = 1 << 15  # which are not waited for to be a whole unit, though a copy has no use for what that holds
 _broken_off: list[Iterator[Any]] = []  # in a copy: its parent goes on with it, and nobody here may close its files
 
 
@@ -72,14 +73,14 @@ def _learned(
     from auditor.engine.workers.messages import receive, send
 
     source, told = pipes
-    records = 0
-    while records < _TAUGHT:
+    records, taught = 0, False
+    while not taught:
         events = work.perform(receive(source))
         for event in events:
-            taught = records >= _TAUGHT
-            if isinstance(event, Advanced):
-                records += event.records
-            if records >= _TAUGHT and not taught:
+            within = isinstance(event, Advanced)
+            records += event.records if isinstance(event, Advanced) else 0
+            if not taught and records >= (_TAUGHT_WITHIN if within else _TAUGHT):
+                taught = True
                 trim_memory()
                 own = copied(copies, [source.fileno(), told.fileno()])
                 if own is not None:

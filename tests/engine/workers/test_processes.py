@@ -90,9 +90,10 @@ def short_units(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.fixture(autouse=True)
-def soon_taught(monkeypatch: pytest.MonkeyPatch) -> None:
+def soon_taught(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
     """Copies are made after so few records that some are left for them."""
-    soon = started._PROGRAM.replace("getattr(", "child._TAUGHT = 100\ngetattr(")
+    within = getattr(request, "param", 1000)
+    soon = started._PROGRAM.replace("getattr(", f"child._TAUGHT, child._TAUGHT_WITHIN = 100, {within}\ngetattr(")
     assert soon != started._PROGRAM
     monkeypatch.setattr(started, "_PROGRAM", soon)
 
@@ -122,7 +123,12 @@ def usual(feeds: Path, tmp_path_factory: pytest.TempPathFactory) -> dict[str, by
     return found
 
 
-@pytest.mark.parametrize("workers", [2, *(pytest.param(many, marks=pytest.mark.slow) for many in (1, 4))])
+@pytest.mark.parametrize(
+    ("workers", "soon_taught"),
+    [(2, 1000), *(pytest.param(*how, marks=pytest.mark.slow) for how in ((1, 1000), (4, 50)))],
+    indirect=["soon_taught"],
+    ids=["2", "1", "4, copied within a unit"],
+)
 def test_processes_change_no_byte(usual: dict[str, bytes], feeds: Path, tmp_path: Path, workers: int) -> None:
     told = Told()
     run(feeds, tmp_path / "out", "processes", workers, told)
