@@ -145,7 +145,7 @@ class ParquetFeed(FileFeed):
 
     def _open(self, dictionaries: frozenset[int] = frozenset()) -> pq.ParquetFile:
         chosen = [self.top_names[position] for position in sorted(dictionaries)]
-        return pq.ParquetFile(self.path, read_dictionary=chosen, buffer_size=1 << 20, pre_buffer=False)
+        return pq.ParquetFile(self.path, read_dictionary=chosen, buffer_size=1 << 18, pre_buffer=False)
 
     def _leaf(self, batch: pa.RecordBatch, order: Sequence[int], position: int) -> pa.Array:
         top, member = self.leaves[position]
