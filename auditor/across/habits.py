@@ -26,6 +26,7 @@ LEAST_READABLE = 20
 LEAST_SHARE = 0.8
 RATIO_STEP = 0.0025  # of the logarithm of stated to derived: four steps are the 1 % within which ratios are the same
 NO_RATIO = -(1 << 12)
+SAMPLES = 3  # of the findings of a habit that wait, worded at once: the first may come to speak for them all
 _WIDEST = (1 << 12) - 1  # steps either side; beyond it ratios are counted together
 _DEFERRED_LEAST = 64  # findings of a habit in one block for which it is worth while to wait
 Codes = npt.NDArray[np.int64]
@@ -136,7 +137,7 @@ def block_habits(judged: Judged, filled: Filled, identity: RecordIdentity) -> Bl
     kind = np.array([kinds.index((hit.source, hit.report, hit.rule.order)) for hit in hits])[winners.hit]
     supplier = np.zeros(judged.count, dtype=np.int64) if codes is None else codes[winners.rows]
     wide = (supplier * len(kinds) + kind) * 3 + judged.directions + 1
-    found, number = np.unique(wide, return_inverse=True)
+    found, number = _numbered(wide, len(names) * len(kinds) * 3)
     fields = {(hit.source, hit.report, hit.rule.order): _readable_as(hit, filled) for hit in hits}
     habits, readable = [], []
     for place in found.tolist():
@@ -146,6 +147,15 @@ def block_habits(judged: Judged, filled: Filled, identity: RecordIdentity) -> Bl
         of = filled.counts.get((source, fields[one]))
         readable.append(0 if of is None or source < 0 else int(of[place_of_supplier]))
     return BlockHabits(habits, readable, list(_counts(judged, habits, number)), _of_columns(habits, number), fields)
+
+
+def _numbered(wide: Codes, below: int) -> tuple[Codes, Codes]:
+    """(the numbers that occur, place of each one among them) of numbers `below` a limit."""
+    if below > len(wide):
+        found, number = np.unique(wide, return_inverse=True)
+        return found, number
+    held = np.bincount(wide, minlength=below) > 0
+    return np.flatnonzero(held), (np.cumsum(held) - 1)[wide]
 
 
 def _of_columns(habits: list[Habit], number: Codes) -> Codes:
@@ -190,9 +200,12 @@ class HabitsSoFar:
 
     failing: dict[Habit, int] = field(default_factory=dict)
     readable: dict[Habit, int] = field(default_factory=dict)
+    sampled: dict[Habit, int] = field(default_factory=dict)  # the lowest record up to which there are enough samples
 
-    def learn(self, found: BlockHabits) -> None:
-        """Takes in a block."""
+    def learn(self, found: BlockHabits, sampled: Mapping[Habit, int]) -> None:
+        """Takes in a block, and up to which record there are samples now of some of its habits."""
+        for habit, record in sampled.items():
+            self.sampled[habit] = min(record, self.sampled.get(habit, record))
         for habit, count, readable in zip(found.habits, found.sizes().tolist(), found.readable, strict=True):
             self.failing[habit] = self.failing.get(habit, 0) + count
             self.readable[habit] = self.readable.get(habit, 0) + readable
@@ -209,3 +222,19 @@ class HabitsSoFar:
             for habit, size, readable in zip(found.habits, found.sizes().tolist(), found.readable, strict=True)
         ]
         return np.append(waiting, False)[found.number]
+
+    def to_sample(self, found: BlockHabits, waiting: Codes, records: npt.NDArray[np.int64]) -> dict[Habit, Codes]:
+        """The findings that waiting ones may have to be shown by: the first of each habit, by record.
+
+        None of a habit where findings of records before these are there already, whichever block was audited first.
+        """
+        number = found.number[waiting]
+        order = np.argsort(number, kind="stable")
+        starts = np.flatnonzero(np.diff(number[order], prepend=-1)).tolist()
+        samples = {}
+        for start, end in zip(starts, [*starts[1:], len(order)], strict=True):
+            mine = waiting[order[start : min(end, start + SAMPLES)]]
+            habit = found.habits[int(found.number[mine[0]])]
+            known = self.sampled.get(habit)
+            samples[habit] = mine[:0] if known is not None and known < records[mine[0]] else mine
+        return samples

@@ -75,7 +75,7 @@ class Tally:
         values = table["deviation"].filter(pc.and_(of_loads, pc.is_valid(table["deviation"]))).to_numpy()
         if len(values):
             positions = np.clip(np.floor((values - _FROM) / _STEP), 0, len(self.deviations) - 1).astype(np.int64)
-            np.add.at(self.deviations, positions, 1)
+            self.deviations += np.bincount(positions, minlength=len(self.deviations))
 
     def take_unverified(self, *tables: pa.Table) -> None:
         """Counts the listings among the findings of some records of which something cannot be verified, each once."""

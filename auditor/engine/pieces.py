@@ -58,7 +58,7 @@ class Pieces:
         """Takes in what a piece showed."""
         if self.so_far is not None:
             with self._learning:
-                self.so_far.learn(result.habits)
+                self.so_far.learn(result.habits, result.sampled)
 
 
 class Audited(NamedTuple):

@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 
-from auditor.across.habits import BlockHabits, Filled, Habit, HabitsSoFar, block_habits, filled_cells
+from auditor.across.habits import SAMPLES, BlockHabits, Filled, Habit, HabitsSoFar, block_habits, filled_cells
 from auditor.claims.columns import ClaimReader
 from auditor.claims.lexicon import lexicon_of
 from auditor.claims.replaced_columns import Replaced, replaced_in_column
@@ -37,7 +37,6 @@ if TYPE_CHECKING:
     from auditor.wording.block_findings import Judged
 
 Rows = npt.NDArray[np.int64]
-_SAMPLES = 3  # of the findings of a habit that wait, worded at once: the first may come to speak for them all
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +59,7 @@ class UnitResult:
     filled: Filled
     suppliers: pa.Table
     waited: frozenset[Habit] = frozenset()  # those of the findings that wait
+    sampled: dict[Habit, int] = field(default_factory=dict)  # those with enough samples, up to which record
     shifts: list[Any] = field(default_factory=list)  # rows that are shifted by one cell
 
 
@@ -176,20 +176,23 @@ class UnitAuditor:
         if most is not None and len(at_once) > most:
             raise TooManyFindingsError(len(at_once))
         waiting = np.flatnonzero(waits)
-        samples = _first_of_each(habits.number, waiting)
+        records = block.records[judged.winners.rows]
+        samples = {} if so_far is None or not len(waiting) else so_far.to_sample(habits, waiting, records)
+        sampled = np.sort(np.concatenate([waiting[:0], *samples.values()]))
         return UnitResult(
             unit=block.unit,
             records=block.records,
             worst=judged.worst,
             findings=self._worded(judged, at_once, identity, block) if len(at_once) else None,
             waiting=self._waiting(judged, waiting, identity, block) if len(waiting) else None,
-            samples=self._worded(judged, samples, identity, block) if len(samples) else None,
+            samples=self._worded(judged, sampled, identity, block) if len(sampled) else None,
             could_not_tell=judged.could_not_tell,
             also=judged.also,
             habits=habits,
             filled=filled,
             suppliers=identity.supplier_counts(judged.worst),
-            waited=frozenset(habits.habits[number] for number in np.unique(habits.number[samples]).tolist()),
+            waited=frozenset(samples),
+            sampled=_sampled(samples, records),
         )
 
     @cached_property
@@ -261,15 +264,9 @@ class UnitAuditor:
         )
 
 
-def _first_of_each(number: Rows, some: Rows) -> Rows:
-    """The first few of some findings of each habit, in their order."""
-    if len(some) == 0:
-        return some
-    order = np.argsort(number[some], kind="stable")
-    ordered = number[some][order]
-    starts = np.concatenate([[True], ordered[1:] != ordered[:-1]])
-    first = np.maximum.accumulate(np.where(starts, np.arange(len(ordered)), 0))
-    return np.sort(some[order[np.arange(len(ordered)) - first < _SAMPLES]])
+def _sampled(samples: dict[Habit, Rows], records: Rows) -> dict[Habit, int]:
+    """Up to which record there are enough samples of each habit."""
+    return {habit: int(records[some[-1]]) for habit, some in samples.items() if len(some) == SAMPLES}
 
 
 def _own_positions(plan: FeedPlan) -> list[int]:

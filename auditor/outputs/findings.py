@@ -49,6 +49,13 @@ def neutralize(texts: pa.Array | pa.ChunkedArray) -> pa.Array | pa.ChunkedArray:
     return pc.replace_with_mask(texts, pa.array(mask), pc.binary_join_element_wise("'", some.filter(risky), ""))
 
 
+def is_harmless(texts: pa.Array | pa.ChunkedArray) -> bool:
+    """Whether no text of a column may begin a formula, so that all of them stay as they are; codes are looked up."""
+    if isinstance(texts, pa.ChunkedArray):
+        return all(map(is_harmless, texts.chunks))
+    return len(_suspects(texts.dictionary if pa.types.is_dictionary(texts.type) else texts)) == 0
+
+
 def _suspects(texts: pa.Array) -> npt.NDArray[np.int64]:
     """Rows whose first byte is that of a character that may begin a formula: hardly any, and a pattern takes longer."""
     _, positions, data = texts.buffers()
@@ -149,9 +156,11 @@ def read_by_grade(
                 yield part.select(wanted)
 
 
-def read_in_parts(path: Path, columns: Sequence[str], rows: int = ROW_GROUP) -> Iterator[pa.Table]:
-    """Yields the findings in the file's order, no more than `rows` of them at a time."""
-    with pq.ParquetFile(path) as file:
+def read_in_parts(
+    path: Path, columns: Sequence[str], rows: int = ROW_GROUP, coded: Sequence[str] = ()
+) -> Iterator[pa.Table]:
+    """Yields the findings in the file's order, no more than `rows` of them at a time; some columns dictionary-coded."""
+    with pq.ParquetFile(path, read_dictionary=[name for name in coded if name in columns]) as file:
         for batch in file.iter_batches(batch_size=rows, columns=list(columns)):
             yield pa.Table.from_batches([batch])
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -51,7 +51,7 @@ class Judged:
     @property
     def directions(self) -> npt.NDArray[np.int8]:
         """1 where more is stated than derived, -1 where less, 0 where neither can be said."""
-        return np.nan_to_num(np.sign(self.winners.stated - self.winners.derived)).astype(np.int8)
+        return self.winners.directions
 
     @property
     def also(self) -> dict[str, int]:
@@ -86,30 +86,35 @@ def _none() -> Winners:
 
 def word(judged: Judged, some: Rows) -> pa.Table:
     """Some of the findings of a block as a table, in their order; `some` are their places, at least one."""
-    hits, winners = judged.hits, judged.winners.in_order(some)
-    order = np.argsort(winners.hit, kind="stable")
-    grouped = winners.in_order(order)
+    winners = judged.winners.in_order(some)
+    grouped, back = _by_hit(winners)
     part = judged.st.at(grouped.rows)
-    back = np.empty(len(order), dtype=np.int64)
-    back[order] = np.arange(len(order))
-    worded = FindingsToWord(part, hits, grouped, sides(part)).columns()
-    return pa.table({**_facts(judged, some), **{name: column.take(pa.array(back)) for name, column in worded.items()}})
+    worded = FindingsToWord(part, judged.hits, grouped, sides(part)).columns()
+    return pa.table({**_facts(judged, winners, some), **{name: back(column) for name, column in worded.items()}})
 
 
 def word_in_short(judged: Judged, some: Rows) -> pa.Table:
     """Some of the findings of a block without their sentences: what they are, what is stated and what follows."""
     winners = judged.winners.in_order(some)
+    grouped, back = _by_hit(winners)
+    worded = FindingsToWord(judged.st.at(grouped.rows), judged.hits, grouped, None).in_short()
+    return pa.table({**_facts(judged, winners, some), **{name: back(column) for name, column in worded.items()}})
+
+
+def _by_hit(winners: Winners) -> tuple[Winners, Callable[[pa.Array], pa.Array]]:
+    """(the findings with those of each hit together, what puts a column of theirs back in order)."""
+    if (winners.hit[1:] >= winners.hit[:-1]).all():  # a mistake of a whole column: all are of one hit
+        return winners, lambda column: column
     order = np.argsort(winners.hit, kind="stable")
-    grouped = winners.in_order(order)
     back = np.empty(len(order), dtype=np.int64)
     back[order] = np.arange(len(order))
-    worded = FindingsToWord(judged.st.at(grouped.rows), judged.hits, grouped, None).in_short()
-    return pa.table({**_facts(judged, some), **{name: column.take(pa.array(back)) for name, column in worded.items()}})
+    places = pa.array(back)
+    return winners.in_order(order), lambda column: column.take(places)
 
 
-def _facts(judged: Judged, some: Rows) -> dict[str, Any]:
+def _facts(judged: Judged, winners: Winners, some: Rows) -> dict[str, Any]:
     """What findings are, in numbers."""
-    hits, winners = judged.hits, judged.winners.in_order(some)
+    hits = judged.hits
     return {
         "row": pa.array(winners.rows),
         "rule": pa.array(np.array([hit.rule.order for hit in hits], dtype=np.int16)[winners.hit]),
@@ -118,7 +123,7 @@ def _facts(judged: Judged, some: Rows) -> dict[str, Any]:
         "field": pa.array([hit.report for hit in hits], pa.string()).take(pa.array(winners.hit)),
         "cause": pa.array(judged.causes[some]),
         "deviation": judged.deviations.take(pa.array(some)),
-        "direction": pa.array(judged.directions[some]),
+        "direction": pa.array(winners.directions),
     }
 
 

@@ -147,8 +147,8 @@ class FindingsToWord:
         return self._word("canonical")
 
     @cached_property
-    def _numbers(self) -> tuple[pa.Array, pa.Array]:
-        """Derived values as texts, and with their units as messages say them."""
+    def _numbers(self) -> tuple[list[tuple[str, str]], pa.Array]:
+        """Distinct derived values as texts, without and with their units; the place of each finding's among them."""
         abouts = sorted({hit.about for hit in self.hits})
         about = np.array([abouts.index(hit.about) for hit in self.hits])[self.found.hit]
         speeds = np.array([name.startswith("max_speed") for name in abouts])[about]
@@ -157,16 +157,15 @@ class FindingsToWord:
         tables = self.part.book.tables
         values = zip(about[first].tolist(), self.found.derived[first].tolist(), opened[first].tolist(), strict=True)
         made = [number_words(abouts[name], value, floor, tables) for name, value, floor in values]
-        index = pa.array(inverse)
-        bare, shown = (pa.array([one[part] for one in made], pa.string()).take(index) for part in (0, 1))
-        return self._where(self.derive_markings, self.canonical, bare), self._where(
-            self.derive_markings, self.canonical, shown
-        )
+        return made, pa.array(inverse)
 
-    @property
-    def derived(self) -> pa.Array:
-        """Derived values as texts, without their units."""
-        return self._numbers[0]
+    def _derived(self, part: int) -> pa.Array:
+        made, places = self._numbers
+        texts = pa.array([one[part] for one in made], pa.string()).take(places)
+        return self._where(self.derive_markings, self.canonical, texts)
+
+    derived = cached_property(lambda self: self._derived(0))  # without units
+    shown = cached_property(lambda self: self._derived(1))  # with their units, as messages say them
 
     def _evidence(self) -> pa.Array:
         found = self.found
@@ -261,7 +260,7 @@ class FindingsToWord:
         if name == "stated":
             return self._quoted[some]
         if name == "derived":
-            return self._numbers[1][some]
+            return self.shown[some]
         if name == "other":
             return pc.utf8_trim_whitespace(self.part.cell_column(hit.partner, _rows(some)))
         if name == "advice":
@@ -321,7 +320,7 @@ class FindingsToWord:
             return self._word(_WORD_COLUMNS[name])
         if name == "stated":
             return self.stated
-        return self.derived if name == BARE else self._numbers[1]
+        return self.derived if name == BARE else self.shown
 
     def _needed(self, name: str, some: slice) -> tuple[Any, Callable[[Rows], list[Any]]]:
         """(codes, equal where a piece of a clause is; the pieces of some findings) of a stretch of findings."""

@@ -179,6 +179,29 @@ def test_what_waited_in_vain_is_worded_as_if_it_had_not(tmp_path: Path, monkeypa
     assert small == whole
 
 
+def test_where_pieces_end_the_same_listings_are_shown_for_a_column(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Only the first piece words examples of a mistake; those of the next ones would never be shown."""
+    listings = [*rows(40), *rows(600, "Dunmarrow Supply")]
+    for one in listings[40:]:
+        one["max_load_kg"] = one["max_load_lb"]
+    worded, known = [], []
+    monkeypatch.setattr(pieces.Pieces, "learn", lambda self, result: worded.append(result) or learn(self, result))
+    for name, size in (("small", 100), ("whole", 100_000)):
+        (tmp_path / name).mkdir()
+        monkeypatch.setattr(pieces.PieceSizes, "next_size", lambda self, size=size: size)
+        known.append(audited(tmp_path / name, listings)["repeated"])
+        assert sum(0 if one.samples is None else one.samples.num_rows for one in worded) == 3
+        worded.clear()
+    assert known[0] == known[1]
+    assert [one["record"] for one in known[0][0]["examples"]] == [41, 42, 43]
+    assert findings_of(tmp_path / "small") == findings_of(tmp_path / "whole")
+
+
+learn = pieces.Pieces.learn
+
+
 @pytest.mark.parametrize("way", ["right", "left"])
 def test_numbers_alone_that_moved_by_one_column_are_one_mistake_too(tmp_path: Path, way: str) -> None:
     """Every cell can be read, since only numbers moved among columns of numbers."""
@@ -223,3 +246,36 @@ def test_a_run_of_shifted_rows_is_one_mistake_and_no_cell_of_it_is_corrected(tmp
         sent = list(csv.DictReader(file))
     assert [row["record"] for row in sent] == [str(record) for record in range(61, 91)]
     assert {(row["ask"], row["suggestion"], row["field"]) for row in sent} == {("group", "", "")}
+
+
+def test_shifted_rows_of_two_feeds_at_the_same_places_are_all_sent(tmp_path: Path) -> None:
+    feeds = tmp_path / "feeds"
+    feeds.mkdir()
+    for name in ("north", "south"):
+        listings = [list(one.values()) for one in rows(120)]
+        for place, row in enumerate(listings):
+            row[1] = f"{name}{place}"
+            if 60 <= place < 90:
+                row.insert(3, "")
+                row.pop()
+        with (feeds / f"{name}.csv").open("w", encoding="utf-8", newline="") as file:
+            csv.writer(file).writerows([HEADERS, *listings])
+    with progress("none") as silent:
+        run_audit([str(feeds)], tmp_path / "out", Settings(load_book(), workers=1), silent)
+    with (tmp_path / "out" / "corrections" / "Harrowgate-Lots.csv").open(encoding="utf-8") as file:
+        sent = [(row["feed"], row["record"]) for row in csv.DictReader(file) if row["ask"] == "group"]
+    assert sent == [(f"{name}.csv", str(record)) for name in ("north", "south") for record in range(61, 91)]
+
+
+def test_a_letter_names_the_cells_that_cannot_be_read_for_another_reason_than_most(tmp_path: Path) -> None:
+    listings = rows(120)
+    for one in listings[:15]:
+        one["max_load_kg"] = "call us"
+    listings[40]["max_load_kg"] = "1.2.3"
+    summary = audited(tmp_path, listings)
+    assert [(group["count"], group["reason"]) for group in summary["repeated"]] == [
+        (15, "'call' is not understood here")
+    ]
+    letter = (tmp_path / "out" / "corrections" / "Harrowgate-Lots.en.txt").read_text(encoding="utf-8")
+    assert "H00040" in letter
+    assert "H00007" not in letter

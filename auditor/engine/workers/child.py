@@ -95,10 +95,12 @@ def do_errand() -> None:
     """Calls one function and tells what it returns or raises."""
     told = _alone()
     # Start-up: only now that memory is limited.
+    from auditor.engine.process_memory import keep_memory_a_moment
     from auditor.engine.workers.errands import Outcome
     from auditor.engine.workers.messages import receive, send
 
     function, arguments = receive(sys.stdin.buffer)
+    keep_memory_a_moment()
     threading.Thread(target=_listen, args=(sys.stdin.buffer, SimpleQueue()), daemon=True).start()
     try:
         outcome = Outcome(function(*arguments))

@@ -203,6 +203,11 @@ class Winners:
     rank: npt.NDArray[np.int8]
     also: MemberSets  # by rule order
 
+    @property
+    def directions(self) -> npt.NDArray[np.int8]:
+        """1 where more is stated than derived, -1 where less, 0 where neither can be said."""
+        return np.nan_to_num(np.sign(self.stated - self.derived)).astype(np.int8)
+
     def also_by(self, rule: Rule) -> int:
         """For how many findings another rule fails on the cell too."""
         return int(np.count_nonzero(self.also.holding(rule.order)))

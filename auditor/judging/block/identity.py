@@ -19,17 +19,21 @@ KEY_FIELDS = ("sku", "part_number", "gtin", "marking", "size")
 
 def listing_keys(count: int, text_of: Callable[[str], pa.Array | None]) -> pa.Array:
     """`auditor.programs.one_listing.listing_key` over records; `text_of` gives a field's texts or None."""
-    key: Any = pa.repeat("", count)
+    key: Any = None
     for name in KEY_FIELDS:
         given = text_of(name)
         if given is None:
             continue
         texts = pc.utf8_trim_whitespace(given)
-        named = pc.and_(pc.equal(key, ""), pc.not_equal(texts, ""))
+        filled = pc.not_equal(texts, "")
+        if key is None and pc.all(filled).as_py():  # as is usual
+            return pc.binary_join_element_wise(name + "=", texts, "")
+        key = pa.repeat("", count) if key is None else key
+        named = pc.and_(pc.equal(key, ""), filled)
         key = pc.if_else(named, pc.binary_join_element_wise(name + "=", texts, ""), key)
         if not pc.any(pc.equal(key, "")).as_py():
             break
-    return key
+    return pa.repeat("", count) if key is None else key
 
 
 def _is_blank(texts: pa.Array) -> pa.Array:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from typing import Any
 
 import numpy as np
@@ -98,7 +98,7 @@ class BlockStatements(Statements):
         self,
         book: RuleBook,
         sources: tuple[Source, ...],
-        texts: dict[int, CodedText],
+        texts: Mapping[int, CodedText],
         raw: dict[int, pa.Array],
         count: int,
     ) -> None:
@@ -263,9 +263,9 @@ class BlockStatements(Statements):
     def at(self, rows: Any) -> BlockStatements:
         part = BlockStatements.__new__(BlockStatements)
         part.book, part.sources, part.slots = self.book, self.sources, self.slots
-        part.texts = {position: text.at(rows) for position, text in self.texts.items()}
+        part.texts = _TakenTexts(self.texts, rows)
         part.raw = _Taken(self.raw, rows)
-        part.whole_texts = {position: column.take(pa.array(rows)) for position, column in self.whole_texts.items()}
+        part.whole_texts = _Taken(self.whole_texts, rows)
         part.count = len(rows)
         part.default_supplier = self.default_supplier
         part.joined = None if self.joined is None else self.joined.at(rows)
@@ -292,7 +292,7 @@ class BlockStatements(Statements):
 class _Taken(dict[int, Any]):
     """Plain columns of a part of a block, taken only when asked for."""
 
-    def __init__(self, raw: dict[int, Any], rows: Any) -> None:
+    def __init__(self, raw: Mapping[int, Any], rows: Any) -> None:
         super().__init__()
         self._raw = raw
         self._rows = pa.array(rows, pa.int64())
@@ -302,7 +302,31 @@ class _Taken(dict[int, Any]):
         return self[position]
 
 
-def _slots(sources: tuple[Source, ...], texts: dict[int, CodedText]) -> dict[str, tuple[Slot, ...]]:
+class _TakenTexts(Mapping[int, CodedText]):
+    """Coded columns of a part of a block, taken only when asked for: most findings are about few of them."""
+
+    def __init__(self, whole: Mapping[int, CodedText], rows: Any) -> None:
+        self._whole = whole
+        self._rows = rows
+        self._taken: dict[int, CodedText] = {}
+
+    def __getitem__(self, position: int) -> CodedText:
+        found = self._taken.get(position)
+        if found is None:
+            found = self._taken[position] = self._whole[position].at(self._rows)
+        return found
+
+    def __contains__(self, position: object) -> bool:
+        return position in self._whole
+
+    def __iter__(self) -> Iterator[int]:
+        return iter(self._whole)
+
+    def __len__(self) -> int:
+        return len(self._whole)
+
+
+def _slots(sources: tuple[Source, ...], texts: Mapping[int, CodedText]) -> dict[str, tuple[Slot, ...]]:
     """The slots that the block's texts can fill: own fields first, then what other cells say beside their own."""
     grouped: dict[str, list[Slot]] = {}
     for source in sources:

@@ -12,11 +12,12 @@ import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
-import pyarrow.parquet as pq
 
 from auditor.feeds.stopping import raise_if_stopped
+from auditor.outputs.coded import everywhere, is_among, names_and_codes, one_of, written_out
+from auditor.outputs.corrections.in_groups import by_kind, in_groups
 from auditor.outputs.corrections.letters import of_feed
-from auditor.outputs.findings import by_suppliers, neutralize, read_in_parts
+from auditor.outputs.findings import by_suppliers, is_harmless, neutralize, read_in_parts
 from auditor.outputs.worst_findings import ranked
 from auditor.rulebook.finding import GRADES
 
@@ -30,7 +31,12 @@ ASKS = ("correct", "confirm", "spelling", "group")  # what a row asks of the sup
 ROWS_AT_ONCE = 1 << 15
 LETTER_ROWS = 100  # a letter that nobody reads to the end corrects nothing; the file has the rest
 OFFERED = "substitutes"  # the field of findings on a file of pairs
-_SAME = 0.012  # how far the ratio of a member may lie from its group's factor
+_FOLDED = tuple(name for name in COLUMNS if name not in ("suggestion", "message", "ask"))
+_CODED = (
+    *("feed", "sheet", "supplier", "column", "field", "derived", "marking", "grade", "rule", "likely_cause"),
+    "column_key",
+)
+_HOLDING = GRADES[:2]
 
 
 @dataclass(slots=True)
@@ -47,42 +53,60 @@ class Gathered:
 
     def know(self, rows: pa.Table) -> None:
         """Remembers which feeds, fields and rules rows are about."""
-        feeds = rows.group_by(["feed", "sheet"]).aggregate([]).to_pylist()
-        self.feeds.update(of_feed(feed) for feed in feeds)
+        self.feeds.update(of_feed({"feed": feed, "sheet": sheet}) for (feed, sheet), _ in _by_feed(rows))
         self.fields.update(rows["field"].unique().to_pylist())
         self.rules.update(rows["rule"].unique().to_pylist())
 
-    def take(self, rows: pa.Table, in_group: pa.Array) -> None:
+    def take(self, rows: pa.Table, in_group: npt.NDArray[np.bool_]) -> None:
         """Counts rows, and keeps the worst of those that belong to no repeated mistake."""
         self.know(rows)
-        for ask in ASKS[:3]:
-            mine = rows.filter(pc.equal(rows["ask"], ask))
-            self.counts[ask] += mine.num_rows
-            alone = rows.filter(pc.and_(pc.equal(rows["ask"], ask), pc.invert(in_group)))
-            self.alone[ask] += alone.num_rows
-            if alone.num_rows:
+        names, asked = names_and_codes(rows["ask"])
+        for place, ask in enumerate(names[:-1]):
+            assert ask is not None
+            mine = asked == place
+            alone = np.flatnonzero(mine & ~in_group)
+            self.counts[ask] += int(np.count_nonzero(mine))
+            self.alone[ask] += len(alone)
+            if len(alone):
                 held = self.first.get(ask)
-                both = alone if held is None else pa.concat_tables([held, alone])
-                self.first[ask] = ranked(both).slice(0, LETTER_ROWS)
+                worst = written_out(_worst(rows.take(pa.array(alone))))
+                self.first[ask] = worst if held is None else _worst(pa.concat_tables([held, worst]))
 
     def rows(self, ask: str) -> list[dict[str, Any]]:
         """The first rows that ask for something, worst first."""
         return list(self.first[ask].to_pylist()) if ask in self.first else []
 
 
+def _worst(rows: pa.Table) -> pa.Table:
+    """The rows that a letter names, the worst first."""
+    ranks = written_out(rows.select(["grade", "deviation"]))
+    first = ranked(ranks.append_column("place", pa.array(np.arange(rows.num_rows))))["place"].slice(0, LETTER_ROWS)
+    return rows.take(first.combine_chunks())
+
+
+def _by_feed(rows: pa.Table) -> Iterator[tuple[tuple[str | None, str | None], npt.NDArray[np.int64] | slice]]:
+    """(feed and sheet, where its rows are) for all feeds that rows are of."""
+    (feeds, of_feeds), (sheets, of_sheets) = names_and_codes(rows["feed"]), names_and_codes(rows["sheet"])
+    wide = of_feeds * len(sheets) + of_sheets
+    if (wide == wide[0]).all():  # as is usual
+        yield (feeds[of_feeds[0]], sheets[of_sheets[0]]), slice(None)
+        return
+    for place in np.unique(wide).tolist():
+        yield (feeds[place // len(sheets)], sheets[place % len(sheets)]), np.flatnonzero(wide == place)
+
+
 class CountedListings:
     """Which listings were counted, each once however many of its cells are wrong: a byte per record of every feed."""
 
     def __init__(self) -> None:
-        self._counted: dict[str, npt.NDArray[np.bool_]] = {}
+        self._counted: dict[tuple[str | None, str | None], npt.NDArray[np.bool_]] = {}
 
     def new_among(self, rows: pa.Table) -> int:
         """How many of the rows' listings were not counted before; from now on they are."""
-        feeds = pc.binary_join_element_wise(rows["feed"], pc.fill_null(rows["sheet"], ""), "\n").combine_chunks()
-        feeds, records = feeds.dictionary_encode(), pc.fill_null(rows["record"], 0).to_numpy()
+        records = pc.fill_null(rows["record"], 0).to_numpy()
         new = 0
-        for place, feed in enumerate(feeds.dictionary.to_pylist()):
-            mine = records[feeds.indices.to_numpy() == place]
+        for feed, places in _by_feed(rows):
+            mine = records[places]
             first, last = int(mine.min()), int(mine.max())
             known = self._counted.get(feed, np.zeros(0, dtype=np.bool_))
             if len(known) <= last:
@@ -110,122 +134,130 @@ def gather(
     """
     gathered: dict[str, Gathered] = defaultdict(Gathered)
     counted = CountedListings()
-    for part in read_in_parts(findings, READ, ROWS_AT_ONCE):
+    kinds = {supplier: by_kind(mine) for supplier, mine in groups.items()}
+    for part in read_in_parts(findings, READ, ROWS_AT_ONCE, _CODED):
         raise_if_stopped()
         table = _sent(_without_own(part, own_pairs) if own_pairs else part, spelling)
         if table.num_rows == 0:
             continue
+        risky = _risky(table)
         for supplier, rows in by_suppliers(table):
             gathered[supplier].listings += counted.new_among(rows)
-            gathered[supplier].take(rows, _in_groups(rows, groups.get(supplier, ())))
-            _add_safe(supplier, rows, add)
+            gathered[supplier].take(rows, in_groups(rows, kinds.get(supplier, {})))
+            _add_safe(supplier, rows, risky, add)
     folded = findings.parent / "folded.parquet"
     if folded.exists():
         shifted = [
             group["key"] for each in groups.values() for group in each if group["folded"] and not group["column"]
         ]
-        for supplier, rows in _folded(folded, shifted):
-            one = gathered[supplier]
-            one.counts["group"] += rows.num_rows
-            one.listings += counted.new_among(rows)
-            one.know(rows)
-            _add_safe(supplier, rows, add)
+        for table in _folded(folded, shifted):
+            risky = _risky(table)
+            for supplier, rows in by_suppliers(table):
+                one = gathered[supplier]
+                one.counts["group"] += rows.num_rows
+                one.listings += counted.new_among(rows)
+                one.know(rows)
+                _add_safe(supplier, rows, risky, add)
     return dict(gathered)
 
 
 def _without_own(part: pa.Table, own_pairs: str) -> pa.Table:
     """The findings that are not on what the retailer's own file offers: no supplier is asked to mend that."""
-    offered = pc.and_(pc.equal(part["column"], own_pairs), pc.equal(part["field"], OFFERED))
-    return part.filter(pc.invert(pc.fill_null(offered, False)))
+    offered = is_among(part["column"], [own_pairs]) & is_among(part["field"], [OFFERED])
+    return part.filter(pa.array(~offered)) if offered.any() else part
 
 
 def sent_to(findings: Path, own_pairs: str = "") -> set[str]:
     """The suppliers that have rows to be sent, known before any row is written."""
     columns = ("supplier", "grade", "suggestion", "stands_for", *(("column", "field") if own_pairs else ()))
     found: set[str] = set()
-    for part in read_in_parts(findings, columns):
+    for part in read_in_parts(findings, columns, coded=_CODED):
         part = _without_own(part, own_pairs) if own_pairs else part
-        found.update(pc.fill_null(part.filter(_is_sent(part))["supplier"], "").unique().to_pylist())
+        found.update(_suppliers(part, _is_sent(part)))
     folded = findings.parent / "folded.parquet"
     if folded.exists():
-        for part in read_in_parts(folded, columns[:2]):
-            held = part.filter(pc.is_in(part["grade"], value_set=pa.array(GRADES[:2])))
-            found.update(held["supplier"].unique().to_pylist())
+        for part in read_in_parts(folded, columns[:2], coded=_CODED):
+            found.update(_suppliers(part, is_among(part["grade"], _HOLDING)))
     return found
 
 
-def _is_sent(part: pa.Table) -> Any:
+def _suppliers(part: pa.Table, some: npt.NDArray[np.bool_]) -> list[str]:
+    """The suppliers of some rows; one that is not named is the empty text."""
+    names, codes = names_and_codes(part["supplier"])
+    return [names[place] or "" for place in np.flatnonzero(np.bincount(codes[some], minlength=len(names))).tolist()]
+
+
+def _is_sent(part: pa.Table) -> npt.NDArray[np.bool_]:
     """Which findings are sent: those that hold a listing by themselves, and those with something certain."""
-    certain = pc.fill_null(pc.not_equal(part["suggestion"], ""), False)
-    held = pc.is_in(part["grade"], value_set=pa.array(GRADES[:2]))
-    return pc.and_(pc.equal(part["stands_for"], 1), pc.or_(certain, held))
+    alone: npt.NDArray[np.bool_] = part["stands_for"].to_numpy() == 1
+    return alone & (_is_certain(part) | is_among(part["grade"], _HOLDING))
+
+
+def _is_certain(part: pa.Table) -> npt.NDArray[np.bool_]:
+    return np.asarray(pc.fill_null(pc.not_equal(part["suggestion"], ""), False))
 
 
 def _sent(part: pa.Table, spelling: Sequence[str]) -> pa.Table:
     """The findings that are sent, with what they ask."""
-    suppliers = part.schema.get_field_index("supplier")
-    part = part.set_column(suppliers, "supplier", pc.fill_null(part["supplier"], ""))
-    part = part.filter(_is_sent(part))
-    certain = pc.fill_null(pc.not_equal(part["suggestion"], ""), False)
-    of_spelling = pc.is_in(part["rule"], value_set=pa.array(list(spelling), pa.string()))
-    ask = pc.if_else(of_spelling, "spelling", pc.if_else(certain, "correct", "confirm"))
-    return part.append_column("ask", ask)
+    sent = _is_sent(part)
+    part = part if sent.all() else part.filter(pa.array(sent))
+    of_spelling = is_among(part["rule"], spelling)
+    ask = np.where(of_spelling, ASKS.index("spelling"), np.where(_is_certain(part), *map(ASKS.index, ASKS[:2])))
+    return part.append_column("ask", one_of(ASKS[:3], ask))
 
 
-def _folded(path: Path, shifted: Sequence[str]) -> Iterator[tuple[str, pa.Table]]:
-    """The folded findings that hold a listing, by supplier."""
-    with pq.ParquetFile(path) as file:
-        for batch in file.iter_batches(batch_size=ROWS_AT_ONCE):
-            raise_if_stopped()
-            table = pa.Table.from_batches([batch])
-            held = pc.is_in(table["grade"], value_set=pa.array(GRADES[:2]))
-            table = table if pc.all(held).as_py() else table.filter(held)
-            count = table.num_rows
-            for name in ("suggestion", "message"):
-                table = table.append_column(name, pa.repeat(pa.scalar("", pa.string()), count))
-            table = table.append_column("ask", pa.repeat(pa.scalar("group", pa.string()), count))
-            yield from by_suppliers(_rows_once(table, shifted))
+def _folded(path: Path, shifted: Sequence[str]) -> Iterator[pa.Table]:
+    """The folded findings that hold a listing, some thousand at a time."""
+    last: _Row | None = None
+    for part in read_in_parts(path, [*_FOLDED, "supplier", "column_key"], 2 * ROWS_AT_ONCE, _CODED):
+        raise_if_stopped()
+        held = is_among(part["grade"], _HOLDING)
+        table = part if held.all() else part.filter(pa.array(held))
+        for name, text in (("suggestion", ""), ("message", ""), ("ask", "group")):
+            table = table.append_column(name, everywhere(text, table.num_rows))
+        table, last = _rows_once(table, shifted, last)
+        if table.num_rows:
+            yield table
 
 
-def _rows_once(table: pa.Table, shifted: Sequence[str]) -> pa.Table:
-    """Findings of whole columns, and one row for each shifted one, no cell of which is asked about by itself."""
-    of_rows = pc.is_in(table["column_key"], value_set=pa.array(list(shifted), pa.string()))
-    some = table.filter(of_rows)
-    if some.num_rows == 0:
-        return table
-    _, firsts = np.unique(some["record"].to_numpy(), return_index=True)
-    some = some.take(pa.array(firsts))
+_Row = tuple[str | None, str | None, int]  # feed, sheet, record
+
+
+def _rows_once(table: pa.Table, shifted: Sequence[str], last: _Row | None) -> tuple[pa.Table, _Row | None]:
+    """Findings of whole columns, and one row for each shifted one, no cell of which is asked about by itself.
+
+    `last` is the shifted row that the part before ended with; beside the table comes the one that this part ends with.
+    """
+    of_rows = is_among(table["column_key"], shifted)
+    if not of_rows.any():
+        return table, last
+    some = table.filter(pa.array(of_rows))
+    firsts, rows = [], some.select(["feed", "sheet", "record"])
+    for _, places in _by_feed(rows):
+        mine = np.arange(some.num_rows)[places]
+        firsts.append(mine[np.unique(some["record"].to_numpy()[mine], return_index=True)[1]])
+    kept = np.sort(np.concatenate(firsts))
+    ends = tuple(rows.slice(some.num_rows - 1, 1).to_pylist()[0].values())
+    begins = tuple(rows.slice(0, 1).to_pylist()[0].values())
+    some = some.take(pa.array(kept[1:] if begins == last else kept))
     for name in ("column", "field", "stated", "derived", "rule"):
-        blank = pa.repeat(pa.scalar("", pa.string()), some.num_rows)
-        some = some.set_column(some.schema.get_field_index(name), name, blank)
-    message = pa.repeat(pa.scalar("the row is shifted by one cell", pa.string()), some.num_rows)
+        some = some.set_column(some.schema.get_field_index(name), name, everywhere("", some.num_rows))
+    message = everywhere("the row is shifted by one cell", some.num_rows)
     some = some.set_column(some.schema.get_field_index("message"), "message", message)
-    return pa.concat_tables([table.filter(pc.invert(of_rows)), some])
+    alone = table.filter(pa.array(~of_rows))
+    return pa.concat_tables([written_out(alone), written_out(some)]), ends
 
 
-def _add_safe(supplier: str, rows: pa.Table, add: Add) -> None:
+def _risky(table: pa.Table) -> set[str]:
+    """The columns in which some text may begin a formula."""
+    return {name for name in COLUMNS if name not in _OWN and not is_harmless(table[name])}
+
+
+def _add_safe(supplier: str, rows: pa.Table, risky: set[str], add: Add) -> None:
     """Passes rows on by grade, with no text in them that a spreadsheet program would run as a formula."""
-    columns = {name: rows[name] for name in COLUMNS}
-    table = pa.table({name: neutralize(texts) if name not in _OWN else texts for name, texts in columns.items()})
-    grades = rows["grade"].unique().to_pylist()
+    table = written_out(rows.select(list(COLUMNS)))
+    for name in risky:
+        table = table.set_column(table.schema.get_field_index(name), name, neutralize(table[name]))
+    grades = table["grade"].unique().to_pylist()
     for grade in (grade for grade in GRADES if grade in grades):
-        add(supplier, grade, table if len(grades) == 1 else table.filter(pc.equal(rows["grade"], grade)))
-
-
-def _in_groups(rows: pa.Table, groups: Sequence[Mapping[str, Any]]) -> pa.Array:
-    """Which rows belong to one of a supplier's repeated mistakes."""
-    found = pa.repeat(pa.scalar(False), rows.num_rows)
-    for group in groups:
-        if group["folded"]:
-            continue
-        mine = pc.equal(rows["rule"], group["rule"])
-        for name, value in (("column", group["column"]), ("field", group["field"]), ("likely_cause", group["cause"])):
-            if not (name == "likely_cause" and group["factor"] is not None):
-                mine = pc.and_(mine, pc.equal(rows[name], value))
-        if group["factor"] is not None:
-            off = pc.abs(pc.subtract(pc.divide(pc.add(rows["deviation"], 1.0), group["factor"]), 1.0))
-            mine = pc.and_(mine, pc.less(off, _SAME))
-        if group["stated"]:
-            mine = pc.and_(mine, pc.equal(rows["stated"], group["stated"]))
-        found = pc.or_(found, pc.fill_null(mine, False))
-    return found.combine_chunks() if isinstance(found, pa.ChunkedArray) else found
+        add(supplier, grade, table if len(grades) == 1 else table.filter(pc.equal(table["grade"], grade)))

@@ -48,7 +48,7 @@ def write_corrections(audit: FinishedAudit, rules: Path | None = None) -> dict[s
         with tempfile.TemporaryFile(dir=folder) as spooled:
             spool = CorrectionsSpool(spooled)
             gathered = gather(audit.findings, spelling, groups, spool.add, _own_pairs(audit))
-            names = letter_names(audit)
+            names = file_names({*gathered, *groups})
             for supplier in sorted(names):
                 _write_rows(folder / names[supplier], supplier, spool)
         letters = [
