@@ -21,7 +21,7 @@ from auditor.errors import UsageError
 from auditor.feeds.model import Feed
 from auditor.rulebook.book import RuleBook
 
-PROCESSES_FROM = 200_000  # records; a process takes a second of processor time to start and learns everything anew
+PROCESSES_FROM = 200_000  # records; of fewer, what one process has to learn first is most of the work
 AS = "AUDITOR_WORKERS"  # in the environment: threads or processes, whatever the size of the job
 Kind = Literal["threads", "processes", ""]
 Tell = Callable[..., None]  # as `Progress.note`
