@@ -30,6 +30,9 @@ class Apart(Phrases):
         inside = self.items[fragment.start : fragment.end]
         if not any(item.numbers or item.kind == "letter" or "edition" in item.roles for item in inside):
             return -1
+        heads = self.roles_at(fragment.start) >= {"tire"} and not self.roles_at(fragment.start) & {"the", "tires"}
+        if heads and self.finite_verb(fragment.start, fragment.end) < 0:
+            return -1  # "Anhängerreifen in C-Ausführung, trägt"
         for place in range(fragment.start, fragment.end):
             if self._tells_apart(place) and not self._predicated(fragment, place):
                 led, last = self._led(fragment, place), self._last_of(fragment, place)

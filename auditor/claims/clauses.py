@@ -61,7 +61,7 @@ class Clauses:
         verb = self.finite_verb(fragment.start + 1, fragment.end)
         led = self.items[fragment.start : min(verb, place)]
         filler = next((at for at, item in enumerate(led) if item.kind == "filler"), -1)
-        acts = verb >= 0 and bool(self.items[verb].roles & VERBS)
+        acts = verb >= 0 and bool(self.items[verb].roles & VERBS) and "relative" not in self.roles_at(verb - 1)
         return acts and filler >= 0 and not any(item.roles & _CODES for item in led[:filler])
 
     def _verb_at(self, fragment: Fragment) -> int:

@@ -209,12 +209,23 @@ class Others(Predicates):
                 return any(self._tells_apart(behind) for behind in range(at + 1, min(at + 4, len(self.items))))
         return False
 
+    def loads_a_thing(self, fragment: Fragment, place: int) -> bool:
+        """ "Puede cargar el familiar con 925 kg": a verb, and what it loads with a value."""
+        if place - 3 < fragment.start or not self.roles_at(place - 1) & {"with", "at"}:
+            return False
+        noun, verb = self.items[place - 2], self.items[fragment.start : place - 3]
+        named = "the" in self.roles_at(place - 3) and (noun.text == LOWER or "vehicle" in noun.roles)
+        return named and any(item.roles & {"carries", "load"} for item in verb)
+
     def is_condition(self, fragment: Fragment, place: int) -> bool:
         """ "At 925 kg per wheel you need XL": a value that a small word leads, and what it asks for."""
         led = self.items[fragment.start : place]
         behind = next((at for at in range(place + 1, fragment.end) if not self.roles_at(at) & (UNITS | {"rated"})), 0)
         if len(led) == 1 and "the" in led[0].roles and behind and self.roles_at(behind) & {"fits", "is"} == {"fits"}:
             return True  # "A 3,860-lb rating needs load range F"
+        verb = self.subject(fragment).verb
+        if verb >= 0 and self.roles_at(verb) & {"fits", "is"} == {"fits"} and self._is_amount(fragment.start, verb):
+            return True  # "Remember that 950 kg needs load index 106"
         small = (
             len(led) == 1 and bool(led[0].roles & {"is", "at", "with"}) and not led[0].roles & (VERBS | THIS | {"tire"})
         )
@@ -222,6 +233,12 @@ class Others(Predicates):
             item.roles & {"if", "ask", "fits"} and "is" not in item.roles
             for item in self.items[place + 1 : fragment.end]
         )
+
+    def _is_amount(self, start: int, verb: int) -> bool:
+        """Whether a quantity is all that stands before a verb."""
+        led = self.items[start:verb]
+        units = any(item.roles & {"kg", "lb", "kmh", "mph"} for item in led)
+        return units and all(item.numbers or item.roles & UNITS for item in led)
 
     def has_subject_behind(self, fragment: Fragment, place: int, last: int) -> bool:
         """ "Die Schneeflocke trägt nur der Ice": a noun behind the verb is who does it."""

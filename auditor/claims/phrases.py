@@ -34,6 +34,10 @@ class NounPhrase(NamedTuple):
     of: bool  # says whose the noun before it is
 
 
+def _is_coded(item: Item) -> bool:
+    return bool(item.numbers) or item.kind in ("letter", "service", "size", "own")
+
+
 class Phrases(Clauses):
     """The noun phrases of a sentence."""
 
@@ -97,17 +101,21 @@ class Phrases(Clauses):
         """Where a fragment that says nothing only adds to what it begins with: "comfortable on most roads"."""
         inside = self.items[fragment.start : fragment.end]
         copula = any("is" in item.roles and " " in item.text and "prep" not in item.roles for item in inside)
-        if copula or self.says_value(fragment) or self.finite_verb(fragment.start, fragment.end) >= 0:
+        if copula or any(map(_is_coded, inside)) or self.finite_verb(fragment.start, fragment.end) >= 0:
             return range(0)
         behind = self.roles_at(fragment.end) | self.roles_at(fragment.end + 1)
         if behind & {"relative", "means"}:
             then = next((one for one in self.fragments if one.start > fragment.end), None)
             if then is not None and self.says_value(then):
                 return range(0)  # "with the old one in mind, which is a 94"
-        if self.roles_at(fragment.start) >= {"fits", "rated"}:
-            return range(fragment.start + 1, fragment.end)  # "made for drivers"
         led = (at for at in range(fragment.start + 1, fragment.end) if "prep" in self.items[at].roles)
-        return range(next(led, fragment.end), fragment.end)
+        start = next(led, fragment.end)
+        if self.roles_at(fragment.start) >= {"fits", "rated"}:
+            start = fragment.start + 1  # "made for drivers"
+        tire = any("tire" in self.items[at].roles for at in range(start, fragment.end))
+        return (
+            range(0) if tire or any(item.roles & _VALUES - {"tire"} for item in inside) else range(start, fragment.end)
+        )
 
     def is_yours(self, fragment: Fragment, place: int) -> bool:
         """ "Store your summer tire": what is to be done with another tire of the reader."""
@@ -119,9 +127,7 @@ class Phrases(Clauses):
 
     def says_value(self, fragment: Fragment) -> bool:
         """Whether anything in a fragment may be a value of a tire, or a tire."""
-        inside = self.items[fragment.start : fragment.end]
-        coded = any(item.numbers or item.kind in ("letter", "service", "size", "own") for item in inside)
-        return coded or any(item.roles & _VALUES for item in inside)
+        return any(_is_coded(item) or item.roles & _VALUES for item in self.items[fragment.start : fragment.end])
 
     def is_aside(self, fragment: Fragment) -> bool:
         """ "for drivers, who cover long distances,": a relative clause that only tells more of a noun."""
@@ -153,7 +159,7 @@ class Phrases(Clauses):
             return MINE
         foreign = bool(roles & {"vehicle", "thing", "person"}) and "tire" not in roles
         if "near" in head and len(inside) > 1 and not foreign and not roles & _RATED:
-            return MINE if inside[-1].kind == "filler" or "tire" in roles else NOBODY  # "this all-rounder"
+            return MINE if inside[-1].kind == "filler" or roles & {"tire", "this"} else NOBODY  # "this all-rounder"
         if "this" in roles and not (len(inside) > 1 and foreign):
             return OTHER if OTHER in told and "near" not in head else MINE  # "the tire on the other axle"
         if roles & {"another", "person", "many"}:
@@ -166,6 +172,8 @@ class Phrases(Clauses):
             return OTHER  # "el de furgonetas"
         if foreign or roles & {"vehicle", "thing"}:
             return OTHER if foreign or "indefinite" in head else NOBODY
+        if "the" in head and any(item.kind == "size" for item in inside):
+            return OTHER
         described = bool(roles & _DESCRIBED) or any(item.numbers or item.kind == "letter" for item in inside)
         if "each" in head and not phrase.led:
             coded = described or any(self._is_coded(one) for one in behind)

@@ -210,7 +210,8 @@ class Quantities(Look):
         for back in range(place - 1, max(fragment.start, place - 5) - 1, -1):
             if self.text(back) == "=" or self.roles(back) & {"means", "carries"}:
                 return back
-            if (self.text(back) == LOWER or self.explains(back)) and self._is_code(back - 1):
+            heads = self.items[back - 1].kind == "letter" and back - 1 == fragment.start and self.explains(back)
+            if heads or ((self.text(back) == LOWER or self.explains(back)) and self._is_code(back - 1)):
                 return back  # "load index 95 equals 690 kg", in whatever words
             if self.items[back].numbers:
                 return -1

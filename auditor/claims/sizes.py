@@ -50,6 +50,8 @@ class Sizes(Others):
             return False  # "Bigger? 235/65R17."
         if any(item.roles & {"another", "ask", "also", "too", "tires"} for item in self.items):
             return False
+        if self.text_at(place + 1) == ":" and "prep" in self.roles_at(place - 1) and place > fragment.start + 1:
+            return False  # "Height of the tyre in 215/60R16: 664 mm"
         if any("this" in self.roles_at(at) for at in range(place + 1, min(place + 4, len(self.items)))):
             return True  # "the 225/65R17 you see here"
         led = place > fragment.start and "the" in self.items[place - 1].roles and place - 1 > fragment.start

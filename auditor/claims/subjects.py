@@ -96,7 +96,9 @@ class Cues(Sizes):
             if follows == ":" or (follows == "," and fragment.end - fragment.start == 1):  # "Note, no run-flat"
                 onward.pop("never", None)
                 onward.pop("ask", None)
-            told_more = follows == "," and "rated" in self.roles_at(self.fragments[number + 1].start)  # "limité à"
+            behind = self.roles_at(fragment.end + 1) if follows == "," else frozenset()
+            told_more = bool(behind & {"rated", "relative"})  # "than the old one, limited to", ", which carries"
+            told_more = told_more or (fragment.start == fragment.end and "relative" in self.roles_at(fragment.end))
             if not told_more and (follows != "and" or self.has_verb_in(self.fragments[number + 1])):
                 onward.pop("than", None)
             before = fragment
@@ -257,7 +259,9 @@ class Cues(Sizes):
             return "vehicle"
         if self.told_later(number):
             return "another"
-        if self.weighs_a_thing(fragment, place) or (kind == "load" and self.is_weight_of(place)):
+        if self.loads_a_thing(fragment, place) or self.weighs_a_thing(fragment, place):
+            return "thing"
+        if kind == "load" and self.is_weight_of(place):
             return "thing"
         if self.only_if_coded(place) or self.is_condition(fragment, place):
             return "if"
