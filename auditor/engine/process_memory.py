@@ -2,7 +2,8 @@
 
 pyarrow imports pandas, where it is installed, the first time that it is shown a list, only to ask whether the list or
 a value in it is one of pandas' own.  That would be a third of the start-up time of an audit.  pyarrow asks once; told
-then that there is no pandas, it never asks again.
+then that there is no pandas, it never asks again.  Where there is no `dateutil` it asks with every list, and Python
+looks through all its folders each time, a twentieth of what a small feed takes; here the answer is kept.
 
 numpy's BLAS starts a thread per core that waits for matrices, which no audit has.
 
@@ -21,6 +22,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import cache
 from importlib.machinery import ModuleSpec
+from importlib.util import find_spec
 from types import ModuleType
 
 _ARENA_MAX, _MMAP_THRESHOLD, _TRIM_THRESHOLD = -8, -3, -1  # glibc's numbers for the settings (malloc.h)
@@ -125,6 +127,8 @@ def limit_memory(kept_ms: int = 0) -> None:
         pa.jemalloc_set_decay_ms(kept_ms)
         _limited.append(True)
     _keep_few_pages()
+    if find_spec("dateutil") is None:
+        sys.modules["dateutil"] = None  # type: ignore[assignment]  # which is how Python keeps that there is none
     if "pandas" in sys.modules:
         return
     finder = _NoPandas()

@@ -126,6 +126,8 @@ def readable_share(column: Column, name: str, decimal: str | None = None) -> flo
 
 def fields_read(column: Column, name: str, unit: str | None, decimal: str | None) -> dict[str, float]:
     """Every field that the cells yield when read as `name`, with its share of the filled cells."""
+    if name not in readable_fields():
+        return {}
     shares: Counter[str] = Counter()
     usual = column.usual()
     for text, count in usual:
@@ -180,8 +182,10 @@ def decimal_mark(column: Column) -> str | None:
     """The decimal mark that the column's numbers show, None where they show none or both."""
     comma = point = 0
     for text, count in column.usual():
+        if len(text) > 24 or ("," not in text and "." not in text):
+            continue
         match = re.search(r"\d+(?:[.,]\d+)+", text)
-        if not match or len(text) > 24 or re.search(r"\d\.\d+\.|/|x|-", text):
+        if not match or re.search(r"\d\.\d+\.|/|x|-", text):
             continue
         number = match[0]
         last = max(number.rfind(","), number.rfind("."))

@@ -13,11 +13,13 @@ from auditor.errors import FeedError
 from auditor.feeds.column_evidence import is_size
 from auditor.feeds.encoding import byte_order_mark, detect_encoding, sample_bytes
 from auditor.feeds.model import Limits
-from auditor.rulebook.headers import header_score
+from auditor.rulebook.headers import header_score, most_of_row
 from auditor.rulebook.listing_fields import Contract
 
 DELIMITERS = (",", ";", "\t", "|")
 _HEAD_LINES = 60
+_HEADER_LINES = 30  # among which a header is looked for
+_QUOTE = '"'
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,10 +46,20 @@ class Wanted:
     headers: frozenset[str] = frozenset()  # headers of the map's columns, by which the header row is known
 
 
-def find_dialect(path: Path, name: str, contract: Contract, limits: Limits, wanted: Wanted | None = None) -> Dialect:
-    """Finds the dialect of the text file at `path`.  Raises FeedError for an empty file or one that is no text."""
+def find_dialect(
+    path: Path,
+    name: str,
+    contract: Contract,
+    limits: Limits,
+    wanted: Wanted | None = None,
+    sample: bytes | None = None,
+) -> Dialect:
+    """Finds the dialect of the text file at `path`, of which `sample` was read already.
+
+    Raises FeedError for an empty file or one that is no text.
+    """
     wanted = wanted or Wanted()
-    sample = sample_bytes(path)
+    sample = sample_bytes(path) if sample is None else sample
     if not sample.strip(b"\r\n\t \xef\xbb\xbf\x00"):
         raise FeedError(f"{name}: the file is empty; expected a header line and listings below it.")
     encoding = wanted.encoding or detect_encoding(sample)
@@ -60,10 +72,16 @@ def find_dialect(path: Path, name: str, contract: Contract, limits: Limits, want
         raise FeedError(f"{name}: this is not a text file; expected CSV, or a suffix that names the format.")
     line_end = _line_end(head)
     lines = _lines(head.decode(encoding, "replace"), line_end)
-    delimiter = wanted.delimiter or _delimiter(lines, contract, wanted.headers)
-    quote = wanted.quote if wanted.quote is not None else '"'
-    rows = [_cells(line, delimiter, quote) for line in lines]
-    at = _header_row(rows, contract, wanted.headers) if wanted.header_row is None else wanted.header_row - 1
+    delimiter, rows, found = wanted.delimiter, None, None
+    if not delimiter:
+        delimiter, rows, found = _delimiter(lines, contract, wanted.headers)
+    quote = wanted.quote if wanted.quote is not None else _QUOTE
+    if rows is None or quote != _QUOTE:
+        rows, found = [_cells(line, delimiter, quote) for line in lines], None
+    if wanted.header_row is None:
+        at = _header_row(rows, found or _best_header(rows, contract, wanted.headers))
+    else:
+        at = wanted.header_row - 1
     if at >= len(rows):
         raise FeedError(f"{name}: the feed map puts the header on line {at + 1}, but the file ends before it.")
     if at < 0 or (wanted.header_row is None and _is_listing(rows[at])):
@@ -115,6 +133,8 @@ def _bytes_of_lines(head: bytes, count: int, line_end: str) -> int:
 
 
 def _cells(line: str, delimiter: str, quote: str) -> list[str]:
+    if not (quote and quote in line) and "\r" not in line and "\n" not in line:
+        return line.split(delimiter) if line else []  # what the reader below would say, in a tenth of the time
     try:
         return next(_reader(line, delimiter, quote), [])
     except csv.Error:  # a stray carriage return; the record will be rejected
@@ -128,28 +148,47 @@ def _reader(text: str, delimiter: str, quote: str) -> csv.reader:  # type: ignor
     return csv.reader(io.StringIO(text), delimiter=delimiter, quoting=csv.QUOTE_NONE)
 
 
-def _delimiter(lines: Sequence[str], contract: Contract, mapped: frozenset[str]) -> str:
-    """The delimiter that makes the best header, and splits most lines into as many cells."""
+def _delimiter(
+    lines: Sequence[str], contract: Contract, mapped: frozenset[str]
+) -> tuple[str, list[list[str]], tuple[int, float]]:
+    """The delimiter that makes the best header, and splits most lines into as many cells.
 
-    def score(delimiter: str) -> tuple[float, float, int]:
-        rows = [_cells(line, delimiter, '"') for line in lines]
+    Beside it the cells that it makes, and which row of them is most like a header, with how much it is.
+    """
+    best: tuple[float, float, int] | None = None
+    chosen = DELIMITERS[0], list[list[str]](), (0, 0.0)
+    for delimiter in DELIMITERS:
+        if best is not None and best[0] > most_of_row("x", mapped) and not any(delimiter in line for line in lines):
+            continue  # it would leave every line one cell
+        rows = [_cells(line, delimiter, _QUOTE) for line in lines]
         counts = [len(row) for row, line in zip(rows, lines, strict=True) if line.strip()]
         usual, times = Counter(counts).most_common(1)[0] if counts else (1, 0)
-        best_header = max(header_score(row, contract, mapped) for row in rows[:30])
+        header = _best_header(rows, contract, mapped)
         steady = times / len(counts) if counts else 0.0
-        return best_header + (steady if usual > 1 else 0.0), steady, usual
+        score = header[1] + (steady if usual > 1 else 0.0), steady, usual
+        if best is None or score > best:
+            best, chosen = score, (delimiter, rows, header)
+    return chosen
 
-    return max(DELIMITERS, key=score)
+
+def _best_header(rows: Sequence[Sequence[str]], contract: Contract, mapped: frozenset[str]) -> tuple[int, float]:
+    """The first of the rows that read most like a header, and how much it does."""
+    at, best = 0, -1.0
+    for place, row in enumerate(rows[:_HEADER_LINES]):
+        if (mapped or len(row) - row.count("") > best) and most_of_row(row, mapped) > best:
+            score = header_score(row, contract, mapped)
+            if score > best:
+                at, best = place, score
+    return at, max(best, 0.0)
 
 
-def _header_row(rows: Sequence[Sequence[str]], contract: Contract, mapped: frozenset[str]) -> int:
-    """The row that reads most like a header, the first on a tie; title rows above it are set aside."""
-    scores = [header_score(row, contract, mapped) for row in rows[:30]]
-    best = max(scores, default=0.0)
+def _header_row(rows: Sequence[Sequence[str]], found: tuple[int, float]) -> int:
+    """The row that was `found` to read most like a header, the first on a tie; title rows above it are set aside."""
+    at, best = found
     if best <= 0:
-        wide = [len([cell for cell in row if cell.strip()]) for row in rows[:30]]
+        wide = [len([cell for cell in row if cell.strip()]) for row in rows[:_HEADER_LINES]]
         return wide.index(max(wide)) if wide else 0
-    return scores.index(best)
+    return at
 
 
 def _is_listing(row: Sequence[str]) -> bool:

@@ -210,7 +210,8 @@ def _open_csv(file: _File, wanted: Wanted, contract: Contract, limits: Limits) -
         wide, mark = (marked[0] if marked else encoding), sample[: marked[1]] if marked else b""
         path = rewrite_as_utf8(path, wide, len(mark))
         encoding = "utf-8"
-    dialect = find_dialect(path, file.name, contract, limits, replace(wanted, encoding=encoding))
+    known = sample if path is file.path else None
+    dialect = find_dialect(path, file.name, contract, limits, replace(wanted, encoding=encoding), known)
     return CsvFeed(
         name=file.name,
         headers=dialect.headers,

@@ -26,6 +26,7 @@ _QUANTITY_OF_UNIT = {
     "/mile": "revs",
 }
 _SURE = 0.9
+_MAPPED = 100.0  # what a header that a map names weighs
 LIKELY = 0.5  # from here on a group is worth naming
 _WITH_UNIT = {"load_index": "max_load", "load_index_dual": "max_load_dual", "speed_symbol": "max_speed"}
 _OF_SIZES = frozenset({"marking", "size", "generic_width", "generic_diameter", "rim_width_range"})
@@ -132,8 +133,15 @@ def header_score(row: Sequence[str], contract: Contract, mapped: frozenset[str] 
 
     `mapped` are the headers that a feed map names; they weigh more than any spelling.
     """
-    score = 100.0 * sum(cell.strip() in mapped for cell in row) if mapped else 0.0
+    score = _MAPPED * sum(cell.strip() in mapped for cell in row) if mapped else 0.0
     return score + sum(_cell_score(text, contract) for cell in row[:200] if 0 < len(text := cell.strip()) <= 80)
+
+
+def most_of_row(row: Sequence[str], mapped: frozenset[str] = frozenset()) -> float:
+    """No less than the row's `header_score`, told without reading it: of a record mostly less than a header has."""
+    if mapped:
+        return (_MAPPED + 1.0) * len(row)
+    return float(sum(0 < len(text := cell.strip()) <= 80 and not text.isdecimal() for cell in row[:200]))
 
 
 @lru_cache(maxsize=32_768)
