@@ -23,6 +23,7 @@ from auditor.feeds.model import Feed, WorkUnit
 from auditor.judging.block.feed_plan import FeedPlan, plan_feed
 
 _MOST_HELD = 512  # jobs that wait for others like them
+_MOST_UNDER_WAY = 1024  # feeds, until the one that waited longest for others like it is audited without them
 Perform = Callable[[Iterable[UnitJob]], Iterator[Event]]
 
 
@@ -117,10 +118,11 @@ class AuditStage:
             if sum(one.unit.records or 0 for one in together) > RECORDS_TOGETHER - MOST_RECORDS:
                 held -= len(together)
                 yield _one_of(waiting.pop(alike))
-            elif held >= _MOST_HELD:
-                largest = max(waiting, key=lambda key: len(waiting[key]))
-                held -= len(waiting[largest])
-                yield _one_of(waiting.pop(largest))
+            elif held >= _MOST_HELD or len(self._under) >= _MOST_UNDER_WAY:
+                oldest = len(self._under) >= _MOST_UNDER_WAY
+                chosen = next(iter(waiting)) if oldest else max(waiting, key=lambda key: len(waiting[key]))
+                held -= len(waiting[chosen])
+                yield _one_of(waiting.pop(chosen))
         yield from map(_one_of, waiting.values())
 
     def _alike(self, job: UnitJob) -> Hashable | None:
@@ -131,7 +133,7 @@ class AuditStage:
             return None
 
     def _jobs(self) -> Iterator[UnitJob]:
-        for number, feed in enumerate(self._known.opened):
+        for number, feed in self._known.feeds():
             under = _Under(number, feed)
             self._under.append(under)
             if len(self._under) == 1:

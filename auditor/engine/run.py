@@ -23,7 +23,7 @@ from auditor.engine.audit_stage import AuditStage
 from auditor.engine.background import in_background
 from auditor.engine.feed_run import FeedRun
 from auditor.engine.joined_units import may_join
-from auditor.engine.known_feeds import KnownFeeds, open_all, shown_name
+from auditor.engine.known_feeds import KnownFeeds, open_first, shown_name
 from auditor.engine.listing_details import listing_details
 from auditor.engine.losses import LostFeedsError, full_disk_said, reason_of
 from auditor.engine.merge import Tally, count_in_worst_grades
@@ -39,8 +39,8 @@ from auditor.engine.workers.choice import Kind, crew_for, crew_of, usual_workers
 from auditor.engine.workers.cluster.place import open_place
 from auditor.engine.workers.cluster.settings import ClusterSettings
 from auditor.feeds.locate import locate_feeds
-from auditor.feeds.model import Feed, Limits
-from auditor.feeds.splitting import split_all, with_own_paths
+from auditor.feeds.model import Limits
+from auditor.feeds.splitting import split_all
 from auditor.judging.block.feed_plan import plan_feed
 from auditor.mapping.maps import MapBook
 from auditor.outputs.audit_result import FinishedAudit, RuleCard
@@ -100,8 +100,8 @@ def run_audit(feeds: Sequence[str], out: Path, settings: Settings, progress: Pro
         known = KnownFeeds(progress, earlier_workbook(out), skipped=found.skipped)
         for name, error in found.missing:
             known.lose(name, reason_of(name, error))
-        open_all(known, found.located, settings.book, settings.maps, settings.limits)
-        known.opened = with_own_paths(known.opened)
+        most = None if settings.cluster is None else len(found.located)  # its workers have to reach every file
+        open_first(known, found.located, settings.book, settings.maps, settings.limits, most)
         with full_disk_said():
             outcome = _audited(known, building, settings, ledger)
             _write_run(building, started)
@@ -140,15 +140,18 @@ def _audit(known: KnownFeeds, places: tuple[Path, Path], settings: Settings, led
     book, progress, (building, work) = settings.book, known.progress, places
     workers = settings.workers or usual_workers()
     with (
-        crew_for(known.opened, book, work, workers, settings.workers_as)
+        crew_for(known.opened, book, work, workers, settings.workers_as, times_as_large=known.times_as_large())
         if settings.cluster is None
         else crew_of(settings.cluster, known.opened, book, work, progress.note)
     ) as crew:
-        across = _across(crew.shared or work, settings, known.opened)
+        names = [shown_name(feed) for feed in known.opened]
+        across = _across(crew.shared or work, settings, known, names)
         plan = partial(plan_feed, named=settings.named)
         stage = AuditStage(known, work, across, plan, finer=crew.finer, joins=may_join(book))
         runs = stage.run(crew.perform)
         auditor = crew.auditor()
+        names[:] = [shown_name(feed) for feed in known.opened]  # now that all are
+        known.give_own_paths(runs)
         if across is not None and crew.buckets is not None:
             progress.stage("comparing listings with each other")
             across.judge(RecordReader(runs, auditor), partial(crew.buckets, runs))
@@ -264,7 +267,7 @@ def _folded(runs: Sequence[FeedRun], auditor: UnitAuditor, known: KnownFeeds) ->
     return fold_columns(runs, auditor)
 
 
-def _across(work: Path, settings: Settings, feeds: Sequence[Feed]) -> ListingComparison | None:
+def _across(work: Path, settings: Settings, known: KnownFeeds, names: Sequence[str]) -> ListingComparison | None:
     """Spools for rules across listings; None where all of them are switched off."""
     if not any(rule.kind == "across" for rule in settings.book.rules):
         return None
@@ -272,8 +275,8 @@ def _across(work: Path, settings: Settings, feeds: Sequence[Feed]) -> ListingCom
     shutil.rmtree(folder, ignore_errors=True)  # of a run that broke off
     folder.mkdir(parents=True)
     pairs = None if settings.pairs is None else PairFile(settings.pairs)
-    names = [shown_name(feed) for feed in feeds]
-    return ListingComparison(folder, settings.book, names, offered=any(map(names_substitutes, feeds)), pairs=pairs)
+    offered = bool(known.waiting) or any(map(names_substitutes, known.opened))  # those that wait may have some
+    return ListingComparison(folder, settings.book, names, offered=offered, pairs=pairs)
 
 
 def _compare_listings(

@@ -17,6 +17,7 @@ from auditor.feeds.safe_paths import safe_relative
 from auditor.feeds.spool import compression_of, unpack
 from auditor.mapping.maps import FeedMap, MapBook, apply_map, with_folder_constants
 from auditor.mapping.proposal import Proposal, Sample
+from auditor.mapping.shared_parts import shared, shared_uses
 from auditor.mapping.unit_rows import proposed_with_units
 from auditor.mapping.unread import not_in_map
 from auditor.rulebook.built_in import load_contract
@@ -151,6 +152,7 @@ def _by_proposal(feed: Feed, contract: Contract) -> Feed:
 
 def _mapped(feed: Feed, mapping: Mapping, contract: Contract) -> Feed:
     mapping = with_folder_constants(mapping, feed.name, contract)
+    mapping = replace(mapping, columns=shared_uses(mapping.columns))
     if getattr(getattr(feed, "shape", None), "hidden", False):
         mapping = replace(mapping, warnings=(*mapping.warnings, f"The sheet {feed.sheet!r} is hidden in its workbook."))
     return replace(feed, mapping=mapping)  # type: ignore[type-var]
@@ -212,6 +214,7 @@ def _open_csv(file: _File, wanted: Wanted, contract: Contract, limits: Limits) -
         encoding = "utf-8"
     known = sample if path is file.path else None
     dialect = find_dialect(path, file.name, contract, limits, replace(wanted, encoding=encoding), known)
+    dialect = shared(replace(dialect, headers=shared(dialect.headers)))
     return CsvFeed(
         name=file.name,
         headers=dialect.headers,

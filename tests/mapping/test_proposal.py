@@ -229,8 +229,22 @@ def test_the_text_of_a_proposal(tmp_path: Path) -> None:
     )
 
 
-def test_a_mapping_shows_confidence_and_samples(tmp_path: Path) -> None:
+def test_a_proposal_shows_confidence_and_samples(tmp_path: Path) -> None:
     path = tmp_path / "feed.csv"
     path.write_text("sku,Tire Size\n1,225/65R17 102H\n2,205/55R16 91V\n", encoding="utf-8")
-    use = opened(path).mapping.columns[1]
+    ((_, proposal),) = propose_for(find_feeds([str(path)])[0])
+    use = proposal.mapping.columns[1]
     assert (use.confidence, use.samples) == (0.95, ("225/65R17 102H", "205/55R16 91V"))
+
+
+def test_feeds_of_one_layout_share_what_they_have_in_common(tmp_path: Path) -> None:
+    feeds = []
+    for number, header in enumerate(("Tire Size", "Tire Size", "tire size")):
+        path = tmp_path / f"feed_{number}.csv"
+        path.write_text(f"sku,{header}\n{number},225/65R17 102H\n", encoding="utf-8")
+        feeds.append(opened(path))
+    one, same, other = feeds
+    assert one.headers is same.headers
+    assert one.mapping.columns is same.mapping.columns
+    assert other.headers == ("sku", "tire size")
+    assert [use.column for use in other.mapping.columns] == ["sku", "tire size"]

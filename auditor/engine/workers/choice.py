@@ -40,10 +40,21 @@ class Crew:
 
 
 @contextmanager
-def crew_for(feeds: Sequence[Feed], book: RuleBook, folder: Path, workers: int, kind: Kind = "") -> Iterator[Crew]:
-    """Workers for some feeds; `kind` says what they have to be, "" that it goes by the size of the job."""
+def crew_for(
+    feeds: Sequence[Feed],
+    book: RuleBook,
+    folder: Path,
+    workers: int,
+    kind: Kind = "",
+    *,
+    times_as_large: float = 1.0,
+) -> Iterator[Crew]:
+    """Workers for some feeds; `kind` says what they have to be, "" that it goes by the size of the job.
+
+    The job is `times_as_large` as these feeds, where not all of them are opened yet.
+    """
     kind = kind or os.environ.get(AS, "")  # type: ignore[assignment]
-    if kind == "processes" or (not kind and workers > 1 and _is_large(feeds)):
+    if kind == "processes" or (not kind and workers > 1 and _is_large(feeds, times_as_large)):
         # Start-up: small jobs start no processes.
         from auditor.engine.workers.processes import Processes
 
@@ -75,14 +86,14 @@ def crew_of(
         yield Crew(members.perform, True, own, done_elsewhere, shared, None if shared is None else buckets)
 
 
-def _is_large(feeds: Sequence[Feed]) -> bool:
+def _is_large(feeds: Sequence[Feed], times: float) -> bool:
     records = 0
     for feed in feeds:
         try:
             records += estimate_records(feed)[0] or 0
         except Exception:  # it will be lost when it is read
             continue
-        if records >= PROCESSES_FROM:
+        if records * times >= PROCESSES_FROM:
             return True
     return False
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from auditor.feeds.known_name import known_supplier, without_dates
 from auditor.feeds.model import ColumnUse, Feed
@@ -42,12 +43,17 @@ def plan_feed(feed: Feed, skip: frozenset[str] = frozenset(), *, named: bool = T
         feed.name,
         feed.sheet,
         feed.supplier or _stem(feed.name),
-        tuple(Source(place, name, use.column) for place, (name, use) in enumerate(zip(fields, uses, strict=True))),
+        _sources(tuple((name, use.column) for name, use in zip(fields, uses, strict=True))),
         uses,
         tuple(use.position for use in uses if use.position >= 0),
         tuple((place, texts[name]) for place, name in enumerate(fields) if name in texts),
         known_supplier(feed) if named else feed.supplier or "",
     )
+
+
+@lru_cache(maxsize=4096)  # feeds of one layout share theirs, for all plans of a run are kept
+def _sources(columns: tuple[tuple[str, str], ...]) -> tuple[Source, ...]:
+    return tuple(Source(place, name, column) for place, (name, column) in enumerate(columns))
 
 
 def plan_of_fields(fields: Sequence[str]) -> FeedPlan:
