@@ -14,6 +14,7 @@ from auditor.across.habits import Habit
 from auditor.engine.table_files import whole_records
 from auditor.engine.unit_parts import FeedParts
 from auditor.engine.unit_work import PieceCounts
+from auditor.mapping.shared_parts import shared
 
 MOST_SUPPLIERS = 2_000  # of one feed whose columns are judged by themselves; memory must not grow with their number
 
@@ -64,6 +65,17 @@ class FeedHabits:
                 seen.take(one.findings, one.worst, one.deviation)
         self.waiting += piece.waiting
         self.waited |= piece.waited
+
+    def finish(self) -> None:
+        """Lets go of what nobody will ask for: how often columns without a habit are filled with what is read there."""
+        habits = {(habit.source, habit.field, habit.rule) for habit, _, _ in self.seen}
+        self.readable_as = {key: name for key, name in self.readable_as.items() if key in habits}
+        named = {(source, name) for (source, _, _), name in self.readable_as.items()}
+        self.all_cells = Counter({key: count for key, count in self.all_cells.items() if key in named})
+        self.cells = Counter(
+            {shared(key): count for key, count in self.cells.items() if not key[2] or key[1:] in named}
+        )
+        self._suppliers = set()
 
     @property
     def late(self) -> Path:

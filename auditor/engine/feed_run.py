@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
+from sys import intern
 from typing import Any
 
 import numpy as np
@@ -88,8 +89,8 @@ class FeedTaker:
             run.rejected += piece.rejected
             run.furniture += piece.furniture
             run.findings += piece.findings
-            run.could_not_tell.update(piece.could_not_tell)
-            run.also.update(piece.also)
+            run.could_not_tell.update({intern(rule): count for rule, count in piece.could_not_tell.items()})
+            run.also.update({intern(rule): count for rule, count in piece.also.items()})
             run.habits.take(piece)
             for supplier, worst, count in piece.suppliers:
                 run.suppliers[supplier, worst] += count
@@ -103,6 +104,7 @@ class FeedTaker:
         """The feed as a whole.  Raises FeedError where not all of its records came in."""
         run = self.run
         run.worst = np.frombuffer(self._worst, dtype=np.int8)
+        run.habits.finish()
         check_count(self._read, run.feed.counted_records(self._breaks))
         check_count(self._read, run.records)  # a record that no block holds would count as one without a finding
         return run

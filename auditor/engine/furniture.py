@@ -10,6 +10,7 @@ import re
 from bisect import bisect_right
 from collections.abc import Sequence, Set
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -172,15 +173,25 @@ def furniture_of(feed: Feed, plan: FeedPlan, contract: Contract) -> Furniture:
     fields = tuple(use.fields[0] for use in uses)
     first = next((fields.index(name) for name in _SIZES if name in fields), -1)
     taken = {use.position for use in uses}
-    words = "|".join(re.escape(word) for word in sorted(contract.furniture, key=len, reverse=True))
+    units, line = _words_of(contract)
     return Furniture(
         tuple(use.column.strip().casefold() for use in uses),
         fields,
         frozenset(header.strip().casefold() for header in feed.headers if header.strip()),
         first,
+        units,
+        line,
+        tuple(position for position in range(len(feed.headers)) if position not in taken),
+    )
+
+
+@lru_cache(maxsize=8)
+def _words_of(contract: Contract) -> tuple[frozenset[str], str]:
+    """The words of units, and the pattern of lines of a page."""
+    words = "|".join(re.escape(word) for word in sorted(contract.furniture, key=len, reverse=True))
+    return (
         frozenset(contract.units) | {fold(word) for word in contract.units},
         rf"^\W*(?:{words})(?:[\s\d:.,/#=-]|of|von|de|di|sur|van|na|z)*(?:\w{{0,12}}\W*)?$",
-        tuple(position for position in range(len(feed.headers)) if position not in taken),
     )
 
 

@@ -13,7 +13,7 @@ from auditor.engine.feed_run import FeedRun
 from auditor.engine.known_feeds import KnownFeeds
 from auditor.engine.merge import Tally
 from auditor.engine.unit_work import FURNITURE_RECORD, REJECTED_RECORD
-from auditor.feeds.model import HELD, REJECTED, RELEASED
+from auditor.feeds.model import HELD, REJECTED, RELEASED, ColumnUse
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import GRADES
 from auditor.version import __version__
@@ -84,7 +84,8 @@ def summarize(
     repeated: Sequence[dict[str, Any]] = (),
 ) -> dict[str, Any]:
     """Builds the summary; `repeated` are the repeated mistakes, worst first."""
-    feeds = [_feed(run, book, tally) for run in runs]
+    layouts: dict[int, list[dict[str, Any]]] = {}  # shared by the feeds of one layout
+    feeds = [_feed(run, book, tally, layouts) for run in runs]
     totals: dict[str, Any] = {
         name: sum(feed[name] for feed in feeds) for name in ("records", "released", "held", "rejected", "furniture")
     }
@@ -180,7 +181,23 @@ def _rules(runs: Sequence[FeedRun], book: RuleBook, tally: Tally) -> dict[str, A
     }
 
 
-def _feed(run: FeedRun, book: RuleBook, tally: Tally) -> dict[str, Any]:
+def _layout(uses: Sequence[ColumnUse], known: dict[int, list[dict[str, Any]]]) -> list[dict[str, Any]]:
+    """How columns are read; feeds that share the same object share this one."""
+    found = known.get(id(uses))
+    if found is None:
+        found = known[id(uses)] = [
+            {
+                "column": use.column,
+                "fields": list(use.fields),
+                "unit": use.unit,
+                "confidence": round(use.confidence, 3),
+            }
+            for use in uses
+        ]
+    return found
+
+
+def _feed(run: FeedRun, book: RuleBook, tally: Tally, layouts: dict[int, list[dict[str, Any]]]) -> dict[str, Any]:
     mapping = run.feed.mapping
     grades = tally.feed_grades.get(run.number, Counter())
     return {
@@ -194,15 +211,7 @@ def _feed(run: FeedRun, book: RuleBook, tally: Tally) -> dict[str, Any]:
         "findings": {grade: grades.get(grade, 0) for grade in GRADES},
         "map": {
             "name": mapping.name,
-            "columns": [
-                {
-                    "column": use.column,
-                    "fields": list(use.fields),
-                    "unit": use.unit,
-                    "confidence": round(use.confidence, 3),
-                }
-                for use in mapping.columns
-            ],
+            "columns": _layout(mapping.columns, layouts),
             "ignored": list(mapping.ignored),
             "warnings": [*mapping.warnings, *_without_listings(run)],
             "left_out": [{"column": left.column, "why": left.why} for left in mapping.left_out],

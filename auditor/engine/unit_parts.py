@@ -16,6 +16,7 @@ from typing import IO, Any, Literal
 import pyarrow as pa
 
 from auditor.engine.table_files import read_tables
+from auditor.mapping.shared_parts import shared
 
 Tables = Literal["findings", "waiting", "samples", "cells"]
 Objects = Literal["counts", "rejected", "facts"]
@@ -76,7 +77,7 @@ class FeedParts:
 
     def add(self, kinds: frozenset[Kind]) -> int:
         """Takes in the next unit; its place."""
-        self.kinds.append(kinds)
+        self.kinds.append(shared(kinds))
         return len(self.kinds) - 1
 
     def tables(self, kind: Tables) -> Iterator[pa.Table]:

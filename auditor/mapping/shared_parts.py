@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable
 from functools import lru_cache
-from typing import Any, TypeVar, cast
+from typing import TypeVar, cast
 
 from auditor.feeds.model import ColumnUse
 
 T = TypeVar("T", bound=Hashable)
 _LAYOUTS = 4096  # remembered
+_Key = tuple[str, int, tuple[str, ...], str | None, str | None, tuple[tuple[str, str], ...], float]
 
 
 def shared(one: T) -> T:
@@ -33,5 +34,8 @@ def shared_uses(uses: Iterable[ColumnUse]) -> tuple[ColumnUse, ...]:
 
 
 @lru_cache(maxsize=_LAYOUTS)
-def _shared_uses(keys: tuple[tuple[Any, ...], ...]) -> tuple[ColumnUse, ...]:
-    return tuple(ColumnUse(*before, dict(translate), confidence) for *before, translate, confidence in keys)
+def _shared_uses(keys: tuple[_Key, ...]) -> tuple[ColumnUse, ...]:
+    return tuple(
+        ColumnUse(column, position, fields, unit, decimal, dict(translate), confidence)
+        for column, position, fields, unit, decimal, translate, confidence in keys
+    )

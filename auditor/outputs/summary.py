@@ -10,16 +10,17 @@ from typing import Any
 from auditor.errors import OutputError
 from auditor.rulebook.finding import GRADES
 
+_ENCODER = json.JSONEncoder(indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False)
+
 
 def write_summary(folder: Path, summary: Mapping[str, Any]) -> Path:
     """Writes `summary.json` (sorted keys, UTF-8, newline at the end).  Raises OutputError where it does not add up."""
     check_balance(summary)
     path = folder / "summary.json"
     try:
-        path.write_text(
-            json.dumps(summary, indent=1, sort_keys=True, ensure_ascii=False, allow_nan=False) + "\n",
-            encoding="utf-8",
-        )
+        with path.open("w", encoding="utf-8") as file:  # piece by piece: of 20,000 feeds it is 70 MB
+            file.writelines(_ENCODER.iterencode(summary))
+            file.write("\n")
     except OSError as error:
         raise OutputError(f"{path} could not be written ({error}); make room and run again.") from error
     return path

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 from typing import Any
 
 _FOLDED = str.maketrans({"ß": "ss", "ł": "l", "ø": "o", "æ": "ae", "œ": "oe", "ı": "i", "&": " ", "+": " ", "’": " "})
@@ -19,6 +20,7 @@ CONCEPTS = ("dual", "single", "max", "min", "diameter", "index")  # words of hea
 _NUMBER_WORDS = frozenset(["no", "nr", "num", "nbr", "numer", "numero", "nummer"])
 
 
+@lru_cache(maxsize=16_384)  # feeds share their headers
 def fold(text: str) -> str:
     """A header or word without case, accents and punctuation: "Max. Load (kg)" -> "max load kg"."""
     ascii_only = text.isascii()  # most are, and most of the steps then change nothing

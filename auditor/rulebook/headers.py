@@ -44,6 +44,7 @@ class HeaderReading:
     likely: tuple[tuple[str, float], ...] = ()  # of an unknown header: groups it may stand for, each with a score
 
 
+@lru_cache(maxsize=16_384)
 def read_header(header: str, contract: Contract) -> HeaderReading:
     """Reads one header cell.  An unknown one has no groups; units are read all the same."""
     name = header.strip()
