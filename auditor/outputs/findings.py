@@ -22,6 +22,7 @@ FINDINGS_SCHEMA: pa.Schema = pa.schema([(name, _TYPES[kind]) for name, kind in C
 # Of a run with a ledger: `new`, `standing`, `accepted` or `asked`, and the night when it was first seen.
 REMEMBERED_SCHEMA: pa.Schema = pa.schema([*FINDINGS_SCHEMA, ("state", pa.string()), ("first_night", pa.string())])
 ROW_GROUP = 65_536
+_MOST_SMALL = 256  # tables that wait by themselves: one of two findings takes 30 KB, whatever is in it
 
 # A spreadsheet program runs a cell that begins so as a formula (a comma-separated file carries no types).
 # The full-width forms are read as their plain twins by some of them.  A plain signed number is data, not a
@@ -88,6 +89,7 @@ class FindingsWriter:
         self.csv_path = folder / "findings.csv"
         self.rows = 0
         self._waiting: list[pa.Table] = []
+        self._small: list[pa.Table] = []  # behind those
         self._waiting_rows = 0
         try:
             self._parquet = pq.ParquetWriter(self.parquet_path, self._schema, compression="zstd")
@@ -98,13 +100,21 @@ class FindingsWriter:
     def append(self, findings: pa.RecordBatch | pa.Table) -> None:
         """Takes some findings, in their final order."""
         table = pa.Table.from_batches([findings]) if isinstance(findings, pa.RecordBatch) else findings
-        self._waiting.append(table.select(self._schema.names).cast(self._schema))
+        self._small.append(table.select(self._schema.names).cast(self._schema))
         self._waiting_rows += table.num_rows
+        if len(self._small) >= _MOST_SMALL:
+            self._join_small()
         while self._waiting_rows >= ROW_GROUP:
             self._flush()
 
+    def _join_small(self) -> None:
+        if self._small:
+            self._waiting.append(pa.concat_tables(self._small).combine_chunks())
+            self._small = []
+
     def _flush(self) -> None:
         """Writes one row group: the same rows, wherever the parts that came in ended."""
+        self._join_small()
         waiting = pa.concat_tables(self._waiting) if self._waiting else self._schema.empty_table()
         table, rest = waiting.slice(0, ROW_GROUP).combine_chunks(), waiting.slice(ROW_GROUP)
         self._waiting, self._waiting_rows = [rest] if rest.num_rows else [], rest.num_rows
@@ -120,7 +130,7 @@ class FindingsWriter:
 
     def close(self) -> None:
         """Writes what waits and closes both files; a run without findings leaves both with their header."""
-        if self._waiting or not self.rows:
+        if self._waiting_rows or not self.rows:
             self._flush()
         self._parquet.close()
         self._csv.close()

@@ -111,3 +111,21 @@ def test_where_parts_end_changes_no_byte(tmp_path: Path, audit: FinishedAudit, m
         assert writer.rows == table.num_rows
         written.append((writer.parquet_path.read_bytes(), writer.csv_path.read_bytes()))
     assert written[0] == written[1] == written[2]
+
+
+def test_many_small_tables_give_the_same_files_and_do_not_wait_by_themselves(
+    audit: FinishedAudit, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(findings, "ROW_GROUP", 150)
+    monkeypatch.setattr(findings, "_MOST_SMALL", 8)
+    table = pq.read_table(audit.findings).slice(0, 400)
+    most = 0
+    for name, rows in (("whole", table.num_rows), ("small", 1)):
+        (tmp_path / name).mkdir()
+        with FindingsWriter(tmp_path / name) as writer:
+            for start in range(0, table.num_rows, rows):
+                writer.append(table.slice(start, rows))
+                most = max(most, len(writer._waiting) + len(writer._small))
+    assert most < 30
+    for name in ("findings.parquet", "findings.csv"):
+        assert (tmp_path / "whole" / name).read_bytes() == (tmp_path / "small" / name).read_bytes()
