@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from auditor.outputs.audit_result import RuleCard
+from auditor.rulebook.finding import GRADES
+
 
 def in_one_sentence(summary: Mapping[str, Any]) -> str:
     """The run in one sentence."""
@@ -115,6 +118,15 @@ def unknown_offers(summary: Mapping[str, Any], most: int = 5) -> list[str]:
 def _unknown(who: str, count: int, examples: Sequence[str]) -> str:
     more = ", ..." if count > len(examples) else ""
     return f"{who} {counted(count, 'SKU')} that no feed of this run has: {', '.join(examples)}{more}"
+
+
+def grade_of_rule(name: str, summary: Mapping[str, Any], rules: Mapping[str, RuleCard]) -> str:
+    """How bad a rule's findings are: as the rule book says, and those of whole columns as what they stand for."""
+    grade = str(summary["by_rule"][name]["grade"])
+    if name not in rules or not rules[name].whole_column:
+        return grade
+    found = [str(group["grade"]) for group in summary["repeated"] if group["folded"]]
+    return min(found, key=GRADES.index, default=grade)
 
 
 def counted(count: int, word: str) -> str:

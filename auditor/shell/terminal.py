@@ -13,6 +13,7 @@ from auditor.outputs.headline import (
     counted,
     decisions_in_words,
     deliveries_in_words,
+    grade_of_rule,
     in_one_sentence,
     offers_in_one_sentence,
     safety_loosened,
@@ -140,14 +141,16 @@ def _rules(summary: Mapping[str, Any], rules: Mapping[str, RuleCard]) -> Table:
     table = _table("What to look at first", "Findings", "Grade")
     last = len(rules)
 
+    grades = {name: grade_of_rule(name, summary, rules) for name in summary["by_rule"]}
+
     def rank(item: tuple[str, dict[str, Any]]) -> tuple[int, int, int, str]:
         name, row = item
         order = rules[name].order if name in rules else last
-        return GRADES.index(row["grade"]), -row["findings"], order, name
+        return GRADES.index(grades[name]), -row["findings"], order, name
 
     found = sorted(((name, row) for name, row in summary["by_rule"].items() if row["findings"]), key=rank)
     for name, row in found[:_MOST_RULES]:
-        grade = row["grade"]
+        grade = grades[name]
         table.add_row(Text(name), f"{row['findings']:,}", Text(grade, style=_STYLE[grade]))
     return table
 

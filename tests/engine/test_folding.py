@@ -13,8 +13,12 @@ import pytest
 from auditor.engine import pieces
 from auditor.engine.progress import progress
 from auditor.engine.run import Settings, run_audit
+from auditor.outputs.audit_result import RuleCard
+from auditor.outputs.headline import grade_of_rule
 from auditor.rulebook.book import load_book
+from auditor.shell.terminal import end_of_run
 
+RULES = load_book().rules
 LOADS = {82: 475, 88: 560, 91: 615, 95: 690, 102: 850, 104: 900}
 MARKINGS = (
     *("205/55R16 91H", "225/65R17 102H", "195/65R15 91H", "185/65R15 88H"),
@@ -75,6 +79,16 @@ def test_pounds_in_a_whole_column_are_one_critical_finding_that_counts_as_all(tm
     assert (group["count"], group["share"], group["grade"], group["folded"]) == (400, 1.0, "critical", True)
     assert group["deviation"] == pytest.approx(1.2046, abs=0.002)
     assert [one["record"] for one in group["examples"]] == [1, 2, 3]
+    rules = {
+        rule.id: RuleCard(rule.id, rule.grade, "", "", "", "", 0, (), rule.id == "column-suspect") for rule in RULES
+    }
+    assert grade_of_rule("column-suspect", summary, rules) == "critical"  # as bad as what it stands for
+    listings = rows(60)
+    for one in listings:
+        one["gtin"] = "4.0E+12"
+    assert grade_of_rule("column-suspect", audited(tmp_path, listings), rules) == "major"
+    (told,) = [line for line in end_of_run(summary, rules, tmp_path).splitlines() if line.startswith("column-suspect")]
+    assert told.split() == ["column-suspect", "400", "critical"]
 
 
 def test_folded_findings_have_the_keys_that_they_would_have_alone(

@@ -16,6 +16,7 @@ from auditor.outputs.audit_result import FinishedAudit
 from auditor.outputs.headline import (
     decisions_in_words,
     deliveries_in_words,
+    grade_of_rule,
     in_one_sentence,
     safety_loosened,
     states_in_words,
@@ -219,6 +220,7 @@ def _rules(summary: Mapping[str, Any], audit: FinishedAudit) -> list[dict[str, A
                     "why": card.why if card else "",
                     "order": card.order if card else len(audit.rules),
                     **row,
+                    "grade": grade_of_rule(name, summary, audit.rules),
                 }
             )
     return sorted(rows, key=lambda row: (GRADES.index(row["grade"]), -row["findings"], row["order"]))
