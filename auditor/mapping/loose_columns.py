@@ -26,6 +26,7 @@ _WIDTH = re.compile(r"[1-3][0-9]5")
 _ASPECT = re.compile(r"[2-8][05]")
 _RIM = re.compile(r"Z?R?\s?(?:1[0-9]|2[0-4])(?:[.,]5)?\s?C?", re.IGNORECASE)
 _INDEX = re.compile(r"(?:[4-9][0-9]|1[0-9][0-9])(?:/(?:[4-9][0-9]|1[0-9][0-9]))?")
+_FIRST_INDEX = re.compile(r"\(?([0-9]{2,3})")  # of `125/122S`, `(98Y)`
 _SYMBOL = re.compile(r"\(?[J-NP-UHVWY]\)?")
 _GENERIC = {"generic_width": "section_width_mm", "generic_diameter": "rim_diameter_in"}
 
@@ -38,6 +39,9 @@ def place_parts_of_sizes(columns: Sequence[Column], uses: _Uses) -> None:
     if "marking" in held:
         return
     free = [column for column in columns if uses[column.position] is None and column.filled >= _LEAST_FILLED]
+    described = held.get("load_index", held.get("service_description"))
+    if described is not None:
+        held["load_index"] = described
     parts: dict[str, list[Column]] = {"load_index": _holding(columns, held, free, "load_index", _INDEX.fullmatch, 3)}
     if "size" in held:
         parts["size"] = [columns[held["size"]]]
@@ -107,13 +111,18 @@ def _share_fitting(choice: dict[str, Column]) -> float:
             texts["section_width_mm"], texts["aspect_ratio"], texts["rim_diameter_in"]
         )
         judged += 1
-        fitting += fits(size, texts["load_index"].split("/")[0])
+        index = _FIRST_INDEX.match(texts["load_index"])
+        fitting += index is not None and fits(size, index[1])
     return fitting / judged if judged >= _LEAST_FILLED else 0.0
 
 
 @lru_cache(maxsize=1 << 14)
 def fits(size: str, index: str) -> bool:
-    """Whether a tire of the size is made with a load index."""
+    """Whether a tire of the size is made with a load index, as one of a light truck, a trailer or a van too."""
+    return any(_fits(text, index) for text in (size, f"LT{size}", f"ST{size}", f"{size}C"))
+
+
+def _fits(size: str, index: str) -> bool:
     marking = decode(f"{size} {index}T")
     if isinstance(marking, Unreadable):
         return False

@@ -21,6 +21,7 @@ from auditor.rulebook.header_words import fold
 from auditor.rulebook.headers import HeaderReading, read_header
 from auditor.rulebook.listing_fields import Contract
 
+_FEW_NAMES, _LONGEST_MODEL = 5, 24  # cells, and characters: no title is so short
 WORTH_SAYING = 0.6  # score of an unknown header from which on it is named where it matters
 CERTAIN = 0.7  # from here on `audit` uses a column without a person's word
 _OFTEN_MORE = frozenset({"load_index", "speed_symbol", "size"})  # headers over columns that often hold more
@@ -235,10 +236,14 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
         return "marking"
     if first == "marking" and column.share(column_evidence.is_marking) < 0.1:
         return "size" if column.share(column_evidence.is_size) >= 0.6 else first
+    if first == "load_range" and numeric >= 0.8:
+        return "ply_rating"
     if first == "speed_symbol" and numeric >= 0.9:
         return "max_speed"
     if first == "model" and column.share(column_evidence.holds_size) >= 0.5:
         return "title"  # "Désign." is short for a designation, not for a design
+    if first == "title" and reading.field is None and _names_models(column):
+        return "model"
     if {"model", "size_prefix"} <= set(reading.groups) and column.filled:
         return kind_by_values(column, reading.groups)
     if {"model", "aspect_ratio"} <= set(reading.groups):
@@ -251,6 +256,15 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
     if first == "aspect_ratio" and numeric < 0.3 and column.filled:
         return "model" if fold(column.header) in {"profil", "profile", "perfil"} else first
     return first
+
+
+def _names_models(column: Column) -> bool:
+    """Whether a "name of the goods" is but a model's name: short, no sizes and hardly two alike."""
+    return (
+        column.filled >= _FEW_NAMES
+        and column.share(column_evidence.looks_like_size) < 0.1
+        and (column.share(lambda text: len(text) <= _LONGEST_MODEL and not text.isdecimal()) >= 0.9)
+    )
 
 
 def _place_by_values(columns: Sequence[Column], uses: list[ColumnUse | None]) -> None:

@@ -12,6 +12,8 @@ from auditor.feeds.column_evidence import Column
 from auditor.feeds.model import ColumnUse, LeftOut, Mapping
 from auditor.mapping.header_evidence import FEW, GENERIC
 from auditor.mapping.marking_agreement import agreement
+from auditor.rulebook.header_likeness import speaks_of_other_business
+from auditor.rulebook.headers import read_header
 from auditor.rulebook.listing_fields import Contract
 
 _HALF = 0.5
@@ -50,6 +52,9 @@ def unread_columns(
         elif group is None and item is None and (name := _by_values(column, markings)):
             group = contract.fields[name].group
             item = LeftOut(column.header, f"Its cells look like {name}, but its header does not say what it is.")
+        elif group is None and item is None and (name := _by_unit(column, contract)):
+            group = contract.fields[name].group
+            item = LeftOut(column.header, f"Its unit and values are those of {name}, but its header does not say so.")
         elif item is None and group in contract.matters:
             item = LeftOut(
                 column.header, f"Its header may stand for {_named(group, contract)}, but this is not certain."
@@ -59,6 +64,7 @@ def unread_columns(
         matters = (
             (group in contract.matters or group == _LISTED)
             and column.filled > 0
+            and not (group in _NUMBERS and _of_letters(column))
             and not _repeats(column, columns, used)
         )
         takes = item.takes or f"name it in a feed map as {_named(group, contract)}, or list its header under ignore"
@@ -116,8 +122,40 @@ def _by_values(column: Column, markings: Sequence[str]) -> str | None:
     return None
 
 
+# What is usual of tires and of hardly anything else in these units; weights of tires and prices lie below, boxes above.
+_USUAL_IN = {
+    "kg": ("max_load_kg", 250.0, 10_000.0),
+    "lb": ("max_load_lb", 500.0, 22_000.0),
+    "km/h": ("max_speed_kmh", 5.0, 350.0),
+    "mph": ("max_speed_mph", 3.0, 220.0),
+    "kPa": ("max_pressure_kpa", 150.0, 1_300.0),
+    "psi": ("max_pressure_psi", 15.0, 160.0),
+    "bar": ("max_pressure_bar", 1.0, 13.0),
+}
+
+
+def _by_unit(column: Column, contract: Contract) -> str | None:
+    """The field that matters which a column is in by the unit in its header and its values, where nothing else says."""
+    units = read_header(column.header, contract).units
+    if len(units) != 1 or units[0] not in _USUAL_IN or speaks_of_other_business(column.header, contract):
+        return None
+    name, least, most = _USUAL_IN[units[0]]
+    found = column_evidence.numbers(column, column_evidence.decimal_mark(column))
+    inside = sum(count for value, count in found if least <= value <= most)
+    return name if column.filled and inside >= 0.9 * column.filled else None
+
+
 def _names_and_values(column: Column) -> bool:
     return column.share(lambda text: _NAME_AND_VALUE.match(text) is not None) >= _HALF
+
+
+_NUMBERS = frozenset({"section_width", "aspect_ratio", "rim_diameter", "max_load", "max_speed", "max_pressure"})
+_SHORT = 3  # letters of a header that may stand for anything
+
+
+def _of_letters(column: Column) -> bool:
+    """Whether under a header of two or three letters no cell holds a number: "SW" over BSW and OWL is no width."""
+    return len(column.header.strip()) <= _SHORT and column.share(lambda text: any(map(str.isdigit, text))) == 0.0
 
 
 def _repeats(column: Column, columns: Sequence[Column], used: Sequence[ColumnUse]) -> bool:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
+from dataclasses import replace
 from itertools import pairwise
 
 from auditor.marking.normalise import Written, normalise
@@ -35,6 +36,10 @@ _GLUED_SIZE = Pattern(
 )
 
 
+# The rim's diameter in inches before the width: `16" 205/55`.
+_INCHES_FIRST = Pattern(r"(?<![\w.,/])(1\d|2[0-4])[\"\u2033\u201d](?= ?[ ,] ?[1-4]\d5/[2-9][05](?![\d/]))")
+
+
 def ready(text: str) -> Written:
     """The text made ready for reading, with what belongs to numbers put back and plies set apart."""
     written = normalise(text)
@@ -51,6 +56,9 @@ def ready(text: str) -> Written:
 def words_cut_off(written: Written) -> Written | None:
     """The text with blanks between sizes and the words glued to them; None where there are none."""
     apart = _with_blanks(written, _GLUED_SIZE)
+    if (rim := _INCHES_FIRST.search(apart.base)) is not None:
+        start, end = rim.span()
+        apart = replace(apart, text=f"{apart.text[:start]}R{rim[1]}{apart.text[end:]}", dirty=True)
     return None if apart is written else apart
 
 

@@ -48,6 +48,8 @@ def fast_marking(text: str) -> Marking | None:
     if match is None:
         return _inch(text)
     size, prefix, width, aspect, construction, rim, suffix, cycle, *tail = match.groups()
+    if rim == "22" and width >= "245" and (aspect >= "60" or width >= "355"):
+        return None  # perhaps a truck's 22.5 without its half
     half = rim in _HALF_INCH
     if cycle is not None:
         if prefix is not None or suffix is not None or half or construction == "D":
@@ -133,8 +135,9 @@ def _tail(family: str, tail: list[str | None], cycle: bool) -> dict[str, Any] | 
             return None
         else:
             load_range = letter
-    if single is not None and single <= "54" and len(single) == 2 and (family not in _LIGHT or dual is not None):
-        return None  # perhaps a count of plies or a tread depth
+    index = single or opened
+    if index is not None and len(index) == 2 and index <= ("49" if family in _LIGHT and dual is None else "54"):
+        return None  # perhaps a count of plies, hours or a tread depth
     service = _NONE
     if single is not None:
         service = ServiceDescription(int(single), None if dual is None else int(dual), symbol, False)

@@ -157,6 +157,10 @@ def take_turned(size: Size, tail: Tail) -> None:
 _EXTRA_LOAD = 1.12  # about four load indices above a standard load
 
 
+# Families of which no tire has a second service description; of two, one is another version's.
+_ONE_DESCRIPTION = frozenset({"metric", "p-metric", "temporary-spare", "motorcycle"})
+
+
 def contradiction(size: Size, tail: Tail, family: Family) -> tuple[str, tuple[str, ...]] | None:
     """(reason, possible readings) when two parts of the marking cannot both hold."""
     if tail.conflict:
@@ -166,6 +170,8 @@ def contradiction(size: Size, tail: Tail, family: Family) -> tuple[str, tuple[st
         pair = (f"{size.text} {head}", f"{size.text} {after}")
         return f"It states {head} before the size and {after} after it.", pair
     several = [one for one, _ in tail.services]
+    if family.name in _ONE_DESCRIPTION and several and several[0].load_index_dual is None:
+        several += tail.extra
     if len(several) > 1 and not family.two_descriptions:
         readings = tuple(f"{size.text} {text_of(one)}" for one in several)
         return "It holds two service descriptions.", readings
@@ -189,8 +195,10 @@ def lone_letters(
     """(load range, speed symbol, letters not understood) of letters standing alone after the size."""
     load_range, symbol = tail.load_range, service.speed_symbol or tail.symbol
     lost = list(tail.lost)
-    if tail.symbol is not None and service.speed_symbol not in (None, tail.symbol):
-        lost.append(tail.symbol)
+    known = {one.speed_symbol for one in (service, *(one for one, _ in tail.services), *tail.extra)}
+    if tail.symbol is not None and service.speed_symbol is not None and tail.symbol not in known:
+        both = f"It states the speed symbols {service.speed_symbol} and {tail.symbol}."
+        return None, Unreadable("", 0, both), []
     found: str | None = None
     for letter in tail.loose:
         takes = _takes_load_range(family, letter, service, tail)
@@ -288,11 +296,23 @@ def closed(service: ServiceDescription, family: Family, tail: Tail) -> ServiceDe
     return replace(service, speed_open=False)
 
 
-def low_number(tail: Tail) -> None:
-    """A number below 40 beside a size is a count or a rim, no load index; the lightest tires begin about there."""
-    if tail.bare is not None and (tail.bare.load_index or 0) < 40:
+_LEAST_INDEX = 40  # the lightest tires begin about there
+_LEAST_OF_CARS = 50
+
+
+def low_number(size: Size, tail: Tail) -> None:
+    """A number beside a size that is too low for a load index: a count, a rim, hours, volts."""
+    if tail.bare is not None and (tail.bare.load_index or 0) < _LEAST_INDEX:
         tail.lost.append(text_of(tail.bare))
         tail.bare = None
+    car = size.shape == "metric" and size.construction == "R" and (size.rim_in or 0) >= 12 and not size.suffix
+    car = car and (size.width_mm or 0) >= 135 and (size.width_mm or 0) % 10 == 5 and "M/C" not in tail.letters
+    for entry in list(tail.services):
+        one = entry[0]
+        least = _LEAST_OF_CARS if car else _LEAST_INDEX if one.speed_symbol == "H" else 0  # `24H` are hours
+        if one.load_index is not None and one.load_index < least:
+            tail.services.remove(entry)
+            tail.lost.append(text_of(one))
 
 
 def label_class(size: Size, tail: Tail) -> None:

@@ -40,6 +40,21 @@ PLIES: dict[str, str] = {
 }
 PLIES_BEFORE = "нс, н.с."  # before the number
 AND_GLUED = "و"  # "and" of Arabic, which is glued to the next word
+# "And" between a load index and a speed symbol that go by their names.
+AND = (
+    "and, und, et, y, e, ed, en, i, oraz, a, och, og, ja, és, și, si, ir, un, ve, dan, и, і, та, й, "
+    "και, ו, と, 和, 및, và, "
+    "และ, &, +"
+)
+# "No" and "yes" behind a word that they deny or bear out: "Runflat: nein".
+NO = (
+    "no, nein, non, nie, nee, nej, nei, ei, ne, não, nu, nem, ni, "
+    "нет, ні, не, όχι, hayır, tidak, לא, لا, いいえ, 否, 아니오, không, ไม่"
+)
+YES = (
+    "yes, ja, oui, sí, si, sim, tak, ano, áno, igen, da, kyllä, jah, "
+    "taip, jā, evet, ya, да, так, ναι, כן, نعم, はい, 是, 예, có, ใช่"
+)
 # "Up to" before a load or a speed,
 UP_TO: dict[str, str] = {
     "en": "up to, upto, max., max, no more than, not more than",
@@ -84,16 +99,16 @@ AFTER_LIMIT: dict[str, str] = {
 # Names of the load index,
 INDEX_NAMES: dict[str, str] = {
     "en": "load index, l.i., li, load rating",
-    "es": "índice de carga, índice carga, i.c., ic, carga",
+    "es": "índice de carga, índice carga, i.c., ic",
     "pt": "índice de carga",
-    "fr": "indice de charge, indice charge, charge",
-    "it": "indice di carico, indice carico, carico",
+    "fr": "indice de charge, indice charge",
+    "it": "indice di carico, indice carico",
     "de": "lastindex, tragfähigkeitsindex, traglastindex, loadindex",
     "nl": "belastingsindex, belastingindex, draagvermogenindex",
     "sv, da, no": "lastindex, belastningsindeks, belastningsindex",
-    "fi": "kantavuusluokka, kantavuusindeksi, kantavuus",
-    "pl": "indeks nośności, nośność",
-    "cs, sk": "index nosnosti, nosnosť, nosnost",
+    "fi": "kantavuusluokka, kantavuusindeksi",
+    "pl": "indeks nośności",
+    "cs, sk": "index nosnosti",
     "hu": "terhelési index, teherbírási index",
     "ro": "indice de sarcină, indice sarcină, indice de greutate",
     "hr, sr, sl": "indeks nosivosti, indeks opterećenja",
@@ -102,7 +117,7 @@ INDEX_NAMES: dict[str, str] = {
     "et": "koormusindeks",
     "tr": "yük endeksi, yük indeksi",
     "id": "indeks beban",
-    "ru": "индекс нагрузки, нагрузка, ин",
+    "ru": "индекс нагрузки, ин",
     "uk": "індекс навантаження, ін",
     "bg": "товарен индекс, индекс на натоварване",
     "el": "δείκτης φορτίου",
@@ -114,7 +129,16 @@ INDEX_NAMES: dict[str, str] = {
     "ar": "مؤشر الحمولة",
     "he": "קוד עומס, מדד עומס",
 }
-INDEX_ALONE = "index, indice, índice, indeks, индекс, load, belasting"  # names both; a number behind it is a load index
+# Names of both, and of the load; a number behind them is a load index where it is none of kilograms.
+INDEX_ALONE = (
+    "index, indice, índice, indeks, индекс, load, carga, charge, carico, kantavuus, nośność, "
+    "nosnosť, nosnost, нагрузка, навантаження, belasting, last, traglast, tragfähigkeit, tragkraft, "
+    "zuladung, "
+    "ind. carga, ind. de carga, ind. charge, ind. de charge, ind. carico, ind. di carico, ind. nośn., ind. nośności, "
+    "ind. nosnosti, ind. noš., ind. sarcină, инд. нагр., инд. нагрузки, инд.нагр., belast., "
+    "draagvermogen, capacidade, "
+    "terhelés, yük, φορτίο, beban, bæreevne, belastning, sarcină, nosivost, apkrova, slodze, koormus"
+)
 # and of the speed symbol.
 SYMBOL_NAMES: dict[str, str] = {
     "en": "speed index, speed rating, speed symbol, speedindex, s.i., si, s.r., sr",
@@ -205,6 +229,14 @@ ACCESSORIES = (
     "felga, felgi, fælg, fälg, ráfek, disk, диск, диски, kit, valve, ventil, sensor, cap, cover, bag, rack, jack, "
     "pump, chain, box"
 )
+# A rim or a wheel alone, where no tire is named.
+RIMS_ALONE = (
+    "rim, rims, wheel rim, wheel, wheels, felge, felgen, alufelge, alufelgen, stahlfelge, stahlfelgen, felga, felgi, "
+    "velg, velgen, jante, jantes, cerchio, cerchi, fälg, fälgar, fælg, fælge, felg, felger, vanne, "
+    "ráfek, ráfky, disk, "
+    "disky, felni, naplatak, obręcz, jantă, jante aliaj, ratlankis, disks, velg, jant, диск, диски, "
+    "ζάντα, 轮辋, 휠, ホイール"
+)
 FOR = "for, fits, fit, für, pour, para, per, voor, do, dla, pro, für, till, til, için, untuk, для, за, για"
 # Words before such a thing that make it an addition to a tire, and words for a tire.
 BESIDES = (
@@ -242,7 +274,13 @@ RIMS = (
 )
 # "Speed" alone, behind a load index or with a colon.
 SYMBOL_ALONE = (
-    "speed, geschwindigkeit, vitesse, velocidad, velocidade, velocità, snelheid, prędkość, rychlost, "
+    "speed, tempo, geschw., geschw, vel., vel, veloc., vit., vit, vitesse max, velocidad máx., "
+    "ind. velocidad, ind. vel., "
+    "ind. de velocidad, ind. vitesse, ind. de vitesse, ind. velocità, ind. di velocità, ind. prędk., ind. prędkości, "
+    "pręd., prędk., rychl., hast., snelh., seb., инд. скор., инд. скорости, инд.скор., скор., "
+    "brzina, hitrost, greitis, "
+    "ātrums, kiirus, kecepatan, geschwindigkeit, vitesse, velocidad, velocidade, velocità, snelheid, "
+    "prędkość, rychlost, "
     "rýchlosť, hastighet, "
     "hastighed, nopeus, viteză, sebesség, hız, скорость, швидкість, скорост, ταχύτητα, السرعة, מהירות"
 )

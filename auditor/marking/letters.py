@@ -111,16 +111,15 @@ BEHIND_NAME = r"(?: ?[:.=-] ?| |(?<=[\u0e00-\u0e7f\u3040-\u9fff\uac00-\ud7a3]))"
 LABELED_INDEX = Worded(
     lambda words: (
         rf"(?:و?(?P<name>{words(languages.INDEX_NAMES)}|(?P<alone>{words(languages.INDEX_ALONE)})){BEHIND_NAME}|LI)"
-        r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))?(?:(?P<gap> ?)(?P<symbol>A[1-8]|[B-HJ-NP-WY])"
-        # "carga 91 y velocidad W": a letter before a named symbol joins the two
-        rf"(?! (?:{words(languages.SYMBOL_NAMES)}|{words(languages.SYMBOL_ALONE)}){BEHIND_NAME}[A-Z](?![{MORE}])))?"
+        r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))?(?:(?P<gap> ?)(?P<symbol>A[1-8]|[B-HJ-NP-WY]))?"
         rf"(?![{MORE}]|[.,]\d|[&+]S)"
         rf"(?! ?(?:{words(languages.KG)}|LBS?|MM|CM|%|(?:{_ply_words(words)}){_END}))"
     )
 )
 LABELED_SYMBOL = Worded(
     lambda words: (
-        rf"و?(?P<name>{words(languages.SYMBOL_NAMES)}|(?P<alone>{words(languages.SYMBOL_ALONE)})){BEHIND_NAME}"
+        rf"(?:و|(?P<and>{words(languages.AND)}) )?"
+        rf"(?P<name>{words(languages.SYMBOL_NAMES)}|(?P<alone>{words(languages.SYMBOL_ALONE)})){BEHIND_NAME}"
         rf"(?P<symbol>A[1-8]|[B-HJ-NP-WY])(?![{MORE}/+&-])"
     )
 )
@@ -129,9 +128,12 @@ LABELED_SYMBOL = Worded(
 @cache
 def label_starts() -> frozenset[str]:
     """Where a name of the load index or the speed symbol may begin."""
-    return first_letters("INDEX_NAMES", "INDEX_ALONE", "SYMBOL_NAMES", "SYMBOL_ALONE", "AND_GLUED")
+    return first_letters("INDEX_NAMES", "INDEX_ALONE", "SYMBOL_NAMES", "SYMBOL_ALONE", "AND_GLUED", "AND")
 
 
+# What is said not to hold, and what is said to hold: `Runflat: nein`, "reforzado no", `XL = tak`.
+DENIED = Worded(lambda words: rf"(?P<set_off> ?[:=] ?| )(?:{words(languages.NO)}){_END}")
+BORNE_OUT = Worded(lambda words: rf"(?: ?[:=] ?| )(?:{words(languages.YES)}){_END}")
 # Codes of tubes and their valves (`TR15`, `VR75`): kept, no part of size or service description.
 VALVE = Pattern(rf"(?:TR|VR)-?[1-9]\d{{0,2}}A?{_END}")
 

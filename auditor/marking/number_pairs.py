@@ -56,7 +56,7 @@ def by_blank(text: str, position: int, tail: Tail) -> int:
 
 # Index and symbol as two members of a list, `99,V`, `99 | V`, `99 - V`: nothing but a member may follow.
 _SET_APART = Pattern(
-    r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))?(?: ?[,;|] ?| - )"
+    r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))?(?: ?[,;|] ?| [/-] )"
     r"(?P<symbol>[J-NP-UHVWY])(?= ?(?:[,;|(]|$))"
 )
 

@@ -26,11 +26,25 @@ def is_of_another_thing(text: str, start: int, end: int) -> bool:
         if _is_thing(head, place):
             before = head[:place]
             return not before or (before[-1] not in _known().besides and _known().tires.isdisjoint(before))
+    if head[:1] and head[0] in _known().rims and _is_a_rim(head, text, start, end):
+        return True
     if any(_is_for_a_tire(head, place) for place in range(min(_FIRST, len(head)))):
         return True
     if head or not _WORD_BEHIND.match(text, end):
         return False
     return _is_thing(_words(text[end : end + _LOOKED_AT]), 0)
+
+
+# What tells a tire: a metric size, a load index with its symbol, plies.
+_OF_A_TIRE = Pattern(r"\d{2,3}/\d{2,3}|\d[A-Y](?![A-Z0-9])|P\.?R|PLY")
+
+
+def _is_a_rim(words: list[str], text: str, start: int, end: int) -> bool:
+    """Whether a rim or a wheel stands first and nothing tells of a tire: "Rim 6.00x16", no "Rim 16 4.80-16 6PR"."""
+    between = text[:start]
+    if any(map(str.isdigit, between)) or not _known().tires.isdisjoint(words):
+        return False
+    return _OF_A_TIRE.search(text[start : end + _LOOKED_AT].partition(",")[0]) is None
 
 
 def _is_for_a_tire(words: list[str], place: int) -> bool:
@@ -74,6 +88,7 @@ class _Known:
         self.besides = frozenset(map(_folded, languages.of(languages.BESIDES))) | {"+", "&"}
         self.endings = tuple(map(_folded, languages.of(languages.NO_TIRES_AT_END)))
         self.accessories = frozenset(map(_folded, languages.of(languages.ACCESSORIES)))
+        self.rims = frozenset(map(_folded, languages.of(languages.RIMS_ALONE)))
         self.for_it = frozenset(map(_folded, languages.of(languages.FOR)))
         self.tires = frozenset(map(_folded, languages.of(languages.TIRES)))
 

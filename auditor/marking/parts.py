@@ -10,8 +10,7 @@ from dataclasses import dataclass, field, replace
 
 from auditor.marking import letters as marks
 from auditor.marking.normalise import Written, zeros_for_letters
-from auditor.marking.service import DESCRIPTION, HIGHEST_INDEX, MORE, SYMBOL, description
-from auditor.marking.worded import Worded
+from auditor.marking.service import DESCRIPTION, HIGHEST_INDEX, description
 from auditor.trade.marking_model import ServiceDescription
 from auditor.trade.patterns import Pattern
 
@@ -73,14 +72,11 @@ def services_at(written: Written, position: int, tail: Tail) -> int:
         return position
     if written.base[match.end() - 1].islower() or (not match[0].isalnum() and _apart_in_no_standard(match)):
         tail.dirty = True
-    behind = match.end()
-    named = None
-    if match["gap"] == " " and text[behind : behind + 1] == " ":
-        named = marks.LABELED_SYMBOL.match(text, behind + 1)
-    if named is not None and named["symbol"] != one.speed_symbol:
-        keep(tail, replace(one, speed_symbol=None), apart=True)  # "91 y velocidad W": the letter joins the two
-        tail.dirty = True
-        return match.end()
+    if tail.services and one.load_index in _HOURS and written.base[match.end() - 1] == "h":
+        return position  # "91V, in 72h"
+    if joins(match):
+        keep(tail, replace(one, speed_symbol=None), apart=True)
+        return match.start("gap")
     tail.foreign_symbol = not written.base[match.end() - 1].isascii()
     keep(tail, one, apart=bool(match["gap"]))
     end = match.end()
@@ -98,6 +94,20 @@ def services_at(written: Written, position: int, tail: Tail) -> int:
         if more not in tail.extra:
             tail.extra.append(more)
         end = following.end()
+
+
+_HOURS = frozenset({24, 48, 72, 96})
+
+
+def joins(match: re.Match[str]) -> bool:
+    """Whether the letter behind a load index is no symbol but the "and" before a named one: "91 y velocidad W"."""
+    if match["gap"] != " " or match["symbol"] not in _JOINING or match.string[match.end() : match.end() + 1] != " ":
+        return False
+    behind = marks.LABELED_SYMBOL.match(match.string, match.start("symbol"))
+    return behind is not None and behind["and"] == match["symbol"]
+
+
+_JOINING = frozenset("YEU")
 
 
 def _both_of_twin(one: ServiceDescription, more: ServiceDescription, tail: Tail) -> bool:
@@ -147,161 +157,7 @@ def keep(tail: Tail, one: ServiceDescription, *, apart: bool) -> None:
     tail.services.append((one, apart))
 
 
-def named(text: str, position: int, tail: Tail) -> int:
-    """Reads load range, ply rating, load version, letters; returns the end, or `place`."""
-    match = marks.LOAD_RANGE_VERSION.match(text, position)
-    if match:
-        add(tail.versions, match["version"])
-        return match.end()
-    match = marks.LOAD_RANGE.match(text, position)
-    if match and text[position] == "/":  # `/E` without a word is as good as the letter alone
-        if match["letter"] not in marks.RANGE_LETTERS:
-            return position
-        tail.loose.append(match["letter"])
-        return match.end()
-    if match and match["letter"] not in marks.RANGE_LETTERS:
-        tail.unlisted += (("load_range", match["letter"]),)
-        return match.end()
-    if match:
-        if tail.load_range not in (None, match["letter"]):
-            tail.conflict = f"it states the load ranges {tail.load_range} and {match['letter']}"
-        tail.load_range = match["letter"]
-        return match.end()
-    match = marks.PLY.match(text, position) if text[position] in marks.PLY_STARTS else None
-    if match:
-        ply = int(match["ply"] or match["after"])
-        if ply > marks.MOST_PLIES:
-            return position
-        tail.ply = tail.ply or ply
-        tail.dirty = tail.dirty or marks.PLY_IN_ENGLISH.fullmatch(match[0]) is None
-        return match.end()
-    if text[position] == "/" and position + 1 < len(text):
-        inner = named(text, position + 1, tail)
-        return inner if inner > position + 1 else position
-    if _begins_a_name(text, position) and (end := _labeled(text, position, tail)) > position:
-        return end
-    match = marks.REINFORCED_OR_RUN_FLAT.match(text, position)
-    if match:
-        add(tail.versions, "XL")
-        add(tail.letters, "RF")
-        return match.end()
-    if tail.services and not tail.among_words and (match := marks.REINFORCED.match(text, position)):
-        add(tail.versions, "XL")
-        tail.dirty = True
-        return match.end()
-    found = marks.version_at(text, position)
-    if found:
-        add(tail.versions, found[0])
-        return found[1]
-    found = marks.word_at(text, position)
-    if found:
-        add(tail.letters, found[0])
-        return found[1]
-    return _in_words(text, position, tail)
-
-
-_SYMBOL_IN_WORDS = Worded(
-    lambda words: rf"(?P<symbol>{SYMBOL})(?![{MORE}])(?= ?[-:=(]{{0,2}} ?{marks.speed_in_words(words)})"
-)
-
-
-_LEAST_NAME = 6  # letters of a name that is no model's, whatever words stand around it
-_LEAST_INDEX = 40  # behind a word such as "index", which numbers other things too
-
-
-def _begins_a_name(text: str, position: int) -> bool:
-    """Whether a name of the load index or the speed symbol may begin here; none is a letter alone."""
-    following = text[position + 1 : position + 2]
-    return text[position] in marks.label_starts() and (
-        following.isalnum() or following == "." or following > _NO_BLANKS
-    )
-
-
-def _labeled(text: str, position: int, tail: Tail) -> int:
-    """Reads a load index or a speed symbol after its name, `LI 91 SI H`; returns the end, or `place`.
-
-    Among words a short name counts for nothing: "Acme Trail IV T 225/65R17" numbers a model.
-    """
-    if position and text[position - 1].isalnum() and text[position] < _NO_BLANKS:
-        return position
-    match = marks.LABELED_INDEX.match(text, position)
-    if match and not tail.services and _named_surely(match, tail) and int(match["single"]) <= HIGHEST_INDEX:
-        if match["alone"] and int(match["single"]) < _LEAST_INDEX:
-            return position
-        dual = None if match["dual"] is None else int(match["dual"])
-        described = ServiceDescription(int(match["single"]), dual, match["symbol"])
-        tail.services.append((described, bool(match["gap"])))
-        tail.dirty = True
-        return match.end()
-    match = marks.LABELED_SYMBOL.match(text, position)
-    if match and tail.symbol is None and _named_surely(match, tail) and (not match["alone"] or _set_off(match, tail)):
-        tail.symbol, tail.dirty = match["symbol"], True
-        return match.end()
-    return position
-
-
-def _set_off(match: re.Match[str], tail: Tail) -> bool:
-    """Whether a bare word for speed names a symbol: behind a load index without one, or with a colon.
-
-    "Acme Speed V" is a model.
-    """
-    lacks = bool(tail.services) and tail.services[-1][0].speed_symbol is None
-    return lacks or ":" in match[0] or "=" in match[0]
-
-
-_NO_BLANKS = "\u0e00"  # Thai and the scripts behind it set no blanks between words
-
-
-def _named_surely(match: re.Match[str], tail: Tail) -> bool:
-    name = match["name"] or ""
-    return not tail.among_words or len(name) >= _LEAST_NAME or name[:1] >= _NO_BLANKS
-
-
-def _in_words(text: str, position: int, tail: Tail) -> int:
-    """Reads loads, speeds and pressures written out, `T - up to 190 km/h`; returns the end, or `place`."""
-    if tail.units is None:
-        tail.units = marks.UNIT.search(text) is not None
-    if not tail.units:
-        return position
-    match = marks.LOAD_WORDS.match(text, position) or marks.SPEED_WORDS.match(text, position)
-    if match and match.end() > position:
-        stated = match[0][marks.LIMIT.match(match[0]).end() :]  # type: ignore[union-attr]  # it matches nothing too
-        tail.dirty = tail.dirty or len(stated) != len(match[0])
-        tail.load_text.append(" ".join(stated.split()))
-        return match.end()
-    match = None if tail.among_words else _SYMBOL_IN_WORDS.match(text, position)
-    if match is None or tail.symbol is not None or (position and text[position - 1].isalnum()):
-        return position
-    tail.symbol, tail.dirty = match["symbol"], True
-    return match.end()
-
-
-_LOOSE_BAR = Pattern(r"[/_-](?=[1-9])")
-_PLY_AFTER_BAR = Pattern(r"/(?P<ply>[468]|1[02468]|20)(?P<suffix>LT)?(?![0-9A-Z/.,])")
-
-
-def after_bar(written: Written, position: int, tail: Tail, *, adjacent: bool) -> int:
-    """Reads what a bar joins to the size or to what follows it: `/91H`, `-91H`, `-16PR`, and the ply rating `/10`.
-
-    Returns the end, or `place`.
-    """
-    match = _PLY_AFTER_BAR.match(written.text, position) if adjacent else None
-    if match:
-        tail.ply, tail.dirty = tail.ply or int(match["ply"]), True
-        tail.suffix = tail.suffix or match["suffix"] or ""
-        return match.end()
-    bar = _LOOSE_BAR.match(written.text, position)
-    if bar is None:
-        return position
-    end = services_at(written, bar.end(), tail)
-    if end == bar.end() and marks.PLY.match(written.text, end):
-        end = named(written.text, end, tail)
-    if end == bar.end():
-        return position
-    tail.dirty = True
-    return end
-
-
+PLY_AFTER_BAR = Pattern(r"/(?P<ply>[468]|1[02468]|20)(?P<suffix>LT)?(?![0-9A-Z/.,])")
 _SUFFIX = Pattern(r"(LT|ST|CP)(?![A-Z0-9&+/])")
 
 
@@ -317,7 +173,7 @@ def short(written: Written, position: int, tail: Tail) -> int:
         add(tail.other, match[0])
         return match.end()
     match = _SUFFIX.match(text, position)
-    if match:
+    if match and (written.base[position : match.end()].isupper() or not text[:position].rstrip()[-1:].isdigit()):
         if tail.suffix not in ("", match[1]):
             tail.lost.append(match[1])
         tail.suffix = tail.suffix or match[1]
@@ -332,7 +188,7 @@ def short(written: Written, position: int, tail: Tail) -> int:
         # Glued to the size (`145R12R`) or behind other letters and words it can be a load range only.
         if (position and text[position - 1].isalnum()) or tail.versions or tail.other or set(tail.letters) - {"M/C"}:
             tail.never_symbols += (match["letter"],)
-        ply = _PLY_AFTER_BAR.match(text, match.end())  # `E/10`, load range and ply rating
+        ply = PLY_AFTER_BAR.match(text, match.end())  # `E/10`, load range and ply rating
         if ply:
             tail.ply = tail.ply or int(ply["ply"])
             tail.dirty = True

@@ -197,7 +197,7 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
     if tail.turned is not None:
         take_turned(size, tail)
     number_of_plies(size, tail)
-    low_number(tail)
+    low_number(size, tail)
     label_class(size, tail)
     service = tail.services[0][0] if tail.services else tail.bare or _EMPTY
     family = family_of(size, service, frozenset(tail.letters))
@@ -207,7 +207,7 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
         return _refused(text, written, size.start, f"{size.text} is of no known family.")
     service = closed(service, family, tail)
     refusal = contradiction(size, tail, family)
-    if refusal and len(tail.services) > 1 and not tail.before:
+    if refusal and len(tail.services) + len(tail.extra) > 1 and not tail.before and not tail.conflict:
         return Unreadable(text, written.original(size.start), *refusal, refused="several")
     if refusal:
         return _refused(text, written, size.start, *refusal)

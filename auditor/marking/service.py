@@ -43,9 +43,15 @@ _NO_DESCRIPTION = Pattern(
     r"|WET|WIDE|YEAR"
 )
 OPEN_SYMBOL = Pattern(r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))? ?\( ?(?P<symbol>[J-NP-WYH]) ?\)")
+# Behind a number by itself these make it a price, a count or a measure of something else.
+_COUNTED = (
+    r"EUROS?|EUR|USD|GBP|PLN|CZK|HUF|RON|LEI|SEK|NOK|DKK|KR|CHF|RU[BR]|UAH|GRN|BYN|TRY|BGN|RSD|DIN|ILS|NIS|AED|SAR|JPY|KRW"
+    r"|CNY|RMB|THB|VND|IDR|MNT|KZT|BRL|ARS|MXN|CLP|COP|PEN|AUD|CAD|NZD|ZAR|P[CT]S|PCE?|SZT|STK?|KS|BUC|DB|GAB|VNT|TK|ADET"
+    r"|UDS?|PZ|HP|PS|KW|CV|NM|MIN|HRS?|OFF|[CD]M|INCH|CALI|ZOLL"
+)
 BARE = Pattern(
     r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))?"
-    r"(?![0-9A-Z.,]| ?(?:KG|LBS?|KPA|PSI|MM|KM|MPH|-?PLY|-?P\.?R)\b)"
+    rf"(?![0-9A-Z.,]| ?(?:KG|LBS?|KPA|PSI|MM|KM|MPH|-?PLY|-?P\.?R|{_COUNTED})\b)"
 )
 
 HIGHEST_INDEX = 279

@@ -60,7 +60,12 @@ FREE = r"(?<![A-Z0-9])(?<![0-9][.,/\-])(?<![$€£])"
 B = r" {0,2}"
 # A number that counts plies is no rim: `125R 12PR`; in `R22.5PR20` and `R22.5 PR 20` the plies follow.
 _NO_PLIES = rf"(?! ?-?P\.?R(?![{LETTERS}]|(?<=PR)\d| (?:[468]|[12][02468])(?![0-9/A-Z.,]))| ?-?PL[YI])"
-RIM = rf"(?P<rim>\d{{3}}(?!\d)|\d{{2}}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))(?!\.\d|,\d(?!\d)){_NO_PLIES}"
+# The rest of a service description behind a dot: `R16.91V`.
+_INDEX_ON = r"\d{1,2}(?:/\d{2,3})?[J-NP-UHVWY](?![A-Z0-9])"
+RIM = (
+    rf"(?![1-4]\d5 ?/ ?\d\d)(?P<rim>\d{{3}}(?!\d)|\d{{2}}(?:[.,]5|[.,][13](?!\d))?|\d(?!\d))"
+    rf"(?!\.\d(?!{_INDEX_ON})|,\d(?!\d)){_NO_PLIES}"
+)
 
 
 def read_rim(code: str) -> tuple[float | None, float | None, str] | None:

@@ -31,11 +31,13 @@ METRIC = Pattern(
     rf"{FREE}(?:(?P<prefix>P|LT|ST|T|HL|LL|IF|VF)[ -]?)?(?P<width>[1-9]\d{{1,3}}){B}[/\\]{B}(?P<aspect>\d{{2,3}})"
     rf"{B}[-/]?{B}{_CON}{B}-?{B}{RIM}{_SUFFIX}"
 )
+_INDEX_ON = r"\d{1,2}(?:/\d{2,3})?[/-]?[J-NP-UHVWY](?![A-Z0-9])"  # `205/55/16/91V`
 METRIC_WEAK = Pattern(
     rf"{FREE}(?:(?P<prefix>P|LT|ST|T|HL)[ -]?)?(?P<width>[1-9]\d{{2}}|[6-9][05](?=/))"
     rf"(?P<first>{B}[-/\\._X|*]?{B})(?P<aspect>\d{{2}}|100(?=[/X]))"
     rf"(?P<con>{B}[-/\\._X|*]?{B}(?:ZRF|ZR|RF|R|D)?{B}[-/\\._|]?{B})"
-    rf"(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,/*-]\d| ?-?P\.?R(?![{LETTERS}])| ?-?PL[YI]| ?[CM]M(?![A-Z])){_SUFFIX}"
+    rf"(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,*]\d|[/-]\d(?!{_INDEX_ON}))"
+    rf"(?! ?-?P\.?R(?![{LETTERS}])| ?-?PL[YI]| ?[CM]M(?![A-Z])){_SUFFIX}"
 )
 RIM_FIRST = Pattern(  # `R15 195/65`, `R16C 195/75`; the rim must not follow once more
     rf"(?<![A-Z0-9])(?P<con>Z?R){B}(?P<rim>1\d|2[0-4]|17[.,]5|19[.,]5|22[.,]5)(?P<suffix>C?)[ ,]{{1,2}}"
@@ -70,6 +72,10 @@ ALPHA_CYCLE = Pattern(
 _OTHER_RIM = Pattern(r"/(1[3-9]|2[0-4])(?![0-9A-Z.,/])")
 
 
+_LEAST_TRUCK = 245  # mm; narrower tires for 22.5 in rims are rare
+_DIGIT_BEFORE = Pattern(r"(?<![0-9A-Z.,])[1-9] $")
+
+
 def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | None:
     width, aspect = match["width"], match["aspect"]
     rim = read_rim(match["rim"])
@@ -77,6 +83,8 @@ def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | 
         return None
     if len(width) == 2 and (width[0] < "6" or width[1] not in "05" or int(aspect) < 50):
         return None  # 35/65-33 is an inch size
+    if len(width) == 2 and width[1] == "5" and _DIGIT_BEFORE.search(match.string, 0, match.start()):
+        return Misfit(match.start(), f"a digit stands apart from the width {width}")  # `1 95/65R15`
     if len(aspect) == 3 and aspect > "105" and rim is not None and (rim[0] or 9) <= 8:
         return None  # 480/400-8 lacks its dots
     if match["rim"] in DOT_OR_EXTRA_DIGIT and not truck_alone(int(width), int(aspect), match["rim"]):
@@ -131,10 +139,19 @@ def _doubtful_rim(match: re.Match[str], rim_in: float | None) -> str | None:
     """Why a rim diameter cannot be the whole of what was meant."""
     if rim_in is not None and rim_in < 10 and not _of_small_rims(match, rim_in):
         return f"no tire of such a width has a rim diameter of {match['rim']}; a digit of it may be missing"
+    if rim_in == 22 and _lost_its_half(match):
+        return "no tire of such a size has a rim diameter of 22; 22.5 may be meant"
     other = _OTHER_RIM.match(match.string, match.end("rim"))
     if other is not None and not {match["prefix"], match["suffix"]} & {"LT", "ST"}:
         return f"it gives the rim diameters {match['rim']} and {other[1]}"
     return None
+
+
+def _lost_its_half(match: re.Match[str]) -> bool:
+    """Whether only trucks have a tire so high or so wide: `315/80R22`."""
+    width, aspect = int(match["width"]), int(match["aspect"])
+    plain = not match["prefix"] and not match["suffix"] and match["con"].strip(" -/") in ("R", "")
+    return plain and width >= _LEAST_TRUCK and width % 10 == 5 and aspect >= 45 and truck_alone(width, aspect, "225")
 
 
 def _of_small_rims(match: re.Match[str], rim: float) -> bool:

@@ -22,7 +22,7 @@ DIAMETER_WEAK = Pattern(
     rf"(?P<width>\d{{1,2}}[.,]\d{{1,2}}|1\d[05]0|[789][05]0)(?P<con>{B}[-/X]?{B}R?{B})(?P<rim>1[2-8]|2[0-6])(?!\d|[.,]\d){_SUFFIX}"
 )
 NUMERIC = Pattern(
-    rf"{FREE}(?:(?P<prefix>LT|ST|IF|VF)[ -]?)?(?P<width>\d{{1,2}}(?:[.,]\d{{1,2}})?)(?P<low>L?)"
+    rf"{FREE}(?:(?P<prefix>LT|ST|IF|VF)[ -]?)?(?P<width>(?!0)\d{{1,2}}(?:[.,]\d{{1,2}})?)(?P<low>L?)"
     rf"(?:{B}/{B}(?P<aspect>\d{{2,3}}|\d[.,]\d\d|[6-9](?=-))|/(?=-))?{B}(?:-(?= {{0,2}}R){B})?"
     rf"(?:{_CON}|(?<=[0-9]L)){B}-?{B}{RIM}{_SUFFIX}"
 )
@@ -34,7 +34,9 @@ NUMERIC_PAIR = Pattern(rf"{FREE}(?P<width>[2-6]\d0)/(?P<second>[2-6]\d0)-(?P<rim
 # Small tractor sizes in whole inches, where a ply rating says that a tire is meant: `6-12 4PR`.
 NUMERIC_WHOLE = Pattern(rf"{FREE}(?P<width>[4-9])-(?P<rim>1[02-8])(?= {{0,2}}[1-9])")
 # Sizes of all-terrain vehicles with a bar for the x: `25/8-12`; the same figures may be a date.
-SLASHED = Pattern(rf"{FREE}(?P<overall>1[5-9]|2\d|3[0-2])/(?P<width>[6-9]|1[0-4])-(?P<rim>[6-9]|1[0-6])(?![0-9.,/-])")
+SLASHED = Pattern(
+    rf"{FREE}(?P<overall>1[1-9]|2\d|3[0-2])/(?P<width>[6-9]|1[0-4]|(?:[3-9]|1[0-4])[.,][05]0)-(?P<rim>[4-9]|1[0-6])(?![0-9.,/-])"
+)
 _CYCLE_WIDTHS = frozenset({"225", "250", "275", "300", "325", "350", "410", "450", "460"})
 # An x for the dash, as American Spanish lists have it; a bicycle's 700x20 is none of them.
 _TRUCK_BY_X = frozenset(
@@ -118,7 +120,9 @@ def _plausible(width: float, decimals: int, low: str, rim: float, con: str, aspe
         return 8 <= width <= 31 and rim in (14, 15, 16, 16.1, 20, 24, 25, 26, 28, 30, 32)
     if aspect is not None:
         if "." in aspect:
-            return width < 15 and (rim <= 8 or 12 <= rim <= 15)  # 4.80/4.00-8, 4.10/3.50-4, 6.40/7.00-13
+            return (
+                decimals > 0 and width < 15 and (rim <= 8 or 12 <= rim <= 15)
+            )  # 4.80/4.00-8, 4.10/3.50-4, 6.40/7.00-13
         if len(aspect) == 1:
             return decimals > 0  # 9.5/9-24; 3/8-16 is a thread
         if width >= 25 and decimals == 0:
@@ -275,12 +279,13 @@ def numeric_whole(text: str) -> Found:
 def slashed(text: str) -> Found:
     """`25/8-12`, where it is all that the text says, or a ply rating tells of a tire."""
     for match in SLASHED.finditer(text) if "/" in text else ():
-        overall, width, rim = match["overall"], match["width"], match["rim"]
-        if int(overall) < int(rim) + 7:
+        overall, width, rim = match["overall"], match["width"].replace(",", "."), match["rim"]
+        if int(overall) < int(rim) + 5:
             continue
+        decimals = len(width.partition(".")[2])
         written = f"{overall}x{width}-{rim}"
         alone = not text[: match.start()].strip() and not text[match.end() :].strip()
-        if not alone and PLY.search(text, match.end()) is None:
+        if not decimals and not alone and PLY.search(text, match.end()) is None:
             yield Misfit(match.start(), f"{match[0].lower()} can be a date", (written,), doubt=True)
             continue
         yield Size(
@@ -291,6 +296,7 @@ def slashed(text: str) -> Found:
             width_in=float(width),
             overall_in=float(overall),
             rim_in=float(rim),
+            decimals=decimals,
             weak=True,
         )
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from auditor.marking import letters as marks
+from auditor.marking.named_parts import after_bar, named
 from auditor.marking.normalise import Written
 from auditor.marking.number_pairs import by_blank, in_pairs, is_twin, set_apart
-from auditor.marking.parts import Tail, add, after_bar, keep, named, services_at, short
+from auditor.marking.parts import Tail, add, keep, services_at, short
 from auditor.marking.service import (
     BARE,
     DESCRIPTION,
@@ -223,7 +224,7 @@ def _next(written: Written, position: int, tail: Tail, *, adjacent: bool, glued:
         tail.turned = ServiceDescription(int(turned["single"]), None, turned["symbol"])
         tail.turned_at = turned.span()
         return turned.end()
-    elif character in "/-_" and (adjacent or (glued and not words)):
+    elif character in "/-_." and (adjacent or (glued and not words)):
         end = after_bar(written, position, tail, adjacent=adjacent)
     if end == position and not (words and _NAME_LIKE.match(written.text, position)):
         end = named(written.text, position, tail)

@@ -8,7 +8,7 @@ from functools import cache
 from auditor.quantities.codes import CODES
 from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
-from auditor.quantities.other_words import with_plain_digits
+from auditor.quantities.other_words import with_latin_codes, with_plain_digits
 from auditor.quantities.scan import RIM_FIELDS
 from auditor.quantities.size_letters import LETTERED, letters_of_size
 from auditor.quantities.units import Measure, find_unit, measures, words
@@ -23,6 +23,9 @@ def readable_fields() -> frozenset[str]:
     return frozenset(measures()) | frozenset(CODES)
 
 
+_LETTERS_COUNT = frozenset(
+    {"load_index", "load_index_dual", "speed_symbol", "load_range", "ply_rating", "load_version", "tire_class"}
+)
 _LONGEST = 200  # characters; no cell of these fields needs more, and a 1 MB cell is refused at once
 _BLANKS = words(
     """n/a na n.a. n.a n-a #n/a none null nil nan unknown unkn unspecified tbd tba tbc k.a. k.a ka nd n.d.
@@ -38,7 +41,7 @@ _TYPOGRAPHY = str.maketrans(
         **dict.fromkeys("‘’′`´", "'"),
         **dict.fromkeys("\u00a0\u2007\u2009\u202f\t\r\n", " "),
         "⁄": "/", "∕": "/", "−": "-", "‐": "-", "‑": "-", "½": " 1/2", "¼": " 1/4", "¾": " 3/4",
-        "\u200b": "", "\ufeff": "",
+        "\u200b": "", "\ufeff": "", "〜": "~", "∼": "~",
     }
 )  # fmt: skip
 
@@ -76,6 +79,8 @@ def read_cell(
     if not text.isascii():
         text = unicodedata.normalize("NFKC", text.translate(_TYPOGRAPHY)).translate(_TYPOGRAPHY).strip()
         text = with_plain_digits(text)
+        if field in _LETTERS_COUNT and not text.isascii():
+            text = with_latin_codes(text)
     if not text[:1].isdecimal() and _is_blank(text, field, measure is not None):
         return BLANK
     reader = CODES.get(field)

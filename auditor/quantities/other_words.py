@@ -46,3 +46,13 @@ def _bounded(word: str) -> str:
 def with_plain_digits(text: str) -> str:
     """Digits of other scripts as 0 to 9."""
     return "".join(str(unicodedata.decimal(sign)) if sign.isdecimal() else sign for sign in text)
+
+
+# Greek and Cyrillic capitals that print like Latin ones.  Not those of which a B, a V, a P and an R may be meant.
+_LOOK_ALIKES = str.maketrans("ΑΕΖΗΚΜΝΤΥΧАЕКМНТУХС", "AEZHKMNTYXAEKMHTYXC")
+_CODE = Pattern(r"(?<![^\W\d_])[A-ZΑΕΖΗΚΜΝΤΥΧАЕКМНТУХС]{1,2}(?![^\W_])")
+
+
+def with_latin_codes(text: str) -> str:
+    """A cell with codes of one or two letters, `91\u041d`, in the Latin letters that they print like."""
+    return _CODE.sub(lambda match: match[0].translate(_LOOK_ALIKES), text)

@@ -37,11 +37,13 @@ _IGNORED = words(
     width rim wheel weight depth tread tiefe size revs rev revolutions noise level aspect ratio up
     upto series serie and und or oder the a traglast geschwindigkeit durchmesser breite
     tragfähigkeit charge vitesse carico velocità carga velocidad draagvermogen snelheid nośność prędkość
+    von from od de da dal от від
     : ; , . = ~ ≈ ± * | · & < ≤"""
 )
 _BRACKETS = frozenset("()[]")
 _OPEN = words("above over more than exceeding beyond plus über oltre ponad > ≥ +")
-_SEPARATORS = words("/ x - – — to bis through till jusqu à …")
+_SEPARATORS = words("/ x - – — to bis through till jusqu à … ... ÷")
+_BETWEEN = words("~ a")  # separators behind a number; before one they say nothing: "~ 850"
 _PER_GROUP = words("pair axle set pairs axles sets paar achse satz essieu")
 _SINGLE = words("single sgl simple einzel s")
 _DUAL = words("dual twin dbl double doppel zwilling d")
@@ -132,6 +134,8 @@ def _take_separator(scan: Scan, token: str, measure: Measure) -> bool:
         scan.before = "x"
     elif token in (",", ";", "|") and in_rim:
         scan.before = ","
+    elif token in _BETWEEN and scan.items:
+        scan.before = "-"
     elif token not in _SEPARATORS:
         return False
     elif scan.items:

@@ -13,6 +13,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract
 
 _MOST_WORDS, _LONGEST = 7, 60  # of a header that is looked at; more is a sentence
@@ -54,8 +55,8 @@ def means(base: str, concept: str, contract: Contract) -> bool:
 @lru_cache(maxsize=1 << 12)
 def _likely(base: str, contract: Contract) -> tuple[tuple[str, float], ...]:
     words = list(dict.fromkeys(base.split()))
-    if not words or len(words) > _MOST_WORDS:
-        return ()
+    if not words or len(words) > _MOST_WORDS or all(contract.concepts.get(word) in ("max", "min") for word in words):
+        return ()  # "Max." alone may be short for the most of anything
     like = [dict(_words_like(word, contract)) for word in words]
     index = _index(contract)
     scores: dict[str, float] = {}
@@ -132,6 +133,11 @@ def _weight(word: str) -> float:
     if word in _HALF_SAID:
         return 0.4
     return _FILLER_WEIGHT if word in FILLERS or len(word) == 1 else 1.0
+
+
+def speaks_of_other_business(header: str, contract: Contract) -> bool:
+    """Whether a word of a header is one of prices, stocks and pallets, or short for one."""
+    return any(_other_business(word, contract) for word in fold(header).split())
 
 
 @lru_cache(maxsize=1 << 12)

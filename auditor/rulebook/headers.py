@@ -165,9 +165,17 @@ def _exact(folded: str, contract: Contract) -> HeaderReading:
     groups = contract.phrases.get(base)
     if groups:
         return HeaderReading(groups, units, 0.95)
-    words = " ".join(word for word in base.split() if word not in FILLERS)
+    words = " ".join(word for word in _of_both(base.split(), contract) if word not in FILLERS)
     groups = contract.phrases.get(words)
     return HeaderReading(groups, units, _SURE) if groups else HeaderReading((), units)
+
+
+def _of_both(words: Sequence[str], contract: Contract) -> Sequence[str]:
+    """The words without "single" and "dual" where both stand there: one column gives the load of either mounting."""
+    said = [contract.concepts.get(word) for word in words]
+    if not {"single", "dual"} <= set(said):
+        return words
+    return [word for word, concept in zip(words, said, strict=True) if concept not in ("single", "dual")]
 
 
 def without_units(folded: str, contract: Contract) -> str:

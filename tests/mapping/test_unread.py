@@ -122,3 +122,58 @@ def test_a_header_that_is_written_a_little_otherwise_keeps_the_map(tmp_path: Pat
 def test_a_header_of_something_else_does_not(tmp_path: Path, header: str) -> None:
     with pytest.raises(RuleBookError, match="has no column 'Max load kg'"):
         in_map(tmp_path, "", COLUMN.format("Max load kg", "max_load_kg"), header, "{kg}")
+
+
+SIZES = ["225/65R17", "205/55R16", "195/65R15", "265/70R17", "245/40R18"] * 2
+
+
+@pytest.mark.parametrize(
+    ("header", "cells", "said"),
+    [
+        ("Zulast (kg)", KG, "Its unit and values are those of max_load_kg"),
+        ("Xyz (km/h)", ["210", "240", "190", "180", "270"] * 2, "Its unit and values are those of max_speed_kmh"),
+        ("Pallet (kg)", KG, None),
+        ("Xyz (kg)", ["8.1", "9.5", "12.0", "14.2", "10.3"] * 2, None),  # what a tire weighs
+        ("SW", ["BSW", "OWL", "BSW", "RBL", "BSW"] * 2, None),
+    ],
+)
+def test_a_unit_over_usual_values_is_unread_where_no_marking_has_an_index(
+    header: str, cells: list[str], said: str | None
+) -> None:
+    found = propose(Sample(("size", header), (tuple(SIZES), tuple(cells))), CONTRACT).mapping
+    told = {left.column: left.why for left in found.unread}
+    assert (said is None and not told) or told[header].startswith(said or "?")
+
+
+@pytest.mark.parametrize(
+    ("header", "cells", "fields"),
+    [
+        ("Rango", ["SL", "XL", "SL", "SL", "XL"] * 2, ("load_range", "load_version")),
+        ("Prov.", ["Larkfield", "Larkfield", "Bolton", "Bolton", "Bolton"] * 2, ("supplier",)),
+        (
+            "最大负荷 单胎/双胎 (kg)",
+            ["850/800", "615", "615", "1450/1320", "730"] * 2,
+            ("max_load_kg", "max_load_dual_kg"),
+        ),
+        ("適用リム幅", ["6.5～8.5", "5〜7", "5.5~7", "7～9", "8～9"] * 2, ("rim_width_min_in", "rim_width_max_in")),
+        ("Azami Hız (km/s)", ["210", "240", "190", "180", "270"] * 2, ("max_speed_kmh",)),
+        ("商品名", ["アルファ", "ベータ", "ガンマ", "デルタ", "イプシロン"] * 2, ("model",)),
+    ],
+)
+def test_headers_of_more_languages_and_of_both_mountings(
+    header: str, cells: list[str], fields: tuple[str, ...]
+) -> None:
+    found = propose(Sample(("size", header), (tuple(SIZES), tuple(cells))), CONTRACT).mapping
+    assert {use.column: use.fields for use in found.columns}[header] == fields
+
+
+def test_a_rim_column_without_a_known_header_is_told_by_sizes_and_service_descriptions() -> None:
+    columns = {
+        "Section": ["205", "275", "235", "235", "265"] * 4,
+        "Series": ["55", "70", "85", "80", "65"] * 4,
+        "Zzq": ["16", "18", "16", "17", "17"] * 4,
+        "Svc Desc": ["91V", "125/122S", "132/127M", "120/117R", "110S"] * 4,
+        "Ply": ["", "10", "14", "10", ""] * 4,
+    }
+    found = propose(Sample(tuple(columns), tuple(map(tuple, columns.values()))), CONTRACT).mapping
+    assert {use.column: use.fields[0] for use in found.columns}["Zzq"] == "rim_diameter_in"

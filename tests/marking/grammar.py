@@ -34,7 +34,8 @@ def metric(draw: st.DrawFn) -> Case:
     aspect = draw(st.sampled_from(range(25, 85, 5)))
     construction = draw(st.sampled_from(["R", "R", "ZR"]))
     flat = draw(st.booleans()) if prefix == "" else False
-    rim = draw(st.sampled_from([13, 14, 15, 16, 17, 18, 19, 20, 21, 22]))
+    # High and wide sizes for 22 in rims are trucks' sizes for 22.5 without their half.
+    rim = draw(st.sampled_from([13, 14, 15, 16, 17, 18, 19, 20, 21, *([22] if aspect < 60 else [])]))
     text = f"{prefix}{width}/{aspect}{construction}{'F' if flat else ''}{rim}"
     wanted: dict[str, Any] = {
         "family": "p-metric" if prefix == "P" else "metric",

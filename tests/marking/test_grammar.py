@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from auditor.marking import (
@@ -68,6 +68,7 @@ def _near_canonical() -> st.SearchStrategy[str]:
 
 
 @settings(max_examples=800)
+@example("10R17.5 (20Y)")
 @given(_near_canonical())
 def test_short_way_never_differs_from_the_full_way(text: str) -> None:
     short = fast_marking(text)

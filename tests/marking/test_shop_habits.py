@@ -169,3 +169,71 @@ def test_plies_in_more_languages_stand_behind_a_service_description(plies: str) 
     found = decode(f"195/70R15C 104/102R {plies}")
     assert isinstance(found, Marking)
     assert (found.service.load_index, found.service.speed_symbol, found.ply_rating) == (104, "R", 8)
+
+
+@pytest.mark.parametrize(
+    ("text", "canonical"),
+    [
+        ("205/55R16 24H lieferbar", "205/55R16"),
+        ("205/55R16 91V 24h", "205/55R16 91V"),
+        ("205/55R16 94V in 72h", "205/55R16 94V"),
+        ("205/55R16 12V", "205/55R16"),
+        ("205/55R16 80 EUR", "205/55R16"),
+        ("205/55R16 90 PS", "205/55R16"),
+        ("205/55R16 100 St", "205/55R16"),
+        ("205/55R16 last 91 pieces", "205/55R16"),
+        ("90/90-21 54S Traglast 212", "90/90-21 54S"),  # kilograms
+        ("90/90-18 46H", "90/90-18 46H"),
+    ],
+)
+def test_hours_volts_prices_and_counts_are_no_load_index(text: str, canonical: str) -> None:
+    found = decode(text)
+    assert isinstance(found, Marking) and found.canonical == canonical
+
+
+@pytest.mark.parametrize(
+    ("text", "canonical"),
+    [
+        ("225/35R19 Traglast 88 und Tempo Y", "225/35R19 88Y"),
+        ("205/55R16 ind. nośn. 91, ind. prędk. V", "205/55R16 91V"),
+        ("205/60 R 15 Índice 91 Vel. H", "205/60R15 91H"),
+        ("205/55R16 LI 91 and SI V", "205/55R16 91V"),
+        ("104/102R 195/70R15 8PR", "195/70R15 8PR 104/102R"),
+        ("205/55/16/91V", "205/55R16 91V"),
+        ("205-55-16-91-V", "205/55R16 91V"),
+        ("205/55R16.91V", "205/55R16 91V"),
+        ("205/55R16 91 / V", "205/55R16 91V"),
+        ('16" 205/55 91V', "205/55R16 91V"),
+        ("16/6.50-8 4 ply", "16x6.50-8 4PR"),
+        ("165/70R13 79T reforzado no", "165/70R13 79T"),
+        ("165/70R13 79T XL: no", "165/70R13 79T"),
+        ("185/60R15 84H Reforçado: sim", "185/60R15 84H XL"),
+    ],
+)
+def test_index_and_symbol_under_names_and_odd_signs(text: str, canonical: str) -> None:
+    found = decode(text)
+    assert isinstance(found, Marking) and found.canonical == canonical
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("205/55R16 91V/94W", "It holds two service descriptions"),
+        ("205/55R16 91V (94V)", "It holds two service descriptions"),
+        ("205/55R16 91V LI 94", "it states the load indices 91 and 94"),
+        ("205/55R16 91V SI W", "It states the speed symbols V and W"),
+        ("315/80R22 156/150L", "22.5 may be meant"),
+        ("385/65R22 160K", "22.5 may be meant"),
+        ("1 95/65R15 91T", "A digit stands apart from the width"),
+        ("205/55R1 6 91V", "1 is no rim diameter"),
+        ("Rim 6.00x16 5/139.7", "something else than a tire"),
+    ],
+)
+def test_what_leads_to_another_load_speed_or_rim_is_refused(text: str, reason: str) -> None:
+    found = decode(text)
+    assert isinstance(found, Unreadable) and reason in found.reason
+
+
+def test_sizes_near_a_truck_s_are_still_read() -> None:
+    for text in ("305/45R22 118V", "LT285/70R22 10PR", "315/80R22.5 156/150L (154/150M) LI 156 SI M"):
+        assert isinstance(decode(text), Marking), text

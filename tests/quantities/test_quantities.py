@@ -518,3 +518,29 @@ def test_decimal_comma_and_point_say_the_same(depth: object) -> None:
     )
     assert point == comma
     assert point.readings[0].value == float(str(depth))
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "value"),
+    [
+        ("speed_symbol", "\u0397", "H"),
+        ("speed_symbol", "\u03a4 (έως 190 χλμ/ώρα)", "T"),
+        ("speed_symbol", "\u0422", "T"),
+        ("load_range", "\u0415", "E"),
+        ("load_version", "\u03a7L", "XL"),
+        ("load_version", "НЕТ", "SL"),
+    ],
+)
+def test_letters_that_print_like_latin_ones(field: str, text: str, value: str) -> None:
+    assert read_cell(text, field).readings[0].value == value
+
+
+@pytest.mark.parametrize("text", ["\u0412", "\u0420", "\u0392", "\u03a1"])
+def test_a_letter_that_can_be_a_b_a_v_a_p_or_an_r_is_no_symbol(text: str) -> None:
+    assert read_cell(text, "speed_symbol").status == "unreadable"
+
+
+@pytest.mark.parametrize("text", ["6.5～8.5", "6.5〜8.5", "6.5~8.5", "6,5 a 8,5", "от 6.5 до 8.5", "6.5÷8.5"])
+def test_ranges_of_rim_widths_in_other_signs_and_words(text: str) -> None:
+    found = {reading.field: reading.value for reading in read_cell(text, "rim_width_min_in").readings}
+    assert found == {"rim_width_min_in": 6.5, "rim_width_max_in": 8.5}

@@ -30,7 +30,8 @@ OF_STATED = frozenset(
      "standard_load_on_light_truck", "width_mismatch", "overall_diameter_off", "rim_width_out_of_range",
      "pressure_not_permitted", "pressure_unlike_load_range", "grade_invalid", "grade_contradicted",
      "grade_not_applicable", "tire_class_mismatch", "noise_class_mismatch", "tread_depth_implausible",
-     "weight_implausible", "revolutions_unlike_diameter", "dual_load_unlike_single"}
+     "weight_implausible", "revolutions_unlike_diameter", "dual_load_unlike_single", "size_cells_swapped",
+     "plies_for_load_range"}
 )  # fmt: skip
 CHECKS: dict[str, Check] = {
     **markings.CHECKS,

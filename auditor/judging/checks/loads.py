@@ -180,7 +180,25 @@ def _is_surely_reinforced(families: tuple[str, ...]) -> FactFunction:
 
 _SURELY_BELOW = 1.02  # of known tires, 205/55R16 91 comes next to the end as standard, 295/30R24 104 as reinforced
 _SURELY_ABOVE = 1.03  # the ratio of neighboring loads
+
+
+def plies_for_load_range(rule: Rule, st: Statements, out: Collector) -> None:
+    """A ply rating in a cell of the load range that gives neither a letter nor a load version."""
+    ops = st.ops
+    for slot in st.own("ply_rating"):
+        if slot.report != rule.fields[0]:
+            continue
+        where = ops.known(st.value(slot))
+        for name in ("load_range", "load_version"):
+            for other in st.own(name):
+                if other.source == slot.source:
+                    where = where & ops.missing(st.value(other))
+        if ops.any_of(where):
+            out.add(Failure.of(rule, slot, where, st.value(slot), st.nothing))
+
+
 CHECKS = {
+    "plies_for_load_range": plies_for_load_range,
     "load_unverified": load_unverified,
     "speed_unverified": speed_unverified,
     "dual_load_above_single": dual_load_above_single,

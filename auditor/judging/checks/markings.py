@@ -33,6 +33,8 @@ def missing(rule: Rule, st: Statements, out: Collector) -> None:
     for source in sources:
         absent = absent & ops.no(st.filled(source))
     absent = absent & ops.no(_refused_title(st))
+    for taken in _with_swapped_cells(st):
+        absent = absent & ops.no(swapped_size_cells(taken, st))
     if not sources:
         if ops.any_of(absent):
             out.add(Failure(rule, -1, "marking", "marking", absent, st.nothing, st.nothing))
@@ -45,6 +47,32 @@ def missing(rule: Rule, st: Statements, out: Collector) -> None:
             out.add(Failure(rule, source.position, source.field, "marking", here, st.nothing, st.nothing))
     if ops.any_of(absent):
         out.add(Failure(rule, first.position, first.field, "marking", absent, st.nothing, st.nothing))
+
+
+def _with_swapped_cells(st: Statements) -> list[Rule]:
+    """The rules in force that tell of a width and an aspect ratio in each other's cells."""
+    return [rule for rule in st.book.rules if rule.check == "size_cells_swapped"]
+
+
+_HIGHEST_ASPECT = 100.0  # of any size
+_LEAST_WIDTH_MM, _MOST_WIDTH_MM = 125.0, 405.0  # no aspect ratio is so high
+
+
+def swapped_size_cells(rule: Rule, st: Statements) -> Any:
+    """Where the cells of width and aspect ratio make no size as they stand, and would make one the other way round."""
+    width, aspect, rim = (st.first(field) for field in rule.fields)
+    where = (width <= _HIGHEST_ASPECT) & (aspect >= _LEAST_WIDTH_MM) & (aspect <= _MOST_WIDTH_MM) & st.ops.known(rim)
+    return where & fact_missing(st, "family")
+
+
+def size_cells_swapped(rule: Rule, st: Statements, out: Collector) -> None:
+    """A width that is an aspect ratio, beside an aspect ratio that is a width."""
+    slots = st.own(rule.fields[0])
+    if not slots:
+        return
+    where = swapped_size_cells(rule, st)
+    if st.ops.any_of(where):
+        out.add(Failure.of(rule, slots[0], where, st.value(slots[0]), st.nothing))
 
 
 def unreadable(rule: Rule, st: Statements, out: Collector) -> None:
@@ -211,6 +239,7 @@ def add_on_texts(rule: Rule, st: Statements, out: Collector, fact: str) -> None:
 CHECKS = {
     "marking_missing": missing,
     "marking_unreadable": unreadable,
+    "size_cells_swapped": size_cells_swapped,
     "marking_nonstandard": nonstandard,
     "marking_contradicted": contradicted,
     "value_unreadable": value_unreadable,
