@@ -1,4 +1,4 @@
-"""What a cluster costs and what faults cost on it: `python -m tests.benchmarks.cluster [records]`.
+"""What a cluster costs and what faults cost on it: `python -m tests.benchmarks.cluster [records [markings]]`.
 
 A scheduler and workers on this machine; processor time of each process, bytes of parts, and orders beyond one per unit.
 """
@@ -40,7 +40,7 @@ class Watch(Told):
         if name == "settling findings":
             for path in parts_of(self.out).rglob("*"):
                 if path.is_file():
-                    kind = path.suffix or path.name.split("-")[0]
+                    kind = path.parent.name if path.parent.name == "across" else path.suffix or path.name.split("-")[0]
                     count, size = self.parts.get(kind, (0, 0))
                     self.parts[kind] = count + 1, size + path.stat().st_size
 
@@ -103,13 +103,14 @@ def kill_two(cluster: Machines) -> None:
 def main() -> None:
     """Measures a whole run, then one with each fault."""
     records = int(sys.argv[1]) if len(sys.argv) > 1 else 100_000
-    crew._STILL_S = 5.0
+    crew._STILL_S = 15.0
+    distinct = int(sys.argv[2]) if len(sys.argv) > 2 else 30_000
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         (folder / "feeds").mkdir()
-        plan = FeedPlan(records=records, distinct_markings=30_000, findings_percent=4)
+        plan = FeedPlan(records=records, distinct_markings=distinct, findings_percent=4)
         table = pa.concat_tables(some for some, _ in chunks(plan))
-        pq.write_table(table, folder / "feeds" / "north.parquet", row_group_size=records // 2)
+        pq.write_table(table, folder / "feeds" / "north.parquet", row_group_size=-(-records // 12))
         del table
         run(folder / "feeds", folder / "usual", None)
         usual = files(folder / "usual")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import time
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
@@ -17,6 +18,8 @@ from auditor.feeds.model import Feed
 _FIRST_S = 15.0  # how long the first worker may take to join
 _NOBODY_S = 300.0  # how long a run waits for workers where all are gone
 _COUNT_S = 2.0  # between two counts of workers
+
+_MISSING = re.compile(r"No module named \\?'([\w.]+)")
 
 Tell = Callable[..., None]  # as `Progress.note`
 
@@ -133,8 +136,9 @@ def _path_of(feed: Feed) -> Path | None:
 
 
 def _said(error: BaseException) -> str:
-    if isinstance(error, ModuleNotFoundError):
-        return f"lacks the module {error.name}; install the same tire-listing-auditor on every worker"
+    missing = _MISSING.search(str(error))  # what comes back may be another exception that tells of it
+    if missing:
+        return f"lacks the module {missing[1]}; install the same tire-listing-auditor on every worker"
     return f"cannot take part ({' '.join(str(error).split())[:200].rstrip('.') or type(error).__name__})"
 
 

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import json
 import os
-import resource
 import signal
 import subprocess
 import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
-from functools import partial
 from pathlib import Path
 
+NO_ROOM = "import resource; resource.setrlimit(resource.RLIMIT_FSIZE, (4096, 4096))"  # for any file beyond 4 KiB
 HOUSE = Path(__file__).parents[4]
 _STARTS_S = 60.0
 
@@ -30,15 +29,15 @@ class Machines:
         """A new one in place of one that was killed."""
         self.scheduler = self._started_scheduler()
 
-    def start_workers(self, count: int, *, threads: int = 1, most_bytes: int | None = None) -> None:
-        """More workers; none of their files can have more than `most_bytes`."""
+    def start_workers(self, count: int, *, first: str = "") -> None:
+        """More workers of one thread; `first` is a program that each of them runs before all else."""
         begun = []
         for _ in range(count):
             number = len(self.workers)
-            options = ["--nthreads", str(threads), "--no-nanny"]
+            options = ["--nthreads", "1", "--no-nanny"]
             options += ["--local-directory", str(self.folder / f"disk{number}")]
             command = ["dask_worker", self.address, "--host", "127.0.0.1", "--dashboard-address", ":0", *options]
-            self.workers.append(self._started(command, f"worker{number}", most_bytes))
+            self.workers.append(self._started(command, f"worker{number}", first))
             begun.append((self.workers[-1], f"worker{number}"))
         for process, name in begun:
             self._wait(process, name, "Registered to")
@@ -65,16 +64,16 @@ class Machines:
         self.address = json.loads(about.read_text())["address"]
         return process
 
-    def _started(self, command: list[str], name: str, most_bytes: int | None = None) -> subprocess.Popen[bytes]:
-        limited = partial(resource.setrlimit, resource.RLIMIT_FSIZE, (most_bytes, most_bytes)) if most_bytes else None
+    def _started(self, command: list[str], name: str, first: str = "") -> subprocess.Popen[bytes]:
+        module = f"distributed.cli.{command[0]}"
+        program = f"{first}\nimport runpy; runpy.run_module({module!r}, run_name='__main__', alter_sys=True)"
         with (self.folder / f"{name}.log").open("wb") as log:
             return subprocess.Popen(
-                [sys.executable, "-m", f"distributed.cli.{command[0]}", *command[1:]],
+                [sys.executable, "-c", program, *command[1:]],
                 cwd=HOUSE,
                 stdout=log,
                 stderr=log,
                 env={**os.environ, "PYTHONPATH": str(HOUSE)},
-                preexec_fn=limited,
             )
 
     def _wait(self, process: subprocess.Popen[bytes], name: str, text: str) -> None:

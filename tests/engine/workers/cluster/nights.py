@@ -27,6 +27,7 @@ class Told:
         self.then = then
         self.records = 0
         self.notes: dict[str, str] = {}
+        self.all_notes: dict[str, list[str]] = {}
         self.at_stage: Callable[[str], None] = lambda name: None
 
     def stage(self, name: str, of: int | None = None, about: bool = False) -> None:
@@ -38,6 +39,7 @@ class Told:
 
     def note(self, event: str, text: str, **values: Any) -> None:
         self.notes[event] = text
+        self.all_notes.setdefault(event, []).append(text)
 
 
 def write_feeds(folder: Path) -> None:

@@ -22,7 +22,7 @@ from auditor.engine.workers.cluster import buckets, crew
 from auditor.errors import OutputError
 from auditor.feeds.csv_feed import CsvFeed
 from auditor.mapping.opening import open_feeds
-from tests.engine.workers.cluster.machines import HOUSE, Machines, machines
+from tests.engine.workers.cluster.machines import HOUSE, NO_ROOM, Machines, machines
 from tests.engine.workers.cluster.nights import Told, files, manifests, parts_of, run, unlike
 from tests.engine.workers.deadly_feed import deadly
 
@@ -139,7 +139,7 @@ def test_a_worker_without_room_leaves_its_units_to_others(
     usual: dict[str, bytes], feeds: Path, fresh: Callable[[int], Machines], tmp_path: Path
 ) -> None:
     cluster = fresh(1)
-    cluster.start_workers(1, most_bytes=4096)
+    cluster.start_workers(1, first=NO_ROOM)
     run(feeds, tmp_path / "out", cluster.address)
     assert unlike(usual, files(tmp_path / "out")) == []
 
@@ -147,7 +147,7 @@ def test_a_worker_without_room_leaves_its_units_to_others(
 @pytest.mark.slow
 def test_where_no_worker_has_room_the_run_ends(feeds: Path, fresh: Callable[[int], Machines], tmp_path: Path) -> None:
     cluster = fresh(0)
-    cluster.start_workers(1, most_bytes=4096)
+    cluster.start_workers(1, first=NO_ROOM)
     with pytest.raises(OutputError, match="There is no room left to work on"):
         run(feeds, tmp_path / "out", cluster.address)
     assert not (tmp_path / "out").exists()
