@@ -256,14 +256,20 @@ class ClusterCrew:
             self._client.cancel(late)
 
     def _help_out(self) -> None:
-        """Where nothing has come for long, gives what is out to other workers too; who is first counts."""
+        """Where nothing has come for long and a worker has nothing to do, it is given what others are at too.
+
+        Who is first counts.
+        """
         if time.monotonic() - self._last < max(_STILL_S, 4 * self._longest_s):
             return
         self._last = time.monotonic()
+        busy = self.members.busy()
+        if not self.members.others(busy):
+            return
         for out in list(self._out.values()):
             if not out.copied:
                 out.copied = True
-                out.avoid |= self.members.at(out.futures[-1].key)
+                out.avoid |= {worker for worker, tasks in busy.items() if out.futures[-1].key in tasks}
                 self._submit(out)
 
     def _say_taken_over(self) -> None:

@@ -98,10 +98,10 @@ class Members:
             return None
         return self.others(avoided) or self.others(()) or None
 
-    def at(self, task: str) -> set[str]:
-        """The workers that have a task."""
+    def busy(self) -> dict[str, Sequence[str]]:
+        """The workers that have tasks, and their tasks."""
         at: dict[str, Sequence[str]] = self._client.processing()
-        return {worker for worker, tasks in at.items() if task in tasks}
+        return {worker: tasks for worker, tasks in at.items() if tasks}
 
     def check_there(self) -> None:
         """Raises OutputError where the scheduler is gone, or all workers have been for minutes."""
