@@ -158,6 +158,13 @@ def numbers(column: Column, decimal: str | None = None) -> list[tuple[float, int
     return found
 
 
+def uneven(column: Column) -> float:
+    """The share of the numbers that are no multiple of two."""
+    found = numbers(column)
+    total = sum(count for _, count in found)
+    return sum(count for value, count in found if value % 2) / total if total else 0.0
+
+
 def plain_number(text: str, decimal: str | None = None) -> float | None:
     """The number in a short text such as "850", "1.360,5" or "225 mm"; None where there is none or several."""
     match = _NUMBER.fullmatch(text.strip())

@@ -43,6 +43,7 @@ _USUAL: dict[str, tuple[float, float]] = {
     "noise_db": (55, 90),
     "treadwear": (20, 1200),
 }
+_VERSIONS = 0.9  # share of cells such as "XL" from which on a column is one of load versions
 _SYMBOL = re.compile(r"\(?[J-NP-UHVWY]\)?")
 _CLASSES = frozenset({"fuel_class", "wet_grip_class", "noise_class"})
 
@@ -122,6 +123,8 @@ def _title(column: Column) -> float:
 
 
 def _brand(column: Column) -> float:
+    if column_evidence.readable_share(column, "load_version") >= _VERSIONS:
+        return 0.0  # "XL" says what a tire is, not who makes or sends it
     return column.share(lambda text: _letters(text) and 2 <= len(text) <= 40)
 
 

@@ -24,6 +24,7 @@ from auditor.rulebook.listing_fields import Contract
 _FEW_NAMES, _LONGEST_MODEL = 5, 24  # cells, and characters: no title is so short
 WORTH_SAYING = 0.6  # score of an unknown header from which on it is named where it matters
 CERTAIN = 0.7  # from here on `audit` uses a column without a person's word
+_UNEVEN = 0.3  # share of uneven numbers from which on a column is one of prices or pieces
 _OFTEN_MORE = frozenset({"load_index", "speed_symbol", "size"})  # headers over columns that often hold more
 _IN_WORDS = frozenset({"season", "construction", "size_prefix"})  # what no number says
 _OTHER_BUSINESS = re.compile(
@@ -209,9 +210,11 @@ def _contradicted(column: Column, use: ColumnUse | None) -> LeftOut | None:
         readable = column.share(column_evidence.looks_like_size)
     else:
         readable = column_evidence.readable_share(column, name)
-    if readable >= 0.1:
-        return None
-    return LeftOut(column.header, f"The header says {name}, but hardly a cell can be read as that.")
+    if readable < 0.1:
+        return LeftOut(column.header, f"The header says {name}, but hardly a cell can be read as that.")
+    if name == "ply_rating" and column_evidence.uneven(column) >= _UNEVEN:
+        return LeftOut(column.header, f"The header says {name}, but plies go in twos, and its numbers do not.")
+    return None
 
 
 def _checked(column: Column, name: str, confidence: float, decimal: str | None) -> float:

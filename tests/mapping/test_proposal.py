@@ -163,6 +163,18 @@ def test_a_header_that_no_cell_bears_out_is_left_out_by_name() -> None:
     assert left_out(headers) == {"Reifenart": "The header says season, but hardly a cell can be read as that."}
 
 
+def test_prices_under_an_abbreviation_of_plies_are_no_plies() -> None:
+    sizes = ["205/55R16 91V", "225/45R17 94W", "195/65R15 91H", "185/65R15 88T", "215/60R16 99V"] * 2
+    prices = ["40", "41", "42", "57", "43", "44", "45", "63", "46", "71"]
+    assert "PR" in left_out({"Size": sizes, "PR": prices})
+    assert placed({"Size": sizes, "PR": ["4", "6", "8", "10", "6"] * 2})["PR"] == "ply_rating"
+
+
+def test_load_versions_are_no_names_of_suppliers() -> None:
+    sizes = ["205/55R16 91V", "225/45R17 94W", "195/65R15 91H", "185/65R15 88T", "215/60R16 99V"] * 2
+    assert placed({"Size": sizes, "LV": ["XL", "", "XL", "SL", ""] * 2}).get("LV") in (None, "load_version")
+
+
 def test_four_headers_never_seen_are_placed() -> None:
     headers = {
         "Dimension pneu": ["225/65R17", "205/55R16"], "Ind. charge": ["102", "91"], "Ind. vitesse": ["H", "V"],
