@@ -29,7 +29,7 @@ _ARTICLES = frozenset({"sku", "part_number"})
 _DIGIT = "[0-9]"
 _SIZE_LIKE = r"[0-9]{2,3}\s?[/x]\s?[0-9]{2}|[0-9]\s?Z?[rR]\s?[0-9]{2}"
 _NUMBERED = 0.5  # share of article numbers with a digit from which on a word among them is none
-_EDGES = " \t\r\n\"'()[]*:.-"
+_LONGEST_UNIT = 24  # characters
 _PARTS = re.compile(r"[;,\t|]")
 
 
@@ -41,7 +41,7 @@ class Furniture:
     fields: tuple[str, ...]  # of the same columns
     all_headers: frozenset[str]
     first: int  # which of them tells rows that may be furniture; -1 where none does
-    units: frozenset[str]
+    units: frozenset[str]  # folded
     line: str  # pattern of page and total lines
     others: tuple[int, ...]  # positions of columns that are not read
 
@@ -87,8 +87,7 @@ class Furniture:
         count = filled.sum(axis=0)
         digits = np.stack([_true(pc.match_substring_regex(column, _DIGIT)) for column in cells])
         heads = np.stack([_true(pc.equal(column, head)) for column, head in zip(cells, self.headers, strict=True)])
-        bare = [pc.utf8_trim(column, characters=_EDGES) for column in cells]
-        units = np.stack([_true(pc.is_in(column, value_set=pa.array(sorted(self.units)))) for column in bare])
+        units = np.stack([self._units_in(column) for column in cells])
         lines = np.stack([_true(pc.match_substring_regex(column, self.line)) for column in cells])
         known = np.stack([np.full(len(rows), self._never(name)) for name in self.fields]) & digits & ~lines
         known |= np.stack([_true(pc.match_substring_regex(column, _SIZE_LIKE)) for column in cells])
@@ -102,6 +101,12 @@ class Furniture:
         if len(maybe):
             found[maybe[self._empty_elsewhere(cells, maybe, feed, unit, block.records[rows])]] = True
         return found
+
+    def _units_in(self, column: Any) -> npt.NDArray[np.bool_]:
+        """Which cells hold but a unit, however it is written: "km/h", "Km/H." or "[kg]"."""
+        texts = column.dictionary_encode()
+        of_texts = [len(text) <= _LONGEST_UNIT and fold(text) in self.units for text in texts.dictionary.to_pylist()]
+        return np.array(of_texts, dtype=np.bool_)[texts.indices.to_numpy(zero_copy_only=False)]
 
     def _never(self, name: str) -> bool:
         return name.startswith(_NEVER)
@@ -154,7 +159,7 @@ class Furniture:
             return not one.text.strip(" \t\r\n;,|\"'") and not one.reason.startswith("A quote")
         if len(filled) >= 2 and all(part in self.all_headers for part in filled):
             return True
-        if all(part.strip(_EDGES) in self.units for part in filled):
+        if all(fold(part) in self.units for part in filled):
             return True
         letters = all(char.isalpha() or char in " .&/+-" for char in filled[0]) and any(map(str.isalpha, filled[0]))
         heading = len(filled) == 1 and len(parts) <= max(len(self.all_headers), 1) and letters
@@ -190,7 +195,7 @@ def _words_of(contract: Contract) -> tuple[frozenset[str], str]:
     """The words of units, and the pattern of lines of a page."""
     words = "|".join(re.escape(word) for word in sorted(contract.furniture, key=len, reverse=True))
     return (
-        frozenset(contract.units) | {fold(word) for word in contract.units},
+        frozenset(contract.units),
         rf"^\W*(?:{words})(?:[\s\d:.,/#=-]|of|von|de|di|sur|van|na|z)*(?:\w{{0,12}}\W*)?$",
     )
 

@@ -35,6 +35,8 @@ def listings(first: int, count: int) -> list[str]:
         HEADER.upper(),
         ";;;kg;USD",
         ";;mm;[kg];",
+        ";;km/h;kg;",
+        ";;;Km/H;kPa",
         "WINTER TIRES;;;;",
         ";;Winterreifen;;",
         "--- Passenger ---;;;;",
