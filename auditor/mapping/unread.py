@@ -55,7 +55,7 @@ def unread_columns(
         elif group is None and item is None and (name := _by_unit(column, contract)):
             group = contract.fields[name].group
             item = LeftOut(column.header, f"Its unit and values are those of {name}, but its header does not say so.")
-        elif item is None and group in contract.matters:
+        elif item is None and group in contract.matters and len(column.header.strip()) > 1:  # a letter means nothing
             item = LeftOut(
                 column.header, f"Its header may stand for {_named(group, contract)}, but this is not certain."
             )
