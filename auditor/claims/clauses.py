@@ -21,6 +21,7 @@ _NAMED = frozenset(
 _FINITE = (VERBS - {"thing"}) | {"fits"}
 _NO_VERB = frozenset({"max", "tire", "the", "single", "dual", "load", "infinitive"})
 _POINTS = frozenset({"this", "it", "this-one", "not"})
+_NAMED_ALIKE = frozenset({"tire", "the", "single", "dual", "load"})  # words that are verbs in another language
 
 
 class Clauses:
@@ -66,11 +67,14 @@ class Clauses:
 
     def _verb_at(self, fragment: Fragment) -> int:
         """The first verb behind the first word of a fragment; its end where there is none."""
-        for at in range(fragment.start + 1, fragment.end):
-            roles = self.items[at].roles
-            if roles & VERBS and not roles & {"tire", "the", "single", "dual", "load"}:
-                return at
-        return fragment.end
+        if fragment.verb is None:  # the same for each of its values
+            fragment.verb = fragment.end
+            for at in range(fragment.start + 1, fragment.end):
+                roles = self.items[at].roles
+                if roles & VERBS and not roles & _NAMED_ALIKE:
+                    fragment.verb = at
+                    break
+        return fragment.verb
 
     def tires_own(self, fragment: Fragment) -> bool:
         """Whether a fragment speaks of a tire: before its verb, or of one."""

@@ -25,7 +25,7 @@ NOT_KNOWN = Subject(NOBODY, -1, -1, -1)
 class Fragment:
     """A part of a sentence with its cues: role -> place of the first item that has it."""
 
-    __slots__ = ("cues", "each", "end", "filler", "opened", "start", "subject", "this", "tire")
+    __slots__ = ("cues", "each", "end", "filler", "of_predicate", "opened", "start", "subject", "this", "tire", "verb")
 
     def __init__(self, start: int, opened: str) -> None:
         self.start = start
@@ -37,6 +37,8 @@ class Fragment:
         self.tire = False
         self.subject: Subject | None = None  # once asked for
         self.filler: set[str] | None = None  # kinds of filler in it, once asked for
+        self.of_predicate: bool | None = None  # whether what stands behind its value says whose it is, once asked for
+        self.verb: int | None = None  # the first verb behind its first word, once asked for
 
 
 def fragments_of(items: list[Item], labels: frozenset[str]) -> list[Fragment]:

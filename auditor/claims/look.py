@@ -51,6 +51,7 @@ class Look:
         self.values: list[Value] = []
         self.given: Given | None = None  # the whole sentence speaks of tires with this value
         self.taken: set[int] = set()
+        self._pairs = -1  # letters right before a number, once asked for
 
     def roles(self, place: int) -> frozenset[str]:
         return self.items[place].roles if 0 <= place < len(self.items) else frozenset()

@@ -18,6 +18,7 @@ _OTHERS = frozenset({"another", "many", "any-tire", "tires"})
 _HEADS = frozenset({"vehicle", "thing", "person", "line"})  # of others only where they head the phrase
 _POINTERS = frozenset({"the", "relative", "this-one"})
 _OPENS = frozenset({",", ":", "-", ")", ";", "and"})
+_STRANGE = VERBS | THIS | {"the"}  # what stands in no value
 _MOST_CONTRAST = 4
 
 
@@ -26,14 +27,17 @@ class Predicates(Apart):
 
     def is_of_predicate(self, fragment: Fragment) -> bool:
         """ "149 mph is the limit of the summer series": a value, a copula, and another tire behind it."""
-        if fragment.this >= 0:
-            return False
+        if fragment.of_predicate is None:  # the same for each of its values
+            fragment.of_predicate = fragment.this < 0 and self._has_predicate(fragment)
+        return fragment.of_predicate
+
+    def _has_predicate(self, fragment: Fragment) -> bool:
         for at in range(fragment.start, fragment.end):
             item = self.items[at]
-            if at > fragment.start and self._is_copula(at):
+            if at > fragment.start and "is" in item.roles and self._is_copula(at):
                 number = any(led.numbers or led.kind in ("letter", "size") for led in self.items[fragment.start : at])
                 return number and self._names_others(at + ("the" not in item.roles), fragment.end)
-            strange = item.roles & (VERBS | THIS | {"the"}) or item.kind == "filler"
+            strange = item.roles & _STRANGE or item.kind == "filler"
             if strange or (at == fragment.start and item.roles & {"each", "tire"}):
                 return False
         return False

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from auditor.claims.items import UNITS, Item
 from auditor.claims.look import Given, Look
 from auditor.claims.own import (
@@ -264,9 +266,9 @@ class Quantities(Look):
         said.open_ended = beyond or self.text(place + 1) == "+"
 
     def pairs_of_letters(self) -> int:
-        return sum(
-            item.kind == "letter" and bool(self.items[at + 1].numbers) for at, item in enumerate(self.items[:-1])
-        )
+        if self._pairs < 0:  # the same for each letter of the sentence
+            self._pairs = sum(item.kind == "letter" and bool(behind.numbers) for item, behind in pairwise(self.items))
+        return self._pairs
 
     def pressure(self, place: int, item: Item, unit: str, unit_at: int) -> None:
         label = self.label_around(place, frozenset({"pressure"}))

@@ -20,6 +20,7 @@ LEXICON = lexicon_of()
 OWN = own_of("225/65R17 102H", "", "", "Winter King", "Run 90")
 LENGTH = 100_000
 MOST_SECONDS = 0.075  # of processor time, the best of three; an idle machine takes less than 0.05
+_LOOP_SECONDS = 0.014  # of the loop below, on the idle development machine
 ATTACKS = {
     "one cue": "not ",
     "a phrase": "replaces the old ",
@@ -64,7 +65,7 @@ def test_a_column_of_one_long_text(piece: str) -> None:
         begin = process_time()
         reader.encode(column, reader.owns(cells, 1), title=False)
         seconds.append(process_time() - begin)
-    assert min(seconds) < MOST_SECONDS
+    assert min(seconds) < MOST_SECONDS * max(_slowness(), 1.0)
 
 
 def test_distinct_words_and_sizes() -> None:
@@ -99,7 +100,18 @@ def forget() -> None:
 
 
 def _in_time(text: str) -> None:
-    assert min(_time(text) for _ in range(3)) < MOST_SECONDS
+    seconds, slowness = zip(*((_time(text), _slowness()) for _ in range(3)), strict=True)
+    assert min(seconds) < MOST_SECONDS * max(min(slowness), 1.0)
+
+
+def _slowness() -> float:
+    """How many times as long as on the idle development machine work of the same kind takes now; hosts change pace."""
+    seen: dict[str, int] = {}
+    begin = process_time()
+    for number in range(60_000):
+        word = str(number % 977)
+        seen[word] = seen.get(word, 0) + 1
+    return (process_time() - begin) / _LOOP_SECONDS
 
 
 def _time(text: str) -> float:
