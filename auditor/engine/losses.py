@@ -40,7 +40,7 @@ def reason_of(name: str, error: Exception) -> str:
         text = "needs more memory than there is; send it in smaller parts."
     elif isinstance(error, FileNotFoundError):
         text = "is no longer there; it was taken away while it was read."
-    elif isinstance(error, pa.ArrowInvalid):
+    elif isinstance(error, (pa.ArrowInvalid, UnicodeDecodeError)):  # texts of a damaged file need be no UTF-8
         text = f"is damaged ({_first_line(error)}); ask for it again."
     elif isinstance(error, OSError):
         text = f"cannot be read ({_first_line(error)}); check the file and the access to it."
