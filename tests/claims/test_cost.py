@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from time import process_time
 
@@ -19,7 +20,7 @@ from auditor.trade.tables import default_tables
 LEXICON = lexicon_of()
 OWN = own_of("225/65R17 102H", "", "", "Winter King", "Run 90")
 LENGTH = 100_000
-MOST_SECONDS = 0.075  # of processor time, the best of three; an idle machine takes less than 0.05
+MOST_SECONDS = 0.075  # of processor time, the best of five at the usual pace; it takes 0.06 at most
 _LOOP_SECONDS = 0.014  # of the loop below, on the idle development machine
 ATTACKS = {
     "one cue": "not ",
@@ -57,15 +58,16 @@ def test_a_long_text_of_one_piece(piece: str) -> None:
 def test_a_column_of_one_long_text(piece: str) -> None:
     cells = [pa.array([text]) for text in ("225/65R17 102H", "", "", "Winter King", "Run 90")]
     column = pa.array([piece * (LENGTH // len(piece))])
-    seconds = []
-    for _ in range(3):
+
+    def time() -> float:
         forget()
         tables = default_tables()
         reader = ClaimReader(LEXICON, tables, MarkingCache(partial(read_row, tables=tables)))
         begin = process_time()
         reader.encode(column, reader.owns(cells, 1), title=False)
-        seconds.append(process_time() - begin)
-    assert min(seconds) < MOST_SECONDS * max(_slowness(), 1.0)
+        return process_time() - begin
+
+    assert min(_at_pace(time) for _ in range(5)) < MOST_SECONDS
 
 
 def test_distinct_words_and_sizes() -> None:
@@ -100,8 +102,13 @@ def forget() -> None:
 
 
 def _in_time(text: str) -> None:
-    seconds, slowness = zip(*((_time(text), _slowness()) for _ in range(3)), strict=True)
-    assert min(seconds) < MOST_SECONDS * max(min(slowness), 1.0)
+    assert min(_at_pace(lambda: _time(text)) for _ in range(5)) < MOST_SECONDS
+
+
+def _at_pace(time: Callable[[], float]) -> float:
+    """What was timed, at the pace of the host right before and behind it, or the usual one where that is slower."""
+    before, seconds, behind = _slowness(), time(), _slowness()
+    return seconds / max((before + behind) / 2, 1.0)
 
 
 def _slowness() -> float:
