@@ -136,7 +136,7 @@ def block_habits(judged: Judged, filled: Filled, identity: RecordIdentity) -> Bl
     kinds = list(dict.fromkeys((hit.source, hit.report, hit.rule.order) for hit in hits))
     kind = np.array([kinds.index((hit.source, hit.report, hit.rule.order)) for hit in hits])[winners.hit]
     supplier = np.zeros(judged.count, dtype=np.int64) if codes is None else codes[winners.rows]
-    wide = (supplier * len(kinds) + kind) * 3 + judged.directions + 1
+    wide = (supplier * len(kinds) + kind) * 3 + judged.winners.directions + 1
     found, number = _numbered(wide, len(names) * len(kinds) * 3)
     fields = {(hit.source, hit.report, hit.rule.order): _readable_as(hit, filled) for hit in hits}
     habits, readable = [], []

@@ -138,13 +138,13 @@ class Apart(Phrases):
 
     def ours_by_name(self, fragment: Fragment) -> int:
         """ "Our Halder Quattro is an all-season tire": a product of the house that is named; -1 for none."""
-        if self.capitals and not self.has_verb_in(fragment):
+        if self.grammar.capitals and not self.has_verb_in(fragment):
             return -1  # "unser Bestseller", and any other noun
         for place in range(fragment.start, fragment.end - 1):
             if "ours" not in self.items[place].roles:
                 continue
             named = self.items[place + 1]
-            if named.kind == "filler" and (named.text == UPPER or self.capitals):
+            if named.kind == "filler" and (named.text == UPPER or self.grammar.capitals):
                 return place
             if named.roles & DESCRIBES and "tires" in self.roles_at(place + 2):
                 return place  # "our XL tires"
@@ -173,4 +173,4 @@ class Apart(Phrases):
         return not named_since and not any(item.roles & {"than", "also", "not"} for item in self.items[: fragment.this])
 
     def unknown_noun(self, item: Item) -> bool:
-        return item.kind == "filler" and (item.text == LOWER or self.capitals)
+        return item.kind == "filler" and (item.text == LOWER or self.grammar.capitals)

@@ -33,7 +33,6 @@ class Clauses:
     has_verb: bool
     roles: Roles
     grammar: Grammar
-    capitals: bool  # nouns are capitalized, so that a capital makes no name
 
     def roles_at(self, place: int) -> frozenset[str]:
         return self.items[place].roles if 0 <= place < len(self.items) else frozenset()
@@ -48,7 +47,7 @@ class Clauses:
             if "the" not in items[place].roles or items[place].roles & THIS:
                 continue
             noun = items[place + 1]
-            if noun.kind != "filler" or (noun.text == UPPER and not self.capitals):
+            if noun.kind != "filler" or (noun.text == UPPER and not self.grammar.capitals):
                 continue
             verb = items[place + 2].roles
             if verb & (VERBS | {"rated", "max"}) and not verb & {"tire", "size"}:

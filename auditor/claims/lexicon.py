@@ -52,7 +52,6 @@ class Grammar(NamedTuple):
 
     capitals: bool  # nouns are capitalized, so that a capital makes no name
     dropped: bool  # a verb without a subject speaks of what was spoken of before
-    behind: bool  # adjectives stand behind their noun
 
 
 class Lexicon:

@@ -263,7 +263,7 @@ class Others(Predicates):
         for at in range(fragment.start, place - 2):
             of, noun = self.items[at + 1], self.items[at + 2]
             if self.items[at].roles & {"load", "speed", "pressure"} and "is" in of.roles and not of.roles & VERBS:
-                return noun.kind == "filler" and self.capitals and noun.text == UPPER and at + 3 < place
+                return noun.kind == "filler" and self.grammar.capitals and noun.text == UPPER and at + 3 < place
         return False
 
     def weighs_a_thing(self, fragment: Fragment, place: int) -> bool:

@@ -79,7 +79,7 @@ class Phrases(Clauses):
         if verb < 0:
             return self._of_owned(start, end)
         unknown = Subject(NOBODY, -1, -1, verb)
-        if not self.capitals and any("relative" in self.roles_at(at) for at in range(start + 1, verb)):
+        if not self.grammar.capitals and any("relative" in self.roles_at(at) for at in range(start + 1, verb)):
             return unknown
         phrases = self.noun_phrases(start, verb)
         behind = [list(takewhile(lambda later: later.led, phrases[at + 1 :])) for at in range(len(phrases))]
@@ -196,7 +196,7 @@ class Phrases(Clauses):
             plain = all(item.kind == "word" and item.roles & {"the", *part} for item in inside)
             return PART if plain and not of and head & {"the", "possessive"} else NOBODY
         last = inside[-1]
-        if last.text == UPPER and self.capitals and phrase.of:
+        if last.text == UPPER and self.grammar.capitals and phrase.of:
             return OTHER  # "die Flanke des Kombis"
         return OTHER if last.text == LOWER and head & {"the", "possessive", "ours"} else NOBODY
 

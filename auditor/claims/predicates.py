@@ -96,7 +96,7 @@ class Predicates(Apart):
     def _is_to_come(self, fragment: Fragment) -> bool:
         """ "comes in May": a verb and a small word before a name, which is no place that something is made in."""
         verb, small, name = fragment.start, fragment.start + 1, fragment.start + 2
-        if fragment.end != name + 1 or fragment.opened != "," or self.capitals:
+        if fragment.end != name + 1 or fragment.opened != "," or self.grammar.capitals:
             return False
         named = self.text_at(name)[:1].isupper() or self.text_at(name) == UPPER
         comes = "verb" in self.roles_at(verb) and not self.roles_at(verb) & {"is", "not"}

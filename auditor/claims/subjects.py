@@ -32,7 +32,7 @@ class Cues(Sizes):
         self.items = items
         self.roles = roles
         self.title = title
-        self.grammar, self.capitals = grammar, grammar.capitals
+        self.grammar = grammar
         self.fragments = fragments_of(items, roles.labels)
         self.of = []
         self.onward: list[dict[str, int]] = []  # per fragment: cues in force when it begins

@@ -105,9 +105,7 @@ class Furniture:
     def _units_in(self, column: Any) -> npt.NDArray[np.bool_]:
         """Which cells hold but a unit, however it is written: "km/h", "Km/H." or "[kg]"."""
         texts = column.dictionary_encode()
-        raw = texts.dictionary.cast(pa.binary()).to_pylist()  # what is no UTF-8 is no unit either
-        words = [text.decode("utf-8", "replace") if len(text) <= _LONGEST_UNIT else "" for text in raw]
-        of_texts = [bool(word) and fold(word) in self.units for word in words]
+        of_texts = [len(text) <= _LONGEST_UNIT and fold(text) in self.units for text in texts.dictionary.to_pylist()]
         return np.array(of_texts, dtype=np.bool_)[texts.indices.to_numpy(zero_copy_only=False)]
 
     def _never(self, name: str) -> bool:

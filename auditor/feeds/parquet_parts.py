@@ -28,9 +28,6 @@ class _Mine(threading.local):
 
 
 _mine = _Mine()
-_of_parent: list[
-    _UnderWay | None
-] = []  # in a copy of the process: Arrow's threads read ahead for it, and they are gone
 
 
 def part_at(

@@ -73,7 +73,7 @@ _OTHER_RIM = Pattern(r"/(1[3-9]|2[0-4])(?![0-9A-Z.,/])")
 
 
 _LEAST_TRUCK = 245  # mm; narrower tires for 22.5 in rims are rare
-_AS_FAST_AS_CARS = re.compile(r"[\s,]*[0-9]{2,3}\s?[P-UHVWY]\b")  # behind a size; trucks end at N, 140 km/h
+_AS_FAST_AS_CARS = Pattern(r"[\s,]*[0-9]{2,3}\s?[P-UHVWY]\b")  # behind a size; trucks end at N, 140 km/h
 _DIGIT_BEFORE = Pattern(r"(?<![0-9A-Z.,])[1-9] $")
 
 
@@ -152,9 +152,8 @@ def _lost_its_half(match: re.Match[str]) -> bool:
     """Whether only trucks have a tire so high or so wide: `315/80R22`, unless it is said to be faster than they are."""
     width, aspect = int(match["width"]), int(match["aspect"])
     plain = not match["prefix"] and not match["suffix"] and match["con"].strip(" -/") in ("R", "")
-    if _AS_FAST_AS_CARS.match(match.string, match.end()):
-        return False
-    return plain and width >= _LEAST_TRUCK and width % 10 == 5 and aspect >= 45 and truck_alone(width, aspect, "225")
+    wide = plain and width >= _LEAST_TRUCK and width % 10 == 5 and aspect >= 45 and truck_alone(width, aspect, "225")
+    return wide and _AS_FAST_AS_CARS.match(match.string, match.end()) is None
 
 
 def _of_small_rims(match: re.Match[str], rim: float) -> bool:

@@ -19,7 +19,7 @@ from auditor.rules_folder import rules_folder
 COMMON = "common"  # words that every language writes alike
 _FIRST = "en"  # where a sentence speaks no language more than another
 _ROLES = "roles"  # the file that says what the roles are
-GRAMMAR = ("nouns_capitalized", "subjects_dropped", "adjectives_behind")  # ways of a language, as its file says
+GRAMMAR = ("nouns_capitalized", "subjects_dropped")  # ways of a language, as its file says
 Cut = Callable[[str], tuple[str, ...]]  # a word of a text into its tokens, as texts are cut; none for no word
 
 

@@ -49,11 +49,6 @@ class Judged:
         return len(self.winners.rows)
 
     @property
-    def directions(self) -> npt.NDArray[np.int8]:
-        """1 where more is stated than derived, -1 where less, 0 where neither can be said."""
-        return self.winners.directions
-
-    @property
     def also(self) -> dict[str, int]:
         """Own rule -> findings of other rules on whose cell it fails too."""
         return {rule.id: self.winners.also_by(rule) for rule in self.st.book.rules if rule.own} if self.count else {}

@@ -29,12 +29,7 @@ class Parts:
         self._place, self._folder, self._rules = place, folder, rules
         self._feeds: dict[int, str] = {}  # names by number
         self._there: dict[int, set[str]] = {}  # manifests that were there before
-        self._delivered: dict[str, str] = {}
-
-    @property
-    def feeds(self) -> list[str]:
-        """The folders of the feeds so far."""
-        return list(self._feeds.values())
+        self._delivered: set[str] = set()
 
     def name_of(self, job: UnitJob) -> str:
         """The name of a unit's parts."""
@@ -45,7 +40,7 @@ class Parts:
         name = f"{self._feed(task) if isinstance(task, FeedTask) else self._feeds[task.number]}/feed"
         if name not in self._delivered:
             self._place.put(name, path_of(task.feed))
-            self._delivered[name] = name
+            self._delivered.add(name)
         return name
 
     def found(self, job: UnitJob) -> Manifest | None:
