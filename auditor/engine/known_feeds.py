@@ -129,9 +129,7 @@ def open_first(
     """Opens the first of what was located, `most` at most; feeds come in the order of their names."""
     known.opens = partial(open_feeds, maps=maps, limits=limits, contract=contract_in_force(book))
     known.waiting.extend(sorted(located, key=lambda one: one.name))
-    for _ in range(OPENED_FIRST if most is None else most):
-        if not known.waiting:
-            break
+    for _ in range(min(OPENED_FIRST if most is None else most, len(known.waiting))):
         known.progress.stage(f"opening {known.waiting[0].name}")
         known.open_next()
 

@@ -20,6 +20,7 @@ from auditor.judging.block.hits import TooManyFindingsError
 MOST_FINDINGS = 40_000  # worded at once
 FIRST_RECORDS = 8192  # audited to see how many findings they have, before larger pieces are begun
 MOST_RECORDS = 1 << 20
+BESIDE_OTHERS = 1 << 14  # the most records audited at once where other processes of the machine do the same
 FEWEST_RECORDS = 256  # audited at once, however many findings they have
 _PIECE_SHARE = 0.8  # of the most findings that the next piece is expected to have
 

@@ -36,8 +36,6 @@ from auditor.engine.settling import AllFolders, fold_columns, settle_findings
 from auditor.engine.totals import dispositions, exit_code, summarize
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.engine.workers.choice import Kind, crew_for, crew_of, usual_workers
-from auditor.engine.workers.cluster.place import open_place
-from auditor.engine.workers.cluster.settings import ClusterSettings
 from auditor.feeds.locate import locate_feeds
 from auditor.feeds.model import Limits
 from auditor.feeds.splitting import split_all
@@ -55,6 +53,7 @@ from auditor.version import __version__
 
 if TYPE_CHECKING:
     from auditor.engine.remembering import OpenLedger, RememberedRun
+    from auditor.engine.workers.cluster.settings import ClusterSettings
     from auditor.ledger.night import LedgerSettings
 
 Errand = Callable[..., Any]  # has a function called, here or by another process
@@ -110,6 +109,9 @@ def run_audit(feeds: Sequence[str], out: Path, settings: Settings, progress: Pro
         if ledger is not None:
             ledger.commit()
     if settings.cluster is not None:
+        # Start-up: few runs have a cluster.
+        from auditor.engine.workers.cluster.place import open_place
+
         open_place(settings.cluster.folder).remove("")
     return RunOutcome(outcome.exit_code, outcome.summary, outcome.rules, out)
 

@@ -21,6 +21,8 @@ from auditor.version import __version__
 REPEATED_MOST = 2_000  # in the summary; repeated.csv has all
 _AT_ONCE = 1 << 20  # records; what is worked out about all of them at once must not take eight bytes for each
 
+Layouts = dict[tuple[Any, ...], list[dict[str, Any]]]  # how columns are read, by what is said of them
+
 
 def dispositions(run: FeedRun, book: RuleBook) -> npt.NDArray[np.uint8]:
     """Released, held or rejected for every record (see `auditor.feeds.model`)."""
@@ -84,7 +86,7 @@ def summarize(
     repeated: Sequence[dict[str, Any]] = (),
 ) -> dict[str, Any]:
     """Builds the summary; `repeated` are the repeated mistakes, worst first."""
-    layouts: dict[int, list[dict[str, Any]]] = {}  # shared by the feeds of one layout
+    layouts: Layouts = {}
     feeds = [_feed(run, book, tally, layouts) for run in runs]
     totals: dict[str, Any] = {
         name: sum(feed[name] for feed in feeds) for name in ("records", "released", "held", "rejected", "furniture")
@@ -181,23 +183,18 @@ def _rules(runs: Sequence[FeedRun], book: RuleBook, tally: Tally) -> dict[str, A
     }
 
 
-def _layout(uses: Sequence[ColumnUse], known: dict[int, list[dict[str, Any]]]) -> list[dict[str, Any]]:
-    """How columns are read; feeds that share the same object share this one."""
-    found = known.get(id(uses))
-    if found is None:
-        found = known[id(uses)] = [
-            {
-                "column": use.column,
-                "fields": list(use.fields),
-                "unit": use.unit,
-                "confidence": round(use.confidence, 3),
-            }
-            for use in uses
+def _layout(uses: Sequence[ColumnUse], known: Layouts) -> list[dict[str, Any]]:
+    """How columns are read; feeds of one layout share it."""
+    said = tuple((use.column, use.fields, use.unit, round(use.confidence, 3)) for use in uses)
+    if said not in known:
+        known[said] = [
+            {"column": column, "fields": list(fields), "unit": unit, "confidence": confidence}
+            for column, fields, unit, confidence in said
         ]
-    return found
+    return known[said]
 
 
-def _feed(run: FeedRun, book: RuleBook, tally: Tally, layouts: dict[int, list[dict[str, Any]]]) -> dict[str, Any]:
+def _feed(run: FeedRun, book: RuleBook, tally: Tally, layouts: Layouts) -> dict[str, Any]:
     mapping = run.feed.mapping
     grades = tally.feed_grades.get(run.number, Counter())
     return {

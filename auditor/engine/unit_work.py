@@ -32,6 +32,7 @@ from auditor.judging.block.hits import NO_GRADE
 from auditor.rulebook.book import RuleBook
 
 REJECTED_RECORD, FURNITURE_RECORD = 9, 10  # in the array of worst grades
+MOST_DEATHS = 3  # of workers with one unit, which is lost then
 _FEEDS_KNOWN = 8  # of which it is remembered what their pieces teach
 
 

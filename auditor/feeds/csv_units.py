@@ -12,7 +12,7 @@ import numpy as np
 
 from auditor.errors import FeedError
 from auditor.feeds.faulty_spans import count_records
-from auditor.feeds.model import WorkUnit
+from auditor.feeds.model import FINER_RECORDS, WorkUnit
 from auditor.feeds.record_spans import Marks
 from auditor.feeds.unit_plans import planned_once
 
@@ -21,7 +21,6 @@ PIECE_BYTES = 8 << 20  # parsed at a time
 UNIT_BYTES = 80 << 20
 SMALL_UNIT_BYTES = 16 << 20
 UNIT_RECORDS = 1 << 17
-FINER_RECORDS = 1 << 14
 FINER_BYTES = 24 << 20
 
 

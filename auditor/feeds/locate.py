@@ -14,6 +14,7 @@ from auditor.errors import FeedError
 from auditor.feeds.archive import members_of
 from auditor.feeds.safe_paths import safe_relative
 from auditor.feeds.spool import COMPRESSIONS, spool_path
+from auditor.feeds.urls import is_url
 
 TEXT_SUFFIXES = {".csv", ".tsv", ".tab", ".psv", ".txt"}
 FORMATS = {
@@ -114,7 +115,7 @@ def _members(located: Located, skipped: list[tuple[str, str]]) -> list[Located]:
 def _find_one(arg: str, skipped: list[tuple[str, str]]) -> list[Located]:
     if arg.startswith("sql+"):
         return [Located(_sql_name(arg), None, arg)]
-    if "://" in arg:
+    if is_url(arg):
         return _fetch(arg, skipped)
     path = Path(arg)
     if path.is_dir():

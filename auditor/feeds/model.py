@@ -16,6 +16,8 @@ import pyarrow as pa
 from auditor.errors import UsageError
 from auditor.rulebook.files import nearest
 
+FINER_RECORDS = 1 << 14  # some in each of the parts that many workers want a unit in
+
 
 @dataclass(frozen=True, slots=True)
 class Rejected:
@@ -174,7 +176,7 @@ class Feed(Protocol):
         """Plans the feed's parts, in order, without reading cells."""
 
     def finer(self, unit: WorkUnit) -> Iterator[WorkUnit]:
-        """The parts of a unit that many workers would want it in, some 16k records each; or the unit as it is."""
+        """The parts of a unit that many workers would want it in, some FINER_RECORDS each; or the unit as it is."""
 
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """Reads the asked column positions of one unit.  Pure and thread-safe: no state is kept in the feed."""

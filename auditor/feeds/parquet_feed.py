@@ -13,14 +13,13 @@ import pyarrow.compute as pc
 import pyarrow.parquet as pq
 
 from auditor.errors import FeedError
-from auditor.feeds.model import Block, FileFeed, Limits, Rejected, WorkUnit
+from auditor.feeds.model import FINER_RECORDS, Block, FileFeed, Limits, Rejected, WorkUnit
 from auditor.feeds.parquet_parts import part_at
 from auditor.feeds.parquet_split import ParquetSource, split_parquet
 from auditor.feeds.typed_cells import as_text
 
 BATCH_RECORDS = 1 << 17
 BATCH_BYTES = 26 << 20  # of text; titles and sales texts make batches shorter
-FINER_RECORDS = 1 << 14
 MOST_PARTS = 8  # of a row group
 SAMPLE_BYTES = 16 << 20  # of a column, to judge it by
 SAMPLED_GROUPS = 2  # row groups that columns are judged by

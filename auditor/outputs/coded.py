@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
@@ -31,6 +31,20 @@ def is_among(column: pa.ChunkedArray, texts: Sequence[str]) -> npt.NDArray[np.bo
     """Which rows hold one of some texts."""
     names, codes = names_and_codes(column)
     return np.array([name in texts for name in names], dtype=np.bool_)[codes]
+
+
+def by_texts(rows: pa.Table, names: Sequence[str]) -> Iterator[tuple[tuple[str | None, ...], npt.NDArray[np.int64]]]:
+    """(texts, places of the rows that hold them) for all that stand together in some columns, at least one row."""
+    columns = [names_and_codes(rows[name]) for name in names]
+    wide = np.zeros(rows.num_rows, dtype=np.int64)
+    for texts, codes in columns:
+        wide = wide * len(texts) + codes
+    if (wide == wide[0]).all():  # as is usual
+        yield tuple(texts[codes[0]] for texts, codes in columns), np.arange(len(wide))
+        return
+    for one in np.unique(wide).tolist():
+        places = np.flatnonzero(wide == one)
+        yield tuple(texts[codes[places[0]]] for texts, codes in columns), places
 
 
 def everywhere(text: str, count: int) -> pa.DictionaryArray:

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from auditor.errors import UsageError
+from auditor.feeds.urls import folder_or_url, is_url
 
 _DATE = "{date}"
 _ENVIRONMENT = re.compile(r"\$\{([A-Za-z_][A-Za-z0-9_]*)\}")
@@ -39,8 +40,7 @@ class Job:
 
     def out_of(self, night: str) -> str | Path:
         """The folder of a night, or its URL."""
-        out = self.out.replace(_DATE, night)
-        return out if "://" in out else Path(out)
+        return folder_or_url(self.out.replace(_DATE, night))
 
 
 def load_job(path: Path) -> Job:
@@ -52,7 +52,7 @@ def load_job(path: Path) -> Job:
     data = read_toml(path)
     check(data, published_schema("job"), path)
     folder = path.resolve().parent
-    if data.get("keep") is not None and (_DATE not in Path(data["out"]).name or "://" in data["out"]):
+    if data.get("keep") is not None and (_DATE not in Path(data["out"]).name or is_url(data["out"])):
         raise UsageError(
             f"{path}: keep: there are folders to keep only where out lies here and ends in a name with {{date}}."
         )
@@ -86,7 +86,7 @@ def _filled(path: Path, text: str) -> str:
 
 
 def _placed(folder: Path, text: str) -> str:
-    return text if "://" in text else str(folder / text)
+    return text if is_url(text) else str(folder / text)
 
 
 def apply_job(options: argparse.Namespace, night: str) -> Job:

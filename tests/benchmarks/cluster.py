@@ -22,7 +22,8 @@ from auditor.engine.workers.cluster import crew
 from auditor.errors import OutputError
 from tests.benchmarks.generator import FeedPlan, chunks
 from tests.engine.workers.cluster.machines import Machines, machines
-from tests.engine.workers.cluster.nights import Told, files, parts_of, run, unlike
+from tests.engine.workers.cluster.nights import parts_of, run
+from tests.engine.workers.nights import Told, files, unlike
 
 _TICKS = os.sysconf("SC_CLK_TCK")
 

@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from auditor.engine.unit_work import UnitWork
     from auditor.engine.workers.messages import Hello
 
-_MOST_RECORDS = 1 << 14  # audited at once: there are other processes
 _KEPT_MS = 50  # how long free memory is kept: so few records at once leave little of it
 _TAUGHT = 1 << 12  # records that teach most of what there is to learn
 _TAUGHT_WITHIN = 1 << 15  # which are not waited for to be a whole unit, though a copy has no use for what that holds
@@ -35,6 +34,7 @@ def audit_units(*copies: str) -> None:
 
 def _audit_units(source: IO[bytes], told: IO[bytes], copies: Sequence[str]) -> None:
     # Start-up: only now that memory is limited.
+    from auditor.engine.pieces import BESIDE_OTHERS
     from auditor.engine.process_memory import trim_memory
     from auditor.engine.unit_work import UnitWork
     from auditor.engine.workers.messages import receive, send
@@ -43,7 +43,7 @@ def _audit_units(source: IO[bytes], told: IO[bytes], copies: Sequence[str]) -> N
     hello: Hello = receive(source)
     if hello.version != __version__:
         return  # another installation: nobody knows what it would find
-    work = UnitWork(hello.book, hello.folder, _MOST_RECORDS)
+    work = UnitWork(hello.book, hello.folder, BESIDE_OTHERS)
     _tell_ready(told, hello)
     if copies:
         source, told = _learned(work, hello, (source, told), copies)

@@ -8,18 +8,20 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
-from auditor.across.bucket_judge import Judged
 from auditor.engine.record_estimate import estimate_records
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.engine.unit_work import Event, UnitJob, UnitWork
-from auditor.engine.workers.cluster.settings import ClusterSettings
 from auditor.engine.workers.errands import done_elsewhere, done_here
 from auditor.engine.workers.threads import in_this_thread, in_threads
 from auditor.errors import UsageError
 from auditor.feeds.model import Feed
 from auditor.rulebook.book import RuleBook
+
+if TYPE_CHECKING:
+    from auditor.across.bucket_judge import Judged
+    from auditor.engine.workers.cluster.settings import ClusterSettings
 
 PROCESSES_FROM = 200_000  # records; of fewer, what one process has to learn first is most of the work
 AS = "AUDITOR_WORKERS"  # in the environment: threads or processes, whatever the size of the job

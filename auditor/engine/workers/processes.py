@@ -18,7 +18,7 @@ from queue import Empty, SimpleQueue
 from types import TracebackType
 from typing import Any
 
-from auditor.engine.unit_work import Advanced, Event, UnitJob, UnitLost, UnitWork
+from auditor.engine.unit_work import MOST_DEATHS, Advanced, Event, UnitJob, UnitLost, UnitWork
 from auditor.engine.workers.messages import Hello, Ready, receive, send
 from auditor.engine.workers.started import Copy, Process, ended, started, started_with_copies
 from auditor.engine.workers.stretches import Stretches
@@ -26,7 +26,6 @@ from auditor.engine.workers.threads import in_threads
 from auditor.rulebook.book import RuleBook
 from auditor.version import __version__
 
-MOST_DEATHS = 3  # of workers with one unit
 _IN_HAND = 2  # jobs that a worker has: it begins the next one without having to ask
 _LOOK_S = 10.0  # without a word from anyone, before it is looked whether copies still work
 _MOST_IDLE_DEATHS = 6  # of workers that were at nothing, or never began

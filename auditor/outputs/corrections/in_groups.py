@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -11,7 +11,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.outputs.coded import is_among, names_and_codes
+from auditor.outputs.coded import by_texts, is_among
 
 _SAME = 0.012  # how far the ratio of a member may lie from its group's factor
 _KIND = ("rule", "column", "field")  # what all rows of a group have in common
@@ -33,27 +33,11 @@ def in_groups(rows: pa.Table, groups: Groups) -> Mask:
     found = np.zeros(rows.num_rows, dtype=np.bool_)
     if groups:
         asked = rows.select(["likely_cause", "deviation", "stated", "message"])
-        for kind, mine in _kinds(rows):
+        for texts, mine in by_texts(rows, _KIND):
+            kind = tuple(text or "" for text in texts)
             if kind in groups:
-                found[mine] = _belong(asked.take(mine), groups[kind])
+                found[mine] = _belong(asked.take(pa.array(mine)), groups[kind])
     return found
-
-
-def _kinds(rows: pa.Table) -> Iterator[tuple[tuple[str, ...], pa.Array]]:
-    """(rule, column and field, places of the rows that have them) for all that there are."""
-    wide = np.zeros(rows.num_rows, dtype=np.int64)
-    texts = []
-    for name in _KIND:
-        names, codes = names_and_codes(rows[name])
-        wide = wide * len(names) + codes
-        texts.append(names)
-    for place in np.unique(wide).tolist():
-        kind: list[str] = []
-        rest = place
-        for names in reversed(texts):
-            rest, code = divmod(rest, len(names))
-            kind.insert(0, names[code] or "")
-        yield tuple(kind), pa.array(np.flatnonzero(wide == place))
 
 
 def _belong(rows: pa.Table, groups: Sequence[Mapping[str, Any]]) -> Mask:

@@ -14,7 +14,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.feeds.stopping import raise_if_stopped
-from auditor.outputs.coded import everywhere, is_among, names_and_codes, one_of, written_out
+from auditor.outputs.coded import by_texts, everywhere, is_among, names_and_codes, one_of, written_out
 from auditor.outputs.corrections.in_groups import by_kind, in_groups
 from auditor.outputs.corrections.letters import of_feed
 from auditor.outputs.findings import by_suppliers, is_harmless, neutralize, read_in_parts
@@ -37,6 +37,7 @@ _CODED = (
     "column_key",
 )
 _HOLDING = GRADES[:2]
+_FEED = ("feed", "sheet")
 
 
 @dataclass(slots=True)
@@ -53,7 +54,7 @@ class Gathered:
 
     def know(self, rows: pa.Table) -> None:
         """Remembers which feeds, fields and rules rows are about."""
-        self.feeds.update(of_feed({"feed": feed, "sheet": sheet}) for (feed, sheet), _ in _by_feed(rows))
+        self.feeds.update(of_feed({"feed": feed, "sheet": sheet}) for (feed, sheet), _ in by_texts(rows, _FEED))
         self.fields.update(rows["field"].unique().to_pylist())
         self.rules.update(rows["rule"].unique().to_pylist())
 
@@ -84,28 +85,17 @@ def _worst(rows: pa.Table) -> pa.Table:
     return rows.take(first.combine_chunks())
 
 
-def _by_feed(rows: pa.Table) -> Iterator[tuple[tuple[str | None, str | None], npt.NDArray[np.int64] | slice]]:
-    """(feed and sheet, where its rows are) for all feeds that rows are of."""
-    (feeds, of_feeds), (sheets, of_sheets) = names_and_codes(rows["feed"]), names_and_codes(rows["sheet"])
-    wide = of_feeds * len(sheets) + of_sheets
-    if (wide == wide[0]).all():  # as is usual
-        yield (feeds[of_feeds[0]], sheets[of_sheets[0]]), slice(None)
-        return
-    for place in np.unique(wide).tolist():
-        yield (feeds[place // len(sheets)], sheets[place % len(sheets)]), np.flatnonzero(wide == place)
-
-
 class CountedListings:
     """Which listings were counted, each once however many of its cells are wrong: a byte per record of every feed."""
 
     def __init__(self) -> None:
-        self._counted: dict[tuple[str | None, str | None], npt.NDArray[np.bool_]] = {}
+        self._counted: dict[tuple[str | None, ...], npt.NDArray[np.bool_]] = {}
 
     def new_among(self, rows: pa.Table) -> int:
         """How many of the rows' listings were not counted before; from now on they are."""
         records = pc.fill_null(rows["record"], 0).to_numpy()
         new = 0
-        for feed, places in _by_feed(rows):
+        for feed, places in by_texts(rows, _FEED):
             mine = records[places]
             first, last = int(mine.min()), int(mine.max())
             known = self._counted.get(feed, np.zeros(0, dtype=np.bool_))
@@ -233,8 +223,7 @@ def _rows_once(table: pa.Table, shifted: Sequence[str], last: _Row | None) -> tu
         return table, last
     some = table.filter(pa.array(of_rows))
     firsts, rows = [], some.select(["feed", "sheet", "record"])
-    for _, places in _by_feed(rows):
-        mine = np.arange(some.num_rows)[places]
+    for _, mine in by_texts(rows, _FEED):
         firsts.append(mine[np.unique(some["record"].to_numpy()[mine], return_index=True)[1]])
     kept = np.sort(np.concatenate(firsts))
     ends = tuple(rows.slice(some.num_rows - 1, 1).to_pylist()[0].values())

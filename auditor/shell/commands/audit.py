@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from auditor.errors import AuditorError, UsageError, printable
+from auditor.feeds.urls import folder_or_url
 from auditor.shell.book_options import add_book_options, book_from_options, say_loosened
 from auditor.shell.cluster_options import add_cluster_options
 from auditor.shell.interrupts import Interrupted, end_now, ended_by_signals
@@ -56,7 +57,9 @@ class _Limit(argparse.Action):
 
 def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("feeds", nargs="*", metavar="FEED", help="file, folder, glob or URL")
-    parser.add_argument("--out", metavar="DIR", type=_folder, help="folder for the results, or URL of one in a store")
+    parser.add_argument(
+        "--out", metavar="DIR", type=folder_or_url, help="folder for the results, or URL of one in a store"
+    )
     parser.add_argument("--job", metavar="FILE", type=Path, help="everything from a job file; options beside it win")
     parser.add_argument("--check", action="store_true", help="with --job: say what would run, and check it")
     add_book_options(parser)
@@ -73,10 +76,6 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--log", metavar="STYLE", help="progress: auto, plain, json or none")
     parser.add_argument("--quiet", action="store_true", help="no progress, no table at the end; errors only")
-
-
-def _folder(text: str) -> str | Path:
-    return text if "://" in text else Path(text)
 
 
 def run(options: argparse.Namespace) -> int:

@@ -10,14 +10,10 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pyarrow as pa
-import pyarrow.csv as pacsv
-import pyarrow.parquet as pq
 import pytest
 
-from auditor.engine import known_feeds
 from auditor.engine.run import RunOutcome, Settings, run_audit
 from auditor.engine.unit_work import FeedTask, UnitDone, UnitJob
 from auditor.engine.workers import choice, processes, started
@@ -26,36 +22,15 @@ from auditor.engine.workers.copies import can_be_copied
 from auditor.engine.workers.errands import done_elsewhere
 from auditor.engine.workers.processes import Processes
 from auditor.errors import FeedError
-from auditor.feeds import csv_units, parquet_feed
-from auditor.feeds.csv_feed import CsvFeed
 from auditor.feeds.locate import Located, find_feeds
 from auditor.judging.block.feed_plan import plan_feed
 from auditor.mapping.opening import open_feeds
 from auditor.rulebook.book import load_book
 from tests.benchmarks.generator import FeedPlan, chunks
-from tests.engine.workers.deadly_feed import deadly, die_unless
+from tests.engine.workers.deadly_feed import die_unless
+from tests.engine.workers.nights import GOOD, HOUSE, Told, deadly_night, files, shorten_units, unlike, write_formats
 
-HOUSE = Path(__file__).parents[3]
 END_S = 2.0  # in which an interrupted run and its workers are gone on a busy machine: 0.3 at a load of nine
-GOOD = "sku,marking,max_load_kg\n1,225/65R17 102H,850\n2,225/65R17 102H,950\n"
-
-
-class Told:
-    """Progress that does something whenever records are done."""
-
-    def __init__(self, then: Callable[[], None] = lambda: None) -> None:
-        self.then = then
-        self.records = 0
-
-    def stage(self, name: str, of: int | None = None, about: bool = False) -> None:
-        pass
-
-    def advance(self, records: int, findings: int = 0) -> None:
-        self.records += records
-        self.then()
-
-    def note(self, event: str, text: str, **values: Any) -> None:
-        pass
 
 
 def listings(count: int) -> pa.Table:
@@ -70,12 +45,7 @@ def listings(count: int) -> pa.Table:
 def feeds(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Feeds of every kind of format; the same GTINs stand in two of them, so that listings are compared."""
     folder = tmp_path_factory.mktemp("feeds")
-    table = listings(600)
-    pq.write_table(table, folder / "a.parquet", row_group_size=500)
-    pacsv.write_csv(table.slice(0, 400), folder / "b.csv")
-    (folder / "c.jsonl").write_text(
-        table.slice(300).select(["sku", "gtin", "marking"]).to_pandas().to_json(orient="records", lines=True)
-    )
+    write_formats(listings(600), folder)
     shutil.copy(HOUSE / "sample_catalogs" / "pellmont.xlsx", folder)
     return folder
 
@@ -83,10 +53,7 @@ def feeds(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(autouse=True)
 def short_units(monkeypatch: pytest.MonkeyPatch) -> None:
     """Units so short that every feed has several."""
-    monkeypatch.setattr(parquet_feed, "FINER_RECORDS", 100)
-    monkeypatch.setattr(csv_units, "CHUNK_BYTES", 16 << 10)
-    monkeypatch.setattr(csv_units, "PIECE_BYTES", 16 << 10)
-    monkeypatch.setattr(csv_units, "FINER_BYTES", 16 << 10)
+    shorten_units(monkeypatch)
 
 
 @pytest.fixture(autouse=True)
@@ -101,16 +68,6 @@ def soon_taught(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch)
 def run(feeds: Path, out: Path, kind: Kind, workers: int, told: Told | None = None) -> RunOutcome:
     settings = Settings(load_book(), workers=workers, workers_as=kind, night="2026-11-28", apply="certain")
     return run_audit([str(feeds)], out, settings, told or Told())
-
-
-def files(out: Path) -> dict[str, bytes]:
-    """Every output file but the clock."""
-    found = sorted(path for path in out.rglob("*") if path.is_file() and path.name != "run.json")
-    return {path.relative_to(out).as_posix(): path.read_bytes() for path in found}
-
-
-def unlike(one: dict[str, bytes], other: dict[str, bytes]) -> list[str]:
-    return sorted(name for name in one.keys() | other.keys() if one.get(name) != other.get(name))
 
 
 @pytest.fixture(scope="module")
@@ -203,17 +160,7 @@ def test_where_processes_cannot_be_copied_all_are_started(
 
 
 def test_a_unit_that_kills_three_workers_loses_its_feed_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    (tmp_path / "feeds").mkdir()
-    (tmp_path / "feeds" / "bad.csv").write_text(GOOD + "3,225/65R17 102H,850\n" * 2000)
-    for name in ("a_good.csv", "z_good.csv"):
-        (tmp_path / "feeds" / name).write_text(GOOD)
-
-    def opened(position: Any, *others: Any, **named: Any) -> Any:
-        found = open_feeds(position, *others, **named)
-        return [deadly(one) if isinstance(one, CsvFeed) and one.name == "bad.csv" else one for one in found]
-
-    monkeypatch.setattr(known_feeds, "open_feeds", opened)
-    outcome = run(tmp_path / "feeds", tmp_path / "out", "processes", 2)
+    outcome = run(deadly_night(tmp_path / "feeds", monkeypatch), tmp_path / "out", "processes", 2)
     (lost,) = outcome.summary["unreadable_feeds"]
     assert lost["feed"] == "bad.csv" and "3 workers ended at records" in lost["reason"]
     assert "killed by signal 9" in lost["reason"] and outcome.exit_code == 3

@@ -14,7 +14,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from queue import Empty, SimpleQueue
-from typing import Any
 
 from distributed import Client, Future, get_worker
 
@@ -109,7 +108,7 @@ class BucketTasks:
                 yield from (done.get(number) for number in range(following, len(asked)))
                 return
             except Empty:
-                if self._is_gone() or time.monotonic() - last > max(_STILL_S, 4 * longest_s):
+                if self._members.scheduler_is_gone or time.monotonic() - last > max(_STILL_S, 4 * longest_s):
                     done.update((number, None) for number, _, _ in self._out.values())
                     self.end()
                     last = time.monotonic()
@@ -124,7 +123,7 @@ class BucketTasks:
                 longest_s = max(longest_s, seconds)
             except Exception:  # whatever it was: another worker may do better, and this process can
                 self._tries[number] += 1
-                if self._tries[number] < _MOST_TRIES and not self._is_gone():
+                if self._tries[number] < _MOST_TRIES and not self._members.scheduler_is_gone:
                     waiting.appendleft(number)
                 else:
                     done[number] = None
@@ -133,7 +132,7 @@ class BucketTasks:
         """Takes back what is still out."""
         futures = [future for _, future, _ in self._out.values()]
         self._out.clear()
-        if futures and not self._is_gone():
+        if futures and not self._members.scheduler_is_gone:
             self._client.cancel(futures)
 
     def _submit(self, number: int, asked: Sequence[tuple[int, int]], state: str) -> None:
@@ -150,7 +149,3 @@ class BucketTasks:
         )
         self._out[str(future.key)] = number, future, name
         future.add_done_callback(self._told.put)
-
-    def _is_gone(self) -> bool:
-        status: Any = self._client.status
-        return status not in ("running", "connecting")

@@ -23,11 +23,11 @@ from distributed.scheduler import KilledWorker
 from auditor.across.bucket_judge import BucketJudge, Judged
 from auditor.engine.feed_run import FeedRun
 from auditor.engine.losses import reason_of
-from auditor.engine.unit_work import Advanced, Event, UnitDone, UnitJob, UnitLost
+from auditor.engine.unit_work import MOST_DEATHS, Advanced, Event, UnitDone, UnitJob, UnitLost
 from auditor.engine.workers.cluster.buckets import BucketTasks, ReadFeed
 from auditor.engine.workers.cluster.identity import libraries
 from auditor.engine.workers.cluster.members import Members, Tell
-from auditor.engine.workers.cluster.orders import MOST_DEATHS, Failed, Manifest, Order, Outcome, Standard
+from auditor.engine.workers.cluster.orders import Failed, Manifest, Order, Outcome, Standard
 from auditor.engine.workers.cluster.parts import Parts, at_path, path_of, with_absolute_paths
 from auditor.engine.workers.cluster.place import Place
 from auditor.engine.workers.cluster.tasks import audit_units

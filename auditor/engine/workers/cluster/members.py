@@ -14,6 +14,7 @@ from auditor.engine.workers.cluster.orders import Standard
 from auditor.engine.workers.cluster.tasks import look
 from auditor.errors import OutputError, UsageError
 from auditor.feeds.model import Feed
+from auditor.outputs.headline import counted
 
 _FIRST_S = 15.0  # how long the first worker may take to join
 _NOBODY_S = 300.0  # how long a run waits for workers where all are gone
@@ -40,6 +41,12 @@ class Members:
         """How many units are audited at once."""
         self._count()
         return sum(threads for worker, threads in self._there.items() if worker not in self._left_out)
+
+    @property
+    def scheduler_is_gone(self) -> bool:
+        """Whether nothing comes from the cluster any more."""
+        status: Any = self._client.status
+        return status not in ("running", "connecting")
 
     def look(self, feeds: Sequence[Feed]) -> None:
         """Asks all workers whether they can work for the run, and which feeds they see.
@@ -70,7 +77,7 @@ class Members:
         threads = self.threads
         self._tell(
             "cluster",
-            f"Auditing with {_counted(len(fit), 'worker')} and {_counted(threads, 'thread')} of {self._address}.",
+            f"Auditing with {counted(len(fit), 'worker')} and {counted(threads, 'thread')} of {self._address}.",
             workers=len(fit),
             threads=threads,
         )
@@ -105,7 +112,7 @@ class Members:
 
     def check_there(self) -> None:
         """Raises OutputError where the scheduler is gone, or all workers have been for minutes."""
-        if self._client.status not in ("running", "connecting"):
+        if self.scheduler_is_gone:
             raise self._gone("the scheduler is gone")
         self._count()
         if not self.threads and time.monotonic() - self._last_there > _NOBODY_S:
@@ -140,7 +147,3 @@ def _said(error: BaseException) -> str:
     if missing:
         return f"lacks the module {missing[1]}; install the same tire-listing-auditor on every worker"
     return f"cannot take part ({' '.join(str(error).split())[:200].rstrip('.') or type(error).__name__})"
-
-
-def _counted(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"

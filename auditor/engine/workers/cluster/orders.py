@@ -9,8 +9,6 @@ from typing import Any
 from auditor.engine.unit_parts import Kind
 from auditor.engine.unit_work import UnitJob
 
-MOST_DEATHS = 3  # of workers with one unit
-
 
 @dataclass(frozen=True, slots=True)
 class Standard:

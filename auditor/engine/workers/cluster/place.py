@@ -1,6 +1,7 @@
 """Where parts lie until a run is done: a folder or object store that the run and all workers reach under one name.
 
-Every file appears whole, under a name that nobody else writes, so that a reader never sees half of one.
+Every file appears whole, under a name that nobody else writes, so that a reader never sees half of one.  Parts that are
+cut short by a fault are never looked at: only a manifest names them, and it knows their sizes.
 """
 
 from __future__ import annotations
@@ -9,8 +10,11 @@ import contextlib
 import os
 import secrets
 import shutil
+from collections.abc import Iterator
 from pathlib import Path, PurePosixPath
 from typing import Protocol
+
+from auditor.feeds.urls import is_url
 
 _UNFINISHED = ".new-"  # begins the names of files that are being written
 
@@ -50,27 +54,15 @@ class SharedFolder:
         self.address = str(root)
 
     def put(self, name: str, source: Path) -> None:
-        target = self._root / name
-        new = self._new(target)
-        try:
+        with self._appearing(name) as new:
             try:
                 os.link(source, new)
             except OSError:  # of another disk, or one without links
                 shutil.copyfile(source, new)
-            new.replace(target)
-        except BaseException:
-            new.unlink(missing_ok=True)
-            raise
 
     def put_bytes(self, name: str, content: bytes) -> None:
-        target = self._root / name
-        new = self._new(target)
-        try:
+        with self._appearing(name) as new:
             new.write_bytes(content)
-            new.replace(target)
-        except BaseException:
-            new.unlink(missing_ok=True)
-            raise
 
     def fetch(self, name: str, target: Path) -> int:
         target.unlink(missing_ok=True)
@@ -104,16 +96,25 @@ class SharedFolder:
     def path_of(self, name: str) -> Path | None:
         return self._root / name
 
-    def _new(self, target: Path) -> Path:
+    @contextlib.contextmanager
+    def _appearing(self, name: str) -> Iterator[Path]:
+        """Where to write a file that then appears under its name, or not at all."""
+        target = self._root / name
         target.parent.mkdir(parents=True, exist_ok=True)
-        return target.with_name(f"{_UNFINISHED}{secrets.token_hex(4)}-{target.name}")
+        new = target.with_name(f"{_UNFINISHED}{secrets.token_hex(4)}-{target.name}")
+        try:
+            yield new
+            new.replace(target)
+        except BaseException:
+            new.unlink(missing_ok=True)
+            raise
 
 
 def open_place(address: str) -> Place:
     """The place of an address: a folder, or the URL of an object store."""
-    if "://" not in address:
+    if not is_url(address):
         return SharedFolder(Path(address))
     # Start-up: few runs have their parts in a store.
-    from auditor.engine.workers.cluster.object_store import ObjectStore
+    from auditor.feeds.object_store import ObjectStore
 
     return ObjectStore(address)

@@ -6,6 +6,8 @@ import hashlib
 from dataclasses import dataclass
 from pathlib import Path
 
+from auditor.feeds.urls import is_url
+
 
 @dataclass(frozen=True, slots=True)
 class ClusterSettings:
@@ -19,10 +21,10 @@ def cluster_settings(address: str | None, folder: str | None, out: str | Path) -
     """The cluster that was asked for; parts lie beside the output folder, or in their own folder in a named one."""
     if not address:
         return None
-    whole = str(out).rstrip("/") if "://" in str(out) else str(Path(out).resolve())
+    whole = str(out).rstrip("/") if is_url(out) else str(Path(out).resolve())
     beside, _, name = whole.rpartition("/")
     if not folder:
         return ClusterSettings(address, f"{beside}/.{name}.parts")
-    if "://" not in folder:
+    if not is_url(folder):
         folder = str(Path(folder).resolve())
     return ClusterSettings(address, f"{folder.rstrip('/')}/{name}-{hashlib.sha256(whole.encode()).hexdigest()[:8]}")

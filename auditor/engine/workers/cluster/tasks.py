@@ -21,13 +21,13 @@ from pathlib import Path
 from distributed import get_worker
 
 from auditor.engine.losses import no_room
+from auditor.engine.pieces import BESIDE_OTHERS
 from auditor.engine.process_memory import trim_memory
 from auditor.engine.unit_parts import part_path
-from auditor.engine.unit_work import Advanced, UnitDone, UnitJob, UnitLost, UnitWork
+from auditor.engine.unit_work import MOST_DEATHS, Advanced, UnitDone, UnitJob, UnitLost, UnitWork
 from auditor.engine.workers.cluster.gate import Gate
 from auditor.engine.workers.cluster.identity import libraries, unit_identity
 from auditor.engine.workers.cluster.orders import (
-    MOST_DEATHS,
     Failed,
     Manifest,
     Order,
@@ -40,7 +40,6 @@ from auditor.engine.workers.cluster.place import Place, open_place
 from auditor.rulebook.book import RuleBook
 from auditor.version import __version__
 
-_MOST_RECORDS = 1 << 14  # audited at once: a machine has other workers
 _MOST_CREWS = 2  # of runs that this process remembers
 _crews: OrderedDict[Standard, Crew] = OrderedDict()
 _choosing = threading.Lock()
@@ -105,7 +104,7 @@ class Crew:
         book = _book(standard, self._place)
         # It goes with this object: no run leaves anything on a worker's disk.
         self._folder = tempfile.TemporaryDirectory(prefix="auditor-units-", dir=_local_folder())
-        self._work = UnitWork(book, Path(self._folder.name), _MOST_RECORDS)
+        self._work = UnitWork(book, Path(self._folder.name), BESIDE_OTHERS)
         self._gate = Gate()
         self._fetching = threading.Lock()
 

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from tests.engine.workers.cluster.machines import Machines, machines
-from tests.engine.workers.cluster.nights import files, run, shorten_units, write_feeds
+from tests.engine.workers.cluster.nights import run, write_feeds
+from tests.engine.workers.nights import files, shorten_units
 
 
 @pytest.fixture(autouse=True)

@@ -17,16 +17,11 @@ from typing import Any
 
 import pytest
 
-from auditor.engine import known_feeds
 from auditor.engine.workers.cluster import buckets, crew
 from auditor.errors import OutputError
-from auditor.feeds.csv_feed import CsvFeed
-from auditor.mapping.opening import open_feeds
 from tests.engine.workers.cluster.machines import HOUSE, NO_ROOM, Machines, machines
-from tests.engine.workers.cluster.nights import Told, files, manifests, parts_of, run, unlike
-from tests.engine.workers.deadly_feed import deadly
-
-GOOD = "sku,marking,max_load_kg\n1,225/65R17 102H,850\n2,225/65R17 102H,950\n"
+from tests.engine.workers.cluster.nights import manifests, parts_of, run
+from tests.engine.workers.nights import GOOD, Told, deadly_night, files, unlike
 
 
 def once(condition: Callable[[], bool], then: Callable[[], None]) -> Callable[[], None]:
@@ -73,19 +68,8 @@ def test_workers_that_die_cost_a_retry(
 def test_a_unit_that_kills_three_workers_loses_its_feed_alone(
     fresh: Callable[[int], Machines], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    (tmp_path / "feeds").mkdir()
-    two_units = GOOD + "3,225/65R17 102H,850\n" * 2000  # of which the second is deadly
-    (tmp_path / "feeds" / "bad.csv").write_text(two_units)
-    for name in ("a_good.csv", "z_good.csv"):
-        (tmp_path / "feeds" / name).write_text(GOOD)
-
-    def opened(position: Any, *others: Any, **named: Any) -> Any:
-        found = open_feeds(position, *others, **named)
-        return [deadly(one) if isinstance(one, CsvFeed) and one.name == "bad.csv" else one for one in found]
-
-    monkeypatch.setattr(known_feeds, "open_feeds", opened)
     cluster = fresh(4)
-    outcome = run(tmp_path / "feeds", tmp_path / "out", cluster.address)
+    outcome = run(deadly_night(tmp_path / "feeds", monkeypatch), tmp_path / "out", cluster.address)
     (lost,) = outcome.summary["unreadable_feeds"]
     assert lost["feed"] == "bad.csv"
     assert re.match(r"cannot be audited: 3 workers of the cluster ended at records 1,561 to 2,002", lost["reason"])
@@ -125,6 +109,7 @@ def test_a_worker_that_stands_still_is_not_waited_for(
     usual: dict[str, bytes], feeds: Path, cluster: Machines, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(crew, "_STILL_S", 1.0)
+    monkeypatch.setattr(buckets, "_STILL_S", 1.0)
     stop = once(lambda: True, lambda: cluster.kill(0, signal.SIGSTOP))
     try:
         run(feeds, tmp_path / "out", cluster.address, Told(stop))

@@ -13,7 +13,8 @@ from auditor.engine.workers.cluster.tasks import look
 from auditor.errors import UsageError
 from auditor.version import __version__
 from tests.engine.workers.cluster.machines import machines
-from tests.engine.workers.cluster.nights import Told, parts_of, run
+from tests.engine.workers.cluster.nights import parts_of, run
+from tests.engine.workers.nights import Told
 
 OTHER_VERSION = "import auditor.version; auditor.version.__version__ = '0.0.1'"
 NOT_INSTALLED = """

@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 
 from auditor.engine.run import Settings, run_audit
-from auditor.engine.workers.cluster.object_store import ObjectStore
 from auditor.engine.workers.cluster.settings import cluster_settings
+from auditor.feeds.object_store import ObjectStore
 from auditor.outputs.remote_folder import built_here
 from auditor.rulebook.book import load_book
 from tests.engine.workers.cluster.machines import Machines, machines
-from tests.engine.workers.cluster.nights import Told, unlike
+from tests.engine.workers.nights import Told, unlike
 from tests.object_store import object_store, objects, put
 
 

@@ -13,7 +13,8 @@ import auditor
 from auditor.engine.workers.cluster import connection
 from auditor.errors import UsageError
 from tests.engine.workers.cluster.machines import HOUSE, Machines
-from tests.engine.workers.cluster.nights import Told, files, manifests, parts_of, run, unlike
+from tests.engine.workers.cluster.nights import manifests, parts_of, run
+from tests.engine.workers.nights import Told, files, unlike
 
 
 def test_a_cluster_changes_no_byte(usual: dict[str, bytes], feeds: Path, cluster: Machines, tmp_path: Path) -> None:
