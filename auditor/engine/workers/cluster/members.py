@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import time
 from collections.abc import Callable, Iterable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,8 @@ from auditor.outputs.headline import counted
 _FIRST_S = 15.0  # how long the first worker may take to join
 _NOBODY_S = 300.0  # how long a run waits for workers where all are gone
 _COUNT_S = 2.0  # between two counts of workers
+_ANSWERS_S = 30.0  # how long the scheduler, or a worker that is idle, may take for an answer
+_ASKED = 32  # workers at once
 
 _MISSING = re.compile(r"No module named \\?'([\w.]+)")
 
@@ -62,7 +65,7 @@ class Members:
             ) from error
         paths = [path for path in map(_path_of, feeds) if path is not None]
         files = [(str(path), path.stat().st_size) for path in paths if path.is_file()]
-        answers: dict[str, Any] = self._client.run(look, self._standard, files, on_error="return")
+        answers = self._answers(files)
         for worker, answer in sorted(answers.items()):
             unfit, unseen = (_said(answer), []) if isinstance(answer, BaseException) else answer
             if unfit:
@@ -81,6 +84,24 @@ class Members:
             workers=len(fit),
             threads=threads,
         )
+
+    def _answers(self, files: list[tuple[str, int]]) -> dict[str, Any]:
+        """What each worker says, or the error that came instead: each is asked alone, so that none holds up others."""
+
+        def asked(worker: str) -> Any:
+            try:
+                (answer,) = self._client.run(
+                    look, self._standard, files, workers=[worker], on_error="return", callback_timeout=_ANSWERS_S
+                ).values()
+            except TimeoutError:
+                return f"does not answer within {_ANSWERS_S:.0f} seconds", []
+            except Exception as error:
+                return error
+            return answer
+
+        workers = sorted(self._client.nthreads(callback_timeout=_ANSWERS_S))
+        with ThreadPoolExecutor(_ASKED) as askers:
+            return dict(zip(workers, askers.map(asked, workers), strict=True))
 
     def leave_out(self, worker: str, why: str, *, quiet: bool = False) -> None:
         """A worker cannot work for the run: the others do without it."""
@@ -107,7 +128,10 @@ class Members:
 
     def busy(self) -> dict[str, Sequence[str]]:
         """The workers that have tasks, and their tasks."""
-        at: dict[str, Sequence[str]] = self._client.processing()
+        scheduler: Any = self._client.scheduler
+        at: dict[str, Sequence[str]] = self._client.sync(
+            scheduler.processing, workers=None, callback_timeout=_ANSWERS_S
+        )
         return {worker: tasks for worker, tasks in at.items() if tasks}
 
     def check_there(self) -> None:
@@ -130,7 +154,7 @@ class Members:
             return
         self._counted = now
         try:
-            self._there = dict(self._client.nthreads())
+            self._there = dict(self._client.nthreads(callback_timeout=_ANSWERS_S))
         except Exception as error:
             raise self._gone("the scheduler is gone") from error
         if set(self._there) - self._left_out:
