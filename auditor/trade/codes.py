@@ -29,6 +29,7 @@ _CODES: Mapping[str, tuple[str, ...]] = {
     "construction": CONSTRUCTIONS,
     "size_prefix": SIZE_PREFIXES,
 }
+SUMMER, WINTER = float(SEASONS.index("summer")), float(SEASONS.index("winter"))  # as numbers
 UNKNOWN_CODE = -1.0  # a code was stated that the table does not hold
 
 

@@ -13,7 +13,7 @@ from auditor.judging.rule_terms import is_of_family
 from auditor.judging.statements import MARKING_TEXTS, TEXTS, FactFunction, Statements
 from auditor.judging.suspicion import prefix_left_out, suspicion
 from auditor.rulebook.rule import Rule
-from auditor.trade.codes import SEASONS
+from auditor.trade.codes import WINTER
 from auditor.trade.units import factor_between
 
 # What of a service description is implausible, the field that the sentence's clause goes by, and what it came with.
@@ -80,7 +80,7 @@ def slow_for_the_road(rule: Rule, st: Statements, out: Collector) -> None:
     slow = st.per_marking(_is_slow(tuple(rule.limit("road")), rule.limit("least_mph")))
     if not st.ops.any_of(slow):
         return
-    winter = (st.first("season") == float(SEASONS.index("winter"))) | (st.first("severe_snow") == 1.0)
+    winter = (st.first("season") == WINTER) | (st.first("severe_snow") == 1.0)
     add_on_marking(rule, st, out, slow & st.ops.no(winter), "speed_symbol")
 
 

@@ -5,9 +5,7 @@ from __future__ import annotations
 from auditor.judging.failures import Collector, Failure
 from auditor.judging.statements import Statements
 from auditor.rulebook.rule import Rule
-from auditor.trade.codes import SEASONS
-
-_SUMMER, _WINTER = float(SEASONS.index("summer")), float(SEASONS.index("winter"))
+from auditor.trade.codes import SUMMER, WINTER
 
 
 def snow_mark_contradicted(rule: Rule, st: Statements, out: Collector) -> None:
@@ -30,7 +28,7 @@ def snow_mark_contradicted(rule: Rule, st: Statements, out: Collector) -> None:
     snow = (st.fact("severe_snow") == 1.0) | (st.first("severe_snow") == 1.0)
     for slot in st.own("season"):
         value = st.value(slot)
-        where = snow & (value == _SUMMER)
+        where = snow & (value == SUMMER)
         if ops.any_of(where):
             out.add(Failure.of(rule, slot, where, value, st.nothing))
 
@@ -49,7 +47,7 @@ def winter_without_snow_mark(rule: Rule, st: Statements, out: Collector) -> None
         without = without | (ops.no(st.filled(source)) & only_mud & unmarked)
     for slot in st.own("season"):
         value = st.value(slot)
-        where = without & (value == _WINTER)
+        where = without & (value == WINTER)
         if ops.any_of(where):
             out.add(Failure.of(rule, slot, where, value, st.nothing))
 

@@ -13,7 +13,7 @@ from auditor.judging.statements import Slot, Statements
 from auditor.judging.suspicion import prefix_left_out
 from auditor.quantities.cell_values import DENIED
 from auditor.rulebook.rule import Rule
-from auditor.trade.codes import code_number
+from auditor.trade.codes import SUMMER, code_number
 from auditor.trade.units import factor_between, unit_of
 
 # Facts that a denied claim is held against; else the field of its name.
@@ -86,11 +86,19 @@ def _run_flat(rule: Rule, st: Statements, value: Any) -> tuple[Any, Any]:
     return (st.fact("run_flat") == 1.0) & (value == 0.0), st.fact("run_flat")
 
 
+def _severe_snow(rule: Rule, st: Statements, value: Any) -> tuple[Any, Any]:
+    """A summer tire bears no mark for severe snow; where something else states the mark, that is looked at instead."""
+    ops = st.ops
+    summer = (st.first("season") == SUMMER) & ops.no(ops.known(st.first("severe_snow")))
+    return summer & (st.fact("severe_snow") != 1.0) & (value == 1.0), ops.constant(0.0, value)
+
+
 _IMPLIED: dict[str, Callable[[Rule, Statements, Any], tuple[Any, Any]]] = {
     "construction": _construction,
     "ply_rating": _strength,
     "load_range": _strength,
     "run_flat": _run_flat,
+    "severe_snow": _severe_snow,
 }
 
 
