@@ -82,7 +82,7 @@ class FeedTaker:
         part = run.parts.add(done.kinds)
         missing = unit.first_record - 1 - len(self._worst)  # records at the end of the unit before that no block holds
         self._worst += bytes([NO_GRADE]) * missing
-        for piece in run.parts.objects("counts", [part]):
+        for piece, facts in run.parts.objects("pieces", [part]):
             self._worst += piece.worst.tobytes()
             self._breaks += piece.breaks
             self._read += piece.read
@@ -94,11 +94,9 @@ class FeedTaker:
             run.habits.take(piece)
             for supplier, worst, count in piece.suppliers:
                 run.suppliers[supplier, worst] += count
-        run.parts.remove("counts", part)
-        if self._take_facts is not None:
-            for facts in run.parts.objects("facts", [part]):
+            if self._take_facts is not None and facts is not None:
                 self._take_facts(run.number, facts)
-        run.parts.remove("facts", part)
+        run.parts.remove("pieces", part)
 
     def finish(self) -> FeedRun:
         """The feed as a whole.  Raises FeedError where not all of its records came in."""

@@ -19,7 +19,7 @@ from auditor.engine.table_files import read_tables
 from auditor.mapping.shared_parts import shared
 
 Tables = Literal["findings", "waiting", "samples", "cells"]
-Objects = Literal["counts", "rejected", "facts"]
+Objects = Literal["pieces", "rejected"]  # of a piece: its counts, and what its listings are compared by
 Kind = Tables | Objects
 _SPOOLED_ROWS = 1 << 15  # findings in one piece of a file: a block may hold a million
 

@@ -214,12 +214,10 @@ class UnitWork:
 
 def _write(files: PartWriter, audited: Audited, counts: PieceCounts, first_cells: FirstCells) -> None:
     result = audited.result
-    files.object("counts", counts)
+    files.object("pieces", (counts, audited.facts))  # together: to create a file costs more than to write it
     for record in audited.block.rejected:
         if not record.furniture:
             files.object("rejected", record)
-    if audited.facts is not None:
-        files.object("facts", audited.facts)
     files.table("findings", result.findings)
     files.table("waiting", result.waiting)
     files.table("samples", result.samples)

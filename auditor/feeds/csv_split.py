@@ -80,6 +80,9 @@ def _parted_ahead(
     pieces = [one for one in pieces if one.records > 1 or one.stop - one.start <= source.record_bytes]
     most = max((one.stop - one.start for one in pieces), default=0)
     rooms = [bytearray(most) for _ in range(min(_AHEAD, len(pieces)))]
+    if len(pieces) == 1:  # a thread would take longer to start
+        yield _parted(source, file, pieces[0], disposition, rooms[0])
+        return
     waiting: deque[Future[_Parted]] = deque()
     with ThreadPoolExecutor(1, thread_name_prefix="split") as finder:
         for piece in pieces:

@@ -212,7 +212,7 @@ def test_an_interrupted_run_takes_its_workers_along(tmp_path: Path, number: sign
     environment = {**os.environ, "AUDITOR_WORKERS": "processes"}
     audit = subprocess.Popen([*command, "--quiet", "--workers", "2"], cwd=HOUSE, env=environment)
     children: list[int] = []
-    while len(children) < 2 or not list(tmp_path.glob(".out.building-*/.work-*/counts-*")):
+    while len(children) < 2 or not list(tmp_path.glob(".out.building-*/.work-*/pieces-*")):
         assert audit.poll() is None
         time.sleep(0.02)
         children = _children(audit.pid)
