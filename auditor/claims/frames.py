@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from auditor.claims.clauses import VERBS
-from auditor.claims.fragments import MINE, Fragment
+from auditor.claims.clauses import MINE, VERBS, Fragment
 from auditor.claims.items import Item
 from auditor.claims.letters import Letters
 from auditor.claims.look import Given, Value

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from auditor.claims.fragments import Fragment
+from auditor.claims.clauses import Fragment
 from auditor.claims.items import UNITS, Item
 from auditor.claims.subjects import Cues
 from auditor.claims.words import LOWER, UPPER

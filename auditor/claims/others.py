@@ -6,8 +6,7 @@ What stands here is asked of a value; what names another tire to a whole fragmen
 from __future__ import annotations
 
 from auditor.claims.apart import DESCRIBES
-from auditor.claims.clauses import SEASONS, THIS, VERBS
-from auditor.claims.fragments import Fragment
+from auditor.claims.clauses import SEASONS, THIS, VERBS, Fragment
 from auditor.claims.items import UNITS
 from auditor.claims.predicates import Predicates
 from auditor.claims.words import LOWER, UPPER

@@ -11,8 +11,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.claims.arrays import Ints, first_of_each
-from auditor.claims.names import MOST_OF_NAME, name_of
-from auditor.claims.own import Own
+from auditor.claims.own import MOST_OF_NAME, Own, name_of
 from auditor.claims.pieces import without_html
 from auditor.claims.texts import is_filled, own_of
 from auditor.claims.vocabulary import (

@@ -9,8 +9,20 @@ from __future__ import annotations
 from itertools import takewhile
 from typing import NamedTuple
 
-from auditor.claims.clauses import SEASONS, THIS, VERBS, Clauses
-from auditor.claims.fragments import IMPLIED, MINE, NOBODY, NOT_KNOWN, OTHER, PART, Fragment, Subject
+from auditor.claims.clauses import (
+    IMPLIED,
+    MINE,
+    NOBODY,
+    NOT_KNOWN,
+    OTHER,
+    PART,
+    SEASONS,
+    THIS,
+    VERBS,
+    Clauses,
+    Fragment,
+    Subject,
+)
 from auditor.claims.items import Item
 from auditor.claims.words import LOWER, UPPER
 

@@ -9,8 +9,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from auditor.claims.apart import DESCRIBES, Apart
-from auditor.claims.clauses import SEASONS, THIS, VERBS
-from auditor.claims.fragments import Fragment
+from auditor.claims.clauses import SEASONS, THIS, VERBS, Fragment
 from auditor.claims.words import UPPER
 
 _MINE = THIS | {"each", "of-this"}

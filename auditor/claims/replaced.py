@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator
 from functools import lru_cache
 
-from auditor.claims.fragments import Fragment
+from auditor.claims.clauses import Fragment
 from auditor.claims.items import Item
 from auditor.claims.lexicon import Lexicon
 from auditor.claims.own import NOBODY

@@ -1,7 +1,7 @@
 """What a title or sales text claims of its own tire, sentence by sentence.
 
     text -> cleaned, cut into tokens (`words`) -> sentences -> items of one language (`items`)
-         -> fragments and cues (`subjects`, by `sizes`, `others`, `apart` and `clauses`) -> values (`frames`) -> claims
+         -> fragments and cues (`subjects`, by `others`, `apart` and `clauses`) -> values (`frames`) -> claims
 
 A sentence is read with a small state that the sentence before leaves: its language, and whether it spoke of another
 tire.  So a column reads each distinct sentence once, with the same result (`auditor.claims.columns`).

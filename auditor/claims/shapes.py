@@ -1,18 +1,25 @@
-"""The distinct sentences of columns, and what each claims in each state that texts are in, as tables."""
+"""The distinct sentences of columns, and what each claims in each state that texts are in, as tables.
+
+Numbers from a thousand on meet no bound that a frame asks for but that of a year, so that two sentences which differ in
+nothing else are understood alike, unless a claim names the number.  So a sentence without a unit or a label of figures
+is read with two other numbers in its place, years and none: where both say the same, all such sentences do.
+"""
 
 from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TypeVar
 
 import numpy as np
 import numpy.typing as npt
 
 from auditor.claims.arrays import Ints, gathered, hashes, mix, told_apart
-from auditor.claims.figures import read_generally
 from auditor.claims.items import language_of
 from auditor.claims.lexicon import Lexicon
 from auditor.claims.own import LIKELY
 from auditor.claims.sentences import MOST_FIGURES, START, Claim, State, read_sentence
 from auditor.claims.titles import COUNTED, effect
-from auditor.claims.vocabulary import GENERAL, IDS, Tokens, Vocabulary
+from auditor.claims.vocabulary import FIGURE, GENERAL, IDS, Tokens, Vocabulary
 from auditor.columns.value_cache import distinct
 
 ON_NOTHING, ON_LIKELY, ON_ALL = 0, 1, 2  # of the own marking
@@ -20,7 +27,23 @@ _UNREAD = -1
 _FEW = 4  # texts, of which one sentence after the other is read: arrays gain nothing
 _BY_FIGURES = -1  # in the place of a shape: what such sentences say depends on their figures
 _SALT = np.uint64(0xA24BAED4963EE407)
+_TRIES = ((2_003, 1), (7_919, 331))  # the first number, and the step to the next
 Read = tuple[tuple[Claim, ...], State]
+T = TypeVar("T")
+
+
+def read_generally(tokens: Sequence[str], read: Callable[[tuple[str, ...]], T]) -> T | None:
+    """What is read of a sentence whatever its figures are; None where that depends on them."""
+    tries = []
+    for number, step in _TRIES:
+        tried = list(tokens)
+        for place, token in enumerate(tokens):
+            if found := FIGURE.fullmatch(token):
+                digits = str(number)
+                tried[place] = f"{digits[:-3]}{found[1] or ''}{digits[-3:]}"
+                number += step
+        tries.append(read(tuple(tried)))
+    return tries[0] if tries[0] == tries[1] else None
 
 
 class Shapes:

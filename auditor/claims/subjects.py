@@ -7,11 +7,10 @@ names this tire ends what reaches over from before it.
 
 from __future__ import annotations
 
-from auditor.claims.clauses import VERBS
-from auditor.claims.fragments import IMPLIED, MINE, OTHER, PART, Fragment, fragments_of, named, quoted
+from auditor.claims.clauses import IMPLIED, MINE, OTHER, PART, VERBS, Fragment, fragments_of, named, quoted
 from auditor.claims.items import Item
 from auditor.claims.lexicon import Grammar, Roles
-from auditor.claims.sizes import Sizes
+from auditor.claims.others import Others
 from auditor.claims.words import OWN
 
 _MOVES = frozenset({"load", "speed", "pressure"})
@@ -23,7 +22,7 @@ _IN_PASSING = _BESIDE | {"another", "place", "group", "rim", "also", "ask", "nev
 _PER_TIRE = ("group", "vehicle")
 
 
-class Cues(Sizes):
+class Cues(Others):
     """What silences the values of one sentence, asked place by place."""
 
     def __init__(

@@ -7,8 +7,7 @@ from functools import lru_cache
 from math import nan
 
 from auditor.claims.lexicon import Lexicon
-from auditor.claims.names import FILLER, named, plain
-from auditor.claims.own import NOBODY, Own
+from auditor.claims.own import FILLER, NOBODY, Own, named, plain
 from auditor.claims.sentences import START, Claim, State, read_sentence, sentences
 from auditor.claims.titles import parts, without_lists
 from auditor.claims.words import OWN_SERVICE, UPPER, clean, tokens_of_word

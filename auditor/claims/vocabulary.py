@@ -11,10 +11,8 @@ import pyarrow.compute as pc
 
 from auditor.claims.arrays import Growing, Ints, any_of_each, mix, told_apart
 from auditor.claims.cuts import FIGURE_MARK, NOTHING_MARK, Words, stretches, words_of
-from auditor.claims.figures import PLAIN_FIGURE, general
 from auditor.claims.lexicon import Lexicon
-from auditor.claims.names import plain
-from auditor.claims.own import RANGE_LETTERS, part_of, size_key
+from auditor.claims.own import RANGE_LETTERS, part_of, plain, size_key
 from auditor.claims.titles import effect
 from auditor.claims.words import BREAK, ENDS, LOWER, OWN, OWN_SERVICE, SERVICE, SIZE, UPPER, tokens_of_word
 from auditor.trade.patterns import Pattern
@@ -33,13 +31,22 @@ PLAIN, BITS, GENERAL, FOLDED, NUMBERS, PREFIX, CONSTRUCTION, PART = range(8)
 _PLACES = 18  # places for marks of words, as a power of two
 _PLACE_BITS = np.uint64(64 - _PLACES)
 _CODES = rf"^(?:{SIZE.source.removesuffix('$')})$", f"^(?:{SERVICE.source})$"
-_FIGURE = Pattern(PLAIN_FIGURE)
+# Figures of which a sentence may make no claim: article numbers, prices, years, miles of warranty.
+_PLAIN_FIGURE = Pattern("[1-9][0-9]{3,5}")
+FIGURE = Pattern(rf"{_PLAIN_FIGURE.source}|[1-9][0-9]{{0,2}}([,.])[0-9]{{3}}")
 _ANY_FIGURE = "1000"
+_ANY = "\ue00f"  # no text has it: a figure that is written like the general one is read as any other is
 
 
 def is_figure(token: str) -> bool:
     """Whether a token is a number that is kept as one with its like."""
-    return token.isdecimal() and _FIGURE.fullmatch(token) is not None
+    return token.isdecimal() and _PLAIN_FIGURE.fullmatch(token) is not None
+
+
+def general(token: str) -> str:
+    """The figure that stands for all that are read alike; a token that is none stands for itself."""
+    found = FIGURE.fullmatch(token) if token[0].isdigit() else None
+    return f"{_ANY}{found[1] or ''}" if found else token
 
 
 class Vocabulary:

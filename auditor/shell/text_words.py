@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from textwrap import fill
 
-from auditor.claims.fragments import Fragment
+from auditor.claims.clauses import Fragment
 from auditor.claims.lexicon import cut, lexicon_of
 from auditor.claims.own import NOBODY, Own
 from auditor.claims.sentences import START, Sentence, State, read_sentence, spelled, understand

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from auditor.claims.lexicon import lexicon_of
-from auditor.claims.names import name_of
+from auditor.claims.own import name_of
 from auditor.claims.texts import own_of, read_claims
 
 LEXICON = lexicon_of()
