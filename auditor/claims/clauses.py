@@ -66,16 +66,6 @@ def fragments_of(items: list[Item], labels: frozenset[str]) -> list[Fragment]:
     for place, item in enumerate(items):
         text = item.text
         cut = item.kind == "mark" and (text in ",()-" or (text == ":" and (not labeled or _starts_over(items, place))))
-        listed = (
-            place + 1 < len(items)
-            and items[place + 1].text == ":"
-            and item.roles
-            and _numbered(items, found[-1], place)
-        )
-        if listed:
-            found[-1].end = place
-            found.append(Fragment(place, ","))
-            labeled = False
         if cut or "and" in item.roles:
             found[-1].end = place
             found.append(Fragment(place + 1, text if cut else "and"))
@@ -90,20 +80,6 @@ def _starts_over(items: list[Item], place: int) -> bool:
     """Whether a clause begins behind a colon: "four-ply: it is an eight-ply", "850 kg: see item 4470"."""
     measured = place > 1 and bool(items[place - 1].roles & UNITS and items[place - 2].numbers)
     return measured or (place + 1 < len(items) and bool(items[place + 1].roles & {"this", "it", "this-one", "see"}))
-
-
-def _numbered(items: list[Item], fragment: Fragment, place: int) -> bool:
-    """Whether a value stands before a label with a colon: "Max load: 2,205 lb Weight: 138 lb" is two lines."""
-    led = items[fragment.start : place]
-    return any(item.numbers for item in led) and any(item.text == ":" for item in led)
-
-
-def named(items: list[Item]) -> int:
-    """Where a name stands in quotation marks: another product of the shop; -1 for none."""
-    for place in range(len(items) - 2):
-        if items[place].text == '"' == items[place + 2].text and items[place + 1].text == UPPER:
-            return place
-    return -1
 
 
 def quoted(items: list[Item]) -> tuple[int, int] | None:

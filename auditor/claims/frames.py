@@ -145,7 +145,7 @@ class Frames(Letters):
         before = self.roles(place - 1)
         own = item.text == OWN_SERVICE
         by_name = label < 0 or own or self.title or self.roles(label) & _NAMES_SERVICE
-        if not by_name and (self._strange_before(label) or self._only_leads(label)):
+        if not by_name and self._strange_before(label):
             self.cues.another(place)  # "retreads leave at 152/148M"
             return
         if label < 0 and behind < 0 and _THOUSANDS.fullmatch(item.text):
@@ -165,33 +165,15 @@ class Frames(Letters):
         fragment = self.fragment(place)
         return fragment.this < 0 and not fragment.tire and place > fragment.start and self.text(place - 1) == LOWER
 
-    def _only_leads(self, place: int) -> bool:
-        """Whether a small word leads a code in a fragment that names no tire: "contrairement au 106V"."""
-        fragment, roles = self.fragment(place), self.roles(place)
-        return fragment.this < 0 and not fragment.tire and not roles & VERBS and bool(roles & {"with", "at", "the"})
-
     def _size(self, place: int, item: Item) -> None:
         if item.text == OWN:
             self.say("marking", OWN, place, place, place)
             return
         if self.title or self.cues.labeled_size(place, self.fragment(place)):
             last = self._end_of_marking(place)
-            other = self._other_reading(last)
-            if other >= 0:  # a size with two service descriptions to choose from has neither
-                self.taken.update(range(place, other + 1))
-                last = place
             said = self.say("marking", self._written(place, last), place, place, place)
             said.last = last
             self.taken.update(at for at in range(place, last + 1) if self.items[at].kind in ("service", "size"))
-
-    def _other_reading(self, last: int) -> int:
-        """Where a second service description stands behind a joining word: "91H or 91V"; -1 for none."""
-        if self.items[last].kind != "service" or last + 2 >= len(self.items):
-            return -1
-        joined, other = self.items[last + 1], self.items[last + 2]
-        between = joined.kind in ("word", "filler", "letter") and (joined.text == LOWER or joined.text.islower())
-        described = other.kind == "service" or other.text == OWN_SERVICE
-        return last + 2 if between and described and other.text != self.items[last].text else -1
 
     def _written(self, place: int, last: int) -> str:
         """A marking as it is written: what belongs to one word joined, a bracketed service description in brackets."""

@@ -26,7 +26,7 @@ class Letters(Numbers):
 
     def letter(self, place: int, item: Item) -> None:
         letter = item.text.upper()
-        if self._listed(place) or self._is_article(place) or self.pairs_of_letters() > 2:
+        if self._listed(place) or self.pairs_of_letters() > 2:
             return
         after = self.roles(place + 1)
         if "rated" in after and self.text(place + 1).split()[0] in _RATED and self.before(place, _CODES) < 0:
@@ -72,12 +72,6 @@ class Letters(Numbers):
     def _ahead(self, place: int) -> int:
         """The label behind a letter: "V for its speed"; -1 for none."""
         return self.ahead(place, _CODES, THROUGH)
-
-    def _is_article(self, place: int) -> bool:
-        """Whether a capital A only begins a sentence."""
-        if self.text(place) != "A" or place != self.fragment(place).start or place + 1 >= len(self.items):
-            return False
-        return self.items[place + 1].kind in ("letter", "number", "filler", "service", "size", "own")
 
     def _lettered(self, at: int, place: int, letter: str) -> bool:
         """Takes a letter by its label; whether it was one of its letters."""

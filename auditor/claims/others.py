@@ -35,35 +35,11 @@ class Others(Predicates):
         if "relative" in self.roles_at(fragment.start) and fragment.opened == ",":
             opener = fragment.start
         for at in range(place - 1, max(opener, 0) - 1, -1):
-            if self.of_any_tire(at, place):
-                return True
             if self.items[at].roles & {"this", "it", "tire", "each"}:
                 return False
             if "relative" in self.items[at].roles and (at > fragment.start or at == opener):
                 return self._strange(at - 1 if self.text_at(at - 1) != "," else at - 2)
         return False
-
-    def of_any_tire(self, at: int, place: int) -> bool:
-        """ "We also sell a tire that carries 900 kg": a relative clause of any tire, in a sentence about something."""
-        opener = at - (self.text_at(at - 1) == ",")
-        tire = self.roles_at(opener - 1)
-        if "relative" not in self.roles_at(at) or not ("any-tire" in tire or self._is_any(opener - 1)):
-            return False
-        led = self.items[: opener - 1]
-        if not led:  # "A tire that carries 900 kg costs more"
-            behind = place + 1
-            if self.finite_verb(at + 1, place) < 0:  # the verb of the relative clause comes last
-                behind = max(self.finite_verb(behind, len(self.items)), place) + 1
-            then = self.finite_verb(behind, len(self.items))
-            return then > place and not any("and" in self.roles_at(one) for one in range(place, then))
-        said = next((one for one, item in enumerate(led) if "is" in item.roles and item.roles & VERBS), -1)
-        own = any(item.roles & THIS for item in led[: max(said, 0)]) or (said == 0 and self.grammar.dropped)
-        return not own and (self.has_verb_in(self.fragments[0]) or any("than" in item.roles for item in led))
-
-    def _is_any(self, place: int) -> bool:
-        """Whether a noun phrase of any tire ends at a place: "a quiet tire"."""
-        near = range(max(place - 3, 0), place)
-        return "tire" in self.roles_at(place) and any("indefinite" in self.roles_at(at) for at in near)
 
     def _strange(self, last: int) -> bool:
         """Whether a noun phrase that ends at an item is of a thing that no lexicon holds, or of no tire."""
@@ -80,16 +56,6 @@ class Others(Predicates):
                 return at < last and (self.unknown_noun(noun) or bool(noun.roles & DESCRIBES))
         return last >= 0 and self.items[last].text == LOWER
 
-    def named_behind(self, fragment: Fragment, place: int) -> bool:
-        """Whether who does it stands behind the verb and its value: "Aguanta 545 kg el maletero"."""
-        led = self.items[fragment.start : place]
-        if not led or not led[0].roles & {"carries", "runs"} or any(item.kind == "filler" for item in led):
-            return False
-        at = place + 2
-        if at + 1 >= fragment.end or "the" not in self.items[at].roles or self._points(at):
-            return False
-        return self.unknown_noun(self.items[at + 1]) or bool(self.items[at + 1].roles & {"vehicle", "thing"})
-
     def another_is_limited(self, number: int) -> bool:
         """ "Limited to 168 mph by its gearbox, the coupé cannot outrun it": of whom a fragment without subject is."""
         fragment = self.fragments[number]
@@ -100,16 +66,6 @@ class Others(Predicates):
             return False
         at = max(then.cues.get("vehicle", -1), self.stranger_at(then))
         return then.start < at < then.start + 3 and then.this != then.start
-
-    def kind_of_tires_heads(self, fragment: Fragment, place: int) -> bool:
-        """ "Load range E trailer tires: 80 psi": a line about tires of a kind."""
-        for at in range(fragment.start + 1, fragment.end - 1):
-            if "tires" in self.items[at].roles and self.text_at(at + 1) == ":":
-                led = self.items[fragment.start : at]
-                described = any(item.numbers or item.kind == "letter" for item in led)
-                own = any(item.roles & (THIS | {"the", "each"}) or item.kind == "own" for item in led)
-                return described and at != place and not own
-        return False
 
     def any_tire_is_asked(self, fragment: Fragment) -> int:
         """ "Fit a tire that has the snowflake": an order about any tire; -1 for none."""
@@ -257,14 +213,6 @@ class Others(Predicates):
             return False
         return at + 1 < fragment.end and "the" in self.roles_at(at) and self.items[at + 1].kind == "filler"
 
-    def is_of_a_thing(self, fragment: Fragment, place: int) -> bool:
-        """ "Die Höchstgeschwindigkeit des Hybrids liegt bei": a label, and the noun whose it is."""
-        for at in range(fragment.start, place - 2):
-            of, noun = self.items[at + 1], self.items[at + 2]
-            if self.items[at].roles & {"load", "speed", "pressure"} and "is" in of.roles and not of.roles & VERBS:
-                return noun.kind == "filler" and self.grammar.capitals and noun.text == UPPER and at + 3 < place
-        return False
-
     def weighs_a_thing(self, fragment: Fragment, place: int) -> bool:
         """ "925 kg de coffre": a mass of something that no lexicon holds."""
         at = place + 2
@@ -290,15 +238,6 @@ class Others(Predicates):
         verbs = any(item.roles & (VERBS | THIS | {"relative"}) for item in (*led, *between))
         named = all(item.kind != "filler" for item in between)
         return kind not in ("load", "speed", "pressure") and named and not verbs and cue < fragment.end
-
-    def lists_others(self, number: int) -> bool:
-        """ "Also listed: the 14-ply G": a heading that announces what else there is."""
-        fragment = self.fragments[number]
-        if number + 1 == len(self.fragments) or self.fragments[number + 1].opened != ":":
-            return False
-        inside = self.items[fragment.start : fragment.end]
-        said = any(item.numbers or item.roles & (THIS | self.roles.labels) or item.kind == "letter" for item in inside)
-        return fragment.start == 0 and len(inside) > 1 and not said and any("too" in item.roles for item in inside)
 
     def wheel_is_offered(self) -> bool:
         """ "Aluminum wheel 15x6, load capacity 2,830 lb": a sentence that is headed by a wheel and its size."""

@@ -141,11 +141,6 @@ class Phrases(Clauses):
         """Whether anything in a fragment may be a value of a tire, or a tire."""
         return any(_is_coded(item) or item.roles & _VALUES for item in self.items[fragment.start : fragment.end])
 
-    def is_aside(self, fragment: Fragment) -> bool:
-        """ "for drivers, who cover long distances,": a relative clause that only tells more of a noun."""
-        led = self.roles_at(fragment.start) | (self.roles_at(fragment.start - 1) if fragment.start else frozenset())
-        return fragment.start > 0 and "relative" in led and not self.says_value(fragment)
-
     def _of_owned(self, start: int, end: int) -> Subject:
         """ "Its makers cast a 94": a possessive, words that no lexicon holds, and what is done behind them."""
         phrases = self.noun_phrases(start, end)[:2]

@@ -183,18 +183,6 @@ class Predicates(Apart):
                 return True
         return False
 
-    def version_of_this(self, fragment: Fragment) -> int:
-        """ "The V-rated version of this pattern", "two sizes of this range": some of a line; -1 for none."""
-        for place in range(fragment.start, fragment.end - 2):
-            some = self.items[place].roles & {"edition", "also"} or "tires" in self.items[place].roles
-            of, this = self.roles_at(place + 1), self.roles_at(place + 2)
-            if some and "is" in of and not of & VERBS and this & {"this", "this-one"} and not this & {"tire"}:
-                led = self.items[fragment.start : place]
-                own = any(item.roles & (THIS | {"this-one", "each"}) for item in led)
-                if led and not own and led[0].roles & {"the", "number"}:
-                    return place
-        return -1
-
     def names_version(self, fragment: Fragment) -> range:
         """ "Every tire in XL version (92T)": what small words say of which tires it is; empty for none."""
         start = fragment.start

@@ -7,7 +7,7 @@ names this tire ends what reaches over from before it.
 
 from __future__ import annotations
 
-from auditor.claims.clauses import IMPLIED, MINE, OTHER, PART, VERBS, Fragment, fragments_of, named, quoted
+from auditor.claims.clauses import IMPLIED, MINE, OTHER, PART, VERBS, Fragment, fragments_of, quoted
 from auditor.claims.items import Item
 from auditor.claims.lexicon import Grammar, Roles
 from auditor.claims.others import Others
@@ -40,8 +40,6 @@ class Cues(Others):
         self._quoted = quoted(items)
         if asked:
             self.sentence_cues["asked"] = 0
-        if not title and (name := named(items)) >= 0:
-            self.sentence_cues["another"] = name
         if not title and self.wheel_is_offered():
             self.sentence_cues["thing"] = 0
         if not title and (year := self.is_past()) >= 0:
@@ -61,8 +59,6 @@ class Cues(Others):
                 self.of.append(number)
             self.onward.append(dict(onward))
             self._own_cues(fragment)
-            if not self.title and self.is_aside(fragment):
-                continue
             stranger = self.stranger_at(fragment)
             if stranger >= 0 and fragment.this < 0:
                 fragment.cues.setdefault("vehicle", stranger)
@@ -86,8 +82,6 @@ class Cues(Others):
             for role in self.roles.onward:
                 if role in fragment.cues:
                     onward[role] = fragment.cues[role]
-            if not self.title and self.lists_others(number):
-                onward["also"] = fragment.start
             if fragment.this >= 0 or fragment.each:
                 for role in [role for role in onward if onward[role] < max(fragment.this, fragment.start)]:
                     del onward[role]
@@ -156,7 +150,7 @@ class Cues(Others):
     def _others_named(self, fragment: Fragment) -> None:
         """What names another tire without a word of a list: it comes before any pronoun, which then means it."""
         apart = max(self.told_apart(fragment), self.ours_by_name(fragment))
-        apart = max(apart, self.belongs_to_another(fragment), self.version_of_this(fragment))
+        apart = max(apart, self.belongs_to_another(fragment))
         if apart >= 0:
             fragment.cues["another"] = apart
         if (any_tire := self.any_tire_is_asked(fragment)) >= 0:
@@ -242,13 +236,13 @@ class Cues(Others):
                 return "subject"
         elif subject.who in (MINE, PART) and place > subject.verb:
             return ""
-        if self.relative_of(fragment, place) or self.kind_of_tires_heads(fragment, place):
+        if self.relative_of(fragment, place):
             return "stranger"
         if fragment.this > place and not fragment.each and self.kind_of_tires(fragment):
             return "general"  # "Standard load tires must not replace it"
         if fragment.this >= 0:
             return ""
-        if self.named_behind(fragment, place) or self.is_of_predicate(fragment):
+        if self.is_of_predicate(fragment):
             return "stranger"
         if self.told_behind(number):
             return "another"
@@ -264,8 +258,6 @@ class Cues(Others):
             return "thing"
         if self.only_if_coded(place) or self.is_condition(fragment, place):
             return "if"
-        if self.is_of_a_thing(fragment, place):
-            return "thing"
         if not self.tires_own(fragment) and self.unknown_subject(fragment, place):
             return "stranger"
         return "general" if self.others_are_subject(fragment, place) else ""
