@@ -154,8 +154,6 @@ class Apart(Phrases):
             named = self.items[place + 1]
             if named.kind == "filler" and (named.text == UPPER or self.grammar.capitals):
                 return place
-            if named.roles & DESCRIBES and "tires" in self.roles_at(place + 2):
-                return place  # "our XL tires"
         return -1
 
     def owns_a_thing(self, fragment: Fragment, place: int) -> bool:
@@ -218,8 +216,6 @@ class Apart(Phrases):
         if any("this" in self.roles_at(at) for at in range(place + 1, min(place + 4, len(self.items)))):
             return True  # "the 225/65R17 you see here"
         led = place > fragment.start and "the" in self.items[place - 1].roles and place - 1 > fragment.start
-        if self.roles_at(place + 1) & {"person", "test", "vehicle"} and place == fragment.start:
-            return False  # "225/60R17 drivers"
         axle = "position" in self.roles_at(fragment.start) and self.has_verb  # "In front belongs a 225/40R19"
         if self._measured_in(place, fragment) or axle:
             return False

@@ -195,12 +195,6 @@ class Clauses:
         return rated or ((fragment.each or fragment.this >= 0) and any(i.roles & {"carries", "max"} for i in before))
 
     @staticmethod
-    def _several(number: Item, tire: Item) -> bool:
-        """ "six tires", but not "a 10-ply tire"."""
-        plural = tire.text[-1:].lower() != "e" and number.kind != "service"
-        return plural and bool(number.numbers) and number.numbers[0] > 1
-
-    @staticmethod
     def _still_another(before: Fragment, fragment: Fragment) -> bool:
         goes_on = "another" in before.cues and fragment.this < 0 and not fragment.each
         return goes_on and fragment.opened in (",", "and") and before.this <= before.cues["another"]

@@ -256,8 +256,6 @@ class Frames(Letters):
 
     def _beside_sale(self, place: int) -> bool:
         """Whether a season names a sale: "Winter Sale", "Winter-Rabatt", "soldes d'hiver", "saldi invernali"."""
-        if "tire" in self.roles(place):
-            return False
         behind = place + 1 + (self.text(place + 1) == "-")
         before = place - 1
         while before > place - 3 and self.roles(before) & {"is", "the"}:
@@ -267,8 +265,6 @@ class Frames(Letters):
 
     def _tire_beside(self, place: int) -> bool:
         """Whether a season describes a tire in its noun phrase: "gomma esclusivamente estiva", "winter van tire"."""
-        if self.after(place, frozenset({"tire"}), through=2) >= 0 or "tire" in self.roles(place - 1):
-            return True
         fragment = self.fragment(place)
         for step, most in ((1, fragment.end), (-1, fragment.start - 1)):
             for at in range(place + step, place + 4 * step, step):

@@ -23,8 +23,6 @@ class Numbers(Quantities):
         unit_at = self.unit_after(place)
         unit_at = unit_at if unit_at >= 0 else self._unit_in_brackets(place)
         unit = next(iter(self.roles(unit_at) & UNITS), "") if unit_at >= 0 else ""
-        if unit_at >= 0 and self.roles(unit_at) >= {"ply", "bias"}:
-            unit = "ply"
         if item.kind == "range" or self.in_range(place):
             return
         if "ply" in item.roles:  # "ten-ply" in one word
@@ -47,9 +45,6 @@ class Numbers(Quantities):
             if item.numbers[0] > 3 and ("at" not in self.roles(place - 1) or with_tread):
                 self.say("tread_depth_32nds", item.numbers[0], place, place, unit_at, half=item.halves)
         elif unit == "db":
-            strange = any(self.items[at].kind == "filler" for at in range(self.fragment(place).start, place))
-            if "at" in self.roles(place - 1) and strange and self.label(place, frozenset({"noise"})) < 0:
-                return  # "traffic hums at 75 dB"
             self.say("noise_db", item.numbers[0], place, place, unit_at)
         elif unit == "ply":
             self.ply(place, item, unit_at)

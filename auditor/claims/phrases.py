@@ -175,8 +175,6 @@ class Phrases(Clauses):
             return OTHER if " " in inside[0].text and OTHER in of else MINE  # "die Flanke des Vorgängers"
         if "edition" in roles and (MINE in of or (behind and len(inside) == 1 + ("the" in head))):
             return OTHER  # "the commercial version of this tire", "the one for vans"
-        if len(inside) == 1 and "the" in head and "each" not in head and of and not phrase.led:
-            return OTHER  # "el de furgonetas"
         if foreign or roles & {"vehicle", "thing"}:
             return OTHER if foreign or "indefinite" in head else NOBODY
         if "the" in head and any(item.kind == "size" for item in inside):

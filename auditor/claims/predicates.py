@@ -143,10 +143,6 @@ class Predicates(Apart):
         phrase = self.items[start:end]
         if not phrase or any(item.roles & _MINE or item.kind == "own" for item in phrase):
             return False
-        if any("this-one" in item.roles for item in phrase):  # "the winter tires of this range"
-            return any("tires" in item.roles and item.roles & SEASONS for item in phrase)
-        if any("than" in item.roles for item in phrase):
-            return False  # "more than most rivals offer" is of this one
         headed = phrase[0].roles & {"the", "what", "max"}
         named = any(item.roles & _OTHERS for item in (phrase if headed else phrase[:2]))
         named = named or any("the" in item.roles and "tires" in after.roles for item, after in pairwise(phrase))

@@ -248,13 +248,6 @@ class Quantities(Look):
         refused = self.denied(place) or "never" in fragment.cues
         if "beyond" in before and item.numbers[0] < _HIGHEST[unit] and not refused:
             return  # "stable above 90 mph" limits nothing
-        opens = before & {"at", "beyond"} and place - 1 == self.fragment(place).start
-        if opens and self.roles(unit_at + 1) & {"does", "verb"}:
-            return  # "from 150 mph on begins the realm of others"
-        if self.pairs_of_letters() > 2:
-            return  # "S 112, T 118, H 130 mph"
-        if "max" in before and "at" in self.roles(place - 2) and not (allowed or self.alone(place)):
-            return  # "stays quiet at up to 75 mph"
         outspoken = label >= 0 or fragment.this >= 0 or fragment.tire or self.alone(place) or "beyond" in before
         outspoken = outspoken or (len(self.items) <= _MOST_OFFERED and self.cues.offers(place))
         outspoken = outspoken and not (label < 0 and self.cues.unknown_heading(self.cues.of[place]))

@@ -68,17 +68,12 @@ class Cues(Others):
                 fragment.this = -1
                 fragment.cues.setdefault("another", -1)
             has_subject = self._has_subject(fragment)
-            if before is not None and "group" in before.cues and not fragment.each and fragment.this < 0:
-                fragment.cues.setdefault("group", -1)
             if before is not None and not has_subject:
                 for role in self.roles.fragment:
                     if role in before.cues and role != "rim":
                         fragment.cues.setdefault(role, -1)
             elif before is not None and self._still_another(before, fragment):
                 fragment.cues.setdefault("another", -1)
-            if fragment.cues.get("group") == fragment.start and fragment.opened in (")", ",") and number:
-                for earlier in self.fragments[max(number - 2, 0) : number]:  # "4,410 lb (2,000 kg) per axle"
-                    earlier.cues.setdefault("group", -1)
             for role in self.roles.onward:
                 if role in fragment.cues:
                     onward[role] = fragment.cues[role]
@@ -115,8 +110,6 @@ class Cues(Others):
                 self.other_size(place, fragment)
             elif self._names_this(place, fragment) and not self.of_another(fragment, place):
                 fragment.this = place
-            if "tire" in roles and place > fragment.start and self._several(items[place - 1], item):
-                fragment.cues.setdefault("group", place)
             if not roles:
                 continue
             if "each" in roles:
@@ -209,8 +202,6 @@ class Cues(Others):
         for role, at in self.sentence_cues.items():
             if who in (MINE, IMPLIED) and role in _BESIDE:
                 continue
-            if who == PART and role == "test" and not fragment.start <= at < fragment.end:
-                continue
             told = 0 <= fragment.this < place and (
                 role == "law" or (role == "another" and not self.means_another(fragment, at))
             )
@@ -264,10 +255,7 @@ class Cues(Others):
 
     def _of_fragment(self, kind: str, place: int, fragment: Fragment) -> str:
         """A cue of the fragment itself."""
-        own = not self.title and self.who(fragment, place) in (MINE, IMPLIED)
         for role, at in fragment.cues.items():
-            if own and role in _BESIDE:
-                continue
             if role == "not" or not self._silences(role, kind):
                 continue
             if role in ("vehicle", "thing") and self._bears(fragment, kind, at, place):
