@@ -190,9 +190,7 @@ class Clauses:
         """Whether a value is said of this tire in a fragment without the cue: "Tested, and each tire takes 900 kg"."""
         if fragment.start <= cue < fragment.end:
             return False
-        before = self.items[fragment.start : place]
-        rated = any("rated" in item.roles for item in before)
-        return rated or ((fragment.each or fragment.this >= 0) and any(i.roles & {"carries", "max"} for i in before))
+        return any("rated" in item.roles for item in self.items[fragment.start : place])
 
     @staticmethod
     def _still_another(before: Fragment, fragment: Fragment) -> bool:
@@ -223,16 +221,6 @@ class Clauses:
         """The first verb of a clause that is nobody's name; -1 for none."""
         for at in range(start, end):
             roles = self.items[at].roles
-            if (
-                not roles & _FINITE
-                or roles & _NO_VERB
-                or ("prep" in roles and " " not in self.items[at].text)
-                or roles >= {"fits", "rated"}
-                or (roles & self.roles.labels and not roles & {"verb", "runs"})
-            ):
-                continue
-            before = self.roles_at(at - 1) if at > start else frozenset()
-            if "infinitive" in before or (before & {"the", "indefinite"} and not before & THIS):
-                continue
-            return at
+            if roles & _FINITE and not roles & _NO_VERB:
+                return at
         return -1

@@ -5,7 +5,6 @@ What stands here is asked of a value; what names another tire to a whole fragmen
 
 from __future__ import annotations
 
-from auditor.claims.apart import DESCRIBES
 from auditor.claims.clauses import SEASONS, THIS, VERBS, Fragment
 from auditor.claims.items import UNITS
 from auditor.claims.predicates import Predicates
@@ -47,13 +46,6 @@ class Others(Predicates):
             roles = self.items[at].roles
             if "tires" in roles and at == last and "the" not in self.roles_at(at - 1):
                 return True  # "the truck clears tires that stand 35 inches tall"
-            if roles & {"tire", "this", "it"} or roles & self.roles.labels or self.items[at].kind == "mark":
-                return False
-            if roles & _UNLIKE:
-                return True
-            if "the" in roles:
-                noun = self.items[min(at + 1, last)]
-                return at < last and (self.unknown_noun(noun) or bool(noun.roles & DESCRIBES))
         return last >= 0 and self.items[last].text == LOWER
 
     def another_is_limited(self, number: int) -> bool:
@@ -250,8 +242,6 @@ class Others(Predicates):
         told = [fragment for fragment in self.fragments[number + 1 :] if fragment.end > fragment.start]
         for fragment in told[:2]:
             at, opened = fragment.cues.get("another", -1), fragment.opened
-            if opened == "and" and fragment.start and self.text_at(fragment.start - 2) == ":":
-                opened = ":"  # "690 kg: that's the 94"
             alone = opened == "-" and fragment.end - fragment.start == 1  # "D - sold out"
             if at < 0 or fragment.this >= 0 or not (opened in _TELLS or alone):
                 continue

@@ -179,11 +179,9 @@ class Phrases(Clauses):
             return OTHER if foreign or "indefinite" in head else NOBODY
         if "the" in head and any(item.kind == "size" for item in inside):
             return OTHER
-        described = bool(roles & _DESCRIBED) or any(item.numbers or item.kind == "letter" for item in inside)
         if "each" in head and not phrase.led:
-            coded = described or any(self._is_coded(one) for one in behind)
-            coded = coded or ("indefinite" in head and (len(inside) > 1 or bool(of)))  # "un neumático comercial"
-            return OTHER if coded or OTHER in told else NOBODY  # "any tire with index 106"
+            coded = OTHER in told or any(self._is_coded(one) for one in (phrase, *behind))
+            return OTHER if coded else NOBODY  # "any tire with index 106"
         if "indefinite" in head:
             return OTHER
         return self._part(phrase, inside, roles, of)
