@@ -221,6 +221,6 @@ class Clauses:
         """The first verb of a clause that is nobody's name; -1 for none."""
         for at in range(start, end):
             roles = self.items[at].roles
-            if roles & _FINITE and not roles & _NO_VERB:
+            if roles & _FINITE and not roles & _NO_VERB and "infinitive" not in self.roles_at(at - 1):
                 return at
         return -1

@@ -171,9 +171,21 @@ class Frames(Letters):
             return
         if self.title or self.cues.labeled_size(place, self.fragment(place)):
             last = self._end_of_marking(place)
+            other = self._other_reading(last)
+            if other >= 0:  # a size with two service descriptions to choose from has neither
+                self.taken.update(range(place, other + 1))
+                last = place
             said = self.say("marking", self._written(place, last), place, place, place)
             said.last = last
             self.taken.update(at for at in range(place, last + 1) if self.items[at].kind in ("service", "size"))
+
+    def _other_reading(self, last: int) -> int:
+        """Where a second service description stands behind a joining word: "91H or 91V"; -1 for none."""
+        if self.items[last].kind != "service" or last + 2 >= len(self.items):
+            return -1
+        joined, other = self.items[last + 1], self.items[last + 2]
+        chosen = joined.kind in ("word", "filler", "letter") and (other.kind == "service" or other.text == OWN_SERVICE)
+        return last + 2 if chosen and other.text != self.items[last].text else -1
 
     def _written(self, place: int, last: int) -> str:
         """A marking as it is written: what belongs to one word joined, a bracketed service description in brackets."""

@@ -46,6 +46,8 @@ class Others(Predicates):
             roles = self.items[at].roles
             if "tires" in roles and at == last and "the" not in self.roles_at(at - 1):
                 return True  # "the truck clears tires that stand 35 inches tall"
+            if "the" in roles:
+                return at < last and self.unknown_noun(self.items[at + 1])
         return last >= 0 and self.items[last].text == LOWER
 
     def another_is_limited(self, number: int) -> bool:

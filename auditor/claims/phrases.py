@@ -181,6 +181,7 @@ class Phrases(Clauses):
             return OTHER
         if "each" in head and not phrase.led:
             coded = OTHER in told or any(self._is_coded(one) for one in (phrase, *behind))
+            coded = coded or ("indefinite" in head and (len(inside) > 1 or bool(of)))  # "un neumático comercial"
             return OTHER if coded else NOBODY  # "any tire with index 106"
         if "indefinite" in head:
             return OTHER

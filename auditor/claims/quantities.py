@@ -248,6 +248,8 @@ class Quantities(Look):
         refused = self.denied(place) or "never" in fragment.cues
         if "beyond" in before and item.numbers[0] < _HIGHEST[unit] and not refused:
             return  # "stable above 90 mph" limits nothing
+        if self.pairs_of_letters() > 2:
+            return  # "S 112, T 118, H 130 mph"
         outspoken = label >= 0 or fragment.this >= 0 or fragment.tire or self.alone(place) or "beyond" in before
         outspoken = outspoken or (len(self.items) <= _MOST_OFFERED and self.cues.offers(place))
         outspoken = outspoken and not (label < 0 and self.cues.unknown_heading(self.cues.of[place]))

@@ -255,7 +255,10 @@ class Cues(Others):
 
     def _of_fragment(self, kind: str, place: int, fragment: Fragment) -> str:
         """A cue of the fragment itself."""
+        own = not self.title and self.who(fragment, place) in (MINE, IMPLIED)
         for role, at in fragment.cues.items():
+            if own and role in _BESIDE:
+                continue
             if role == "not" or not self._silences(role, kind):
                 continue
             if role in ("vehicle", "thing") and self._bears(fragment, kind, at, place):
