@@ -127,8 +127,16 @@ class Clauses:
         verb = self.finite_verb(fragment.start + 1, fragment.end)
         led = self.items[fragment.start : min(verb, place)]
         filler = next((at for at, item in enumerate(led) if item.kind == "filler"), -1)
+        if filler == 1 and self.is_named(fragment):
+            return False
         acts = verb >= 0 and bool(self.items[verb].roles & VERBS) and "relative" not in self.roles_at(verb - 1)
         return acts and filler >= 0 and not any(item.roles & _CODES for item in led[:filler])
+
+    def is_named(self, fragment: Fragment) -> bool:
+        """ "The Breeze carries 850 kg": a name, which is that of this tire where no word for this tire stands beside."""
+        the, name = self.items[fragment.start : fragment.start + 2]
+        named = "the" in the.roles and name.text == UPPER and not self.grammar.capitals
+        return named and not any(item.roles & {"this", "this-one"} or item.kind == "own" for item in self.items)
 
     def _verb_at(self, fragment: Fragment) -> int:
         """The first verb behind the first word of a fragment; its end where there is none."""
