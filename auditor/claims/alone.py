@@ -91,16 +91,17 @@ def beside_own(vocabulary: Vocabulary, pieces: Pieces, piece: Ints, own: Ints, o
 
 def read_alone(vocabulary: Vocabulary, pieces: Pieces, piece: Ints, own: Ints, owns: Owns, title: bool) -> Alone:
     """What is read on its own of some pieces, each beside its own."""
-    fillers, found = owns.fillers(), []
+    (fillers, raised), found = owns.fillers(), []
     words_before = np.append(0, np.cumsum(np.diff(pieces.starts)[piece]))
     start = 0
     while start < len(piece):
         stop = int(np.searchsorted(words_before, words_before[start] + _MOST_WORDS_AT_ONCE))
         stop = max(start + 1, min(stop, len(piece)))
         words, bounds = _words_of(pieces, piece[start:stop])
-        words, bounds = without_runs(fillers[words & IDS], words, bounds)
+        ids = words & IDS
+        words, bounds = without_runs(fillers[ids], raised[ids], words, bounds)
         flat, bounds = owns.signed(*vocabulary.tokens_of(words, bounds), own[start:stop])
-        flat, bounds = without_runs(flat <= UPPER_ID, flat, bounds)
+        flat, bounds = without_runs(flat <= UPPER_ID, flat == UPPER_ID, flat, bounds)
         starts, of = _in_sentences(vocabulary, flat, bounds)
         if title and len(starts):
             flat, starts, of = _in_parts(vocabulary, flat, starts, of)

@@ -60,11 +60,18 @@ def gathered(values: npt.NDArray[Any], starts: Ints, places: npt.NDArray[Any]) -
     return values[index], bounds
 
 
-def without_runs(filler: npt.NDArray[np.bool_], flat: npt.NDArray[Any], bounds: Ints) -> tuple[npt.NDArray[Any], Ints]:
-    """Stretches in which of several values of filler in a row only the last is kept."""
+def without_runs(
+    filler: npt.NDArray[np.bool_], raised: npt.NDArray[np.bool_], flat: npt.NDArray[Any], bounds: Ints
+) -> tuple[npt.NDArray[Any], Ints]:
+    """Stretches in which of several values of filler in a row only the last is kept, and what is raised before it."""
     gone = filler[:-1] & filler[1:]
     last = bounds[1:-1] - 1
     gone[last[(last >= 0) & (last < len(gone))]] = False
+    high = np.flatnonzero(filler & raised)
+    ends = np.flatnonzero(np.append(~gone, True))
+    end = ends[np.searchsorted(ends, high)]
+    kept = high[(end > high) & (np.append(high[1:], len(filler)) > end)]
+    gone[kept] = False
     at = np.flatnonzero(gone)
     return (np.delete(flat, at), bounds - np.searchsorted(at, bounds)) if len(at) else (flat, bounds)
 

@@ -112,10 +112,13 @@ class Clauses:
         for place in range(fragment.start, min(fragment.start + 6, fragment.end - 2)):
             if "the" not in items[place].roles or items[place].roles & THIS:
                 continue
-            noun = items[place + 1]
+            at = place + 1
+            if items[at].text == UPPER and items[at + 1].text == LOWER and at + 2 < fragment.end:
+                at += 1  # "the German maker allows"
+            noun = items[at]
             if noun.kind != "filler" or (noun.text == UPPER and not self.grammar.capitals):
                 continue
-            verb = items[place + 2].roles
+            verb = items[at + 1].roles
             if verb & (VERBS | {"rated", "max"}) and not verb & {"tire", "size"}:
                 return place + 1
         return -1
@@ -133,9 +136,10 @@ class Clauses:
         return acts and filler >= 0 and not any(item.roles & _CODES for item in led[:filler])
 
     def is_named(self, fragment: Fragment) -> bool:
-        """ "The Breeze carries 850 kg": a name, which is that of this tire where no word for this tire stands beside."""
+        """ "The Breeze carries 850 kg": a name, of this tire where no word for this tire stands beside it."""
         the, name = self.items[fragment.start : fragment.start + 2]
         named = "the" in the.roles and name.text == UPPER and not self.grammar.capitals
+        named = named and self.text_at(fragment.start + 2) != LOWER  # "The German maker allows"
         return named and not any(item.roles & {"this", "this-one"} or item.kind == "own" for item in self.items)
 
     def _verb_at(self, fragment: Fragment) -> int:
@@ -229,6 +233,7 @@ class Clauses:
         """The first verb of a clause that is nobody's name; -1 for none."""
         for at in range(start, end):
             roles = self.items[at].roles
-            if roles & _FINITE and not roles & _NO_VERB and "infinitive" not in self.roles_at(at - 1):
+            led = "infinitive" in self.roles_at(at - 1) or roles >= {"fits", "rated"}  # "made to carry", "made for"
+            if roles & _FINITE and not roles & _NO_VERB and not led:
                 return at
         return -1

@@ -149,6 +149,8 @@ class Numbers(Quantities):
         elif role == "pressure" and self.roles(at) & {"psi"} | {"psi"} and "psi" in self.text(at).lower():
             self.say("max_pressure_psi", value, place, first, last)
         elif role == "rim" and value in RIMS and self.text(place + 1) != "x":
+            if item.halves < 0.5 and value < 12:
+                return  # "230 mm wide on the 8.0 rim"
             if value < 10 and self.items[place + 1 : place + 2] and self.items[place + 1].kind in ("filler", "letter"):
                 return  # the width in "7Jx17"
             if item.kind == "pair" and (

@@ -5,7 +5,7 @@ What stands here is asked of a value; what names another tire to a whole fragmen
 
 from __future__ import annotations
 
-from auditor.claims.clauses import SEASONS, THIS, VERBS, Fragment
+from auditor.claims.clauses import OTHER, SEASONS, THIS, VERBS, Fragment
 from auditor.claims.items import UNITS
 from auditor.claims.predicates import Predicates
 from auditor.claims.words import LOWER, UPPER
@@ -50,16 +50,30 @@ class Others(Predicates):
                 return at < last and self.unknown_noun(self.items[at + 1])
         return last >= 0 and self.items[last].text == LOWER
 
-    def another_is_limited(self, number: int) -> bool:
-        """ "Limited to 168 mph by its gearbox, the coupé cannot outrun it": of whom a fragment without subject is."""
+    def another_follows(self, number: int) -> bool:
+        """ "Limited to 168 mph, the coupé cannot", "With its Y rating, the rival": whose an opening phrase is."""
         fragment = self.fragments[number]
-        if number + 1 >= len(self.fragments) or "rated" not in self.roles_at(fragment.start):
+        opens = self.roles_at(fragment.start) & {"rated", "with"} and self.finite_verb(fragment.start, fragment.end) < 0
+        if not opens or number + 1 >= len(self.fragments):
             return False
         then = self.fragments[number + 1]
-        if then.opened != "," or not 0 <= then.start < len(self.items) or "the" not in self.items[then.start].roles:
+        phrases = self.noun_phrases(then.start, then.end)
+        if then.opened != "," or not phrases or phrases[0].first != then.start or then.this == then.start:
             return False
-        at = max(then.cues.get("vehicle", -1), self.stranger_at(then))
-        return then.start < at < then.start + 3 and then.this != then.start
+        if self.text_at(then.start + 1) == UPPER and not self.grammar.capitals:
+            return False  # "the Breeze rolls on"
+        head = self.roles_at(then.start) | self.roles_at(then.start + 1)
+        return "the" in head and not head & {"indefinite", "ours"} and self._who(phrases[0], phrases[1:]) == OTHER
+
+    def is_free_relative(self, place: int) -> bool:
+        """ "What the rivals' tires bear is 850 kg": a sentence that begins with a clause in the place of a noun."""
+        if not self.items or "what" not in self.items[0].roles:
+            return False
+        led = self.items[1:place]
+        if any(item.roles & (THIS | {"this-one", "each"}) or item.kind == "own" for item in led):
+            return False
+        phrases = self.noun_phrases(1, place)
+        return any("the" in self.roles_at(one.first) and self._who(one, []) == OTHER for one in phrases)
 
     def any_tire_is_asked(self, fragment: Fragment) -> int:
         """ "Fit a tire that has the snowflake": an order about any tire; -1 for none."""
@@ -149,6 +163,9 @@ class Others(Predicates):
         between = inside[nots[0] : nots[-1]] if len(nots) > 1 else []
         twice = any(item.roles & (self.roles.labels | SEASONS) for item in between)
         twice = twice and not any(item.roles & VERBS for item in inside)
+        if nots and 0 < nots[0] < 3 and "prep" in inside[nots[0]].roles and "tire" in inside[nots[0] - 1].roles:
+            bare = nots[0] == 1 and not inside[0].roles & {"the", "this", "each"}
+            twice = twice or (bare and self.finite_verb(place + 1, fragment.end) > 0)  # "Tires without studs slip"
         return twice or any("any-tire" in item.roles for item in self.items[place : fragment.end])
 
     def only_if_coded(self, place: int) -> bool:
@@ -234,10 +251,12 @@ class Others(Predicates):
         return kind not in ("load", "speed", "pressure") and named and not verbs and cue < fragment.end
 
     def wheel_is_offered(self) -> bool:
-        """ "Aluminum wheel 15x6, load capacity 2,830 lb": a sentence that is headed by a wheel and its size."""
+        """ "Aluminum wheel 15x6, load capacity 2,830 lb", "Our 17-inch wheels": what is headed by a wheel."""
         head = self.items[: self.fragments[0].end]
         sized = any(item.kind == "pair" and "x" in item.text and item.numbers[0] < 30 for item in head)
-        return sized and any("rim" in item.roles for item in head) and not any(item.roles & VERBS for item in head)
+        ours = bool(head) and "ours" in head[0].roles
+        wheel = any("rim" in item.roles for item in head) and not any(item.roles & (VERBS | {"tire"}) for item in head)
+        return wheel and (sized or ours)
 
     def told_later(self, number: int) -> bool:
         """Whether a later fragment names another tire as the subject: "Rated V, the sport model costs more"."""

@@ -107,13 +107,14 @@ class Owns:
             begins[np.where(first < 0, self.vocabulary.table[FOLDED][FIGURE_ID], first)] = True
         return begins[self.vocabulary.table[FOLDED]]
 
-    def fillers(self) -> npt.NDArray[np.bool_]:
-        """Which words are filler and in no name."""
+    def fillers(self) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
+        """Which words are filler and in no name, and which of all begin with a capital."""
         table, (first, _) = self.vocabulary.table, self.vocabulary.first_and_last
         named = np.zeros(self.vocabulary.count + 1, np.bool_)
         for names in self.names:
             named[names.tokens[names.tokens >= 0]] = True
-        return self.vocabulary.single & (table[PLAIN][first] <= UPPER_ID) & ~named[table[FOLDED][first]]
+        plain = table[PLAIN][first]
+        return self.vocabulary.single & (plain <= UPPER_ID) & ~named[table[FOLDED][first]], plain == UPPER_ID
 
     @property
     def namesakes(self) -> Ints:

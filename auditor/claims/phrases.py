@@ -83,8 +83,20 @@ class Phrases(Clauses):
     def subject(self, fragment: Fragment) -> Subject:
         """Of whom a fragment is, and where its verb stands."""
         if fragment.subject is None:
-            fragment.subject = self._subject(fragment.start, fragment.end)
+            fragment.subject = self._interrupted(fragment) or self._subject(fragment.start, fragment.end)
         return fragment.subject
+
+    def _interrupted(self, fragment: Fragment) -> Subject | None:
+        """ "The rival's model, which won a test, is good for": the subject before a relative clause between commas."""
+        number = self.of[fragment.start] if fragment.start < len(self.of) else 0
+        if number < 2 or fragment.opened != "," or self.finite_verb(fragment.start, fragment.end) != fragment.start:
+            return None
+        before, head = self.fragments[number - 1], self.fragments[number - 2]
+        relative = "relative" in self.roles_at(before.start) or "relative" in self.roles_at(before.start + 1)
+        phrases = self.noun_phrases(head.start, head.end) if relative and before.opened == "," else []
+        if not phrases or phrases[0].led or self.has_verb_in(head):
+            return None
+        return Subject(self._who(phrases[0], phrases[1:]), phrases[0].first, phrases[0].last, fragment.start)
 
     def _subject(self, start: int, end: int) -> Subject:
         verb = self.finite_verb(start, end)
@@ -169,8 +181,8 @@ class Phrases(Clauses):
             return MINE if inside[-1].kind == "filler" or roles & {"tire", "this"} else NOBODY  # "this all-rounder"
         if "this" in roles and not (len(inside) > 1 and foreign):
             return OTHER if OTHER in told and "near" not in head else MINE  # "the tire on the other axle"
-        if roles & {"another", "person", "many"}:
-            return OTHER
+        if roles & {"another", "person", "many"} or (head >= {"tires"} and not head & _OPENS and behind):
+            return OTHER  # "tires by the market leader"
         if "it" in head and "possessive" not in head and len(inside) == 1:
             return OTHER if " " in inside[0].text and OTHER in of else MINE  # "die Flanke des Vorgängers"
         if "edition" in roles and (MINE in of or (behind and len(inside) == 1 + ("the" in head))):

@@ -158,8 +158,9 @@ class Predicates(Apart):
         code = any(item.kind in ("letter", "service") or item.roles & DESCRIBES for item in phrase[led + 1 : led + 4])
         if "what" in phrase[0].roles and code and any("tire" in item.roles for item in phrase[led + 2 : led + 5]):
             return True  # "what a load range D trailer tire gives you"
-        if all(item.kind == "filler" for item in phrase[1:3]) and "what" in phrase[0].roles and len(phrase) > 3:
-            return True  # "what other makers sell you"
+        acts = len(phrase) > 2 and (phrase[2].kind == "filler" or phrase[2].roles & VERBS)
+        if "what" in phrase[0].roles and phrase[1].kind == "filler" and acts:
+            return True  # "what other makers sell you", "what heavy vans want"
         makers = any("the" in item.roles and behind.kind == "filler" for item, behind in pairwise(phrase))
         return named or ("what" in phrase[0].roles and makers)
 

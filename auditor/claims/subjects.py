@@ -77,10 +77,12 @@ class Cues(Others):
             for role in self.roles.onward:
                 if role in fragment.cues:
                     onward[role] = fragment.cues[role]
+            follows = self.fragments[number + 1].opened if number + 1 < len(self.fragments) else ""
+            if follows == ":" and not self.title and "not" in fragment.cues and not self.says_value(fragment):
+                onward["also"] = fragment.start  # "What you do not get: HL, 186 mph"
             if fragment.this >= 0 or fragment.each:
                 for role in [role for role in onward if onward[role] < max(fragment.this, fragment.start)]:
                     del onward[role]
-            follows = self.fragments[number + 1].opened if number + 1 < len(self.fragments) else ""
             if follows == ":" or (follows == "," and fragment.end - fragment.start == 1):  # "Note, no run-flat"
                 onward.pop("never", None)
                 onward.pop("ask", None)
@@ -227,6 +229,8 @@ class Cues(Others):
                 return "subject"
         elif subject.who in (MINE, PART) and place > subject.verb:
             return ""
+        if self.another_follows(number) or self.is_free_relative(place):
+            return "another"
         if self.relative_of(fragment, place):
             return "stranger"
         if fragment.this > place and not fragment.each and self.kind_of_tires(fragment):
@@ -239,8 +243,6 @@ class Cues(Others):
             return "another"
         if fragment.each:
             return "if" if self.is_condition(fragment, place) else ""
-        if self.another_is_limited(number):
-            return "vehicle"
         if self.told_later(number):
             return "another"
         if self.loads_a_thing(fragment, place) or self.weighs_a_thing(fragment, place):

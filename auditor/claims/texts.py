@@ -10,7 +10,7 @@ from auditor.claims.lexicon import Lexicon
 from auditor.claims.own import FILLER, NOBODY, Own, named, plain
 from auditor.claims.sentences import START, Claim, State, read_sentence, sentences
 from auditor.claims.titles import parts, without_lists
-from auditor.claims.words import OWN_SERVICE, UPPER, clean, tokens_of_word
+from auditor.claims.words import LOWER, OWN_SERVICE, UPPER, clean, tokens_of_word
 from auditor.quantities.cell_values import BLANK, BLANK_MARKINGS, DENIED, READ, Parsed, Said, code_or_number
 from auditor.trade.tables import Tables
 
@@ -32,7 +32,7 @@ def is_filled(text: str) -> bool:
 
 
 def tokens_of(text: str, lexicon: Lexicon, own: Own = NOBODY) -> list[str]:
-    """The tokens of a text, what is the listing's own put as signs, runs of filler as one."""
+    """The tokens of a text, what is the listing's own put as signs, of runs of filler a name and what is behind it."""
     cuts = [cut for word in clean(text).split() for cut in _cut(word, lexicon)]
     names = own.names(lexicon)
     names_at = named([cut[2] for cut in cuts], names) if names else ()
@@ -40,7 +40,9 @@ def tokens_of(text: str, lexicon: Lexicon, own: Own = NOBODY) -> list[str]:
     before = ""
     for place, (raw, token, _) in enumerate(cuts):
         token = UPPER if place in names_at else (raw and own.sign(raw)) or token
-        if before in FILLER and token in FILLER:
+        if token == UPPER and before == LOWER and tokens[-2:-1] == [UPPER]:
+            tokens.pop()
+        elif before in FILLER and token in (UPPER, before):
             tokens[-1] = token
         elif before != OWN_SERVICE or token != own.quoted.letter:
             tokens.append(token)

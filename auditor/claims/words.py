@@ -14,7 +14,7 @@ from auditor.trade.patterns import Pattern
 
 BREAK = "•"  # ends a sentence: a line, a bullet, a block of HTML
 OWN, OWN_SERVICE = "\ue000", "\ue001"  # the listing's own size and service description
-LOWER, UPPER = "\ue002", "\ue003"  # any run of words that no lexicon holds, by the case of its last word
+LOWER, UPPER = "\ue002", "\ue003"  # any run of words that no lexicon holds: what is raised, then what is not
 LONGEST = 48  # characters; longer words are article numbers, links and the like
 
 # (what must be in the text for the step to do anything, pattern, replacement), in this order.
