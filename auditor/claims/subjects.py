@@ -161,7 +161,7 @@ class Cues(Others):
                 return True
         if role == "vehicle":
             back = place - 1
-            while back >= fragment.start and items[back].roles & {"is", "the", "at"} and place - back < 3:
+            while back >= fragment.start and (items[back].roles & {"is", "the", "at"} or items[back].kind == "filler"):
                 back -= 1
             return back >= fragment.start and "tire" in items[back].roles and back < place - 1
         if role == "rim":
@@ -169,6 +169,8 @@ class Cues(Others):
             return bool((roles | behind) & {"each", "single", "dual"})
         if role in ("group", "also"):
             return "dual" in roles or self.of_line(place)
+        if role == "if":  # "if fitted singly" asks for no more than a mounting
+            return any(self.roles_at(at) & {"single", "dual"} for at in range(place + 1, place + 4))
         if role == "another":
             return place > fragment.start and ("than" in items[place - 1].roles or self._said_of_this(place, fragment))
         return False
@@ -204,8 +206,10 @@ class Cues(Others):
         for role, at in self.sentence_cues.items():
             if who in (MINE, IMPLIED) and role in _BESIDE:
                 continue
-            told = 0 <= fragment.this < place and (
-                role == "law" or (role == "another" and not self.means_another(fragment, at))
+            told = role == "law" and fragment.each and at > fragment.end  # "One tire bears 900 kg, the law allows less"
+            told = told or (
+                0 <= fragment.this < place
+                and (role == "law" or (role == "another" and not self.means_another(fragment, at)))
             )
             told = told or (role == "test" and self.told_here(fragment, at, place))
             ahead = role == "law" and kind not in _MOVES and at > place
