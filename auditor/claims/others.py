@@ -69,10 +69,10 @@ class Others(Predicates):
         """ "What the rivals' tires bear is 850 kg": a sentence that begins with a clause in the place of a noun."""
         if not self.items or "what" not in self.items[0].roles:
             return False
-        led = self.items[1:place]
-        if any(item.roles & (THIS | {"this-one", "each"}) or item.kind == "own" for item in led):
+        end = max(place, self.fragments[0].end)
+        if any(item.roles & (THIS | {"this-one", "each"}) or item.kind == "own" for item in self.items[1:end]):
             return False
-        phrases = self.noun_phrases(1, place)
+        phrases = self.noun_phrases(1, end)
         return any("the" in self.roles_at(one.first) and self._who(one, []) == OTHER for one in phrases)
 
     def any_tire_is_asked(self, fragment: Fragment) -> int:
