@@ -242,7 +242,8 @@ class Quantities(Look):
             and not (self.roles(place - 2) & {"rated", "runs", "speed"})
         )
         allowed = any("rated" in self.roles(at) for at in range(self.fragment(place).start, place - 1))
-        if (conditional and not allowed) or self.text(place + 2) == "-" or not item.numbers[0]:
+        dashed = self.text(place + 2) == "-" and not self.roles(place + 3) & {"this", "it"}  # "210 km/h - so says he"
+        if (conditional and not allowed) or dashed or not item.numbers[0]:
             return
         fragment = self.fragment(place)
         refused = self.denied(place) or "never" in fragment.cues
