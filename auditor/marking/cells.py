@@ -7,6 +7,7 @@ from dataclasses import replace
 from auditor.marking.canonical import canonical_text, in_molded_order, service_text
 from auditor.marking.fast import fast_marking
 from auditor.marking.letters import RANGE_LETTERS
+from auditor.marking.look_alikes import drop_doubtful_symbols
 from auditor.marking.normalise import normalise
 from auditor.marking.parts import Tail
 from auditor.marking.reading import as_written, read_marking
@@ -34,6 +35,7 @@ def decode_service(text: str) -> ServiceText | Unreadable:
     if start == len(written.text):
         return Unreadable(text, 0, "The text is empty; expected a service description such as 102H.")
     tail = read_tail(written, start, tail=Tail())
+    drop_doubtful_symbols(written, tail)
     if tail.turned is not None:  # without a size it may be a name
         tail.unread.append(tail.turned_at)
     for bracket_start, bracket_end in tail.brackets:

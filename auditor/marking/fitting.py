@@ -320,10 +320,6 @@ def label_class(size: Size, tail: Tail) -> None:
     if not tail.services:
         return
     one = tail.services[0][0]
-    if tail.foreign_symbol and one.speed_symbol == "P":  # the Cyrillic letter prints like a P and stands for an R
-        tail.services[0] = (replace(one, speed_symbol=None), False)
-        tail.lost.append("P")
-        return
     if not (tail.services[0][1] or tail.foreign_symbol) or size.shape != "metric" or size.suffix:
         return
     passenger = (

@@ -5,6 +5,7 @@ Each entry: canonical spelling, the spellings seen (a pattern over upper-case te
 
 from __future__ import annotations
 
+import re
 from functools import cache
 
 from auditor.marking import languages
@@ -85,7 +86,6 @@ LOAD_RANGE = Worded(
     )
 )
 LOAD_RANGE_VERSION = Pattern(rf"LOAD[ -]?RANGE[ :=-]{{0,2}}(?P<version>SL|XL|HL|LL){_END}")
-PLY_STARTS = frozenset("123456789Pн") | frozenset("Н".translate(TABLE))
 PLY_IN_ENGLISH = Pattern(r"[^A-Z]*(?:P\.?R\.?|PLY.*|PLIES)|PR ?[0-9]+")
 RANGE_LETTERS = "ABCDEFGHJLMN"  # 49 CFR 571.119: no I, no K
 MOST_PLIES = 60  # the largest earthmover tires have 58
@@ -95,11 +95,33 @@ def _ply_words(words: Alternatives) -> str:
     return rf"P\.?R\.?|PLY(?:[ -]?RATING|[ -]?RATED)?|{words(languages.PLIES)}"
 
 
+def _number_words(words: Alternatives) -> str:
+    return "|".join(rf"(?P<ply_{number}>{words(named)})" for number, named in languages.PLY_NUMBERS.items())
+
+
 PLY = Worded(
     lambda words: (
-        rf"(?P<ply>[1-9]\d?) ?-?(?:{_ply_words(words)}){_END}"
+        rf"(?:(?P<ply>[1-9]\d?)|{_number_words(words)}) ?-?(?:{_ply_words(words)}){_END}"
         rf"|(?:PR|P\.R\.?|{words(languages.PLIES_BEFORE)}) ?(?P<after>[1-9]\d?){_END}"
     )
+)
+
+
+@cache
+def ply_starts() -> frozenset[str]:
+    """Where a ply rating may begin."""
+    return frozenset("123456789P") | first_letters("PLIES_BEFORE", "PLY_NUMBERS")
+
+
+def plies_of(match: re.Match[str]) -> int:
+    """The number of a match of `PLY`, in figures or as a word."""
+    said = match["ply"] or match["after"]
+    return int(said or next(number for number in languages.PLY_NUMBERS if match[f"ply_{number}"]))
+
+
+# Load range and ply rating in fields of their own, `;E;10`, where the one means the other (49 CFR 571.119).
+RANGE_PLIES = dict(
+    zip(RANGE_LETTERS, ("2", "4", "6", "8", "10", "12", "14", "16", "18", "20", "22", "24"), strict=True)
 )
 TREAD_TYPE = Pattern(rf"(?P<kind>[RFILEGCH])-(?P<number>[1-7][WMS]?(?:\+)?){_END}")
 STARS = Pattern(r"\*{1,3}(?!\*)")

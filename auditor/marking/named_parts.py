@@ -37,9 +37,9 @@ def named(text: str, position: int, tail: Tail) -> int:
             tail.conflict = f"it states the load ranges {tail.load_range} and {match['letter']}"
         tail.load_range = match["letter"]
         return match.end()
-    match = marks.PLY.match(text, position) if text[position] in marks.PLY_STARTS else None
+    match = marks.PLY.match(text, position) if text[position] in marks.ply_starts() else None
     if match:
-        ply = int(match["ply"] or match["after"])
+        ply = marks.plies_of(match)
         if ply > marks.MOST_PLIES:
             return position
         tail.ply = tail.ply or ply

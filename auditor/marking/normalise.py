@@ -62,11 +62,13 @@ _SMALL_L = Pattern(
 # An apostrophe or a raised dot for the dot: `R17'5`.
 _HALF_SIGNS = "'\u2019\u00b4\u2032`\u00b7\u2022\u2219\u30fb"
 _HALF = Pattern(rf"(?<=[0-9][0-9])[{_HALF_SIGNS}](?=5(?![0-9]))")
-# Fractions of an inch: `R22½`, `R22 1/2`, `2 3/4-17`; without the blank, `21/4-17`, they are not told from 21/4.
+# Fractions of an inch: `R22½`, `R22 1/2`, `2 3/4-17`, `2-3/4-16`, `3-1/2 x 10`; with nothing between, `21/4-17`, they
+# are not told from 21/4.
 _FRACTION = Pattern(
     r"(?<=\d) ?[¼½¾]|(?<=[Rr](?:17|19|22|24)) 1/2(?![\d/])|(?<=[Rr] (?:17|19|22|24)) 1/2(?![\d/])"
-    r"|(?:(?<=^[1-9])|(?<=[^\w.,/][1-9])) (?:1/2|1/4|3/4)(?= {0,2}-)"
+    r"|(?:(?<=^[1-9])|(?<=[^\w.,/][1-9]))[ -](?:1/2|1/4|3/4)(?= {0,2}[-xX×])"
 )
+_PART_BEGINS = Pattern(r"[ -][13]/")
 _PART_OF_INCH = {"1/4": ".25", "1/2": ".5", "3/4": ".75", "¼": ".25", "½": ".5", "¾": ".75"}
 # The Russian and Bulgarian Р for radial, which prints like a Latin P: `205/55 Р16`.
 _CYRILLIC_RADIAL = Pattern(r"(?<=[0-9])([ /-]{0,2})[Рр](?= ?[12]\d(?:[.,]5)?(?![0-9]))")
@@ -115,7 +117,7 @@ def _resolve(text: str) -> tuple[str, tuple[tuple[int, int], ...]]:
 def _plain(piece: str) -> str:
     """What an entity, an invisible character or a run of blanks stands for."""
     if piece[-1] in "24¼½¾" and piece[0] != "&":
-        return _PART_OF_INCH[piece.strip()]
+        return _PART_OF_INCH[piece.strip(" -")]
     if piece[0] != "&":
         return "" if len(piece) == 1 else " "
     import html  # only texts with an entity pay for it
@@ -152,7 +154,7 @@ def normalise(text: str) -> Written:
     base = text
     shifts: tuple[tuple[int, int], ...] = ()
     dirty = False
-    if not text.isascii() or "&" in text or "  " in text or " 1/" in text or " 3/" in text:
+    if not text.isascii() or "&" in text or "  " in text or _PART_BEGINS.search(text) is not None:
         base, shifts = _resolve(text)
         dirty = bool(_ENTITY.search(text) or _INVISIBLE.search(text) or _FRACTION.search(text))
     written = _digits_meant(base)

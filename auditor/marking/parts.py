@@ -44,7 +44,7 @@ class Tail:
     beside_at: tuple[int, int] = (0, 0)
     turned: ServiceDescription | None = None  # symbol before index, `V91`, right behind the size
     turned_at: tuple[int, int] = (0, 0)
-    foreign_symbol: bool = False  # a letter of another alphabet: the Cyrillic В can be a V as well as a B
+    foreign_symbol: bool = False  # a letter of another alphabet
     before: int = 0  # how many of the service descriptions stand before the size
     named: bool = False  # words that are not understood follow the size
     end: int = 0
@@ -158,6 +158,7 @@ def keep(tail: Tail, one: ServiceDescription, *, apart: bool) -> None:
 
 
 PLY_AFTER_BAR = Pattern(r"/(?P<ply>[468]|1[02468]|20)(?P<suffix>LT)?(?![0-9A-Z/.,])")
+_PLY_APART = Pattern(r" ?[;,|] ?(?P<ply>[1-9]\d?)(?= ?(?:[;,|]|$))")  # `E;10`
 _SUFFIX = Pattern(r"(LT|ST|CP)(?![A-Z0-9&+/])")
 
 
@@ -189,6 +190,8 @@ def short(written: Written, position: int, tail: Tail) -> int:
         if (position and text[position - 1].isalnum()) or tail.versions or tail.other or set(tail.letters) - {"M/C"}:
             tail.never_symbols += (match["letter"],)
         ply = PLY_AFTER_BAR.match(text, match.end())  # `E/10`, load range and ply rating
+        if ply is None and (apart := _PLY_APART.match(text, match.end())) is not None:
+            ply = apart if marks.RANGE_PLIES.get(match["letter"]) == apart["ply"] else None
         if ply:
             tail.ply = tail.ply or int(ply["ply"])
             tail.dirty = True

@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 
 from auditor.marking.apart import ready, words_cut_off
+from auditor.marking.blanks_inside import without_blanks
 from auditor.marking.canonical import canonical_text, in_molded_order
 from auditor.marking.families import family_of
 from auditor.marking.fitting import (
@@ -25,6 +26,7 @@ from auditor.marking.fitting import (
 )
 from auditor.marking.languages import STANDS_FOR
 from auditor.marking.letters import PLY
+from auditor.marking.look_alikes import bias_or_speed, drop_doubtful_symbols
 from auditor.marking.normalise import Written
 from auditor.marking.other_goods import is_of_another_thing
 from auditor.marking.parts import Tail, twin_indices
@@ -46,6 +48,11 @@ def read_marking(text: str) -> Marking | Unreadable:
     if len(text) > LONGEST:
         return Unreadable(text[:80], 0, f"The text has {len(text)} characters; no marking is longer than {LONGEST}.")
     written = ready(text)
+    found = _read(text, written)
+    return without_blanks(text, written, found, lambda other: _read(text, other))
+
+
+def _read(text: str, written: Written) -> Marking | Unreadable:
     sizes, misfits = _found(written)
     if not sizes and not misfits and (cut := words_cut_off(written)) is not None:
         written = cut
@@ -191,6 +198,8 @@ def _is_all_of(written: Written, size: Size, start: int, end: int) -> bool:
 
 def build(text: str, written: Written, size: Size, tail: Tail, alternative: str | None) -> Marking | Unreadable:
     """Turns a size and the reading of its surroundings into a marking, or says why they do not fit together."""
+    if (two := bias_or_speed(size, written)) is not None:
+        return _refused(text, written, size.start, "The letter before the rim can be a B or a V.", two)
     size = with_suffix(size, written, tail)
     if tail.beside is not None:
         take_beside(tail)
@@ -199,6 +208,7 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
     number_of_plies(size, tail)
     low_number(size, tail)
     label_class(size, tail)
+    drop_doubtful_symbols(written, tail, size)
     service = tail.services[0][0] if tail.services else tail.bare or _EMPTY
     family = family_of(size, service, frozenset(tail.letters))
     if family is not None and is_of_a_name(tail, family):

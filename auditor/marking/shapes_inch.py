@@ -14,7 +14,7 @@ _CON = r"(?P<con>Z ?R|[SHVTQ]?R|[HVS]?B|D|[HVS](?=\d\d)|-)"
 
 DIAMETER = Pattern(
     rf"{FREE}(?:(?P<prefix>LT|ST|AT)[ -]?)?(?P<overall>[1-6]\d(?:[.,]\d{{1,2}})?){B}[X*]{B}"
-    rf"(?P<width>\d{{1,2}}[.,]\d{{1,2}}|\d{{1,2}}(?: ?1/2|½)|\d{{3,4}}|\d{{1,2}}){B}[-/]?{B}"
+    rf"(?P<width>\d{{1,2}}[.,]\d{{1,2}}|\d{{1,2}}(?:[ -]?1/2|½)|\d{{3,4}}|\d{{1,2}}){B}[-/]?{B}"
     rf"(?P<con>ZR|R|D|B|-|[X*]|/){B}-?{B}{RIM}{_SUFFIX}"
 )
 DIAMETER_WEAK = Pattern(
@@ -65,7 +65,7 @@ def _width_of_digits(digits: str) -> str:
 def _diameter(match: re.Match[str], *, weak: bool) -> Size | Misfit | None:
     rim = read_rim(match["rim"])
     written = match["width"].replace(",", ".")
-    written = written.replace(" ", "").replace("1/2", ".50").replace("½", ".50")
+    written = written.replace(" ", "").replace("-", "").replace("1/2", ".50").replace("½", ".50")
     width = _width_of_digits(written) if written.isdigit() and len(written) > 2 else written
     overall = match["overall"].replace(",", ".")
     if rim is None or rim[0] is None:
@@ -127,7 +127,8 @@ def _plausible(width: float, decimals: int, low: str, rim: float, con: str, aspe
             return decimals > 0  # 9.5/9-24; 3/8-16 is a thread
         if width >= 25 and decimals == 0:
             return rim >= 25  # 35/65-33
-        return decimals > 0 or rim >= 15  # 12.5/80-18, 4.25/85-18, 16/70-20
+        whole = width >= 8 and int(aspect) >= 50 and rim >= 15 and rim % 1 != 0.5
+        return decimals > 0 or whole  # 12.5/80-18, 4.25/85-18, 16/70-20
     if low:
         return rim >= 14
     if decimals:

@@ -99,8 +99,8 @@ DIRTYING = (
     ("no-break spaces", lambda text: text.replace(" ", "\u00a0")),
     ("entity for a blank", lambda text: text.replace(" ", "&nbsp;")),
     ("entity for the bar", lambda text: text.replace("/", "&#47;")),
-    # Not the one that prints like a P: it may stand for an R, which is a faster symbol.
-    ("Cyrillic letters", lambda text: text.translate(str.maketrans("THSMC", "ТНЅМС"))),
+    # Not those that print like another letter than they are spoken: В, Н, Р, С, У.
+    ("Cyrillic letters", lambda text: text.translate(str.maketrans("TSMK", "ТЅМК"))),
     ("quotes around", lambda text: f'"{text}"'),
     ("zero-width space", lambda text: f"{text[:3]}\u200b{text[3:]}"),
 )

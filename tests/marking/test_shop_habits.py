@@ -44,7 +44,11 @@ SIGNS = (
     ("205/55R16 снег 91V", "205/55R16 91V"),  # its first letter prints like a Latin C
     ("205/55 Р16 91В", "205/55R16 91"),  # a V or a B: no symbol is taken
     ("335/80R20 149В", "335/80R20 149"),
-    ("345/80R20 149В", "345/80R20 149B"),  # wider than cars have them, and no truck is a V
+    ("345/80R20 149В", "345/80R20 149"),
+    ("520/85R38 155А8/152В", "520/85R38 155A8/152B"),  # no tractor is a V
+    ("205/55R16 91Н", "205/55R16 91H"),  # no car is an N
+    ("195/70R15C 104/102Н", "195/70R15C 104/102"),
+    ("205/55R16 91У", "205/55R16 91"),  # 300 km/h or 200
     ("225/40R18・92W", "225/40R18 92W"),
     ("275/70R22.5 {148/145M}", "275/70R22.5 148/145M"),
     ("205/75C16 110/108R", "205/75R16C 110/108R"),
@@ -224,8 +228,10 @@ def test_index_and_symbol_under_names_and_odd_signs(text: str, canonical: str) -
         ("205/55R16 91V SI W", "It states the speed symbols V and W"),
         ("315/80R22 156/150L", "22.5 may be meant"),
         ("385/65R22 160K", "22.5 may be meant"),
-        ("1 95/65R15 91T", "A digit stands apart from the width"),
-        ("205/55R1 6 91V", "1 is no rim diameter"),
+        ("1 2.50-17 38L", "A blank may stand inside of one of its numbers"),
+        ("1 8.4-38", "A blank may stand inside of one of its numbers"),
+        ("130/90В16 73H", "can be a B or a V"),
+        ("3-1/2 x 10", "can be a wheel"),
         ("Rim 6.00x16 5/139.7", "something else than a tire"),
     ],
 )
@@ -237,3 +243,44 @@ def test_what_leads_to_another_load_speed_or_rim_is_refused(text: str, reason: s
 def test_sizes_near_a_truck_s_are_still_read() -> None:
     for text in ("305/45R22 118V", "LT285/70R22 10PR", "315/80R22.5 156/150L (154/150M) LI 156 SI M"):
         assert isinstance(decode(text), Marking), text
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("225/4 5R17", "225/45R17"),
+        ("1 95/65R15 91T", "195/65R15 91T"),
+        ("205/55R1 6 91V", "205/55R16 91V"),
+        ("3 15/80R22.5 156/15 0L", "315/80R22.5"),
+        ("3 15/80R22.5 156/150L", "315/80R22.5 156/150L"),
+        ("315/80R22.5 156/15 0L", "315/80R22.5 156/150L"),
+        ("12R22.5 1 44/142K", "12R22.5 144/142K"),
+        ("225/45R17 9 4W", "225/45R17 94W"),
+        ("Larkmoor Trail 1 80/90-21 48P", "80/90-21 48P"),
+        ("Larkmoor Sport 1 91V 205/55R16", "205/55R16 91V"),
+        ("4 225/45R17 94W", "225/45R17 94W"),
+        ("205/55R16 91V 2 2018", "205/55R16 91V"),
+        ("205/55R16 10 5 EUR", "205/55R16"),
+    ],
+)
+def test_a_blank_inside_a_number_goes_where_one_reading_is_left(text: str, meant: str) -> None:
+    found = decode(text)
+    assert str(found) == meant
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("2-3/4-16", "2.75-16"),
+        ("3-1/2 x 10 4PR", "3.50-10 4PR"),
+        ("31x10-1/2R15LT 109S", "31x10.50R15LT 109S"),
+        ("11R22.5 ten ply", "11R22.5 10PR"),
+        ("10.00-20 zehn PR", "10.00-20 10PR"),
+        ("10.00-20 sechzehnlagig", "10.00-20 16PR"),
+        ("9.00-20 двенадцать слоев", "9.00-20 12PR"),
+        ("LT265/75R16;123/120R;E;10", "LT265/75R16 10PR 123/120R E"),
+        ("LT265/75R16;123/120R;E;8", "LT265/75R16 123/120R E"),
+    ],
+)
+def test_old_fractions_and_plies_as_shops_write_them(text: str, meant: str) -> None:
+    assert str(decode(text)) == meant

@@ -29,24 +29,23 @@ def missing(rule: Rule, st: Statements, out: Collector) -> None:
     absent = fact_missing(st, "family")
     if not ops.any_of(absent):
         return
-    sources = [source for field in ("marking", "size") if (source := st.source_of(field)) is not None]
-    for source in sources:
+    named = {field: source for field in ("marking", "size") if (source := st.source_of(field)) is not None}
+    for source in named.values():
         absent = absent & ops.no(st.filled(source))
     absent = absent & ops.no(_refused_title(st))
     for taken in _with_swapped_cells(st):
         absent = absent & ops.no(swapped_size_cells(taken, st))
-    if not sources:
-        if ops.any_of(absent):
-            out.add(Failure(rule, -1, "marking", "marking", absent, st.nothing, st.nothing))
-        return
-    first, *others = sources
-    for source in others:  # "n/a" in the size, and nothing for the marking
-        here = absent & ops.no(st.given(first)) & st.given(source)
+    # "n/a" in the size alone is named there.  A blank size is as good as none: other listings may have no such field.
+    if (size := named.get("size")) is not None:
+        here = absent & st.given(size)
+        if (marking := named.get("marking")) is not None:
+            here = here & ops.no(st.given(marking))
         absent = absent & ops.no(here)
         if ops.any_of(here):
-            out.add(Failure(rule, source.position, source.field, "marking", here, st.nothing, st.nothing))
+            out.add(Failure(rule, size.position, "size", "marking", here, st.nothing, st.nothing))
     if ops.any_of(absent):
-        out.add(Failure(rule, first.position, first.field, "marking", absent, st.nothing, st.nothing))
+        place = named["marking"].position if "marking" in named else -1
+        out.add(Failure(rule, place, "marking", "marking", absent, st.nothing, st.nothing))
 
 
 def _with_swapped_cells(st: Statements) -> list[Rule]:
