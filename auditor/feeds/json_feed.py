@@ -15,15 +15,14 @@ from auditor.feeds.accounts import count_lines
 from auditor.feeds.csv_pieces import TextShape, gather, piece_spans
 from auditor.feeds.csv_units import parts_of, pieces_of, plan_units
 from auditor.feeds.json_cells import Parsed, parse_lines
-from auditor.feeds.json_values import Key, flat_object, keys_of_objects, whole_text
+from auditor.feeds.json_keys import SAMPLE_BYTES, lines_at
+from auditor.feeds.json_values import Key, flat_object, whole_text
 from auditor.feeds.model import HELD, RELEASED, Block, FileFeed, Limits, Rejected, WorkUnit
 from auditor.feeds.record_spans import REASONS, TOO_LONG, Marks
 from auditor.feeds.spool import create_packed
 from auditor.feeds.stopping import raise_if_stopped
 
 TEXT_SHOWN = 2000
-SAMPLE_BYTES = 4 << 20
-STRETCHES, STRETCH_BYTES = 33, 1 << 15
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +36,7 @@ class JsonFeed(FileFeed):
     before: str = ""  # what stands before and after the objects, where the source is one document
     after: str = ""
     keys: tuple[Key, ...] = ()  # one per header
+    further: tuple[int, ...] = ()  # where objects begin that have keys which the first ones have not
     objects: int | None = None  # lines that were made of one document
     fault: str | None = None  # why the last of them is no object
     sheet: str | None = None
@@ -101,10 +101,11 @@ class JsonFeed(FileFeed):
         return lines
 
     def sample(self, records: int) -> list[list[str]]:
-        """The first values of every key."""
+        """The first values of every key, also of those that the first objects have not."""
         if self.data_start >= self.data_stop:
             return [[] for _ in self.headers]
         lines = _first_lines(self.path, self.data_start, records)
+        lines += lines_at(self.path, self.further, self.limits.record_bytes)
         rows = [flat_object(line.decode("utf-8", "replace").encode()) or {} for line in lines]
         return [[whole_text(row.get(header, "")) for row in rows] for header in self.headers]
 
@@ -133,15 +134,3 @@ def _first_lines(path: Path, start: int, records: int) -> list[bytes]:
     with path.open("rb") as file:
         file.seek(start)
         return [line for line in file.read(SAMPLE_BYTES).split(b"\n")[:records] if line.strip()]
-
-
-def keys_of(path: Path, start: int, most: int, records: int = 5000) -> tuple[Key, ...]:
-    """The keys of the first objects and of some further down, in the order they appear."""
-    size = path.stat().st_size
-    lines = _first_lines(path, start, records)
-    if size - start > 2 * SAMPLE_BYTES:
-        with path.open("rb") as file:
-            for step in range(1, STRETCHES):
-                file.seek(start + (size - start) * step // STRETCHES)
-                lines += file.read(STRETCH_BYTES).split(b"\n")[1:-1]
-    return tuple(keys_of_objects(lines, most).values())

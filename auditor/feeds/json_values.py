@@ -57,19 +57,24 @@ def keys_of_objects(lines: Iterable[bytes], most: int) -> dict[str, Key]:
     """The keys of objects, in the order they appear; of more than `most` only so many that it shows."""
     found: dict[str, Key] = {}
     for line in lines:
-        try:
-            value = json.loads(line)
-        except (ValueError, RecursionError):
-            continue
-        for key, item in value.items() if isinstance(value, dict) else ():
-            if isinstance(item, dict):
-                for inner, deep in item.items():
-                    _note(found, Key(f"{key}.{inner}", key, _kind(deep)), deep)
-            else:
-                _note(found, Key(key, None, _kind(item)), item)
+        note_keys(found, line)
         if len(found) > most:
             break
     return found
+
+
+def note_keys(found: dict[str, Key], line: bytes) -> None:
+    """Takes the keys of one line's object up among those found; nothing where it is none."""
+    try:
+        value = json.loads(line)
+    except (ValueError, RecursionError):
+        return
+    for key, item in value.items() if isinstance(value, dict) else ():
+        if isinstance(item, dict):
+            for inner, deep in item.items():
+                _note(found, Key(f"{key}.{inner}", key, _kind(deep)), deep)
+        else:
+            _note(found, Key(key, None, _kind(item)), item)
 
 
 def _note(found: dict[str, Key], key: Key, value: Any) -> None:

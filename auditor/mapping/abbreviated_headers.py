@@ -46,7 +46,7 @@ def likely_readings(
 
 def the_one(likely: Sequence[Likely], header: str, units: Sequence[str]) -> Likely | None:
     """The group without a rival; None where there is doubt.  `units` are those that the header names."""
-    if not likely:
+    if not likely or (len(fold(header)) == 1 and not likely[0].agrees):  # a letter may be short for anything
         return None
     first = likely[0]
     rivals = [one for one in likely[1:] if not (one.group in _SAME and first.group in _SAME)]

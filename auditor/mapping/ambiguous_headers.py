@@ -23,6 +23,7 @@ _RANGES: dict[str, tuple[tuple[str, float, float], ...]] = {
 }
 _ALL = 0.98
 _SAID, _READABLE = 0.25, 0.9  # shares of the cells that say something of a kind, and that can be read as one
+_FEW, _UNLIKE = 5, 0.1  # judged cells, and the share that agrees of a column that is something else
 _FASTEST_MPH = 186  # 300 km/h; no symbol goes beyond, so what is above is km/h
 _FASTEST_KMH = 350
 _RIM = re.compile(r"Z?R\s?[0-9]{1,2}([.,]5)?\s?(C|LT)?|[0-9]{2}([.,]5)?\s?(C|LT)", re.IGNORECASE)
@@ -77,7 +78,9 @@ def _diameter(column: Column, use: ColumnUse, markings: Sequence[str], decimal: 
         share, judged = agreement(column, markings, name, decimal)
         if share >= 0.8 and judged >= 5:
             return replace(use, fields=(name,), unit=None)
-    if found and all(value >= 250 for value, _ in found):
+    told, judged = agreement(column, markings, "overall_diameter_mm", decimal)
+    unlike = judged >= _FEW and told < _UNLIKE  # loads are as large
+    if found and not unlike and all(value >= 250 for value, _ in found):
         return replace(use, fields=("overall_diameter_mm",), unit=None)
     rims = column.share(lambda text: _RIM.fullmatch(text) is not None)
     if rims >= 0.9 or (found and all(8 <= value <= 25 and (value * 2).is_integer() for value, _ in found)):

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from auditor.feeds import column_evidence
-from auditor.feeds.column_evidence import Column
+from auditor.feeds.column_evidence import Column, decoded
 from auditor.feeds.model import ColumnUse, LeftOut
 from auditor.mapping.ambiguous_headers import field_by_range, resolve_by_size
 from auditor.mapping.header_evidence import FEW, speaks
@@ -45,8 +45,11 @@ def settle_unit(
     if known and sum(known.values()) >= 0.8:
         primary = max(known, key=lambda unit: known[unit])
         return _with_other_fields(column, replace(use, fields=(by_unit[primary],)), decimal)
-    name = field_by_range(column, group, decimal) or unit_by_markings(
-        column, markings, [name for name in fields if name in CANDIDATES], decimal
+    told = [name for name in fields if name in CANDIDATES]
+    name = (
+        field_by_range(column, group, decimal)
+        or unit_by_markings(column, markings, told, decimal)
+        or slow_speed(column, fields, markings, decimal)
     )
     if name:
         return _with_other_fields(column, replace(use, fields=(name,)), decimal)
@@ -60,6 +63,28 @@ def settle_unit(
         f"Neither the header nor the cells say whether this is {units}, and the values do not settle it.",
         f"name it in a feed map as {' or '.join(contract.groups[group])}",
     )
+
+
+# What tires of slow machines are made for: speed symbols A1 to D in both units (UN Regulation No. 106, Annex 4).
+_SLOW_KMH = frozenset({5, 10, 15, 20, 25, 30, 35, 40, 50, 65})
+_SLOW_MPH = frozenset({3, 6, 9, 12, 16, 19, 22, 25, 31, 40})
+_SPEEDS = ("max_speed_kmh", "max_speed_mph")
+_SLOW = frozenset({"agricultural", "off-road", "industrial"})
+
+
+def slow_speed(column: Column, fields: Sequence[str], markings: Sequence[str], decimal: str | None) -> str | None:
+    """The unit of top speeds of machines, fewer and slower than those of cars: 50 and 65 are no miles, 31 no km."""
+    if "max_speed_kmh" not in fields:
+        return None
+    families = [getattr(decoded(text), "family", None) for text in dict.fromkeys(markings) if text]
+    if not families or not all(family in _SLOW for family in families if family) or not any(families):
+        return None
+    if name := best_agreement(column, markings, _SPEEDS, decimal, FEW):
+        return name
+    said = {value for value, _ in column_evidence.numbers(column, decimal)}
+    if said <= _SLOW_KMH and said - _SLOW_MPH:
+        return "max_speed_kmh"
+    return "max_speed_mph" if said <= _SLOW_MPH and said - _SLOW_KMH else None
 
 
 def _with_other_fields(column: Column, use: ColumnUse, decimal: str | None) -> ColumnUse:

@@ -275,7 +275,8 @@ def _open_workbook(
 def _open_json(file: _File, limits: Limits) -> Feed:
     # Start-up: only JSON needs what reads it.
     from auditor.feeds.json_document import Lines, is_document, spool_objects
-    from auditor.feeds.json_feed import JsonFeed, keys_of
+    from auditor.feeds.json_feed import JsonFeed
+    from auditor.feeds.json_keys import keys_of
 
     path = file.path
     with path.open("rb") as opened:
@@ -287,7 +288,7 @@ def _open_json(file: _File, limits: Limits) -> Feed:
     if is_document(head):
         lines = spool_objects(path, file.name, limits.record_bytes)
         path, kind, start = lines.path, "json", 0
-    keys = keys_of(path, start, limits.columns)
+    keys, further = keys_of(path, start, limits.columns)
     headers = tuple(key.name for key in keys)
     _check_width(file.name, headers, limits)
     if not headers:
@@ -306,6 +307,7 @@ def _open_json(file: _File, limits: Limits) -> Feed:
         before=lines.before,
         after=lines.after,
         keys=keys,
+        further=further,
         objects=lines.objects or None,
         fault=lines.fault,
         format=kind,

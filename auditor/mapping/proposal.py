@@ -11,6 +11,14 @@ from auditor.feeds.column_evidence import Column
 from auditor.feeds.model import ColumnUse, LeftOut, Mapping
 from auditor.mapping.abbreviated_headers import likely_readings, the_one, use_of
 from auditor.mapping.ambiguous_headers import kind_by_values
+from auditor.mapping.bare_values import (
+    CERTAIN,
+    bears_out_a_letter,
+    is_symbol,
+    place_by_values,
+    says_much,
+    take_bare_markings,
+)
 from auditor.mapping.column_units import by_agreement, by_unit, settle_unit
 from auditor.mapping.loose_columns import place_parts_of_sizes
 from auditor.mapping.marking_agreement import joined_markings
@@ -23,7 +31,6 @@ from auditor.rulebook.listing_fields import Contract
 
 _FEW_NAMES, _LONGEST_MODEL = 5, 24  # cells, and characters: no title is so short
 WORTH_SAYING = 0.6  # score of an unknown header from which on it is named where it matters
-CERTAIN = 0.7  # from here on `audit` uses a column without a person's word
 _UNEVEN = 0.3  # share of uneven numbers from which on a column is one of prices or pieces
 _OFTEN_MORE = frozenset({"load_index", "speed_symbol", "size"})  # headers over columns that often hold more
 _IN_WORDS = frozenset({"season", "construction", "size_prefix"})  # what no number says
@@ -70,7 +77,8 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
     work = _Work(columns, contract, sample.records, [_decimal_mark(column) for column in columns])
     for column in columns:
         work.take(column, _by_header(column, contract, work.decimals[column.position]))
-    _place_by_values(columns, work.uses)
+    take_bare_markings(columns, work.uses)
+    place_by_values(columns, work.uses)
     _place_abbreviated(work)
     place_parts_of_sizes(columns, work.uses)
     _place_abbreviated(work)  # by what the sizes say, now that they are placed
@@ -79,7 +87,7 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
         work.settle(
             column, settle_unit(column, work.uses[column.position], contract, markings, work.decimals[column.position])
         )
-        if work.uses[column.position] is None and column.position not in work.groups:
+        if work.uses[column.position] is None and not (column.position in work.groups and says_much(column.header)):
             work.uses[column.position] = by_agreement(column, markings, work.decimals[column.position])
     return _sorted_out(work)
 
@@ -179,7 +187,7 @@ def _by_header(column: Column, contract: Contract, decimal: str | None) -> Colum
     if reading.confidence < 0.9 and _OTHER_BUSINESS.search(fold(column.header)):
         return None
     group = _group_by_values(column, reading, decimal)
-    if group is None:
+    if group is None or not bears_out_a_letter(column, group, contract, decimal):
         return None
     if group != reading.groups[0] and reading.field:
         reading = replace(reading, field=None, confidence=0.9)
@@ -243,6 +251,8 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
         return "ply_rating"
     if first == "speed_symbol" and numeric >= 0.9:
         return "max_speed"
+    if first == "max_speed" and column.share(is_symbol) >= 0.9:
+        return "speed_symbol"
     if first == "model" and column.share(column_evidence.holds_size) >= 0.5:
         return "title"  # "Désign." is short for a designation, not for a design
     if first == "title" and reading.field is None and _names_models(column):
@@ -268,34 +278,6 @@ def _names_models(column: Column) -> bool:
         and column.share(column_evidence.looks_like_size) < 0.1
         and (column.share(lambda text: len(text) <= _LONGEST_MODEL and not text.isdecimal()) >= 0.9)
     )
-
-
-def _place_by_values(columns: Sequence[Column], uses: list[ColumnUse | None]) -> None:
-    """Gives columns with unknown headers the place that their values leave no doubt about."""
-    tests = (
-        ("marking", column_evidence.is_marking, 0.9),
-        ("size", column_evidence.is_size, 0.9),
-        ("service_description", column_evidence.is_service, 0.9),
-        ("utqg", column_evidence.is_utqg, 0.9),
-        ("gtin", column_evidence.is_gtin, 0.95),
-        ("title", column_evidence.holds_size, 0.8),
-    )
-    taken = {use.fields[0] for use in uses if use and use.confidence >= CERTAIN}
-    for name, test, least in tests:
-        if name in taken or (name == "size" and "marking" in taken):
-            continue
-        shares = [
-            (column.share(test), -column.position, column)
-            for column in columns
-            if uses[column.position] is None and column.filled
-        ]
-        share, _, column = max(shares, default=(0.0, 0, None), key=lambda item: item[:2])
-        if column is not None and share >= least:
-            certain = 0.85 if column.filled >= 5 else 0.6
-            uses[column.position] = ColumnUse(
-                column.header, column.position, (name,), None, None, {}, certain, column.samples()
-            )
-            taken.add(name)
 
 
 def _sorted_out(work: _Work) -> Proposal:

@@ -10,6 +10,7 @@ from dataclasses import replace
 from auditor.feeds import column_evidence
 from auditor.feeds.column_evidence import Column
 from auditor.feeds.model import ColumnUse, LeftOut, Mapping
+from auditor.mapping.bare_values import says_much
 from auditor.mapping.header_evidence import FEW, GENERIC
 from auditor.mapping.marking_agreement import agreement
 from auditor.rulebook.header_likeness import speaks_of_other_business
@@ -47,6 +48,8 @@ def unread_columns(
         if position in placed:
             continue
         item, group = left.get(position), groups.get(position)
+        if item is not None and not says_much(column.header) and _by_values(column, markings):
+            item = group = None  # two letters say less than the cells
         if group is None and item is None and _names_and_values(column):
             group, item = _LISTED, LeftOut(column.header, _IN_A_LIST, "send each of them as a key of its own")
         elif group is None and item is None and (name := _by_values(column, markings)):

@@ -22,6 +22,7 @@ _LONGEST, _MOST = 120, 6  # characters of a text, and blanks in it, that are loo
 # What may stand behind a blank inside a service description, down to its symbol: `9 4W`, `12 0/116S`, `156/15 0L`.
 _TO_ITS_SYMBOL = Pattern(rf" [0-9]{{1,2}}(?:/[1-9][0-9]{{1,2}})?(?:{SYMBOL})(?![{MORE}])")
 _OF_A_NAME = Pattern(r"[^\W\d_] ?[0-9]{1,2}$")  # "Trail 1 80/90-21"
+_LEFT, _RIGHT = Pattern(r"[0-9]+(?:[.,][0-9]+)?$"), Pattern(r"[0-9]+(?:[.,][0-9]+)?")
 _SLASHED = Pattern(r"[0-9]{3} ?/ ?[0-9]{2}")
 _TWO_DECIMALS = Pattern(r"[0-9]\.[0-9]{2}")
 _LEAST_WIDTH_MM = 125.0  # narrower ones are those of two-wheelers, and more numbers look like them
@@ -59,7 +60,9 @@ def _joined(written: Written, spot: int) -> Written:
 
 
 def _bears_out(found: Reading, other: Marking, written: Written, spot: int) -> bool:
-    """Whether the number without its blank belongs to another size, or to a service description with its symbol."""
+    """Whether the number without its blank is one of another size, or of a service description with its symbol."""
+    if not _is_one_of_its_numbers(written, spot, other):
+        return False
     if isinstance(found, Unreadable):
         return _is_sure(other, written.text[:spot] + written.text[spot + 1 :])
     if len(other.unread) >= len(found.unread) and sum(map(len, other.unread)) >= sum(map(len, found.unread)):
@@ -69,6 +72,24 @@ def _bears_out(found: Reading, other: Marking, written: Written, spot: int) -> b
     if other.service in (found.service, ServiceDescription()) or _of_a_name(other.service):
         return False
     return _TO_ITS_SYMBOL.match(written.text, spot) is not None
+
+
+def _is_one_of_its_numbers(written: Written, spot: int, other: Marking) -> bool:
+    """Whether the digits on both sides make one number of the marking: `R3 120/116` is no `R31 20/116`."""
+    left, right = _LEFT.search(written.text, 0, spot), _RIGHT.match(written.text, spot + 1)
+    if left is None or right is None or not (left[0] + right[0]).replace(",", ".").count(".") < 2:
+        return False
+    service = other.service
+    numbers = (
+        other.section_width_mm,
+        other.section_width_in,
+        other.overall_diameter_in,
+        other.aspect_ratio,
+        other.rim_diameter_in,
+        service.load_index,
+        service.load_index_dual,
+    )
+    return float((left[0] + right[0]).replace(",", ".")) in numbers
 
 
 def _of_a_name(service: ServiceDescription) -> bool:

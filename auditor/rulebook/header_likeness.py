@@ -23,6 +23,9 @@ _LIGHT = ("single", "number", "code", "name", "text")
 _HALF_SAID = frozenset({"number", "code", "name", "id", "text"})  # alone they say little
 _OF_TWINS = {"max_load": "max_load_dual", "load_index": "load_index_dual"}
 _ALONE = {"max_load_dual", "load_index_dual"}
+# English, German, Dutch, French, Italian, Polish, from memory: single and dual, Einzel und Zwilling, enkel en dubbel,
+# simple et jumelé, singola e gemellata, pojedyncza i bliźniacza.
+_MOUNTINGS = frozenset({"sd", "ez", "ed", "sj", "sg", "pb"})
 _VOWELS = frozenset("aeiouy")
 
 
@@ -54,7 +57,7 @@ def means(base: str, concept: str, contract: Contract) -> bool:
 
 @lru_cache(maxsize=1 << 12)
 def _likely(base: str, contract: Contract) -> tuple[tuple[str, float], ...]:
-    words = list(dict.fromkeys(base.split()))
+    words = list(dict.fromkeys(_of_either_mounting(base.split())))
     if not words or len(words) > _MOST_WORDS or all(contract.concepts.get(word) in ("max", "min") for word in words):
         return ()  # "Max." alone may be short for the most of anything
     like = [dict(_words_like(word, contract)) for word in words]
@@ -68,6 +71,11 @@ def _likely(base: str, contract: Contract) -> tuple[tuple[str, float], ...]:
         like[-1]["dual"] = 1.0
     found = _by_mounting({group: score for group, score in scores.items() if score >= _LEAST}, like)
     return tuple(sorted(found.items(), key=lambda item: (-item[1], item[0])))
+
+
+def _of_either_mounting(words: Sequence[str]) -> Sequence[str]:
+    """The words without the two letters at their end that name single and dual tires: "LI (S/D)", "Tragf. E/Z"."""
+    return words[:-2] if len(words) > 2 and "".join(words[-2:]) in _MOUNTINGS else words
 
 
 def _by_mounting(scores: dict[str, float], like: Sequence[dict[str, float]]) -> dict[str, float]:

@@ -1,0 +1,125 @@
+"""Columns whose values say more than their header: bare markings under a name of the goods, symbols under a speed.
+
+Those with unknown headers get the place that their values leave no doubt about.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+
+from auditor.feeds import column_evidence
+from auditor.feeds.column_evidence import Column
+from auditor.feeds.model import ColumnUse
+from auditor.mapping.header_evidence import speaks
+from auditor.rulebook.header_words import fold
+from auditor.rulebook.listing_fields import Contract
+
+CERTAIN = 0.7  # confidence from which on `audit` uses a column without a person's word
+_SHORT = 2  # letters of a header that may stand for anything
+_FEW, _NEARLY_ALL = 3, 0.9
+_SYMBOL = re.compile(r"\(?(?:A[1-8]|[B-HJ-NP-WY])\)?", re.IGNORECASE)
+_LONGEST_TITLE, _MANY = 90, 10  # characters; cells
+_VERSIONS = frozenset({"SL", "XL", "HL", "LL"})
+_SIZES = frozenset({"marking", "size", "title"})
+_IDENTITIES = frozenset({"sku", "part_number", "gtin"})
+_ARTICLE = re.compile(r"(?=.*\d{3})[A-Za-z0-9][A-Za-z0-9._/-]{3,19}")
+_IN_PARTS = frozenset({"service_description", "load_index"})
+
+_Uses = list[ColumnUse | None]
+
+
+def is_symbol(text: str) -> bool:
+    """A speed symbol alone, those of slow machines too."""
+    return _SYMBOL.fullmatch(text.strip()) is not None
+
+
+def says_much(header: str) -> bool:
+    """Whether a header is more than two letters, which may stand for anything."""
+    return len(header.strip()) > _SHORT
+
+
+def bears_out_a_letter(column: Column, group: str, contract: Contract, decimal: str | None) -> bool:
+    """Whether the cells say themselves what a header of one letter stands for; one of more letters needs none."""
+    if len(fold(column.header)) > 1 or column.header in contract.fields:
+        return True
+    return bool(column.filled) and speaks(column, group, [""] * len(column.cells), decimal, contract)[0] >= _NEARLY_ALL
+
+
+def take_bare_markings(columns: Sequence[Column], uses: _Uses) -> None:
+    """Takes a column of nothing but markings for them, whatever its header says, where no other column gives them."""
+    held = {use.fields[0] for use in uses if use}
+    for name, test, others in (
+        ("marking", column_evidence.is_marking, {"marking"}),
+        ("size", column_evidence.is_size, {"marking", "size"}),
+    ):
+        if others & held or ("size" in held and _IN_PARTS & held):
+            continue
+        bare = [
+            (column.share(test), -column.position, use)
+            for column, use in zip(columns, uses, strict=True)
+            if use is not None and use.column.lower() != "title" and column.filled >= _FEW  # a title is read whole
+        ]
+        share, _, use = max(bare, key=lambda one: one[:2], default=(0.0, 0, None))
+        if use is not None and share >= _NEARLY_ALL:
+            uses[use.position] = replace(use, fields=(name,), unit=None, confidence=max(use.confidence, 0.9))
+            held.add(name)
+    described = [use for use in uses if use is not None and use.fields[0] == "description" and use.confidence < 1.0]
+    if "title" not in held and len(described) == 1 and _are_titles(columns[described[0].position]):
+        uses[described[0].position] = replace(described[0], fields=("title",))
+
+
+def _are_titles(column: Column) -> bool:
+    """Whether descriptions are but titles: short, and nearly each with a size."""
+    return (
+        column.filled >= _FEW
+        and column.share(lambda text: len(text) <= _LONGEST_TITLE) >= _NEARLY_ALL
+        and (column.share(column_evidence.holds_size) >= _NEARLY_ALL)
+    )
+
+
+def place_by_values(columns: Sequence[Column], uses: _Uses) -> None:
+    """Gives columns with unknown headers the place that their values leave no doubt about."""
+    tests = (
+        ("marking", column_evidence.is_marking, 0.9),
+        ("size", column_evidence.is_size, 0.9),
+        ("service_description", column_evidence.is_service, 0.9),
+        ("utqg", column_evidence.is_utqg, 0.9),
+        ("gtin", column_evidence.is_gtin, 0.95),
+        ("title", column_evidence.holds_size, 0.8),
+        ("load_version", _is_version, 1.0),
+    )
+    taken = {use.fields[0] for use in uses if use and use.confidence >= CERTAIN}
+    for name, test, least in tests:
+        if name in taken or (name == "size" and "marking" in taken) or (name == "load_version" and not _SIZES & taken):
+            continue
+        shares = [
+            (column.share(test), -column.position, column)
+            for column in columns
+            if uses[column.position] is None and column.filled
+        ]
+        share, _, column = max(shares, default=(0.0, 0, None), key=lambda item: item[:2])
+        if column is not None and share >= least:
+            uses[column.position] = _placed(column, name, 0.85 if column.filled >= 5 else 0.6)
+            taken.add(name)
+    if columns and not _IDENTITIES & taken and uses[0] is None and _SIZES & taken and _numbers_articles(columns[0]):
+        uses[0] = _placed(columns[0], "sku", 0.85)
+
+
+def _placed(column: Column, name: str, confidence: float) -> ColumnUse:
+    return ColumnUse(column.header, column.position, (name,), None, None, {}, confidence, column.samples())
+
+
+def _is_version(text: str) -> bool:
+    return text.upper() in _VERSIONS
+
+
+def _numbers_articles(column: Column) -> bool:
+    """Whether the first column can but number articles: each cell another, and of digits."""
+    each = len(column.counts) == column.filled == len(column.cells) >= _MANY
+    return (
+        each
+        and len(fold(column.header)) <= 1
+        and column.share(lambda text: _ARTICLE.fullmatch(text) is not None) == 1.0
+    )

@@ -1,0 +1,69 @@
+"""Keys of JSON lines that first stand far down in a file: each is found, and its values are read."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import auditor
+from auditor.feeds import json_keys
+from tests.feeds.reading import opened
+
+PLAIN: dict[str, Any] = {"sku": "A", "marking": "225/65R17 102H", "note": 'said: "so": {yes}', "size": {"rim": 17}}
+
+
+def written(path: Path, *rare: tuple[int, dict[str, Any]], records: int = 12_000) -> Path:
+    lines = [json.dumps({**PLAIN, "sku": f"A{number}"}) for number in range(records)]
+    for record, more in rare:
+        lines[record] = json.dumps({**PLAIN, "sku": f"A{record}", **more})
+    path.write_text("\n".join(lines) + "\n", "utf-8")
+    return path
+
+
+RARE = (
+    (7_001, {"max_load_kg": 950}),
+    (9_500, {"size": {"rim": 17, "width": 225}}),  # an inner key of a known outer one
+    (11_000, {"rim": 16}),  # known as an inner key alone
+    (11_998, {"other": {"rim": 16, "note": "x"}}),
+    (11_999, {'Höhe "in" mm': 60, "k": 1}),
+)
+
+
+@pytest.mark.parametrize("chunk", [1 << 12, 1 << 16, 4 << 20])
+@pytest.mark.parametrize("rare", RARE, ids=lambda rare: ",".join(rare[1]))
+def test_a_key_far_down_is_found(
+    tmp_path: Path, rare: tuple[int, dict[str, Any]], chunk: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(json_keys, "_CHUNK", chunk)
+    monkeypatch.setattr(json_keys, "SAMPLE_LINES", 200)
+    feed = opened(written(tmp_path / "feed.jsonl", rare))
+    wanted = {f"{key}.{inner}" for key, item in rare[1].items() if isinstance(item, dict) for inner in item}
+    wanted |= {key for key, item in rare[1].items() if not isinstance(item, dict)}
+    assert wanted <= set(feed.headers)
+    cells = dict(zip(feed.headers, feed.sample(20), strict=True))
+    assert all(any(cells[header]) for header in wanted)
+
+
+def test_it_is_audited_and_placed_by_its_values(tmp_path: Path) -> None:
+    rare = [(8_000 + number, {"zul": load}) for number, load in enumerate([850] * 24 + [990])]
+    result = auditor.audit(str(written(tmp_path / "feed.jsonl", *rare)))
+    found = [(row["record"], row["rule"], row["column"]) for row in result.findings.to_pylist()]
+    assert found == [(8_025, "load-overstated", "zul")]
+    assert result.summary["feeds"][0]["records"] == 12_000
+
+
+def test_what_only_looks_like_a_key_costs_no_more_than_a_look(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "feed.jsonl"
+    lines = [
+        json.dumps({"sku": f"A{number}", "note": f'{{"n{number}" : {number}, "{number}": 1}}'})
+        for number in range(9_000)
+    ]
+    path.write_text("\n".join(lines) + "\n", "utf-8")
+    assert opened(path).headers == ("sku", "note")
+    reads = []
+    monkeypatch.setattr(json_keys, "note_keys", lambda found, line: reads.append(line))
+    json_keys.keys_of(path, 0, 4_000)
+    assert len(reads) < 50

@@ -1,0 +1,59 @@
+"""Values that say more than their header: bare markings under any name, speeds of machines, letters for headers."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.mapping.test_proposal import MARKINGS, left_out, placed
+from tests.mapping.test_unread import mapping
+
+FARM = ["18.4-38", "520/85R38", "11.2-24", "420/70R24", "540/65R30"]
+
+
+@pytest.mark.parametrize("header", ["Désignation", "Bezeichnung", "Описание", "Model", "Libellé produit", "Desc."])
+def test_a_column_of_nothing_but_markings_is_the_marking(header: str) -> None:
+    assert placed({"Réf": ["A1", "A2", "A3", "A4", "A5"], header: MARKINGS})[header] == "marking"
+    assert placed({"Réf": ["A1", "A2", "A3", "A4", "A5"], header: FARM})[header] == "size"
+
+
+def test_it_stays_what_its_header_says_beside_another_column_for_it() -> None:
+    assert placed({"Marking": MARKINGS, "Bezeichnung": MARKINGS})["Bezeichnung"] == "title"
+    sizes, indices = (list(part) for part in zip(*(text.split(" ")[:2] for text in MARKINGS), strict=True))
+    feed = {"Größe": sizes, "LI": [text[:-1] for text in indices], "Bezeichnung": MARKINGS}
+    assert placed(feed)["Bezeichnung"] == "title"
+    assert placed({"title": MARKINGS})["title"] == "title"  # a field's own name
+
+
+@pytest.mark.parametrize(
+    ("cells", "field"),
+    [
+        (["40", "50", "30", "65", "40"], "max_speed_kmh"),
+        (["25", "31", "19", "40", "25"], "max_speed_mph"),
+        (["25", "40", "25", "40", "25"], None),  # A5 and A8, or A8 and D
+        (["40", "80", "30", "65", "40"], None),
+        (["A8", "B", "A6", "D", "A8"], "speed_symbol"),
+    ],
+)
+def test_top_speeds_of_machines(cells: list[str], field: str | None) -> None:
+    assert placed({"Taille": FARM, "Vitesse max.": cells}).get("Vitesse max.") == field
+    assert placed({"Taille": MARKINGS, "Max. speed": cells}).get("Max. speed") == (field if "A8" in cells else None)
+
+
+def test_top_speeds_of_machines_with_symbols() -> None:
+    marked = [f"{size} {text}" for size, text in zip(FARM, ("146A8", "155A8", "114A5", "130D", "143D"), strict=True)]
+    assert placed({"Size": marked, "Vmax": ["40", "40", "25", "65", "65"]})["Vmax"] == "max_speed_kmh"
+    assert placed({"Size": marked, "Vmax": ["25", "25", "16", "40", "40"]})["Vmax"] == "max_speed_mph"
+
+
+def test_a_letter_for_a_header_says_nothing() -> None:
+    letters = {"C": ["C", "B", "A", "C", "B"], "T": ["Red", "Blue", "Red", "Green", "Red"], "R": ["Y", "N"] * 2 + ["Y"]}
+    assert placed({"Size": MARKINGS, **letters}) == {"Size": "marking"}
+    assert left_out({"Size": MARKINGS, **letters}) == {}
+
+
+def test_two_letters_say_less_than_the_cells() -> None:
+    speeds = ["210", "240", "210", "180", "300"] * 2
+    unread = mapping(marking=MARKINGS * 2, MS=speeds).unread
+    assert [(left.column, left.fields) for left in unread] == [("MS", ("max_speed_kmh", "max_speed_mph"))]
+    assert placed({"Size": MARKINGS * 5, "MS": ["210", "240", "210", "180", "300"] * 5})["MS"] == "max_speed_kmh"
+    assert placed({"Size": MARKINGS, "MS": ["Y", "N", "Y", "Y", "N"]})["MS"] == "mud_and_snow"
