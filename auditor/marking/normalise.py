@@ -50,14 +50,15 @@ _NO_BREAK_ONLY = {ord(blank): " " for blank in "\t\n\v\f\r"}
 # O written for zero and I or l for one, only where the run is plainly a number: it holds a digit, and no letter
 # stands before it but those of a size (`R1O`, `P2O5`, `X1O.5O`).
 _NUMBER_RUN = Pattern(
-    r"(?:(?<![A-Z0-9])(?:LT|ST|HL|P|T)?|(?<=[0-9/]R)|(?<=[0-9] R)|(?<=[0-9/]ZR)|(?<=[0-9] ZR)|(?<=[0-9]X)|(?<=[0-9]C))"
+    r"(?:(?<![A-Z0-9])(?:LT|ST|HL|IF|VF|P|T)?|(?<=[0-9/]R)|(?<=[0-9] R)|(?<=[0-9/]ZR)|(?<=[0-9] ZR)|(?<=[0-9]X)"
+    r"|(?<=[0-9]C))"
     r"(?=[OI0-9]*[0-9])(?=[0-9]*[OI])([OI0-9]+)"
 )
 _ZERO_AND_ONE = str.maketrans("OI", "01")
 # A small l for one: `l02H`, `1l2H`, `10lT`, `R l7`, `Rl7`; the tread type `l3` and the litres of `5l` stay letters.
 _SMALL_L = Pattern(
-    r"(?<![A-Za-z0-9])l(?=[0-9OIl]{2}(?![0-9.,]))|(?<=[0-9])l(?=[0-9]?[/A-HJ-NP-Z](?![a-z.]))(?!lP\.?R)"
-    r"|(?<=[0-9][Rr])l(?=[0-9])|(?<=[0-9] [Rr])l(?=[0-9])"
+    r"(?<![A-Za-z\d])l(?=[\dOIl]{2}(?![\d.,]))|(?<=\d)l(?=\d?[/A-HJ-NP-Z](?![a-z.]))(?!lP\.?R)"
+    r"|(?<=[\dOZzSsHhVv][Rr])l(?=\d)|(?<=\d [Rr])l(?=\d)"
 )
 # An apostrophe or a raised dot for the dot: `R17'5`.
 _HALF_SIGNS = "'\u2019\u00b4\u2032`\u00b7\u2022\u2219\u30fb"
@@ -68,10 +69,10 @@ _FRACTION = Pattern(
     r"(?<=\d) ?[¼½¾]|(?<=[Rr](?:17|19|22|24)) 1/2(?![\d/])|(?<=[Rr] (?:17|19|22|24)) 1/2(?![\d/])"
     r"|(?:(?<=^[1-9])|(?<=[^\w.,/][1-9]))[ -](?:1/2|1/4|3/4)(?= {0,2}[-xX×])"
 )
-_PART_BEGINS = Pattern(r"[ -][13]/")
+_RESOLVED = Pattern(r"\s\s|[ -][13]/")  # runs of blanks, and where a fraction may stand
 _PART_OF_INCH = {"1/4": ".25", "1/2": ".5", "3/4": ".75", "¼": ".25", "½": ".5", "¾": ".75"}
 # The Russian and Bulgarian Р for radial, which prints like a Latin P: `205/55 Р16`.
-_CYRILLIC_RADIAL = Pattern(r"(?<=[0-9])([ /-]{0,2})[Рр](?= ?[12]\d(?:[.,]5)?(?![0-9]))")
+_CYRILLIC_RADIAL = Pattern(r"(?<=\d)([ /-]{0,2})[Рр](?= ?(?:\d\d(?:[.,]\d)?|\d{3})(?!\d))")
 _DEGREE = Pattern(r"(?<![A-Z0-9])0(?=WL(?![A-Z0-9]))|(?<=L)0(?=AD\b)|(?<=M)0(?=UNTAIN\b)|(?<=XL)0(?=AD\b)")
 
 
@@ -154,7 +155,7 @@ def normalise(text: str) -> Written:
     base = text
     shifts: tuple[tuple[int, int], ...] = ()
     dirty = False
-    if not text.isascii() or "&" in text or "  " in text or _PART_BEGINS.search(text) is not None:
+    if not text.isascii() or "&" in text or _RESOLVED.search(text) is not None:
         base, shifts = _resolve(text)
         dirty = bool(_ENTITY.search(text) or _INVISIBLE.search(text) or _FRACTION.search(text))
     written = _digits_meant(base)

@@ -39,7 +39,7 @@ def in_pairs(text: str, position: int, tail: Tail) -> int:
 
 
 _BY_BLANK = Pattern(
-    rf"(?P<single>[1-9]\d{{1,2}})(?: {{1,2}}| ?[|,] ?)(?P<dual>[1-9]\d{{1,2}}) ?"
+    rf"(?P<single>[1-9]\d{{1,2}})(?: {{1,2}}| ?[|,;:+&~_] ?)(?P<dual>[1-9]\d{{1,2}}) ?"
     rf"(?P<symbol>{SYMBOL})(?![{MORE}+&/])"
 )
 

@@ -112,6 +112,8 @@ def _written_twice(written: Written, size: Size, others: list[Size]) -> tuple[Si
     left: list[Size] = []
     text, base = written.text, written.base
     for other in others:
+        if other.shape in ("numeric-inch", "alpha") and text[other.end - 2 : other.end] == " C":  # may be a load range
+            other = replace(other, suffix="", text=other.text[:-1], end=other.end - 2)
         same = None if text[other.start - 1] in "([" else same_size(size, other)
         if same is None:
             left.append(other)

@@ -57,7 +57,7 @@ STATED = Pattern(
     rf"{FREE}(?P<width>[12]\d5)[-/](?P<overall>[5-9]\d{{2}}){B}R{B}(?P<rim>\d{{3}})(?: ?(?P<a>A))?(?![A-Z0-9])"
 )
 # Farm sizes on rims in millimetres, the metric names of inch sizes: `530R610` is 21.3R24.
-FARM = Pattern(rf"{FREE}(?P<width>[2-9]\d0)(?P<con>R|-)(?P<rim>[5-9]\d\d|1[0-2]\d\d)(?![0-9.,/-])")
+FARM = Pattern(rf"{FREE}(?P<width>[2-9]\d0)(?P<con>{B}R{B}|-)(?P<rim>[5-9]\d\d|1[0-2]\d\d)(?![0-9.,/-])")
 FARM_RIMS = frozenset({508, 559, 610, 660, 711, 762, 813, 864, 914, 965, 1016, 1067, 1118, 1168, 1219})  # 20 to 48 in
 ALPHA = Pattern(
     rf"{FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<code>[A-HJ-N])(?P<r>R?)(?P<aspect>78|70|60|50){B}(?P<con>[-BD ])?"
@@ -262,12 +262,12 @@ def millimetres(text: str) -> Found:
             construction="R",
             rim_mm=rim[1],
         )
-    if "0R" not in text and "0-" not in text:
+    if "0R" not in text and "0-" not in text and "0 " not in text:
         return
     for match in FARM.finditer(text):
         if int(match["rim"]) not in FARM_RIMS or not 200 <= int(match["width"]) <= 900:
             continue
-        construction, _, _, con_text = read_construction(match["con"])
+        construction, _, _, con_text = read_construction(match["con"].strip())
         yield Size(
             "farm-mm",
             match.start(),

@@ -23,7 +23,7 @@ DIAMETER_WEAK = Pattern(
 )
 NUMERIC = Pattern(
     rf"{FREE}(?:(?P<prefix>LT|ST|IF|VF)[ -]?)?(?P<width>(?!0)\d{{1,2}}(?:[.,]\d{{1,2}})?)(?P<low>L?)"
-    rf"(?:{B}/{B}(?P<aspect>\d{{2,3}}|\d[.,]\d\d|[6-9](?=-))|/(?=-))?{B}(?:-(?= {{0,2}}R){B})?"
+    rf"(?:{B}[/\\]{B}(?P<aspect>\d{{2,3}}|\d[.,]\d\d|[6-9](?=-))|/(?=-))?{B}(?:-(?= {{0,2}}R){B})?"
     rf"(?:{_CON}|(?<=[0-9]L)){B}-?{B}{RIM}{_SUFFIX}"
 )
 NUMERIC_NO_DOT = Pattern(
@@ -134,7 +134,7 @@ def _plausible(width: float, decimals: int, low: str, rim: float, con: str, aspe
     if decimals:
         return 2 <= width <= 45 and rim >= 4 and width < rim * 1.3
     if rim % 1 == 0.5:
-        return width >= 7 and con in ("R", "-")  # 11R22.5, 10-16.5, 8-14.5
+        return 7 <= width <= 24 and con in ("R", "-")  # 11R22.5, 10-16.5, 8-14.5
     return con == "R" and ((7 <= width <= 18 and rim in (15, 16, 18, 20, 22, 24)) or (width, rim) == (24, 21))  # 12R20
 
 

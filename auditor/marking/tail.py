@@ -186,7 +186,8 @@ def _number(written: Written, position: int, tail: Tail, *, adjacent: bool, word
     match = BARE.match(text, position)
     if match is None or not (adjacent or (tail.bare is None and not tail.services and is_twin(match))):
         return position
-    if written.base[match.end() : match.end() + 1] in _INCH_SIGNS:
+    quoted = written.base.lstrip()[:1] in _INCH_SIGNS
+    if written.base[match.end() : match.end() + 1] in _INCH_SIGNS and not quoted:
         return position
     if int(match["single"]) > HIGHEST_INDEX or int(match["dual"] or 0) > HIGHEST_INDEX:
         return position
