@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from pathlib import Path
 
-from tests.trials import listings, texts
+from tests.trials import feeds, listings, texts
 
 LEVELS = tomllib.loads(Path(__file__).with_name("levels.toml").read_text("utf-8"))
 
@@ -36,3 +36,15 @@ def test_texts() -> None:
     right = texts.pairs(outcomes)
     assert len(right) > 250
     assert percent(sum(right), len(right)) >= level["pairs_right_percent"]
+
+
+def test_feeds() -> None:
+    level, outcomes = LEVELS["feeds"], feeds.measure(feeds.FOLDER)
+    said = feeds.report(outcomes, details=True)
+    assert len(outcomes) >= 7
+    placed, missing = (sum(len(getattr(one, name)) for one in outcomes) for name in ("placed", "missing"))
+    assert percent(placed, placed + missing) >= level["placed_percent"], said
+    assert sum(len(one.wrong) for one in outcomes) <= level["wrong"], said
+    mistakes = sum(one.mistakes for one in outcomes)
+    assert percent(sum(one.found for one in outcomes), mistakes) >= level["mistakes_found_percent"], said
+    assert sum(one.held for one in outcomes) <= level["held_wrongly"], said
