@@ -26,6 +26,7 @@ _SAID, _READABLE = 0.25, 0.9  # shares of the cells that say something of a kind
 _FEW, _UNLIKE = 5, 0.1  # judged cells, and the share that agrees of a column that is something else
 _FASTEST_MPH = 186  # 300 km/h; no symbol goes beyond, so what is above is km/h
 _FASTEST_KMH = 350
+_DEEPEST_MM = 80.0
 _RIM = re.compile(r"Z?R\s?[0-9]{1,2}([.,]5)?\s?(C|LT)?|[0-9]{2}([.,]5)?\s?(C|LT)", re.IGNORECASE)
 
 
@@ -39,6 +40,9 @@ def field_by_range(column: Column, group: str, decimal: str | None) -> str | Non
         beyond = sum(count for value, count in found if _FASTEST_MPH < value <= _FASTEST_KMH)
         possible = sum(count for value, count in found if value <= _FASTEST_KMH)
         return "max_speed_kmh" if 10 * beyond >= total and possible >= _ALL * total else None
+    if group == "tread_depth":  # depths in 32nds are whole numbers
+        parts = sum(count for value, count in found if value % 1 and value <= _DEEPEST_MM)
+        return "tread_depth_mm" if 2 * parts >= total else None
     for name, low, high in _RANGES.get(group, ()):
         if sum(count for value, count in found if low <= value <= high) >= _ALL * total:
             return name

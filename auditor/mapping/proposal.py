@@ -261,7 +261,7 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
         return kind_by_values(column, reading.groups)
     if {"model", "aspect_ratio"} <= set(reading.groups):
         return "aspect_ratio" if numeric >= 0.8 else "model"
-    if {"model", "tread_depth"} <= set(reading.groups):
+    if {"model", "tread_depth"} <= set(reading.groups) or (first == "model" and set(reading.units) & {"mm", "32nds"}):
         depths = column_evidence.readable_share(column, "tread_depth_32nds", decimal) if column.filled else 0.0
         return "tread_depth" if max(numeric, depths) >= 0.8 else "model"
     if first == "noise_db" and numeric < 0.2 and column.share(lambda text: text.upper() in "ABC") > 0.8:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from auditor.rulebook.header_likeness import FILLERS, likely_groups, means
@@ -26,6 +26,7 @@ _QUANTITY_OF_UNIT = {
     "/mile": "revs",
 }
 _SURE = 0.9
+_LEAST_PART = 3  # letters of a word within a word
 _MAPPED = 100.0  # what a header that a map names weighs
 LIKELY = 0.5  # from here on a group is worth naming
 _WITH_UNIT = {"load_index": "max_load", "load_index_dual": "max_load_dual", "speed_symbol": "max_speed"}
@@ -58,6 +59,8 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
         return HeaderReading((spec.group,), (spec.unit,) if spec.unit else (), 0.95)
     folded = fold(name)
     exact = _exact(folded, contract)
+    if not exact.groups and " " not in folded:
+        exact = _taken_apart(folded, contract) or exact
     for groups, confidence in ((exact.groups, exact.confidence), (_in_parts(name, contract), _SURE)):
         suited = [suiting for group in groups if (suiting := in_its_unit(group, exact.units, contract))]
         if suited:
@@ -73,6 +76,20 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
         0.5 + 0.3 * likely[0][1] if likely else 0.0,
         likely=likely,
     )
+
+
+def _taken_apart(word: str, contract: Contract) -> HeaderReading | None:
+    """Two words that a program wrote as one, "LOADKG", "speedcode"; None where they are none, or may be several."""
+    found = {}
+    for place in range(_LEAST_PART, len(word) - 1):
+        head, rest = word[:place], word[place:]
+        if len(rest) >= _LEAST_PART or rest in contract.units:
+            reading = _exact(f"{head} {rest}", contract)
+            if not reading.groups and rest in contract.units and (inner := _taken_apart(head, contract)) is not None:
+                reading = replace(inner, units=(contract.units[rest],))
+            if reading.groups:
+                found[reading.groups] = reading
+    return next(iter(found.values())) if len(found) == 1 else None
 
 
 def suits(group: str, units: Sequence[str], contract: Contract) -> bool:

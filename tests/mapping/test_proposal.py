@@ -260,3 +260,28 @@ def test_feeds_of_one_layout_share_what_they_have_in_common(tmp_path: Path) -> N
     assert one.mapping.columns is same.mapping.columns
     assert other.headers == ("sku", "tire size")
     assert [use.column for use in other.mapping.columns] == ["sku", "tire size"]
+
+
+@pytest.mark.parametrize(
+    ("header", "group", "unit"),
+    [
+        ("LOADKG", "max_load", "kg"),
+        ("MAXLOADLBS", "max_load", "lb"),
+        ("speedcode", "speed_symbol", None),
+        ("rimwidth", "rim_width_range", None),
+        ("LI (S/D)", "load_index", None),
+        ("Tragf. E/Z kg", "max_load", "kg"),
+    ],
+)
+def test_words_that_a_program_wrote_as_one_and_letters_for_both_mountings(
+    header: str, group: str, unit: str | None
+) -> None:
+    reading = read_header(header, CONTRACT)
+    assert (reading.groups[0], reading.units) == (group, (unit,) if unit else ())
+
+
+def test_depths_of_the_tread_are_told_from_models_and_32nds() -> None:
+    depths = ["7.5", "8.0", "7.2", "8.1", "7.9"]
+    assert placed({"Size": MARKINGS, "Battistrada mm": depths})["Battistrada mm"] == "tread_depth_mm"
+    assert placed({"Size": MARKINGS, "Profiltiefe": depths})["Profiltiefe"] == "tread_depth_mm"
+    assert "Profiltiefe" not in placed({"Size": MARKINGS, "Profiltiefe": ["10", "11", "9", "16", "8"]})
