@@ -158,11 +158,11 @@ def numbers(column: Column, decimal: str | None = None) -> list[tuple[float, int
     return found
 
 
-def uneven(column: Column) -> float:
-    """The share of the numbers that are no multiple of two."""
+def uneven(column: Column, step: float = 2.0) -> float:
+    """The share of the numbers that are no multiple of a step."""
     found = numbers(column)
     total = sum(count for _, count in found)
-    return sum(count for value, count in found if value % 2) / total if total else 0.0
+    return sum(count for value, count in found if value % step) / total if total else 0.0
 
 
 def plain_number(text: str, decimal: str | None = None) -> float | None:

@@ -6,9 +6,10 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from auditor.feeds.column_evidence import Column, decoded, fields_read, numbers, readable_share
+from auditor.feeds.column_evidence import Column, decoded, fields_read, numbers, plain_number, readable_share
 from auditor.feeds.model import ColumnUse, LeftOut
 from auditor.mapping.marking_agreement import agreement
+from auditor.trade.units import MM_PER_INCH
 
 # group -> (field, from, to): magnitudes that only one unit can have on a tire
 _RANGES: dict[str, tuple[tuple[str, float, float], ...]] = {
@@ -26,7 +27,8 @@ _SAID, _READABLE = 0.25, 0.9  # shares of the cells that say something of a kind
 _FEW, _UNLIKE = 5, 0.1  # judged cells, and the share that agrees of a column that is something else
 _FASTEST_MPH = 186  # 300 km/h; no symbol goes beyond, so what is above is km/h
 _FASTEST_KMH = 350
-_DEEPEST_MM = 80.0
+_NARROWEST, _WIDEST = 0.85, 1.2  # of a width as measured, by the nominal one
+_DEEPEST_MM = 40.0
 _RIM = re.compile(r"Z?R\s?[0-9]{1,2}([.,]5)?\s?(C|LT)?|[0-9]{2}([.,]5)?\s?(C|LT)", re.IGNORECASE)
 
 
@@ -41,8 +43,8 @@ def field_by_range(column: Column, group: str, decimal: str | None) -> str | Non
         possible = sum(count for value, count in found if value <= _FASTEST_KMH)
         return "max_speed_kmh" if 10 * beyond >= total and possible >= _ALL * total else None
     if group == "tread_depth":  # depths in 32nds are whole numbers
-        parts = sum(count for value, count in found if value % 1 and value <= _DEEPEST_MM)
-        return "tread_depth_mm" if 2 * parts >= total else None
+        parts = sum(count for value, count in found if value % 1)
+        return "tread_depth_mm" if 2 * parts >= total and max(found)[0] <= _DEEPEST_MM else None
     for name, low, high in _RANGES.get(group, ()):
         if sum(count for value, count in found if low <= value <= high) >= _ALL * total:
             return name
@@ -96,6 +98,17 @@ def _diameter(column: Column, use: ColumnUse, markings: Sequence[str], decimal: 
     )
 
 
+def _is_no_width(column: Column, markings: Sequence[str], decimal: str | None) -> bool:
+    """Whether hardly a number in inches is near the width that the same record's marking names."""
+    near = judged = 0
+    for cell, marking in zip(column.cells, markings, strict=True):
+        nominal, value = getattr(decoded(marking), "section_width_mm", None), plain_number(cell, decimal)
+        if nominal and value is not None:
+            judged += 1
+            near += _NARROWEST * nominal <= value * MM_PER_INCH <= _WIDEST * nominal
+    return judged >= _FEW and near < _UNLIKE * judged * 2
+
+
 def _width(column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None) -> ColumnUse | LeftOut:
     """Nominal widths of metric sizes end in 5; other values, and inches for metric sizes, are measured widths."""
     found = numbers(column, decimal)
@@ -108,6 +121,8 @@ def _width(column: Column, use: ColumnUse, markings: Sequence[str], decimal: str
         inch = [text for text in dict.fromkeys(markings) if getattr(decoded(text), "section_width_in", None)]
         quarters = sum(count for value, count in found if (value * 4).is_integer()) > 0.9 * total
         known = len(metric) + len(inch) > 0
+        if _is_no_width(column, markings, decimal):
+            return LeftOut(column.header, "Its numbers are no widths of these sizes, in mm or in.")
         name = "section_width_in" if (len(inch) > len(metric) if known else quarters) else "measured_width_in"
         return replace(use, fields=(name,), unit=None)
     nominal = agreement(column, markings, "section_width_mm", decimal)[0]

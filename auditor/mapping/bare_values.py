@@ -12,7 +12,9 @@ from dataclasses import replace
 from auditor.feeds import column_evidence
 from auditor.feeds.column_evidence import Column
 from auditor.feeds.model import ColumnUse
-from auditor.mapping.header_evidence import speaks
+from auditor.mapping.header_evidence import FEW, speaks
+from auditor.mapping.marking_agreement import CANDIDATES, agreement
+from auditor.quantities import readable_fields
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract
 
@@ -20,6 +22,12 @@ CERTAIN = 0.7  # confidence from which on `audit` uses a column without a person
 _SHORT = 2  # letters of a header that may stand for anything
 _FEW, _NEARLY_ALL = 3, 0.9
 _SYMBOL = re.compile(r"\(?(?:A[1-8]|[B-HJ-NP-WY])\)?", re.IGNORECASE)
+_HALF = 0.5
+# Speeds of the symbols in km/h and in mph, as they are printed (UN Regulation No. 30, Annex 3; rounded).
+_SPEEDS = frozenset(
+    {*range(5, 45, 5), 50, 60, 65, 70, 80, 90, *range(100, 220, 10), 240, 270, 300}
+    | {37, 43, 56, 62, 68, 75, 81, 87, 93, 99, 106, 112, 118, 124, 130, 149, 168, 186}
+)
 _LONGEST_TITLE, _MANY = 90, 10  # characters; cells
 _VERSIONS = frozenset({"SL", "XL", "HL", "LL"})
 _SIZES = frozenset({"marking", "size", "title"})
@@ -40,11 +48,41 @@ def says_much(header: str) -> bool:
     return len(header.strip()) > _SHORT
 
 
-def bears_out_a_letter(column: Column, group: str, contract: Contract, decimal: str | None) -> bool:
-    """Whether the cells say themselves what a header of one letter stands for; one of more letters needs none."""
-    if len(fold(column.header)) > 1 or column.header in contract.fields:
+def bears_out_letters(column: Column, group: str, contract: Contract, decimal: str | None) -> bool:
+    """Whether the cells say themselves what a header of one or two letters stands for.
+
+    One letter may be short for anything; two are a usual abbreviation, of which wrong cells are to be found.
+    """
+    header = fold(column.header)
+    if len(header) > _SHORT or column.header in contract.fields:
         return True
-    return bool(column.filled) and speaks(column, group, [""] * len(column.cells), decimal, contract)[0] >= _NEARLY_ALL
+    if not column.filled:
+        return len(header) == _SHORT
+    least = _NEARLY_ALL if len(header) < _SHORT else _HALF
+    if group == "max_speed":  # under the letters of a speed symbol
+        return column.share(_is_speed) >= least
+    name = contract.groups.get(group, ("",))[0]
+    said = column_evidence.fields_read(column, name, None, decimal)
+    if name in readable_fields() and said.get(name, 0.0) < least:
+        return False
+    if group == "aspect_ratio" and column_evidence.uneven(column, 5.0) >= _HALF:  # they go in fives
+        return False
+    return speaks(column, group, [""] * len(column.cells), decimal, contract)[0] >= least
+
+
+def disagrees_with_markings(column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None) -> bool:
+    """Whether the cells under a single letter are mostly not what the same records' markings say.
+
+    Two letters are a usual abbreviation, and where all cells under them are wrong, that has to be found.
+    """
+    if len(fold(column.header)) > 1 or use.fields[0] not in CANDIDATES:
+        return False
+    share, judged = agreement(column, markings, use.fields[0], decimal)
+    return judged >= FEW and share < _HALF
+
+
+def _is_speed(text: str) -> bool:
+    return column_evidence.plain_number(text) in _SPEEDS
 
 
 def take_bare_markings(columns: Sequence[Column], uses: _Uses) -> None:

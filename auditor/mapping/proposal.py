@@ -13,7 +13,8 @@ from auditor.mapping.abbreviated_headers import likely_readings, the_one, use_of
 from auditor.mapping.ambiguous_headers import kind_by_values
 from auditor.mapping.bare_values import (
     CERTAIN,
-    bears_out_a_letter,
+    bears_out_letters,
+    disagrees_with_markings,
     is_symbol,
     place_by_values,
     says_much,
@@ -31,6 +32,8 @@ from auditor.rulebook.listing_fields import Contract
 
 _FEW_NAMES, _LONGEST_MODEL = 5, 24  # cells, and characters: no title is so short
 WORTH_SAYING = 0.6  # score of an unknown header from which on it is named where it matters
+_MOSTLY, _NEARLY_ALL = 0.5, 0.9  # shares of the cells
+_FEW_DIGITS = 2  # of a number that names no model: pieces, places in a list
 _UNEVEN = 0.3  # share of uneven numbers from which on a column is one of prices or pieces
 _OFTEN_MORE = frozenset({"load_index", "speed_symbol", "size"})  # headers over columns that often hold more
 _IN_WORDS = frozenset({"season", "construction", "size_prefix"})  # what no number says
@@ -84,11 +87,12 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
     _place_abbreviated(work)  # by what the sizes say, now that they are placed
     markings = work.markings()
     for column in columns:
-        work.settle(
-            column, settle_unit(column, work.uses[column.position], contract, markings, work.decimals[column.position])
-        )
+        use, decimal = work.uses[column.position], work.decimals[column.position]
+        if use is not None and disagrees_with_markings(column, use, markings, decimal):
+            work.uses[column.position] = None
+        work.settle(column, settle_unit(column, work.uses[column.position], contract, markings, decimal))
         if work.uses[column.position] is None and not (column.position in work.groups and says_much(column.header)):
-            work.uses[column.position] = by_agreement(column, markings, work.decimals[column.position])
+            work.uses[column.position] = by_agreement(column, markings, decimal)
     return _sorted_out(work)
 
 
@@ -187,7 +191,7 @@ def _by_header(column: Column, contract: Contract, decimal: str | None) -> Colum
     if reading.confidence < 0.9 and _OTHER_BUSINESS.search(fold(column.header)):
         return None
     group = _group_by_values(column, reading, decimal)
-    if group is None or not bears_out_a_letter(column, group, contract, decimal):
+    if group is None or not bears_out_letters(column, group, contract, decimal):
         return None
     if group != reading.groups[0] and reading.field:
         reading = replace(reading, field=None, confidence=0.9)
@@ -222,6 +226,10 @@ def _contradicted(column: Column, use: ColumnUse | None) -> LeftOut | None:
         return LeftOut(column.header, f"The header says {name}, but hardly a cell can be read as that.")
     if name == "ply_rating" and column_evidence.uneven(column) >= _UNEVEN:
         return LeftOut(column.header, f"The header says {name}, but plies go in twos, and its numbers do not.")
+    if name == "aspect_ratio" and column_evidence.uneven(column, 5.0) >= _MOSTLY:
+        return LeftOut(column.header, f"The header says {name}, but those go in fives, and its numbers do not.")
+    if name == "model" and column.share(lambda text: text.isdecimal() and len(text) <= _FEW_DIGITS) >= _NEARLY_ALL:
+        return LeftOut(column.header, f"The header says {name}, but its cells are numbers.")
     return None
 
 
@@ -255,6 +263,10 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
         return "speed_symbol"
     if first == "model" and column.share(column_evidence.holds_size) >= 0.5:
         return "title"  # "Désign." is short for a designation, not for a design
+    if first in {"sku", "part_number"} and column.share(column_evidence.holds_size) >= 0.8:
+        return "title"  # "Article" over the names of the goods
+    if first == "service_description" and column.share(str.isdecimal) >= 0.9:
+        return "load_index"
     if first == "title" and reading.field is None and _names_models(column):
         return "model"
     if {"model", "size_prefix"} <= set(reading.groups) and column.filled:

@@ -57,3 +57,39 @@ def test_two_letters_say_less_than_the_cells() -> None:
     assert [(left.column, left.fields) for left in unread] == [("MS", ("max_speed_kmh", "max_speed_mph"))]
     assert placed({"Size": MARKINGS * 5, "MS": ["210", "240", "210", "180", "300"] * 5})["MS"] == "max_speed_kmh"
     assert placed({"Size": MARKINGS, "MS": ["Y", "N", "Y", "Y", "N"]})["MS"] == "mud_and_snow"
+
+
+PRICES = ["65.90", "59.00", "89.90", "45.50", "119.00"]
+PIECES = ["12", "4", "7", "33", "21"]
+
+
+@pytest.mark.parametrize(
+    "header", ["IN", "LI", "SI", "SS", "CO", "Sz", "Ad", "MA", "TD", "AR", "PR", "OD", "CV", "XL", "R"]
+)
+@pytest.mark.parametrize("cells", [PRICES, PIECES])
+def test_two_letters_over_prices_or_pieces_are_nothing(header: str, cells: list[str]) -> None:
+    feed = {"Artikelnummer": ["A1", "A2", "A3", "A4", "A5"], "Size": MARKINGS, header: cells}
+    assert placed(feed) == {"Artikelnummer": "sku", "Size": "marking"}
+
+
+@pytest.mark.parametrize(
+    ("header", "cells", "field"),
+    [
+        ("LI", ["102", "91", "91", "121", "97"], "load_index"),
+        ("SI", ["H", "V", "H", "S", "Y"], "speed_symbol"),
+        ("LI/SI", ["102", "91", "91", "121", "97"], "load_index"),
+        ("XL", ["", "", "", "", "XL"], "load_version"),
+        ("Article", [f"Larkmoor Ridge {marking}" for marking in MARKINGS], "title"),
+        ("Omschrijving", [f"Larkmoor Ridge {marking}" for marking in MARKINGS], "title"),
+        ("xlFlag", ["SL", "SL", "XL", "SL", "XL"], "load_version"),
+        ("cap", ["850", "615", "615", "1450", "730"], None),  # a diameter in Turkish, and loads here
+        ("Line", ["1", "2", "3", "4", "5"], None),
+    ],
+)
+def test_values_bear_a_header_out_or_do_not(header: str, cells: list[str], field: str | None) -> None:
+    assert placed({"Code": ["A1", "A2", "A3", "A4", "A5"], "Marking": MARKINGS, header: cells}).get(header) == field
+
+
+def test_an_index_column_of_nothing_but_wrong_ones_is_placed_all_the_same() -> None:
+    wrong = ["104", "94", "93", "124", "99"]
+    assert placed({"Code": ["A1", "A2", "A3", "A4", "A5"], "Marking": MARKINGS, "LI": wrong})["LI"] == "load_index"
