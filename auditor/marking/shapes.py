@@ -24,7 +24,10 @@ from auditor.marking.shape import (
 )
 from auditor.trade.patterns import Pattern
 
-_SUFFIX = rf"(?:{B}-?(?P<suffix>LT|CP|C(?!/[A-G]/)|ST|TR(?!\d))(?![{LETTERS}+&])(?!(?<= [LS]T)\d))?"
+_NO_LABEL = (
+    r"(?!/[A-G]/|[ /,|]{1,2}[A-G][ /,|(]{1,2}[67]\d(?![0-9A-CE-Z]))"  # classes and noise of the EU label: `C B 70`
+)
+_SUFFIX = rf"(?:{B}-?(?P<suffix>LT|CP|C{_NO_LABEL}|ST|TR(?!\d))(?![{LETTERS}+&])(?!(?<= [LS]T)\d))?"
 _CON = r"(?P<con>Z ?R ?F(?= ?\d)|Z ?R|R ?F(?= ?\d)|[SHVQTUWY]?R|RC(?=\d\d)|[HV]?B|D|[SHVC](?=\d\d)|-)"
 
 METRIC = Pattern(
@@ -162,7 +165,8 @@ def _of_small_rims(match: re.Match[str], rim: float) -> bool:
     `225/65R'7` lost a digit, and so may have `145/70R 8`, where something stands in its place.
     """
     in_place = match.start("rim") == match.end("con") or not match["con"].endswith("R")
-    return in_place and int(match["width"]) <= (200 if rim >= 8 else 130)
+    quad = rim >= 6 and match["con"].strip() == "-"  # 145/70-6 of small all-terrain vehicles
+    return in_place and int(match["width"]) <= (200 if rim >= 8 else 165 if quad else 130)
 
 
 def _is_a_name(match: re.Match[str], prefix: str, rim_in: float | None) -> bool:

@@ -37,6 +37,8 @@ NUMERIC_WHOLE = Pattern(rf"{FREE}(?P<width>[4-9])-(?P<rim>1[02-8])(?= {{0,2}}[1-
 SLASHED = Pattern(
     rf"{FREE}(?P<overall>1[1-9]|2\d|3[0-2])/(?P<width>[6-9]|1[0-4]|(?:[3-9]|1[0-4])[.,][05]0)-(?P<rim>[4-9]|1[0-6])(?![0-9.,/-])"
 )
+_TRAILER_WIDTHS = frozenset({"480", "530", "570"})  # of boat and utility trailers, sold by their load range: `480-8 B`
+_RANGE_ENDS = Pattern(r" [BCDE] ?(?:$|[,;|])")
 _CYCLE_WIDTHS = frozenset({"225", "250", "275", "300", "325", "350", "410", "450", "460"})
 # An x for the dash, as American Spanish lists have it; a bicycle's 700x20 is none of them.
 _TRUCK_BY_X = frozenset(
@@ -203,7 +205,9 @@ def numeric_no_dot(text: str) -> Found:
             width = f"{digits[0]}.{digits[1:]}"
         else:
             known = 12 <= rim[0] <= 20 or (rim[0] >= 8 and _strength_follows(text, match.end()))
-            width = f"{digits[0]}.{digits[1:]}" if digits[0] in "56789" and known else ""
+            ranged = match["suffix"] == "C" or _RANGE_ENDS.match(text, match.end()) is not None
+            trailer = digits in _TRAILER_WIDTHS and rim[0] in (8.0, 12.0) and ranged
+            width = f"{digits[0]}.{digits[1:]}" if (digits[0] in "56789" and known) or trailer else ""
         if not width:
             continue
         construction, _, _, con_text = read_construction(match["con"].replace("*", "X"))

@@ -155,8 +155,11 @@ def _symbol_first(text: str, position: int, tail: Tail) -> int:
     return match.end()
 
 
-# Classes of the EU label with the noise: `C/B/71dB`.
-_LABEL = Pattern(r"[A-G] ?[/,|] ?[A-G] ?[/,|] ?(?:[A-C] ?[/,|(] ?)?[67]\d ?DB\)?(?![A-Z])")
+# Classes of the EU label with the noise: `C/B/71dB`, `C B 71`.
+_LABEL = Pattern(
+    r"[A-G](?: ?[/,|] ?| )[A-G](?: ?[/,|] ?| )(?:[A-C](?: ?[/,|(] ?| ))?[67]\d(?: ?DB)?\)?"
+    r"(?![0-9A-Z/.,]|(?<=[0-9]) ?[A-Z](?![A-Z]))"
+)
 
 
 def _word_end(text: str, position: int) -> int:
