@@ -17,7 +17,10 @@ from auditor.trade.patterns import Pattern
 Reading = Marking | Unreadable
 Read = Callable[[Written], Reading]
 
-_INSIDE = Pattern(r"(?<=[0-9]) (?=[0-9])")
+# Where a blank may stand inside a number: beside a sign of a size, or in a service description.
+_BEFORE_SIGN = r"(?<=[0-9]) (?=[0-9]{1,2}(?:[.,][0-9]{1,2})? ?[/XR-])"
+_SIZE_BROKEN = Pattern(rf"{_BEFORE_SIGN}|(?:(?<=[/XR.-][0-9])|(?<=[/XR.-][0-9]{{2}})|(?<=R [0-9])) (?=[0-9])")
+_MAY_SAY_MORE = Pattern(rf"{_BEFORE_SIGN}|(?<=[0-9]) (?=[0-9]{{1,2}}(?:/[0-9]{{2,3}})?[A-HJ-NP-Y])")
 _LONGEST, _MOST = 120, 6  # characters of a text, and blanks in it, that are looked at
 # What may stand behind a blank inside a service description, down to its symbol: `9 4W`, `12 0/116S`, `156/15 0L`.
 _TO_ITS_SYMBOL = Pattern(rf" [0-9]{{1,2}}(?:/[1-9][0-9]{{1,2}})?(?:{SYMBOL})(?![{MORE}])")
@@ -35,7 +38,8 @@ def without_blanks(text: str, written: Written, found: Reading, read: Read) -> R
         return found
     if isinstance(found, Marking) and not any(map(_holds_digit, found.unread)):
         return found
-    spots = [match.start() for match in _INSIDE.finditer(written.text)][:_MOST]
+    where = _SIZE_BROKEN if isinstance(found, Unreadable) else _MAY_SAY_MORE
+    spots = [match.start() for match in where.finditer(written.text)][:_MOST]
     others: dict[str, Marking] = {}
     for spot in spots:
         other = read(_joined(written, spot))

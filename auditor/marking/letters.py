@@ -101,16 +101,25 @@ def _number_words(words: Alternatives) -> str:
 
 PLY = Worded(
     lambda words: (
-        rf"(?:(?P<ply>[1-9]\d?)|{_number_words(words)}) ?-?(?:{_ply_words(words)}){_END}"
+        rf"(?:(?P<ply>[1-9]\d?)|(?=\D)(?:{_number_words(words)})) ?-?(?:{_ply_words(words)}){_END}"
         rf"|(?:PR|P\.R\.?|{words(languages.PLIES_BEFORE)}) ?(?P<after>[1-9]\d?){_END}"
     )
 )
 
 
+def may_count_plies(text: str, position: int) -> bool:
+    """Whether a ply rating may begin here; a cheap look before the pattern."""
+    return text[position] in _ply_starts() or text[position : position + 2] in _number_starts()
+
+
 @cache
-def ply_starts() -> frozenset[str]:
-    """Where a ply rating may begin."""
-    return frozenset("123456789P") | first_letters("PLIES_BEFORE", "PLY_NUMBERS")
+def _ply_starts() -> frozenset[str]:
+    return frozenset("123456789P") | first_letters("PLIES_BEFORE")
+
+
+@cache
+def _number_starts() -> frozenset[str]:
+    return first_letters("PLY_NUMBERS", count=2)
 
 
 def plies_of(match: re.Match[str]) -> int:

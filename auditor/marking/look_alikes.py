@@ -34,17 +34,20 @@ def drop_doubtful_symbols(written: Written, tail: Tail, size: Size | None = None
     """
     if written.base.isascii():
         return
+    symbols, alone = _SYMBOL.findall(written.base), _ALONE.findall(written.base)
+    if not symbols and not alone:
+        return
     family = None if size is None else family_of(size, _NONE, frozenset(tail.letters))
     name = "metric" if size is None else "" if family is None else family.name
     taken = "BC" if name in _SLOW else "H" if name in _CARS else ""
-    doubtful = {_SPOKEN[one.upper()][0] for one in _SYMBOL.findall(written.base)} - set(taken)
+    doubtful = {_SPOKEN[one.upper()][0] for one in symbols} - set(taken)
     if doubtful:
         for place, (one, apart) in enumerate(tail.services):
             if one.speed_symbol in doubtful:
                 tail.lost.append(str(one.speed_symbol))
                 tail.services[place] = (replace(one, speed_symbol=None, speed_open=False), apart)
         tail.extra = [one for one in tail.extra if one.speed_symbol not in doubtful]
-    doubtful |= {_SPOKEN[one][0] for one in _ALONE.findall(written.base)} - set(taken)
+    doubtful |= {_SPOKEN[one][0] for one in alone} - set(taken)
     if tail.symbol in doubtful:
         tail.lost.append(str(tail.symbol))
         tail.symbol = None

@@ -37,7 +37,7 @@ def named(text: str, position: int, tail: Tail) -> int:
             tail.conflict = f"it states the load ranges {tail.load_range} and {match['letter']}"
         tail.load_range = match["letter"]
         return match.end()
-    match = marks.PLY.match(text, position) if text[position] in marks.ply_starts() else None
+    match = marks.PLY.match(text, position) if marks.may_count_plies(text, position) else None
     if match:
         ply = marks.plies_of(match)
         if ply > marks.MOST_PLIES:

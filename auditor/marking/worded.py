@@ -9,6 +9,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterator
 from functools import cache
+from itertools import product
 
 from auditor.marking import languages
 from auditor.marking.normalise import TABLE
@@ -54,10 +55,10 @@ class Worded:
         return self._for(text).fullmatch(text)
 
 
-def first_letters(*tables: str) -> frozenset[str]:
-    """What a normalised text may have where a word of the tables, by name, begins."""
+def first_letters(*tables: str, count: int = 1) -> frozenset[str]:
+    """What a normalised text may have where a word of the tables, by name, begins: its first letters."""
     words = [word for name in tables for word in languages.of(getattr(languages, name))]
-    return frozenset(form for word in words for form in _forms(word[0]))
+    return frozenset("".join(forms) for word in words for forms in product(*map(_forms, word[:count])))
 
 
 def _all_words(words: Words) -> str:
