@@ -47,13 +47,16 @@ class Apart(Phrases):
                 ends = led >= 0 and ("edition" in self.items[led].roles or self._closes(last + 1, fragment))
                 if ends or self._edition(last + 1, fragment) or self._labeled_of(place):
                     return place
-            elif self._is_other_edition(fragment, place):
+            elif self._is_other_edition(fragment, place) or (
+                "position" in self.roles_at(place) and self._labeled_of(place)
+            ):
                 return place
         return -1
 
     def _labeled_of(self, place: int) -> bool:
         """ "Velocità massima della W: 270 km/h": a label of a code, and a colon behind it."""
-        of, label = self.roles_at(place - 1), self.roles_at(place - 2)
+        at = place - ("position" in self.roles_at(place) and "the" in self.roles_at(place - 1))  # "of the rear: 65"
+        of, label = self.roles_at(at - 1), self.roles_at(at - 2)
         return self.text_at(place + 1) == ":" and "is" in of and not of & VERBS and bool(label & self.roles.labels)
 
     def _is_other_edition(self, fragment: Fragment, place: int) -> bool:

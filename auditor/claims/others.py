@@ -57,13 +57,16 @@ class Others(Predicates):
         if not opens or number + 1 >= len(self.fragments):
             return False
         then = self.fragments[number + 1]
-        phrases = self.noun_phrases(then.start, then.end)
+        verb = self.finite_verb(then.start, then.end)
+        phrases = self.noun_phrases(then.start, verb if verb >= 0 else then.end)
         if then.opened != "," or not phrases or phrases[0].first != then.start or then.this == then.start:
             return False
         if self.text_at(then.start + 1) == UPPER and not self.grammar.capitals:
             return False  # "the Breeze rolls on"
         head = self.roles_at(then.start) | self.roles_at(then.start + 1)
-        return "the" in head and not head & {"indefinite", "ours"} and self._who(phrases[0], phrases[1:]) == OTHER
+        edition = any("edition" in item.roles for item in self.items[then.start : phrases[0].last + 1])
+        other = edition or self._who(phrases[0], phrases[1:]) == OTHER
+        return other and "the" in head and not head & {"indefinite", "ours"}
 
     def is_free_relative(self, place: int) -> bool:
         """ "What the rivals' tires bear is 850 kg": a sentence that begins with a clause in the place of a noun."""
@@ -72,7 +75,8 @@ class Others(Predicates):
         end = max(place, self.fragments[0].end)
         if any(item.roles & (THIS | {"this-one", "each"}) or item.kind == "own" for item in self.items[1:end]):
             return False
-        phrases = self.noun_phrases(1, end)
+        copula = next((at for at in range(2, end) if self.roles_at(at) >= {"is", "verb"}), end)
+        phrases = self.noun_phrases(1, copula)
         return any("the" in self.roles_at(one.first) and self._who(one, []) == OTHER for one in phrases)
 
     def any_tire_is_asked(self, fragment: Fragment) -> int:

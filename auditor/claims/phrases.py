@@ -91,9 +91,10 @@ class Phrases(Clauses):
         number = self.of[fragment.start] if fragment.start < len(self.of) else 0
         if number < 2 or fragment.opened != "," or self.finite_verb(fragment.start, fragment.end) != fragment.start:
             return None
-        before, head = self.fragments[number - 1], self.fragments[number - 2]
-        relative = "relative" in self.roles_at(before.start) or "relative" in self.roles_at(before.start + 1)
-        phrases = self.noun_phrases(head.start, head.end) if relative and before.opened == "," else []
+        before = self.fragments[number - 1]
+        relative = any("relative" in self.roles_at(at) for at in range(before.start - 1, before.start + 2))
+        head = next((one for one in reversed(self.fragments[: number - 1]) if one.end > one.start), before)
+        phrases = self.noun_phrases(head.start, head.end) if relative and head is not before else []
         if not phrases or phrases[0].led or self.has_verb_in(head):
             return None
         return Subject(self._who(phrases[0], phrases[1:]), phrases[0].first, phrases[0].last, fragment.start)

@@ -78,7 +78,8 @@ class Cues(Others):
                 if role in fragment.cues:
                     onward[role] = fragment.cues[role]
             follows = self.fragments[number + 1].opened if number + 1 < len(self.fragments) else ""
-            if follows == ":" and not self.title and "not" in fragment.cues and not self.says_value(fragment):
+            denies = "not" in fragment.cues or ("never" in fragment.cues and "what" in self.roles_at(fragment.start))
+            if follows == ":" and not self.title and denies and not self.says_value(fragment):
                 onward["also"] = fragment.start  # "What you do not get: HL, 186 mph"
             if fragment.this >= 0 or fragment.each:
                 for role in [role for role in onward if onward[role] < max(fragment.this, fragment.start)]:
