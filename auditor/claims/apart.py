@@ -12,6 +12,7 @@ from auditor.claims.phrases import Phrases
 from auditor.claims.words import LOWER, OWN, UPPER
 
 _LETTERS = frozenset("BCDEFGHJKLMNPQRSTUVWY")
+_GRADES = frozenset({"fuel", "wet", "noise-class", "traction", "temperature"})
 _LEAST_INDEX, _MOST_INDEX = 60, 220
 _LABELS = frozenset({"index", "symbol", "range", "service", "rated"})
 _MOST_BACK = 4
@@ -78,7 +79,8 @@ class Apart(Phrases):
         """Whether an item is a code of a marking, no quantity: a load index, a pair of them, a letter."""
         item = self.items[place]
         if item.kind == "letter":
-            return item.text in _LETTERS
+            graded = any(self.roles_at(at) & _GRADES for at in range(place + 1, place + 4))
+            return item.text in _LETTERS and not graded  # "an E for rolling resistance"
         if item.kind == "service":
             return True
         if item.kind not in ("number", "pair") or not item.numbers or self._measures(place):

@@ -84,10 +84,12 @@ class Quantities(Look):
         return ""
 
     def load(self, place: int, item: Item, unit: str, unit_at: int) -> None:
-        if item.numbers[0] < _LOWEST[unit] or "about" in self.roles(place - 1):
+        if "about" in self.roles(place - 1):
             return
         wanted = frozenset({"load", "single", "dual", "carries", "rated"})
         label = self.label_around(place, wanted)
+        if item.numbers[0] < _LOWEST[unit] and not (self._named_load(label) and self.fragment(place).each):
+            return
         if label < 0 and not self.title and self.label(place, frozenset({"speed", "symbol", "tread", "width"})) >= 0:
             return
         fragment = self.fragment(place)
@@ -136,7 +138,10 @@ class Quantities(Look):
         named = self._named_load(label)
         fragment = self.fragment(place)
         told = not self.title and (0 <= fragment.this < place or self.cues.one_tire_does(fragment, place))
-        if fragment.each or told:
+        headed = (
+            fragment.opened == ":" and self.cues.fragments[self.cues.of[place] - 1].each
+        )  # "What each holds: 900 kg"
+        if fragment.each or headed or told:
             return LIKELY_NAMED if label >= 0 else LIKELY_EACH
         return LIKELY_NAMED if named else LIKELY_LOAD
 

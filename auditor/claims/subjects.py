@@ -11,7 +11,7 @@ from auditor.claims.clauses import IMPLIED, MINE, OTHER, PART, VERBS, Fragment, 
 from auditor.claims.items import Item
 from auditor.claims.lexicon import Grammar, Roles
 from auditor.claims.others import Others
-from auditor.claims.words import OWN
+from auditor.claims.words import OWN, UPPER
 
 _MOVES = frozenset({"load", "speed", "pressure"})
 _NAME_THIS = frozenset({"this", "it", "this-one"})
@@ -113,6 +113,8 @@ class Cues(Others):
                 self.other_size(place, fragment)
             elif self._names_this(place, fragment) and not self.of_another(fragment, place):
                 fragment.this = place
+            if item.text == UPPER and not self.title and not self.grammar.capitals and self._several_named(place):
+                fragment.cues.setdefault("group", place)
             if not roles:
                 continue
             if "each" in roles:
@@ -143,6 +145,11 @@ class Cues(Others):
             return False
         return "this" in roles or ("it" in roles and not {"another", "also", "person"} & fragment.cues.keys())
 
+    def _several_named(self, place: int) -> bool:
+        """ "With four Breeze you are at 3.8 t": a number before a name."""
+        count = self.items[place - 1] if place else self.items[0]
+        return count.kind == "word" and bool(count.numbers) and 1 < count.numbers[0] < 13
+
     def _others_named(self, fragment: Fragment) -> None:
         """What names another tire without a word of a list: it comes before any pronoun, which then means it."""
         apart = max(self.told_apart(fragment), self.ours_by_name(fragment))
@@ -172,6 +179,8 @@ class Cues(Others):
             return "dual" in roles or self.of_line(place)
         if role == "if":  # "if fitted singly" asks for no more than a mounting
             return any(self.roles_at(at) & {"single", "dual"} for at in range(place + 1, place + 4))
+        if role == "never":  # "they do not sing" is no order
+            return place > fragment.start and items[place - 1].kind == "filler" and not self.grammar.dropped
         if role == "another":
             return place > fragment.start and ("than" in items[place - 1].roles or self._said_of_this(place, fragment))
         return False
@@ -226,7 +235,7 @@ class Cues(Others):
         """Another subject than this tire that no cue names."""
         number = self.of[place]
         subject = self.subject(fragment)
-        if subject.who == OTHER and kind != "size":
+        if subject.who == OTHER and kind not in ("size", "grade"):
             described = subject.first <= place < subject.verb and (kind in _DESCRIBED or place > subject.last)
             tire = any("tire" in item.roles for item in self.items[subject.first : subject.last + 1])
             copula = "is" in self.roles_at(subject.verb)
