@@ -5,7 +5,7 @@ What stands here is asked of a value; what names another tire to a whole fragmen
 
 from __future__ import annotations
 
-from auditor.claims.clauses import OTHER, SEASONS, THIS, VERBS, Fragment
+from auditor.claims.clauses import MINE, OTHER, SEASONS, THIS, VERBS, Fragment
 from auditor.claims.items import UNITS
 from auditor.claims.predicates import Predicates
 from auditor.claims.words import LOWER, UPPER
@@ -58,26 +58,26 @@ class Others(Predicates):
             return False
         then = self.fragments[number + 1]
         verb = self.finite_verb(then.start, then.end)
-        phrases = self.noun_phrases(then.start, verb if verb >= 0 else then.end)
-        if then.opened != "," or not phrases or phrases[0].first != then.start or then.this == then.start:
+        start = then.start + (verb == then.start)  # "fährt der Rivale vorneweg"
+        phrases = self.noun_phrases(start, verb if verb > start else then.end)
+        if then.opened != "," or not phrases or phrases[0].first != start or then.this == start:
             return False
-        if self.text_at(then.start + 1) == UPPER and not self.grammar.capitals:
+        if self.text_at(start + 1) == UPPER and not self.grammar.capitals:
             return False  # "the Breeze rolls on"
-        head = self.roles_at(then.start) | self.roles_at(then.start + 1)
-        edition = any("edition" in item.roles for item in self.items[then.start : phrases[0].last + 1])
+        head = self.roles_at(start) | self.roles_at(start + 1)
+        edition = any("edition" in item.roles for item in self.items[start : phrases[0].last + 1])
         other = edition or self._who(phrases[0], phrases[1:]) == OTHER
-        return other and "the" in head and not head & {"indefinite", "ours"}
+        return other and bool(head & {"the", "another"}) and not head & {"indefinite", "ours"}
 
     def is_free_relative(self, place: int) -> bool:
         """ "What the rivals' tires bear is 850 kg": a sentence that begins with a clause in the place of a noun."""
         if not self.items or "what" not in self.items[0].roles:
             return False
         end = max(place, self.fragments[0].end)
-        if any(item.roles & (THIS | {"this-one", "each"}) or item.kind == "own" for item in self.items[1:end]):
-            return False
         copula = next((at for at in range(2, end) if self.roles_at(at) >= {"is", "verb"}), end)
         phrases = self.noun_phrases(1, copula)
-        return any("the" in self.roles_at(one.first) and self._who(one, []) == OTHER for one in phrases)
+        of = {self._who(one, phrases[at:]) for at, one in enumerate(phrases, 1)}
+        return OTHER in of and MINE not in of and not any("each" in item.roles for item in self.items[1:end])
 
     def any_tire_is_asked(self, fragment: Fragment) -> int:
         """ "Fit a tire that has the snowflake": an order about any tire; -1 for none."""

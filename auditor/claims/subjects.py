@@ -235,7 +235,7 @@ class Cues(Others):
         """Another subject than this tire that no cue names."""
         number = self.of[place]
         subject = self.subject(fragment)
-        if subject.who == OTHER and kind not in ("size", "grade"):
+        if subject.who == OTHER and kind != "size":
             described = subject.first <= place < subject.verb and (kind in _DESCRIBED or place > subject.last)
             tire = any("tire" in item.roles for item in self.items[subject.first : subject.last + 1])
             copula = "is" in self.roles_at(subject.verb)
