@@ -215,7 +215,7 @@ class Phrases(Clauses):
         last = inside[-1]
         if last.text == UPPER and self.grammar.capitals and phrase.of:
             return OTHER  # "die Flanke des Kombis"
-        return OTHER if last.text == LOWER and (phrase.of or head & {"the", "possessive", "ours"}) else NOBODY
+        return OTHER if last.text == LOWER and head & {"the", "possessive", "ours"} else NOBODY
 
     def version_leads(self) -> int:
         """ "In XL-uitvoering draagt hij", "Als 94W kostet er": a sentence that begins with a version; -1 for none."""
