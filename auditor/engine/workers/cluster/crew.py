@@ -38,6 +38,7 @@ from auditor.version import __version__
 
 _IN_HAND = 4  # orders for each thread of a worker: it begins the next one without having to ask
 _MOST_TRIES = 3  # of a unit that fails otherwise than by a death
+_MOST_AT_ONE = 4  # workers that are given the same unit, where one after the other stands still
 _LOOK_S = 0.5  # between two looks at what does not tell by itself
 _STILL_S = 30.0  # nothing came for so long, and for four times as long as any unit took: somebody stands still
 _RESULT_S = 20.0  # how long a finished task's answer may take
@@ -52,7 +53,6 @@ class _Out:
     died: int = 0  # workers, when it was audited together with others
     futures: list[Future] = field(default_factory=list)
     failures: int = 0
-    copied: bool = False  # another worker was given it too, since its own stood still
     avoid: set[str] = field(default_factory=set)
 
 
@@ -267,9 +267,9 @@ class ClusterCrew:
         if not self.members.others(busy):
             return
         for out in list(self._out.values()):
-            if not out.copied:
-                out.copied = True
-                out.avoid |= {worker for worker, tasks in busy.items() if out.futures[-1].key in tasks}
+            if len(out.futures) < _MOST_AT_ONE:
+                keys = {future.key for future in out.futures}
+                out.avoid |= {worker for worker, tasks in busy.items() if not keys.isdisjoint(tasks)}
                 self._submit(out)
 
     def _say_taken_over(self) -> None:
