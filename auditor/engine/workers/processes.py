@@ -20,14 +20,16 @@ from typing import Any
 
 from auditor.engine.unit_work import MOST_DEATHS, Advanced, Event, UnitJob, UnitLost, UnitWork
 from auditor.engine.workers.messages import Hello, Ready, receive, send
-from auditor.engine.workers.started import Copy, Process, ended, started, started_with_copies
+from auditor.engine.workers.started import Copy, Process, ended, processor_ticks, started, started_with_copies
 from auditor.engine.workers.stretches import Stretches
 from auditor.engine.workers.threads import in_threads
 from auditor.rulebook.book import RuleBook
 from auditor.version import __version__
 
 _IN_HAND = 2  # jobs that a worker has: it begins the next one without having to ask
-_LOOK_S = 10.0  # without a word from anyone, before it is looked whether copies still work
+_LOOK_S = 10.0  # without a word from anyone, before it is looked whether all still work
+_STILL_LOOKS = 6  # without any processor time, of what is a copy or may be making one
+_STILL_LOOKS_ALONE = 60  # of others: a disk far away may be slow
 _MOST_IDLE_DEATHS = 6  # of workers that were at nothing, or never began
 
 
@@ -39,6 +41,7 @@ class _Worker:
         self.jobs: deque[UnitJob] = deque()  # the first of them is the one that it is at
         self.last: UnitJob | None = None  # that it was given
         self.process = process
+        self._spent: tuple[int | None, int] = (-1, 0)  # processor time as last looked at, and how often it was the same
         self._thread = threading.Thread(target=self._listen, args=(hello, told), daemon=True, name="worker")
         self._thread.start()
 
@@ -54,6 +57,12 @@ class _Worker:
         assert self.process.stdin is not None
         with contextlib.suppress(OSError):  # it is gone, which its thread will tell
             send(self.process.stdin, job)
+
+    def looks_still(self) -> int:
+        """How often in a row, with this time, it was looked at and had taken no processor time."""
+        spent = processor_ticks(self.process)
+        self._spent = spent, self._spent[1] + 1 if spent is not None and spent == self._spent[0] else 0
+        return self._spent[1]
 
     def _listen(self, hello: Hello, told: SimpleQueue[tuple[_Worker, Any]]) -> None:
         pipes = self.process
@@ -125,9 +134,11 @@ class Processes:
             try:
                 return self._told.get(timeout=_LOOK_S)
             except Empty:
-                # What a library holds while it is copied may keep the copy waiting forever.  None is known to.
+                # What a library holds while a process is copied may keep the copy waiting forever, or the process.
+                unborn = any(worker.is_copy and not worker.ready for worker in self._workers)
                 for worker in self._workers:
-                    if worker.jobs and isinstance(worker.process, Copy) and worker.process.stands_still():
+                    most = _STILL_LOOKS if worker.is_copy or unborn else _STILL_LOOKS_ALONE
+                    if worker.looks_still() >= most and worker.jobs:
                         worker.process.kill()
 
     def _begin(self) -> None:

@@ -22,7 +22,6 @@ from auditor.engine.workers import child
 getattr(child, sys.argv[2])(*sys.argv[3:])
 """
 _END_S = 1.0  # how long the end of a killed process is waited for
-_STILL_LOOKS = 6  # without any processor time
 
 
 class Copy:
@@ -33,23 +32,12 @@ class Copy:
         self.pid = 0  # as long as it has not told
         self.returncode: int | None = None  # its parent alone would know
         self._handle: int | None = None
-        self._spent = (-1, 0)  # processor time as last looked at, and how often it was the same
 
     def born(self, pid: int) -> None:
         """Takes in its number, and what stands for it whatever else comes to bear the same number."""
         self.pid = pid
         with contextlib.suppress(OSError):
             self._handle = os.pidfd_open(pid)
-
-    def stands_still(self) -> bool:
-        """Whether it took no processor time since the last few times that this was asked."""
-        try:
-            figures = Path(f"/proc/{self.pid}/stat").read_text().rsplit(")", 1)[1].split()
-        except OSError:
-            return False
-        spent = int(figures[11]) + int(figures[12])
-        self._spent = spent, self._spent[1] + 1 if spent == self._spent[0] else 0
-        return self._spent[1] >= _STILL_LOOKS
 
     def kill(self) -> None:
         """Ends it at once."""
@@ -70,6 +58,15 @@ class Copy:
 
 Process = subprocess.Popen[bytes] | Copy
 _running: set[Process] = set()
+
+
+def processor_ticks(process: Process) -> int | None:
+    """The processor time that a process has taken so far; None where the system does not tell."""
+    try:
+        figures = Path(f"/proc/{process.pid}/stat").read_text().rsplit(")", 1)[1].split()
+    except OSError:
+        return None
+    return int(figures[11]) + int(figures[12])
 
 
 def started(entry: Entry) -> subprocess.Popen[bytes]:

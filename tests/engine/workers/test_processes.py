@@ -148,6 +148,19 @@ def test_a_copy_that_stands_still_costs_a_retry(
     assert unlike(usual, files(tmp_path / "out")) == []
 
 
+@pytest.mark.skipif(not can_be_copied(), reason="all workers are fresh interpreters here")
+def test_a_worker_that_stands_still_while_it_copies_itself_costs_a_retry(
+    usual: dict[str, bytes], feeds: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(processes, "_LOOK_S", 0.3)
+    halts = "import os, signal; os.fork = lambda: os.kill(os.getpid(), signal.SIGSTOP)\ngetattr("
+    monkeypatch.setattr(started, "_PROGRAM", started._PROGRAM.replace("getattr(", halts))
+    first: set[int] = set()
+    run(feeds, tmp_path / "out", "processes", 2, Told(lambda: first.update(one.pid for one in started._running)))
+    assert len(first - {0}) > 1 and not any(map(_lives, first - {0}))
+    assert unlike(usual, files(tmp_path / "out")) == []
+
+
 @pytest.mark.slow
 def test_where_processes_cannot_be_copied_all_are_started(
     usual: dict[str, bytes], feeds: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
