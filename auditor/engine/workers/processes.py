@@ -155,6 +155,7 @@ class Processes:
         """Gives each worker a job before any gets another one; whether there may be more."""
         fresh = any(not worker.is_copy for worker in self._workers)
         learning = any(not worker.ready for worker in self._workers if worker.is_copy)
+        left = True
         for count in range(1 if learning else _IN_HAND):  # the one that will make copies takes nothing ahead of them
             for worker in self._workers:
                 if not worker.ready or len(worker.jobs) != count:
@@ -162,11 +163,12 @@ class Processes:
                 if self._again and not (worker.is_copy and fresh):
                     worker.give(self._again.popleft())
                     continue
-                job = waiting.next_after(worker.last)
+                job = waiting.next_after(worker.last) if left else None
                 if job is None:
-                    return False
-                worker.give(job)
-        return True
+                    left = False  # which keeps nobody from what is to be done again
+                else:
+                    worker.give(job)
+        return left
 
     def _died(self, worker: _Worker) -> Iterator[Event]:
         """Has the units of a dead worker done by others."""

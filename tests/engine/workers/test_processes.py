@@ -8,8 +8,10 @@ import signal
 import subprocess
 import sys
 import time
+from collections import deque
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 
 import pyarrow as pa
 import pytest
@@ -21,6 +23,7 @@ from auditor.engine.workers.choice import Kind
 from auditor.engine.workers.copies import can_be_copied
 from auditor.engine.workers.errands import done_elsewhere
 from auditor.engine.workers.processes import Processes
+from auditor.engine.workers.stretches import Stretches
 from auditor.errors import FeedError
 from auditor.feeds.locate import Located, find_feeds
 from auditor.judging.block.feed_plan import plan_feed
@@ -159,6 +162,17 @@ def test_a_worker_that_stands_still_while_it_copies_itself_costs_a_retry(
     run(feeds, tmp_path / "out", "processes", 2, Told(lambda: first.update(one.pid for one in started._running)))
     assert len(first - {0}) > 1 and not any(map(_lives, first - {0}))
     assert unlike(usual, files(tmp_path / "out")) == []
+
+
+def test_a_copy_that_has_nothing_to_do_keeps_nobody_from_what_is_done_again(tmp_path: Path) -> None:
+    work = processes.Processes(load_book(), tmp_path, 2)
+    given: list[object] = []
+    idle = {"ready": True, "jobs": deque[object](), "last": None}
+    copy = SimpleNamespace(**idle, is_copy=True, give=lambda job: given.append("copy"))
+    fresh = SimpleNamespace(**idle, is_copy=False, give=given.append)
+    work._workers[:] = [copy, fresh]  # type: ignore[list-item]
+    work._again.append("again")  # type: ignore[arg-type]
+    assert not work._hand_out(Stretches(iter(()), 2)) and given == ["again"]
 
 
 @pytest.mark.slow
