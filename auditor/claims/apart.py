@@ -64,16 +64,13 @@ class Apart(Phrases):
         """ "The plain edition lacks", "belongs to the reinforced edition": an edition that is told from this one."""
         if "edition" not in self.items[place].roles or place - 2 < fragment.start:
             return False
-        if "the" not in self.roles_at(place - 2) or self._points(place - 2):
-            return False
         led = self.items[fragment.start : place - 2]
-        if any(item.roles & (THIS | {"this-one", "tire"}) or item.kind == "own" for item in led):
+        if "the" not in self.roles_at(place - 2) or any(item.roles & (THIS | {"this-one", "tire"}) for item in led):
             return False
         kind = self.items[place - 1]
         if kind.roles & (DESCRIBES | {"plain", "radial", "bias"}):
             return "ours" not in self.roles_at(place - 2)
-        acts = bool(self.roles_at(place + 1) & (VERBS | {"not"})) or self.text_at(place + 1) == LOWER
-        return kind.text == LOWER and place - 2 == fragment.start and acts
+        return kind.text == LOWER and place - 2 == fragment.start and bool(self.roles_at(place + 1) & (VERBS | {"not"}))
 
     def _tells_apart(self, place: int) -> bool:
         """Whether an item is a code of a marking, no quantity: a load index, a pair of them, a letter."""
@@ -157,7 +154,7 @@ class Apart(Phrases):
             if "ours" not in self.items[place].roles:
                 continue
             named = self.items[place + 1]
-            if named.kind == "filler" and (named.text == UPPER or self.grammar.capitals):
+            if named.kind == "filler" and named.text == UPPER:
                 return place
         return -1
 
@@ -216,7 +213,7 @@ class Apart(Phrases):
             return False  # "Bigger? 235/65R17."
         if any(item.roles & {"another", "ask", "also", "too", "tires"} for item in self.items):
             return False
-        if self.text_at(place + 1) == ":" and "prep" in self.roles_at(place - 1) and place > fragment.start + 1:
+        if self.text_at(place + 1) == ":" and "prep" in self.roles_at(place - 1):
             return False  # "Height of the tyre in 215/60R16: 664 mm"
         if any("this" in self.roles_at(at) for at in range(place + 1, min(place + 4, len(self.items)))):
             return True  # "the 225/65R17 you see here"
@@ -235,13 +232,9 @@ class Apart(Phrases):
         if all(item.roles & _SMALL for item in before) and any(item.roles & VERBS for item in before):
             return True
         inside = self.items[fragment.start : fragment.end]
-        named = "tire" in before[0].roles or all(item.roles & _SMALL for item in before)
-        tires = any(item.roles & {"tire", "each"} for item in self.items[fragment.start : place + 2])
-        if named and tires and not any(item.roles & VERBS for item in inside) and len(before) < 4:
-            return True  # "A tire in 225/65R17", "A 225/65R17 tire"
-        return not ("the" in before[-1].roles and not before[-1].roles & {"is", "each"}) and any(
-            "size" in item.roles for item in before[-4:]
-        )
+        if "tire" in before[0].roles and not any(item.roles & VERBS for item in inside) and len(before) < 4:
+            return True  # "A tire in 225/65R17"
+        return any("size" in item.roles for item in before[-4:])
 
     def _measured_in(self, place: int, fragment: Fragment) -> bool:
         """Whether something is measured of a size: "975 kg per tire in 255/50R19", "In size 265/70R17 it holds"."""

@@ -170,17 +170,12 @@ class Clauses:
         if verb == fragment.end:
             return False
         before = self.items[fragment.start : verb]
-        if any("tires" in item.roles and (item.roles & SEASONS or "tire" not in item.roles) for item in before):
+        tires = next((at for at, item in enumerate(before) if "tires" in item.roles), -1)
+        if tires >= 0 and (before[tires].roles & SEASONS or "tire" not in before[tires].roles):
             # "Le gomme invernali portano": of all such tires, whatever the article
             return not any(item.roles & {"this-one", "ours", "possessive"} for item in before)
-        tires = next((at for at, item in enumerate(before) if "tires" in item.roles), -1)
-        if tires >= 0:
-            named = tires and before[tires - 1].roles & _NAMED  # "the load of the tires"
-            led = before[:tires]
-            own = any("each" in item.roles or item.kind == "own" for item in before)
-            return not named and not own and not any("the" in item.roles for item in led)
-        if verb > place or any(item.roles & {"tire", "this", "it", "each"} or item.kind == "own" for item in before):
-            return False
+        if tires >= 0:  # but "the load of the tires"
+            return not any(item.roles & _NAMED for item in before[:tires])
         return any(fragment.start <= fragment.cues.get(role, -1) < verb for role in ("vehicle", "thing", "person"))
 
     def kind_of_tires(self, fragment: Fragment) -> bool:
