@@ -24,19 +24,16 @@ class Others(Predicates):
         inside = self.items[fragment.start : fragment.end]
         if not fragment.start:  # "See 235/65R17 for 900 kg"
             return "see" in inside[0].roles and any(item.kind in ("size", "service") for item in inside)
-        if not any("see" in item.roles for item in inside[:2]) or any(item.roles & THIS for item in inside):
+        if not any("see" in item.roles for item in inside[:2]):
             return False
         return any(item.kind in ("size", "service", "number") or item.text == UPPER for item in inside[1:])
 
     def relative_of(self, fragment: Fragment, place: int) -> bool:
         """Whether a value stands in a relative clause of a noun that is no tire: "a saloon that is limited to"."""
-        opener = fragment.start - 1
-        if "relative" in self.roles_at(fragment.start) and fragment.opened == ",":
-            opener = fragment.start
-        for at in range(place - 1, max(opener, 0) - 1, -1):
+        for at in range(place - 1, max(fragment.start - 1, 0) - 1, -1):
             if self.items[at].roles & {"this", "it", "tire", "each"}:
                 return False
-            if "relative" in self.items[at].roles and (at > fragment.start or at == opener):
+            if "relative" in self.items[at].roles:
                 return self._strange(at - 1 if self.text_at(at - 1) != "," else at - 2)
         return False
 
@@ -83,10 +80,9 @@ class Others(Predicates):
         """ "Fit a tire that has the snowflake": an order about any tire; -1 for none."""
         for place in range(fragment.start, fragment.end - 1):
             if "any-tire" in self.items[place + 1].roles or "tires" in self.items[place + 1].roles:
-                led = self.items[fragment.start : place + 1]
                 asks = self.items[place].roles & {"fits", "ask", "never"}
                 order = asks and "prep" not in self.items[place].roles and place == fragment.start
-                return place if order and not any(item.roles & THIS for item in led) else -1
+                return place if order else -1
         return -1
 
     def one_tire_does(self, fragment: Fragment, place: int) -> bool:
@@ -106,14 +102,13 @@ class Others(Predicates):
         fitted = "in" in self.roles_at(last) and last + 2 == fragment.end
         if last + 1 >= fragment.end or (fitted and not any("fits" not in item.roles for item in led)):
             return False  # "Made for 15-inch vans"
-        by_plies = "ply" in self.roles_at(last) and len(led) == 1 and "the" in led[0].roles and not led[0].roles & THIS
-        if by_plies and "does" in behind and "this-one" not in led[0].roles:
-            return True  # "The 8-ply arrives in spring"
-        if "vehicle" in behind and "tire" not in further and self.items[last + 1].kind == "word":
-            return self.text_at(last + 1)[-1:] == "s" or bool(further & VERBS)
+        if "ply" in self.roles_at(last) and len(led) == 1 and "the" in led[0].roles and "does" in behind:
+            return not led[0].roles & (THIS | {"this-one"})  # "The 8-ply arrives in spring"
+        if "vehicle" in behind and "tire" not in further:
+            return self.text_at(last + 1)[-1:] == "s"
         if self._comes_from(fragment, place, last) or self._heads_a_thing(fragment, place, last):
             return True
-        if "tires" in behind and fragment.this >= 0 and "it" in self.items[fragment.this].roles:
+        if "tires" in behind and fragment.this >= 0:
             return any(item.text == LOWER or "does" in item.roles for item in led)
         described = "tire" in behind and bool(led) and bool(led[0].roles & {"with", "at", "not"})
         rest = self.items[last + 2 : fragment.end]
@@ -146,9 +141,8 @@ class Others(Predicates):
         for at in range(1, len(self.items)):
             item = self.items[at]
             year = item.kind == "number" and item.text.isdecimal() and 1950 <= item.numbers[0] <= 2049
-            if not year or not self.roles_at(at - 1) & {"is", "at", "the", "prep"} or self.roles_at(at + 1) & UNITS:
-                continue
-            if self.has_verb or any(behind.text == LOWER for behind in self.items[at:]):
+            led = year and self.roles_at(at - 1) & {"is", "at", "the", "prep"}
+            if led and (self.has_verb or any(behind.text == LOWER for behind in self.items[at:])):
                 return at
         return -1
 
