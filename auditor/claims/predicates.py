@@ -10,7 +10,6 @@ from itertools import pairwise
 
 from auditor.claims.apart import DESCRIBES, Apart
 from auditor.claims.clauses import SEASONS, THIS, VERBS, Fragment
-from auditor.claims.words import UPPER
 
 _MINE = THIS | {"each", "of-this"}
 _OTHERS = frozenset({"another", "many", "any-tire", "tires"})
@@ -68,7 +67,7 @@ class Predicates(Apart):
         of_line = "is" in inside[0].roles and "line" in inside[-1].roles  # "says the brochure of the sport line"
         if not of_line and ("at" not in inside[0].roles or len(inside) > 5):
             return False
-        spoken = any(item.roles & (_MINE | {"this-one"} | VERBS) or item.numbers for item in inside)
+        spoken = any(item.roles & (_MINE | {"this-one"} | VERBS) for item in inside)
         other = inside[-1].roles & {"edition", "another", "terrain", "line"} or "tires" in inside[-1].roles
         return "the" in inside[1].roles and not spoken and bool(other)
 
@@ -97,9 +96,8 @@ class Predicates(Apart):
         verb, small, name = fragment.start, fragment.start + 1, fragment.start + 2
         if fragment.end != name + 1 or fragment.opened != "," or self.grammar.capitals:
             return False
-        named = self.text_at(name)[:1].isupper() or self.text_at(name) == UPPER
         comes = "verb" in self.roles_at(verb) and not self.roles_at(verb) & {"is", "not"}
-        return comes and self.belongs(name) and "in" in self.roles_at(small) and named
+        return comes and self.belongs(name) and "in" in self.roles_at(small)
 
     def _copula_of(self, fragment: Fragment) -> int:
         """The copula of a clause that begins with a word that points back; -1 for none."""
@@ -136,12 +134,12 @@ class Predicates(Apart):
         item = self.items[place]
         short = " " in item.text or (item.text == "s" and self.roles_at(place - 1) & _POINTERS)
         said = bool(item.roles & (VERBS | {"the"})) or bool(short)
-        return "is" in item.roles and said and not item.roles & {"this", "tire"}
+        return "is" in item.roles and said
 
     def _names_others(self, start: int, end: int) -> bool:
         """Whether a noun phrase, or a clause that stands for one, is of other tires than this one."""
         phrase = self.items[start:end]
-        if not phrase or any(item.roles & _MINE or item.kind == "own" for item in phrase):
+        if not phrase or any(item.roles & _MINE for item in phrase):
             return False
         headed = phrase[0].roles & {"the", "what", "max"}
         named = any(item.roles & _OTHERS for item in (phrase if headed else phrase[:2]))
@@ -149,20 +147,16 @@ class Predicates(Apart):
         named = named or bool("the" in self.roles_at(end - 2) and phrase[-1].roles & SEASONS)  # "los de verano"
         named = named or any(item.roles & _HEADS for item in phrase[: 3 if headed else 2])
         if headed and "what" not in headed:
-            told = any(
-                item.roles & SEASONS or item.kind == "service" or ("edition" in item.roles and "is" not in item.roles)
-                for item in phrase[1:]
-            )
-            return named or told
+            return named or any(item.roles & (SEASONS | {"edition"}) or item.kind == "service" for item in phrase[1:])
+        if "what" not in phrase[0].roles:
+            return named
         led = next((at for at, item in enumerate(phrase) if "the" in item.roles), len(phrase))
         code = any(item.kind in ("letter", "service") or item.roles & DESCRIBES for item in phrase[led + 1 : led + 4])
-        if "what" in phrase[0].roles and code and any("tire" in item.roles for item in phrase[led + 2 : led + 5]):
+        if code and any("tire" in item.roles for item in phrase[led + 2 : led + 5]):
             return True  # "what a load range D trailer tire gives you"
-        acts = len(phrase) > 2 and (phrase[2].kind == "filler" or phrase[2].roles & VERBS)
-        if "what" in phrase[0].roles and phrase[1].kind == "filler" and acts:
+        if len(phrase) > 2 and phrase[1].kind == "filler" and (phrase[2].kind == "filler" or phrase[2].roles & VERBS):
             return True  # "what other makers sell you", "what heavy vans want"
-        makers = any("the" in item.roles and behind.kind == "filler" for item, behind in pairwise(phrase))
-        return named or ("what" in phrase[0].roles and makers)
+        return named or any("the" in item.roles and behind.kind == "filler" for item, behind in pairwise(phrase))
 
     def _is_contrasted(self, number: int) -> bool:
         """ "925 kg in XL, this one less", "on the summer ones, not on these": what is said before is of another."""
@@ -170,7 +164,7 @@ class Predicates(Apart):
             inside = self.items[fragment.start : fragment.end]
             if not inside or len(inside) > _MOST_CONTRAST or any(item.numbers for item in inside):
                 continue
-            points = any(item.roles & {"this", "this-one"} and "tire" not in item.roles for item in inside[:3])
+            points = any(item.roles & {"this", "this-one"} for item in inside[:3])
             denied = any(item.roles & {"not", "no"} for item in inside)
             points = points or (denied and "the" in inside[-1].roles)  # "but not on these"
             less = inside[-1].kind == "filler" or denied
