@@ -97,11 +97,8 @@ class Apart(Phrases):
         if back >= fragment.start and "the" in self.items[back].roles and not self._points(back):
             return back
         while back >= fragment.start and place - back <= _MOST_BACK:
-            roles = self.items[back].roles
             if self._edition(back, fragment) and not self._points(back - 1):
                 return back
-            if not roles & (_LABELS | {"is", "the", "at", "with"}) or roles & VERBS:
-                break
             back -= 1
         return -1
 
@@ -134,7 +131,7 @@ class Apart(Phrases):
         verb = next((at for at, item in enumerate(led) if item.roles & VERBS or at in linked), -1)
         if verb < 0:
             return False
-        return any(item.roles & (THIS | _LABELS | {"this-one", "tire"}) or item.kind == "own" for item in led[:verb])
+        return any(item.roles & (THIS | _LABELS | {"this-one", "tire"}) for item in led[:verb])
 
     def belongs_to_another(self, fragment: Fragment) -> int:
         """ "In its XL guise": what a possessive gives besides to this tire, no label of it; -1 for none."""
@@ -170,12 +167,11 @@ class Apart(Phrases):
         """Whether words for this tire only say whose other one is meant: "the XL sister of this tire"."""
         cue = fragment.cues.get("another", -1)
         between = self.items[cue + 1 : place]
-        joined = len(between) or "of-this" in self.items[place].roles
-        return cue >= 0 and bool(joined) and all(item.roles & (_JOINS | self.roles.labels) for item in between)
+        return cue >= 0 and bool(between) and all(item.roles & (_JOINS | self.roles.labels) for item in between)
 
     def means_another(self, fragment: Fragment, cue: int) -> bool:
         """Whether a pronoun stands for another tire named before it: "In size 265/70R17 it holds"."""
-        if cue > fragment.this or "it" not in self.items[fragment.this].roles:
+        if cue > fragment.this:
             return False
         named_since = any("this" in item.roles for item in self.items[max(cue, 0) : fragment.this])
         return not named_since and not any(item.roles & {"than", "also", "not"} for item in self.items[: fragment.this])
@@ -260,10 +256,9 @@ class Apart(Phrases):
         """Whether the sentence names several sizes, or speaks of others, of choices or of an order anywhere."""
         sizes = {item.text for item in self.items if item.kind == "size" or item.text == OWN}
         vehicle = any("vehicle" in item.roles for item in self.items[:place])
-        denied = any("not" in item.roles for item in self.items[:place])  # "without a rim" may follow
         axle = any(
             "position" in item.roles and self.items[at + 1].text == ":" for at, item in enumerate(self.items[:-1])
         )
         if self.fragments and place > 3 and self._for_a_thing():
             return True
-        return len(sizes) > 1 or vehicle or denied or axle or any(item.roles & _OTHERS for item in self.items)
+        return len(sizes) > 1 or vehicle or axle or any(item.roles & _OTHERS for item in self.items)

@@ -195,8 +195,6 @@ class Clauses:
 
     def told_here(self, fragment: Fragment, cue: int, place: int) -> bool:
         """Whether a value is said of this tire in a fragment without the cue: "Tested, and each tire takes 900 kg"."""
-        if fragment.start <= cue < fragment.end:
-            return False
         return any("rated" in item.roles for item in self.items[fragment.start : place])
 
     @staticmethod

@@ -46,19 +46,20 @@ class Frames(Letters):
                 self.letter(place, item)
             if item.roles:
                 self._word(place, item)
-        self._take_descriptions()
-        self._take_versions()
+        if not title:
+            self._take_descriptions()
+            self._take_versions()
 
     def _take_descriptions(self) -> None:
         """What describes the subject is no claim, but says of which tires the rest is said: "The XL holds 900 kg"."""
         for fragment in self.cues.fragments:
-            if version := [] if self.title else [one for one in self.values if one.place in self._version_at(fragment)]:
+            if version := [one for one in self.values if one.place in self._version_at(fragment)]:
                 self._give(version[0], version)
                 continue
-            if self.cues.subject(fragment).who == MINE and not self.title:
+            if self.cues.subject(fragment).who == MINE:
                 continue
             any_tire = "any-tire" in self.roles(fragment.start)  # "A tire with load index 98 would do"
-            if (fragment.each and not any_tire) or self.title:
+            if fragment.each and not any_tire:
                 continue
             verb = self._verb_of(fragment)
             # "Load range D is not made in this size"
@@ -93,7 +94,7 @@ class Frames(Letters):
 
     def _take_versions(self) -> None:
         """A load version that is a noun is one that is spoken of: "690 kg with the XL", "Rated 94W in XL"."""
-        for one in [] if self.title else [value for value in self.values if value.kind == "version"]:
+        for one in [value for value in self.values if value.kind == "version"]:
             fragment = self.fragment(one.place)
             if one.denied or fragment.this >= 0 or "than" in fragment.cues or not self._is_noun(one, fragment):
                 continue
@@ -105,11 +106,10 @@ class Frames(Letters):
         """Whether a load version stands behind a determiner, or behind "in" at the end of what is said, by itself."""
         before, behind = self.roles(version.place - 1), version.place + 1
         ends = behind >= fragment.end or bool(self.roles(behind) & (VERBS | {"is", "at", "with"}))
-        ends = ends or self.items[behind].kind in ("mark", "number")
-        if version.place == fragment.start or self.roles(behind) & _NOUNS or not ends:
+        if self.roles(behind) & _NOUNS or not (ends or self.items[behind].kind in ("mark", "number")):
             return False
         if "the" in before and not before & {"this-one", "possessive", "ours"}:
-            return self.roles(version.place - 2) & VERBS == frozenset() or "is" not in self.roles(version.place - 2)
+            return not self.roles(version.place - 2) & VERBS
         if "is" in before and not before & VERBS and self.text(behind) == ":" and behind < fragment.end:
             return version.place > fragment.start + 1  # "Portata per gomma della XL: 925 kg"
         said = [value.place for value in self.values if fragment.start <= value.place < version.place]
@@ -118,11 +118,7 @@ class Frames(Letters):
         # "Rated 94W in XL"; "Indeks 105 ma tylko XL": who has it stands behind the verb
         if self.text(version.place - 1) == LOWER and self.roles(fragment.start) & {"at", "with"}:
             return True  # "Con 925 kg por rueda le hará falta XL"
-        return (
-            "is" in before
-            or bool(before & VERBS)
-            or any(self.roles(at) & VERBS for at in range(said[0] + 1, version.place))
-        )
+        return "is" in before or any(self.roles(at) & VERBS for at in range(said[0] + 1, version.place))
 
     def _describes(self, value: Value, start: int, verb: int) -> bool:
         led = any(self.roles(at) & {"fits", "rated"} for at in range(start, value.place))
@@ -280,7 +276,7 @@ class Frames(Letters):
         fragment = self.fragment(place)
         for step, most in ((1, fragment.end), (-1, fragment.start - 1)):
             for at in range(place + step, place + 4 * step, step):
-                if at == most or self.roles(at) & VERBS or self.items[at].numbers:
+                if at == most:
                     break
                 if "tire" in self.roles(at) and "tires" not in self.roles(at):
                     return True

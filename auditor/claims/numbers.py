@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from auditor.claims.clauses import VERBS
 from auditor.claims.items import UNITS, Item
-from auditor.claims.look import RIMS, THROUGH, Given
+from auditor.claims.look import RIMS, Given
 from auditor.claims.quantities import Quantities
 from auditor.claims.words import LOWER
 
@@ -102,11 +102,6 @@ class Numbers(Quantities):
             self.load(place, item, unit, place)  # "2,680 single / 2,600 dual (lb)"
             return
         ahead = self.after(place, frozenset({"index", "service", "treadwear", "rim", "ply", "aspect"}), through=4)
-        if ahead < 0 and item.text.isdecimal():
-            ahead = self.ahead(place, frozenset({"index", "service"}), THROUGH)
-            if ahead >= 0:
-                self._by_label("index", place, item, ahead)
-                return
         if ahead >= 0:
             role = self.role(ahead, ("index", "service", "treadwear", "rim", "ply", "aspect"))
             if role == "rim" and (value not in RIMS or (item.kind == "word" and value < 10)):
@@ -171,8 +166,6 @@ class Numbers(Quantities):
 
     def explained(self, place: int) -> bool:
         """Whether a code is explained, not claimed: "load index 106 stands for 950 kg"."""
-        if self.before(place, frozenset({"index", "symbol", "service"})) == place - 2 and self.text(place - 1) == ":":
-            return False
         taken_up = self.text(place + 1) == "," and bool(self.roles(place + 2) & {"it", "is"})
         if self._is_for_others(place) or (taken_up and not self.title and self._amount_behind(place + 2)):
             return True

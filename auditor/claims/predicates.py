@@ -168,7 +168,7 @@ class Predicates(Apart):
             denied = any(item.roles & {"not", "no"} for item in inside)
             points = points or (denied and "the" in inside[-1].roles)  # "but not on these"
             less = inside[-1].kind == "filler" or denied
-            said = any(item.roles & VERBS or item.roles & self.roles.labels for item in inside)
+            said = any(item.roles & VERBS for item in inside)
             behind = fragment.opened in (",", "-", ";") or (fragment.opened == "and" and denied)
             if points and less and not said and behind:
                 return True

@@ -93,8 +93,6 @@ class Quantities(Look):
         if label < 0 and not self.title and self.label(place, frozenset({"speed", "symbol", "tread", "width"})) >= 0:
             return
         fragment = self.fragment(place)
-        if "beyond" in self.roles(place - 1) and not self.label_before(place, frozenset({"carries", "rated", "is"})):
-            return  # "loads above 900 kg" are those of another tire
         alone = self.alone(place, names=False)
         outspoken = label >= 0 or fragment.each or fragment.this >= 0 or fragment.tire or alone
         outspoken = (
@@ -165,7 +163,7 @@ class Quantities(Look):
                 return "dual" in item.roles
             if item.text in ("S", "D") and self.text(back - 1) == "(":
                 return item.text == "D"
-            if (item.roles & {"kg", "lb"} and self.text(back - 1) != "(") or item.numbers:
+            if item.numbers:
                 break
         return self._dual_behind(place) or False
 
@@ -240,12 +238,8 @@ class Quantities(Look):
     def speed(self, place: int, item: Item, unit: str, unit_at: int) -> None:
         label = self.label_around(place, frozenset({"speed", "symbol", "runs", "rated", "max", "carries"}))
         before = self.roles(place - 1)
-        told_speed = "speed" in before and "at" in self.roles(place - 2)  # "at a speed of 90 mph"
-        conditional = told_speed or (
-            "at" in before
-            and not before & {"rated", "runs", "max"}
-            and not (self.roles(place - 2) & {"rated", "runs", "speed"})
-        )
+        conditional = "at" in before and not (before | self.roles(place - 2)) & {"rated", "runs"}
+        conditional = conditional and "max" not in before and "speed" not in self.roles(place - 2)
         allowed = any("rated" in self.roles(at) for at in range(self.fragment(place).start, place - 1))
         dashed = self.text(place + 2) == "-" and not self.roles(place + 3) & {"this", "it"}  # "210 km/h - so says he"
         if (conditional and not allowed) or dashed or not item.numbers[0]:

@@ -328,8 +328,6 @@ class Cues(Others):
 
     def ends_with_another(self) -> bool:
         """Whether the last fragment that names anybody names another tire."""
-        if "another" in self.sentence_cues:
-            return True
         for fragment in reversed(self.fragments):
             if "another" in fragment.cues:
                 return fragment.this < fragment.cues["another"]
