@@ -121,7 +121,4 @@ def _marking_at(items: list[Item], start: int) -> tuple[str, int]:
 
 def _is_between(items: list[Item], place: int) -> bool:
     """Whether an item parts the members of a list."""
-    return place < len(items) and items[place].text.casefold() in _BETWEEN
-
-
-_BETWEEN = frozenset({",", "/", "and", "or", "und", "oder", "et", "ou", "en", "of", "lub"})  # no letter of a marking
+    return place < len(items) and (items[place].text in (",", "/") or bool(items[place].roles & {"and", "or"}))
