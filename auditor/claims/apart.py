@@ -22,6 +22,7 @@ DESCRIBES = frozenset(
 _JOINS = frozenset({"another", "is", "the", "version", "edition", "tire", "at"})
 
 
+_RATINGS = frozenset({"load", "index", "symbol", "speed", "range", "pressure"})
 _SMALL = frozenset({"the", "verb", "is", "with", "yes", "tire", "each"})
 _OTHERS = frozenset({"another", "than", "also", "if", "never", "ask", "person", "general", "group", "or", "thing"})
 
@@ -209,8 +210,10 @@ class Apart(Phrases):
             return False  # "Bigger? 235/65R17."
         if any(item.roles & {"another", "ask", "also", "too", "tires"} for item in self.items):
             return False
-        if self.text_at(place + 1) == ":" and "prep" in self.roles_at(place - 1):
-            return False  # "Height of the tyre in 215/60R16: 664 mm"
+        if self.text_at(place + 1) == ":":
+            rated = any(item.roles & _RATINGS for item in self.items[fragment.start : place])
+            if rated or "prep" in self.roles_at(place - 1):
+                return False  # "Height of the tyre in 215/60R16: 664 mm", "Load index in size 225/75R16C: 121"
         if any("this" in self.roles_at(at) for at in range(place + 1, min(place + 4, len(self.items)))):
             return True  # "the 225/65R17 you see here"
         led = place > fragment.start and "the" in self.items[place - 1].roles and place - 1 > fragment.start

@@ -14,7 +14,7 @@ from auditor.claims.own import (
     LIKELY_NAMED,
     LIKELY_SPEED,
 )
-from auditor.claims.words import LOWER, OWN
+from auditor.claims.words import LOWER, OWN, UPPER
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
 KILOGRAMS, KILOMETERS = {"kg": 1.0, "lb": KG_PER_LB}, {"kmh": 1.0, "mph": KMH_PER_MPH}
@@ -195,6 +195,8 @@ class Quantities(Look):
         for back in range(means - 1, max(means - 5, -1), -1):
             item = self.items[back]
             labeled = any(self.text(at) == ":" for at in (back - 1,))
+            if item.text == ":" or (item.kind == "letter" and self.text(back - 1) == UPPER):
+                return None  # "For a 125: carries 265 kg" is of what stands behind; "the Transit T carries" is a name
             if item.kind == "letter" and item.text in _SPEED_LETTERS + "HJKLMNPGFEDCB" and not labeled:
                 return Given("speed_symbol", item.text)
             unit = self.roles(back + 1) & UNITS
