@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from auditor.claims.clauses import MINE, VERBS, Fragment
+from auditor.claims.clauses import IMPLIED, MINE, VERBS, Fragment
 from auditor.claims.items import Item
 from auditor.claims.letters import Letters
 from auditor.claims.look import Given, Value
@@ -56,7 +56,7 @@ class Frames(Letters):
             if version := [one for one in self.values if one.place in self._version_at(fragment)]:
                 self._give(version[0], version)
                 continue
-            if self.cues.subject(fragment).who == MINE:
+            if self.cues.subject(fragment).who in (MINE, IMPLIED):
                 continue
             any_tire = "any-tire" in self.roles(fragment.start)  # "A tire with load index 98 would do"
             if fragment.each and not any_tire:

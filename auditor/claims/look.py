@@ -169,6 +169,8 @@ class Look:
         if at == 99999 and fragment.opened == "(" and fragment.this < 0 and not self._asserts(fragment):
             before = self.cues.fragments[self.cues.of[place] - 1]
             return "not" in before.cues  # "not severe snow rated (3PMSF)"
+        if place < at == fragment.end - 1 and "it" in self.roles(at - 1):
+            return True  # "A run-flat it is not"
         if field == "rim_diameter_in" and at < 99999:  # "sin cámara para llanta 18" is without one thing alone
             return "prep" not in self.roles(at) or not any("prep" in self.roles(one) for one in range(at + 2, place))
         return at < place and not any(self.text(between) == ":" for between in range(at, place))

@@ -70,7 +70,7 @@ class Phrases(Clauses):
                 led = of = False
             elif small:
                 led, of = True, "genitive" in item.roles
-                if " " in item.text or "the" in item.roles:
+                if (" " in item.text and item.roles != {"prep"}) or "the" in item.roles:
                     first = at
             elif first < 0 and (opens or item.kind != "word" or not item.roles <= _SMALL):
                 first = at

@@ -243,7 +243,8 @@ class Cues(Others):
         subject = self.subject(fragment)
         if subject.who == OTHER and kind != "size":
             described = subject.first <= place < subject.verb and (kind in _DESCRIBED or place > subject.last)
-            tire = any("tire" in item.roles for item in self.items[subject.first : subject.last + 1])
+            whole = {"tire", "indefinite"} if kind in _DESCRIBED else {"tire"}  # "Un pneu été durcit"
+            tire = any(item.roles & whole for item in self.items[subject.first : subject.last + 1])
             copula = "is" in self.roles_at(subject.verb)
             if place > subject.verb or (described and tire and not copula):
                 return "subject"
