@@ -158,6 +158,21 @@ def numbers(column: Column, decimal: str | None = None) -> list[tuple[float, int
     return found
 
 
+def is_blank(text: str, name: str) -> bool:
+    """Whether a cell says nothing of a field: "N/A", a dash."""
+    return read_cell(text, name).status == "blank"
+
+
+_FLAGS = frozenset(
+    {"y", "n", "yes", "no", "ja", "nein", "oui", "non", "si", "sí", "tak", "nie", "true", "false", "да", "нет"}
+)
+
+
+def of_flags(column: Column) -> bool:
+    """Whether the cells are but yes and no."""
+    return len(column.counts) <= 2 and all(text.lower() in _FLAGS for text in column.counts)
+
+
 def uneven(column: Column, step: float = 2.0) -> float:
     """The share of the numbers that are no multiple of a step."""
     found = numbers(column)

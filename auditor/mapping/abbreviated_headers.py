@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from auditor.feeds.column_evidence import Column
+from auditor.feeds.column_evidence import Column, uneven
 from auditor.feeds.model import ColumnUse
-from auditor.mapping.header_evidence import speaks
+from auditor.mapping.header_evidence import UNEVEN, of_codes, speaks
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.headers import HeaderReading
 from auditor.rulebook.listing_fields import Contract
@@ -20,6 +20,8 @@ _WITH_MARKINGS = 0.4  # where the same records' markings agree with the cells
 _APART = 0.08  # how far the next likely group must be behind
 _READABLE = 0.9
 _CONFIDENCE = 0.8
+_SHORT = 3  # letters of a header that may begin many words
+_NAMING = frozenset({"brand", "supplier", "model"})
 _NAMES = frozenset({"brand", "supplier"})  # letters alone; nothing but a name
 _SAME = frozenset({"section_width", "generic_width", "measured_width"})  # one is told from the other by the sizes
 
@@ -38,6 +40,10 @@ def likely_readings(
     """What an unknown header may stand for, as far as the cells bear it out; likeliest first."""
     found = []
     for group, score in reading.likely:
+        if len(fold(column.header)) <= _SHORT and group in _NAMING and column.filled and of_codes(column):
+            continue
+        if group == "ply_rating" and uneven(column) >= UNEVEN:
+            continue
         share, agrees = speaks(column, group, markings, decimal, contract)
         if share >= _READABLE and (column.filled or score >= _WITHOUT_CELLS):
             found.append(Likely(group, score, agrees))

@@ -98,14 +98,14 @@ def _diameter(column: Column, use: ColumnUse, markings: Sequence[str], decimal: 
     )
 
 
-def _is_no_width(column: Column, markings: Sequence[str], decimal: str | None) -> bool:
-    """Whether hardly a number in inches is near the width that the same record's marking names."""
+def _is_no_width(column: Column, markings: Sequence[str], decimal: str | None, unit_mm: float = 1.0) -> bool:
+    """Whether hardly a number is near the width that the same record's marking names."""
     near = judged = 0
     for cell, marking in zip(column.cells, markings, strict=True):
         nominal, value = getattr(decoded(marking), "section_width_mm", None), plain_number(cell, decimal)
         if nominal and value is not None:
             judged += 1
-            near += _NARROWEST * nominal <= value * MM_PER_INCH <= _WIDEST * nominal
+            near += _NARROWEST * nominal <= value * unit_mm <= _WIDEST * nominal
     return judged >= _FEW and near < _UNLIKE * judged * 2
 
 
@@ -121,10 +121,12 @@ def _width(column: Column, use: ColumnUse, markings: Sequence[str], decimal: str
         inch = [text for text in dict.fromkeys(markings) if getattr(decoded(text), "section_width_in", None)]
         quarters = sum(count for value, count in found if (value * 4).is_integer()) > 0.9 * total
         known = len(metric) + len(inch) > 0
-        if _is_no_width(column, markings, decimal):
+        if _is_no_width(column, markings, decimal, MM_PER_INCH):
             return LeftOut(column.header, "Its numbers are no widths of these sizes, in mm or in.")
         name = "section_width_in" if (len(inch) > len(metric) if known else quarters) else "measured_width_in"
         return replace(use, fields=(name,), unit=None)
+    if use.unit is None and _is_no_width(column, markings, decimal):
+        return LeftOut(column.header, "Its numbers are no widths of these sizes, in mm or in.")
     nominal = agreement(column, markings, "section_width_mm", decimal)[0]
     fives = sum(count for value, count in found if value % 10 == 5) / total
     name = "section_width_mm" if fives >= 0.6 or nominal >= 0.6 else "measured_width_mm"

@@ -43,7 +43,10 @@ _USUAL: dict[str, tuple[float, float]] = {
     "noise_db": (55, 90),
     "treadwear": (20, 1200),
 }
+UNEVEN = 0.3  # share of uneven numbers from which on a column is one of prices or pieces, not of plies
+_OF_FLAGS = frozenset({"mud_and_snow", "severe_snow", "load_version", "season"})  # what yes and no may say
 _VERSIONS = 0.9  # share of cells such as "XL" from which on a column is one of load versions
+_LONGEST_CODE = 3  # letters
 _SYMBOL = re.compile(r"\(?[J-NP-UHVWY]\)?")
 _CLASSES = frozenset({"fuel_class", "wet_grip_class", "noise_class"})
 
@@ -54,6 +57,8 @@ def speaks(
     """(the share of cells that may be of the group, whether the same records' markings agree with them)."""
     if not column.filled:
         return 1.0, False
+    if group not in _OF_FLAGS and column_evidence.of_flags(column):
+        return 0.0, False
     test = _TEXTS.get(group)
     if test is not None:
         return test(column), False
@@ -80,12 +85,13 @@ def _readable(column: Column, group: str, fields: Sequence[str], decimal: str | 
         return column.share(column_evidence.is_marking if group == "marking" else column_evidence.is_size)
     if group in contract.combined:  # each cell says all that such columns hold
         shares = column_evidence.fields_read(column, fields[0], None, decimal)
-        return min(shares.get(name, 0.0) for name in fields[:2]) if group != "eu_label" else 1.0
+        said = sorted(shares.get(name, 0.0) for name in fields)
+        return said[-2] if group == "eu_label" else min(shares.get(name, 0.0) for name in fields[:2])
     if group in _CLASSES:
         return column.share(lambda text: len(text) == 1 and text.upper() in "ABCDEFG")
     if not any(name in readable_fields() for name in fields):
         return 1.0 if group == "service_description" and column.share(column_evidence.is_service) >= 0.9 else 0.0
-    share = max(column_evidence.readable_share(column, name, decimal) for name in fields)
+    share = max(_said(column, name, decimal) for name in fields)
     usual = _USUAL.get(group)
     if usual is None:
         return share
@@ -93,6 +99,13 @@ def _readable(column: Column, group: str, fields: Sequence[str], decimal: str | 
     total = sum(count for _, count in found)
     inside = sum(count for value, count in found if usual[0] <= value <= usual[1])
     return share * inside / total if total else share
+
+
+def _said(column: Column, name: str, decimal: str | None) -> float:
+    """The share of cells that say a field themselves, of those that say anything: a letter is no ply rating."""
+    own = column_evidence.fields_read(column, name, None, decimal).get(name, 0.0)
+    filled = column.share(lambda text: not column_evidence.is_blank(text, name))
+    return min(own / filled, 1.0) if filled else 1.0
 
 
 def _letters(text: str) -> bool:
@@ -126,6 +139,11 @@ def _brand(column: Column) -> float:
     if column_evidence.readable_share(column, "load_version") >= _VERSIONS:
         return 0.0  # "XL" says what a tire is, not who makes or sends it
     return column.share(lambda text: _letters(text) and 2 <= len(text) <= 40)
+
+
+def of_codes(column: Column) -> bool:
+    """Whether the cells are codes of up to three letters, kinds or countries, and no names."""
+    return column.share(lambda text: len(text) <= _LONGEST_CODE) >= _VERSIONS
 
 
 _TEXTS: dict[str, Callable[[Column], float]] = {

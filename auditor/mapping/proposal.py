@@ -21,6 +21,7 @@ from auditor.mapping.bare_values import (
     take_bare_markings,
 )
 from auditor.mapping.column_units import by_agreement, by_unit, settle_unit
+from auditor.mapping.header_evidence import UNEVEN
 from auditor.mapping.loose_columns import place_parts_of_sizes
 from auditor.mapping.marking_agreement import joined_markings
 from auditor.mapping.unread import unread_columns
@@ -34,8 +35,8 @@ _FEW_NAMES, _LONGEST_MODEL = 5, 24  # cells, and characters: no title is so shor
 WORTH_SAYING = 0.6  # score of an unknown header from which on it is named where it matters
 _MOSTLY, _NEARLY_ALL = 0.5, 0.9  # shares of the cells
 _FEW_DIGITS = 2  # of a number that names no model: pieces, places in a list
-_UNEVEN = 0.3  # share of uneven numbers from which on a column is one of prices or pieces
 _OFTEN_MORE = frozenset({"load_index", "speed_symbol", "size"})  # headers over columns that often hold more
+_NO_FLAGS = frozenset({"speed_symbol", "load_range", "ply_rating", "noise_db", "wet_grip_class", "fuel_class"})
 _IN_WORDS = frozenset({"season", "construction", "size_prefix"})  # what no number says
 _OTHER_BUSINESS = re.compile(
     r"\b(price|cost|msrp|preis|vk|ek|prix|tarif|precio|coste|prezzo|costo|prijs|cena|qty|quantity|stock|bestand|menge|"
@@ -218,13 +219,15 @@ def _contradicted(column: Column, use: ColumnUse | None) -> LeftOut | None:
     name = use.fields[0]
     if use.confidence == 1.0 and not (name in _IN_WORDS and column.share(str.isdecimal) >= 0.9):
         return None
+    if name in _NO_FLAGS and column_evidence.of_flags(column):
+        return LeftOut(column.header, f"The header says {name}, but its cells are but yes and no.")
     if name in {"marking", "size"}:
         readable = column.share(column_evidence.looks_like_size)
     else:
         readable = column_evidence.readable_share(column, name)
     if readable < 0.1:
         return LeftOut(column.header, f"The header says {name}, but hardly a cell can be read as that.")
-    if name == "ply_rating" and column_evidence.uneven(column) >= _UNEVEN:
+    if name == "ply_rating" and column_evidence.uneven(column) >= UNEVEN:
         return LeftOut(column.header, f"The header says {name}, but plies go in twos, and its numbers do not.")
     if name == "aspect_ratio" and column_evidence.uneven(column, 5.0) >= _MOSTLY:
         return LeftOut(column.header, f"The header says {name}, but those go in fives, and its numbers do not.")
@@ -263,6 +266,8 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
         return "speed_symbol"
     if first == "model" and column.share(column_evidence.holds_size) >= 0.5:
         return "title"  # "Désign." is short for a designation, not for a design
+    if first == "sku" and column.share(lambda text: is_symbol(text) and text.isalpha()) >= 0.9:
+        return "speed_symbol"  # "Symbol", in Polish that of an article
     if first in {"sku", "part_number"} and column.share(column_evidence.holds_size) >= 0.8:
         return "title"  # "Article" over the names of the goods
     if first == "service_description" and column.share(str.isdecimal) >= 0.9:

@@ -93,3 +93,27 @@ def test_values_bear_a_header_out_or_do_not(header: str, cells: list[str], field
 def test_an_index_column_of_nothing_but_wrong_ones_is_placed_all_the_same() -> None:
     wrong = ["104", "94", "93", "124", "99"]
     assert placed({"Code": ["A1", "A2", "A3", "A4", "A5"], "Marking": MARKINGS, "LI": wrong})["LI"] == "load_index"
+
+
+@pytest.mark.parametrize(
+    ("header", "cells"),
+    [
+        ("RTG", ["Y", "N", "Y", "Y", "N"]),  # no letters of plies
+        ("SPD", ["Y", "N", "Y", "Y", "N"]),
+        ("REG", ["5", "10", "12", "7", "15"]),  # no plies
+        ("LBL", ["12", "4", "7", "33", "21"]),  # no classes
+        ("VAL", ["PL", "DE", "RO", "CZ", "SK"]),  # no names
+        ("SET", ["65.90", "99.00", "89.90", "75.50", "119.00"]),  # no widths
+    ],
+)
+def test_a_short_header_over_other_things_is_nothing(header: str, cells: list[str]) -> None:
+    assert placed({"Artikelnummer": ["A1", "A2", "A3", "A4", "A5"], "Size": MARKINGS, header: cells}).keys() == {
+        "Artikelnummer",
+        "Size",
+    }
+
+
+def test_a_symbol_is_a_speeds_where_its_cells_are() -> None:
+    symbols = ["H", "V", "H", "S", "Y"]
+    assert placed({"Size": MARKINGS, "Symbol": symbols})["Symbol"] == "speed_symbol"
+    assert placed({"Symbol": ["A1", "A2", "A3", "A4", "A5"], "Size": MARKINGS})["Symbol"] == "sku"  # Polish
