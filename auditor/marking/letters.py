@@ -9,7 +9,7 @@ import re
 from functools import cache
 
 from auditor.marking import languages
-from auditor.marking.normalise import TABLE
+from auditor.marking.normalise import TABLE, normalise
 from auditor.marking.service import MORE
 from auditor.marking.worded import Alternatives, Worded, first_letters
 from auditor.trade.patterns import Pattern
@@ -126,6 +126,18 @@ def plies_of(match: re.Match[str]) -> int:
     """The number of a match of `PLY`, in figures or as a word."""
     said = match["ply"] or match["after"]
     return int(said or next(number for number in languages.PLY_NUMBERS if match[f"ply_{number}"]))
+
+
+_NUMBER_ALONE = Worded(_number_words)
+
+
+def plies_said(text: str) -> int | None:
+    """The plies that a cell counts, "10 lonas" or "zehn"; None where it counts none."""
+    plain = normalise(text).text.strip()
+    match = PLY.fullmatch(plain)
+    if match is None and (match := _NUMBER_ALONE.fullmatch(plain)) is not None:
+        return int(next(number for number in languages.PLY_NUMBERS if match[f"ply_{number}"]))
+    return None if match is None else plies_of(match)
 
 
 # Load range and ply rating in fields of their own, `;E;10`, where the one means the other (49 CFR 571.119).

@@ -43,15 +43,8 @@ _TWO_WORD_VERSIONS = (
     ("high load", "hl"),
 )
 _NUMBER_WORDS = {
-    "two": 2,
-    "four": 4,
-    "six": 6,
-    "eight": 8,
-    "ten": 10,
-    "twelve": 12,
-    "fourteen": 14,
-    "sixteen": 16,
-}
+    "two": 2, "four": 4, "six": 6, "eight": 8, "ten": 10, "twelve": 12, "fourteen": 14, "sixteen": 16,
+}  # fmt: skip
 _STRENGTH_TOKEN = Pattern(r"(?<![^\W_])[a-n][1-3](?![^\W_])|[0-9]+(?:[.,]0+)?|[^\W\d_]+|\S")
 _STRENGTH_NOISE = words(
     "lr load range tragfähigkeitsklasse ply plies pr p rating rated plyrating lagen tele class of tire tyre"
@@ -192,11 +185,22 @@ def read_strength(text: str, field: str) -> CellReading:
         if reading is None and token in _STRENGTH_NOISE:
             continue
         if reading is None or readings.setdefault(reading.field, reading).value != reading.value:
-            return unreadable(f"{text!r} is no load range, ply rating or load version.")
+            return _plies_in_words(text)
     if not readings:
-        return unreadable(f"{text!r} is no load range, ply rating or load version.")
+        return _plies_in_words(text)
     readings = {name: reading for name, reading in readings.items() if reading.value != 0.0}
     return _read(*readings.values()) if readings else BLANK
+
+
+def _plies_in_words(text: str) -> CellReading:
+    """ "10 lonas", "zehn", "10 сл.": plies in the words of many languages."""
+    # Start-up: few cells are written so, and the words are many.
+    from auditor.marking.letters import plies_said
+
+    plies = plies_said(text)
+    if plies is None:
+        return unreadable(f"{text!r} is no load range, ply rating or load version.")
+    return _read(Reading("ply_rating", float(plies), 0.5))
 
 
 def _strength(token: str) -> Reading | None:
