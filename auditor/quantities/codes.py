@@ -85,7 +85,7 @@ def _read(*readings: Reading) -> CellReading:
 
 def read_load_index(text: str, field: str) -> CellReading:
     """ "120", "120/116S", "(98Y)", "94V XL"; `149A8/146B` is one index and its symbol, not a dual index."""
-    match = _SERVICE.fullmatch(text.lower())
+    match = _SERVICE.fullmatch(text.lower().rstrip("/- "))
     if match is None:
         return _read_index_and_load(text, field)
     single, dual = int(match["single"]), int(match["dual"] or 0)
@@ -106,7 +106,7 @@ def read_load_index(text: str, field: str) -> CellReading:
 
 
 _INDEX_AND_LOAD = Pattern(
-    r"(?P<index>[^()=:]{1,12}?)\s*(?:[(=:,;-]\s*|\s(?=up to|max\b|[0-9]{3,}\s?(?:kg|lb)))"
+    r"(?P<index>[^()=:]{1,12}?)\s*(?:[(=:,;–—-]\s*|\s(?=up to|max\b|[0-9]{3,}\s?(?:kg|lb)))"
     r"(?P<load>(?:(?:up to|max\.?|-)\s*)*[0-9].*?)\)?"
 )
 _SYMBOL_ALONE = Pattern(r"[a-hj-npq-wy][1-8]?")
@@ -296,7 +296,7 @@ def read_label_class(text: str, field: str) -> CellReading:
 
 def read_noise(text: str, field: str) -> CellReading:
     """Noise class, with or without the level beside it: "B", "2 waves", "71 dB B", "B / 71 dB"."""
-    lowered = text.lower()
+    lowered = " ".join(in_known_words(text.lower()).split())
     waves = re.fullmatch(r"([1-3])(?:\s*(?:waves?|wellen?|ondes?))?|(\){1,3})", lowered)
     if field == "noise_class" and waves:
         return _read(Reading("noise_class", waves[1] or str(len(waves[2]))))

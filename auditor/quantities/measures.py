@@ -46,9 +46,10 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
         problem = _evaluate(item, measure, column_unit, decimal)
         if problem:
             return unreadable(problem)
-    if measure.stem.startswith("max_load") and items[0].unit is not None:
-        extra += [Reading("load_index", item.value or 0.0, 0.5) for item in items if _is_load_index(item)]
-        items = [item for item in items if not _is_load_index(item)]
+    if measure.stem.startswith("max_load") and len(items) > 1:
+        indices = _load_indices(items)
+        extra += [Reading("load_index", item.value or 0.0, 0.5) for item in indices]
+        items = [item for item in items if item not in indices]
     items = [item for item in items if item.value != 0.0]
     if not items:
         return CellReading("read", tuple(extra)) if extra else BLANK
@@ -102,9 +103,21 @@ def _evaluate(item: Item, measure: Measure, column_unit: Unit, decimal: str | No
     return ""
 
 
-def _is_load_index(item: Item) -> bool:
-    """The 119 of "1360 kg (119)"."""
-    return item.bracketed and item.unit is None and item.text.isdecimal() and 0 < int(item.text) < 280
+def _load_indices(items: list[Item]) -> list[Item]:
+    """The 119 of "1360 kg (119)", "1360 (119)" and "119 (1360 kg)"."""
+    first, second = items[:2]
+    if second.bracketed and second.unit is not None and not first.bracketed and _may_be_index(first):
+        return [first]
+    if first.unit is None and (first.value or 0.0) < _LEAST_LOAD:
+        return []
+    return [item for item in items if item.bracketed and _may_be_index(item)]
+
+
+def _may_be_index(item: Item) -> bool:
+    return item.unit is None and item.text.isdecimal() and 0 < int(item.text) < _LEAST_LOAD
+
+
+_LEAST_LOAD = 280  # no load index is so high
 
 
 def _assemble(

@@ -26,7 +26,7 @@ def in_known_words(text: str) -> str:
 @cache
 def _pattern() -> tuple[Pattern, dict[str, str]]:
     contract = load_contract()
-    meant = {_written(word): unit for word, unit in contract.written_units.items()}
+    meant = {_written(word): unit.lower() for word, unit in contract.written_units.items()}
     meant |= {_written(word): "up to" for word in contract.up_to}
     longest_first = sorted(meant, key=lambda word: (-len(word), word))
     return Pattern("|".join(map(_bounded, longest_first))), meant

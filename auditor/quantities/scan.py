@@ -14,7 +14,8 @@ RIM_FIELDS = frozenset({"rim_diameter_in", "measuring_rim_in", "rim_width_min_in
 _TOKEN = Pattern(
     r"""\s*(?:
     (?P<unit>
-      (?:km|mi(?:les?)?)\s?/\s?(?:hr?|u|std)(?![a-z]) | k\.?\s?[mp]\.?\s?h(?![a-z]) | m\.\s?p\.\s?h | km/ч
+      (?:km|mi(?:les?)?)\s?/\s?(?:hr?|u|std?|t|godz|saat|sa|jam)(?![a-z]) | km/ч
+    | k\.?\s?[mp]\.?\s?h(?![a-z]) | m\.\s?p\.\s?h
     | (?:lbs?|pounds)\s?(?:/|per)\s?(?:in2|sq\.?\s?in(?:ch)?) | p\.\s?s\.\s?i | kgf?/cm2
     | 32nds
     | (?:(?:rev(?:olution)?s?|u)\.?\s?)?(?:/|per)\s?(?:km|miles?|mi)(?![a-z])
@@ -37,14 +38,16 @@ _IGNORED = words(
     width rim wheel weight depth tread tiefe size revs rev revolutions noise level aspect ratio up
     upto series serie and und or oder the a traglast geschwindigkeit durchmesser breite
     tragfähigkeit charge vitesse carico velocità carga velocidad draagvermogen snelheid nośność prędkość
-    von from od de da dal от від
+    von from od de da dal от від ø ⌀ ∅
+    pro je par por auf pr na op за на reifen rad räder pneu pneus neumático neumatico llanta gomma pneumatico opona
+    oponę koło band wiel wheels roue rueda ruota däck dæk dekk шину шина колесо lastik
     : ; , . = ~ ≈ ± * | · & < ≤"""
 )
 _BRACKETS = frozenset("()[]")
 _OPEN = words("above over more than exceeding beyond plus über oltre ponad > ≥ +")
 _SEPARATORS = words("/ x - – — to bis through till jusqu à … ... ÷")
 _BETWEEN = words("~ a")  # separators behind a number; before one they say nothing: "~ 850"
-_PER_GROUP = words("pair axle set pairs axles sets paar achse satz essieu")
+_PER_GROUP = words("pair axle set pairs axles sets paar achse satz essieu eje asse as oś osie ось paire para coppia")
 _SINGLE = words("single sgl simple einzel s")
 _DUAL = words("dual twin dbl double doppel zwilling d")
 _RIM_WORDS = words("j jj jk jb k b d r zr c lt h")
@@ -110,6 +113,8 @@ def scan_cell(text: str, measure: Measure) -> Scan:
             _take_other(scan, token, measure)
         if scan.problem:
             return scan
+    if text.rstrip(" .").endswith(("/par", " par")):  # Spanish for a pair; "par pneu" is French
+        scan.problem = "A value per pair is not a value per tire."
     if scan.open_ended and measure.stem != "max_speed":
         scan.problem = "Only a speed can be open-ended."
     _join_fractions(scan, measure)

@@ -30,7 +30,8 @@ _SPELLINGS = {
     "kg": "kg kgs kilo kilos kilogram kilograms kilogramm kilogrammes kilogramme kilogramos kilogrammi кг",
     "t": "t tonne tonnes",
     "lb": "lb lbs lb's pound pounds pfund libras livres libbre ponden funtów #",
-    "km/h": "km/h km/u km/std km/hr kmh kmph kph kmu kilometersperhour kilometresperhour kmperhour км/ч",
+    "km/h": "km/h km/u km/std km/hr km/t km/st km/godz km/saat km/sa km/jam"
+    " kmh kmph kph kmu kilometersperhour kilometresperhour kmperhour км/ч",
     "mph": "mph mi/h miles/h miles/hr mi/hr milesperhour mileperhour",
     "kPa": "kpa kpas kilopascal kilopascals",
     "MPa": "mpa",

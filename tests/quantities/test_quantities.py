@@ -16,6 +16,16 @@ from auditor.quantities.units import find_unit, measures
 CELLS = """
 max_load_kg | 1360 | max_load_kg=1360
 max_load_kg | 1360.0 | max_load_kg=1360
+max_load_kg | 1360 kg/pneu | max_load_kg=1360
+max_load_kg | 1360 kg par pneu | max_load_kg=1360
+max_load_kg | 1360 kg pro Reifen | max_load_kg=1360
+max_load_kg | 119 (1360 kg) | max_load_kg=1360 load_index=119
+max_load_kg | 1360 (119) | max_load_kg=1360 load_index=119
+max_speed_kmh | 210 km/t | max_speed_kmh=210
+max_speed_kmh | 210 km/godz. | max_speed_kmh=210
+rim_diameter_in | Ø17 | rim_diameter_in=17
+noise_db | 71 дБ | noise_db=71
+load_index | 119 – 1360 kg | load_index=119 max_load_kg=1360
 max_load_kg | 1,360 kg | max_load_kg=1360
 max_load_kg | 1360kgs | max_load_kg=1360
 max_load_kg | 1360 Kg. | max_load_kg=1360
