@@ -65,6 +65,8 @@ def bears_out_letters(column: Column, group: str, contract: Contract, decimal: s
     said = column_evidence.fields_read(column, name, None, decimal)
     if name in readable_fields() and said.get(name, 0.0) < least:
         return False
+    if group == "speed_symbol":  # A8 and D of slow machines as well
+        return True
     if group == "aspect_ratio" and column_evidence.uneven(column, 5.0) >= _HALF:  # they go in fives
         return False
     return speaks(column, group, [""] * len(column.cells), decimal, contract)[0] >= least

@@ -137,6 +137,10 @@ def joined_markings(columns: dict[str, Column], records: int) -> list[str]:
     if "marking" in columns:
         return [cell.strip() for cell in columns["marking"].cells]
     sizes = _sizes(columns)
+    if "title" in columns and (sizes is None or not {"service_description", "load_index"} & columns.keys()):
+        titles = [cell.strip() for cell in columns["title"].cells]  # read as a whole, where they say more
+        pairs = zip(titles, sizes or [""] * records, strict=True)
+        return [title if "load_index" in marking_numbers(title) or not size else size for title, size in pairs]
     if sizes is None:
         return [""] * records
     if "service_description" in columns:

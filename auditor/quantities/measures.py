@@ -10,6 +10,7 @@ from auditor.quantities.other_words import in_known_words
 from auditor.quantities.scan import RIM_FIELDS, Item, Scan, scan_cell
 from auditor.quantities.units import UNIT_OF_SPELLING, Measure
 from auditor.trade.patterns import Pattern
+from auditor.trade.tables import default_tables
 from auditor.trade.units import MM_PER_INCH, UNITS, Unit
 
 _THIRTY_SECONDS = Pattern(
@@ -41,6 +42,9 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
     if not items:
         return CellReading("read", tuple(extra)) if extra else unreadable(f"{text!r} holds no number.")
     column_unit = unit if unit is not None and unit.dimension == measure.unit.dimension else measure.unit
+    if _is_index_and_load(items, measure, decimal):
+        extra.append(Reading("load_index", float(items[0].text), 0.5))
+        items = items[1:]
     _share_units(items, measure, column_unit)
     for item in items:
         problem = _evaluate(item, measure, column_unit, decimal)
@@ -113,11 +117,22 @@ def _load_indices(items: list[Item]) -> list[Item]:
     return [item for item in items if item.bracketed and _may_be_index(item)]
 
 
+def _is_index_and_load(items: list[Item], measure: Measure, decimal: str | None) -> bool:
+    """Whether a cell gives a load index and the very load that it stands for: "91 = 615 kg", "91 - 615 kg"."""
+    if not measure.stem.startswith("max_load") or len(items) != 2 or items[1].unit is None:
+        return False
+    if not _may_be_index(items[0]) or _evaluate(items[1], measure, items[1].unit, decimal):
+        return False
+    load = default_tables().load_of(int(items[0].text))
+    return load is not None and abs((items[1].value or 0.0) * items[1].unit.factor / load - 1.0) < _SAME
+
+
 def _may_be_index(item: Item) -> bool:
     return item.unit is None and item.text.isdecimal() and 0 < int(item.text) < _LEAST_LOAD
 
 
 _LEAST_LOAD = 280  # no load index is so high
+_SAME = 0.01  # of a load in whole pounds
 
 
 def _assemble(

@@ -103,7 +103,9 @@ def scan_cell(text: str, measure: Measure) -> Scan:
             scan.before, scan.role, scan.leading_unit = "", "", None
         elif token in ("@", "at", "bei"):
             break  # what follows says under which pressure or load the value holds
-        elif unit := UNIT_OF_SPELLING.get(token.replace(" ", "").replace(".", "")):
+        elif (unit := UNIT_OF_SPELLING.get(token.replace(" ", "").replace(".", ""))) and not (
+            token in _SYMBOLS and measure.stem == "max_speed"  # the T of 190 km/h is no tonne
+        ):
             _take_unit(scan, unit)
         elif token in _SINGLE and measure.stem.startswith("max_load"):
             _take_role(scan, "single", text[match.end() :])

@@ -77,6 +77,7 @@ def test_two_letters_over_prices_or_pieces_are_nothing(header: str, cells: list[
     [
         ("LI", ["102", "91", "91", "121", "97"], "load_index"),
         ("SI", ["H", "V", "H", "S", "Y"], "speed_symbol"),
+        ("SI", ["A8", "A6", "D", "B", "A8"], "speed_symbol"),
         ("LI/SI", ["102", "91", "91", "121", "97"], "load_index"),
         ("XL", ["", "", "", "", "XL"], "load_version"),
         ("Article", [f"Larkmoor Ridge {marking}" for marking in MARKINGS], "title"),

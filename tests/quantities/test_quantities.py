@@ -20,8 +20,11 @@ max_load_kg | 1360 kg/pneu | max_load_kg=1360
 max_load_kg | 1360 kg par pneu | max_load_kg=1360
 max_load_kg | 1360 kg pro Reifen | max_load_kg=1360
 max_load_kg | 119 (1360 kg) | max_load_kg=1360 load_index=119
+max_load_kg | 119 = 1360 kg | max_load_kg=1360 load_index=119
+max_load_kg | 119 - 1,360 kg | max_load_kg=1360 load_index=119
 max_load_kg | 1360 (119) | max_load_kg=1360 load_index=119
 max_speed_kmh | 210 km/t | max_speed_kmh=210
+max_speed_kmh | T (190 km/h) | max_speed_kmh=190 speed_symbol=T
 max_speed_kmh | 210 km/godz. | max_speed_kmh=210
 rim_diameter_in | Ø17 | rim_diameter_in=17
 noise_db | 71 дБ | noise_db=71
