@@ -12,7 +12,7 @@ from auditor.claims.arrays import Ints, any_of_each, gathered, hashes, told_apar
 from auditor.claims.owns import Owns
 from auditor.claims.pieces import pieces_of
 from auditor.claims.sentences import MOST_TOKENS
-from auditor.claims.titles import CUT, FIRST, SECOND, SIGN, is_whole, joined
+from auditor.claims.texts import CUT, FIRST, SECOND, SIGN, is_whole, joined
 from auditor.claims.vocabulary import (
     BEGINS,
     BITS,
@@ -176,7 +176,7 @@ def _in_sentences(vocabulary: Vocabulary, flat: Tokens, bounds: Ints) -> tuple[I
 
 
 def _in_parts(vocabulary: Vocabulary, flat: Tokens, starts: Ints, of: Ints) -> tuple[Tokens, Ints, Ints]:
-    """Sentences of titles cut into parts; the twin of `auditor.claims.titles.parts`."""
+    """Sentences of titles cut into parts; the twin of `auditor.claims.texts.parts`."""
     ids = flat & IDS
     effects = vocabulary.effects(ids)
     first = np.zeros(len(flat), np.bool_)

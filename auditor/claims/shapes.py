@@ -18,7 +18,7 @@ from auditor.claims.items import language_of
 from auditor.claims.lexicon import Lexicon
 from auditor.claims.own import LIKELY
 from auditor.claims.sentences import MOST_FIGURES, START, Claim, State, read_sentence
-from auditor.claims.titles import COUNTED, effect
+from auditor.claims.texts import COUNTED, effect
 from auditor.claims.vocabulary import FIGURE, GENERAL, IDS, Tokens, Vocabulary
 from auditor.columns.value_cache import distinct
 

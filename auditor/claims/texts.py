@@ -1,21 +1,42 @@
-"""What a title or sales text says of its own tire, as numbers: what `auditor.quantities.cell_values` is to cells."""
+"""What a title or sales text says of its own tire, as numbers: what `auditor.quantities.cell_values` is to cells.
+
+A title that only puts names, its marking and words side by side is the sum of its parts.  Words that mean something
+together stand together, between names, the marking, signs and words that say nothing.  Where nothing in a title reaches
+further - no figure that may be a tire's, no word that denies or names another tire - each part is read on its own, so
+that a feed whose titles combine the same parts freely is few parts.  Any other title is read as the sentence it is.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from math import nan
+from typing import Any
 
-from auditor.claims.lexicon import Lexicon
+from auditor.claims.items import UNITS
+from auditor.claims.lexicon import Lexicon, Phrase
 from auditor.claims.own import FILLER, NOBODY, Own, named, plain
-from auditor.claims.sentences import START, Claim, State, read_sentence, sentences
-from auditor.claims.titles import parts, without_lists
-from auditor.claims.words import LOWER, OWN_SERVICE, UPPER, clean, tokens_of_word
+from auditor.claims.sentences import START, Claim, State, listed_fields, read_sentence, sentences
+from auditor.claims.words import BREAK, LOWER, OWN, OWN_SERVICE, UPPER, clean, tokens_of_word
 from auditor.quantities.cell_values import BLANK, BLANK_MARKINGS, DENIED, READ, Parsed, Said, code_or_number
 from auditor.trade.tables import Tables
 
-WHOLE = ("marking", "service_description")  # claims whose value is a text to decode
+_DECODED = ("marking", "service_description")  # claims whose value is a text to decode
 MOST_OCCURRENCES = 3  # claims of one field that one text may make; further ones are repetition
+
+# What a token does to a title, bit by bit.
+CUT, WHOLE, LETTER, CODE, FIRST, SECOND, FIGURE, COUNTED, SIGN = (1 << bit for bit in range(9))
+_CUTS = frozenset({LOWER, UPPER, ",", "-", ":", "/", "(", ")", ".", "!", ";", BREAK})
+_SIGNS = frozenset({OWN, OWN_SERVICE})
+_REACHING = frozenset({"no", "number"})
+_INCHES = "in"
+# What a whole number may be of; "in" only where it stands behind one.
+_COUNTED = UNITS | {"load", "single", "dual", "speed", "index", "service", "pressure", "width", "rim", "ply",
+                    "treadwear", "utqg", "noise", "aspect"}  # fmt: skip
+_CODES = frozenset(
+    {"range", "symbol", "speed", "fuel", "wet", "noise-class", "traction", "temperature", "tire-class", "load",
+     "rated", "index", "service"}
+)  # fmt: skip
 
 
 @lru_cache(maxsize=32_768)
@@ -60,6 +81,102 @@ def _quotable(token: str) -> str:
     return token if len(token) > 2 and token[0].isalnum() and any(map(str.isdigit, token)) else ""
 
 
+@lru_cache(maxsize=65_536)
+def effect(token: str, lexicon: Lexicon) -> int:
+    """What a token by itself does to a title that holds it."""
+    if token in _CUTS:
+        return CUT
+    if token in _SIGNS:
+        return SIGN
+    if not token.isalpha():
+        return FIGURE | FIRST | CUT if token.isdecimal() and not lexicon.hits(token) else WHOLE
+    found = LETTER if len(token) == 1 or token == "AA" else 0
+    hits = lexicon.hits(token)
+    for hit in hits:
+        if hit.word in _seconds(lexicon):
+            found |= SECOND
+        for phrase in lexicon.phrases_of(hit):
+            if does := _does(phrase, lexicon):
+                found |= does if len(phrase.words) == 1 else FIRST
+    if token.casefold() == _INCHES:
+        return found & ~COUNTED | SECOND
+    return found if hits or found else CUT
+
+
+@lru_cache(maxsize=65_536)
+def joined(token: str, second: str, third: str, lexicon: Lexicon) -> int:
+    """What three tokens in a row do, as the beginning of a phrase of two or more words, or as inches."""
+    if token.isdecimal():
+        return WHOLE if second.casefold() == _INCHES else 0
+    seconds, thirds = ({hit.word for hit in lexicon.hits(one)} for one in (second, third))
+    found = 0
+    for hit in lexicon.hits(token):
+        for phrase in lexicon.phrases_of(hit):
+            words = phrase.words
+            if len(words) > 1 and words[1] in seconds and (len(words) == 2 or words[2] in thirds):
+                found |= _does(phrase, lexicon)
+    return found
+
+
+def _does(phrase: Phrase, lexicon: Lexicon) -> int:
+    """What a phrase does to a title."""
+    whole = WHOLE if phrase.number is not None or phrase.roles & _reaching(lexicon) else 0
+    return whole | (CODE if phrase.roles & _CODES else 0) | (COUNTED if phrase.roles & _COUNTED else 0)
+
+
+@lru_cache(maxsize=8)
+def _reaching(lexicon: Lexicon) -> frozenset[str]:
+    """The roles that reach over a whole title."""
+    roles = lexicon.roles
+    return _REACHING | {role for role, kinds in roles.silences.items() if "any" in kinds and role not in roles.prose}
+
+
+@lru_cache(maxsize=8)
+def _seconds(lexicon: Lexicon) -> frozenset[str]:
+    """The second words of phrases that do anything to a title."""
+    found: dict[tuple[str, bool], set[str]] = {}  # by roles, of which there are few, and whether there is a number
+    for word, roles, number in lexicon.second_words():
+        found.setdefault((roles, number is not None), set()).add(word)
+    some = (
+        words
+        for (roles, numbered), words in found.items()
+        if _does(Phrase((), frozenset(roles.split()), 0.0 if numbered else None), lexicon)
+    )
+    return frozenset().union(*some)
+
+
+def is_whole(union: Any) -> Any:
+    """Whether something reaches over a whole title, of all that its tokens do."""
+    figures = (union & FIGURE > 0) & (union & (COUNTED | LETTER) > 0)
+    return (union & WHOLE > 0) | (union & (LETTER | CODE) == LETTER | CODE) | figures
+
+
+def parts(sentence: tuple[str, ...], lexicon: Lexicon) -> Iterator[tuple[str, ...]]:
+    """The parts of a title's sentence that are read on their own."""
+    effects = [effect(token, lexicon) for token in sentence]
+    union = 0
+    for place, one in enumerate(effects):
+        union |= one
+        if one & SECOND and place and effects[place - 1] & FIRST:
+            third = sentence[place + 1] if place + 1 < len(sentence) else ""
+            union |= joined(sentence[place - 1], sentence[place], third, lexicon)
+    if is_whole(union):
+        yield sentence
+        return
+    start = 0
+    for place, one in enumerate((*effects, CUT)):
+        if one & CUT or (place > start and (one ^ effects[place - 1]) & SIGN):
+            if place > start:
+                yield sentence[start:place]
+            start = place + 1 if one & CUT else place
+
+
+def without_lists(claims: list[Claim], lexicon: Lexicon) -> list[Claim]:
+    """The claims of a title; several values of one field name what there is."""
+    several = listed_fields([claim for claim in claims if not claim.denied], lexicon.roles.kinds)
+    return [claim for claim in claims if claim.denied or claim.field not in several] if several else claims
+
+
 def read_alone(text: str, lexicon: Lexicon, own: Own, title: bool) -> Iterator[tuple[str, ...]]:
     """What is read on its own: the sentences of a text, of a title their parts."""
     for sentence in sentences(tokens_of(text, lexicon, own), lexicon):
@@ -99,13 +216,13 @@ def said_of(claims: Iterable[Claim], tables: Tables) -> tuple[Said, ...]:
     said = []
     for claim in claims:
         field = DENIED + claim.field if claim.denied else claim.field
-        if claim.field in WHOLE and claim.denied:
+        if claim.field in _DECODED and claim.denied:
             continue
         occurrence = occurrences.get(field, 0)
         if occurrence >= MOST_OCCURRENCES:
             continue
         occurrences[field] = occurrence + 1
-        whole = claim.field in WHOLE
+        whole = claim.field in _DECODED
         value = nan if whole else code_or_number(claim.field, claim.value, tables)
         words = str(claim.value) if whole else claim.words
         said.append(Said(field, occurrence, value, claim.half_step, claim.open_ended, words))

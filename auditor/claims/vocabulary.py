@@ -13,7 +13,7 @@ from auditor.claims.arrays import Growing, Ints, any_of_each, mix, told_apart
 from auditor.claims.cuts import FIGURE_MARK, NOTHING_MARK, Words, stretches, words_of
 from auditor.claims.lexicon import Lexicon
 from auditor.claims.own import RANGE_LETTERS, part_of, plain, size_key
-from auditor.claims.titles import effect
+from auditor.claims.texts import effect
 from auditor.claims.words import BREAK, ENDS, LOWER, OWN, OWN_SERVICE, SERVICE, SIZE, UPPER, tokens_of_word
 from auditor.trade.patterns import Pattern
 
