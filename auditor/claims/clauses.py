@@ -138,9 +138,7 @@ class Clauses:
     def is_named(self, fragment: Fragment) -> bool:
         """ "The Breeze carries 850 kg": a name, of this tire where no word for this tire stands beside it."""
         the, name = self.items[fragment.start : fragment.start + 2]
-        named = "the" in the.roles and name.text == UPPER
-        if self.grammar.capitals:  # where nouns are raised, two of them side by side: "der Breeze Trail"
-            named = named and self.text_at(fragment.start + 2) == UPPER
+        named = "the" in the.roles and name.text == UPPER and not self.grammar.capitals
         named = named and self.text_at(fragment.start + 2) != LOWER  # "The German maker allows"
         return named and not any(item.roles & {"this", "this-one"} or item.kind == "own" for item in self.items)
 

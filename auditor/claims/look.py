@@ -162,6 +162,11 @@ class Look:
     def _asserts(self, fragment: Fragment) -> bool:
         return any(self.roles(at) & {"verb", "is", "it"} for at in range(fragment.start, fragment.end))
 
+    def _denied_behind(self, fragment: Fragment, place: int, at: int) -> bool:
+        """ "Load Range D it is not": a pronoun behind a value, and what ends the fragment denies."""
+        it = at == place + 2 and "it" in self.roles(place + 1)
+        return it and at + 1 == fragment.end
+
     def denied(self, place: int, field: str = "") -> bool:
         """Whether a word that denies stands before a value in its fragment; a rim may be denied behind it."""
         fragment = self.fragment(place)
@@ -173,4 +178,6 @@ class Look:
             return True  # "A run-flat it is not"
         if field == "rim_diameter_in" and at < 99999:  # "sin cámara para llanta 18" is without one thing alone
             return "prep" not in self.roles(at) or not any("prep" in self.roles(one) for one in range(at + 2, place))
+        if at > place and self._denied_behind(fragment, place, at):
+            return True
         return at < place and not any(self.text(between) == ":" for between in range(at, place))

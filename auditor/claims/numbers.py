@@ -144,6 +144,8 @@ class Numbers(Quantities):
         elif role == "pressure" and self.roles(at) & {"psi"} | {"psi"} and "psi" in self.text(at).lower():
             self.say("max_pressure_psi", value, place, first, last)
         elif role == "rim" and value in RIMS and self.text(place + 1) != "x":
+            if self._lists_rims(place):
+                return
             if item.halves < 0.5 and value < 12:
                 return  # "230 mm wide on the 8.0 rim"
             if value < 10 and self.items[place + 1 : place + 2] and self.items[place + 1].kind in ("filler", "letter"):
@@ -163,6 +165,12 @@ class Numbers(Quantities):
             self.say("aspect_ratio", value, place, first, last)
         elif role == "noise" and 60 <= value <= 80:
             self.say("noise_db", value, place, first, last)
+
+    def _lists_rims(self, place: int) -> bool:
+        """ "Rim diameters 17.5, 19.5 and 22.5": what there is."""
+        joined = self.text(place + 1) == "," or self.roles(place + 1) & {"and", "or"}
+        then = self.items[place + 2] if joined and place + 2 < len(self.items) else self.items[place]
+        return then.kind == "number" and then.numbers != self.items[place].numbers and then.numbers[0] in RIMS
 
     def explained(self, place: int) -> bool:
         """Whether a code is explained, not claimed: "load index 106 stands for 950 kg"."""

@@ -286,7 +286,7 @@ class Cues(Others):
                 continue
             if role in ("vehicle", "thing") and self._bears(fragment, kind, at, place):
                 continue
-            if role in _PER_TIRE and fragment.each:
+            if role in _PER_TIRE and fragment.each and not self._each_of(at, place):
                 continue
             if role in self.roles.onward:
                 if role == "also" and at > place and self.is_offered_too(fragment, kind, place, at):
@@ -303,6 +303,13 @@ class Cues(Others):
                 continue
             return role
         return ""
+
+    def _each_of(self, cue: int, place: int) -> bool:
+        """ "Axles of 3,500 lb each": each of what has the value."""
+        led = "prep" in self.roles_at(place - 1) and cue == place - 2
+        return led and any(
+            "each" in self.roles_at(at) and "this-one" not in self.roles_at(at) for at in range(place + 1, place + 4)
+        )
 
     def _bears(self, fragment: Fragment, kind: str, cue: int, place: int) -> bool:
         """Whether a vehicle or a thing is only what this tire is for, or bears."""
