@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from auditor.claims.items import Item
+from auditor.claims.items import UNITS, Item
 from auditor.claims.look import THROUGH, Given
 from auditor.claims.numbers import Numbers
 from auditor.claims.own import RANGE_LETTERS
@@ -42,8 +42,20 @@ class Letters(Numbers):
         elif letter in _SPEED_LETTERS + "H" and "tire" in self.roles(place + 1) and self.cues.offers(place):
             if self.fragment(place).start == place:
                 self.say("speed_symbol", letter, place, place, place)  # "T-Reifen"
+        elif letter in _SPEED_LETTERS + "H" and not self.title and (index := self._beside_index(place)):
+            self.say("speed_symbol", letter, place, place, place).given = Given("load_index", index)
         elif self._heads_speed(place) and letter in _SPEED_LETTERS + "HJKLMNGFED":
             self.say("speed_symbol", letter, place, place, place)
+
+    def _beside_index(self, place: int) -> float:
+        """The one number beside the one letter of a fragment: "the letter Q behind the 102"; 0.0 for none."""
+        inside = range(self.fragment(place).start, self.fragment(place).end)
+        numbers = [at for at in inside if self.items[at].numbers or self.items[at].kind in ("size", "service", "own")]
+        letters = sum(self.items[at].kind == "letter" for at in inside)
+        if len(numbers) != 1 or letters != 1 or self.items[numbers[0]].kind != "number":
+            return 0.0
+        bare = not self.roles(numbers[0] + 1) & UNITS and self.items[numbers[0]].text.isdecimal()
+        return self.items[numbers[0]].numbers[0] if bare else 0.0
 
     def _governing(self, place: int) -> list[int]:
         """The labels that may govern a letter, the nearest first: those that stand against it, then before, behind."""

@@ -13,6 +13,7 @@ _BARE = frozenset({"index", "service", "rim", "ply", "aspect", "treadwear"})  # 
 _MOST_RIM = 26  # inches; more is the height of a tire
 _LOADS = frozenset({"load", "single", "dual"})
 _BRACKETED = UNITS - {"kg", "lb", "tonne", "ply", "other-unit"}
+_LEAST_OF_PAIR, _MOST_OF_PAIR, _PAIR_APART = 70, 180, 12  # load indices of single and dual tires
 _PLIES = (4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24)
 
 
@@ -102,7 +103,10 @@ class Numbers(Quantities):
             self.load(place, item, unit, place)  # "2,680 single / 2,600 dual (lb)"
             return
         ahead = self.after(place, frozenset({"index", "service", "treadwear", "rim", "ply", "aspect"}), through=4)
-        if ahead >= 0:
+        if ahead < 0 and item.kind == "pair" and not self.title and self._is_index_pair(item):
+            for field, number in zip(("load_index", "load_index_dual"), item.numbers, strict=True):
+                self.say(field, number, place, place, place).given = Given("load_index_dual", "any")
+        elif ahead >= 0:
             role = self.role(ahead, ("index", "service", "treadwear", "rim", "ply", "aspect"))
             if role == "rim" and (value not in RIMS or (item.kind == "word" and value < 10)):
                 return  # "four wheels"
@@ -110,6 +114,13 @@ class Numbers(Quantities):
             if role in ("index", "service", "treadwear", "ply", "aspect") and ahead > place + 2 and not named:
                 return  # but "106 is the load index"
             self._by_label(role, place, item, ahead)
+
+    def _is_index_pair(self, item: Item) -> bool:
+        """ "Branded 125/122": an index of a single and of a dual tire lie near each other, width and aspect do not."""
+        if len(item.numbers) != 2 or "/" not in item.text:
+            return False
+        single, dual = item.numbers
+        return _LEAST_OF_PAIR <= dual < single <= _MOST_OF_PAIR and single - dual <= _PAIR_APART
 
     def _label_back(self, place: int) -> int:
         """The label that a bare number may have further back in its fragment, no other value between; -1 for none."""

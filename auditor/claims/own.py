@@ -222,6 +222,8 @@ class Own:
         if field == "service_description":
             return value == OWN_SERVICE
         services = (own.service, *own.additional)
+        if value == "any":
+            return any(getattr(service, field) is not None for service in services)
         if field in ("load_index", "load_index_dual", "speed_symbol"):
             return any(getattr(service, field) == value for service in services)
         if field == "construction":

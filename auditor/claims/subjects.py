@@ -180,7 +180,8 @@ class Cues(Others):
             return back >= fragment.start and "tire" in items[back].roles and back < place - 1
         if role == "rim":
             behind = items[place + 1].roles if place + 1 < fragment.end else roles  # "ruota gemellata"
-            return bool((roles | behind) & {"each", "single", "dual"})
+            before = items[place - 1].roles if place > fragment.start else roles  # "chaque roue"
+            return bool((roles | behind) & {"each", "single", "dual"}) or "each" in before
         if role in ("group", "also"):
             return "dual" in roles or self.of_line(place)
         if role == "if":  # "if fitted singly" asks for no more than a mounting
