@@ -19,6 +19,7 @@ _DESCRIBING = frozenset({"speed", "code", "strength", "version", "season", "snow
 _BESIDE = frozenset({"vehicle", "thing", "law", "test", "general", "person"})
 _DESCRIBED = frozenset({"season", "version", "runflat", "strength", "construction", "terrain", "snow"})
 _IN_PASSING = _BESIDE | {"another", "place", "group", "rim", "also", "ask", "never", "if"}
+_BEHIND = ("place", "thing", "person")
 _PER_TIRE = ("group", "vehicle")
 
 
@@ -229,6 +230,7 @@ class Cues(Others):
                 and (role == "law" or (role == "another" and not self.means_another(fragment, at)))
             )
             told = told or (role == "test" and self.told_here(fragment, at, place))
+            told = told or (role in _BEHIND and self._added_behind(fragment, at, place))
             ahead = role == "law" and kind not in _MOVES and at > place
             if self._silences(role, kind) and not told and not ahead:
                 return role
@@ -287,6 +289,8 @@ class Cues(Others):
                 continue
             if role in ("vehicle", "thing") and self._bears(fragment, kind, at, place):
                 continue
+            if role in _BEHIND and self._added_behind(fragment, at, place):
+                continue
             if role in _PER_TIRE and fragment.each and not self._each_of(at, place):
                 continue
             if role in self.roles.onward:
@@ -304,6 +308,12 @@ class Cues(Others):
                 continue
             return role
         return ""
+
+    def _added_behind(self, fragment: Fragment, cue: int, place: int) -> bool:
+        """ "Rated up to 270 km/h on track and road": what a small word adds behind a value of a verb or a label."""
+        led = any("prep" in self.roles_at(at) for at in range(place + 1, cue + 1))
+        said = any(self.roles_at(at) & {"rated", "carries", "fits"} for at in range(fragment.start, place))
+        return place < cue and led and said
 
     def _each_of(self, cue: int, place: int) -> bool:
         """ "Axles of 3,500 lb each": each of what has the value."""
