@@ -185,3 +185,22 @@ class Predicates(Apart):
         while last < fragment.end and self.roles_at(last) & {"xl", "sl", "hl", "edition", "version"}:
             last += 1
         return range(start + 2, last)
+
+    def added_behind(self, fragment: Fragment, cue: int, place: int) -> bool:
+        """ "Rated up to 270 km/h on track and road": what a small word adds behind a value of a verb or a label."""
+        led = any("prep" in self.roles_at(at) for at in range(place + 1, cue + 1))
+        said = any(self.roles_at(at) & {"rated", "carries", "fits"} for at in range(fragment.start, place))
+        return place < cue and led and said
+
+    def each_of(self, cue: int, place: int) -> bool:
+        """ "Axles of 3,500 lb each": each of what has the value."""
+        led = "prep" in self.roles_at(place - 1) and cue == place - 2
+        return led and any(
+            "each" in self.roles_at(at) and "this-one" not in self.roles_at(at) for at in range(place + 1, place + 4)
+        )
+
+    def weighed_apart(self, before: Fragment, fragment: Fragment, role: str) -> bool:
+        """ "It weighs 9.6 kg, holds 750 kg": this tire's weight is told before what it carries."""
+        verb = self.finite_verb(fragment.start, fragment.end)
+        told = before.start == before.this < before.cues[role] and "relative" not in self.roles_at(fragment.start - 1)
+        return role == "thing" and told and "carries" in self.roles_at(verb) and verb >= 0

@@ -71,7 +71,7 @@ class Cues(Others):
             has_subject = self._has_subject(fragment)
             if before is not None and not has_subject:
                 for role in self.roles.fragment:
-                    if role in before.cues and role != "rim" and not self._weighed_apart(before, fragment, role):
+                    if role in before.cues and role != "rim" and not self.weighed_apart(before, fragment, role):
                         fragment.cues.setdefault(role, -1)
             elif before is not None and self._still_another(before, fragment):
                 fragment.cues.setdefault("another", -1)
@@ -135,12 +135,6 @@ class Cues(Others):
                     self.sentence_cues.setdefault(role, place)
                 elif role not in fragment.cues:
                     fragment.cues[role] = place
-
-    def _weighed_apart(self, before: Fragment, fragment: Fragment, role: str) -> bool:
-        """ "It weighs 9.6 kg, holds 750 kg": this tire's weight is told before what it carries."""
-        verb = self.finite_verb(fragment.start, fragment.end)
-        told = before.start == before.this < before.cues[role] and "relative" not in self.roles_at(fragment.start - 1)
-        return role == "thing" and told and "carries" in self.roles_at(verb) and verb >= 0
 
     def _names_this(self, place: int, fragment: Fragment) -> bool:
         roles = self.items[place].roles
@@ -230,7 +224,7 @@ class Cues(Others):
                 and (role == "law" or (role == "another" and not self.means_another(fragment, at)))
             )
             told = told or (role == "test" and self.told_here(fragment, at, place))
-            told = told or (role in _BEHIND and self._added_behind(fragment, at, place))
+            told = told or (role in _BEHIND and self.added_behind(fragment, at, place))
             ahead = role == "law" and kind not in _MOVES and at > place
             if self._silences(role, kind) and not told and not ahead:
                 return role
@@ -289,9 +283,9 @@ class Cues(Others):
                 continue
             if role in ("vehicle", "thing") and self._bears(fragment, kind, at, place):
                 continue
-            if role in _BEHIND and self._added_behind(fragment, at, place):
+            if role in _BEHIND and self.added_behind(fragment, at, place):
                 continue
-            if role in _PER_TIRE and fragment.each and not self._each_of(at, place):
+            if role in _PER_TIRE and fragment.each and not self.each_of(at, place):
                 continue
             if role in self.roles.onward:
                 if role == "also" and at > place and self.is_offered_too(fragment, kind, place, at):
@@ -308,19 +302,6 @@ class Cues(Others):
                 continue
             return role
         return ""
-
-    def _added_behind(self, fragment: Fragment, cue: int, place: int) -> bool:
-        """ "Rated up to 270 km/h on track and road": what a small word adds behind a value of a verb or a label."""
-        led = any("prep" in self.roles_at(at) for at in range(place + 1, cue + 1))
-        said = any(self.roles_at(at) & {"rated", "carries", "fits"} for at in range(fragment.start, place))
-        return place < cue and led and said
-
-    def _each_of(self, cue: int, place: int) -> bool:
-        """ "Axles of 3,500 lb each": each of what has the value."""
-        led = "prep" in self.roles_at(place - 1) and cue == place - 2
-        return led and any(
-            "each" in self.roles_at(at) and "this-one" not in self.roles_at(at) for at in range(place + 1, place + 4)
-        )
 
     def _bears(self, fragment: Fragment, kind: str, cue: int, place: int) -> bool:
         """Whether a vehicle or a thing is only what this tire is for, or bears."""
