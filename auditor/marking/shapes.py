@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 
+from auditor.marking.letters import PLY
 from auditor.marking.service import LETTERS
 from auditor.marking.shape import (
     DOT_OR_EXTRA_DIGIT,
@@ -40,7 +41,7 @@ METRIC_WEAK = Pattern(
     rf"(?P<first>{B}[-/\\._X|*]?{B})(?P<aspect>\d{{2}}|100(?=[/X]))"
     rf"(?P<con>{B}[-/\\._X|*]?{B}(?:ZRF|ZR|RF|R|D)?{B}[-/\\._|]?{B})"
     rf"(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,*]\d|[/-]\d(?!{_INDEX_ON}))"
-    rf"(?! ?-?P\.?R(?![{LETTERS}])| ?-?PL[YI]| ?[CM]M(?![A-Z])){_SUFFIX}"
+    rf"(?! ?-?P\.?R(?![{LETTERS}]|\d)| ?-?PL[YI]| ?[CM]M(?![A-Z])){_SUFFIX}"
 )
 RIM_FIRST = Pattern(  # `R15 195/65`, `R16C 195/75`; the rim must not follow once more
     rf"(?<![A-Z0-9])(?P<con>Z?R){B}(?P<rim>1\d|2[0-4]|17[.,]5|19[.,]5|22[.,]5)(?P<suffix>C?)[ ,]{{1,2}}"
@@ -83,6 +84,8 @@ _DIGIT_BEFORE = Pattern(r"(?<![0-9A-Z.,])[1-9] $")
 def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | None:
     width, aspect = match["width"], match["aspect"]
     rim = read_rim(match["rim"])
+    if weak and PLY.match(match.string, match.start("rim")) is not None:
+        return None  # `900-20 14 lonas`: plies behind an inch size
     if weak and (rim is None or rim[0] is None or not 10 <= rim[0] <= 30 or width[-1] not in "05"):
         return None
     if len(width) == 2 and (width[0] < "6" or width[1] not in "05" or int(aspect) < 50):

@@ -281,6 +281,8 @@ def test_a_blank_inside_a_number_goes_where_one_reading_is_left(text: str, meant
         ("LT265/75R16;123/120R;E;10", "LT265/75R16 10PR 123/120R E"),
         ("LT265/75R16;123/120R;E;8", "LT265/75R16 123/120R E"),
         ("570-8 C", "5.70-8 C"),
+        ("900-20 14 сл", "9.00-20 14PR"),
+        ("825-20 14 lonas", "8.25-20 14PR"),
         ("145/70-6", "145/70-6"),
         ("205/55R16 C B 70", "205/55R16"),  # classes of the EU label, no van's size
         ("315/80R22.5 156+150L", "315/80R22.5 156/150L"),
