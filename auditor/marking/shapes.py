@@ -76,6 +76,7 @@ ALPHA_CYCLE = Pattern(
 _OTHER_RIM = Pattern(r"/(1[3-9]|2[0-4])(?![0-9A-Z.,/])")
 
 
+_LEAST_WEAK_ASPECT = 25
 _LEAST_TRUCK = 245  # mm; narrower tires for 22.5 in rims are rare
 _AS_FAST_AS_CARS = Pattern(r"[\s,]*[0-9]{2,3}\s?[P-UHVWY]\b")  # behind a size; trucks end at N, 140 km/h
 _DIGIT_BEFORE = Pattern(r"(?<![0-9A-Z.,])[1-9] $")
@@ -84,8 +85,8 @@ _DIGIT_BEFORE = Pattern(r"(?<![0-9A-Z.,])[1-9] $")
 def _metric(match: re.Match[str], shape: str, *, weak: bool) -> Size | Misfit | None:
     width, aspect = match["width"], match["aspect"]
     rim = read_rim(match["rim"])
-    if weak and PLY.match(match.string, match.start("rim")) is not None:
-        return None  # `900-20 14 lonas`: plies behind an inch size
+    if weak and (int(aspect) < _LEAST_WEAK_ASPECT or PLY.match(match.string, match.start("rim")) is not None):
+        return None  # `825-20-14`, `900-20 14 lonas`: inch sizes with their plies
     if weak and (rim is None or rim[0] is None or not 10 <= rim[0] <= 30 or width[-1] not in "05"):
         return None
     if len(width) == 2 and (width[0] < "6" or width[1] not in "05" or int(aspect) < 50):
