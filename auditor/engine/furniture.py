@@ -195,7 +195,7 @@ def _words_of(contract: Contract) -> tuple[frozenset[str], str]:
     """The words of units, and the pattern of lines of a page."""
     words = "|".join(re.escape(word) for word in sorted(contract.furniture, key=len, reverse=True))
     return (
-        frozenset(contract.units),
+        contract.beside_units.union(contract.units),
         rf"^\W*(?:{words})(?:[\s\d:.,/#=-]|of|von|de|di|sur|van|na|z)*(?:\w{{0,12}}\W*)?$",
     )
 

@@ -139,7 +139,7 @@ def _headers(
     filled = [text for text in below if text]
     units = [text for text in filled if fold(text) in contract.units]
     parts = any(top == at and bottom == at and right > left for top, left, bottom, right in merged)
-    if filled and len(units) == len(filled):
+    if units and all(fold(text) in contract.beside_units for text in filled if text not in units):
         headers = [f"{head} {unit}".strip() for head, unit in itertools.zip_longest(headers, below, fillvalue="")]
         return headers, at + 1
     if parts and filled and not any(text[:1].isdigit() for text in filled):

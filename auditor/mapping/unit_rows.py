@@ -35,8 +35,9 @@ def _units_below(sample: Sample, contract: Contract) -> dict[int, str]:
     for record in range(min(_FIRST, sample.records)):
         row = [cells[record].strip() for cells in sample.cells]
         filled = {position: text for position, text in enumerate(row) if text}
-        if filled and all(fold(text) in contract.units for text in filled.values()):
+        units = {position: text for position, text in filled.items() if fold(text) in contract.units}
+        if units and all(position in units or fold(text) in contract.beside_units for position, text in filled.items()):
             return {
-                position: text for position, text in filled.items() if fold(text) not in fold(sample.headers[position])
+                position: text for position, text in units.items() if fold(text) not in fold(sample.headers[position])
             }
     return {}

@@ -90,6 +90,9 @@ def assemble(text: str, written: Written, sizes: list[Size]) -> Marking | Unread
         return _refused(text, written, size.start, f"{size.text} is the size of something else than a tire here.")
     if others:
         size, others, written = _written_twice(written, size, others)
+    written, choice = _letter_pairs(text, written, size)
+    if choice is not None:
+        return choice
     tail = _before(written, size)
     tail.before = len(tail.services)
     read_tail(written, size.end, tail=tail)
@@ -100,6 +103,29 @@ def assemble(text: str, written: Written, sizes: list[Size]) -> Marking | Unread
         place = written.original(different[0].start)
         return Unreadable(text, place, "It holds more than one size designation.", readings, refused="several")
     return build(text, written, size, tail, alternative)
+
+
+_LETTER_PAIR = Pattern(
+    r"(?<![A-Z0-9/.,+-])(?P<index>[1-9]\d{1,2}(?:/[1-9]\d{1,2})?)(?P<apart> ?)"
+    r"(?P<one>[HJ-NP-WY])/(?P<other>[HJ-NP-WY])(?![A-Z0-9/])"
+)
+
+
+def _letter_pairs(text: str, written: Written, size: Size) -> tuple[Written, Unreadable | None]:
+    """What two letters around a stroke behind an index are: a kind of tread or of air, or a choice of two symbols.
+
+    "112 H/T" is for highway terrain, "115 T/L" tubeless, "102H/V" may be H or V.
+    """
+    plain = written.text
+    found = _LETTER_PAIR.search(plain, size.end)
+    if found is None or found["one"] + found["other"] == "MS":
+        return written, None
+    if found["apart"] and (found["other"] in "TP" or found["one"] + found["other"] == "TL"):
+        start = found.start("one")
+        blank = plain[:start] + " " * (found.end() - start) + plain[found.end() :]
+        return replace(written, text=blank, dirty=True), None
+    readings = tuple(f"{size.text} {found['index']}{letter}" for letter in (found["one"], found["other"]))
+    return written, _refused(text, written, found.start("one"), "It states two speed symbols.", readings)
 
 
 def _refused(text: str, written: Written, place: int, reason: str, readings: tuple[str, ...] = ()) -> Unreadable:

@@ -65,6 +65,9 @@ def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:
         "written_units": [
             [word, unit] for unit, words in data["units"].items() for word in words if not word.isascii()
         ],
+        "beside_units": sorted(
+            {fold(word) for words in data["words"]["beside_units"].values() for word in words if fold(word)}
+        ),
         "up_to": sorted({word for words in data["words"]["up_to"].values() for word in words}),
         "season_words": [
             [word, season]

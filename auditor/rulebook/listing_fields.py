@@ -33,6 +33,7 @@ class Contract:
     season_words: dict[str, str]  # word -> season
     concepts: dict[str, str]  # folded word of headers -> the one that stands for its meaning
     other_business: tuple[str, ...]  # folded words of headers over prices, stocks, pictures
+    beside_units: frozenset[str]  # folded words that a row of units holds beside them
     furniture: tuple[str, ...]  # how page and total lines begin
     matters: frozenset[str]  # groups whose columns nobody may leave unread in silence
 
@@ -56,6 +57,7 @@ def contract_of(data: Mapping[str, Any]) -> Contract:
         *read,
         concepts=dict(data["concepts"]),
         other_business=tuple(data["other_business"]),
+        beside_units=frozenset(data["beside_units"]),
         furniture=tuple(data["furniture"]),
         matters=frozenset(data["matters"]),
     )

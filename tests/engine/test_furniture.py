@@ -37,6 +37,8 @@ def listings(first: int, count: int) -> list[str]:
         ";;mm;[kg];",
         ";;km/h;kg;",
         ";;;Km/H;kPa",
+        ";;км/ч;кг;руб.",
+        ";PR;;kg;szt.",
         "WINTER TIRES;;;;",
         ";;Winterreifen;;",
         "--- Passenger ---;;;;",

@@ -224,6 +224,8 @@ def test_index_and_symbol_under_names_and_odd_signs(text: str, canonical: str) -
     [
         ("205/55R16 91V/94W", "It holds two service descriptions"),
         ("205/55R16 91V (94V)", "It holds two service descriptions"),
+        ("225/65R17 102 H/V", "It states two speed symbols"),
+        ("205/55R16 91V/H", "It states two speed symbols"),
         ("205/55R16 91V LI 94", "it states the load indices 91 and 94"),
         ("205/55R16 91V SI W", "It states the speed symbols V and W"),
         ("315/80R22 156/150L", "22.5 may be meant"),
@@ -290,3 +292,19 @@ def test_a_blank_inside_a_number_goes_where_one_reading_is_left(text: str, meant
 )
 def test_old_fractions_and_plies_as_shops_write_them(text: str, meant: str) -> None:
     assert str(decode(text)) == meant
+
+
+@pytest.mark.parametrize(
+    ("text", "symbol"),
+    [
+        ("265/65R17 112 H/T", None),
+        ("265/65R17 112S H/T", "S"),
+        ("265/70R17 115 M/T", None),
+        ("225/75R16 115 T/L", None),
+        ("225/75R16 115T T/L", "T"),
+        ("225/65R17 102H M/S", "H"),
+    ],
+)
+def test_letters_of_a_tread_are_no_symbol(text: str, symbol: str | None) -> None:
+    found = decode(text)
+    assert isinstance(found, Marking) and found.service.speed_symbol == symbol
