@@ -245,8 +245,6 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
         return _refused(text, written, size.start, f"{size.text} is of no known family.")
     service = closed(service, family, tail)
     refusal = contradiction(size, tail, family)
-    if refusal and len(tail.services) + len(tail.extra) > 1 and not tail.before and not tail.conflict:
-        return Unreadable(text, written.original(size.start), *refusal, refused="several")
     if refusal:
         return _refused(text, written, size.start, *refusal)
     unread = list(tail.unread)
