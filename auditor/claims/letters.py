@@ -28,6 +28,9 @@ class Letters(Numbers):
         letter = item.text.upper()
         if self._listed(place) or self.pairs_of_letters() > 2:
             return
+        before, behind = (self.text(place - 2) + self.text(place - 1), self.text(place + 1) + self.text(place + 2))
+        if "S/D" in (before + letter, letter + behind):
+            return  # "LI (S/D): 121/118": single and dual
         after = self.roles(place + 1)
         if "rated" in after and self.text(place + 1).split()[0] in _RATED and self.before(place, _CODES) < 0:
             if not self._grade(place, letter, self._ahead(place)):

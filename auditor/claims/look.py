@@ -66,11 +66,22 @@ class Look:
             item = self.items[back]
             if item.roles & wanted:
                 return back
-            if (item.kind == "mark" and item.text in ':=(")-') or (
+            if item.text == ")" and (opens := self._bracket_before(back)) >= 0:
+                back = opens - 1  # "LI (single/twin): 115"
+            elif (item.kind == "mark" and item.text in ':=(")-') or (
                 item.roles & LINKS and not item.roles & UNITS - {"in"}
             ):
                 back -= 1
             else:
+                return -1
+        return -1
+
+    def _bracket_before(self, closes: int) -> int:
+        """Where a bracket without a value begins that ends at a place; -1 for none."""
+        for at in range(closes - 1, max(closes - 6, -1), -1):
+            if self.text(at) == "(":
+                return at
+            if self.items[at].numbers:
                 return -1
         return -1
 

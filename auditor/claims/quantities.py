@@ -68,6 +68,8 @@ class Quantities(Look):
     def _inches_there(self, place: int) -> bool:
         """Whether the word "in" is the unit: what follows ends the value or is a wheel, not "in Germany"."""
         after = self.roles(place + 1)
+        if after & {"position", "single", "dual"}:
+            return False  # "148 in front, 145 in twin"
         return (
             place + 1 >= len(self.items)
             or self.items[place + 1].kind == "mark"

@@ -33,7 +33,6 @@ SIZE_STEPS = (
 )
 ABBREVIATION_STEPS = (
     (r"\b([PLS])\. ?([RI])\b\.?", r"\1\2"),  # "P.R.", "L.I."
-    (r"\b([ie])\.([eg])\.", r"\1 \2"),  # "i.e.", "e.g."
     (r"\b([A-Z])\. ?([A-Z])\.?( [a-z0-9]|:)", r"\1\2\3"),  # "O.D. 31.4 in"
 )
 # More digits than any figure of a tire has: numbers of articles, of trade items and the like are names.

@@ -68,6 +68,8 @@ def said(text: str, *, title: bool = False) -> list[tuple[str, float | str]]:
         ("Load Range D it is not.", [("not load_range", "D")]),
         ("Homologués à 190 km/h", [("max_speed_kmh", 190.0)]),
         ("150 hp, 3.1 t, 190 km/h", []),
+        ("LI (S/D): 121/118", [("load_index", 121.0), ("load_index_dual", 118.0)]),
+        ("121 in front, 118 in twin", []),
         ("Branded 121/118", [("load_index", 121.0), ("load_index_dual", 118.0)]),
         ("letter Q after 120", [("speed_symbol", "Q")]),
         ("letter Q after 104", []),
