@@ -88,7 +88,8 @@ LOST = {
 
 
 @pytest.mark.parametrize("name", LOST)
-def test_a_feed_that_cannot_be_read_is_lost_alone(tmp_path: Path, name: str) -> None:
+def test_a_feed_that_cannot_be_read_is_lost_alone(tmp_path: Path, name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)  # SQLite makes a file of the database that is missing
     content, words = LOST[name]
     if content is not None:
         (tmp_path / name).write_bytes(content)
