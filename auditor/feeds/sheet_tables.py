@@ -16,7 +16,7 @@ from auditor.errors import FeedError
 from auditor.feeds.dialect import Wanted
 from auditor.feeds.number_formats import NumberFormat, column_formats
 from auditor.feeds.typed_cells import cell_text
-from auditor.rulebook.header_words import fold
+from auditor.rulebook.header_words import fold, is_row_of_units
 from auditor.rulebook.headers import header_score
 from auditor.rulebook.listing_fields import Contract
 
@@ -137,9 +137,8 @@ def _headers(
         return headers, at
     below = texts[at + 1]
     filled = [text for text in below if text]
-    units = [text for text in filled if fold(text) in contract.units]
     parts = any(top == at and bottom == at and right > left for top, left, bottom, right in merged)
-    if units and all(fold(text) in contract.beside_units for text in filled if text not in units):
+    if is_row_of_units(filled, contract.units, contract.beside_units):
         headers = [f"{head} {unit}".strip() for head, unit in itertools.zip_longest(headers, below, fillvalue="")]
         return headers, at + 1
     if parts and filled and not any(text[:1].isdigit() for text in filled):

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 
 from auditor.feeds import column_evidence
 from auditor.feeds.column_evidence import Column
@@ -17,19 +18,16 @@ from auditor.mapping.marking_agreement import CANDIDATES, agreement
 from auditor.quantities import readable_fields
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract
+from auditor.trade.codes import LOAD_VERSIONS
+from auditor.trade.tables import default_tables
 
 CERTAIN = 0.7  # confidence from which on `audit` uses a column without a person's word
 _SHORT = 2  # letters of a header that may stand for anything
 _FEW, _NEARLY_ALL = 3, 0.9
 _SYMBOL = re.compile(r"\(?(?:A[1-8]|[B-HJ-NP-WY])\)?", re.IGNORECASE)
 _HALF = 0.5
-# Speeds of the symbols in km/h and in mph, as they are printed (UN Regulation No. 30, Annex 3; rounded).
-_SPEEDS = frozenset(
-    {*range(5, 45, 5), 50, 60, 65, 70, 80, 90, *range(100, 220, 10), 240, 270, 300}
-    | {37, 43, 56, 62, 68, 75, 81, 87, 93, 99, 106, 112, 118, 124, 130, 149, 168, 186}
-)
+_FASTER_KMH = 60.0  # from here on a speed in mph is told from other small numbers
 _LONGEST_TITLE, _MANY = 90, 10  # characters; cells
-_VERSIONS = frozenset({"SL", "XL", "HL", "LL"})
 _SIZES = frozenset({"marking", "size", "title"})
 _IDENTITIES = frozenset({"sku", "part_number", "gtin"})
 _ARTICLE = re.compile(r"(?=.*\d{3})[A-Za-z0-9][A-Za-z0-9._/-]{3,19}")
@@ -84,7 +82,14 @@ def disagrees_with_markings(column: Column, use: ColumnUse, markings: Sequence[s
 
 
 def _is_speed(text: str) -> bool:
-    return column_evidence.plain_number(text) in _SPEEDS
+    return column_evidence.plain_number(text) in _speeds()
+
+
+@cache
+def _speeds() -> frozenset[float]:
+    """The speeds of the symbols in km/h, and in mph as they are printed."""
+    kmh, mph = default_tables().speed_kmh, default_tables().speed_mph_printed
+    return frozenset(kmh.values()) | {mph[symbol] for symbol, speed in kmh.items() if speed >= _FASTER_KMH}
 
 
 def take_bare_markings(columns: Sequence[Column], uses: _Uses) -> None:
@@ -152,7 +157,7 @@ def _placed(column: Column, name: str, confidence: float) -> ColumnUse:
 
 
 def _is_version(text: str) -> bool:
-    return text.upper() in _VERSIONS
+    return text.upper() in LOAD_VERSIONS
 
 
 def _numbers_articles(column: Column) -> bool:

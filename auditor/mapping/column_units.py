@@ -16,6 +16,7 @@ from auditor.quantities import readable_fields
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.headers import HeaderReading
 from auditor.rulebook.listing_fields import Contract
+from auditor.trade.tables import default_tables
 
 ALL_BUT_ALL = 20  # values of a column without a known header that must agree with the markings, one by one
 
@@ -65,9 +66,8 @@ def settle_unit(
     )
 
 
-# What tires of slow machines are made for: speed symbols A1 to D in both units (UN Regulation No. 106, Annex 4).
-_SLOW_KMH = frozenset({5, 10, 15, 20, 25, 30, 35, 40, 50, 65})
-_SLOW_MPH = frozenset({3, 6, 9, 12, 16, 19, 22, 25, 31, 40})
+# What tires of slow machines are made for (UN Regulation No. 106, Annex 4).
+_SLOW_SYMBOLS = ("A1", "A2", "A3", "A4", "A5", "A6", "A7", "A8", "B", "D")
 _SPEEDS = ("max_speed_kmh", "max_speed_mph")
 _SLOW = frozenset({"agricultural", "off-road", "industrial"})
 
@@ -81,10 +81,11 @@ def slow_speed(column: Column, fields: Sequence[str], markings: Sequence[str], d
         return None
     if name := best_agreement(column, markings, _SPEEDS, decimal, FEW):
         return name
-    said = {value for value, _ in column_evidence.numbers(column, decimal)}
-    if said <= _SLOW_KMH and said - _SLOW_MPH:
+    tables, said = default_tables(), {value for value, _ in column_evidence.numbers(column, decimal)}
+    kmh, mph = ({of[one] for one in _SLOW_SYMBOLS} for of in (tables.speed_kmh, tables.speed_mph_printed))
+    if said <= kmh and said - mph:
         return "max_speed_kmh"
-    return "max_speed_mph" if said <= _SLOW_MPH and said - _SLOW_KMH else None
+    return "max_speed_mph" if said <= mph and said - kmh else None
 
 
 def _with_other_fields(column: Column, use: ColumnUse, decimal: str | None) -> ColumnUse:

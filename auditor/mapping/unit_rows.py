@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from auditor.mapping.proposal import Proposal, Sample, propose
-from auditor.rulebook.header_words import fold
+from auditor.rulebook.header_words import fold, is_row_of_units
 from auditor.rulebook.listing_fields import Contract
 
 _FIRST = 3  # records among which a unit row stands; blank lines may come before it
@@ -35,8 +35,8 @@ def _units_below(sample: Sample, contract: Contract) -> dict[int, str]:
     for record in range(min(_FIRST, sample.records)):
         row = [cells[record].strip() for cells in sample.cells]
         filled = {position: text for position, text in enumerate(row) if text}
-        units = {position: text for position, text in filled.items() if fold(text) in contract.units}
-        if units and all(position in units or fold(text) in contract.beside_units for position, text in filled.items()):
+        if is_row_of_units(list(filled.values()), contract.units, contract.beside_units):
+            units = {position: text for position, text in filled.items() if fold(text) in contract.units}
             return {
                 position: text for position, text in units.items() if fold(text) not in fold(sample.headers[position])
             }

@@ -124,8 +124,11 @@ def _number_starts() -> frozenset[str]:
 
 def plies_of(match: re.Match[str]) -> int:
     """The number of a match of `PLY`, in figures or as a word."""
-    said = match["ply"] or match["after"]
-    return int(said or next(number for number in languages.PLY_NUMBERS if match[f"ply_{number}"]))
+    return int(match["ply"] or match["after"] or _number_said(match))
+
+
+def _number_said(match: re.Match[str]) -> str:
+    return next(number for number in languages.PLY_NUMBERS if match[f"ply_{number}"])
 
 
 _NUMBER_ALONE = Worded(_number_words)
@@ -134,16 +137,12 @@ _NUMBER_ALONE = Worded(_number_words)
 def plies_said(text: str) -> int | None:
     """The plies that a cell counts, "10 lonas" or "zehn"; None where it counts none."""
     plain = normalise(text).text.strip()
-    match = PLY.fullmatch(plain)
-    if match is None and (match := _NUMBER_ALONE.fullmatch(plain)) is not None:
-        return int(next(number for number in languages.PLY_NUMBERS if match[f"ply_{number}"]))
-    return None if match is None else plies_of(match)
+    if (match := PLY.fullmatch(plain)) is not None:
+        return plies_of(match)
+    alone = _NUMBER_ALONE.fullmatch(plain)
+    return None if alone is None else int(_number_said(alone))
 
 
-# Load range and ply rating in fields of their own, `;E;10`, where the one means the other (49 CFR 571.119).
-RANGE_PLIES = dict(
-    zip(RANGE_LETTERS, ("2", "4", "6", "8", "10", "12", "14", "16", "18", "20", "22", "24"), strict=True)
-)
 TREAD_TYPE = Pattern(rf"(?P<kind>[RFILEGCH])-(?P<number>[1-7][WMS]?(?:\+)?){_END}")
 STARS = Pattern(r"\*{1,3}(?!\*)")
 LOOSE_LETTER = Pattern(rf"(?P<letter>[A-NP-WY])(?![{MORE}*]|[+&.]|/(?!(?:[468]|1[02468]|20)(?![0-9A-Z/.,]))|-[A-Z0-9])")

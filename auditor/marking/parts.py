@@ -13,6 +13,7 @@ from auditor.marking.normalise import Written, zeros_for_letters
 from auditor.marking.service import DESCRIPTION, HIGHEST_INDEX, description
 from auditor.trade.marking_model import ServiceDescription
 from auditor.trade.patterns import Pattern
+from auditor.trade.tables import default_tables
 
 _JOIN = Pattern(r" ?[/+] ?")
 
@@ -158,7 +159,7 @@ def keep(tail: Tail, one: ServiceDescription, *, apart: bool) -> None:
 
 
 PLY_AFTER_BAR = Pattern(r"/(?P<ply>[468]|1[02468]|20)(?P<suffix>LT)?(?![0-9A-Z/.,])")
-_PLY_APART = Pattern(r" ?[;,|] ?(?P<ply>[1-9]\d?)(?= ?(?:[;,|]|$))")  # `E;10`
+_PLY_APART = Pattern(r" ?[;,|] ?(?P<ply>[1-9]\d?)(?= ?(?:[;,|]|$))")  # `E;10`, where the one means the other
 _SUFFIX = Pattern(r"(LT|ST|CP)(?![A-Z0-9&+/])")
 
 
@@ -191,7 +192,7 @@ def short(written: Written, position: int, tail: Tail) -> int:
             tail.never_symbols += (match["letter"],)
         ply = PLY_AFTER_BAR.match(text, match.end())  # `E/10`, load range and ply rating
         if ply is None and (apart := _PLY_APART.match(text, match.end())) is not None:
-            ply = apart if marks.RANGE_PLIES.get(match["letter"]) == apart["ply"] else None
+            ply = apart if default_tables().ply_of(match["letter"]) == int(apart["ply"]) else None
         if ply:
             tail.ply = tail.ply or int(ply["ply"])
             tail.dirty = True

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Container, Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -39,6 +40,12 @@ def fold(text: str) -> str:
         text = _OTHER_UMLAUT.sub(r"\1", text)  # "groesse" and "größe" alike
     words = _WORDS.findall(_DIGITS_AFTER.sub(" ", text))
     return " ".join(["number" if word in _NUMBER_WORDS else word for word in words])
+
+
+def is_row_of_units(texts: Sequence[str], units: Container[str], beside: Container[str]) -> bool:
+    """Whether texts are a unit at least, and but units and what rows of units hold beside them; all folded words."""
+    folded = [fold(text) for text in texts]
+    return any(text in units for text in folded) and all(text in units or text in beside for text in folded)
 
 
 def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:

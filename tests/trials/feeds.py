@@ -14,8 +14,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-import pyarrow.parquet as pq
-
 import auditor
 from auditor.feeds.locate import find_feeds
 from auditor.mapping.opening import open_feeds
@@ -94,10 +92,8 @@ def _place(path: Path, columns: dict[str, list[str] | None], outcome: Outcome) -
 
 def _audit(path: Path, mistakes: dict[int, list[str]], outcome: Outcome) -> None:
     with tempfile.TemporaryDirectory() as folder:
-        out = Path(folder) / "audit"
-        result = auditor.audit(str(path), out)
-        found = pq.read_table(out / "findings.parquet").to_pylist() if (out / "findings.parquet").exists() else []
-        found = found or result.findings.to_pylist()
+        result = auditor.audit(str(path), Path(folder) / "audit")
+        found = result.findings.to_pylist()
     serious: dict[int, list[dict[str, Any]]] = {}
     for row in found:
         if row["grade"] != "minor":

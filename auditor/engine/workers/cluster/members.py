@@ -99,7 +99,8 @@ class Members:
                 return error
             return answer
 
-        workers = sorted(self._client.nthreads(callback_timeout=_ANSWERS_S))
+        self._count()
+        workers = sorted(self._there)
         with ThreadPoolExecutor(_ASKED) as askers:
             return dict(zip(workers, askers.map(asked, workers), strict=True))
 
@@ -129,8 +130,8 @@ class Members:
     def busy(self) -> dict[str, Sequence[str]]:
         """The workers that have tasks, and their tasks."""
         scheduler: Any = self._client.scheduler
-        at: dict[str, Sequence[str]] = self._client.sync(
-            scheduler.processing, workers=None, callback_timeout=_ANSWERS_S
+        at = self._from_scheduler(
+            lambda: self._client.sync(scheduler.processing, workers=None, callback_timeout=_ANSWERS_S)
         )
         return {worker: tasks for worker, tasks in at.items() if tasks}
 
@@ -148,15 +149,19 @@ class Members:
             "give the same command again when the cluster is back, and it goes on from them."
         )
 
+    def _from_scheduler(self, ask: Callable[[], Any]) -> dict[str, Any]:
+        """What the scheduler says of each worker.  Raises OutputError where it does not answer."""
+        try:
+            return dict(ask())
+        except Exception as error:
+            raise self._gone("the scheduler is gone") from error
+
     def _count(self) -> None:
         now = time.monotonic()
         if now - self._counted < _COUNT_S:
             return
         self._counted = now
-        try:
-            self._there = dict(self._client.nthreads(callback_timeout=_ANSWERS_S))
-        except Exception as error:
-            raise self._gone("the scheduler is gone") from error
+        self._there = self._from_scheduler(lambda: self._client.nthreads(callback_timeout=_ANSWERS_S))
         if set(self._there) - self._left_out:
             self._last_there = now
 
