@@ -21,6 +21,7 @@ _CHUNK = 4 << 20
 _ENOUGH = 25  # lines that are read of a key as it is written; more say nothing new of its values
 _MOST_LINES = 400  # of those that are kept as samples
 _PAD = b"\0" * 16
+_THREE_WORDS, _LONGEST_BY_WORDS = 24, 512  # bytes
 _QUOTE, _COLON, _BLANK, _ESCAPE = ord('"'), ord(":"), ord(" "), ord("\\")
 _MIX = np.array([0x9E3779B97F4A7C15, 0xC2B2AE3D27D4EB4F, 0x165667B19E3779F9, 0x27D4EB2F165667C5], np.uint64)
 _MASKS = np.array([(1 << (8 * length)) - 1 for length in range(8)] + [(1 << 64) - 1], np.uint64)
@@ -128,14 +129,30 @@ def _keys_in(chunk: bytes) -> tuple[Marks, Places]:
 
 
 def _hashes(padded: bytes, begins: Places, ends: Places) -> Marks:
-    """The names by their lengths, first, middle and last bytes."""
+    """The names by their lengths and all their bytes: three words of eight hold a name of up to 24 bytes whole."""
     words: Marks = np.ndarray(len(padded) - 7, "<u8", padded, strides=(1,))
     lengths = np.maximum(ends - begins, 0)
     mask = _MASKS[np.minimum(lengths, 8)]
     marks = (words[begins] & mask) * _MIX[0]
     marks ^= (words[np.maximum(begins + (lengths - 8) // 2, 0)] & mask) * _MIX[1] * (lengths >= 8)
     marks ^= (words[np.maximum(ends - 8, 0)] & mask) * _MIX[2] * (lengths >= 8)
-    return marks ^ lengths.astype(np.uint64)
+    marks ^= lengths.astype(np.uint64)
+    _add_inner_words(marks, words, begins, ends)
+    for one in np.flatnonzero(lengths > _LONGEST_BY_WORDS).tolist():  # texts that look like names
+        marks[one] = hash(padded[begins[one] : ends[one]]) & int(_MASKS[8])
+    return marks
+
+
+def _add_inner_words(marks: Marks, words: Marks, begins: Places, ends: Places) -> None:
+    """Adds to the marks of longer names what stands between their first and their last word."""
+    lengths = ends - begins
+    at = np.flatnonzero((lengths > _THREE_WORDS) & (lengths <= _LONGEST_BY_WORDS))
+    inner = 8
+    while len(at):
+        mixed = (marks[at] ^ words[np.minimum(begins[at] + inner, ends[at] - 8)]) * _MIX[3]
+        marks[at] = mixed ^ (mixed >> np.uint64(29))
+        inner += 8
+        at = at[lengths[at] > inner + 8]
 
 
 def _depths(data: npt.NDArray[np.uint8], begins: Places) -> Places:

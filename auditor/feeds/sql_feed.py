@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
-from urllib.parse import unquote
+from urllib.parse import quote, unquote
 
 import pyarrow as pa
 import pyarrow.parquet as pq
@@ -35,7 +35,7 @@ def spool_query(url: str, name: str) -> Path:
     try:
         if address.startswith("duckdb:"):
             return _spool(_duckdb_batches(address, query))
-        return _spool(_sqlalchemy_batches(address, query))
+        return _spool(_sqlalchemy_batches(_only_reading(address, name), query))
     except ImportError as error:
         raise UsageError(
             f"{name}: the module {error.name!r} is missing; install the extra 'database' and the driver for it."
@@ -65,6 +65,26 @@ def _duckdb_batches(address: str, query: str) -> Iterator[pa.Table]:
             yield pa.Table.from_batches([batch])
         if empty:
             yield reader.schema.empty_table()
+
+
+def _only_reading(address: str, name: str) -> str:
+    """The address; that of an SQLite file so that it is only read, for SQLite makes a file that is not there."""
+    if not address.startswith("sqlite"):
+        return address
+    import sqlalchemy
+
+    url = sqlalchemy.make_url(address)
+    if url.database is None or url.database in ("", ":memory:"):
+        raise UsageError(f"{name}: the address names no file; write it as sql+sqlite:///folder/file.db#table.")
+    if url.database.startswith("file:"):
+        return address
+    if not Path(url.database).is_file():
+        raise FeedError(
+            f"{name}: there is no file {url.database}; check the address: three slashes before a path from here, "
+            "sql+sqlite:///folder/file.db#table, and four before one from the root."
+        )
+    reading = url.set(database=f"file:{quote(url.database)}").update_query_dict({"mode": "ro", "uri": "true"})
+    return reading.render_as_string(hide_password=False)
 
 
 def _sqlalchemy_batches(address: str, query: str) -> Iterator[pa.Table]:

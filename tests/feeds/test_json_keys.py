@@ -47,6 +47,14 @@ def test_a_key_far_down_is_found(
     assert all(any(cells[header]) for header in wanted)
 
 
+@pytest.mark.parametrize("length", [1, 8, 9, 16, 24, 25, 40, 100, 511, 512, 513, 700])
+def test_names_that_differ_in_one_letter_are_two(length: int) -> None:
+    name = "abcdefgh" * (length // 8 + 1)
+    names = {name[:length], *(name[:place] + "#" + name[place + 1 : length] for place in range(length))}
+    marks, _ = json_keys._keys_in("\n".join(f'{{"{one}": 1}}' for one in names).encode())
+    assert len(set(marks.tolist())) == len(names) == length + 1
+
+
 def test_it_is_audited_and_placed_by_its_values(tmp_path: Path) -> None:
     rare = [(8_000 + number, {"zul": load}) for number, load in enumerate([850] * 24 + [990])]
     result = auditor.audit(str(written(tmp_path / "feed.jsonl", *rare)))

@@ -85,6 +85,30 @@ def test_a_sqlite_table_whose_types_mix(tmp_path: Path) -> None:
     }
 
 
+def test_an_sqlite_file_is_only_read(tmp_path: Path) -> None:
+    path = tmp_path / "shop of 100%.db"
+    connection = sqlite3.connect(path)
+    with connection:
+        connection.execute("CREATE TABLE tires AS SELECT '225/65R17 102H' AS marking")
+    connection.close()
+    before = path.read_bytes()
+    assert everything(opened_url(f"sql+sqlite:///{path}#tires"))[0] == {1: ["225/65R17 102H"]}
+    with pytest.raises(FeedError, match="attempt to write a readonly database"):
+        opened_url(f"sql+sqlite:///{path}#WITH x AS (SELECT 1) INSERT INTO tires SELECT * FROM x")
+    assert path.read_bytes() == before
+
+
+def test_an_sqlite_file_that_is_not_there_is_not_made(tmp_path: Path) -> None:
+    with pytest.raises(FeedError, match=r"there is no file .*/shpo\.db; check the address: three slashes"):
+        opened_url(f"sql+sqlite:///{tmp_path}/shpo.db#tires")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_an_sqlite_address_without_a_file() -> None:
+    with pytest.raises(UsageError, match="names no file"):
+        opened_url("sql+sqlite://#tires")
+
+
 def test_types_that_change_between_batches(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(sql_feed, "BATCH_RECORDS", 1)
     path = tmp_path / "shop.db"
