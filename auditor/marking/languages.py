@@ -1,4 +1,4 @@
-"""Words of many languages that stand in markings, as data: plies, "up to", load index, speed symbol, units of speed.
+"""Words of many languages that stand in markings, as data: "up to", load index, speed symbol, units of speed.
 
 All are from memory of the languages.  They are compared with normalised text, where letters are capitals, letters of
 other alphabets that print like Latin ones are Latin, and all others stay as they were written.
@@ -6,60 +6,6 @@ other alphabets that print like Latin ones are Latin, and all others stay as the
 
 from __future__ import annotations
 
-# "Ply rating" as lists write it; an asterisk stands for any ending.
-PLIES: dict[str, str] = {
-    "en": "pr, p.r., p.r, plies",
-    "es, pt": "lonas, lona, telas, tela, capas, capa",
-    "fr": "plis",
-    "it": "tele",
-    "de": "lagen, lagig",
-    "nl": "lagen, laags, lags",
-    "sv, da, no": "lager, lags, lag, lagers",
-    "fi": "kudosta, kerrosta, kudos",
-    "pl": "warstw, warstwy, warstwowa",
-    "cs, sk": "vrstvy, vrstev, vrstiev, vrstvová, vrstvové, pláten, plátna",
-    "hu": "rétegű, réteg, vászon, vásznas",
-    "ro": "pliuri",
-    "hr, sr, sl": "slojeva, slojna, slojni, slojev",
-    "lt": "sluoksnių, sluoksniai",
-    "lv": "kārtas, kārtu, slāņi, slāņu",
-    "et": "kihti, kihiline",
-    "tr": "kat, katlı",
-    "id": "lapis",
-    "ru": "слоев, слоёв, слойная, слойный, слоя, сл., сл, пр., пр, нс, н.с., н.с",
-    "uk": "шарів, шари, слойна",
-    "bg": "платна, платове, слоя",
-    "el": "λινά, λινων, λινών",
-    "ja": "プライ",
-    "ko": "플라이, 겹",
-    "zh": "层级, 层, 層級, 層",
-    "th": "ชั้น, ชั้นผ้าใบ",
-    "vi": "lớp, lớp bố",
-    "ar": "طبقات, طبقة",
-    "he": "שכבות",
-}
-# Even numbers as words, before such a word or glued to it: "ten ply", "zehn PR", "zehnlagig", "десятислойная".
-PLY_NUMBERS: dict[str, str] = {
-    "4": "four, vier, quatre, cuatro, quatro, quattro, fyra, fire, neljä, cztery, čtyři, štyri, négy, patru, četiri, "
-    "štiri, keturių, četru, nelja, dört, empat, четыре, четырёх, четырех, чотири, четири",
-    "6": "six, sechs, seis, sei, zes, sex, seks, kuusi, sześć, šest, šesť, hat, șase, šešių, sešu, kuus, altı, enam, "
-    "шесть, шести, шість, шест",
-    "8": "eight, acht, huit, ocho, oito, otto, åtta, otte, åtte, kahdeksan, osiem, osm, osem, nyolc, opt, osam, "
-    "aštuonių, astoņu, kaheksa, sekiz, delapan, восемь, восьми, вісім, осем",
-    "10": "ten, zehn, dix, diez, dez, dieci, tien, tio, ti, kymmenen, dziesięć, deset, desať, tíz, zece, dešimties, "
-    "desmit, kümme, on, sepuluh, десять, десяти",
-    "12": "twelve, zwölf, zwoelf, douze, doce, doze, dodici, twaalf, tolv, kaksitoista, dwanaście, dvanáct, dvanásť, "
-    "tizenkét, dvanaest, on iki, dua belas, двенадцать, двенадцати, дванадцять, дванадесет",
-    "14": "fourteen, vierzehn, quatorze, catorce, catorze, quattordici, veertien, fjorton, fjorten, neljätoista, "
-    "czternaście, čtrnáct, štrnásť, tizennégy, četrnaest, on dört, четырнадцать, четырнадцати",
-    "16": "sixteen, sechzehn, seize, dieciséis, dezesseis, dezasseis, sedici, zestien, sexton, seksten, kuusitoista, "
-    "szesnaście, šestnáct, šestnásť, tizenhat, šesnaest, on altı, шестнадцать, шестнадцати",
-    "18": "eighteen, achtzehn, dix-huit, dieciocho, dezoito, diciotto, achttien, arton, atten, kahdeksantoista, "
-    "osiemnaście, osmnáct, osemnásť, tizennyolc, osamnaest, on sekiz, восемнадцать, восемнадцати",
-    "20": "twenty, zwanzig, vingt, veinte, vinte, venti, twintig, tjugo, tyve, kaksikymmentä, dwadzieścia, dvacet, "
-    "dvadsať, húsz, dvadeset, yirmi, двадцать, двадцати",
-}
-PLIES_BEFORE = "нс, н.с."  # before the number
 AND_GLUED = "و"  # "and" of Arabic, which is glued to the next word
 # "And" between a load index and a speed symbol that go by their names.
 AND = (

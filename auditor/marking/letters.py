@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from functools import cache
 
-from auditor.marking import languages
+from auditor.marking import languages, ply_words
 from auditor.marking.normalise import TABLE, normalise
 from auditor.marking.service import MORE
 from auditor.marking.worded import Alternatives, Worded, first_letters
@@ -92,17 +92,17 @@ MOST_PLIES = 60  # the largest earthmover tires have 58
 
 
 def _ply_words(words: Alternatives) -> str:
-    return rf"P\.?R\.?|PLY(?:[ -]?RATING|[ -]?RATED)?|{words(languages.PLIES)}"
+    return rf"P\.?R\.?|PLY(?:[ -]?RATING|[ -]?RATED)?|{words(ply_words.PLIES)}"
 
 
 def _number_words(words: Alternatives) -> str:
-    return "|".join(rf"(?P<ply_{number}>{words(named)})" for number, named in languages.PLY_NUMBERS.items())
+    return "|".join(rf"(?P<ply_{number}>{words(named)})" for number, named in ply_words.PLY_NUMBERS.items())
 
 
 PLY = Worded(
     lambda words: (
         rf"(?:(?P<ply>[1-9]\d?)|(?=\D)(?:{_number_words(words)})) ?-?(?:{_ply_words(words)}){_END}"
-        rf"|(?:PR|P\.R\.?|{words(languages.PLIES_BEFORE)}) ?(?P<after>[1-9]\d?){_END}"
+        rf"|(?:PR|P\.R\.?|{words(ply_words.PLIES_BEFORE)}) ?(?P<after>[1-9]\d?){_END}"
     )
 )
 
@@ -114,12 +114,12 @@ def may_count_plies(text: str, position: int) -> bool:
 
 @cache
 def _ply_starts() -> frozenset[str]:
-    return frozenset("123456789P") | first_letters("PLIES_BEFORE")
+    return frozenset("123456789P") | first_letters(ply_words.PLIES_BEFORE)
 
 
 @cache
 def _number_starts() -> frozenset[str]:
-    return first_letters("PLY_NUMBERS", count=2)
+    return first_letters(ply_words.PLY_NUMBERS, count=2)
 
 
 def plies_of(match: re.Match[str]) -> int:
@@ -128,7 +128,7 @@ def plies_of(match: re.Match[str]) -> int:
 
 
 def _number_said(match: re.Match[str]) -> str:
-    return next(number for number in languages.PLY_NUMBERS if match[f"ply_{number}"])
+    return next(number for number in ply_words.PLY_NUMBERS if match[f"ply_{number}"])
 
 
 _NUMBER_ALONE = Worded(_number_words)
@@ -170,7 +170,14 @@ LABELED_SYMBOL = Worded(
 @cache
 def label_starts() -> frozenset[str]:
     """Where a name of the load index or the speed symbol may begin."""
-    return first_letters("INDEX_NAMES", "INDEX_ALONE", "SYMBOL_NAMES", "SYMBOL_ALONE", "AND_GLUED", "AND")
+    return first_letters(
+        languages.INDEX_NAMES,
+        languages.INDEX_ALONE,
+        languages.SYMBOL_NAMES,
+        languages.SYMBOL_ALONE,
+        languages.AND_GLUED,
+        languages.AND,
+    )
 
 
 # What is said not to hold, and what is said to hold: `Runflat: nein`, "reforzado no", `XL = tak`.

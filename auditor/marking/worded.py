@@ -55,9 +55,9 @@ class Worded:
         return self._for(text).fullmatch(text)
 
 
-def first_letters(*tables: str, count: int = 1) -> frozenset[str]:
-    """What a normalised text may have where a word of the tables, by name, begins: its first letters."""
-    words = [word for name in tables for word in languages.of(getattr(languages, name))]
+def first_letters(*tables: Words, count: int = 1) -> frozenset[str]:
+    """What a normalised text may have where a word of the tables begins: its first letters."""
+    words = [word for table in tables for word in languages.of(table)]
     return frozenset("".join(forms) for word in words for forms in product(*map(_forms, word[:count])))
 
 

@@ -36,15 +36,7 @@ _VERSIONS = {
     "verstärkt": "XL", "renforcé": "XL", "renforce": "XL", "reforzado": "XL", "rinforzato": "XL",
     "wzmocniona": "XL", "hl": "HL", "highload": "HL", "ll": "LL", "lightload": "LL",
 }  # fmt: skip
-_TWO_WORD_VERSIONS = (
-    ("extra load", "xl"),
-    ("standard load", "sl"),
-    ("light load", "ll"),
-    ("high load", "hl"),
-)
-_NUMBER_WORDS = {
-    "two": 2, "four": 4, "six": 6, "eight": 8, "ten": 10, "twelve": 12, "fourteen": 14, "sixteen": 16,
-}  # fmt: skip
+_TWO_WORD_VERSIONS = (("extra load", "xl"), ("standard load", "sl"), ("light load", "ll"), ("high load", "hl"))
 _STRENGTH_TOKEN = Pattern(r"(?<![^\W_])[a-n][1-3](?![^\W_])|[0-9]+(?:[.,]0+)?|[^\W\d_]+|\S")
 _STRENGTH_NOISE = words(
     "lr load range tragfähigkeitsklasse ply plies pr p rating rated plyrating lagen tele class of tire tyre"
@@ -207,14 +199,23 @@ def _strength(token: str) -> Reading | None:
     if token[0].isdecimal():
         digits = re.split("[.,]", token)[0]
         return Reading("ply_rating", float(digits), 0.5) if len(digits) < 3 else None
-    if token in _NUMBER_WORDS:
-        return Reading("ply_rating", float(_NUMBER_WORDS[token]), 0.5)
     if token in _VERSIONS:
         return _version(token)
     if token in _STRENGTH_NOISE:
         return None
-    glued = re.fullmatch(r"(?:lr|range)?([a-z])[1-3]?", token)  # E1, E2: letter and pressure variant
-    return Reading("load_range", glued[1].upper()) if glued else None
+    if glued := re.fullmatch(r"(?:lr|range)?([a-z])[1-3]?", token):  # E1, E2: letter and pressure variant
+        return Reading("load_range", glued[1].upper())
+    number = _number_words().get(token)
+    return None if number is None else Reading("ply_rating", number, 0.5)
+
+
+@cache
+def _number_words() -> dict[str, float]:
+    # Start-up: few cells are written so, and the words are many.
+    from auditor.marking.languages import of
+    from auditor.marking.ply_words import PLY_NUMBERS
+
+    return {word: float(number) for number, named in PLY_NUMBERS.items() for word in of(named)}
 
 
 def read_construction(text: str, field: str) -> CellReading:

@@ -6,7 +6,7 @@ import unicodedata
 
 import pytest
 
-from auditor.marking import Marking, Unreadable, decode, languages
+from auditor.marking import Marking, Unreadable, decode, languages, ply_words
 from auditor.rulebook.built_in import load_contract
 
 _BEHIND = frozenset(languages.of(languages.AFTER_LIMIT))
@@ -18,10 +18,24 @@ def read(text: str) -> Marking:
     return found
 
 
-@pytest.mark.parametrize("word", languages.of(languages.PLIES))
+@pytest.mark.parametrize("word", languages.of(ply_words.PLIES))
 def test_plies(word: str) -> None:
     found = read(f"12.00-24 20 {word}")
     assert (found.ply_rating, found.service.load_index, found.unread) == (20, None, ())
+
+
+@pytest.mark.parametrize(
+    ("number", "word"),
+    [(number, word) for number, words in ply_words.PLY_NUMBERS.items() for word in languages.of(words)],
+)
+def test_plies_as_number_words(number: str, word: str) -> None:
+    assert read(f"12.00-24 {word} PR").ply_rating == int(number)
+
+
+@pytest.mark.parametrize("word", ["osmiplátno", "osmiplátnová", "ośmiopłócienna", "achtlagig", "восьмислойная"])
+def test_plies_glued_to_their_number(word: str) -> None:
+    found = read(f"195/70R15C 104/102R {word}")
+    assert (found.ply_rating, found.unread) == (8, ())
 
 
 @pytest.mark.parametrize("word", [*languages.of(languages.UP_TO), *map(str.upper, languages.of(languages.UP_TO))])

@@ -260,6 +260,10 @@ ply_rating | 10-ply | ply_rating=10
 ply_rating | 10 ply rated | ply_rating=10
 ply_rating | ten ply | ply_rating=10
 ply_rating | zehn | ply_rating=10
+ply_rating | two ply | ply_rating=2
+ply_rating | osm pláten | ply_rating=8
+load_range | E, ten ply | load_range=E ply_rating=10
+load_range | C, six plies | load_range=C ply_rating=6
 ply_rating | 10 lonas | ply_rating=10
 ply_rating | 14 сл. | ply_rating=14
 ply_rating | sechzehn Lagen | ply_rating=16
