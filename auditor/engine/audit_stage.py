@@ -68,10 +68,10 @@ class AuditStage:
         across: Comparison | None,
         plan: Callable[[Feed], FeedPlan] = plan_feed,
         *,
-        finer: bool = False,
+        finer: int = 0,
         joins: bool = False,
     ) -> None:
-        """`plan` says what is read of a feed; `finer` parts units further than a single worker would want them.
+        """`plan` says what is read of a feed; `finer` parts units further, into some so many records each.
 
         `joins` has small feeds audited together.
         """
@@ -151,7 +151,7 @@ class AuditStage:
         task = FeedTask(under.number, under.feed, self._plan(under.feed), want)
         under.taker = FeedTaker(task, self._folder, None if across is None else across.take)
         for unit in under.feed.units():
-            for part in under.feed.finer(unit) if self._finer else (unit,):
+            for part in under.feed.finer(unit, self._finer) if self._finer else (unit,):
                 if under.number in self._lost:
                     return
                 under.units.append(part)

@@ -20,7 +20,9 @@ from auditor.judging.block.hits import TooManyFindingsError
 MOST_FINDINGS = 40_000  # worded at once
 FIRST_RECORDS = 8192  # audited to see how many findings they have, before larger pieces are begun
 MOST_RECORDS = 1 << 20
-BESIDE_OTHERS = 1 << 14  # the most records audited at once where other processes of the machine do the same
+# The most records audited at once where another process of the machine does the same, and where several do: a piece
+# costs some 100 ms whatever it holds, but twice the records take 50 MiB more in each of them.
+BESIDE_ONE, BESIDE_OTHERS = 1 << 15, 1 << 14
 FEWEST_RECORDS = 256  # audited at once, however many findings they have
 _PIECE_SHARE = 0.8  # of the most findings that the next piece is expected to have
 

@@ -51,9 +51,9 @@ class CsvFeed(FileFeed):
         """Stretches of whole records, up to 32 MiB or some 128k records each."""
         return plan_units(self.path, self.dialect.data_start, self.data_stop, self.shape().marks)
 
-    def finer(self, unit: WorkUnit) -> Iterator[WorkUnit]:
+    def finer(self, unit: WorkUnit, records: int) -> Iterator[WorkUnit]:
         """Stretches of a few pieces."""
-        return parts_of(unit)
+        return parts_of(unit, records)
 
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """Reads a unit piece by piece, so that its whole text is never held."""

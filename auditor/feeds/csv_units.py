@@ -12,7 +12,7 @@ import numpy as np
 
 from auditor.errors import FeedError
 from auditor.feeds.faulty_spans import count_records
-from auditor.feeds.model import FINER_RECORDS, WorkUnit
+from auditor.feeds.model import WorkUnit
 from auditor.feeds.record_spans import Marks
 from auditor.feeds.unit_plans import planned_once
 
@@ -146,15 +146,15 @@ def _line_end_after(file: BinaryIO, at: int, stop: int, marks: Marks) -> int:
     return stop
 
 
-def parts_of(unit: WorkUnit) -> Iterator[WorkUnit]:
-    """A unit parted where its pieces end, into stretches of some FINER_RECORDS or FINER_BYTES."""
+def parts_of(unit: WorkUnit, few: int) -> Iterator[WorkUnit]:
+    """A unit parted where its pieces end, into stretches of some `few` records or FINER_BYTES."""
     start, first = unit.start, unit.first_record
     cuts: list[int] = []
     pieces = pieces_of(unit)
     for place, (begin, stop, record, records) in enumerate(pieces, 1):
         cuts += [begin, record]
         after = record + records
-        if place == len(pieces) or after - first >= FINER_RECORDS or stop - start >= FINER_BYTES:
+        if place == len(pieces) or after - first >= few or stop - start >= FINER_BYTES:
             yield replace(unit, first_record=first, records=after - first, start=start, stop=stop, cuts=tuple(cuts))
             start, first, cuts = stop, after, []
 

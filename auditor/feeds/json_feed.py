@@ -52,9 +52,9 @@ class JsonFeed(FileFeed):
         """Stretches of whole lines."""
         return plan_units(self.path, self.data_start, self.data_stop, self._marks())
 
-    def finer(self, unit: WorkUnit) -> Iterator[WorkUnit]:
+    def finer(self, unit: WorkUnit, records: int) -> Iterator[WorkUnit]:
         """Stretches of a few pieces."""
-        return parts_of(unit)
+        return parts_of(unit, records)
 
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """Reads the asked keys; a line that is no JSON object is rejected."""

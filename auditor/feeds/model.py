@@ -16,8 +16,6 @@ import pyarrow as pa
 from auditor.errors import UsageError
 from auditor.rulebook.files import nearest
 
-FINER_RECORDS = 1 << 14  # some in each of the parts that many workers want a unit in
-
 
 @dataclass(frozen=True, slots=True)
 class Rejected:
@@ -175,8 +173,8 @@ class Feed(Protocol):
     def units(self) -> Iterator[WorkUnit]:
         """Plans the feed's parts, in order, without reading cells."""
 
-    def finer(self, unit: WorkUnit) -> Iterator[WorkUnit]:
-        """The parts of a unit that many workers would want it in, some FINER_RECORDS each; or the unit as it is."""
+    def finer(self, unit: WorkUnit, records: int) -> Iterator[WorkUnit]:
+        """The parts of a unit that many workers would want it in, some `records` each; or the unit as it is."""
 
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """Reads the asked column positions of one unit.  Pure and thread-safe: no state is kept in the feed."""
@@ -222,7 +220,7 @@ class FileFeed:
         """Nothing is counted unless a format knows how."""
         return None
 
-    def finer(self, unit: WorkUnit) -> Iterator[WorkUnit]:
+    def finer(self, unit: WorkUnit, records: int) -> Iterator[WorkUnit]:
         """Units stay whole unless a format knows how to part them."""
         yield unit
 

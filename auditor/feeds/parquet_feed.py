@@ -13,7 +13,7 @@ import pyarrow.compute as pc
 import pyarrow.parquet as pq
 
 from auditor.errors import FeedError
-from auditor.feeds.model import FINER_RECORDS, Block, FileFeed, Limits, Rejected, WorkUnit
+from auditor.feeds.model import Block, FileFeed, Limits, Rejected, WorkUnit
 from auditor.feeds.parquet_parts import part_at
 from auditor.feeds.parquet_split import ParquetSource, split_parquet
 from auditor.feeds.typed_cells import as_text
@@ -47,17 +47,17 @@ class ParquetFeed(FileFeed):
             yield WorkUnit(group, first, records, group, group + 1)
             first += records
 
-    def finer(self, unit: WorkUnit) -> Iterator[WorkUnit]:
+    def finer(self, unit: WorkUnit, records: int) -> Iterator[WorkUnit]:
         """Stretches of a row group: few, and none small, for whoever begins within it reads it from its beginning."""
         whole = unit.records or 0
-        parts = min(MOST_PARTS, max(round(whole / FINER_RECORDS), 1))
+        parts = min(MOST_PARTS, max(round(whole / records), 1))
         if parts == 1:
             yield unit
             return
         size = -(-whole // parts)
         for begin in range(0, whole, size):
-            records = min(size, whole - begin)
-            yield replace(unit, first_record=unit.first_record + begin, records=records, cuts=(begin, size))
+            held = min(size, whole - begin)
+            yield replace(unit, first_record=unit.first_record + begin, records=held, cuts=(begin, size))
 
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """A whole row group as one block."""

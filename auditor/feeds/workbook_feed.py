@@ -40,9 +40,9 @@ class WorkbookFeed(FileFeed):
             return
         yield from self.table.units()
 
-    def finer(self, unit: WorkUnit) -> Iterator[WorkUnit]:
+    def finer(self, unit: WorkUnit, records: int) -> Iterator[WorkUnit]:
         """Stretches of rows."""
-        return iter((unit,)) if self.broken else self.table.finer(unit)
+        return iter((unit,)) if self.broken else self.table.finer(unit, records)
 
     def read(self, unit: WorkUnit, columns: Sequence[int]) -> Block:
         """Reads a unit; blank rows between records are rejected."""

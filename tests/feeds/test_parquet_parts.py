@@ -28,8 +28,7 @@ def written(path: Path, first: int = 0) -> None:
 
 
 @pytest.fixture
-def feed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> ParquetFeed:
-    monkeypatch.setattr(parquet_feed, "FINER_RECORDS", 250)
+def feed(tmp_path: Path) -> ParquetFeed:
     written(tmp_path / "night.parquet")
     (opened,) = open_feeds(find_feeds([str(tmp_path)])[0])
     assert isinstance(opened, ParquetFeed)
@@ -65,7 +64,7 @@ def wanted(part: parquet_feed.WorkUnit, first: int = 0) -> list[str]:
 
 
 def test_parts_in_order_are_read_once(feed: ParquetFeed, begun: list[int]) -> None:
-    parts = [part for unit in feed.units() for part in feed.finer(unit)]
+    parts = [part for unit in feed.units() for part in feed.finer(unit, 250)]
     assert len(parts) == 8
     for part in parts:
         assert skus(feed, part) == wanted(part)
@@ -74,13 +73,13 @@ def test_parts_in_order_are_read_once(feed: ParquetFeed, begun: list[int]) -> No
 
 @pytest.mark.parametrize("order", [[3, 2, 1, 0], [0, 4, 1, 5], [2, 3, 2, 3], [1, 3, 0]])
 def test_parts_in_any_order_are_the_same(feed: ParquetFeed, order: list[int]) -> None:
-    parts = [part for unit in feed.units() for part in feed.finer(unit)]
+    parts = [part for unit in feed.units() for part in feed.finer(unit, 250)]
     for place in order:
         assert skus(feed, parts[place]) == wanted(parts[place])
 
 
 def test_a_file_that_was_written_anew_is_read_anew(feed: ParquetFeed, begun: list[int]) -> None:
-    first, second, *_ = feed.finer(next(iter(feed.units())))
+    first, second, *_ = feed.finer(next(iter(feed.units())), 250)
     assert skus(feed, first) == wanted(first)
     written(feed.path, first=7000)
     os.utime(feed.path, ns=(1, 1))  # whatever the clock of the file system can tell apart

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 _KEPT_MS = 50  # how long free memory is kept: so few records at once leave little of it
 _TAUGHT = 1 << 12  # records that teach most of what there is to learn
-_TAUGHT_WITHIN = 1 << 15  # which are not waited for to be a whole unit, though a copy has no use for what that holds
+_TAUGHT_WITHIN = 1 << 16  # which are not waited for to be a whole unit, though a copy has no use for what that holds
 _broken_off: list[Iterator[Any]] = []  # in a copy: its parent goes on with it, and nobody here may close its files
 
 
@@ -34,8 +34,6 @@ def audit_units(*copies: str) -> None:
 
 def _audit_units(source: IO[bytes], told: IO[bytes], copies: Sequence[str]) -> None:
     # Start-up: only now that memory is limited.
-    from auditor.engine.pieces import BESIDE_OTHERS
-    from auditor.engine.process_memory import trim_memory
     from auditor.engine.unit_work import UnitWork
     from auditor.engine.workers.messages import receive, send
     from auditor.version import __version__
@@ -43,7 +41,7 @@ def _audit_units(source: IO[bytes], told: IO[bytes], copies: Sequence[str]) -> N
     hello: Hello = receive(source)
     if hello.version != __version__:
         return  # another installation: nobody knows what it would find
-    work = UnitWork(hello.book, hello.folder, BESIDE_OTHERS)
+    work = UnitWork(hello.book, hello.folder, hello.records)
     _tell_ready(told, hello)
     if copies:
         source, told = _learned(work, hello, (source, told), copies)
@@ -52,7 +50,6 @@ def _audit_units(source: IO[bytes], told: IO[bytes], copies: Sequence[str]) -> N
     while True:
         for event in work.perform(jobs.get()):
             send(told, event)
-        trim_memory()
 
 
 def _tell_ready(told: IO[bytes], hello: Hello) -> None:

@@ -10,6 +10,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from auditor.engine.pieces import BESIDE_ONE, BESIDE_OTHERS
 from auditor.engine.record_estimate import estimate_records
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.engine.unit_work import Event, UnitJob, UnitWork
@@ -34,7 +35,7 @@ class Crew:
     """Those who audit units."""
 
     perform: Callable[[Iterable[UnitJob]], Iterator[Event]]
-    finer: bool  # whether they want units parted further
+    finer: int  # into some so many records each they want units parted; 0: into none
     auditor: Callable[[], UnitAuditor]  # for what is left to do in this process
     errand: Callable[..., Any] = done_here  # has a function called, perhaps by another process
     shared: Path | None = None  # a folder that all of them reach
@@ -60,12 +61,13 @@ def crew_for(
         # Start-up: small jobs start no processes.
         from auditor.engine.workers.processes import Processes
 
-        with Processes(book, folder, workers) as processes:
-            yield Crew(processes.perform, True, partial(UnitAuditor, book), done_elsewhere)
+        records = BESIDE_ONE if workers <= 2 else BESIDE_OTHERS
+        with Processes(book, folder, workers, records) as processes:
+            yield Crew(processes.perform, records, partial(UnitAuditor, book), done_elsewhere)
         return
     work = UnitWork(book, folder)
     perform = partial(in_threads, work=work, workers=workers) if workers > 1 else partial(in_this_thread, work=work)
-    yield Crew(perform, False, lambda: work.auditor)
+    yield Crew(perform, 0, lambda: work.auditor)
 
 
 @contextmanager
@@ -85,7 +87,7 @@ def crew_of(
     with cluster_crew(cluster, feeds, book, folder, tell) as members:
         shared, buckets = members.shared, members.judged
         own = partial(UnitAuditor, book)
-        yield Crew(members.perform, True, own, done_elsewhere, shared, None if shared is None else buckets)
+        yield Crew(members.perform, BESIDE_OTHERS, own, done_elsewhere, shared, None if shared is None else buckets)
 
 
 def _is_large(feeds: Sequence[Feed], times: float) -> bool:

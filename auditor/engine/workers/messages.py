@@ -22,6 +22,7 @@ class Hello:
     version: str
     book: RuleBook
     folder: Path  # the run's work folder
+    records: int  # that are audited at once
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from queue import Empty, SimpleQueue
 from types import TracebackType
 from typing import Any
 
+from auditor.engine.pieces import BESIDE_OTHERS
 from auditor.engine.unit_work import MOST_DEATHS, Advanced, Event, UnitJob, UnitLost, UnitWork
 from auditor.engine.workers.messages import Hello, Ready, receive, send
 from auditor.engine.workers.started import Copy, Process, ended, processor_ticks, started, started_with_copies
@@ -82,9 +83,9 @@ class _Worker:
 class Processes:
     """The worker processes of a run."""
 
-    def __init__(self, book: RuleBook, folder: Path, workers: int) -> None:
-        """`folder` is the run's work folder."""
-        self._hello = Hello(__version__, book, folder)
+    def __init__(self, book: RuleBook, folder: Path, workers: int, records: int = BESIDE_OTHERS) -> None:
+        """`folder` is the run's work folder; each worker audits so many `records` at once."""
+        self._hello = Hello(__version__, book, folder, records)
         self._wanted = workers
         self._told: SimpleQueue[tuple[_Worker, Any]] = SimpleQueue()
         self._workers: list[_Worker] = []

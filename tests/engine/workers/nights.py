@@ -12,7 +12,8 @@ import pyarrow.parquet as pq
 import pytest
 
 from auditor.engine import known_feeds
-from auditor.feeds import csv_units, parquet_feed
+from auditor.engine.workers import choice
+from auditor.feeds import csv_units
 from auditor.feeds.csv_feed import CsvFeed
 from auditor.mapping.opening import open_feeds
 from tests.engine.workers.deadly_feed import deadly
@@ -54,7 +55,8 @@ def write_formats(table: pa.Table, folder: Path) -> None:
 
 def shorten_units(patch: pytest.MonkeyPatch) -> None:
     """Units so short that every feed has several."""
-    patch.setattr(parquet_feed, "FINER_RECORDS", 100)
+    patch.setattr(choice, "BESIDE_ONE", 100)
+    patch.setattr(choice, "BESIDE_OTHERS", 100)
     for name in ("CHUNK_BYTES", "PIECE_BYTES", "FINER_BYTES"):
         patch.setattr(csv_units, name, 16 << 10)
 
