@@ -138,6 +138,8 @@ def _tail(family: str, tail: list[str | None], cycle: bool) -> dict[str, Any] | 
     index = single or opened
     if index is not None and len(index) == 2 and index <= ("49" if family in _LIGHT and dual is None else "54"):
         return None  # perhaps a count of plies, hours or a tread depth
+    if dual is not None and family in _LIGHT:
+        return None  # perhaps the indices of two versions
     service = _NONE
     if single is not None:
         service = ServiceDescription(int(single), None if dual is None else int(dual), symbol, False)

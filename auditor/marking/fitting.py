@@ -157,38 +157,6 @@ def take_turned(size: Size, tail: Tail) -> None:
 _EXTRA_LOAD = 1.12  # about four load indices above a standard load
 
 
-# Families of which no tire has a second service description; of two, one is another version's.
-_ONE_DESCRIPTION = frozenset({"metric", "p-metric", "temporary-spare", "motorcycle"})
-
-
-def contradiction(size: Size, tail: Tail, family: Family) -> tuple[str, tuple[str, ...]] | None:
-    """(reason, possible readings) when two parts of the marking cannot both hold."""
-    if tail.conflict:
-        return f"The marking contradicts itself: {tail.conflict}.", ()
-    if 0 < tail.before < len(tail.services):
-        head, after = text_of(tail.services[0][0]), text_of(tail.services[tail.before][0])
-        pair = (f"{size.text} {head}", f"{size.text} {after}")
-        return f"It states {head} before the size and {after} after it.", pair
-    several = [one for one, _ in tail.services]
-    if family.name in _ONE_DESCRIPTION and several and several[0].load_index_dual is None:
-        several += tail.extra
-    if len(several) > 1 and not family.two_descriptions:
-        readings = tuple(f"{size.text} {text_of(one)}" for one in several)
-        return "It holds two service descriptions.", readings
-    first, apart = tail.services[0] if tail.services else (ServiceDescription(), False)
-    letter = first.speed_symbol
-    if apart and letter and not tail.load_range:
-        light = (
-            family.name in ("lt-metric", "flotation", "special-trailer", "numeric", "commercial") and letter in "BCDEFG"
-        )
-        # J, 100 km/h, is a truck tire's commonest symbol, and whoever takes it for one is promised no more.
-        if light or (family.name in ("truck-metric", "truck-numeric") and letter in "FGH"):
-            index = text_of(replace(first, speed_symbol=None))
-            readings = (f"{size.text} {index}{letter}", f"{size.text} {index} LR {letter}")
-            return f"The {letter} after the load index can be a speed symbol or a load range.", readings
-    return None
-
-
 def lone_letters(
     size: Size, service: ServiceDescription, tail: Tail, family: Family
 ) -> tuple[str | None, str | Unreadable | None, list[str]]:

@@ -13,6 +13,19 @@ AND = (
     "και, ו, と, 和, 및, và, "
     "และ, &, +"
 )
+# "Or" between two load indices or symbols, of which the text does not say which.
+OR = (
+    "or, oder, ou, o, of, eller, tai, lub, albo, czy, nebo, anebo, alebo, či, vagy, sau, ori, ili, ali, arba, vai, "
+    "või, veya, ya da, atau, или, либо, або, чи, είτε, או, أو, او, یا, または, 或, 或者, 또는, หรือ, hoặc"
+)
+# "Stands in for", said of the size of another tire behind it, beside the words of `rules/tables/replaces_words.csv`.
+INSTEAD = (
+    "zamiennik, zamiennik dla, zamiennik za, w miejsce, fits instead of, en vez de, em vez de, no lugar de, "
+    "substitui, substitui o, substitui a, místo, namiesto, náhrada za, nahrazuje, nahrádza, helyett, în loc de, "
+    "înlocuiește, umjesto, zamjena za, istället för, i stedet for, sijasta, vietoj, vietā, asemel, yerine, вместо, "
+    "взамен, замена, замість, заміна, заместо, αντί για, αντί, 代替, 替代, 替换, 대신, แทน, thay cho, thay thế, بدل, "
+    "بدلا من, بديل, במקום, pengganti"
+)
 # "No" and "yes" behind a word that they deny or bear out: "Runflat: nein".
 NO = (
     "no, nein, non, nie, nee, nej, nei, ei, ne, não, nu, nem, ni, "

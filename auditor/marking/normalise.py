@@ -71,8 +71,9 @@ _FRACTION = Pattern(
 )
 _RESOLVED = Pattern(r"\s\s|[ -][13]/")  # runs of blanks, and where a fraction may stand
 _PART_OF_INCH = {"1/4": ".25", "1/2": ".5", "3/4": ".75", "¼": ".25", "½": ".5", "¾": ".75"}
-# The Russian and Bulgarian Р for radial, which prints like a Latin P: `205/55 Р16`.
-_CYRILLIC_RADIAL = Pattern(r"(?<=\d)([ /-]{0,2})[Рр](?= ?(?:\d\d(?:[.,]\d)?|\d{3})(?!\d))")
+# R for radial in other alphabets: the Russian and Bulgarian Р, which prints like a Latin P (`205/55 Р16`), the Greek Ρ
+# likewise, and the Arabic letter.
+_FOREIGN_RADIAL = Pattern(r"(?<=\d)([ /-]{0,2})[РрΡρر](?= ?(?:\d\d(?:[.,]\d)?|\d{3})(?!\d))")
 _DEGREE = Pattern(r"(?<![A-Z0-9])0(?=WL(?![A-Z0-9]))|(?<=L)0(?=AD\b)|(?<=M)0(?=UNTAIN\b)|(?<=XL)0(?=AD\b)")
 
 
@@ -177,6 +178,6 @@ def _digits_meant(text: str) -> str:
         text = found
     if ("'" in text or "`" in text or not text.isascii()) and _HALF.search(text):
         text = _HALF.sub(".", text)
-    if ("\u0420" in text or "\u0440" in text) and _CYRILLIC_RADIAL.search(text):
-        text = _CYRILLIC_RADIAL.sub(r"\1R", text)
+    if not text.isascii() and _FOREIGN_RADIAL.search(text):
+        text = _FOREIGN_RADIAL.sub(r"\1R", text)
     return text

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import unicodedata
 from functools import cache
 
 from auditor.marking import languages
-from auditor.marking.normalise import TABLE
+from auditor.marking.worded import folded
 from auditor.trade.patterns import Pattern
 
 _WORD = Pattern(r"[^\W\d_]+|[+&]")
@@ -69,15 +68,7 @@ def _is_thing(words: list[str], place: int) -> bool:
 
 
 def _words(text: str) -> list[str]:
-    return _WORD.findall(_folded(text))
-
-
-def _folded(text: str) -> str:
-    """Capitals without accents."""
-    if text.isascii():
-        return text.upper()
-    parts = unicodedata.normalize("NFD", text.upper())
-    return "".join(sign for sign in parts if not unicodedata.combining(sign)).upper().translate(TABLE)
+    return _WORD.findall(folded(text))
 
 
 class _Known:
@@ -85,12 +76,12 @@ class _Known:
 
     def __init__(self) -> None:
         self.things = frozenset(" ".join(_words(name)) for name in languages.of(languages.NO_TIRES))
-        self.besides = frozenset(map(_folded, languages.of(languages.BESIDES))) | {"+", "&"}
-        self.endings = tuple(map(_folded, languages.of(languages.NO_TIRES_AT_END)))
-        self.accessories = frozenset(map(_folded, languages.of(languages.ACCESSORIES)))
-        self.rims = frozenset(map(_folded, languages.of(languages.RIMS_ALONE)))
-        self.for_it = frozenset(map(_folded, languages.of(languages.FOR)))
-        self.tires = frozenset(map(_folded, languages.of(languages.TIRES)))
+        self.besides = frozenset(map(folded, languages.of(languages.BESIDES))) | {"+", "&"}
+        self.endings = tuple(map(folded, languages.of(languages.NO_TIRES_AT_END)))
+        self.accessories = frozenset(map(folded, languages.of(languages.ACCESSORIES)))
+        self.rims = frozenset(map(folded, languages.of(languages.RIMS_ALONE)))
+        self.for_it = frozenset(map(folded, languages.of(languages.FOR)))
+        self.tires = frozenset(map(folded, languages.of(languages.TIRES)))
 
 
 @cache

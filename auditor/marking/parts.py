@@ -152,9 +152,11 @@ def _second_symbol(text: str, position: int, one: ServiceDescription, tail: Tail
 
 
 def keep(tail: Tail, one: ServiceDescription, *, apart: bool) -> None:
-    if any(known == one for known, _ in tail.services):
-        tail.dirty = True
-        return
+    for known, _ in tail.services:
+        again = one.speed_symbol is None and one.load_index == known.load_index  # `102H (load index 102)`
+        if known == one or (again and one.load_index_dual in (None, known.load_index_dual)):
+            tail.dirty = True
+            return
     tail.services.append((one, apart))
 
 

@@ -11,7 +11,6 @@ from auditor.marking.canonical import canonical_text, in_molded_order
 from auditor.marking.families import family_of
 from auditor.marking.fitting import (
     closed,
-    contradiction,
     is_of_a_name,
     label_class,
     lone_letters,
@@ -24,9 +23,11 @@ from auditor.marking.fitting import (
     with_suffix,
     written_oddly,
 )
+from auditor.marking.instead import place_of_instead
 from auditor.marking.languages import STANDS_FOR
+from auditor.marking.left_open import TREAD_KIND, left_open
 from auditor.marking.letters import PLY
-from auditor.marking.look_alikes import bias_or_speed, drop_doubtful_symbols
+from auditor.marking.look_alikes import bias_or_speed, drop_doubtful_symbols, with_digits
 from auditor.marking.normalise import Written
 from auditor.marking.other_goods import is_of_another_thing
 from auditor.marking.parts import Tail, twin_indices
@@ -34,6 +35,7 @@ from auditor.marking.service import BARE, SYMBOL, description
 from auditor.marking.shape import Misfit, Size
 from auditor.marking.sizes import STRONG, WEAK, find_sizes, same_size
 from auditor.marking.tail import read_tail
+from auditor.marking.two_descriptions import contradiction
 from auditor.marking.worded import Worded
 from auditor.trade.family import Family
 from auditor.trade.marking_model import Marking, ServiceDescription, Unreadable
@@ -56,6 +58,9 @@ def _read(text: str, written: Written) -> Marking | Unreadable:
     sizes, misfits = _found(written)
     if not sizes and not misfits and (cut := words_cut_off(written)) is not None:
         written = cut
+        sizes, misfits = _found(written)
+    if not sizes and not misfits and (meant := with_digits(written)) is not None:
+        written = meant
         sizes, misfits = _found(written)
     if not sizes:
         return _no_size(text, written, misfits)
@@ -90,12 +95,17 @@ def assemble(text: str, written: Written, sizes: list[Size]) -> Marking | Unread
         return _refused(text, written, size.start, f"{size.text} is the size of something else than a tire here.")
     if others:
         size, others, written = _written_twice(written, size, others)
-    written, choice = _letter_pairs(text, written, size)
-    if choice is not None:
-        return choice
+    instead = place_of_instead(written, size.end, others) if others else None
+    if instead is not None:  # what stands behind is another tire's
+        blank = " " * (len(written.text) - instead)
+        others, written = [], replace(written, text=written.text[:instead] + blank, dirty=True)
+    if (found := left_open(written.text, written.base, size.end, size.text)) is not None:
+        return _refused(text, written, *found)
     tail = _before(written, size)
     tail.before = len(tail.services)
     read_tail(written, size.end, tail=tail)
+    if instead is not None:
+        tail.unread.append((instead, len(written.base)))
     others, alternative = _second_sizes(written, tail, others)
     different = [other for other in others if other.text != size.text]
     if different:
@@ -103,29 +113,6 @@ def assemble(text: str, written: Written, sizes: list[Size]) -> Marking | Unread
         place = written.original(different[0].start)
         return Unreadable(text, place, "It holds more than one size designation.", readings, refused="several")
     return build(text, written, size, tail, alternative)
-
-
-_LETTER_PAIR = Pattern(
-    r"(?<![A-Z0-9/.,+-])(?P<index>[1-9]\d{1,2}(?:/[1-9]\d{1,2})?)(?P<apart> ?)"
-    r"(?P<one>[HJ-NP-WY])/(?P<other>[HJ-NP-WY])(?![A-Z0-9/])"
-)
-
-
-def _letter_pairs(text: str, written: Written, size: Size) -> tuple[Written, Unreadable | None]:
-    """What two letters around a stroke behind an index are: a kind of tread or of air, or a choice of two symbols.
-
-    "112 H/T" is for highway terrain, "115 T/L" tubeless, "102H/V" may be H or V.
-    """
-    plain = written.text
-    found = _LETTER_PAIR.search(plain, size.end)
-    if found is None or found["one"] + found["other"] == "MS":
-        return written, None
-    if found["apart"] and (found["other"] in "TP" or found["one"] + found["other"] == "TL"):
-        start = found.start("one")
-        blank = plain[:start] + " " * (found.end() - start) + plain[found.end() :]
-        return replace(written, text=blank, dirty=True), None
-    readings = tuple(f"{size.text} {found['index']}{letter}" for letter in (found["one"], found["other"]))
-    return written, _refused(text, written, found.start("one"), "It states two speed symbols.", readings)
 
 
 def _refused(text: str, written: Written, place: int, reason: str, readings: tuple[str, ...] = ()) -> Unreadable:
@@ -235,8 +222,8 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
         take_turned(size, tail)
     number_of_plies(size, tail)
     low_number(size, tail)
-    label_class(size, tail)
     drop_doubtful_symbols(written, tail, size)
+    label_class(size, tail)
     service = tail.services[0][0] if tail.services else tail.bare or _EMPTY
     family = family_of(size, service, frozenset(tail.letters))
     if family is not None and is_of_a_name(tail, family):
@@ -253,7 +240,7 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
         return _refused(text, written, size.end, symbol.reason, symbol.readings)
     if symbol:
         service = replace(service, speed_symbol=symbol)
-    if _may_count(tail) and unread and unread[0][0] <= tail.end:
+    if _may_count(tail) and unread and not _TREAD_KIND.match(written.text, unread[0][0]):
         service, unread = _number_in_words(written, size, service, unread)
     versions = versions_of(size, tail)
     if len(versions) > 1:
@@ -308,6 +295,9 @@ def _made(
         load_text=tuple(tail.load_text),
         unlisted=unlisted_of(tail, service),
     )
+
+
+_TREAD_KIND = Pattern(TREAD_KIND)
 
 
 def _may_count(tail: Tail) -> bool:

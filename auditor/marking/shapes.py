@@ -40,7 +40,7 @@ METRIC_WEAK = Pattern(
     rf"{FREE}(?:(?P<prefix>P|LT|ST|T|HL)[ -]?)?(?P<width>[1-9]\d{{2}}|[6-9][05](?=/))"
     rf"(?P<first>{B}[-/\\._X|*]?{B})(?P<aspect>\d{{2}}|100(?=[/X]))"
     rf"(?P<con>{B}[-/\\._X|*]?{B}(?:ZRF|ZR|RF|R|D)?{B}[-/\\._|]?{B})"
-    rf"(?P<rim>\d{{2}}(?:[.,]5(?!\d))?)(?![.,*]\d|[/-]\d(?!{_INDEX_ON}))"
+    rf"(?P<rim>(?:175|195|225|245)(?!\d)|\d{{2}}(?:[.,]5(?!\d))?)(?![.,*]\d|[/-]\d(?!{_INDEX_ON}))"
     rf"(?! ?-?P\.?R(?![{LETTERS}]|\d)| ?-?PL[YI]| ?[CM]M(?![A-Z])){_SUFFIX}"
 )
 RIM_FIRST = Pattern(  # `R15 195/65`, `R16C 195/75`; the rim must not follow once more
@@ -203,6 +203,8 @@ def metric_weak(text: str) -> Found:
             continue
         if len(match["width"]) == 2 and match["con"].strip(" ") not in ("/", "X"):
             continue
+        if match["rim"] in DROPPED_DOT and not match["con"].strip():
+            continue  # `31580225` is an article's number
         size = _metric(match, "metric", weak=True)
         if size is not None:
             yield size

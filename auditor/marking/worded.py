@@ -61,6 +61,14 @@ def first_letters(*tables: Words, count: int = 1) -> frozenset[str]:
     return frozenset("".join(forms) for word in words for forms in product(*map(_forms, word[:count])))
 
 
+def folded(text: str) -> str:
+    """Capitals without accents, as written or normalised."""
+    if text.isascii():
+        return text.upper()
+    parts = unicodedata.normalize("NFD", text.upper())
+    return "".join(sign for sign in parts if not unicodedata.combining(sign)).upper().translate(TABLE)
+
+
 def _all_words(words: Words) -> str:
     """Alternatives that find words in capitals or small letters, with or without accents."""
     return "|".join("".join(map(_letter, word)) for word in languages.of(words))

@@ -18,11 +18,47 @@ from auditor.marking import Marking, Unreadable, decode
         ("225/65R175", ("225/65R17.5", "225/65R17")),
         ("225/75R165", ("225/75R16.5", "225/75R16")),
         ("285/45R225", ("285/45R22.5", "285/45R22")),
+        ("225/45R17 94/98W", ("225/45R17 94W", "225/45R17 98W")),
+        ("225/45R17 98/94 W", ("225/45R17 98W", "225/45R17 94W")),
+        ("205/55R16 91/94", ("205/55R16 91", "205/55R16 94")),
+        ("205/55R16 91 or 94 V", ("205/55R16 91V", "205/55R16 94V")),
+        ("205/55R16 91T oder 91H", ("205/55R16 91T", "205/55R16 91H")),
+        ("205/55R16 91V lub W", ("205/55R16 91V", "205/55R16 91W")),
+        ("205/55R16 91V или 94V", ("205/55R16 91V", "205/55R16 94V")),
+        ("205/55R16 91V或94V", ("205/55R16 91V", "205/55R16 94V")),
+        ("LT265/75R16 123/120R or 112T", ("LT265/75R16 123/120R", "LT265/75R16 112T")),
+        ("225/75R16C 121/120R 118/116R", ("225/75R16C 121/120R", "225/75R16C 118/116R")),
+        ("225/75R16C 121/120R (118/116R)", ("225/75R16C 121/120R", "225/75R16C 118/116R")),
+        ("275/40R20 106 W/R", ("275/40R20 106W", "275/40R20 106R")),
     ],
 )
 def test_ambiguous_texts_are_refused_with_their_readings(text: str, readings: tuple[str, ...]) -> None:
     found = decode(text)
     assert isinstance(found, Unreadable) and found.readings == readings
+
+
+@pytest.mark.parametrize("text", ["205/55R16 9?H", "205/55R16 ?1 V", "LT245/75R16 1?0/116S", "205/55R16 9\ufffdV"])
+def test_an_index_with_a_digit_that_cannot_be_read_is_refused(text: str) -> None:
+    found = decode(text)
+    assert isinstance(found, Unreadable) and found.reason.startswith("A digit of the load index in ")
+
+
+@pytest.mark.parametrize(
+    ("text", "canonical"),
+    [
+        ("385/65R22.5 160K 158L", "385/65R22.5 160K (158L)"),
+        ("225/75R16C 121/120R (118/116S)", "225/75R16C 121/120R (118/116S)"),
+        ("215/65R16C 109/107T (106T)", "215/65R16C 109/107T (106T)"),
+        ("15.5R25 169A2/160B", "15.5R25 169A2/160B"),
+        ("500/60-22.5 163A8 151A8", "500/60-22.5 163A8/151A8"),
+        ("215/60R17 96/93H", "215/60R17 96/93H"),  # judged by the rule for implausible markings
+        ("205/55R16 91V 2 or 4 pieces", "205/55R16 91V"),
+        ("205/55R16 91V in 48 or 72h", "205/55R16 91V"),
+    ],
+)
+def test_what_is_no_choice_is_read(text: str, canonical: str) -> None:
+    found = decode(text)
+    assert isinstance(found, Marking) and found.canonical == canonical
 
 
 @pytest.mark.parametrize(

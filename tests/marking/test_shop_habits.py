@@ -42,7 +42,14 @@ SIGNS = (
     ("205|55|R16|91V", "205/55R16 91V"),
     ("205/55 Р16 91V", "205/55R16 91V"),
     ("205/55R16 снег 91V", "205/55R16 91V"),  # its first letter prints like a Latin C
-    ("205/55 Р16 91В", "205/55R16 91"),  # a V or a B: no symbol is taken
+    ("205/55 Р16 91В", "205/55R16 91V"),  # a V or a B, and no car is a B
+    ("205/55R16 91 В", "205/55R16 91"),  # a class of the label, or a V
+    ("205/55R16 91Р", "205/55R16 91"),  # a P or an R: no symbol is taken
+    ("225/45R17 94У", "225/45R17 94"),  # a Y or a U
+    ("225/45R17 94Υ", "225/45R17 94Y"),  # the Greek letter
+    ("175/70R13 82С", "175/70R13 82S"),
+    ("205/55 ر16 91V", "205/55R16 91V"),
+    ("٢٠٥/٥٥ر١٦", "205/55R16"),
     ("335/80R20 149В", "335/80R20 149"),
     ("345/80R20 149В", "345/80R20 149"),
     ("520/85R38 155А8/152В", "520/85R38 155A8/152B"),  # no tractor is a V
@@ -303,8 +310,40 @@ def test_old_fractions_and_plies_as_shops_write_them(text: str, meant: str) -> N
         ("225/75R16 115 T/L", None),
         ("225/75R16 115T T/L", "T"),
         ("225/65R17 102H M/S", "H"),
+        ("235/75R15 115 A/T Larkmoor", None),
+        ("LT285/70R17 121/118 M/T Larkmoor", None),
     ],
 )
 def test_letters_of_a_tread_are_no_symbol(text: str, symbol: str | None) -> None:
     found = decode(text)
     assert isinstance(found, Marking) and found.service.speed_symbol == symbol
+    assert found.service.load_index is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("2O5/S5R16", "205/55R16"),
+        ("2O5/SSR16 91V", "205/55R16 91V"),
+        ("Z25/4SR1B", "225/45R18"),
+        ("З15/80R22.5", "315/80R22.5"),
+        ("31580R225 156/150L", "315/80R22.5 156/150L"),
+        ("315 80 R225", "315/80R22.5"),
+        ("26570R195", "265/70R19.5"),
+        ("195R15C8PR106/104R", "195R15C 8PR 106/104R"),
+        ("82 H;185/60 R 14", "185/60R14 82H"),
+        ("225/65R17 102H (load index 102, speed rating H)", "225/65R17 102H"),
+        ("225/65R17 102H (load index 102 - 850 kg)", "225/65R17 102H 850 KG"),
+        ("205/55R16 91V replaces 195/65R15 95H", "205/55R16 91V"),
+        ("205/55R16 91V zamiennik 195/65R15 95H", "205/55R16 91V"),
+        ("205/55R16 91V (вместо 195/65R15, 195/60R15)", "205/55R16 91V"),
+        ("205/55R16 instead of 195/65R15 91H", "205/55R16"),
+    ],
+)
+def test_one_reading_is_left(text: str, meant: str) -> None:
+    assert str(decode(text)) == meant
+
+
+@pytest.mark.parametrize("text", ["ISO/SSR16", "I50/5SR16", "31580225", "205 45R225", "195/65R15, 205/55R16 91V"])
+def test_more_readings_or_none(text: str) -> None:
+    assert isinstance(decode(text), Unreadable)
