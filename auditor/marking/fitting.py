@@ -91,6 +91,26 @@ _NOT_PLIES = 55  # a load index from here on is no count of plies
 _STRONG_TIRES = frozenset({"numeric-inch", "numeric-mm", "inch-diameter", "stated-diameter"})
 
 
+_FEW_PLIES = Pattern(r"(?P<ply>[468])(?P<counted>[CKLPT])")  # capas, kat, lonas, plis, telas
+
+
+def few_plies(size: Size, written: Written, tail: Tail) -> None:
+    """`13.6-38 8T` counts plies: so low a number is taken for nothing else, and stands among what is unread."""
+    if tail.ply is not None or not _is_heavy(size) or not _no_motorcycle(size):
+        return
+    for start, end in tail.unread:
+        match = _FEW_PLIES.fullmatch(written.text, start, end)
+        if match is not None and start > size.start:
+            tail.ply, tail.dirty = int(match["ply"]), True
+            tail.unread.remove((start, end))
+            return
+
+
+def _is_heavy(size: Size) -> bool:
+    heavy = size.shape in _STRONG_TIRES or size.prefix in ("LT", "ST") or size.suffix in ("LT", "ST", "C")
+    return heavy or (size.rim_in is not None and size.rim_in % 1 == 0.5)
+
+
 def number_of_plies(size: Size, tail: Tail) -> None:
     """`10.00-20 16T` counts plies (telas, lonas): no inch, truck or farm tire has so low a load index.
 
@@ -101,9 +121,7 @@ def number_of_plies(size: Size, tail: Tail) -> None:
             break
     else:
         return
-    heavy = size.shape in _STRONG_TIRES or size.prefix in ("LT", "ST") or size.suffix in ("LT", "ST", "C")
-    heavy = heavy or (size.rim_in is not None and size.rim_in % 1 == 0.5)
-    if not heavy:
+    if not _is_heavy(size):
         return
     for entry in list(tail.services):
         one = entry[0]
@@ -114,7 +132,7 @@ def number_of_plies(size: Size, tail: Tail) -> None:
             continue
         tail.services.remove(entry)
         tail.dirty = True
-        if one.load_index in _PLIES_IN_TABLES and one.speed_symbol in ("K", "L", "P", "T"):
+        if one.load_index in _PLIES_IN_TABLES and one.speed_symbol in ("C", "K", "L", "P", "T"):
             tail.ply = tail.ply or one.load_index
         else:
             tail.lost.append(text_of(one))

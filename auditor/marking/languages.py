@@ -171,8 +171,9 @@ NO_TIRES: dict[str, str] = {
     "de": "schlauch, reifenschlauch, felgenband, wulstband, schneekette, schneeketten, radkappe, "
     "reifentasche, reifenhülle, reparaturset, pannenset",
     "fr": "chambre à air, chambres à air, flap, chaîne neige, chaînes neige, housse, enjoliveur, kit réparation",
-    "es": "cámara, cámara de aire, cámaras, cadenas de nieve, cadenas, funda, tapacubos",
-    "pt": "câmara de ar, câmara, câmaras de ar, correntes de neve, calota",
+    "es": "cámara, cámara de aire, cámaras, cadenas de nieve, cadenas, funda, tapacubos, protector, protectores, "
+    "guardacámara",
+    "pt": "câmara de ar, câmara, câmaras de ar, correntes de neve, calota, protetor, protetores",
     "it": "camera d aria, camere d aria, camera aria, flap, catene da neve, catene neve, copricerchio",
     "nl": "binnenband, binnenbanden, velglint, sneeuwketting, sneeuwkettingen, wieldop",
     "sv, da, no": "innerslang, slang, inderslange, slange, innerslange, snökedja, snökedjor, kjetting",

@@ -26,7 +26,7 @@ def left_open(text: str, base: str, end: int, size: str) -> LeftOpen | None:
 
 _LETTER_PAIR = Pattern(
     r"(?<![A-Z0-9/.,+-])(?P<index>[1-9]\d{1,2}(?:/[1-9]\d{1,2})?) ?"
-    r"(?P<one>[HJ-NP-WY])/(?P<other>[HJ-NP-WY])(?![A-Z0-9/])"
+    r"(?P<one>[HJ-NP-WY])/(?P<other>[HJ-NP-WY])(?![A-Z0-9/+&])"
 )
 # A kind of tread, and tubeless, apart from the index: "112 H/T", "115 T/L", "121 M/T"; "102H/V" may be H or V.
 TREAD_KIND = r"(?:[A-Z]/[TP]|T/L|M/S)(?![A-Z0-9/])"

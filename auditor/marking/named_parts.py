@@ -109,17 +109,32 @@ def _labeled(text: str, position: int, tail: Tail) -> int:
     if position and text[position - 1].isalnum() and text[position] < _NO_BLANKS:
         return position
     match = marks.LABELED_INDEX.match(text, position)
-    if match and _named_surely(match, tail) and int(match["single"]) <= HIGHEST_INDEX:
+    paired = match is not None and _symbol_follows(match)
+    if match and (paired or _named_surely(match, tail)) and int(match["single"]) <= HIGHEST_INDEX:
         if not match["alone"] or _numbers_a_load(match):
-            return _take_index(match, tail)
+            end = _take_index(match, tail)
+            sure = paired or (match["alone"] is None and _named_surely(match, tail)) or ":" in match[0]
+            tail.named_to = end if sure and end > position else tail.named_to
+            return end
         return position
     match = marks.LABELED_SYMBOL.match(text, position)
-    if match and _named_surely(match, tail) and (not match["alone"] or _set_off(match, tail)):
+    paired = tail.named_to is not None and not text[tail.named_to : position].strip(_BETWEEN)
+    if match and (paired or _named_surely(match, tail)) and (not match["alone"] or _set_off(match, tail)):
         if tail.symbol not in (None, match["symbol"]):
             tail.conflict = f"it states the speed symbols {tail.symbol} and {match['symbol']}"
         tail.symbol, tail.dirty = match["symbol"], True
         return match.end()
     return position
+
+
+_BETWEEN = " ,;/|"
+
+
+def _symbol_follows(match: re.Match[str]) -> bool:
+    """Whether the name of a speed symbol stands behind a named load index: "LI 91, SI H"."""
+    text, end = match.string, match.end()
+    behind = len(text) - len(text[end:].lstrip(_BETWEEN))
+    return match["symbol"] is None and behind > end and marks.LABELED_SYMBOL.match(text, behind) is not None
 
 
 def _numbers_a_load(match: re.Match[str]) -> bool:

@@ -46,6 +46,7 @@ class Tail:
     turned: ServiceDescription | None = None  # symbol before index, `V91`, right behind the size
     turned_at: tuple[int, int] = (0, 0)
     foreign_symbol: bool = False  # a letter of another alphabet
+    named_to: int | None = None  # where a load index ends that surely goes by its name
     before: int = 0  # how many of the service descriptions stand before the size
     named: bool = False  # words that are not understood follow the size
     end: int = 0
@@ -152,9 +153,11 @@ def _second_symbol(text: str, position: int, one: ServiceDescription, tail: Tail
 
 
 def keep(tail: Tail, one: ServiceDescription, *, apart: bool) -> None:
-    for known, _ in tail.services:
-        again = one.speed_symbol is None and one.load_index == known.load_index  # `102H (load index 102)`
-        if known == one or (again and one.load_index_dual in (None, known.load_index_dual)):
+    for place, (known, _) in enumerate(tail.services):
+        more, less = (known, one) if one.speed_symbol is None else (one, known)  # `102H (load index 102)`
+        again = less.speed_symbol is None and less.load_index == more.load_index
+        if known == one or (again and less.load_index_dual in (None, more.load_index_dual)):
+            tail.services[place] = (more, tail.services[place][1])
             tail.dirty = True
             return
     tail.services.append((one, apart))

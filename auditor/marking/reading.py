@@ -11,6 +11,7 @@ from auditor.marking.canonical import canonical_text, in_molded_order
 from auditor.marking.families import family_of
 from auditor.marking.fitting import (
     closed,
+    few_plies,
     is_of_a_name,
     label_class,
     lone_letters,
@@ -158,7 +159,7 @@ def _before(written: Written, size: Size) -> Tail:
         return tail
     read_tail(written, 0, size.start, tail=tail, head=True)
     tail.dirty = True
-    if not (tail.unread and tail.services):
+    if not (tail.unread and tail.services) or tail.named_to is not None:
         return tail
     *_, last = (None, *_JUST_BEFORE.finditer(written.text, 0, size.start))
     if last is None or description(last) is None or not _may_describe(last):
@@ -221,6 +222,7 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
     if tail.turned is not None:
         take_turned(size, tail)
     number_of_plies(size, tail)
+    few_plies(size, written, tail)
     low_number(size, tail)
     drop_doubtful_symbols(written, tail, size)
     label_class(size, tail)

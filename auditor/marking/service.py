@@ -20,7 +20,8 @@ _NO_DISTANCE = r"(?!(?<=K)[ -]?(?:MI\b|MILE|KM\b|KILO|WARRANT|TREADWEAR))"
 DESCRIPTION = Pattern(
     rf"(?P<single>[1-9]\d{{1,2}})(?: ?(?P<bar>[/\\-]|(?<=[0-9]{{3}})\.(?=[0-9]{{3}})) ?(?P<dual>[1-9]\d{{1,2}}))?"
     rf"(?P<gap> ?[/-]?)(?P<symbol>{SYMBOL}){_NO_DISTANCE}"
-    rf"(?!(?!(?:XL|EL)(?![A-Z])|M ?\+ ?S)[{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R(?![{MORE}]| \d)"
+    rf"(?!(?!(?:XL|EL)(?![A-Z])|M ?\+ ?S)[{MORE}]|[&+]S|(?:[.-]|(?<=M)/)[CS](?![A-Z0-9])"
+    rf"|\.[A-Z]| ?PLY| ?P\.?R(?![{MORE}]| \d)"
     r"|(?<= [B-Y])/[TP](?![A-Z0-9/])|(?<= T)/L(?![A-Z0-9/])"  # `112 H/T`, `115 T/L`: a tread, and tubeless
     rf"|(?<= [B-Y])-(?!(?:XL|EL|RF|T[LT]|M)(?![A-Z]))[{LETTERS}])"  # `99 S-line`
 )

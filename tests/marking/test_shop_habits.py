@@ -338,12 +338,24 @@ def test_letters_of_a_tread_are_no_symbol(text: str, symbol: str | None) -> None
         ("205/55R16 91V zamiennik 195/65R15 95H", "205/55R16 91V"),
         ("205/55R16 91V (вместо 195/65R15, 195/60R15)", "205/55R16 91V"),
         ("205/55R16 instead of 195/65R15 91H", "205/55R16"),
+        ("Last 91, Speed V, Reifen 205/55R16", "205/55R16 91V"),
+        ("ИН 91 ИС H 205/55R16", "205/55R16 91H"),
+        ("Load index: 91, rim 16, 205/55R16 91V", "205/55R16 91V"),
+        ("Larkmoor Index 95 Sport 205/55R16 91V", "205/55R16 91V"),
+        ("13.6-38 8T R1", "13.6-38 8PR"),
+        ("LT31x10.50R15 6C 109Q", "LT31x10.50R15 6PR 109Q"),
+        ("10.00-20 14C", "10.00-20 14PR"),
+        ("3.00-18 4T", "3.00-18"),  # a motorcycle's, four-stroke
+        ("LT265/70R17 121/118S/C", "LT265/70R17 121/118S C"),
+        ("225/65R17 102T/M+S", "225/65R17 102T"),
     ],
 )
 def test_one_reading_is_left(text: str, meant: str) -> None:
     assert str(decode(text)) == meant
 
 
-@pytest.mark.parametrize("text", ["ISO/SSR16", "I50/5SR16", "31580225", "205 45R225", "195/65R15, 205/55R16 91V"])
+@pytest.mark.parametrize(
+    "text", ["ISO/SSR16", "I50/5SR16", "31580225", "205 45R225", "195/65R15, 205/55R16 91V", "Protector 10.00-20"]
+)
 def test_more_readings_or_none(text: str) -> None:
     assert isinstance(decode(text), Unreadable)
