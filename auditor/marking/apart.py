@@ -16,7 +16,7 @@ from auditor.trade.patterns import Pattern
 
 # Plies glued to a speed symbol or a suffix, and a tread type or letters glued to the plies: `121Q10PR`, `16PRL5`.
 _BESIDE_PLIES = Pattern(
-    r"(?<=[0-9][A-Z])(?=(?:[468]|[12][02468]) ?-?P\.?R)"
+    r"(?<=[0-9][B-Z])(?=(?:[468]|[12][02468]) ?-?P\.?R(?![^\W\d_]{3}))"
     r"|(?<=[0-9]PR)(?=(?:[A-Z]-?[1-7]|T[LT]|LT|NHS|TTF|[1-9]\d{1,2}(?:/[1-9]\d{1,2})?[F-HJ-NP-W])(?![A-Z0-9]))|(?<=[0-9]PLY)(?=[A-Z]{2,4}(?![A-Z]))"
 )
 # The half of a truck's rim diameter behind a blank or a dash.

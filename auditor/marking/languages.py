@@ -170,16 +170,17 @@ NO_TIRES: dict[str, str] = {
     "repair kit, tyre repair, tire repair",
     "de": "schlauch, reifenschlauch, felgenband, wulstband, schneekette, schneeketten, radkappe, "
     "reifentasche, reifenhülle, reparaturset, pannenset",
-    "fr": "chambre à air, chambres à air, flap, chaîne neige, chaînes neige, housse, enjoliveur, kit réparation",
+    "fr": "chambre à air, chambres à air, flap, chaîne neige, chaînes neige, chaînes, housse, enjoliveur, "
+    "kit réparation",
     "es": "cámara, cámara de aire, cámaras, cadenas de nieve, cadenas, funda, tapacubos, protector, protectores, "
     "guardacámara",
     "pt": "câmara de ar, câmara, câmaras de ar, correntes de neve, calota, protetor, protetores",
-    "it": "camera d aria, camere d aria, camera aria, flap, catene da neve, catene neve, copricerchio",
+    "it": "camera d aria, camere d aria, camera aria, flap, catene da neve, catene neve, catene, copricerchio",
     "nl": "binnenband, binnenbanden, velglint, sneeuwketting, sneeuwkettingen, wieldop",
     "sv, da, no": "innerslang, slang, inderslange, slange, innerslange, snökedja, snökedjor, kjetting",
     "fi": "sisärengas, sisäkumi, lumiketju, lumiketjut",
-    "pl": "dętka, dętki, ochraniacz, łańcuch śniegowy, łańcuchy śniegowe, kołpak",
-    "cs, sk": "duše, duša, ochranná vložka, sněhové řetězy, snehové reťaze",
+    "pl": "dętka, dętki, ochraniacz, łańcuch śniegowy, łańcuchy śniegowe, łańcuchy, kołpak",
+    "cs, sk": "duše, duša, ochranná vložka, sněhové řetězy, snehové reťaze, řetězy, reťaze",
     "hu": "tömlő, belső gumi, hólánc",
     "ro": "cameră de aer, camera de aer, cameră, lanțuri",
     "hr, sr, sl": "zračnica, zračnice, unutrašnja guma, lanci",
@@ -188,9 +189,9 @@ NO_TIRES: dict[str, str] = {
     "et": "sisekumm, lohv",
     "tr": "iç lastik, kar zinciri",
     "id": "ban dalam",
-    "ru": "камера, камеры, автокамера, ободная лента, флиппер, цепи противоскольжения",
-    "uk": "камера, камери, автокамера, ободна стрічка",
-    "bg": "вътрешна гума, вериги за сняг",
+    "ru": "камера, камеры, автокамера, ободная лента, флиппер, цепи противоскольжения, цепи, чехлы",
+    "uk": "камера, камери, автокамера, ободна стрічка, ланцюги",
+    "bg": "вътрешна гума, вериги за сняг, вериги",
     "el": "σαμπρέλα, σαμπρελα, αεροθάλαμος, αντιολισθητικές αλυσίδες",
     "ja": "チューブ, タイヤチューブ, フラップ, タイヤチェーン",
     "zh": "内胎, 內胎, 垫带, 防滑链",
@@ -237,20 +238,23 @@ TIRES = (
 WIDTHS = (
     "width, breite, reifenbreite, largeur, ancho, anchura, largura, larghezza, breedte, szerokość, bredd, "
     "bredde, šířka, "
-    "šírka, szélesség, lățime, leveys, genişlik, ширина, πλάτος, 幅, 宽度, 宽, 너비, ความกว้าง, العرض, רוחב"
+    "šírka, szélesség, lățime, leveys, genişlik, širina, plotis, platums, laius, lebar, chiều rộng, bề rộng, "
+    "ширина, πλάτος, 幅, 宽度, 宽, 너비, ความกว้าง, العرض, عرض, רוחב"
 )
 HEIGHTS = (
     "height, aspect, aspect ratio, profile, ratio, querschnitt, höhe, profil, hauteur, serie, série, perfil, "
     "alto, altura, altezza, "
     "hoogte, wysokość, höjd, højde, høyde, výška, magasság, înălțime, korkeus, yükseklik, kesit, высота, "
-    "профиль, висота, ύψος, προφίλ, "
+    "visina, višina, aukštis, augstums, kõrgus, profils, profilis, tinggi, chiều cao, "
+    "профиль, профіль, профил, висота, височина, висина, серия, ύψος, προφίλ, "
     "扁平率, 扁平比, 편평비, แก้ม, الارتفاع, חתך, גובה"
 )
 RIMS = (
     "rim, diameter, rim diameter, felge, zoll, durchmesser, diamètre, jante, diámetro, llanta, rin, aro, "
     "diâmetro, diametro, cerchio, "
     "velg, diameter, średnica, felga, fälg, průměr, átmérő, diametru, halkaisija, çap, jant, диаметр, "
-    "діаметр, διάμετρος, ζάντα, "
+    "promjer, prečnik, premer, priemer, skersmuo, diametrs, läbimõõt, vanne, đường kính, vành, "
+    "діаметр, диаметър, пречник, диск, обод, джанта, διάμετρος, ζάντα, "
     "リム径, インチ, 直径, 轮辋, 지름, 인치, ขอบ, القطر, קוטר, חישוק"
 )
 # "Speed" alone, behind a load index or with a colon.

@@ -11,22 +11,31 @@ from auditor.trade.patterns import Pattern
 _NEXT = r"(?: ?[,;/|] ?| )"
 
 
-def _named(words: Alternatives) -> str:
+def _width(words: Alternatives) -> str:
+    return rf"(?:{words(languages.WIDTHS)}){BEHIND_NAME}(?P<width>[1-4]\d5) ?(?:MM)?"
+
+
+def _aspect(words: Alternatives) -> str:
+    return rf"(?:{words(languages.HEIGHTS)}){BEHIND_NAME}(?P<aspect>[2-9][05]) ?%?"
+
+
+def _rim(words: Alternatives) -> str:
     return (
-        rf"(?:{words(languages.WIDTHS)}){BEHIND_NAME}(?P<width>[1-4]\d5) ?(?:MM)?{_NEXT}"
-        rf"(?:{words(languages.HEIGHTS)}){BEHIND_NAME}(?P<aspect>[2-9][05]) ?%?{_NEXT}"
         rf"(?:{words(languages.RIMS)}){BEHIND_NAME}(?P<con>Z?R?) ?(?P<rim>1\d|2[0-4]|(?:17|19|22)[.,]5)"
         r"(?P<suffix>C?)(?![0-9A-Z]|[.,/-]\d)"
     )
 
 
-NAMED = Worded(_named)
-_NUMBERS = Pattern(r"[1-4]\d5\D{2,40}[2-9][05]\D{2,40}(?:1\d|2[0-4])")  # what every such size has
+_RIM_LAST = Worded(lambda words: f"{_width(words)}{_NEXT}{_aspect(words)}{_NEXT}{_rim(words)}")
+_RIM_FIRST = Worded(lambda words: rf"{_rim(words)}{_NEXT}{_width(words)}{_NEXT}{_aspect(words)}(?![0-9]|[.,/-]\d)")
+_NUMBERS = Pattern(r"[1-4]\d5\D{2,40}[2-9][05](?!\d)")  # what every such size has
 
 
 def by_names(text: str) -> Found:
-    """Width, aspect ratio and rim diameter, each behind its name, in this order."""
-    for match in NAMED.finditer(text) if _NUMBERS.search(text) else ():
+    """Width, aspect ratio and rim diameter, each behind its name, the rim last or first."""
+    if _NUMBERS.search(text) is None:
+        return
+    for match in (*_RIM_LAST.finditer(text), *_RIM_FIRST.finditer(text)):
         rim = read_rim(match["rim"])
         if rim is None or rim[0] is None:
             continue

@@ -345,6 +345,10 @@ def test_letters_of_a_tread_are_no_symbol(text: str, symbol: str | None) -> None
         ("13.6-38 8T R1", "13.6-38 8PR"),
         ("LT31x10.50R15 6C 109Q", "LT31x10.50R15 6PR 109Q"),
         ("10.00-20 14C", "10.00-20 14PR"),
+        ("12.5/80-18 143A8 przemysłowa", "12.5/80-18 143A8"),
+        ("Rim 16, width 205 mm, profile 55, LI 91 SI V", "205/55R16 91V"),
+        ("Ширина 205 височина 55 диаметър 16", "205/55R16"),
+        ("Širina 205, visina 55, promjer 16", "205/55R16"),
         ("3.00-18 4T", "3.00-18"),  # a motorcycle's, four-stroke
         ("LT265/70R17 121/118S/C", "LT265/70R17 121/118S C"),
         ("225/65R17 102T/M+S", "225/65R17 102T"),
@@ -355,7 +359,16 @@ def test_one_reading_is_left(text: str, meant: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["ISO/SSR16", "I50/5SR16", "31580225", "205 45R225", "195/65R15, 205/55R16 91V", "Protector 10.00-20"]
+    "text",
+    [
+        "ISO/SSR16",
+        "I50/5SR16",
+        "31580225",
+        "205 45R225",
+        "195/65R15, 205/55R16 91V",
+        "Protector 10.00-20",
+        "Цепи 205/55R16",
+    ],
 )
 def test_more_readings_or_none(text: str) -> None:
     assert isinstance(decode(text), Unreadable)
