@@ -34,6 +34,8 @@ class Fact(NamedTuple):
 
 
 _LT, _COMMERCIAL = of.LIGHT_TRUCK, Other(family="commercial")  # what a plain size could be with its letters
+_LT_D, _LT_E = _LT._replace(load_range="D"), _LT._replace(load_range="E")
+_COMMERCIAL_D, _COMMERCIAL_E = _COMMERCIAL._replace(load_range="D"), _COMMERCIAL._replace(load_range="E")
 
 REGISTRY = (
     Fact("readable", lambda x: 1.0),
@@ -63,12 +65,12 @@ REGISTRY = (
     Fact("load_band_max_kg", lambda x: x.band_kg[1]),
     Fact("load_as_lt_min_kg", lambda x: of.band_as_kg(x, _LT, 0)),
     Fact("load_as_lt_max_kg", lambda x: of.band_as_kg(x, _LT, 1)),
-    Fact("load_as_lt_d_min_kg", lambda x: of.band_as_kg(x, _LT._replace(load_range="D"), 0)),
-    Fact("load_as_lt_e_min_kg", lambda x: of.band_as_kg(x, _LT._replace(load_range="E"), 0)),
+    Fact("load_as_lt_d_min_kg", lambda x: of.band_as_kg(x, _LT_D, 0)),
+    Fact("load_as_lt_e_min_kg", lambda x: of.band_as_kg(x, _LT_E, 0)),
     Fact("load_as_commercial_min_kg", lambda x: of.band_as_kg(x, _COMMERCIAL, 0)),
     Fact("load_as_commercial_max_kg", lambda x: of.band_as_kg(x, _COMMERCIAL, 1)),
-    Fact("load_as_commercial_d_min_kg", lambda x: of.band_as_kg(x, _COMMERCIAL._replace(load_range="D"), 0)),
-    Fact("load_as_commercial_e_min_kg", lambda x: of.band_as_kg(x, _COMMERCIAL._replace(load_range="E"), 0)),
+    Fact("load_as_commercial_d_min_kg", lambda x: of.band_as_kg(x, _COMMERCIAL_D, 0)),
+    Fact("load_as_commercial_e_min_kg", lambda x: of.band_as_kg(x, _COMMERCIAL_E, 0)),
     Fact("load_standard_max_kg", of.standard_load_most_kg),
     Fact("speed_kmh", of.speed_kmh),
     Fact("speed_alt_kmh", lambda x: x.tables.speed_of(x.second.speed_symbol), second_of="speed_kmh"),
@@ -105,7 +107,7 @@ REGISTRY = (
 
 def _unlisted(marking: Marking, field: str) -> bool:
     """Whether the marking states something for a field that no published table lists."""
-    return any(name.startswith(field) for name, _ in marking.unlisted)
+    return bool(marking.unlisted) and any(name.startswith(field) for name, _ in marking.unlisted)
 
 
 def _place(codes: tuple[str, ...], code: str | None) -> float | None:

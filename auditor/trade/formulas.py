@@ -6,7 +6,7 @@ What does not follow from the marking by a table or a formula is None, never a g
 from __future__ import annotations
 
 from auditor.trade.family import DiameterLimits
-from auditor.trade.load_band import Other, load_band_kg
+from auditor.trade.load_band import Band, Other, band_kg, lengths_mm
 from auditor.trade.marking_model import Marking, ServiceDescription
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import Tables
@@ -43,9 +43,11 @@ class Inputs:
 
     __slots__ = (
         "band_kg",
+        "bands_kg",
         "diameter_mm",
         "family",
         "height_mm",
+        "lengths_mm",
         "marking",
         "radial",
         "rim_mm",
@@ -65,21 +67,26 @@ class Inputs:
         self.rim_mm = marking.rim_diameter_mm_marked if rim_in is None else tables.rim_of(rim_in)
         self.height_mm = _height_mm(self)
         self.diameter_mm = _diameter_mm(self)
-        self.band_kg = load_band_kg(marking, self.rim_mm, tables)
+        self.lengths_mm = lengths_mm(marking, self.rim_mm)
+        self.band_kg = band_kg(marking, self.lengths_mm, tables)
+        self.bands_kg: dict[Other, Band] = {}  # of what it could be instead
 
 
 def band_as_kg(x: Inputs, other: Other, end: int) -> float | None:
     """One end of the loads that a plain passenger size could carry if it were another tire, its letters left out."""
     if x.family.name not in _PLAIN or x.marking.load_version is not None:
         return None
-    return load_band_kg(x.marking, x.rim_mm, x.tables, other)[end]
+    found = x.bands_kg.get(other)
+    if found is None:  # both ends are facts
+        found = x.bands_kg[other] = band_kg(x.marking, x.lengths_mm, x.tables, other)
+    return found[end]
 
 
 def standard_load_most_kg(x: Inputs) -> float | None:
     """The most that a passenger size is made for as standard load; what is above has to be reinforced."""
     if x.family.name not in _VERSIONED:
         return None
-    return load_band_kg(x.marking, x.rim_mm, x.tables, _STANDARD_LOAD)[1]
+    return band_kg(x.marking, x.lengths_mm, x.tables, _STANDARD_LOAD)[1]
 
 
 def four_decimals(value: float) -> float:
@@ -135,6 +142,8 @@ def prefix(x: Inputs) -> float | None:
 def letters_of_size(x: Inputs) -> str | None:
     """The letters that tell the kind of tire, before the size or, as LT, ST and C, behind it; None where none do."""
     text = x.marking.size_text
+    if text[:1].isdigit() and text[-1:].isdigit():
+        return None
     for letters in _BEFORE_SIZE:
         if text.startswith(letters) and text[len(letters) : len(letters) + 1].isdigit():
             return letters

@@ -22,6 +22,7 @@ STEP = 10.0 ** (1.0 / 80.0)  # the ratio of neighboring load indices: 80 to a de
 
 
 Band = tuple[float | None, float | None]
+Lengths = tuple[float, float, float]
 
 
 class Other(NamedTuple):
@@ -34,8 +35,12 @@ class Other(NamedTuple):
 
 def load_band_kg(marking: Marking, rim_mm: float | None, tables: Tables, other: Other = Other()) -> Band:  # noqa: B008
     """(least, most) kg that a tire of the size and strength can be made for; None where no band is known."""
+    return band_kg(marking, lengths_mm(marking, rim_mm), tables, other)
+
+
+def band_kg(marking: Marking, lengths: Lengths | None, tables: Tables, other: Other = Other()) -> Band:  # noqa: B008
+    """The same by the lengths of the size, which need not be made anew for each thing that is asked."""
     rows = tables.load_bands.get(other.family or marking.family)
-    lengths = _lengths_mm(marking, rim_mm)
     if not rows or lengths is None or not lengths[1] > 0.0:
         return None, None
     width, height, rim = lengths
@@ -47,7 +52,7 @@ def load_band_kg(marking: Marking, rim_mm: float | None, tables: Tables, other: 
     return middle * STEP**-row.steps_below, middle * STEP**row.steps_above
 
 
-def _lengths_mm(marking: Marking, rim: float | None) -> tuple[float, float, float] | None:
+def lengths_mm(marking: Marking, rim: float | None) -> Lengths | None:
     """Width, section height and rim diameter; of a flotation size the height that its diameter leaves."""
     if rim is None:
         return None
@@ -61,9 +66,7 @@ def _lengths_mm(marking: Marking, rim: float | None) -> tuple[float, float, floa
     return None if width is None or aspect is None else (width, width * aspect / 100.0, rim)
 
 
-def _row(
-    rows: tuple[LoadBand, ...], version: str, load_range: str, lengths: tuple[float, float, float]
-) -> LoadBand | None:
+def _row(rows: tuple[LoadBand, ...], version: str, load_range: str, lengths: Lengths) -> LoadBand | None:
     """The row of a strength; the family's own where none is marked, none where a load range without a row is."""
     width_mm, _, rim_mm = lengths
     fitting = [
