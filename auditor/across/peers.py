@@ -19,6 +19,7 @@ FEWEST_PEERS = 10
 FEWEST_BRANDS = 2
 LEAST_STEPS = 2
 _IN_MEMORY = 250_000
+_SUMMED_AT_ONCE = 1_000  # rows
 
 
 class PeerCounts:
@@ -40,7 +41,8 @@ class PeerCounts:
         counts = np.empty(len(rows), dtype=COUNT)
         counts["group"], counts["index"], counts["brand"] = rows["group"], rows["mark"]["index"], rows["brand"]
         counts["count"] = times
-        self._keep(summed(counts))
+        # Few are summed with others later: by themselves they would cost as much as all of these.
+        self._keep(summed(counts) if len(counts) >= _SUMMED_AT_ONCE else counts)
 
     def _keep(self, counts: npt.NDArray[Any]) -> None:
         self._parts.append(counts)

@@ -15,6 +15,8 @@ import numpy.typing as npt
 Rows = npt.NDArray[np.int64]
 BUCKETS = 64
 _BUFFER_BYTES = 4 << 20  # of all buckets of one kind
+_SORTED_AT_ONCE = 1 << 12  # rows: those of a small feed alone cost as much as all of these
+_WRITTEN_AT_ONCE = 1 << 12  # rows: so does opening the file for them
 _WINDOW_BYTES = 64 << 10  # what the system maps around a byte that is looked at
 _MOST_WINDOWS = 1024
 
@@ -84,15 +86,26 @@ class RowStore:
         self._path = path
         self.dtype = dtype
         self.count = 0
+        self._waiting: list[npt.NDArray[Any]] = []
+        self._written = 0
 
     def add(self, rows: npt.NDArray[Any]) -> None:
         """Appends rows."""
-        with self._path.open("ab") as file:
-            np.ascontiguousarray(rows).tofile(file)
+        self._waiting.append(rows)
         self.count += len(rows)
+        if self.count - self._written >= _WRITTEN_AT_ONCE:
+            self._write()
+
+    def _write(self) -> None:
+        with self._path.open("ab") as file:
+            for rows in self._waiting:
+                np.ascontiguousarray(rows).tofile(file)
+        self._waiting, self._written = [], self.count
 
     def read(self) -> MappedRows:
         """All rows so far."""
+        if self._waiting:
+            self._write()
         return MappedRows(self._path, self.dtype, self.count)
 
 
@@ -103,6 +116,8 @@ class Buckets:
         self._folder = folder
         self._name = name
         self.dtype = dtype
+        self._loose: list[tuple[npt.NDArray[Any], npt.NDArray[Any]]] = []  # not yet in their buckets
+        self._loose_rows = 0
         self._waiting: dict[int, list[npt.NDArray[Any]]] = {}
         self._bytes = 0
         self._files: set[int] = set()
@@ -110,6 +125,19 @@ class Buckets:
 
     def add(self, rows: npt.NDArray[Any], bucket: npt.NDArray[Any]) -> None:
         """Adds rows, each to its bucket."""
+        self._loose.append((rows, bucket))
+        self._loose_rows += len(rows)
+        self._bytes += rows.nbytes
+        if self._loose_rows >= _SORTED_AT_ONCE:
+            self._sort_in()
+        if self._bytes > _BUFFER_BYTES:
+            self.flush()
+
+    def _sort_in(self) -> None:
+        if not self._loose_rows:
+            return
+        rows, bucket = (np.concatenate(parts) for parts in zip(*self._loose, strict=True))
+        self._loose, self._loose_rows = [], 0
         order = np.argsort(bucket, kind="stable")
         sorted_buckets = bucket[order]
         rows = take_rows(rows, order)
@@ -120,12 +148,10 @@ class Buckets:
             bucket_number = int(sorted_buckets[start])
             self._waiting.setdefault(bucket_number, []).append(rows[start:end])
             self._counts[bucket_number] = self._counts.get(bucket_number, 0) + end - start
-        self._bytes += rows.nbytes
-        if self._bytes > _BUFFER_BYTES:
-            self.flush()
 
     def flush(self) -> None:
         """Writes what waits in memory."""
+        self._sort_in()
         for bucket, parts in sorted(self._waiting.items()):
             self._files.add(bucket)
             with self._path(bucket).open("ab") as file:
@@ -139,10 +165,12 @@ class Buckets:
 
     def numbers(self) -> list[int]:
         """The buckets that hold rows, in order."""
+        self._sort_in()
         return sorted(self._files | set(self._waiting))
 
     def read(self, bucket: int) -> npt.NDArray[Any]:
         """All rows of a bucket."""
+        self._sort_in()
         parts = list(self._waiting.get(bucket, []))
         if bucket in self._files:
             parts.insert(0, np.fromfile(self._path(bucket), dtype=self.dtype))
@@ -150,6 +178,7 @@ class Buckets:
 
     def slices(self, bucket: int, size: int) -> Iterator[npt.NDArray[Any]]:
         """The rows of a bucket, at most `size` at a time; all at once where they are no more."""
+        self._sort_in()
         if self._counts.get(bucket, 0) <= size:
             yield self.read(bucket)
             return

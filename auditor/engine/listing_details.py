@@ -27,7 +27,8 @@ def listing_details(runs: Sequence[FeedRun], worst: WorstFindings, book: RuleBoo
     return [
         _detail(run, record, cells, book)
         for run in runs
-        for record, cells in _kept(run, asked.get((run.feed.name, run.feed.sheet), ()))
+        if (records := asked.get((run.feed.name, run.feed.sheet)))
+        for record, cells in _kept(run, records)
     ]
 
 
