@@ -62,7 +62,8 @@ class FeedRun:
 
     def rejected_records(self) -> Iterator[Rejected]:
         """The rejected records, in order."""
-        yield from self.parts.objects("rejected")
+        if self.rejected:
+            yield from self.parts.objects("rejected")
 
 
 class FeedTaker:
@@ -79,7 +80,7 @@ class FeedTaker:
     def take(self, unit: WorkUnit, done: UnitDone) -> None:
         """Takes in the next unit."""
         run = self.run
-        part = run.parts.add(done.kinds)
+        part = run.parts.add(done.kinds, done.within)
         missing = unit.first_record - 1 - len(self._worst)  # records at the end of the unit before that no block holds
         self._worst += bytes([NO_GRADE]) * missing
         for piece, facts in run.parts.objects("pieces", [part]):

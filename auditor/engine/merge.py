@@ -23,6 +23,7 @@ from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import COLUMNS, GRADES
 
 _STEP, _FROM, _TO = 0.05, -0.6, 1.5  # wide enough for pounds written as kilograms, and back
+_FEW = 500  # findings that are counted one by one: to have Arrow group costs as much as a thousand of them
 _ORDER = [("record", "ascending"), ("order", "ascending"), ("field", "ascending")]
 
 
@@ -100,6 +101,12 @@ class Tally:
 
 def _counted(table: pa.Table, names: tuple[str, ...]) -> Iterator[tuple[tuple[Any, ...], int]]:
     """For how many findings each of the values of some columns stands."""
+    if table.num_rows < _FEW:
+        found: Counter[tuple[Any, ...]] = Counter()
+        columns = [table[name].to_pylist() for name in names]
+        for one, count in zip(zip(*columns, strict=True), table["stands_for"].to_pylist(), strict=True):
+            found[one] += count
+        return iter(found.items())
     counted = table.select([*names, "stands_for"]).group_by(list(names)).aggregate([("stands_for", "sum")])
     values = zip(*(counted[name].to_pylist() for name in names), strict=True)
     return zip(values, counted["stands_for_sum"].to_pylist(), strict=True)

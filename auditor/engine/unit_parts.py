@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import TracebackType
-from typing import IO, Any, Literal
+from typing import IO, Any, Literal, NamedTuple
 
 import pyarrow as pa
 
@@ -20,7 +20,8 @@ from auditor.mapping.shared_parts import shared
 
 Tables = Literal["findings", "waiting", "samples", "cells"]
 Objects = Literal["pieces", "rejected"]  # of a piece: its counts, and what its listings are compared by
-Kind = Tables | Objects
+Kind = Tables | Objects | Literal["whole"]  # the last: all that a small unit leaves
+WHOLE: frozenset[Kind] = frozenset(("whole",))
 _SPOOLED_ROWS = 1 << 15  # findings in one piece of a file: a block may hold a million
 
 
@@ -67,6 +68,64 @@ class PartWriter:
             file.close()
 
 
+class Within(NamedTuple):
+    """Where all that a small unit left stands: in the file of which unit, from which byte on, how many bytes."""
+
+    feed: int
+    part: int
+    start: int
+    size: int
+
+    def read(self, folder: Path) -> bytes:
+        """The bytes."""
+        with part_path(folder, "whole", self.feed, self.part).open("rb", buffering=0) as file:
+            file.seek(self.start)
+            return file.read(self.size)
+
+
+class Left:
+    """What a small unit leaves, kept until it goes to the file; it is used as a `PartWriter`."""
+
+    def __init__(self) -> None:
+        self.held: dict[Tables | Objects, list[Any]] = {}
+
+    def table(self, kind: Tables, table: pa.Table | None) -> None:
+        """Adds rows, where there are any."""
+        if table is not None:
+            stream = pa.BufferOutputStream()
+            with pa.ipc.new_stream(stream, table.schema) as writer:
+                writer.write_table(table)
+            self.object(kind, stream.getvalue().to_pybytes())
+
+    def object(self, kind: Tables | Objects, one: object) -> None:
+        """Adds an object."""
+        self.held.setdefault(kind, []).append(one)
+
+
+class TogetherWriter:
+    """Writes what small units leave to one file: to create a file for each would cost more than their rules."""
+
+    def __init__(self, folder: Path, feed: int, part: int) -> None:
+        """The file is called after the first of the units."""
+        self._where = feed, part
+        self._file = part_path(folder, "whole", feed, part).open("wb")
+        self._end = 0
+
+    def add(self, left: Left) -> Within:
+        """Adds what one unit left."""
+        size = self._file.write(pickle.dumps(left.held, protocol=pickle.HIGHEST_PROTOCOL))
+        self._end += size
+        return Within(*self._where, self._end - size, size)
+
+    def __enter__(self) -> TogetherWriter:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._file.close()
+
+
 @dataclass(slots=True)
 class FeedParts:
     """The files of a feed's units, in order, as far as they were taken in."""
@@ -74,35 +133,54 @@ class FeedParts:
     folder: Path
     feed: int
     kinds: list[frozenset[Kind]] = field(default_factory=list)  # by unit
+    within: dict[int, Within] = field(default_factory=dict)  # units whose files are parts of another one's
 
-    def add(self, kinds: frozenset[Kind]) -> int:
+    def add(self, kinds: frozenset[Kind], within: Within | None = None) -> int:
         """Takes in the next unit; its place."""
         self.kinds.append(shared(kinds))
+        if within is not None:
+            self.within[len(self.kinds) - 1] = within
         return len(self.kinds) - 1
 
     def tables(self, kind: Tables) -> Iterator[pa.Table]:
         """The rows of a kind, a piece at a time."""
-        for path in self._paths(kind, range(len(self.kinds))):
-            yield from read_tables(path)
+        for part in range(len(self.kinds)):
+            for stream in self._held(kind, part):
+                yield pa.ipc.open_stream(stream).read_all()
+            for path in self._paths(kind, (part,)):
+                yield from read_tables(path)
 
     def objects(self, kind: Objects, parts: Sequence[int] | None = None) -> Iterator[Any]:
         """The objects of a kind, of all units or of some."""
-        for path in self._paths(kind, range(len(self.kinds)) if parts is None else parts):
-            with path.open("rb") as file:
-                while True:
-                    try:
-                        yield pickle.load(file)
-                    except EOFError:
-                        break
+        for part in range(len(self.kinds)) if parts is None else parts:
+            yield from self._held(kind, part)
+            for path in self._paths(kind, (part,)):
+                with path.open("rb") as file:
+                    while True:
+                        try:
+                            yield pickle.load(file)
+                        except EOFError:
+                            break
 
     def remove(self, kind: Kind, part: int) -> None:
-        """Removes a file that is no longer needed."""
+        """Removes a file that is no longer needed; one that holds other things as well stays."""
         for path in self._paths(kind, (part,)):
             path.unlink()
 
     def of_feed(self, name: str) -> Path:
         """Where something of the feed as a whole lies."""
         return self.folder / f"{name}-{self.feed}.arrow"
+
+    def _held(self, kind: Tables | Objects, part: int) -> list[Any]:
+        """What a small unit left of a kind; nothing of those that only larger ones have."""
+        if "whole" not in self.kinds[part] or kind in ("waiting", "samples"):
+            return []
+        within = self.within.get(part)
+        path = part_path(self.folder, "whole", self.feed, part)
+        held: dict[Tables | Objects, list[Any]] = pickle.loads(
+            path.read_bytes() if within is None else within.read(self.folder)
+        )
+        return held.get(kind, [])
 
     def _paths(self, kind: Kind, parts: Sequence[int]) -> Iterator[Path]:
         for part in parts:

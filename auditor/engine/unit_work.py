@@ -23,7 +23,7 @@ from auditor.engine.joined_units import audited_together
 from auditor.engine.losses import reason_of
 from auditor.engine.pieces import MOST_RECORDS, Audited, Pieces, audited_pieces
 from auditor.engine.unit_audit import UnitAuditor
-from auditor.engine.unit_parts import Kind, PartWriter
+from auditor.engine.unit_parts import WHOLE, Kind, Left, PartWriter, TogetherWriter, Within
 from auditor.engine.worst_cells import FirstCells
 from auditor.errors import OutputError
 from auditor.feeds.model import Block, Feed, WorkUnit
@@ -81,6 +81,7 @@ class UnitDone:
     key: tuple[int, int]
     kinds: frozenset[Kind]
     others: tuple[UnitDone | UnitLost, ...] = ()  # what became of the units that were audited with it
+    within: Within | None = None  # where in the file of one of them its own stands
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,11 +176,13 @@ class UnitWork:
         if blocks:
             plans = [job.task.plan for job in read]
             parts = audited_together(blocks, plans, self.auditor, read[0].task.compared_by)
-            for job, audited in zip(read, parts, strict=True):
-                counts, _ = _counts(audited, job.unit.first_record - 1)
-                with PartWriter(self.folder, job.task.number, job.part) as files:
-                    _write(files, audited, counts, FirstCells())
-                events += [Advanced(job.key, len(counts.worst), counts.findings), UnitDone(job.key, files.kinds)]
+            with TogetherWriter(self.folder, *read[0].key) as file:
+                for job, audited in zip(read, parts, strict=True):
+                    counts, _ = _counts(audited, job.unit.first_record - 1)
+                    left = Left()
+                    _write(left, audited, counts, FirstCells())
+                    done = UnitDone(job.key, WHOLE, within=file.add(left))
+                    events += [Advanced(job.key, len(counts.worst), counts.findings), done]
         return events, alone
 
     def _performed(self, job: UnitJob, stopped: Callable[[], bool]) -> Iterator[Event]:
@@ -212,7 +215,7 @@ class UnitWork:
         return found
 
 
-def _write(files: PartWriter, audited: Audited, counts: PieceCounts, first_cells: FirstCells) -> None:
+def _write(files: PartWriter | Left, audited: Audited, counts: PieceCounts, first_cells: FirstCells) -> None:
     result = audited.result
     files.object("pieces", (counts, audited.facts))  # together: to create a file costs more than to write it
     for record in audited.block.rejected:

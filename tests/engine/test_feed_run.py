@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from auditor.engine.feed_run import spooled_findings
-from auditor.engine.unit_parts import FeedParts, PartWriter
+from auditor.engine.unit_parts import WHOLE, FeedParts, Left, PartWriter, TogetherWriter
 
 
 def read_back(folder: Path, pieces: list[list[int]]) -> list[list[int]]:
@@ -47,3 +47,21 @@ def test_findings_of_a_record_stay_together(
 
 def test_a_feed_without_findings_has_no_spool(tmp_path: Path) -> None:
     assert list(spooled_findings(SimpleNamespace(parts=FeedParts(tmp_path, 0)))) == []  # type: ignore[arg-type]
+
+
+def test_what_small_units_leave_in_one_file_is_read_by_each(tmp_path: Path) -> None:
+    table = pa.table({"record": pa.array([1, 2, 3], pa.int64())})
+    feeds = [FeedParts(tmp_path, number) for number in range(3)]
+    with TogetherWriter(tmp_path, 0, 0) as file:
+        for number, feed in enumerate(feeds):
+            left = Left()
+            left.table("findings", table.slice(number, 1) if number else None)
+            left.object("pieces", f"counts of {number}")
+            feed.add(WHOLE, file.add(left))
+    assert len(list(tmp_path.iterdir())) == 1
+    for number in (2, 0, 1):
+        found = [one["record"].to_pylist() for one in feeds[number].tables("findings")]
+        assert found == ([[number + 1]] if number else [])
+        assert list(feeds[number].objects("pieces", [0])) == [f"counts of {number}"]
+        assert list(feeds[number].tables("waiting")) == []
+        feeds[number].remove("pieces", 0)  # others still need the file

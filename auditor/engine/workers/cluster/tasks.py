@@ -160,6 +160,11 @@ class Crew:
         """Copies what a unit left, its manifest last."""
         to, sizes = f"{name}-{attempt}", {}
         for kind in sorted(done.kinds):
+            if done.within is not None:  # here it has its own, for the others may go elsewhere
+                content = done.within.read(folder)
+                sizes[kind] = len(content)
+                self._place.put_bytes(f"{to}/{kind}", content)
+                continue
             path = part_path(folder, kind, *job.key)
             sizes[kind] = path.stat().st_size
             self._place.put(f"{to}/{kind}", path)
