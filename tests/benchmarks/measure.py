@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import statistics
 import subprocess
 import sys
@@ -53,6 +54,14 @@ class Cost:
         return max(self.peaks_mib) if self.peaks_mib else float("nan")
 
 
+def with_byte_code() -> dict[str, str]:
+    """The environment, but byte code is kept, as an installed package has it: else each process compiles all modules.
+
+    That is 0.7 s of processor time in each of the four processes of a whole audit.
+    """
+    return {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+
+
 def run_once(job: Job) -> tuple[float, float, float, str]:
     """Runs a job in a fresh process: seconds, peak MiB, processor seconds, and a sentence if it failed."""
     with tempfile.TemporaryDirectory(prefix="auditor-cost-") as folder:
@@ -61,7 +70,13 @@ def run_once(job: Job) -> tuple[float, float, float, str]:
         start = time.perf_counter()
         try:
             ended = subprocess.run(
-                command, cwd=HOUSE, capture_output=True, text=True, timeout=TIMEOUT_SECONDS, check=False
+                command,
+                cwd=HOUSE,
+                env=with_byte_code(),
+                capture_output=True,
+                text=True,
+                timeout=TIMEOUT_SECONDS,
+                check=False,
             )
         except subprocess.TimeoutExpired:
             return float("nan"), float("nan"), float("nan"), f"longer than {TIMEOUT_SECONDS:.0f} s"

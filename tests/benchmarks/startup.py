@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from tests.benchmarks.generator import FeedPlan, chunks, write_csv
-from tests.benchmarks.measure import HOUSE
+from tests.benchmarks.measure import HOUSE, with_byte_code
 from tests.benchmarks.report import Section, table
 from tests.benchmarks.settings import Settings
 
@@ -111,8 +111,7 @@ def _ten_rows(settings: Settings) -> Section:
 
 def _with_byte_code(cache: str) -> dict[str, str]:
     """An environment in which byte code is kept, as an installed package has it, whatever is set here."""
-    kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
-    return {**kept, "PYTHONPYCACHEPREFIX": cache}
+    return {**with_byte_code(), "PYTHONPYCACHEPREFIX": cache}
 
 
 def heavy_modules(arguments: Sequence[str]) -> str:

@@ -17,7 +17,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from tests.benchmarks.measure import HOUSE
+from tests.benchmarks.measure import HOUSE, with_byte_code
 from tests.benchmarks.report import Section, table
 from tests.benchmarks.settings import Settings
 
@@ -72,7 +72,10 @@ def _watched(feed: Path, kind: str, count: int) -> Watched:
         command = [sys.executable, "-m", "auditor", "audit", str(feed), "--out", str(out), "--workers", str(count)]
         begun = time.perf_counter()
         run = subprocess.Popen(
-            [*command, "--quiet"], cwd=HOUSE, env={**os.environ, "AUDITOR_WORKERS": kind}, stdout=subprocess.DEVNULL
+            [*command, "--quiet"],
+            cwd=HOUSE,
+            env={**with_byte_code(), "AUDITOR_WORKERS": kind},
+            stdout=subprocess.DEVNULL,
         )
         while run.poll() is None:
             _look(run.pid, found)
