@@ -78,7 +78,7 @@ LOST = {
     "missing.csv": (None, "no such file or folder"),
     "none*.csv": (None, "the pattern matches no file"),
     "memory://night/none.csv": (None, "cannot be fetched"),
-    "sql+sqlite:///none.db#feed": (None, "the database cannot be read"),
+    "sql+sqlite:///none.db#feed": (None, "there is no file none.db"),
     "sql+nosuch://x/y#feed": (None, "the database cannot be read"),
     "empty.csv": (b"", "the file is empty"),
     "broken.parquet": (b"PAR1" + b"x" * 100, "not a whole Parquet file"),
