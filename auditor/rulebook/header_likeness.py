@@ -26,6 +26,7 @@ _ALONE = {"max_load_dual", "load_index_dual"}
 # English, German, Dutch, French, Italian, Polish, from memory: single and dual, Einzel und Zwilling, enkel en dubbel,
 # simple et jumelé, singola e gemellata, pojedyncza i bliźniacza.
 _MOUNTINGS = frozenset({"sd", "ez", "ed", "sj", "sg", "pb"})
+_SURE = 0.6  # likeness from which a word is short for another
 _VOWELS = frozenset("aeiouy")
 
 
@@ -52,12 +53,12 @@ def likely_groups(base: str, contract: Contract) -> tuple[tuple[str, float], ...
 
 def means(base: str, concept: str, contract: Contract) -> bool:
     """Whether every word of a folded header is an abbreviation of the concept, such as "mx" of "max"."""
-    return bool(base) and all(dict(_words_like(word, contract)).get(concept, 0.0) >= 0.6 for word in base.split())
+    return bool(base) and all(dict(_words_like(word, contract)).get(concept, 0.0) >= _SURE for word in base.split())
 
 
 @lru_cache(maxsize=1 << 12)
 def _likely(base: str, contract: Contract) -> tuple[tuple[str, float], ...]:
-    words = list(dict.fromkeys(_of_either_mounting(base.split())))
+    words = list(dict.fromkeys(_of_either_mounting(base.split(), contract)))
     if not words or len(words) > _MOST_WORDS or all(contract.concepts.get(word) in ("max", "min") for word in words):
         return ()  # "Max." alone may be short for the most of anything
     like = [dict(_words_like(word, contract)) for word in words]
@@ -73,9 +74,15 @@ def _likely(base: str, contract: Contract) -> tuple[tuple[str, float], ...]:
     return tuple(sorted(found.items(), key=lambda item: (-item[1], item[0])))
 
 
-def _of_either_mounting(words: Sequence[str]) -> Sequence[str]:
-    """The words without the two letters at their end that name single and dual tires: "LI (S/D)", "Tragf. E/Z"."""
-    return words[:-2] if len(words) > 2 and "".join(words[-2:]) in _MOUNTINGS else words
+def _of_either_mounting(words: Sequence[str], contract: Contract) -> Sequence[str]:
+    """The words without the two at their end that name single and dual tires: "LI (S/D)", "Portata (sing./gem.)"."""
+    if len(words) < 3:
+        return words
+    if "".join(words[-2:]) in _MOUNTINGS:
+        return words[:-2]
+    single, dual = (dict(_words_like(word, contract)) for word in words[-2:])
+    both = len(words[-1]) > 2 and single.get("single", 0.0) >= _SURE and dual.get("dual", 0.0) >= _SURE
+    return words[:-2] if both else words
 
 
 def _by_mounting(scores: dict[str, float], like: Sequence[dict[str, float]]) -> dict[str, float]:

@@ -39,6 +39,8 @@ def listings(first: int, count: int) -> list[str]:
         ";;;Km/H;kPa",
         ";;км/ч;кг;руб.",
         ";PR;;kg;szt.",
+        ";pulg.;km/h;kg;EUR",
+        ";tum;;kg;kr",
         "WINTER TIRES;;;;",
         ";;Winterreifen;;",
         "--- Passenger ---;;;;",

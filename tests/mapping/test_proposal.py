@@ -271,9 +271,15 @@ def test_feeds_of_one_layout_share_what_they_have_in_common(tmp_path: Path) -> N
         ("rimwidth", "rim_width_range", None),
         ("LI (S/D)", "load_index", None),
         ("Tragf. E/Z kg", "max_load", "kg"),
+        ("Portata kg (sing./gem.)", "max_load", "kg"),
+        ("Max load (single/dual) lbs", "max_load", "lb"),
+        ("Charge simple/jumelé kg", "max_load", "kg"),
+        ("Max load dual kg", "max_load_dual", "kg"),
+        ("Våtgrepp", "wet_grip_class", None),
+        ("Rullmotstånd", "fuel_class", None),
     ],
 )
-def test_words_that_a_program_wrote_as_one_and_letters_for_both_mountings(
+def test_words_written_as_one_or_short_and_words_for_both_mountings(
     header: str, group: str, unit: str | None
 ) -> None:
     reading = read_header(header, CONTRACT)
