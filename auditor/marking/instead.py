@@ -17,13 +17,12 @@ _INSTEAD = Worded(
 
 
 def place_of_instead(written: Written, end: int, others: list[Size]) -> int | None:
-    """Where the words begin behind which the other sizes stand; None where one of these stands elsewhere.
+    """Where the words begin behind which sizes of other tires stand; None where there are none.
 
     `end` is that of this tire's size.
     """
-    first = min(others, key=lambda other: other.start)
-    start = max(end, first.start - _LONGEST)
-    if first.start <= end:
-        return None
-    found = _INSTEAD.search(written.text[: first.start], start)
-    return None if found is None else found.start()
+    for other in others:
+        found = _INSTEAD.search(written.text[: other.start], max(end, other.start - _LONGEST))
+        if found is not None:
+            return found.start()
+    return None

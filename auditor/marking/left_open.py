@@ -6,7 +6,7 @@ import re
 from typing import NamedTuple
 
 from auditor.marking import languages
-from auditor.marking.service import HIGHEST_INDEX, SYMBOL
+from auditor.marking.service import HIGHEST_INDEX, MORE, SYMBOL
 from auditor.marking.worded import folded
 from auditor.trade.patterns import Pattern
 
@@ -46,8 +46,8 @@ _NUMBER = r"[1-9]\d{1,2}(?:/[1-9]\d{1,2})?"
 _MARK = rf"(?:{SYMBOL})(?![A-Z0-9])"
 _EITHER = Pattern(
     rf"(?<![A-Z0-9/.,+-])(?P<one>{_NUMBER})(?: ?(?P<symbol_1>{_MARK}))? ?"
-    r"(?P<word>[^\W\d_]{1,6}(?: [^\W\d_]{1,3})?) ?"
-    rf"(?:(?P<two>{_NUMBER})(?![0-9.,/])(?: ?(?P<symbol_2>{_MARK}))?|(?P<alone>[HJ-NP-WY])(?![A-Z0-9/.&+'-]))"
+    r"(?P<word>[^\W\d_]{1,6}(?: [^\W\d_]{1,3})?)"
+    rf"(?: ?(?P<two>{_NUMBER})(?![0-9.,/])(?: ?(?P<symbol_2>{_MARK}))?| (?P<alone>[HJ-NP-WY])(?![{MORE}/.&+'-]))"
 )
 _LEAST_INDEX = 40
 _OR = frozenset(map(folded, languages.of(languages.OR)))
@@ -77,8 +77,8 @@ def _is_index(text: str) -> bool:
 # A sign that a program or a person puts in place of what it could not read: `9?H`, `1#1/118S`.
 _IN_PLACE = r"[?_#\ufffd\u00bf]"
 _UNREADABLE = Pattern(
-    rf"(?<![A-Z0-9])(?=[0-9/]*{_IN_PLACE})(?=[^/]*[0-9]|{_IN_PLACE}+/)(?:[0-9]|{_IN_PLACE}){{2,3}}"
-    rf"(?:/(?:[0-9]|{_IN_PLACE}){{2,3}})? ?(?:{SYMBOL})(?![A-Z0-9])"
+    rf"(?<![A-Z0-9])(?=[0-9/]*{_IN_PLACE})(?=[^/]*[0-9]|{_IN_PLACE}+/)(?:[0-9]|{_IN_PLACE}){{2,4}}"
+    rf"(?:/(?:[0-9]|{_IN_PLACE}){{2,4}})? ?(?:{SYMBOL})(?![A-Z0-9])"
 )
 
 

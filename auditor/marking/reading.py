@@ -94,12 +94,13 @@ def assemble(text: str, written: Written, sizes: list[Size]) -> Marking | Unread
     size, others = sizes[0], sizes[1:]
     if is_of_another_thing(written.text, size.start, size.end):
         return _refused(text, written, size.start, f"{size.text} is the size of something else than a tire here.")
-    if others:
-        size, others, written = _written_twice(written, size, others)
     instead = place_of_instead(written, size.end, others) if others else None
     if instead is not None:  # what stands behind is another tire's
         blank = " " * (len(written.text) - instead)
-        others, written = [], replace(written, text=written.text[:instead] + blank, dirty=True)
+        others = [other for other in others if other.start < instead]
+        written = replace(written, text=written.text[:instead] + blank, dirty=True)
+    if others:
+        size, others, written = _written_twice(written, size, others)
     if (found := left_open(written.text, written.base, size.end, size.text)) is not None:
         return _refused(text, written, *found)
     tail = _before(written, size)

@@ -279,9 +279,7 @@ def test_feeds_of_one_layout_share_what_they_have_in_common(tmp_path: Path) -> N
         ("Rullmotstånd", "fuel_class", None),
     ],
 )
-def test_words_written_as_one_or_short_and_words_for_both_mountings(
-    header: str, group: str, unit: str | None
-) -> None:
+def test_words_written_as_one_or_short_and_words_for_both_mountings(header: str, group: str, unit: str | None) -> None:
     reading = read_header(header, CONTRACT)
     assert (reading.groups[0], reading.units) == (group, (unit,) if unit else ())
 

@@ -37,7 +37,9 @@ def test_ambiguous_texts_are_refused_with_their_readings(text: str, readings: tu
     assert isinstance(found, Unreadable) and found.readings == readings
 
 
-@pytest.mark.parametrize("text", ["205/55R16 9?H", "205/55R16 ?1 V", "LT245/75R16 1?0/116S", "205/55R16 9\ufffdV"])
+@pytest.mark.parametrize(
+    "text", ["205/55R16 9?H", "205/55R16 ?1 V", "LT245/75R16 1?0/116S", "205/55R16 9\ufffdV", "245/45R18 100?W"]
+)
 def test_an_index_with_a_digit_that_cannot_be_read_is_refused(text: str) -> None:
     found = decode(text)
     assert isinstance(found, Unreadable) and found.reason.startswith("A digit of the load index in ")
@@ -54,6 +56,7 @@ def test_an_index_with_a_digit_that_cannot_be_read_is_refused(text: str) -> None
         ("215/60R17 96/93H", "215/60R17 96/93H"),  # judged by the rule for implausible markings
         ("205/55R16 91V 2 or 4 pieces", "205/55R16 91V"),
         ("205/55R16 91V in 48 or 72h", "205/55R16 91V"),
+        ("205/75R17.5 124/122M Ön", "205/75R17.5 124/122M"),  # the word begins with one for "or"
     ],
 )
 def test_what_is_no_choice_is_read(text: str, canonical: str) -> None:

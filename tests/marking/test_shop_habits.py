@@ -338,6 +338,8 @@ def test_letters_of_a_tread_are_no_symbol(text: str, symbol: str | None) -> None
         ("205/55R16 91V zamiennik 195/65R15 95H", "205/55R16 91V"),
         ("205/55R16 91V (вместо 195/65R15, 195/60R15)", "205/55R16 91V"),
         ("205/55R16 instead of 195/65R15 91H", "205/55R16"),
+        ("205/55R16 91V ersetzt 205/55R16 88V", "205/55R16 91V"),
+        ("180/55ZR17 73W / 180/55-17 replaces 170/60R17", "180/55ZR17 73W"),
         ("Last 91, Speed V, Reifen 205/55R16", "205/55R16 91V"),
         ("ИН 91 ИС H 205/55R16", "205/55R16 91H"),
         ("Load index: 91, rim 16, 205/55R16 91V", "205/55R16 91V"),
