@@ -25,6 +25,10 @@ WHOLE: frozenset[Kind] = frozenset(("whole",))
 _SPOOLED_ROWS = 1 << 15  # findings in one piece of a file: a block may hold a million
 
 
+def _pickled(one: object) -> bytes:
+    return pickle.dumps(one, protocol=pickle.HIGHEST_PROTOCOL)
+
+
 def part_path(folder: Path, kind: Kind, feed: int, part: int) -> Path:
     return folder / f"{kind}-{feed}-{part}"
 
@@ -56,7 +60,7 @@ class PartWriter:
         if kind not in self._objects:
             folder, feed, part = self._where
             self._objects[kind] = part_path(folder, kind, feed, part).open("wb")
-        pickle.dump(one, self._objects[kind], protocol=pickle.HIGHEST_PROTOCOL)
+        self._objects[kind].write(_pickled(one))
 
     def __enter__(self) -> PartWriter:
         return self
@@ -113,7 +117,9 @@ class TogetherWriter:
 
     def add(self, left: Left) -> Within:
         """Adds what one unit left."""
-        size = self._file.write(pickle.dumps(left.held, protocol=pickle.HIGHEST_PROTOCOL))
+        # Each kind by itself, so that who wants one does not make the objects of the others.
+        by_kind = {kind: _pickled(objects) for kind, objects in left.held.items()}
+        size = self._file.write(_pickled(by_kind))
         self._end += size
         return Within(*self._where, self._end - size, size)
 
@@ -177,10 +183,9 @@ class FeedParts:
             return []
         within = self.within.get(part)
         path = part_path(self.folder, "whole", self.feed, part)
-        held: dict[Tables | Objects, list[Any]] = pickle.loads(
-            path.read_bytes() if within is None else within.read(self.folder)
-        )
-        return held.get(kind, [])
+        by_kind = pickle.loads(path.read_bytes() if within is None else within.read(self.folder))
+        held: list[Any] = pickle.loads(by_kind[kind]) if kind in by_kind else []
+        return held
 
     def _paths(self, kind: Kind, parts: Sequence[int]) -> Iterator[Path]:
         for part in parts:
