@@ -6,9 +6,10 @@ from dataclasses import replace
 
 from auditor.marking.canonical import canonical_text, in_molded_order, service_text
 from auditor.marking.fast import fast_marking
+from auditor.marking.left_open import TREAD, left_open
 from auditor.marking.letters import RANGE_LETTERS
 from auditor.marking.look_alikes import drop_doubtful_symbols
-from auditor.marking.normalise import normalise
+from auditor.marking.normalise import Written, normalise
 from auditor.marking.parts import Tail
 from auditor.marking.reading import as_written, read_marking
 from auditor.marking.service import text_of
@@ -34,16 +35,16 @@ def decode_service(text: str) -> ServiceText | Unreadable:
     start = len(written.text) - len(written.text.lstrip())
     if start == len(written.text):
         return Unreadable(text, 0, "The text is empty; expected a service description such as 102H.")
+    if (found := left_open(written.text, written.base, start, "")) is not None:
+        readings = tuple(reading.strip() for reading in found.readings)
+        return Unreadable(text, written.original(found.start), found.reason, readings, refused="unsure")
     tail = read_tail(written, start, tail=Tail())
     drop_doubtful_symbols(written, tail)
     if tail.turned is not None:  # without a size it may be a name
         tail.unread.append(tail.turned_at)
     for bracket_start, bracket_end in tail.brackets:
         tail.unread.append((bracket_start - 1, bracket_end + 1))
-    bare = [tail.bare] if tail.bare and not tail.unread else []
-    services = [one for one, _ in tail.services] or bare
-    if tail.symbol is not None and not (services and services[0].speed_symbol):
-        services = [replace(services[0] if services else ServiceDescription(), speed_symbol=tail.symbol), *services[1:]]
+    services = _described(written, tail)
     if not services:
         return Unreadable(text, written.original(start), "No service description such as 102H or 121/118S was found.")
     if tail.conflict or len(services) > 1 or len(set(tail.versions)) > 1:
@@ -77,6 +78,16 @@ def decode_service(text: str) -> ServiceText | Unreadable:
         unlisted=unlisted,
         nonstandard=tail.dirty or written.dirty or bool(unread) or any(c.islower() for c in text if c in _SYMBOLS),
     )
+
+
+def _described(written: Written, tail: Tail) -> list[ServiceDescription]:
+    """The service descriptions of a cell; a bare index counts alone, or before the name of a tread."""
+    alone = not tail.unread or TREAD.match(written.text, tail.unread[0][0]) is not None
+    bare = [tail.bare] if tail.bare and alone else []
+    services = [one for one, _ in tail.services] or bare
+    if tail.symbol is not None and not (services and services[0].speed_symbol):
+        services = [replace(services[0] if services else ServiceDescription(), speed_symbol=tail.symbol), *services[1:]]
+    return services
 
 
 _SYMBOLS = frozenset("abcdefghjklmnpqrstuvwy")

@@ -29,14 +29,15 @@ _LETTER_PAIR = Pattern(
     r"(?P<one>[HJ-NP-WY])/(?P<other>[HJ-NP-WY])(?![A-Z0-9/+&])"
 )
 # A kind of tread, and tubeless, apart from the index: "112 H/T", "115 T/L", "121 M/T"; "102H/V" may be H or V.
-TREAD_KIND = r"(?:[A-Z]/[TP]|T/L|M/S)(?![A-Z0-9/])"
-_APART = Pattern(rf"(?<= ){TREAD_KIND}")
+TREAD = Pattern(r"(?:[A-Z]/[TP]|T/L|M/S)(?![A-Z0-9/])")
 
 
 def _two_letters(text: str, end: int, size: str) -> LeftOpen | None:
     """Two symbols around a stroke behind an index."""
     found = _LETTER_PAIR.search(text, end) if "/" in text[end:] else None
-    if found is None or _APART.match(text, found.start("one")) or found["one"] + found["other"] == "MS":
+    if found is None or found["one"] + found["other"] == "MS":
+        return None
+    if text[found.start("one") - 1] == " " and TREAD.match(text, found.start("one")):
         return None
     readings = tuple(f"{size} {found['index']}{letter}" for letter in (found["one"], found["other"]))
     return LeftOpen(found.start("one"), "It states two speed symbols.", readings)

@@ -26,7 +26,7 @@ from auditor.marking.fitting import (
 )
 from auditor.marking.instead import place_of_instead
 from auditor.marking.languages import STANDS_FOR
-from auditor.marking.left_open import TREAD_KIND, left_open
+from auditor.marking.left_open import TREAD, left_open
 from auditor.marking.letters import PLY
 from auditor.marking.look_alikes import bias_or_speed, drop_doubtful_symbols, with_digits
 from auditor.marking.normalise import Written
@@ -243,7 +243,7 @@ def build(text: str, written: Written, size: Size, tail: Tail, alternative: str 
         return _refused(text, written, size.end, symbol.reason, symbol.readings)
     if symbol:
         service = replace(service, speed_symbol=symbol)
-    if _may_count(tail) and unread and not _TREAD_KIND.match(written.text, unread[0][0]):
+    if _may_count(tail) and unread and not TREAD.match(written.text, unread[0][0]):
         service, unread = _number_in_words(written, size, service, unread)
     versions = versions_of(size, tail)
     if len(versions) > 1:
@@ -298,9 +298,6 @@ def _made(
         load_text=tuple(tail.load_text),
         unlisted=unlisted_of(tail, service),
     )
-
-
-_TREAD_KIND = Pattern(TREAD_KIND)
 
 
 def _may_count(tail: Tail) -> bool:

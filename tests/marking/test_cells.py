@@ -30,6 +30,7 @@ from auditor.marking.fast import fast_service
         ("124/123R+126/124M", [(124, 123, "R", False), (126, 124, "M", False)], False),
         ("155A8/152B", [(155, None, "A8", False), (152, None, "B", False)], False),
         ("120/116", [(120, 116, None, False)], False),
+        ("91В", [(91, None, "V", False)], True),
         ("102", [(102, None, None, False)], False),
     ],
 )
@@ -42,6 +43,13 @@ def test_service_cells(text: str, wanted: list[tuple[object, ...]], nonstandard:
     assert found.nonstandard is nonstandard and found.unread == ()
 
 
+@pytest.mark.parametrize("tread", ["A/T", "H/T", "M/T"])
+def test_a_bare_index_before_the_name_of_a_tread(tread: str) -> None:
+    found = decode_service(f"121/118 {tread}")
+    assert isinstance(found, ServiceText)
+    assert (found.canonical, found.unread) == ("121/118", (tread,))
+
+
 def test_a_service_cell_with_more_in_it() -> None:
     found = decode_service("120/116S E XL M+S MO")
     assert isinstance(found, ServiceText)
@@ -49,7 +57,10 @@ def test_a_service_cell_with_more_in_it() -> None:
     assert str(found) == "120/116S LR E XL M+S MO"
 
 
-@pytest.mark.parametrize("text", ["", " ", "H", "225/65R17", "102H 99V", "102H XL SL", "x" * 200])
+@pytest.mark.parametrize(
+    "text",
+    ["", " ", "H", "225/65R17", "102H 99V", "102H XL SL", "91 or 94V", "91V oder W", "9?H", "102 H/V", "x" * 200],
+)
 def test_cells_that_hold_no_one_service_description(text: str) -> None:
     assert isinstance(decode_service(text), Unreadable)
 
