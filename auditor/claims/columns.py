@@ -219,7 +219,8 @@ class ClaimReader:
             key = claim, keys[levels[one]]
             found = kept.said.get(key)
             if found is None:
-                found = kept.said[key] = self._saying(kept, shapes.claims[claim], owns, int(own[of[one]]))
+                left = self._counting(shapes.claims[claim], owns, int(own[of[one]]))
+                found = kept.said[key] = kept.sayings.number(said_of(left, self._tables))
             sayings[number] = found
         return of, sayings[ids]
 
@@ -239,15 +240,16 @@ class ClaimReader:
             key = numbers, keys[levels[one]]
             found = kept.said.get(key)
             if found is None:
-                left = without_lists([claim for part in numbers for claim in shapes.claims[part]], self._lexicon)
-                found = kept.said[key] = self._saying(kept, left, owns, int(own[of[starts[one]]]))
+                every = [claim for part in numbers for claim in shapes.claims[part]]
+                left = without_lists(self._counting(every, owns, int(own[of[starts[one]]])), self._lexicon)
+                found = kept.said[key] = kept.sayings.number(said_of(left, self._tables))
             sayings[number] = found
         return of[starts], sayings[ids]
 
-    def _saying(self, kept: _Kept, claims: Sequence[Claim], owns: Owns, own: int) -> int:
-        """The saying of claims beside one of the own markings."""
+    def _counting(self, claims: Sequence[Claim], owns: Owns, own: int) -> list[Claim]:
+        """The claims that count beside one of the own markings."""
         mine = owns.own(own)
-        return kept.sayings.number(said_of((claim for claim in claims if counts(claim, mine)), self._tables))
+        return [claim for claim in claims if counts(claim, mine, self._lexicon)]
 
     def _levels(self, depends: Ints, own: Ints, owns: Owns) -> tuple[Ints, list[object]]:
         """What of the own marking claims depend on: places in a list of nothing, what figures are weighed by, all."""

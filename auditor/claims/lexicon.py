@@ -7,6 +7,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from auditor.claims.weights import Weights
 from auditor.claims.words import LOWER, UPPER, tokens_of_word
 from auditor.rulebook.texts import COMMON, GRAMMAR, lexicon_data
 
@@ -63,6 +64,7 @@ class Lexicon:
         self._ends: dict[str, str] = data["ends"]
         self._phrases: dict[str, dict[str, list[list[Any]]]] = data["phrases"]
         self.roles = _roles(data["roles"], data["kinds"])
+        self.weights = Weights(data["weights"], self.roles.kinds)
         self.all_languages: list[str] = data["languages"]
         ways = [data["grammar"][way] for way in GRAMMAR]
         self.capitals = frozenset(ways[0])  # languages that capitalize nouns

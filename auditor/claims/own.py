@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from auditor.claims.items import UNITS
 from auditor.claims.lexicon import Lexicon
+from auditor.claims.weights import Weights
 from auditor.claims.words import LOWER, OWN, OWN_SERVICE, SERVICE, SIZE, UPPER, clean, tokens_of_word
 from auditor.marking import Marking, Unreadable, decode
 from auditor.trade.patterns import Pattern
@@ -229,6 +230,14 @@ class Own:
         if field == "construction":
             return (own.construction or "").replace("ZR", "R") == value
         return bool(getattr(own, field, None) == value)
+
+    def worth(self, field: str, value: float | str, weights: Weights) -> float:
+        """What a figure tells beside the marking; only whether it is a figure of tires where that does not say."""
+        own = self.decoded
+        if isinstance(own, Unreadable):
+            return weights.worth(field, value, None, None, None)
+        service = own.service
+        return weights.worth(field, value, service.load_index, service.load_index_dual, service.speed_symbol)
 
 
 NOBODY = Own("")

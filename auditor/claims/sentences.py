@@ -1,7 +1,8 @@
 """What a title or sales text claims of its own tire, sentence by sentence.
 
     text -> cleaned, cut into tokens (`words`) -> sentences -> items of one language (`items`)
-         -> fragments and cues (`subjects`, by `others`, `apart` and `clauses`) -> values (`frames`) -> claims
+         -> fragments and cues (`subjects`, by `others`, `apart` and `clauses`) -> values (`frames`, `readings`)
+         -> claims, where more speaks for one than against it (`weighing`, by `weights`)
 
 A sentence is read with a small state that the sentence before leaves: its language, and whether it spoke of another
 tire.  So a column reads each distinct sentence once, with the same result (`auditor.claims.columns`).
@@ -11,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
+from math import inf
 from typing import NamedTuple
 
 from auditor.claims.frames import Frames
@@ -18,6 +20,7 @@ from auditor.claims.items import Item, items_of, language_of
 from auditor.claims.lexicon import Lexicon
 from auditor.claims.look import Value
 from auditor.claims.subjects import Cues
+from auditor.claims.weighing import Reading, state_of, weighed
 from auditor.claims.words import ENDS, LOWER, UPPER
 
 MOST_TOKENS = 240  # a longer sentence is cut, so that a text costs time in proportion to its length
@@ -37,8 +40,9 @@ class Claim(NamedTuple):
     half_step: float = 0.0
     open_ended: bool = False
     denied: bool = False  # said not to be so
-    outspoken: bool = True  # by a label, a verb or by standing alone; else a bare figure
-    given: tuple[str, float | str] | None = None  # counts only where the marking has this value
+    given: tuple[str, float | str] | None = None  # of what marking it is said
+    needs: float = -inf  # what the figure itself has to be worth, that it counts
+    needs_else: float = inf  # beside a marking that has not what is given
 
 
 class Sentence(NamedTuple):
@@ -46,8 +50,9 @@ class Sentence(NamedTuple):
 
     items: list[Item]
     language: str
-    found: list[tuple[Value, str]]  # with the reason why it does not count; "" where it does
+    found: list[tuple[Value, str]]  # what the frames find, with the reason why it does not count; "" where it does
     cues: Cues
+    readings: list[Reading]
 
 
 State = tuple[str, str]  # language, what is carried over: "", "another", or the label of a question
@@ -82,7 +87,7 @@ def read_sentence(
 ) -> tuple[tuple[Claim, ...], State]:
     """The claims of one sentence, and the state that it leaves."""
     sentence = understand(tokens, state, lexicon, title)
-    claims = tuple(_claim(value, sentence.items, title) for value, reason in sentence.found if not reason)
+    claims = tuple(_claim(reading, sentence.items) for reading in sentence.readings if reading.best)
     return claims, (sentence.language, _carried(tokens, sentence))
 
 
@@ -104,7 +109,9 @@ def understand(tokens: Sequence[str], state: State, lexicon: Lexicon, title: boo
     cues = Cues(items, lexicon.roles, grammar, asked=asked, carried=state[1], title=title)
     values = Frames(items, cues, title).values
     found = [(value, cues.reason(value.kind, value.place, value.last, denied=value.denied)) for value in values]
-    return Sentence(items, language, _without_lists(found), cues)
+    found = _without_lists(found)
+    told = state_of(items, cues, asked=asked, carried=state[1])
+    return Sentence(items, language, found, cues, weighed(found, items, cues, told, lexicon))
 
 
 _YES_OR_NO = frozenset({"snowflake", "runflat"})  # labels whose name is the value
@@ -153,12 +160,11 @@ def _carried(tokens: Sequence[str], sentence: Sentence) -> str:
     return "answer" if answered else "another" if sentence.cues.ends_with_another() else ""
 
 
-def _claim(value: Value, items: list[Item], title: bool) -> Claim:
+def _claim(reading: Reading, items: list[Item]) -> Claim:
+    value = reading.value
     words = spelled([item.text for item in items[value.first : value.last + 1]])
-    outspoken = value.outspoken or title
-    return Claim(
-        value.field, value.value, words, value.half_step, value.open_ended, value.denied, outspoken, value.given
-    )
+    needs = reading.needs, reading.needs_else
+    return Claim(value.field, value.value, words, value.half_step, value.open_ended, value.denied, value.given, *needs)
 
 
 def spelled(words: Sequence[str]) -> str:

@@ -115,8 +115,7 @@ class Shapes:
         """What a sentence claims, and the state after it; None where it depends on figures thought to mean nothing."""
 
         def read(tokens: tuple[str, ...]) -> Read:
-            claims, after = read_sentence(tokens, state, self._lexicon, self._title)
-            return tuple(claim for claim in claims if claim.outspoken), after
+            return read_sentence(tokens, state, self._lexicon, self._title)
 
         return read_generally(tokens, read) if general else read(tokens)
 
@@ -186,7 +185,7 @@ class Shapes:
         self._read[:, before, number] = self._claim_ids.setdefault(claims, len(self.claims)), place
         if len(self._claim_ids) > len(self.claims):
             self.claims.append(claims)
-            self._depends.append(_depends(claims))
+            self._depends.append(_depends(claims, self._lexicon))
         return True
 
     def _state(self, state: State) -> int:
@@ -196,6 +195,9 @@ class Shapes:
         return found
 
 
-def _depends(claims: tuple[Claim, ...]) -> int:
+def _depends(claims: tuple[Claim, ...], lexicon: Lexicon) -> int:
     given = [claim.given[0] for claim in claims if claim.given is not None]
-    return (ON_LIKELY if all(field in LIKELY for field in given) else ON_ALL) if given else ON_NOTHING
+    if any(field not in LIKELY for field in given):
+        return ON_ALL
+    weighed = any(claim.needs > lexicon.weights.bounds(claim.field)[0] for claim in claims)
+    return ON_LIKELY if given or weighed else ON_NOTHING

@@ -193,14 +193,15 @@ def read_claims(text: str, lexicon: Lexicon, own: Own = NOBODY, title: bool = Fa
     for tokens in read_alone(text, lexicon, own, title):
         found, state = read_sentence(tokens, state, lexicon, title)
         claims += found
-    if title:
-        claims = without_lists(claims, lexicon)
-    return tuple(claim for claim in claims if counts(claim, own))
+    claims = [claim for claim in claims if counts(claim, own, lexicon)]
+    return tuple(without_lists(claims, lexicon) if title else claims)
 
 
-def counts(claim: Claim, own: Own) -> bool:
-    """Whether a claim is one about the listing's own tire: outspoken, and of a tire with what its marking says."""
-    return claim.outspoken and (claim.given is None or own.has(*claim.given))
+def counts(claim: Claim, own: Own, lexicon: Lexicon) -> bool:
+    """Whether a claim is one about the listing's own tire: more speaks for it than against it."""
+    needs = claim.needs if claim.given is None or own.has(*claim.given) else claim.needs_else
+    least, most = lexicon.weights.bounds(claim.field)
+    return needs <= least or (needs <= most and needs <= own.worth(claim.field, claim.value, lexicon.weights))
 
 
 def parse_claims(text: str, lexicon: Lexicon, tables: Tables, own: Own, title: bool) -> Parsed:

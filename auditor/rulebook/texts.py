@@ -5,6 +5,7 @@ An entry gives words one role of `texts/roles.toml`.  `*` at an end of a word st
 
 from __future__ import annotations
 
+import csv
 import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
@@ -19,6 +20,7 @@ from auditor.rules_folder import rules_folder
 COMMON = "common"  # words that every language writes alike
 _FIRST = "en"  # where a sentence speaks no language more than another
 _ROLES = "roles"  # the file that says what the roles are
+_WEIGHTS = "weights.csv"  # how much each cue tells, fitted to judged sentences
 GRAMMAR = ("nouns_capitalized", "subjects_dropped")  # ways of a language, as its file says
 Cut = Callable[[str], tuple[str, ...]]  # a word of a text into its tokens, as texts are cut; none for no word
 
@@ -54,7 +56,7 @@ def lexicon_data(own: Path | None, cut: Cut) -> dict[str, Any]:
 
 def write_shipped_texts(folder: Path, cut: Cut) -> None:
     """Writes the compiled form beside the files of a wheel that is being built."""
-    paths = sorted((folder / "texts").glob("*.toml"))
+    paths = [*sorted((folder / "texts").glob("*.toml")), folder / "texts" / _WEIGHTS]
     data = {"digest": files.digest(paths), "format": FORMAT, **compiled(paths, cut, checked=False)}
     (folder / "texts" / SHIPPED).write_bytes(sealed(data))
 
@@ -63,6 +65,7 @@ def _paths(own: Path | None) -> Iterator[Path]:
     for folder in (rules_folder(), own):
         if folder is not None:
             yield from sorted((folder / "texts").glob("*.toml"))
+    yield rules_folder() / "texts" / _WEIGHTS
 
 
 def read_entries(own: Path | None, cut: Cut) -> list[Entry]:
@@ -99,9 +102,13 @@ def compiled(paths: list[Path], cut: Cut, *, checked: bool = True) -> dict[str, 
     return {
         "roles": _role_table(),
         "kinds": files.read_toml(rules_folder() / "texts" / f"{_ROLES}.toml")["kind"],
+        "weights": _weights(),
         "languages": languages,
         "abbreviations": abbreviations,
-        "grammar": {way: [path.stem for path in paths if files.read_toml(path).get(way)] for way in GRAMMAR},
+        "grammar": {
+            way: [path.stem for path in paths if path.suffix == ".toml" and files.read_toml(path).get(way)]
+            for way in GRAMMAR
+        },
         "exact": {word: " ".join(found) for word, found in exact.items()},
         "begins": {word: " ".join(found) for word, found in begins.items()},
         "ends": {word: " ".join(found) for word, found in ends.items()},
@@ -117,12 +124,22 @@ def compiled(paths: list[Path], cut: Cut, *, checked: bool = True) -> dict[str, 
 
 def languages_of(paths: Iterable[Path]) -> list[str]:
     """The languages that lexicon files are for, English first."""
-    found = {path.stem for path in paths} - {COMMON, _ROLES}
+    found = {path.stem for path in paths if path.suffix == ".toml"} - {COMMON, _ROLES}
     return sorted(found, key=lambda language: (language != _FIRST, language))
 
 
 def _role_table() -> dict[str, dict[str, Any]]:
     found: dict[str, dict[str, Any]] = files.read_toml(rules_folder() / "texts" / f"{_ROLES}.toml")["role"]
+    return found
+
+
+def _weights() -> dict[str, dict[str, float]]:
+    """The weight of every cue, by the kind of value; "" is all kinds."""
+    path = rules_folder() / "texts" / _WEIGHTS
+    found: dict[str, dict[str, float]] = {}
+    with path.open(encoding="utf-8", newline="") as stream:
+        for row in csv.DictReader(stream):
+            found.setdefault(row["kind"], {})[row["cue"]] = float(row["weight"])
     return found
 
 
@@ -147,7 +164,7 @@ def _tokens(text: str, cut: Cut) -> list[str]:
 def _entries(paths: list[Path], cut: Cut, *, checked: bool) -> list[Entry]:
     found, roles = [], list(_role_table())
     for path in paths:
-        if path.stem == _ROLES:
+        if path.stem == _ROLES or path.suffix != ".toml":
             continue
         data = files.read_toml(path)
         if path.stem != COMMON and not re.fullmatch("[a-z]{2,3}", path.stem):

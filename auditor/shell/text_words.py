@@ -10,11 +10,20 @@ from auditor.claims.lexicon import cut, lexicon_of
 from auditor.claims.own import NOBODY, Own
 from auditor.claims.sentences import START, Sentence, State, read_sentence, spelled, understand
 from auditor.claims.texts import own_of, read_alone
+from auditor.claims.weights import BARE, HINDERED, UNFRAMED, Weights
 from auditor.claims.words import LOWER, OWN, OWN_SERVICE, UPPER
 from auditor.rulebook.texts import COMMON, read_entries, role_meanings
 
 _WIDTH = 80
-_SIGNS = {OWN: "[this size]", OWN_SERVICE: "[its service description]", LOWER: "...", UPPER: "..."}
+_QUOTES = "'"
+_MOST_TOLD = 3  # cues of a value
+_SIGNS = {
+    OWN: "[this size]",
+    OWN_SERVICE: "[its service description]",
+    LOWER: "...",
+    UPPER: "...",
+    "#": "another figure",
+}
 _REASONS = {
     "asked": "the sentence asks",
     "listed": "several values of one kind are listed",
@@ -34,7 +43,7 @@ def understood(text: str, marking: str, folder: Path | None, *, title: bool) -> 
         sentence = understand(tokens, state, lexicon, title)
         lines.append(f"sentence {number}, read as {sentence.language}")
         lines += [line for fragment in sentence.cues.fragments if (line := _clause(sentence, fragment, meanings))]
-        lines += _values(sentence, own, title, meanings)
+        lines += _values(sentence, own, lexicon.weights, meanings)
         _, state = read_sentence(tokens, state, lexicon, title)
     return "\n".join(lines or ["nothing to read"]) + "\n"
 
@@ -56,22 +65,35 @@ def _cues(fragment: Fragment) -> list[tuple[str, int]]:
     return [(role, at) for role, at in fragment.cues.items() if fragment.start <= at < fragment.end]
 
 
-def _values(sentence: Sentence, own: Own, title: bool, meanings: dict[str, str]) -> list[str]:
+def _values(sentence: Sentence, own: Own, weights: Weights, meanings: dict[str, str]) -> list[str]:
     lines = []
-    for value, reason in sentence.found:
-        if not reason and not (value.outspoken or title):
-            reason = "bare"
+    for one in sentence.readings:
+        value = one.value
+        needs = one.needs if value.given is None or own.has(*value.given) else one.needs_else
+        odds = own.worth(value.field, value.value, weights) - needs
+        claimed = one.best and odds >= 0
+        if not claimed and one.framed == UNFRAMED:
+            continue
         shown = own.signs.get(str(value.value), value.value)
+        shown = f"{shown:g}" if isinstance(shown, float) else shown
         said = "not " if value.denied else "or more than " if value.open_ended else ""
-        line = f"    {value.field} {said}{shown:g}" if isinstance(shown, float) else f"    {value.field} {said}{shown}"
-        if reason:
-            line += f": no claim, {_REASONS.get(reason) or meanings.get(reason, reason)}"
-        elif value.given is not None and not own.has(*value.given):
-            line += f": no claim, said of tires with {value.given.field} {value.given.value}"
-        else:
-            line += ": claimed"
-        lines.append(line)
+        told = [_told(weight, cue) for weight, cue in weights.told(value.field, one.cues)]
+        why = "; ".join([*_framed(one.framed, meanings), *told[:_MOST_TOLD]])
+        line = f"    {value.field} {said}{shown}: {'claimed' if claimed else 'no claim'}, log-odds {odds:+.1f} ({why})"
+        lines.append(fill(line, _WIDTH, subsequent_indent="      "))
     return lines or ["    no value"]
+
+
+def _told(weight: float, cue: str) -> str:
+    return f"{'for' if weight > 0 else 'against'} it: {_SIGNS.get(cue.strip(_QUOTES), cue)}"
+
+
+def _framed(framed: str, meanings: dict[str, str]) -> list[str]:
+    """What the frames make of a value, in words."""
+    if framed.startswith(HINDERED):
+        reason = framed.removeprefix(HINDERED)
+        return [_REASONS.get(reason) or meanings.get(reason, reason)]
+    return {BARE: [_REASONS["bare"]], UNFRAMED: ["no frame finds it"]}.get(framed, [])
 
 
 def whole_lexicon(folder: Path | None) -> str:

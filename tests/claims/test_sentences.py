@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from auditor.claims.lexicon import lexicon_of
 from auditor.claims.texts import own_of, read_claims
+from tests.claims.frames_alone import FRAMES_ALONE
 
-LEXICON = lexicon_of()
 OWN = own_of("LT245/75R16 120/116S E", "", "")
 
 
 def said(text: str, *, title: bool = False) -> list[tuple[str, float | str]]:
-    """What a text claims, denials marked."""
-    claims = read_claims(text, LEXICON, OWN, title)
+    """What a text claims by the frames alone, denials marked."""
+    claims = read_claims(text, FRAMES_ALONE, OWN, title)
     return [(("not " if claim.denied else "") + claim.field, claim.value) for claim in claims]
 
 

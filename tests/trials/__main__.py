@@ -1,4 +1,4 @@
-"""`python -m tests.trials [listings|texts|wild|feeds]`: what becomes of texts and feeds that others wrote."""
+"""`python -m tests.trials [listings|texts|wild|feeds|weigh]`: what becomes of texts and feeds that others wrote."""
 
 from __future__ import annotations
 
@@ -11,14 +11,19 @@ from tests.trials import feeds, listings, texts, wild
 def main() -> None:
     """Prints the figures of the trials asked for."""
     parser = argparse.ArgumentParser(prog="python -m tests.trials", description=__doc__)
-    parser.add_argument("kind", nargs="?", choices=["listings", "texts", "wild", "feeds"], default="listings")
+    parser.add_argument("kind", nargs="?", choices=["listings", "texts", "wild", "feeds", "weigh"], default="listings")
     parser.add_argument("folder", nargs="?", type=Path, default=feeds.FOLDER, help="feeds in place of the tests' own")
     parser.add_argument("--file", type=Path, action="append", help="trial files in place of the tests' own")
     parser.add_argument("--details", action="store_true", help="name every row that was missed, accused or not read")
-    parser.add_argument("--write", action="store_true", help="put the figures of texts into tests/trials/RESULTS.md")
+    parser.add_argument("--write", action="store_true", help="keep the figures of texts, or the weights of cues")
     options = parser.parse_args()
     if options.kind == "feeds":
         print(feeds.report(feeds.measure(options.folder), options.details))
+        return
+    if options.kind == "weigh":
+        from tests.trials import weigh  # a library that nothing else needs
+
+        print(weigh.run(options.file or texts.files(), save=options.write))
         return
     kind = {"listings": listings, "texts": texts, "wild": wild}[options.kind]
     files = options.file or ([] if kind is wild else kind.files())

@@ -5,7 +5,9 @@ from __future__ import annotations
 import tomllib
 from pathlib import Path
 
-from tests.trials import feeds, listings, texts
+import pytest
+
+from tests.trials import feeds, listings, texts, weigh
 
 LEVELS = tomllib.loads(Path(__file__).with_name("levels.toml").read_text("utf-8"))
 
@@ -27,14 +29,16 @@ def test_listings() -> None:
     assert not figures.differing, said
 
 
-def test_texts() -> None:
-    level, outcomes = LEVELS["texts"], texts.measure(texts.read(texts.files()))
+@pytest.mark.parametrize("held_out", [False, True], ids=["all", "held out"])
+def test_texts(held_out: bool) -> None:
+    files = [path for path in texts.files() if not held_out or path.stem == weigh.HELD_OUT]
+    level, outcomes = LEVELS["texts_held_out" if held_out else "texts"], texts.measure(texts.read(files))
     untrue, fine = [one for one in outcomes if one.untrue], [one for one in outcomes if not one.untrue]
-    assert len(untrue) > 700 and len(fine) > 1000
+    assert len(untrue) > 200 and len(fine) > 300
     assert percent(sum(one.found for one in untrue), len(untrue)) >= level["found_percent"]
     assert percent(sum(one.accused for one in fine), len(fine)) <= level["accused_percent"]
     right = texts.pairs(outcomes)
-    assert len(right) > 250
+    assert len(right) > 100
     assert percent(sum(right), len(right)) >= level["pairs_right_percent"]
 
 

@@ -1,0 +1,136 @@
+"""Whether a reading is a claim about this tire: what stands around it, weighed.
+
+Every word with a role, every mark and what is not known is a cue, by where it stands: before or behind the value,
+within its clause or outside.  How much each cue tells is not set by hand: `rules/texts/weights.csv` holds weights
+fitted to the judged sentences of `tests/reference/texts` (`python -m tests.trials weigh`), a logistic regression, so
+that the sum is the logarithm of the odds that a value is claimed of this tire.  What the frames and the cues of
+`auditor.claims.subjects` make of the value is one more cue, whose weight is fitted to sentences that were written
+before anyone mended those by them.
+
+What a figure is beside the marking's own is weighed last (`Own.worth`), for a sentence is read once for all its tires.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from auditor.claims.clauses import Fragment
+from auditor.claims.items import Item
+from auditor.claims.lexicon import Lexicon
+from auditor.claims.look import Value
+from auditor.claims.readings import readings_of
+from auditor.claims.subjects import Cues
+from auditor.claims.weights import BARE, FRAMED, HINDERED, NOT_GIVEN, SIDES, UNFRAMED
+
+MOST_READINGS = 60  # of a sentence; one with more lists sizes or values
+_FAR = 30  # items: what stands further off tells nothing
+_MANY, _LATE = 6, 4  # readings of a sentence, clauses of it: more are not told apart
+
+
+class Reading(NamedTuple):
+    """A value that a sentence may claim, and how much speaks for it."""
+
+    value: Value
+    framed: str  # what the frames make of it, a cue
+    cues: tuple[str, ...]
+    needs: float  # what the figure itself has to be worth, that it counts
+    needs_else: float  # the same beside a marking of which it is not said
+    best: bool  # it may count, and is the best of all readings of the same figure
+
+
+def weighed(
+    found: Sequence[tuple[Value, str]], items: list[Item], cues: Cues, told: Sequence[str], lexicon: Lexicon
+) -> list[Reading]:
+    """The readings that may count beside some marking, and all values of the frames.
+
+    `found` are the values of the frames with their reasons, `told` the cues of the sentence, `lexicon` has the weights.
+    """
+    framed = {(value.field, value.value): _framed(value, reason, cues.title) for value, reason in found}
+    known = {(value.field, value.value, value.place) for value, _ in found}
+    values = [value for value, _ in found]
+    others = readings_of(items, lexicon.roles.kinds)
+    values += [one for one in others if (one.field, one.value, one.place) not in known]
+    around: dict[int, list[str]] = {}
+    readings = []
+    for value in values[:MOST_READINGS]:
+        place, number = value.place, cues.of[value.place]
+        if place not in around:
+            around[place] = [*told, *_around(items, cues.fragments[number], place, number, len(values))]
+        by_frames = framed.get((value.field, value.value), UNFRAMED)
+        every = (*around[place], *_own(value))
+        score = lexicon.weights.score(value.field, every)
+        needs, needs_else = (-score - lexicon.weights.of_frames(by) for by in (by_frames, NOT_GIVEN))
+        reaches = lexicon.weights.bounds(value.field)[1] >= min(needs, needs_else if value.given else needs)
+        if reaches or by_frames != UNFRAMED:
+            readings.append(Reading(value, by_frames, every, round(needs, 3), round(needs_else, 3), reaches))
+    return _with_best(readings, items)
+
+
+def _framed(value: Value, reason: str, title: bool) -> str:
+    return HINDERED + reason if reason else FRAMED if value.outspoken or title else BARE
+
+
+def _with_best(readings: list[Reading], items: list[Item]) -> list[Reading]:
+    """Of each figure, of two numbers of each, one reading is the best: that of the frames before others."""
+
+    def order(at: int) -> tuple[bool, float]:
+        return readings[at].framed != FRAMED, readings[at].needs
+
+    best: dict[tuple[int, bool], int] = {}
+    for at in (at for at, one in enumerate(readings) if one.best):
+        one = readings[at]
+        figure = one.value.place, items[one.value.place].numbers[1:] == (one.value.value,)
+        if order(at) < order(best.setdefault(figure, at)):
+            best[figure] = at
+    chosen = set(best.values())
+    return [one._replace(best=at in chosen) for at, one in enumerate(readings)]
+
+
+def state_of(items: Sequence[Item], cues: Cues, *, asked: bool, carried: str) -> list[str]:
+    """The cues of a sentence, the same for all its values."""
+    if not items:
+        return []
+    first, last = ("+".join(names_of(items[at])) for at in (0, -1))
+    after = "question" if carried.startswith(":") else carried
+    return [
+        f"first {first}", f"last {last}", "title" if cues.title else "prose", "asked" if asked else "said",
+        f"after {after}", "verb" if cues.has_verb else "no verb",
+    ]  # fmt: skip
+
+
+def _around(items: Sequence[Item], clause: Fragment, place: int, number: int, readings: int) -> dict[str, None]:
+    """The cues of what stands around a place: `number` is that of its clause, `readings` are those of the sentence."""
+    before, behind, earlier, later, anywhere = SIDES
+    found: dict[str, None] = {}
+    for at in range(max(0, place - _FAR), min(len(items), place + _FAR + 1)):
+        if at == place:
+            continue
+        near = clause.start <= at < clause.end
+        side = (before if near else earlier) if at < place else (behind if near else later)
+        for name in names_of(items[at]):
+            found[f"{side} {name}"] = found[f"{anywhere} {name}"] = None
+    for role in sorted(items[place].roles):
+        found["is " + role] = None
+    extra = (
+        f"a {items[place].kind}",
+        f"clause {min(number, _LATE)}",
+        f"opened {clause.opened}",
+        f"readings {min(readings, _MANY)}",
+    )
+    return found | dict.fromkeys(extra)
+
+
+def _own(value: Value) -> tuple[str, str, str]:
+    """The cues of a value itself."""
+    unit = next((at for at in (value.first, value.last) if at != value.place), value.place)
+    return f"unit {unit - value.place:+d}", f"field {value.field}", "denied" if value.denied else "affirmed"
+
+
+def names_of(item: Item) -> tuple[str, ...]:
+    """What an item is called among the cues."""
+    if item.roles:
+        return (*sorted(item.roles), "#") if item.numbers else tuple(sorted(item.roles))
+    if item.numbers:
+        return ("#",)
+    return (f"'{item.text}'" if item.kind in ("filler", "mark", "own") else f"a {item.kind}",)

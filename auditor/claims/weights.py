@@ -1,0 +1,167 @@
+"""How much each cue tells, and what a figure tells beside the marking's own.
+
+`rules/texts/weights.csv` holds the weights; `auditor.claims.weighing` says which cues a value has.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
+from math import inf
+
+from auditor.trade.tables import default_tables
+from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
+
+ALWAYS = "always"  # a cue of every value
+# What the frames make of a value: outspoken, bare, said of other markings, not found; or, with a reason, hindered.
+FRAMED, BARE, NOT_GIVEN, UNFRAMED, HINDERED = "framed", "bare", "not given", "unframed", "hindered by "
+ABOVE = "figure above"  # more than the marking allows: what could hurt somebody is told sooner
+SIDES = ("before", "behind", "earlier", "later", "with")  # of a value, within its clause or outside; anywhere
+ANY = ""  # the weights of all kinds of values
+_OWN_KIND = frozenset(
+    {"load_index_dual", "max_load_dual_kg", "max_load_dual_lb", "speed_symbol", "service_description"}
+)  # fields that are spoken of otherwise than the others of their kind
+_RATIOS = (
+    (0.2, "a fraction"), (0.5, "under a half"), (0.75, "under three quarters"), (0.93, "less"), (1.07, "about"),
+    (1.35, "more"), (1.9, "much more"), (2.1, "double"), (2.6, "over double"), (3.8, "over triple"), (4.2, "fourfold"),
+    (inf, "over fourfold"),
+)  # fmt: skip
+_SAME, _TOTAL = 0.006, 0.01  # parts of a load within which figures are the same, and several tires' together
+_TOTALS = (2, 4, 6)
+_LB_ROUNDED = 5.0  # handbooks round pounds to fives
+
+
+def kind_of(field: str, kinds: Mapping[str, str]) -> str:
+    """By which weights a field is judged."""
+    return field if field in _OWN_KIND else kinds[field]
+
+
+class Weights:
+    """The weights of all cues, by kind."""
+
+    def __init__(self, data: Mapping[str, Mapping[str, float]], kinds: Mapping[str, str]) -> None:
+        self._data = data
+        self._kinds = kinds
+        self._bounds: dict[str, tuple[float, float]] = {}
+        self.of_kind = lru_cache(maxsize=None)(self._of_kind)
+
+    def _of_kind(self, kind: str) -> dict[str, float]:
+        """The weight of every cue for values of a kind: that of all kinds, and its own."""
+        found = dict(self._data.get(ANY, {}))
+        for cue, weight in self._data.get(kind, {}).items() if kind else ():
+            found[cue] = found.get(cue, 0.0) + weight
+        return found
+
+    def score(self, field: str, cues: Sequence[str]) -> float:
+        """The sum of the weights of cues; above zero more speaks for a claim than against it."""
+        weights = self.of_kind(kind_of(field, self._kinds))
+        return weights.get(ALWAYS, 0.0) + sum([weights[cue] for cue in cues if cue in weights])
+
+    def of_frames(self, framed: str) -> float:
+        """What it tells that the frames found a value, or did not."""
+        return self.of_kind(ANY).get(framed, 0.0)
+
+    def told(self, field: str, cues: Sequence[str]) -> list[tuple[float, str]]:
+        """What stands around a value and tells most, wherever it stands, the strongest first."""
+        weights, totals = self.of_kind(kind_of(field, self._kinds)), dict[str, float]()
+        for cue in cues:
+            side, _, name = cue.partition(" ")
+            if side in SIDES or cue in ("asked", "denied"):
+                totals[name or cue] = totals.get(name or cue, 0.0) + weights.get(cue, 0.0)
+        return sorted(((weight, name) for name, weight in totals.items()), key=lambda one: (-abs(one[0]), one[1]))
+
+    def bounds(self, field: str) -> tuple[float, float]:
+        """The least and the most that a figure itself may be worth."""
+        found = self._bounds.get(field)
+        if found is None:
+            weights = self.of_kind(kind_of(field, self._kinds))
+            groups = [[weights.get(f"figure {one}", 0.0) for one in group] for group in _figures_of(field)]
+            found = sum(min(0.0, *group) for group in groups), sum(max(0.0, *group) for group in groups)
+            self._bounds[field] = found
+        return found
+
+    def worth(self, field: str, value: float | str, index: int | None, dual: int | None, symbol: str | None) -> float:
+        """What a figure tells beside the load indices and the speed symbol of the marking."""
+        weights = self.of_kind(kind_of(field, self._kinds))
+        return sum(weights.get(cue, 0.0) for cue in figure_cues(field, value, index, dual, symbol))
+
+
+@lru_cache(maxsize=65_536)
+def figure_cues(
+    field: str, value: float | str, index: int | None, dual: int | None, symbol: str | None
+) -> tuple[str, ...]:
+    """The cues of a figure beside the marking's own; none for a value that is no load, speed or load index."""
+    if isinstance(value, str):
+        return ()
+    tables = default_tables()
+    if field.startswith("max_load"):
+        return tuple(_load_cues(field, value, tables.load_of(index), tables.load_of(dual)))
+    if field.startswith("max_speed"):
+        speed = value * KMH_PER_MPH if field.endswith("mph") else value
+        own = tables.speed_of(symbol)
+        listed = any(abs(speed - one) <= _listed_within(field, KMH_PER_MPH) for one in _speeds())
+        beside = [f"figure {_ratio(speed / own)}", *([ABOVE] if speed > (1 + _SAME) * own else [])] if own else []
+        return (f"figure {'listed' if listed else 'unlisted'}", *beside)
+    if field in ("load_index", "load_index_dual") and index:
+        near = abs(value - index) <= 12
+        more = [ABOVE] if value > (dual or index if field == "load_index_dual" else index) else []
+        return (f"figure {'near' if near else 'far'}", *(["figure own"] if value in (index, dual) else more))
+    return ()
+
+
+def _load_cues(field: str, value: float, single: float | None, dual: float | None) -> Iterator[str]:
+    pounds = field.endswith("lb")
+    load = value * KG_PER_LB if pounds else value
+    within = _LB_ROUNDED * KG_PER_LB if pounds else 0.01
+    listed = any(abs(load - one) <= within for one in _loads())
+    yield "figure listed" if listed else "figure unlisted"
+    for step in (100, 500):
+        if value % step == 0:
+            yield f"figure of {step}s"
+    own = dual if "dual" in field and dual else single
+    if own:
+        yield f"figure {_ratio(load / own)}"
+        if load > (1 + _SAME) * own:
+            yield ABOVE
+    for one, name in ((single, "single"), (dual, "dual")):
+        if not one:
+            continue
+        if abs(load - one) <= _SAME * one:
+            yield f"figure own {name}"
+        for times in _TOTALS:
+            if abs(load - times * one) <= _TOTAL * times * one:
+                yield f"figure {times} tires"
+            if abs(one - times * load) <= _TOTAL * times * load:
+                yield "figure a part"
+        if pounds and abs(value - one) <= _SAME * one:
+            yield "figure of kilograms"
+
+
+def _figures_of(field: str) -> tuple[tuple[str, ...], ...]:
+    """What a figure of a field may be, of each of which it is one at most."""
+    ratios = tuple(name for _, name in _RATIOS)
+    if field.startswith("max_load"):
+        alone = ("above", "of 100s", "of 500s", "own single", "own dual", "a part", "of kilograms")
+        totals = tuple(f"{times} tires" for times in _TOTALS)
+        return ("listed", "unlisted"), ratios, *((one,) for one in (*alone, *totals))
+    if field.startswith("max_speed"):
+        return ("listed", "unlisted"), ratios, ("above",)
+    return (("near", "far"), ("own",), ("above",)) if field in ("load_index", "load_index_dual") else ()
+
+
+def _ratio(ratio: float) -> str:
+    return next(name for most, name in _RATIOS if ratio < most)
+
+
+def _listed_within(field: str, per_unit: float) -> float:
+    return 0.75 * per_unit if field.endswith("mph") else 0.01
+
+
+@lru_cache(maxsize=1)
+def _loads() -> tuple[float, ...]:
+    return default_tables().load_kg
+
+
+@lru_cache(maxsize=1)
+def _speeds() -> tuple[float, ...]:
+    return tuple(default_tables().speed_kmh.values())

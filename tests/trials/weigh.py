@@ -1,0 +1,285 @@
+"""Fits the weights of cues to judged sentences, and writes `rules/texts/weights.csv`.
+
+Every reading of every sentence is audited by itself, as if the text claimed it and nothing else.  A reading that then
+contradicts the listing is a case: a claim where the sentence is untrue and the finding names what is right (or, where
+no reading does, where it is the value that the sentence is judged untrue for), else none.  A logistic regression over
+the cues of `auditor.claims.weighing` fits the weights.
+
+What the frames make of a value tells more on sentences that they were mended by than on others.  So that cue is weighed
+by `FRESH` alone, sentences that were written before the frames could be mended by them, each file by weights that were
+fitted without it.  Without `--write` it is told what such fits find and accuse: how well they do on what is not seen.
+
+    python -m tests.trials weigh
+    python -m tests.trials weigh --write
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from itertools import product
+from pathlib import Path
+from typing import Any
+from unittest.mock import patch
+
+import numpy as np
+import numpy.typing as npt
+from sklearn.feature_extraction.text import CountVectorizer
+from sklearn.linear_model import LogisticRegression
+
+import auditor
+from auditor.claims import texts as claim_texts
+from auditor.claims.lexicon import Lexicon, cut
+from auditor.claims.own import NOBODY, Own
+from auditor.claims.sentences import START, Claim, State, read_sentence, understand
+from auditor.claims.weighing import Reading
+from auditor.claims.weights import ABOVE, ALWAYS, ANY, FRAMED, NOT_GIVEN, figure_cues, kind_of
+from auditor.judging.single import cells
+from auditor.marking import Unreadable
+from auditor.rulebook.texts import lexicon_data, read_entries
+from auditor.rules_folder import rules_folder
+from tests.trials import listings
+from tests.trials.listings import read
+from tests.trials.texts import Outcome, files, listing_of
+
+FRESH = (
+    "fourteenth", "fifteenth", "sixteenth", "seventeenth", "eighteenth", "nineteenth", "twentieth", "twenty-first",
+    "twenty-second", "twenty-third", "twenty-fourth", "twenty-fifth",
+)  # fmt: skip
+HELD_OUT = "twenty-sixth"  # nothing is fitted to it, and no word was added for it
+TEXTS = ("title", "description")
+OF_FRESH = 2.0  # how much more such a sentence tells than those whose words the lexicon was gathered from
+LEAST_SEEN = 8  # readings that have a cue; rarer ones tell nothing
+STRENGTH = 0.1  # inverse of the penalty
+AT_LEAST = 0.02  # smaller weights are left out
+ODDS_ABOVE = 0.25  # the same for a load, an index or a speed above the marking's
+ODDS = 1.0  # log-odds from which a reading counts: between what is missed and what is accused for nothing
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A reading that contradicts its listing."""
+
+    file: str
+    row: int
+    untrue: bool  # the sentence
+    claim: bool  # the reading is what it says of this tire
+    kind: str
+    cues: tuple[str, ...]
+    framed: str
+
+
+def unweighed() -> Lexicon:
+    """The lexicon without weights, so that every reading of a sentence is kept."""
+    return Lexicon({**lexicon_data(None, cut), "weights": {}})
+
+
+def cases(name: str, rows: list[dict[str, Any]], lexicon: Lexicon) -> Iterator[Case]:
+    """The readings of the sentences of a file, of a name, that contradict their listing."""
+    kinds = lexicon.roles.kinds
+    for number, row in enumerate(rows):
+        found = [(one, own, *_judged(one, row)) for one, own in _readings(row, lexicon)]
+        accusing = [(one, own, named) for one, own, accuses, named in found if accuses]
+        untrue = row["verdict"] == "false"
+        if row["verdict"] != "other":
+            agreeing = [(one, own) for one, own, accuses, _ in found if not accuses]
+            for one, own in agreeing:
+                if _framed(one, own) == FRAMED:  # what is right is said as what is untrue, whatever its figure
+                    yield Case(name, number, untrue, True, kind_of(one.value.field, kinds), (*one.cues,), "agreeing")
+        claims = [one for one, _, named in accusing if named]
+        if untrue and not claims:
+            claims = [one for one, _, _ in accusing if _is_wrong(one, row)]
+            fields = {one.value.field for one, _, _ in accusing}
+            claims = claims or ([one for one, _, _ in accusing] if len(fields) == 1 else [])
+        for one, own, _ in accusing:
+            kind = kind_of(one.value.field, kinds)
+            told = (*one.cues, *figure_cues(one.value.field, one.value.value, *_facts(own)))
+            yield Case(name, number, untrue, untrue and one in claims, kind, told, _framed(one, own))
+
+
+def texts_of_listings() -> Iterator[dict[str, Any]]:
+    """The titles and sales texts of right listings, each beside its marking."""
+    for row in read(listings.files()):
+        listing = row["listing"]
+        if "marking" not in listing or row["expect"] == "finding":
+            continue
+        fields = {name: cell for name, cell in listing.items() if name not in ("marking", *TEXTS)}
+        for field in TEXTS:
+            if text := listing.get(field):
+                judged = {"text": text, "field": field, "verdict": "true"}
+                yield {**judged, "marking": listing["marking"], "other": fields}
+
+
+def example_cases(lexicon: Lexicon) -> Iterator[Case]:
+    """What the examples of the lexicon show: values of the frames in those that claim, all readings in the others."""
+    for number, entry in enumerate(read_entries(None, cut)):
+        for text, claims in (*((text, True) for text in entry.claims), *((text, False) for text in entry.silent)):
+            state: State = START
+            for tokens in claim_texts.read_alone(text, lexicon, NOBODY, title=False):
+                for one in understand(tokens, state, lexicon, title=False).readings:
+                    if claims and one.framed != FRAMED:
+                        continue
+                    kind = kind_of(one.value.field, lexicon.roles.kinds)
+                    told = (*one.cues, *figure_cues(one.value.field, one.value.value, None, None, None))
+                    yield Case("examples", number, not claims, claims, kind, told, one.framed)
+                _, state = read_sentence(tokens, state, lexicon, title=False)
+
+
+def _readings(row: dict[str, Any], lexicon: Lexicon) -> Iterator[tuple[Reading, Own]]:
+    own, title = claim_texts.own_of(row["marking"], "", ""), row["field"] == "title"
+    state: State = START
+    for tokens in claim_texts.read_alone(row["text"], lexicon, own, title):
+        for one in understand(tokens, state, lexicon, title).readings:
+            yield one, own
+        _, state = read_sentence(tokens, state, lexicon, title)
+
+
+def _judged(one: Reading, row: dict[str, Any]) -> tuple[bool, bool]:
+    """Whether a reading alone brings a finding on the text above minor, and whether that names what is right."""
+    value = one.value
+    claim = Claim(value.field, value.value, "it", value.half_step, value.open_ended, value.denied)
+    cells._text_kept.cache_clear()
+    with patch.object(claim_texts, "read_claims", lambda text, *rest: (claim,) if text == row["text"] else ()):
+        outcome = Outcome(row, [found.as_json() for found in auditor.audit_listing(listing_of(row)).findings])
+    return outcome.found, outcome.found and outcome.named
+
+
+def _is_wrong(one: Reading, row: dict[str, Any]) -> bool:
+    """Whether a reading has the value that its sentence is judged untrue for."""
+    value = f"{one.value.value:g}" if isinstance(one.value.value, float) else one.value.value
+    wrong = re.sub(r"(?<=\d)[,.\s\u00a0](?=\d{3}\b)", "", str(row.get("wrong", ""))).replace(",", ".")
+    return value.casefold() in wrong.casefold()
+
+
+def _facts(own: Own) -> tuple[int | None, int | None, str | None]:
+    decoded = own.decoded
+    if isinstance(decoded, Unreadable):
+        return None, None, None
+    return decoded.service.load_index, decoded.service.load_index_dual, decoded.service.speed_symbol
+
+
+def _framed(one: Reading, own: Own) -> str:
+    holds = one.value.given is None or own.has(*one.value.given)
+    return NOT_GIVEN if one.framed == FRAMED and not holds else one.framed
+
+
+class Fit:
+    """The weights of some cases."""
+
+    def __init__(self, some: list[Case]) -> None:
+        self._vectors = CountVectorizer(analyzer=_features, min_df=LEAST_SEEN, binary=True, dtype=np.float32)
+        matrix = self._vectors.fit_transform(some)
+        self._model = LogisticRegression(C=STRENGTH, max_iter=1_000, solver="liblinear", random_state=0)
+        weights = [OF_FRESH if one.file in FRESH else 1.0 for one in some]
+        self._model.fit(matrix, [one.claim for one in some], sample_weight=weights)
+
+    def odds(self, some: list[Case]) -> npt.NDArray[np.float64]:
+        """The log-odds of cases, whatever the frames make of them."""
+        found: npt.NDArray[np.float64] = self._model.decision_function(self._vectors.transform(some))
+        return found
+
+    def weights(self) -> dict[tuple[str, str], float]:
+        """By kind and cue."""
+        names = self._vectors.get_feature_names_out()
+        found = {_split(name): float(weight) for name, weight in zip(names, self._model.coef_[0], strict=True)}
+        return {**found, (ANY, ALWAYS): float(self._model.intercept_[0])}
+
+
+def _features(one: Case) -> list[str]:
+    return [f"{kind}|{cue}" for cue in one.cues if cue != ABOVE for kind in (ANY, one.kind)]
+
+
+def _split(name: str) -> tuple[str, str]:
+    kind, _, cue = name.partition("|")
+    return kind, cue
+
+
+class BesideFrames:
+    """What the odds of cases and what the frames make of the same cases tell together."""
+
+    def __init__(self, some: list[Case], odds: npt.NDArray[np.float64]) -> None:
+        self.names = sorted({one.framed for one in some})
+        self.model = LogisticRegression(C=0.5, max_iter=2_000)
+        self.model.fit(self._columns(some, odds), [one.claim for one in some])
+
+    def odds(self, some: list[Case], odds: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+        """The log-odds of cases, with what the frames make of them."""
+        found: npt.NDArray[np.float64] = self.model.decision_function(self._columns(some, odds))
+        return found
+
+    def _columns(self, some: list[Case], odds: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+        return np.column_stack([odds, *([one.framed == name for one in some] for name in self.names)]).astype(float)
+
+
+def out_of_sample(all_cases: list[Case]) -> tuple[list[Case], npt.NDArray[np.float64]]:
+    """The cases of the fresh files, each with its odds by weights that were fitted without its file."""
+    some: list[Case] = []
+    odds = []
+    for file in FRESH:
+        held_out = [one for one in all_cases if one.file == file and one.framed != "agreeing"]
+        odds.append(Fit([one for one in all_cases if one.file != file]).odds(held_out))
+        some += held_out
+    return some, np.concatenate(odds)
+
+
+def table(all_cases: list[Case]) -> Iterator[str]:
+    """What is found and accused of sentences that neither weights nor frames were fitted to, by least odds."""
+    some, odds = out_of_sample(all_cases)
+    together = np.zeros(len(some))
+    for file in FRESH:
+        inside = np.array([one.file == file for one in some])
+        others, held_out = ([one for one in some if (one.file == file) == held] for held in (False, True))
+        together[inside] = BesideFrames(others, odds[~inside]).odds(held_out, odds[inside])
+    rows = [(path.stem, number, row["verdict"]) for path in files() for number, row in enumerate(read([path]))]
+    untrue = {row[:2] for row in rows if row[0] in FRESH and row[2] == "false"}
+    fine = {row[:2] for row in rows if row[0] in FRESH and row[2] != "false"}
+    frames = [one.framed == FRAMED for one in some]
+    yield f"by the frames alone: {_shares(some, frames, untrue, fine)}"
+    above = np.array([ABOVE in one.cues for one in some])
+    for least, sooner in product(np.arange(0.0, 2.1, 0.25), (0.0, ODDS - ODDS_ABOVE)):
+        counting = list(together >= np.where(above, least - sooner, least))
+        shares = _shares(some, counting, untrue, fine)
+        yield f"log-odds of {least:4.2f}, above the marking {least - sooner:5.2f}: {shares}"
+
+
+Rows = set[tuple[str, int]]
+
+
+def _shares(some: list[Case], counting: list[bool], untrue: Rows, fine: Rows) -> str:
+    accused = {(one.file, one.row) for one, counts in zip(some, counting, strict=True) if counts}
+    found, wrongly = len(accused & untrue) / len(untrue), len(accused & fine) / len(fine)
+    return f"{found:6.1%} found, {wrongly:5.1%} accused"
+
+
+def fitted(all_cases: list[Case]) -> dict[tuple[str, str], float]:
+    """The weights of all cases, with those of what the frames make of a value."""
+    some, odds = out_of_sample(all_cases)
+    beside = BesideFrames(some, odds)
+    scale, *of_frames = beside.model.coef_[0].tolist()
+    weights = {key: scale * weight for key, weight in Fit(all_cases).weights().items()}
+    weights |= {(ANY, name): weight for name, weight in zip(beside.names, of_frames, strict=True)}
+    weights[ANY, ALWAYS] += float(beside.model.intercept_[0]) - ODDS
+    weights[ANY, ABOVE] = ODDS - ODDS_ABOVE
+    return {key: weight for key, weight in weights.items() if abs(weight) >= AT_LEAST}
+
+
+def write(weights: dict[tuple[str, str], float]) -> Path:
+    """Writes the file of weights, in the order of kinds and cues."""
+    path = rules_folder() / "texts" / "weights.csv"
+    with path.open("w", encoding="utf-8", newline="") as stream:
+        lines = csv.writer(stream, lineterminator="\n")
+        lines.writerow(("kind", "cue", "weight"))
+        lines.writerows((kind, cue, f"{weight:.2f}") for (kind, cue), weight in sorted(weights.items()))
+    return path
+
+
+def run(paths: Iterable[Path], *, save: bool) -> str:
+    """Fits the weights to the sentences of some files; writes them or tells how well they do on unseen ones."""
+    lexicon = unweighed()
+    fitted_to = [path for path in paths if path.stem != HELD_OUT]
+    found = [case for path in fitted_to for case in cases(path.stem, read([path]), lexicon)]
+    found += cases("listings", list(texts_of_listings()), lexicon)
+    found += example_cases(lexicon)
+    return str(write(fitted(found))) if save else "\n".join(table(found))
