@@ -7,9 +7,9 @@ from auditor.claims.items import Item
 from auditor.claims.letters import Letters
 from auditor.claims.look import Given, Value
 from auditor.claims.own import RANGE_LETTERS
+from auditor.claims.readings import THOUSANDS
 from auditor.claims.subjects import Cues
 from auditor.claims.words import LOWER, OWN, OWN_SERVICE
-from auditor.trade.patterns import Pattern
 
 MOST_VALUES = 24  # a sentence that names more lists them
 SEASONS = ("summer", "winter", "all-season")
@@ -18,7 +18,6 @@ _PREDICATES = frozenset({"carries", "runs", "verb", "means", "never"})
 _DESCRIBES = frozenset({"version", "strength", "code", "season", "runflat", "construction", "rim", "grade", "tread"})
 _NOUNS = frozenset({"tire", "edition", "version", "each", "rim"})
 _NAMES_SERVICE = frozenset({"index", "service", "size"})
-_THOUSANDS = Pattern(r"[1-9]\d[Kk]")  # "50K" are thousands of miles, unless a word calls them a load index
 
 
 class Frames(Letters):
@@ -144,7 +143,7 @@ class Frames(Letters):
         if not by_name and self._strange_before(label):
             self.cues.another(place)  # "retreads leave at 152/148M"
             return
-        if label < 0 and behind < 0 and _THOUSANDS.fullmatch(item.text):
+        if label < 0 and behind < 0 and THOUSANDS.fullmatch(item.text):
             return
         outspoken = own or self.title or label >= 0 or behind >= 0 or self.alone(place) or self.text(place - 1) == OWN
         outspoken = outspoken or self.cues.offers(place)

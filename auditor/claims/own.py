@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from auditor.claims.items import UNITS
 from auditor.claims.lexicon import Lexicon
-from auditor.claims.weights import Weights
+from auditor.claims.weights import ALONE, ANY, Weights
 from auditor.claims.words import LOWER, OWN, OWN_SERVICE, SERVICE, SIZE, UPPER, clean, tokens_of_word
 from auditor.marking import Marking, Unreadable, decode
 from auditor.trade.patterns import Pattern
@@ -34,8 +34,9 @@ LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED = "likely_load_kg", "likely_load_of_each_
 LIKELY_FULL = "likely_load_at_a_pressure_kg"  # less is the load at a lower pressure
 LIKELY_NAMED = "likely_load_by_its_label_kg"
 EITHER = "_of_either_mounting"  # behind a name: nothing says whether of one tire or of two side by side
+SURELY = "_of_this_marking"  # behind a name: not where the marking does not say
 _LIKELY = (LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED, LIKELY_FULL, LIKELY_NAMED)
-LIKELY = frozenset((*_LIKELY, *(name + EITHER for name in _LIKELY)))
+LIKELY = frozenset((*_LIKELY, *(name + behind for name in _LIKELY for behind in (EITHER, SURELY))))
 _FULL = 0.97
 _DUAL_WIDTH = 0.006
 _TOTALS, _TOTAL_WIDTH = (2, 4, 6, 8), 0.015
@@ -45,9 +46,11 @@ _LOAD_SPAN, _SPEED_SPAN = (0.44, 2.6), (0.5, 2.0)  # pounds taken for kilograms 
 def _is_likely(field: str, value: float, own: Marking) -> bool:
     """Whether a figure is near enough to the marking's, and a load no total of several tires."""
     tables = default_tables()
+    unknown = not field.endswith(SURELY)
+    field = field.removesuffix(SURELY)
     if field == LIKELY_SPEED:
         speed = tables.speed_of(own.service.speed_symbol)
-        return speed is None or _SPEED_SPAN[0] * speed <= value <= _SPEED_SPAN[1] * speed
+        return unknown if speed is None else _SPEED_SPAN[0] * speed <= value <= _SPEED_SPAN[1] * speed
     single, dual = (tables.load_of(index) for index in (own.service.load_index, own.service.load_index_dual))
     loads = [load for load in (single, dual) if load]
     if field.endswith(EITHER):
@@ -61,7 +64,7 @@ def _is_likely(field: str, value: float, own: Marking) -> bool:
     totals = [times * load for load in loads for times in _TOTALS]
     if field == LIKELY_LOAD and any(abs(value - total) <= _TOTAL_WIDTH * value for total in totals):
         return False
-    return not loads or _LOAD_SPAN[0] * min(loads) <= value <= _LOAD_SPAN[1] * max(loads)
+    return unknown if not loads else _LOAD_SPAN[0] * min(loads) <= value <= _LOAD_SPAN[1] * max(loads)
 
 
 class SizeKey(NamedTuple):
@@ -213,7 +216,7 @@ class Own:
         """Whether the marking has a value, for claims about tires that have it; False where it does not say."""
         own = self.decoded
         if isinstance(own, Unreadable):
-            return value == "none" or field in LIKELY
+            return value == "none" or (field in LIKELY and not field.endswith(SURELY))
         if field in LIKELY:
             return _is_likely(field, float(value), own)
         if field == "load_range" and value == "none":
@@ -232,10 +235,10 @@ class Own:
         return bool(getattr(own, field, None) == value)
 
     def worth(self, field: str, value: float | str, weights: Weights) -> float:
-        """What a figure tells beside the marking; only whether it is a figure of tires where that does not say."""
+        """What a figure tells beside the marking, and a size where that says none: it is most likely this tire's."""
         own = self.decoded
         if isinstance(own, Unreadable):
-            return weights.worth(field, value, None, None, None)
+            return weights.of_kind(ANY).get(ALONE, 0.0) if field == "marking" else 0.0
         service = own.service
         return weights.worth(field, value, service.load_index, service.load_index_dual, service.speed_symbol)
 

@@ -1,7 +1,7 @@
 """Every reading that a figure, a letter or a word of a sentence may have, whatever stands around it.
 
 What the frames find is what somebody thought of; a reading that no frame finds may still be a claim.  Which of them are
-is weighed (`auditor.claims.weighing`).
+is weighed (`auditor.claims.weighing`).  A size is none by itself: texts name sizes of other tires far more often.
 """
 
 from __future__ import annotations
@@ -11,10 +11,14 @@ from math import inf
 from typing import NamedTuple
 
 from auditor.claims.items import UNITS, Item
-from auditor.claims.look import RIMS, Value
+from auditor.claims.look import RIMS, Given, Value
+from auditor.claims.own import LIKELY_LOAD, LIKELY_SPEED, SURELY
+from auditor.trade.patterns import Pattern
+from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
 PLIES = (4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24)
 _UNIT_AT = (1, 2, -1, -2, 3)  # where the unit of a number may stand, the likeliest first
+THOUSANDS = Pattern(r"[1-9]\d[Kk]")  # "50K" are thousands of miles, unless a word calls them a load index
 _NUMBERS = frozenset({"number", "word", "pair"})
 _LEAST_OF_PAIR, _PAIR_APART = 70, 12  # load indices of single and dual tires, which lie near each other
 
@@ -84,6 +88,15 @@ def readings_of(items: list[Item], kinds: Mapping[str, str]) -> Iterator[Value]:
             yield Value(field, value, place, first, last, kinds[field], half_step=half)
 
 
+def likely(field: str, value: float | str) -> Given | None:
+    """Beside which markings a value may count that no frame says: a load or a speed only near the marking's."""
+    if isinstance(value, str) or not field.startswith(("max_load", "max_speed")):
+        return None
+    if field.startswith("max_load"):
+        return Given(LIKELY_LOAD + SURELY, value * KG_PER_LB if field.endswith("lb") else value)
+    return Given(LIKELY_SPEED + SURELY, value * KMH_PER_MPH if field.endswith("mph") else value)
+
+
 def _of_item(items: list[Item], place: int, item: Item) -> Iterator[tuple[str, float | str, int]]:
     if item.kind in _NUMBERS and item.numbers and "each" not in item.roles:
         unit, unit_at = _unit_of(items, place, item)
@@ -95,7 +108,7 @@ def _of_item(items: list[Item], place: int, item: Item) -> Iterator[tuple[str, f
                 continue
             if bounds.one_of is None or value in bounds.one_of:
                 yield bounds.field, value, unit_at
-    elif item.kind == "service":
+    elif item.kind == "service" and not THOUSANDS.fullmatch(item.text):
         yield "service_description", item.text, place
     elif item.kind == "letter":
         letter = item.text.upper()
@@ -104,9 +117,7 @@ def _of_item(items: list[Item], place: int, item: Item) -> Iterator[tuple[str, f
                 yield field, letter, place
     elif item.kind == "rim-code":
         yield "rim_diameter_in", item.numbers[0], place
-    elif item.kind == "size":
-        yield "marking", item.text, place
-    if item.roles:
+    if item.roles and "all-year" not in item.roles:  # "lasts all year"
         for role, field, word in _WORDS:
             if role in item.roles:
                 yield field, word, place

@@ -40,9 +40,8 @@ class Claim(NamedTuple):
     half_step: float = 0.0
     open_ended: bool = False
     denied: bool = False  # said not to be so
-    given: tuple[str, float | str] | None = None  # of what marking it is said
+    given: tuple[str, float | str] | None = None  # counts only where the marking has this value
     needs: float = -inf  # what the figure itself has to be worth, that it counts
-    needs_else: float = inf  # beside a marking that has not what is given
 
 
 class Sentence(NamedTuple):
@@ -163,8 +162,8 @@ def _carried(tokens: Sequence[str], sentence: Sentence) -> str:
 def _claim(reading: Reading, items: list[Item]) -> Claim:
     value = reading.value
     words = spelled([item.text for item in items[value.first : value.last + 1]])
-    needs = reading.needs, reading.needs_else
-    return Claim(value.field, value.value, words, value.half_step, value.open_ended, value.denied, value.given, *needs)
+    half_step, open_ended = value.half_step, value.open_ended
+    return Claim(value.field, value.value, words, half_step, open_ended, value.denied, value.given, reading.needs)
 
 
 def spelled(words: Sequence[str]) -> str:

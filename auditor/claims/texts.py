@@ -199,9 +199,10 @@ def read_claims(text: str, lexicon: Lexicon, own: Own = NOBODY, title: bool = Fa
 
 def counts(claim: Claim, own: Own, lexicon: Lexicon) -> bool:
     """Whether a claim is one about the listing's own tire: more speaks for it than against it."""
-    needs = claim.needs if claim.given is None or own.has(*claim.given) else claim.needs_else
-    least, most = lexicon.weights.bounds(claim.field)
-    return needs <= least or (needs <= most and needs <= own.worth(claim.field, claim.value, lexicon.weights))
+    if claim.given is not None and not own.has(*claim.given):
+        return False
+    least, _ = lexicon.weights.bounds(claim.field)
+    return claim.needs <= least or claim.needs <= own.worth(claim.field, claim.value, lexicon.weights)
 
 
 def parse_claims(text: str, lexicon: Lexicon, tables: Tables, own: Own, title: bool) -> Parsed:

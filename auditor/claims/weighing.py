@@ -13,15 +13,16 @@ What a figure is beside the marking's own is weighed last (`Own.worth`), for a s
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import NamedTuple
 
 from auditor.claims.clauses import Fragment
 from auditor.claims.items import Item
 from auditor.claims.lexicon import Lexicon
 from auditor.claims.look import Value
-from auditor.claims.readings import readings_of
+from auditor.claims.readings import likely, readings_of
 from auditor.claims.subjects import Cues
-from auditor.claims.weights import BARE, FRAMED, HINDERED, NOT_GIVEN, SIDES, UNFRAMED
+from auditor.claims.weights import BARE, FRAMED, HINDERED, SIDES, UNFRAMED
 
 MOST_READINGS = 60  # of a sentence; one with more lists sizes or values
 _FAR = 30  # items: what stands further off tells nothing
@@ -35,7 +36,6 @@ class Reading(NamedTuple):
     framed: str  # what the frames make of it, a cue
     cues: tuple[str, ...]
     needs: float  # what the figure itself has to be worth, that it counts
-    needs_else: float  # the same beside a marking of which it is not said
     best: bool  # it may count, and is the best of all readings of the same figure
 
 
@@ -53,17 +53,19 @@ def weighed(
     values += [one for one in others if (one.field, one.value, one.place) not in known]
     around: dict[int, list[str]] = {}
     readings = []
-    for value in values[:MOST_READINGS]:
-        place, number = value.place, cues.of[value.place]
+    for one in values[:MOST_READINGS]:
+        value, place, number = one, one.place, cues.of[one.place]
         if place not in around:
             around[place] = [*told, *_around(items, cues.fragments[number], place, number, len(values))]
         by_frames = framed.get((value.field, value.value), UNFRAMED)
+        if by_frames != FRAMED and value.given is None:
+            value = replace(value, given=likely(value.field, value.value))
         every = (*around[place], *_own(value))
         score = lexicon.weights.score(value.field, every)
-        needs, needs_else = (-score - lexicon.weights.of_frames(by) for by in (by_frames, NOT_GIVEN))
-        reaches = lexicon.weights.bounds(value.field)[1] >= min(needs, needs_else if value.given else needs)
+        needs = round(-score - lexicon.weights.of_frames(by_frames), 3)
+        reaches = lexicon.weights.bounds(value.field)[1] >= needs
         if reaches or by_frames != UNFRAMED:
-            readings.append(Reading(value, by_frames, every, round(needs, 3), round(needs_else, 3), reaches))
+            readings.append(Reading(value, by_frames, every, needs, reaches))
     return _with_best(readings, items)
 
 

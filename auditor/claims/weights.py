@@ -13,8 +13,9 @@ from auditor.trade.tables import default_tables
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
 ALWAYS = "always"  # a cue of every value
-# What the frames make of a value: outspoken, bare, said of other markings, not found; or, with a reason, hindered.
-FRAMED, BARE, NOT_GIVEN, UNFRAMED, HINDERED = "framed", "bare", "not given", "unframed", "hindered by "
+# What the frames make of a value: outspoken, bare, not found; or, with a reason, hindered.
+FRAMED, BARE, UNFRAMED, HINDERED = "framed", "bare", "unframed", "hindered by "
+ALONE = "figure alone"  # a size, where the listing's own marking says none
 ABOVE = "figure above"  # more than the marking allows: what could hurt somebody is told sooner
 SIDES = ("before", "behind", "earlier", "later", "with")  # of a value, within its clause or outside; anywhere
 ANY = ""  # the weights of all kinds of values
@@ -28,7 +29,6 @@ _RATIOS = (
 )  # fmt: skip
 _SAME, _TOTAL = 0.006, 0.01  # parts of a load within which figures are the same, and several tires' together
 _TOTALS = (2, 4, 6)
-_LB_ROUNDED = 5.0  # handbooks round pounds to fives
 
 
 def kind_of(field: str, kinds: Mapping[str, str]) -> str:
@@ -97,11 +97,13 @@ def figure_cues(
     if field.startswith("max_load"):
         return tuple(_load_cues(field, value, tables.load_of(index), tables.load_of(dual)))
     if field.startswith("max_speed"):
-        speed = value * KMH_PER_MPH if field.endswith("mph") else value
-        own = tables.speed_of(symbol)
-        listed = any(abs(speed - one) <= _listed_within(field, KMH_PER_MPH) for one in _speeds())
-        beside = [f"figure {_ratio(speed / own)}", *([ABOVE] if speed > (1 + _SAME) * own else [])] if own else []
-        return (f"figure {'listed' if listed else 'unlisted'}", *beside)
+        speed, own = value * KMH_PER_MPH if field.endswith("mph") else value, tables.speed_of(symbol)
+        listed = (
+            f"figure {'listed' if _is_listed(speed, KMH_PER_MPH if field.endswith('mph') else 0.0) else 'unlisted'}"
+        )
+        if not own:
+            return (listed,)
+        return (listed, f"figure {_ratio(speed / own)}", *([ABOVE] if speed > (1 + _SAME) * own else []))
     if field in ("load_index", "load_index_dual") and index:
         near = abs(value - index) <= 12
         more = [ABOVE] if value > (dual or index if field == "load_index_dual" else index) else []
@@ -112,12 +114,6 @@ def figure_cues(
 def _load_cues(field: str, value: float, single: float | None, dual: float | None) -> Iterator[str]:
     pounds = field.endswith("lb")
     load = value * KG_PER_LB if pounds else value
-    within = _LB_ROUNDED * KG_PER_LB if pounds else 0.01
-    listed = any(abs(load - one) <= within for one in _loads())
-    yield "figure listed" if listed else "figure unlisted"
-    for step in (100, 500):
-        if value % step == 0:
-            yield f"figure of {step}s"
     own = dual if "dual" in field and dual else single
     if own:
         yield f"figure {_ratio(load / own)}"
@@ -141,27 +137,20 @@ def _figures_of(field: str) -> tuple[tuple[str, ...], ...]:
     """What a figure of a field may be, of each of which it is one at most."""
     ratios = tuple(name for _, name in _RATIOS)
     if field.startswith("max_load"):
-        alone = ("above", "of 100s", "of 500s", "own single", "own dual", "a part", "of kilograms")
+        alone = ("above", "own single", "own dual", "a part", "of kilograms")
         totals = tuple(f"{times} tires" for times in _TOTALS)
-        return ("listed", "unlisted"), ratios, *((one,) for one in (*alone, *totals))
+        return ratios, *((one,) for one in (*alone, *totals))
     if field.startswith("max_speed"):
         return ("listed", "unlisted"), ratios, ("above",)
-    return (("near", "far"), ("own",), ("above",)) if field in ("load_index", "load_index_dual") else ()
+    if field in ("load_index", "load_index_dual"):
+        return ("near", "far"), ("own",), ("above",)
+    return (("alone",),) if field == "marking" else ()
 
 
 def _ratio(ratio: float) -> str:
     return next(name for most, name in _RATIOS if ratio < most)
 
 
-def _listed_within(field: str, per_unit: float) -> float:
-    return 0.75 * per_unit if field.endswith("mph") else 0.01
-
-
-@lru_cache(maxsize=1)
-def _loads() -> tuple[float, ...]:
-    return default_tables().load_kg
-
-
-@lru_cache(maxsize=1)
-def _speeds() -> tuple[float, ...]:
-    return tuple(default_tables().speed_kmh.values())
+def _is_listed(speed: float, rounded: float) -> bool:
+    """Whether a speed, rounded so, is one of the speed symbols: 60 mph is that of a road, not of a tire."""
+    return any(abs(speed - one) <= 0.75 * rounded + 0.01 for one in default_tables().speed_kmh.values())

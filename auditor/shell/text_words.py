@@ -7,7 +7,8 @@ from textwrap import fill
 
 from auditor.claims.clauses import Fragment
 from auditor.claims.lexicon import cut, lexicon_of
-from auditor.claims.own import NOBODY, Own
+from auditor.claims.look import Given
+from auditor.claims.own import LIKELY, NOBODY, Own
 from auditor.claims.sentences import START, Sentence, State, read_sentence, spelled, understand
 from auditor.claims.texts import own_of, read_alone
 from auditor.claims.weights import BARE, HINDERED, UNFRAMED, Weights
@@ -69,19 +70,24 @@ def _values(sentence: Sentence, own: Own, weights: Weights, meanings: dict[str, 
     lines = []
     for one in sentence.readings:
         value = one.value
-        needs = one.needs if value.given is None or own.has(*value.given) else one.needs_else
-        odds = own.worth(value.field, value.value, weights) - needs
-        claimed = one.best and odds >= 0
+        odds = own.worth(value.field, value.value, weights) - one.needs
+        given = value.given is None or own.has(*value.given)
+        claimed = one.best and given and odds >= 0
         if not claimed and one.framed == UNFRAMED:
             continue
         shown = own.signs.get(str(value.value), value.value)
         shown = f"{shown:g}" if isinstance(shown, float) else shown
         said = "not " if value.denied else "or more than " if value.open_ended else ""
         told = [_told(weight, cue) for weight, cue in weights.told(value.field, one.cues)]
-        why = "; ".join([*_framed(one.framed, meanings), *told[:_MOST_TOLD]])
+        other = [] if given or value.given is None else [_given(value.given)]
+        why = "; ".join([*other, *_framed(one.framed, meanings), *told[:_MOST_TOLD]])
         line = f"    {value.field} {said}{shown}: {'claimed' if claimed else 'no claim'}, log-odds {odds:+.1f} ({why})"
         lines.append(fill(line, _WIDTH, subsequent_indent="      "))
     return lines or ["    no value"]
+
+
+def _given(given: Given) -> str:
+    return "far from the marking's" if given.field in LIKELY else f"said of tires with {given.field} {given.value}"
 
 
 def _told(weight: float, cue: str) -> str:

@@ -35,7 +35,7 @@ from auditor.claims.lexicon import Lexicon, cut
 from auditor.claims.own import NOBODY, Own
 from auditor.claims.sentences import START, Claim, State, read_sentence, understand
 from auditor.claims.weighing import Reading
-from auditor.claims.weights import ABOVE, ALWAYS, ANY, FRAMED, NOT_GIVEN, figure_cues, kind_of
+from auditor.claims.weights import ABOVE, ALONE, ALWAYS, ANY, FRAMED, figure_cues, kind_of
 from auditor.judging.single import cells
 from auditor.marking import Unreadable
 from auditor.rulebook.texts import lexicon_data, read_entries
@@ -55,6 +55,7 @@ LEAST_SEEN = 8  # readings that have a cue; rarer ones tell nothing
 STRENGTH = 0.1  # inverse of the penalty
 AT_LEAST = 0.02  # smaller weights are left out
 ODDS_ABOVE = 0.25  # the same for a load, an index or a speed above the marking's
+ODDS_ALONE = 3.0  # how much more likely a size is this tire's where the listing gives no other
 ODDS = 1.0  # log-odds from which a reading counts: between what is missed and what is accused for nothing
 
 
@@ -84,9 +85,9 @@ def cases(name: str, rows: list[dict[str, Any]], lexicon: Lexicon) -> Iterator[C
         accusing = [(one, own, named) for one, own, accuses, named in found if accuses]
         untrue = row["verdict"] == "false"
         if row["verdict"] != "other":
-            agreeing = [(one, own) for one, own, accuses, _ in found if not accuses]
-            for one, own in agreeing:
-                if _framed(one, own) == FRAMED:  # what is right is said as what is untrue, whatever its figure
+            agreeing = [one for one, _, accuses, _ in found if not accuses]
+            for one in agreeing:
+                if one.framed == FRAMED:  # what is right is said as what is untrue, whatever its figure
                     yield Case(name, number, untrue, True, kind_of(one.value.field, kinds), (*one.cues,), "agreeing")
         claims = [one for one, _, named in accusing if named]
         if untrue and not claims:
@@ -96,7 +97,7 @@ def cases(name: str, rows: list[dict[str, Any]], lexicon: Lexicon) -> Iterator[C
         for one, own, _ in accusing:
             kind = kind_of(one.value.field, kinds)
             told = (*one.cues, *figure_cues(one.value.field, one.value.value, *_facts(own)))
-            yield Case(name, number, untrue, untrue and one in claims, kind, told, _framed(one, own))
+            yield Case(name, number, untrue, untrue and one in claims, kind, told, one.framed)
 
 
 def texts_of_listings() -> Iterator[dict[str, Any]]:
@@ -132,7 +133,8 @@ def _readings(row: dict[str, Any], lexicon: Lexicon) -> Iterator[tuple[Reading, 
     state: State = START
     for tokens in claim_texts.read_alone(row["text"], lexicon, own, title):
         for one in understand(tokens, state, lexicon, title).readings:
-            yield one, own
+            if one.value.given is None or own.has(*one.value.given):
+                yield one, own
         _, state = read_sentence(tokens, state, lexicon, title)
 
 
@@ -158,11 +160,6 @@ def _facts(own: Own) -> tuple[int | None, int | None, str | None]:
     if isinstance(decoded, Unreadable):
         return None, None, None
     return decoded.service.load_index, decoded.service.load_index_dual, decoded.service.speed_symbol
-
-
-def _framed(one: Reading, own: Own) -> str:
-    holds = one.value.given is None or own.has(*one.value.given)
-    return NOT_GIVEN if one.framed == FRAMED and not holds else one.framed
 
 
 class Fit:
@@ -262,6 +259,7 @@ def fitted(all_cases: list[Case]) -> dict[tuple[str, str], float]:
     weights |= {(ANY, name): weight for name, weight in zip(beside.names, of_frames, strict=True)}
     weights[ANY, ALWAYS] += float(beside.model.intercept_[0]) - ODDS
     weights[ANY, ABOVE] = ODDS - ODDS_ABOVE
+    weights[ANY, ALONE] = ODDS_ALONE
     return {key: weight for key, weight in weights.items() if abs(weight) >= AT_LEAST}
 
 
