@@ -20,6 +20,7 @@ _HALF_RIMS = (16.0, 17.0, 19.0, 22.0, 24.0)  # rim codes with half an inch
 UNITS = frozenset(
     {"kg", "lb", "tonne", "kmh", "mph", "psi", "kpa", "bar", "in", "mm", "32nds", "db", "ply", "other-unit"}
 )
+_STEPS = ((10.0, 20.0), (100.0, 100.0), (1000.0, 1000.0))  # what is added to a number, and what that has to end in
 _RIM_CODE = Pattern("Z?R[0-9]{2}")
 _LEADS = frozenset({"prep", "genitive", "indefinite", "near"})  # what a phrase has of its first word
 _GROUPED = Pattern(r"[0-9]{1,3}(?:[.,][0-9]{3})+")
@@ -86,7 +87,7 @@ def _joined_words(before: Item, item: Item) -> Item | None:
     tail = first % 100
     if second == 1000.0 and first < second:
         value = first * second
-    elif second == 100.0 and 0 < tail < 10:
+    elif second == 100.0 and tail > 0 and (tail < 10 or (tail % 10 and first < 100)):  # "eighteen hundred"
         value = first - tail + tail * second
     elif second == 20.0 and tail == 4.0:  # "quatre-vingts"
         value = first - tail + 80.0
@@ -94,7 +95,7 @@ def _joined_words(before: Item, item: Item) -> Item | None:
         value = first + second
     elif first in _HALF_RIMS and second == 5.0:
         value = first + 0.5
-    elif any(second < step and first % step == 0 and first < step * 10 for step in (10.0, 100.0, 1000.0)):
+    elif any(second < step and first % step == 0 and first % (10 * step) >= least for step, least in _STEPS):
         value = first + second
     else:
         return None
@@ -105,11 +106,14 @@ def _joined_words(before: Item, item: Item) -> Item | None:
 
 
 def _joined_by_and(items: list[Item], item: Item) -> Item | None:
-    """ "nine hundred and fifty": the hundreds and what is added to them."""
-    if len(items) < 2 or "and" not in items[-1].roles or not items[-2].numbers or items[-2].numbers[0] % 100:
+    """ "nine hundred and fifty", "setenta y cinco": hundreds or tens and what is added to them."""
+    if len(items) < 2 or "and" not in items[-1].roles or not items[-2].numbers:
         return None
-    before = items[-2]
-    if before.kind != "word" or before.roles != item.roles or not 0 < item.numbers[0] < 100:
+    before, added = items[-2], item.numbers[0]
+    if before.kind != "word" or before.roles != item.roles:
+        return None
+    tail = before.numbers[0] % 100
+    if not (0 < added < (10 if tail % 10 == 0 and tail >= 20 else 0 if tail else 100) or (tail, added) == (60, 11)):
         return None
     joined = Item("word", before.first, item.last, f"{before.text} {item.text}", item.roles)
     joined.numbers = (before.numbers[0] + item.numbers[0],)
@@ -137,6 +141,8 @@ def _phrase(
     roles, number = found.roles, found.number
     if longest > 1 and starts.single is not None:
         roles |= starts.single.roles & _LEADS  # "per tire", "of this tire"
+    if longest == 1 and roles <= lexicon.roles.hints:
+        return Item("filler", place, place, UPPER if tokens[place][0].isupper() else LOWER, roles)
     item = Item("word", place, place + longest - 1, " ".join(tokens[place : place + longest]), roles)
     if number is not None:
         item.numbers = (number,)

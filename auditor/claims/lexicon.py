@@ -7,6 +7,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from auditor.claims.number_words import Numerals
 from auditor.claims.weights import Weights
 from auditor.claims.words import LOWER, UPPER, tokens_of_word
 from auditor.rulebook.texts import COMMON, GRAMMAR, lexicon_data
@@ -45,6 +46,7 @@ class Roles(NamedTuple):
     onward: frozenset[str]
     sentence: frozenset[str]
     prose: frozenset[str]
+    hints: frozenset[str]  # roles that only tell
     kinds: dict[str, str]  # of fields
 
 
@@ -63,6 +65,7 @@ class Lexicon:
         self._begins: dict[str, str] = data["begins"]
         self._ends: dict[str, str] = data["ends"]
         self._phrases: dict[str, dict[str, list[list[Any]]]] = data["phrases"]
+        self._numerals = {language: Numerals(*found) for language, found in data["numerals"].items()}
         self.roles = _roles(data["roles"], data["kinds"])
         self.weights = Weights(data["weights"], self.roles.kinds)
         self.all_languages: list[str] = data["languages"]
@@ -90,7 +93,18 @@ class Lexicon:
             for length in self._lengths_of_ends if word[-3:] in self._tails else ():
                 if length <= size and (languages := self._ends.get(word[-length:])):
                     found += [Hit(language, "*" + word[-length:]) for language in languages.split()]
+            if not found:
+                numerals = self._numerals.items()
+                found = [Hit(language, word) for language, one in numerals if one.value(word) is not None]
         return tuple(found)
+
+    def _beginning(self, language: str, word: str) -> list[list[Any]]:
+        """The phrases of a language that begin with a word, as data: text, roles, number."""
+        found = self._phrases[language].get(word)
+        if found is None and language in self._numerals:
+            value = self._numerals[language].value(word)
+            return [] if value is None else [[word, "number", value]]
+        return found or []
 
     def begins_sentence(self, token: str) -> bool:
         """Whether a word is written as the first of a sentence is: a capital that its language gives no noun."""
@@ -105,7 +119,7 @@ class Lexicon:
         """The phrases of its language that begin with a word."""
         return [
             Phrase(tuple(text.split()), frozenset(roles.split()), number)
-            for text, roles, number in self._phrases[hit.language].get(hit.word, ())
+            for text, roles, number in self._beginning(hit.language, hit.word)
         ]
 
     def second_words(self) -> Iterator[tuple[str, str, float | None]]:
@@ -130,7 +144,7 @@ class Lexicon:
         longer: dict[str, list[Phrase]] = {}
         for of in (language, COMMON):
             for word in self.words(token, language):
-                for text, roles, number in self._phrases[of].get(word, ()):
+                for text, roles, number in self._beginning(of, word):
                     one = Phrase(tuple(text.split()), frozenset(roles.split()), number)
                     if len(one.words) > 1:
                         longer.setdefault(one.words[1], []).append(one)
@@ -151,7 +165,7 @@ def _roles(table: dict[str, dict[str, Any]], kinds: dict[str, list[str]]) -> Rol
     silences = {role: frozenset(one["silences"]) for role, one in table.items() if "silences" in one}
     kind_of = {field: kind for kind, fields in kinds.items() for field in fields}
     fragment, onward, sentence = (having("reach", name) for name in ("fragment", "onward", "sentence"))
-    return Roles(having("label"), silences, fragment, onward, sentence, having("prose"), kind_of)
+    return Roles(having("label"), silences, fragment, onward, sentence, having("prose"), having("hint"), kind_of)
 
 
 @lru_cache(maxsize=8)

@@ -112,6 +112,7 @@ def compiled(paths: list[Path], cut: Cut, *, checked: bool = True) -> dict[str, 
         "exact": {word: " ".join(found) for word, found in exact.items()},
         "begins": {word: " ".join(found) for word, found in begins.items()},
         "ends": {word: " ".join(found) for word, found in ends.items()},
+        "numerals": {language: _numerals(phrases[language]) for language in languages},
         "phrases": {
             language: {
                 word: [[text, " ".join(roles), number] for text, (roles, number) in found.items()]
@@ -126,6 +127,13 @@ def languages_of(paths: Iterable[Path]) -> list[str]:
     """The languages that lexicon files are for, English first."""
     found = {path.stem for path in paths if path.suffix == ".toml"} - {COMMON, _ROLES}
     return sorted(found, key=lambda language: (language != _FIRST, language))
+
+
+def _numerals(phrases: dict[str, dict[str, tuple[list[str], float | None]]]) -> tuple[dict[str, float], list[str]]:
+    """Of a language: its number words, and the words for "and", for numbers that are written as one word."""
+    single = {word: found[word] for word, found in phrases.items() if word in found}
+    values = {word: number for word, (roles, number) in single.items() if roles == ["number"] and number}
+    return values, [word for word, (roles, _) in single.items() if "and" in roles]
 
 
 def _role_table() -> dict[str, dict[str, Any]]:
