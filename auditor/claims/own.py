@@ -37,6 +37,9 @@ EITHER = "_of_either_mounting"  # behind a name: nothing says whether of one tir
 SURELY = "_of_this_marking"  # behind a name: not where the marking does not say
 _LIKELY = (LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED, LIKELY_FULL, LIKELY_NAMED)
 LIKELY = frozenset((*_LIKELY, *(name + behind for name in _LIKELY for behind in (EITHER, SURELY))))
+_UNKNOWN = (
+    -0.2
+)  # what a figure tells beside no marking or a size alone: nothing, so that the words have to leave less doubt
 _FULL = 0.97
 _DUAL_WIDTH = 0.006
 _TOTALS, _TOTAL_WIDTH = (2, 4, 6, 8), 0.015
@@ -209,7 +212,10 @@ class Own:
     def decoded(self) -> Marking | Unreadable:
         """What the marking says."""
         if self._decoded is None:
-            self._decoded = decode(" ".join(self._texts).strip())
+            marking, service = self._texts
+            whole = decode(f"{marking} {service}".strip())
+            # A listing may give the service description once more beside a whole marking.
+            self._decoded = decode(marking) if service and isinstance(whole, Unreadable) else whole
         return self._decoded
 
     def has(self, field: str, value: float | str) -> bool:
@@ -238,8 +244,12 @@ class Own:
         """What a figure tells beside the marking, and a size where that says none: it is most likely this tire's."""
         own = self.decoded
         if isinstance(own, Unreadable):
-            return weights.of_kind(ANY).get(ALONE, 0.0) if field == "marking" else 0.0
+            return weights.of_kind(ANY).get(ALONE, 0.0) if field == "marking" else _UNKNOWN
         service = own.service
+        if (field.startswith("max_load") and not service.load_index) or (
+            field.startswith("max_speed") and not service.speed_symbol
+        ):
+            return _UNKNOWN  # the marking is a size alone
         return weights.worth(field, value, service.load_index, service.load_index_dual, service.speed_symbol)
 
 
