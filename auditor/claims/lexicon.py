@@ -42,9 +42,9 @@ class Roles(NamedTuple):
 
     labels: frozenset[str]
     silences: dict[str, frozenset[str]]
-    fragment: frozenset[str]  # roles by how far they reach
-    onward: frozenset[str]
-    sentence: frozenset[str]
+    fragment: tuple[str, ...]  # roles by how far they reach, in an order, for the first that silences is the reason
+    onward: tuple[str, ...]
+    sentence: tuple[str, ...]
     prose: frozenset[str]
     hints: frozenset[str]  # roles that only tell
     kinds: dict[str, str]  # of fields
@@ -164,7 +164,7 @@ def _roles(table: dict[str, dict[str, Any]], kinds: dict[str, list[str]]) -> Rol
 
     silences = {role: frozenset(one["silences"]) for role, one in table.items() if "silences" in one}
     kind_of = {field: kind for kind, fields in kinds.items() for field in fields}
-    fragment, onward, sentence = (having("reach", name) for name in ("fragment", "onward", "sentence"))
+    fragment, onward, sentence = (tuple(sorted(having("reach", name))) for name in ("fragment", "onward", "sentence"))
     return Roles(having("label"), silences, fragment, onward, sentence, having("prose"), having("hint"), kind_of)
 
 

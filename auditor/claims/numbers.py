@@ -23,7 +23,7 @@ class Numbers(Quantities):
     def number(self, place: int, item: Item) -> None:
         unit_at = self.unit_after(place)
         unit_at = unit_at if unit_at >= 0 else self._unit_in_brackets(place)
-        unit = next(iter(self.roles(unit_at) & UNITS), "") if unit_at >= 0 else ""
+        unit = min(self.roles(unit_at) & UNITS, default="") if unit_at >= 0 else ""
         if item.kind == "range" or self.in_range(place):
             return
         if "ply" in item.roles:  # "ten-ply" in one word
@@ -82,7 +82,7 @@ class Numbers(Quantities):
         at = self.before(place, self.cues.roles.labels | {"kg", "lb"})
         at = at if at >= 0 else self._label_back(place)
         if at >= 0 and "speed" in self.roles(at):
-            unit = next(iter(self.roles(at) & {"kmh", "mph"}), "") or self.unit_in_label(place, SPEED_UNITS)
+            unit = min(self.roles(at) & {"kmh", "mph"}, default="") or self.unit_in_label(place, SPEED_UNITS)
             if unit and value >= 60:
                 self.speed(place, item, unit, place)
             return

@@ -82,7 +82,7 @@ class Quantities(Look):
         for at in (*range(place - 1, max(place - 6, -1), -1), *range(place + 1, min(place + 9, len(self.items)))):
             found = self.roles(at) & units
             if found and (self.text(at - 1) == "(" or (at < place and not self.items[at - 1].numbers)):
-                return next(iter(found))
+                return min(found)
         return ""
 
     def load(self, place: int, item: Item, unit: str, unit_at: int) -> None:

@@ -20,7 +20,7 @@ from auditor.claims.items import Item, items_of, language_of
 from auditor.claims.lexicon import Lexicon
 from auditor.claims.look import Value
 from auditor.claims.subjects import Cues
-from auditor.claims.weighing import Reading, state_of, weighed
+from auditor.claims.weighing import Mood, Reading, weighed
 from auditor.claims.words import ENDS, LOWER, UPPER
 
 MOST_TOKENS = 240  # a longer sentence is cut, so that a text costs time in proportion to its length
@@ -109,8 +109,8 @@ def understand(tokens: Sequence[str], state: State, lexicon: Lexicon, title: boo
     values = Frames(items, cues, title).values
     found = [(value, cues.reason(value.kind, value.place, value.last, denied=value.denied)) for value in values]
     found = _without_lists(found)
-    told = state_of(items, cues, asked=asked, carried=state[1])
-    return Sentence(items, language, found, cues, weighed(found, items, cues, told, lexicon))
+    readings = weighed(found, items, cues, Mood(asked, state[1]), lexicon)
+    return Sentence(items, language, found, cues, readings)
 
 
 _YES_OR_NO = frozenset({"snowflake", "runflat"})  # labels whose name is the value

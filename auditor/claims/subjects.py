@@ -124,7 +124,7 @@ class Cues(Others):
                 fragment.tire = True
             if "version" in roles and not self.title and fragment.this < 0 and self.other_version(place, fragment):
                 fragment.cues.setdefault("another", place)
-            for role in roles & self.roles.silences.keys():
+            for role in sorted(roles & self.roles.silences.keys()):
                 if role in _IN_PASSING:
                     passing = self.in_passing(fragment) if passing is None else passing
                     if place in passing:

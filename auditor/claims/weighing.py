@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 from typing import NamedTuple
 
 from auditor.claims.clauses import Fragment
@@ -29,6 +30,13 @@ _FAR = 30  # items: what stands further off tells nothing
 _MANY, _LATE = 6, 4  # readings of a sentence, clauses of it: more are not told apart
 
 
+class Mood(NamedTuple):
+    """What the end of a sentence and the sentence before it say."""
+
+    asked: bool
+    carried: str
+
+
 class Reading(NamedTuple):
     """A value that a sentence may claim, and how much speaks for it."""
 
@@ -40,23 +48,30 @@ class Reading(NamedTuple):
 
 
 def weighed(
-    found: Sequence[tuple[Value, str]], items: list[Item], cues: Cues, told: Sequence[str], lexicon: Lexicon
+    found: Sequence[tuple[Value, str]], items: list[Item], cues: Cues, state: Mood, lexicon: Lexicon
 ) -> list[Reading]:
     """The readings that may count beside some marking, and all values of the frames.
 
-    `found` are the values of the frames with their reasons, `told` the cues of the sentence, `lexicon` has the weights.
+    `found` are the values of the frames with their reasons, `lexicon` has the weights.
     """
     framed = {(value.field, value.value): _framed(value, reason, cues.title) for value, reason in found}
     known = {(value.field, value.value, value.place) for value, _ in found}
     values = [value for value, _ in found]
     others = readings_of(items, lexicon.roles.kinds)
     values += [one for one in others if (one.field, one.value, one.place) not in known]
+    if not values:
+        return []
+    told, names = _state(items, cues, state), [names_of(item) for item in items]
+    told.append(f"readings {min(len(values), _MANY)}")
     around: dict[int, list[str]] = {}
     readings = []
     for one in values[:MOST_READINGS]:
         value, place, number = one, one.place, cues.of[one.place]
         if place not in around:
-            around[place] = [*told, *_around(items, cues.fragments[number], place, number, len(values))]
+            clause = cues.fragments[number]
+            here = [f"is {role}" for role in sorted(items[place].roles)]
+            here += [f"a {items[place].kind}", f"clause {min(number, _LATE)}", f"opened {clause.opened}"]
+            around[place] = [*told, *here, *_around(names, clause, place)]
         by_frames = framed.get((value.field, value.value), UNFRAMED)
         if by_frames != FRAMED and value.given is None:
             value = replace(value, given=likely(value.field, value.value))
@@ -89,38 +104,32 @@ def _with_best(readings: list[Reading], items: list[Item]) -> list[Reading]:
     return [one._replace(best=at in chosen) for at, one in enumerate(readings)]
 
 
-def state_of(items: Sequence[Item], cues: Cues, *, asked: bool, carried: str) -> list[str]:
+def _state(items: Sequence[Item], cues: Cues, mood: Mood) -> list[str]:
     """The cues of a sentence, the same for all its values."""
-    if not items:
-        return []
     first, last = ("+".join(names_of(items[at])) for at in (0, -1))
-    after = "question" if carried.startswith(":") else carried
+    after = "question" if mood.carried.startswith(":") else mood.carried
     return [
-        f"first {first}", f"last {last}", "title" if cues.title else "prose", "asked" if asked else "said",
+        f"first {first}", f"last {last}", "title" if cues.title else "prose", "asked" if mood.asked else "said",
         f"after {after}", "verb" if cues.has_verb else "no verb",
     ]  # fmt: skip
 
 
-def _around(items: Sequence[Item], clause: Fragment, place: int, number: int, readings: int) -> dict[str, None]:
-    """The cues of what stands around a place: `number` is that of its clause, `readings` are those of the sentence."""
+def _around(names: Sequence[tuple[str, ...]], clause: Fragment, place: int) -> dict[str, None]:
+    """The cues of what stands around a place; `names` are those of all items."""
     before, behind, earlier, later, anywhere = SIDES
     found: dict[str, None] = {}
-    for at in range(max(0, place - _FAR), min(len(items), place + _FAR + 1)):
-        if at == place:
-            continue
-        near = clause.start <= at < clause.end
-        side = (before if near else earlier) if at < place else (behind if near else later)
-        for name in names_of(items[at]):
-            found[f"{side} {name}"] = found[f"{anywhere} {name}"] = None
-    for role in sorted(items[place].roles):
-        found["is " + role] = None
-    extra = (
-        f"a {items[place].kind}",
-        f"clause {min(number, _LATE)}",
-        f"opened {clause.opened}",
-        f"readings {min(readings, _MANY)}",
-    )
-    return found | dict.fromkeys(extra)
+    for at in range(max(0, place - _FAR), min(len(names), place + _FAR + 1)):
+        if at != place:
+            near = clause.start <= at < clause.end
+            side = (before if near else earlier) if at < place else (behind if near else later)
+            found.update(_sided(side, names[at]))
+            found.update(_sided(anywhere, names[at]))
+    return found
+
+
+@lru_cache(maxsize=8_192)
+def _sided(side: str, names: tuple[str, ...]) -> dict[str, None]:
+    return dict.fromkeys(f"{side} {name}" for name in names)
 
 
 def _own(value: Value) -> tuple[str, str, str]:
