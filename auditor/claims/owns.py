@@ -72,13 +72,15 @@ class Owns:
 
     def likely(self, some: Ints, markings: MarkingCache) -> tuple[list[object], Ints]:
         """The distinct facts that figures of some own ones are weighed against, and the place of each one's."""
-        (codes,), snapshot = markings.codes([self._described(some)])
+        (codes, alone), snapshot = markings.codes(self._described(some))
+        # As `Own.decoded`: a service description that does not go with the marking leaves it as it is.
+        codes = np.where(snapshot.fact("readable", codes.astype(np.int32)) == 1.0, codes, alone)
         facts = [np.ascontiguousarray(snapshot.fact(name, codes.astype(np.int32))).view(np.int64) for name in _WEIGHED]
         first, ids = distinct(facts)
         return list(zip(*(fact[first].tolist() for fact in facts), strict=True)), ids
 
-    def _described(self, some: Ints) -> pa.StringArray:
-        """The texts by which `auditor.claims.own.Own` reads the markings of some."""
+    def _described(self, some: Ints) -> tuple[pa.StringArray, pa.StringArray]:
+        """The texts by which `Own` reads the markings of some: with the service description, and alone."""
         texts = []
         for (known, places), filled in zip(self.cells, self.filled, strict=True):
             held = pc.if_else(pa.array(filled), pa.array(known, pa.string()), "")
@@ -86,7 +88,7 @@ class Owns:
         marking, size, service = texts
         marking = pc.if_else(pc.equal(marking, ""), size, marking)
         service = pc.if_else(pc.equal(marking, ""), "", service)
-        return pc.utf8_trim_whitespace(pc.binary_join_element_wise(marking, service, " "))
+        return pc.utf8_trim_whitespace(pc.binary_join_element_wise(marking, service, " ")), marking
 
     def signs(self, sign: str) -> tuple[pa.Array, npt.NDArray[np.intp]]:
         """What a sign stands for: the distinct texts, and the place of every record's own."""

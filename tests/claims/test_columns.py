@@ -135,3 +135,16 @@ def test_sentences_that_differ_in_a_figure_are_told_apart_whichever_comes_first(
         said = parse_claims(text, LEXICON, TABLES, own_of(marking, "", ""), False).said
         read = {name: _words(kept, code) for name, kept in snapshot.values.items() if _words(kept, code)}
         assert read == {(one.field, one.occurrence): one.words for one in said}, text
+
+
+def test_figures_are_weighed_beside_the_marking_alone_where_its_service_description_does_not_go_with_it() -> None:
+    pairs = [("155/65R14 75T", "79T"), ("315/80R22.5 156/150L", "160L"), ("205/55R16 91V", "94W")]
+    texts = ["1.030 kg il limite", "1,360 kg en simple", "Dubbel 1.400 kg, enkel 1.450 kg", "Maximaal 160 km/u"]
+    rows = [(*pair, text) for text in texts for pair in (*pairs, *reversed(pairs))]
+    markings, services, cells = (pa.array(column) for column in zip(*rows, strict=True))
+    reader = ClaimReader(LEXICON, TABLES, MarkingCache(partial(read_row, tables=TABLES)))
+    codes, snapshot = reader.encode(cells, reader.owns([markings, None, services, None, None], len(rows)), False)
+    for code, (marking, service, text) in zip(codes.tolist(), rows, strict=True):
+        said = parse_claims(text, LEXICON, TABLES, own_of(marking, "", service), False).said
+        read = {name: _words(kept, code) for name, kept in snapshot.values.items() if _words(kept, code)}
+        assert read == {(one.field, one.occurrence): one.words for one in said}, (marking, text)
