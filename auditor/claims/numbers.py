@@ -6,6 +6,7 @@ from auditor.claims.clauses import VERBS
 from auditor.claims.items import UNITS, Item
 from auditor.claims.look import RIMS, Given
 from auditor.claims.quantities import Quantities
+from auditor.claims.readings import LEAST_OF_PAIR, PAIR_APART, PLIES
 from auditor.claims.words import LOWER
 
 SPEED_UNITS = frozenset({"kmh", "mph"})
@@ -13,8 +14,7 @@ _BARE = frozenset({"index", "service", "rim", "ply", "aspect", "treadwear"})  # 
 _MOST_RIM = 26  # inches; more is the height of a tire
 _LOADS = frozenset({"load", "single", "dual"})
 _BRACKETED = UNITS - {"kg", "lb", "tonne", "ply", "other-unit"}
-_LEAST_OF_PAIR, _MOST_OF_PAIR, _PAIR_APART = 70, 180, 12  # load indices of single and dual tires
-_PLIES = (4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24)
+_MOST_OF_PAIR = 180  # the highest load index of one that no label names
 
 
 class Numbers(Quantities):
@@ -64,7 +64,7 @@ class Numbers(Quantities):
 
     def ply(self, place: int, item: Item, unit_at: int) -> None:
         value = item.numbers[0]
-        if value not in _PLIES:
+        if value not in PLIES:
             return
         if (
             self.after(unit_at, frozenset({"casing", "tread"}), through=2) >= 0
@@ -120,7 +120,7 @@ class Numbers(Quantities):
         if len(item.numbers) != 2 or "/" not in item.text:
             return False
         single, dual = item.numbers
-        return _LEAST_OF_PAIR <= dual < single <= _MOST_OF_PAIR and single - dual <= _PAIR_APART
+        return LEAST_OF_PAIR <= dual < single <= _MOST_OF_PAIR and single - dual <= PAIR_APART
 
     def _label_back(self, place: int) -> int:
         """The label that a bare number may have further back in its fragment, no other value between; -1 for none."""

@@ -13,14 +13,14 @@ from typing import NamedTuple
 from auditor.claims.items import UNITS, Item
 from auditor.claims.look import RIMS, Given, Value
 from auditor.claims.own import LIKELY_LOAD, LIKELY_SPEED, SURELY
+from auditor.claims.weights import in_kg_or_kmh
 from auditor.trade.patterns import Pattern
-from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
-PLIES = (4, 6, 8, 10, 12, 14, 16, 18, 20, 22, 24)
+PLIES = frozenset((4.0, 6.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0))
 _UNIT_AT = (1, 2, -1, -2, 3)  # where the unit of a number may stand, the likeliest first
 THOUSANDS = Pattern(r"[1-9]\d[Kk]")  # "50K" are thousands of miles, unless a word calls them a load index
 _NUMBERS = frozenset({"number", "word", "pair"})
-_LEAST_OF_PAIR, _PAIR_APART = 70, 12  # load indices of single and dual tires, which lie near each other
+LEAST_OF_PAIR, PAIR_APART = 70, 12  # load indices of single and dual tires, which lie near each other
 
 
 class _Bounds(NamedTuple):
@@ -36,7 +36,7 @@ class _Bounds(NamedTuple):
 
 
 _RIM = _Bounds("rim_diameter_in", 8, one_of=RIMS)
-_PLY = _Bounds("ply_rating", 4, one_of=frozenset(map(float, PLIES)))
+_PLY = _Bounds("ply_rating", 4, one_of=PLIES)
 _BY_UNIT = {
     "kg": (_Bounds("max_load_kg", 70), _Bounds("max_load_dual_kg", 70, second=True)),
     "lb": (_Bounds("max_load_lb", 70), _Bounds("max_load_dual_lb", 70, second=True)),
@@ -92,9 +92,8 @@ def likely(field: str, value: float | str) -> Given | None:
     """Beside which markings a value may count that no frame says: a load or a speed only near the marking's."""
     if isinstance(value, str) or not field.startswith(("max_load", "max_speed")):
         return None
-    if field.startswith("max_load"):
-        return Given(LIKELY_LOAD + SURELY, value * KG_PER_LB if field.endswith("lb") else value)
-    return Given(LIKELY_SPEED + SURELY, value * KMH_PER_MPH if field.endswith("mph") else value)
+    name = LIKELY_LOAD if field.startswith("max_load") else LIKELY_SPEED
+    return Given(name + SURELY, in_kg_or_kmh(field, value))
 
 
 def _of_item(items: list[Item], place: int, item: Item) -> Iterator[tuple[str, float | str, int]]:
@@ -124,7 +123,7 @@ def _of_item(items: list[Item], place: int, item: Item) -> Iterator[tuple[str, f
 
 
 def _are_indices(single: float, dual: float) -> bool:
-    return _LEAST_OF_PAIR <= dual <= single <= dual + _PAIR_APART
+    return LEAST_OF_PAIR <= dual <= single <= dual + PAIR_APART
 
 
 def _unit_of(items: list[Item], place: int, item: Item) -> tuple[str, int]:

@@ -36,6 +36,13 @@ def kind_of(field: str, kinds: Mapping[str, str]) -> str:
     return field if field in _OWN_KIND else kinds[field]
 
 
+def in_kg_or_kmh(field: str, value: float) -> float:
+    """A load or a speed in kg or km/h, by the unit in the name of its field."""
+    if field.endswith("lb"):
+        return value * KG_PER_LB
+    return value * KMH_PER_MPH if field.endswith("mph") else value
+
+
 class Weights:
     """The weights of all cues, by kind."""
 
@@ -97,10 +104,9 @@ def figure_cues(
     if field.startswith("max_load"):
         return tuple(_load_cues(field, value, tables.load_of(index), tables.load_of(dual)))
     if field.startswith("max_speed"):
-        speed, own = value * KMH_PER_MPH if field.endswith("mph") else value, tables.speed_of(symbol)
-        listed = (
-            f"figure {'listed' if _is_listed(speed, KMH_PER_MPH if field.endswith('mph') else 0.0) else 'unlisted'}"
-        )
+        speed, own = in_kg_or_kmh(field, value), tables.speed_of(symbol)
+        rounded = KMH_PER_MPH if field.endswith("mph") else 0.0
+        listed = f"figure {'listed' if _is_listed(speed, rounded) else 'unlisted'}"
         if not own:
             return (listed,)
         return (listed, f"figure {_ratio(speed / own)}", *([ABOVE] if speed > (1 + _SAME) * own else []))
@@ -112,8 +118,7 @@ def figure_cues(
 
 
 def _load_cues(field: str, value: float, single: float | None, dual: float | None) -> Iterator[str]:
-    pounds = field.endswith("lb")
-    load = value * KG_PER_LB if pounds else value
+    load = in_kg_or_kmh(field, value)
     own = dual if "dual" in field and dual else single
     if own:
         yield f"figure {_ratio(load / own)}"
@@ -129,7 +134,7 @@ def _load_cues(field: str, value: float, single: float | None, dual: float | Non
                 yield f"figure {times} tires"
             if abs(one - times * load) <= _TOTAL * times * load:
                 yield "figure a part"
-        if pounds and abs(value - one) <= _SAME * one:
+        if field.endswith("lb") and abs(value - one) <= _SAME * one:
             yield "figure of kilograms"
 
 

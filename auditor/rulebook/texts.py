@@ -43,7 +43,7 @@ def lexicon_data(own: Path | None, cut: Cut) -> dict[str, Any]:
     Taken from the file that a wheel carries or from the user's cache, where these fit the sources and may be trusted.
     """
     paths, shipped = list(_paths(own)), rules_folder() / "texts" / SHIPPED
-    digest = files.digest(paths)
+    digest = files.digest([*paths, rules_folder() / "texts" / _WEIGHTS])
     cached = cache_file(digest)
     for path, owner in ((shipped, shipped.parent.stat().st_uid), (cached, None)):
         kept = kept_book(path, digest, owner=owner)
@@ -56,8 +56,9 @@ def lexicon_data(own: Path | None, cut: Cut) -> dict[str, Any]:
 
 def write_shipped_texts(folder: Path, cut: Cut) -> None:
     """Writes the compiled form beside the files of a wheel that is being built."""
-    paths = [*sorted((folder / "texts").glob("*.toml")), folder / "texts" / _WEIGHTS]
-    data = {"digest": files.digest(paths), "format": FORMAT, **compiled(paths, cut, checked=False)}
+    paths = sorted((folder / "texts").glob("*.toml"))
+    digest = files.digest([*paths, folder / "texts" / _WEIGHTS])
+    data = {"digest": digest, "format": FORMAT, **compiled(paths, cut, checked=False)}
     (folder / "texts" / SHIPPED).write_bytes(sealed(data))
 
 
@@ -65,7 +66,6 @@ def _paths(own: Path | None) -> Iterator[Path]:
     for folder in (rules_folder(), own):
         if folder is not None:
             yield from sorted((folder / "texts").glob("*.toml"))
-    yield rules_folder() / "texts" / _WEIGHTS
 
 
 def read_entries(own: Path | None, cut: Cut) -> list[Entry]:
@@ -105,10 +105,7 @@ def compiled(paths: list[Path], cut: Cut, *, checked: bool = True) -> dict[str, 
         "weights": _weights(),
         "languages": languages,
         "abbreviations": abbreviations,
-        "grammar": {
-            way: [path.stem for path in paths if path.suffix == ".toml" and files.read_toml(path).get(way)]
-            for way in GRAMMAR
-        },
+        "grammar": {way: [path.stem for path in paths if files.read_toml(path).get(way)] for way in GRAMMAR},
         "exact": {word: " ".join(found) for word, found in exact.items()},
         "begins": {word: " ".join(found) for word, found in begins.items()},
         "ends": {word: " ".join(found) for word, found in ends.items()},
@@ -125,7 +122,7 @@ def compiled(paths: list[Path], cut: Cut, *, checked: bool = True) -> dict[str, 
 
 def languages_of(paths: Iterable[Path]) -> list[str]:
     """The languages that lexicon files are for, English first."""
-    found = {path.stem for path in paths if path.suffix == ".toml"} - {COMMON, _ROLES}
+    found = {path.stem for path in paths} - {COMMON, _ROLES}
     return sorted(found, key=lambda language: (language != _FIRST, language))
 
 
@@ -172,7 +169,7 @@ def _tokens(text: str, cut: Cut) -> list[str]:
 def _entries(paths: list[Path], cut: Cut, *, checked: bool) -> list[Entry]:
     found, roles = [], list(_role_table())
     for path in paths:
-        if path.stem == _ROLES or path.suffix != ".toml":
+        if path.stem == _ROLES:
             continue
         data = files.read_toml(path)
         if path.stem != COMMON and not re.fullmatch("[a-z]{2,3}", path.stem):
