@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import json
 import re
 import subprocess
 import sys
@@ -22,6 +23,7 @@ from auditor.rulebook.book import load_book
 from tests.benchmarks import core_question, substitutes, tables, workers
 from tests.benchmarks.bare_read import read_csv, read_parquet
 from tests.benchmarks.compare import difference
+from tests.benchmarks.family import TIMED_OUT
 from tests.benchmarks.generator import CHUNK, FeedPlan, chunks, marking_codes, write_feeds
 from tests.benchmarks.growth import exponent
 from tests.benchmarks.markings import marking_table
@@ -278,6 +280,22 @@ def test_jobs_run_in_processes_of_their_own_and_report_their_peak(feeds: dict[st
     costs = measure([good, bad], 2)
     assert len(costs["good"].seconds) == 2 and costs["good"].peak_mib > 20
     assert costs["bad"].seconds == [] and "ended with code 1" in costs["bad"].problem
+
+
+def test_what_a_copy_of_a_copy_costs_counts(tmp_path: Path) -> None:
+    program = (
+        "import os, time\n"
+        "if os.fork(): time.sleep(1); os._exit(0)\n"
+        "if os.fork(): os._exit(0)\n"  # at once, so that nobody waits for the one that it leaves
+        "room = b'x' * (64 << 20)\n"
+        "while time.process_time() < 0.5: pass\n"
+    )
+    report = tmp_path / "cost.json"
+    family, command = [sys.executable, "-m", "tests.benchmarks.family", str(report)], [sys.executable, "-c", program]
+    subprocess.run([*family, "60", *command], check=True, cwd=HOUSE)
+    cost = json.loads(report.read_text())
+    assert cost["cpu_seconds"] >= 0.5 and cost["peak_mib"] > 64
+    assert subprocess.run([*family, "0", *command], cwd=HOUSE).returncode == TIMED_OUT
 
 
 def test_a_crash_is_no_figure_even_where_its_exit_code_would_be_good(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
     python -m tests.benchmarks                              everything (hours)
     python -m tests.benchmarks core --records 1000000       one section on one size
     python -m tests.benchmarks mixed habit clean wide small what does not flatter: texts that combine freely
+    python -m tests.benchmarks small --files 20000 --runs 1 what one more small file costs, in time and memory
     python -m tests.benchmarks growth --largest 1000000     small feeds only
 
 It needs the `bench` extra.  Every run is a process of its own; jobs take turns; figures are medians.

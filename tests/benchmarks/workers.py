@@ -17,6 +17,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from tests.benchmarks.family import children, pss_mib
 from tests.benchmarks.measure import HOUSE, with_byte_code
 from tests.benchmarks.report import Section, table
 from tests.benchmarks.settings import Settings
@@ -89,11 +90,10 @@ def _watched(feed: Path, kind: str, count: int) -> Watched:
 
 def _look(run: int, found: Watched) -> None:
     memory = 0.0
-    for process in (run, *_children(run)):
+    for process in (run, *children(run)):
         try:
             words = Path(f"/proc/{process}/cmdline").read_bytes()
             spent = Path(f"/proc/{process}/stat").read_text().rsplit(")", 1)[1].split()
-            lines = Path(f"/proc/{process}/smaps_rollup").read_text().splitlines()
         except OSError:
             continue
         part = RUN if process == run else UNITS if b"audit_units" in words else ERRANDS
@@ -101,18 +101,8 @@ def _look(run: int, found: Watched) -> None:
         if copied and not found.taught:
             found.taught = found.of(UNITS)
         found.cpu[part, process] = (int(spent[11]) + int(spent[12])) / _TICKS
-        memory += next((int(line.split()[1]) for line in lines if line.startswith("Pss:")), 0) / 1024
+        memory += pss_mib(process)
     found.peak_mib = max(found.peak_mib, memory)
-
-
-def _children(process: int) -> list[int]:
-    """Its own and theirs: a worker makes copies of itself."""
-    try:
-        tasks = list(Path(f"/proc/{process}/task").iterdir())
-        own = [int(child) for task in tasks for child in (task / "children").read_text().split()]
-    except OSError:
-        return []
-    return own + [further for child in own for further in _children(child)]
 
 
 def _costs(runs: dict[tuple[str, int], list[Watched]]) -> list[str]:
