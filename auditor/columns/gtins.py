@@ -7,6 +7,8 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from auditor.quantities.blanks import says_nothing
+
 LEAST = 100_000  # fewer digits are a counter or a filler, not a GTIN-8 whose zeros a spreadsheet dropped
 _BLANK_GTINS = pa.array(["", "-", "n/a", "na", "none", "null", "0", "unknown", "nan"])
 _LONGEST = 14
@@ -25,9 +27,20 @@ def gtin_faults(column: pa.Array) -> Flags:
     faulty = ~(sound & _fitting(numbers))
     doubtful = np.flatnonzero(faulty)
     if len(doubtful):
-        bare = _bare(texts.take(pa.array(doubtful)))
-        faulty[doubtful] = ~pc.is_in(pc.utf8_lower(bare), value_set=_BLANK_GTINS).to_numpy(zero_copy_only=False)
+        texts = texts.take(pa.array(doubtful))
+        blank = pc.is_in(pc.utf8_lower(_bare(texts)), value_set=_BLANK_GTINS).to_numpy(zero_copy_only=False)
+        faulty[doubtful] = ~(blank | _in_words(texts))
     return faulty
+
+
+def _in_words(texts: pa.Array) -> Flags:
+    """Which texts say in words that there is no number; each distinct one without digits is read once."""
+    worded = pc.invert(pc.match_substring_regex(texts, "[0-9]"))
+    distinct = pc.unique(pc.utf8_trim_whitespace(texts.filter(worded)))
+    saying = [text for text in distinct.to_pylist() if text and says_nothing(text, "gtin")]
+    known = pc.is_in(pc.utf8_trim_whitespace(texts), value_set=pa.array(saying, pa.string()))
+    flags: Flags = known.to_numpy(zero_copy_only=False)
+    return flags
 
 
 def gtin_numbers(texts: pa.Array) -> npt.NDArray[np.int64]:

@@ -13,6 +13,10 @@ from auditor.quantities import read_cell, readable_fields
 
 DISTINCT_TRIED = 300  # distinct values of a column that are looked at
 _SIZE_LIKE = re.compile(r"\d.*[xX/R\-.]\s?\d")
+_SIZE_WITHIN = re.compile(
+    r"\d{2,3}[/x.]\d{2,3}\S*\s?Z?R?F?\s?\d{2}"
+    r"|(?<![\d.,])\d{1,2}[.,]\d{1,2}\s?[-R]\s?\d{2}(?![\d,])"  # "2.75-18", "9.5R17.5"
+)
 _SERVICE = re.compile(r"\(?\d{2,3}(\s?/\s?\d{2,3})?\s?[A-HJ-NP-WY]\d?\)?(\s+[A-Z]{1,2})?")
 _UTQG = re.compile(r"\d{2,4}\s*[-/ ,]?\s*(AA|A|B|C)\s*[-/ ,]?\s*[ABC]")
 _NUMBER = re.compile(r"(?:max\.?|ca\.?|approx\.?|[~≤<])?\s*(\d[\d.,' \u00a0]*)\s*[^\d\s]{0,3}[^\d]{0,9}", re.IGNORECASE)
@@ -100,7 +104,7 @@ def is_utqg(text: str) -> bool:
 
 def holds_size(text: str) -> bool:
     """A longer text with a size somewhere in it, as titles have."""
-    return len(text) > 16 and " " in text and re.search(r"\d{2,3}[/x.]\d{2,3}\S*\s?Z?R?F?\s?\d{2}", text) is not None
+    return len(text) > 16 and " " in text and _SIZE_WITHIN.search(text) is not None
 
 
 @lru_cache(maxsize=1 << 15)
@@ -138,9 +142,9 @@ def fields_read(column: Column, name: str, unit: str | None, decimal: str | None
 
 
 def units_written(column: Column, name: str) -> dict[str, float]:
-    """Units that the cells themselves carry, with their share of the filled cells."""
+    """Units that the cells themselves carry, with their share of those that say anything."""
     shares: Counter[str] = Counter()
-    usual = column.usual()
+    usual = [(text, count) for text, count in column.usual() if not is_blank(text, name)]
     for text, count in usual:
         for unit in dict.fromkeys(reading[2] for reading in readings(text, name, None, None) if reading[2]):
             shares[unit] += count

@@ -61,6 +61,28 @@ def outvoted_markings(st: Statements) -> list[Outvoted]:
     return found
 
 
+# Cells of their own that a part of a marking put together from several cells comes from, by what is voted on.
+_OWN_CELLS = {
+    "speed_symbol": ("speed_symbol",),
+    "load_index_dual": ("load_index_dual",),
+    "section_width_mm": ("section_width_mm", "section_width_in"),
+    "aspect_ratio": ("aspect_ratio",),
+}
+
+
+def cell_of_marking(st: Statements, characteristic: Characteristic) -> Any:
+    """The position of the source that the marking has a characteristic from: a symbol may have a cell of its own."""
+    ops, governing, fact = st.ops, st.governing, characteristic.text_fact
+    own = governing.size_stands_in
+    position = governing.service_source if characteristic.of_service else governing.size_source
+    if characteristic.of_service:
+        own = governing.symbol_stands_in if fact == "speed_symbol" else governing.index_stands_in
+    for source in st.sources:
+        if source.field in _OWN_CELLS.get(fact, ()):
+            position = ops.where(own & st.filled(source), source.position, position)
+    return position
+
+
 def _marked(st: Statements, characteristic: Characteristic) -> Any:
     """What the marking says; where it knows no ceiling, its floor."""
     value = st.fact(characteristic.fact)

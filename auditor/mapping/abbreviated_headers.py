@@ -23,7 +23,11 @@ _CONFIDENCE = 0.8
 _SHORT = 3  # letters of a header that may begin many words
 _NAMING = frozenset({"brand", "supplier", "model"})
 _NAMES = frozenset({"brand", "supplier"})  # letters alone; nothing but a name
-_SAME = frozenset({"section_width", "generic_width", "measured_width"})  # one is told from the other by the sizes
+_SAME = (  # one is told from the other by the sizes
+    frozenset({"section_width", "generic_width", "measured_width"}),
+    frozenset({"overall_diameter", "generic_diameter"}),
+    frozenset({"rim_diameter", "generic_diameter"}),
+)
 
 
 class Likely(NamedTuple):
@@ -55,7 +59,7 @@ def the_one(likely: Sequence[Likely], header: str, units: Sequence[str]) -> Like
     if not likely or (len(fold(header)) == 1 and not likely[0].agrees):  # a letter may be short for anything
         return None
     first = likely[0]
-    rivals = [one for one in likely[1:] if not (one.group in _SAME and first.group in _SAME)]
+    rivals = [one for one in likely[1:] if not any({one.group, first.group} <= same for same in _SAME)]
     if first.agrees:
         strong = [one for one in rivals if one.agrees and one.score > first.score - _APART]
         return first if first.score >= _WITH_MARKINGS and not strong else None

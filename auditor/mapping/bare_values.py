@@ -31,6 +31,9 @@ _LONGEST_TITLE, _MANY = 90, 10  # characters; cells
 _SIZES = frozenset({"marking", "size", "title"})
 _IDENTITIES = frozenset({"sku", "part_number", "gtin"})
 _ARTICLE = re.compile(r"(?=.*\d{3})[A-Za-z0-9][A-Za-z0-9._/-]{3,19}")
+_BESIDE_SIZES = frozenset({"load_version", "tire_class", "description"})  # told only where there are sizes
+_TIRE_CLASS = re.compile(r"[Cc]\s?[123]")
+_LEAST_PROSE, _LEAST_WORDS = 25, 4  # characters, words
 _IN_PARTS = frozenset({"service_description", "load_index"})
 
 _Uses = list[ColumnUse | None]
@@ -134,10 +137,14 @@ def place_by_values(columns: Sequence[Column], uses: _Uses) -> None:
         ("gtin", column_evidence.is_gtin, 0.95),
         ("title", column_evidence.holds_size, 0.8),
         ("load_version", _is_version, 1.0),
+        ("tire_class", _is_tire_class, 1.0),
+        ("description", _is_prose, 0.6),
     )
     taken = {use.fields[0] for use in uses if use and use.confidence >= CERTAIN}
     for name, test, least in tests:
-        if name in taken or (name == "size" and "marking" in taken) or (name == "load_version" and not _SIZES & taken):
+        if name in taken or (name == "size" and "marking" in taken):
+            continue
+        if name in _BESIDE_SIZES and not _SIZES & taken:
             continue
         shares = [
             (column.share(test), -column.position, column)
@@ -145,7 +152,7 @@ def place_by_values(columns: Sequence[Column], uses: _Uses) -> None:
             if uses[column.position] is None and column.filled
         ]
         share, _, column = max(shares, default=(0.0, 0, None), key=lambda item: item[:2])
-        if column is not None and share >= least:
+        if column is not None and share >= least and (name != "description" or _differ(column)):
             uses[column.position] = _placed(column, name, 0.85 if column.filled >= 5 else 0.6)
             taken.add(name)
     if columns and not _IDENTITIES & taken and uses[0] is None and _SIZES & taken and _numbers_articles(columns[0]):
@@ -158,6 +165,20 @@ def _placed(column: Column, name: str, confidence: float) -> ColumnUse:
 
 def _is_version(text: str) -> bool:
     return text.upper() in LOAD_VERSIONS
+
+
+def _is_tire_class(text: str) -> bool:
+    return _TIRE_CLASS.fullmatch(text) is not None
+
+
+def _is_prose(text: str) -> bool:
+    """Whether a cell is a sentence or more: words, and no address."""
+    return len(text) >= _LEAST_PROSE and len(text.split()) >= _LEAST_WORDS and "://" not in text
+
+
+def _differ(column: Column) -> bool:
+    """Whether the texts are of the tires and no notice that all of them have."""
+    return column.filled >= _MANY and len(column.counts) >= _HALF * column.filled
 
 
 def _numbers_articles(column: Column) -> bool:

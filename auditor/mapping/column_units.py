@@ -11,13 +11,23 @@ from auditor.feeds.model import ColumnUse, LeftOut
 from auditor.mapping.ambiguous_headers import field_by_range, resolve_by_size
 from auditor.mapping.header_evidence import FEW, speaks
 from auditor.mapping.loose_columns import holds_load_indices
-from auditor.mapping.marking_agreement import CANDIDATES, agreement, best_agreement, unit_by_markings
+from auditor.mapping.marking_agreement import (
+    CANDIDATES,
+    agreement,
+    best_agreement,
+    marking_numbers,
+    near_widths,
+    unit_by_markings,
+)
 from auditor.quantities import readable_fields
+from auditor.rulebook.header_likeness import speaks_of_other_business
 from auditor.rulebook.header_words import fold
-from auditor.rulebook.headers import HeaderReading
+from auditor.rulebook.headers import HeaderReading, without_units
 from auditor.rulebook.listing_fields import Contract
 from auditor.trade.tables import default_tables
+from auditor.trade.units import UNITS
 
+_SHORT = 3  # letters of a header that may be short for anything, prices and stocks among it
 ALL_BUT_ALL = 20  # values of a column without a known header that must agree with the markings, one by one
 
 
@@ -50,6 +60,7 @@ def settle_unit(
     name = (
         field_by_range(column, group, decimal)
         or unit_by_markings(column, markings, told, decimal)
+        or (best_agreement(bare_cells(column), markings, told, decimal, FEW) if written else None)
         or slow_speed(column, fields, markings, decimal)
     )
     if name:
@@ -98,23 +109,76 @@ def _with_other_fields(column: Column, use: ColumnUse, decimal: str | None) -> C
     return replace(use, fields=(*use.fields, *more))
 
 
+# Units of which a feed that has some has no other; psi and inches of rims are used everywhere.
+_METRIC, _IMPERIAL = frozenset({"kg", "mm", "km/h", "kPa", "/km"}), frozenset({"lb", "mph", "32nds", "/mile"})
+_OF_SYSTEM = {
+    "tire_weight": ("tire_weight_kg", "tire_weight_lb"),
+    "tread_depth": ("tread_depth_mm", "tread_depth_32nds"),
+    "revs": ("revs_per_km", "revs_per_mile"),
+}
+_LEAST_UNITS = 2  # different ones
+
+
+def by_other_columns(
+    column: Column, use: ColumnUse, uses: Sequence[ColumnUse | None], contract: Contract, decimal: str | None
+) -> ColumnUse | None:
+    """A use without its unit, in that of the feed's other columns: dual loads as single ones, else its one system."""
+    if use.fields[0] not in contract.fields:  # a width or diameter that nothing tells from another
+        return None
+    group = contract.fields[use.fields[0]].group
+    held = [contract.fields[one.fields[0]] for one in uses if one and one.fields[0] in contract.fields]
+    if group == "max_load_dual":
+        single = next((spec.unit for spec in held if spec.group == "max_load"), None)
+        name = next((name for name in contract.groups[group] if contract.fields[name].unit == single), None)
+        return _with_other_fields(column, replace(use, fields=(name,)), decimal) if name else None
+    units = {spec.unit for spec in held}
+    outside = {"overall_diameter_in", "measured_width_in"} & {spec.name for spec in held}
+    metric, imperial = len(units & _METRIC), len(units & _IMPERIAL) + bool(outside)
+    if group not in _OF_SYSTEM or max(metric, imperial) < _LEAST_UNITS or min(metric, imperial) > 0:
+        return None
+    name = _OF_SYSTEM[group][0 if metric else 1]
+    if (
+        name == "tread_depth_mm"
+        and max((value for value, _ in column_evidence.numbers(column, decimal)), default=0) > 40
+    ):
+        return None
+    return _with_other_fields(column, replace(use, fields=(name,)), decimal)
+
+
+def bare_cells(column: Column) -> Column:
+    """The column without the cells that carry a unit themselves."""
+    cells = [cell if not any(map(str.isalpha, cell)) else "" for cell in column.cells]
+    return Column(column.position, column.header, cells)
+
+
 def by_agreement(column: Column, markings: Sequence[str], decimal: str | None) -> ColumnUse | None:
     """A column with an unknown header whose numbers are what the markings say, one by one."""
     if not column.filled or len(column.counts) < 3 or not any(markings):
         return None
     name = best_agreement(column, markings, list(CANDIDATES), decimal, ALL_BUT_ALL)
-    if name is None:
-        return None
-    return _used(column, name, decimal)
+    if name is None and column.filled >= ALL_BUT_ALL and near_widths(column, markings, decimal) >= 0.95:
+        name = "measured_width_mm"
+    return None if name is None else _used(column, name, decimal)
 
 
 def by_unit(
     column: Column, reading: HeaderReading, markings: Sequence[str], decimal: str | None, contract: Contract
 ) -> ColumnUse | None:
-    """A column whose header says nothing known but its unit, where its numbers are what the markings say in it."""
-    if len(reading.units) != 1 or len(column.counts) < 3:
+    """A column whose header says nothing known but its unit, or whose cells carry it.
+
+    Placed where its numbers are what the markings say in it, or where nothing else of a tire is told in that unit.
+    """
+    units = reading.units or _units_of_cells(column)
+    of_other = len(fold(column.header)) > _SHORT and speaks_of_other_business(column.header, contract)
+    if len(units) != 1 or not column.filled or of_other:
         return None
-    unit = reading.units[0]
+    unit = units[0]
+    if (alone := _alone_in_its_unit(column, unit, decimal)) is not None:
+        return _used(column, alone, decimal)
+    if len(column.counts) < 3:
+        return None
+    if not without_units(fold(column.header), contract) and _are_weights(column, markings, unit, decimal):
+        return _used(column, f"tire_weight_{unit}", decimal)
     name = "revs_per_mile" if unit == "/mile" else "revs_per_km" if unit == "/km" else None
     if name is not None:  # nothing else of a tire is counted by the way
         share = speaks(column, "revs", markings, decimal, contract)[0]
@@ -126,6 +190,61 @@ def by_unit(
     sure = [name for name, (share, judged) in found.items() if share >= 0.9 and judged >= FEW]
     others = [name for name, (share, judged) in found.items() if name not in sure and share > 0.2]
     return _used(column, sure[0], decimal) if len(sure) == 1 and not others else None
+
+
+_HEAVIEST = 0.15  # of the load that a tire carries; common practice, no source
+
+
+def _are_weights(column: Column, markings: Sequence[str], unit: str, decimal: str | None) -> bool:
+    """Whether a column that is headed by kg or lb alone holds weights, all of which are far below the tires' loads."""
+    if unit not in ("kg", "lb"):
+        return False
+    judged = 0
+    for cell, marking in zip(column.cells, markings, strict=True):
+        load = marking_numbers(marking).get("load_single_kg") if cell and marking else None
+        value = column_evidence.plain_number(cell, decimal) if load is not None else None
+        if value is not None and load is not None:
+            judged += 1
+            if not 0.5 <= value * UNITS[unit].factor <= _HEAVIEST * load:
+                return False
+    return judged >= FEW
+
+
+# What a tire's data give in these units, and the least and most of it; in mm hardly anything else is so small.
+_ALONE = {
+    "km/h": ("max_speed_kmh", 5.0, 350.0),
+    "mph": ("max_speed_mph", 3.0, 220.0),
+    "kPa": ("max_pressure_kpa", 150.0, 1_300.0),
+    "psi": ("max_pressure_psi", 15.0, 160.0),
+    "bar": ("max_pressure_bar", 1.0, 13.0),
+    "dB": ("noise_db", 55.0, 90.0),
+    "mm": ("tread_depth_mm", 2.0, 40.0),
+    "32nds": ("tread_depth_32nds", 2.0, 60.0),
+}
+
+
+def _alone_in_its_unit(column: Column, unit: str, decimal: str | None) -> str | None:
+    """The field that numbers in a unit can but be, by their size."""
+    name, least, most = _ALONE.get(unit, ("", 0.0, 0.0))
+    found = [
+        value
+        for text, _ in column.usual()
+        for field, value, _ in (column_evidence.readings(text, name, None, decimal) if name else ())
+        if field == name and isinstance(value, float | int)
+    ]
+    if len(found) < min(FEW, len(column.counts)) or not all(least <= value <= most for value in found):
+        return None
+    blank = sum(column_evidence.is_blank(text, name) for text, _ in column.usual())
+    return name if len(found) + blank >= 0.9 * len(column.usual()) else None
+
+
+def _units_of_cells(column: Column) -> tuple[str, ...]:
+    """The unit that nearly all cells carry; of pressures, where they carry several, the usual one."""
+    for name in ("max_pressure_psi", "max_speed_kmh", "noise_db", "tread_depth_mm", "tread_depth_32nds"):
+        written = column_evidence.units_written(column, name)
+        if written and sum(written.values()) >= 0.9:
+            return (max(sorted(written), key=lambda unit: written[unit]),)
+    return ()
 
 
 def _used(column: Column, name: str, decimal: str | None) -> ColumnUse:

@@ -8,7 +8,8 @@ from collections.abc import Callable, Sequence
 from auditor.feeds import column_evidence
 from auditor.feeds.column_evidence import Column
 from auditor.mapping.loose_columns import holds_load_indices
-from auditor.mapping.marking_agreement import CANDIDATES, agreement
+from auditor.mapping.marking_agreement import CANDIDATES, agreement, near_widths
+from auditor.mapping.season_codes import season_codes
 from auditor.quantities import readable_fields
 from auditor.rulebook.listing_fields import Contract
 
@@ -48,6 +49,8 @@ _OF_FLAGS = frozenset({"mud_and_snow", "severe_snow", "load_version", "season"})
 _VERSIONS = 0.9  # share of cells such as "XL" from which on a column is one of load versions
 _LONGEST_CODE = 3  # letters
 _SYMBOL = re.compile(r"\(?[J-NP-UHVWY]\)?")
+_TIRE_CLASS = re.compile(r"[CcСс]\s?[123]")
+_OF_WIDTHS = frozenset({"section_width", "generic_width", "measured_width"})
 _CLASSES = frozenset({"fuel_class", "wet_grip_class", "noise_class"})
 
 
@@ -63,6 +66,8 @@ def speaks(
     if test is not None:
         return test(column), False
     fields = contract.combined.get(group) or GENERIC.get(group) or contract.groups[group]
+    if group in _OF_WIDTHS and near_widths(column, markings, decimal) >= 0.9:
+        return 1.0, True
     agreed, judged = max(
         (agreement(column, markings, name, decimal) for name in fields if name in CANDIDATES), default=(0.0, 0)
     )
@@ -87,6 +92,12 @@ def _readable(column: Column, group: str, fields: Sequence[str], decimal: str | 
         shares = column_evidence.fields_read(column, fields[0], None, decimal)
         said = sorted(shares.get(name, 0.0) for name in fields)
         return said[-2] if group == "eu_label" else min(shares.get(name, 0.0) for name in fields[:2])
+    if group == "season" and season_codes(column, contract):
+        return 1.0
+    if group == "tire_class":  # a category of 1, 2 and 3 may be one of anything
+        return column.share(
+            lambda text: column_evidence.is_blank(text, group) or _TIRE_CLASS.fullmatch(text) is not None
+        )
     if group in _CLASSES:
         return column.share(lambda text: len(text) == 1 and text.upper() in "ABCDEFG")
     if not any(name in readable_fields() for name in fields):
@@ -113,6 +124,8 @@ def _letters(text: str) -> bool:
 
 
 def _name(text: str) -> bool:
+    if text[:1].isdigit() and column_evidence.plain_number(text) is not None:
+        return False  # "15.5 mm"
     return any(map(str.isalpha, text)) and len(text) <= 60 and not column_evidence.is_size(text)
 
 
@@ -138,7 +151,8 @@ def _title(column: Column) -> float:
 def _brand(column: Column) -> float:
     if column_evidence.readable_share(column, "load_version") >= _VERSIONS:
         return 0.0  # "XL" says what a tire is, not who makes or sends it
-    return column.share(lambda text: _letters(text) and 2 <= len(text) <= 40)
+    # Names begin with a capital, where a script has them: "od ręki" and "in stock" are none.
+    return column.share(lambda text: _letters(text) and 2 <= len(text) <= 40 and not text[0].islower())
 
 
 def of_codes(column: Column) -> bool:

@@ -12,6 +12,7 @@ from auditor.trade.units import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH
 
 LEAST_VALUES = 20  # readable values that may settle a unit
 LEAST_SHARE = 0.5  # of them, that agree with their markings in it
+FEW_WIDTHS, _DIFFERENT = 5, 4  # numbers, and different ones, that may show to be widths
 TIMES_ANY_OTHER = 10  # as many as agree in any other unit
 
 # field -> (derived fact, factor from its unit, relative tolerance); 0 means equal
@@ -29,6 +30,8 @@ CANDIDATES: dict[str, tuple[str, float, float]] = {
     "max_speed_mph": ("speed_kmh", 1 / KMH_PER_MPH, 0.012),
     "overall_diameter_mm": ("overall_diameter_mm", 1.0, 0.02),
     "overall_diameter_in": ("overall_diameter_mm", 1 / MM_PER_INCH, 0.02),
+    "revs_per_km": ("revs_per_km", 1.0, 0.04),
+    "revs_per_mile": ("revs_per_km", KMH_PER_MPH, 0.04),
 }
 
 _PARTS = (
@@ -56,6 +59,7 @@ def marking_numbers(text: str) -> dict[str, float]:
         "load_dual_kg": derived.load_dual_kg,
         "speed_kmh": derived.speed_kmh,
         "overall_diameter_mm": derived.overall_diameter_mm,
+        "revs_per_km": derived.revs_per_km,
     }
     return {name: float(value) for name, value in found.items() if value is not None}
 
@@ -72,6 +76,21 @@ def agreement(column: Column, markings: Sequence[str], name: str, decimal: str |
         judged += 1
         agreed += abs(value - expected * factor) <= max(tolerance * expected * factor, 1e-6)
     return (agreed / judged if judged else 0.0), judged
+
+
+_NEAR_WIDTH = (0.93, 1.09)  # of the nominal width, the measured one; common practice, no source
+
+
+def near_widths(column: Column, markings: Sequence[str], decimal: str | None) -> float:
+    """The share of numbers that are near the width of their marking; 0 where few can be judged or all are alike."""
+    near, found = 0, []
+    for cell, marking in zip(column.cells, markings, strict=True):
+        width = marking_numbers(marking).get("section_width_mm") if cell and marking else None
+        value = plain_number(cell, decimal) if width is not None else None
+        if value is not None and width is not None:
+            found.append(value)
+            near += _NEAR_WIDTH[0] * width <= value <= _NEAR_WIDTH[1] * width
+    return near / len(found) if len(found) >= FEW_WIDTHS and len(set(found)) >= _DIFFERENT else 0.0
 
 
 def _value(cell: str, name: str, decimal: str | None) -> float | None:

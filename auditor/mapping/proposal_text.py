@@ -96,6 +96,9 @@ def _column(feed: Feed, use: ColumnUse, usual: str | None) -> list[str]:
         lines.append(f"decimal = {_text(use.decimal)}")
     if use.unit:
         lines.append(f"unit = {_text(use.unit)}")
+    if use.translate:
+        pairs = ", ".join(f"{_text(code)} = {_text(value)}" for code, value in sorted(use.translate.items()))
+        lines.append(f"translate = {{ {pairs} }}")
     samples = ", ".join(_sample(text) for text in use.samples) or "every sampled cell is blank"
     return [*lines, f"# confidence {use.confidence:.2f}; {samples}", ""]
 

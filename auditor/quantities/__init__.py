@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 from functools import cache
 
+from auditor.quantities.blanks import says_nothing
 from auditor.quantities.codes import CODES
 from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
@@ -101,6 +102,8 @@ def _is_blank(text: str, field: str, measured: bool) -> bool:
         return not (text.startswith(")") and field == "noise_class")
     lowered = "".join(text.lower().strip("()[]<>").split())
     if lowered in _BLANKS or lowered.strip("-.") in _BLANKS:
+        return True
+    if says_nothing(text, field, field in _LETTERS_COUNT):
         return True
     # "- kg", "n/a lb": a unit alone states nothing.
     value, _, last = text.lower().rpartition(" ")

@@ -8,6 +8,7 @@ from math import nan
 from typing import NamedTuple
 
 from auditor.quantities import read_cell
+from auditor.quantities.blanks import says_nothing
 from auditor.quantities.own_measures import OwnKind, own_measure
 from auditor.trade.codes import code_number, is_code
 from auditor.trade.tables import Tables
@@ -80,4 +81,4 @@ def code_or_number(field: str, value: float | str, tables: Tables) -> float:
 def marking_text(text: str) -> str:
     """The text of a marking cell without blanks around it; empty where it only says that nothing is known."""
     text = text.strip()
-    return "" if text.lower() in BLANK_MARKINGS else text
+    return "" if text.lower() in BLANK_MARKINGS or says_nothing(text, "marking", letters_count=True) else text

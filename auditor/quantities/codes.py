@@ -37,9 +37,12 @@ _VERSIONS = {
     "wzmocniona": "XL", "hl": "HL", "highload": "HL", "ll": "LL", "lightload": "LL",
 }  # fmt: skip
 _TWO_WORD_VERSIONS = (("extra load", "xl"), ("standard load", "sl"), ("light load", "ll"), ("high load", "hl"))
-_STRENGTH_TOKEN = Pattern(r"(?<![^\W_])[a-n][1-3](?![^\W_])|[0-9]+(?:[.,]0+)?|[^\W\d_]+|\S")
+_STRENGTH_TOKEN = Pattern(
+    r"(?<![^\W_])[a-n][1-3](?![^\W_])|[0-9]+(?:[.,]0+)?|[a-z]+(?=[\u3040-\u9fff])|[^\W\d_]+|\S"  # "6PR相当"
+)
 _STRENGTH_NOISE = words(
     "lr load range tragfähigkeitsklasse ply plies pr p rating rated plyrating lagen tele class of tire tyre"
+    " 相当 equivalent equiv"
 ) | frozenset("/-,;()[]:.+|=")
 
 _CONSTRUCTIONS = {

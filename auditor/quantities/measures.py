@@ -31,6 +31,8 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
         lowered = _THIRTY_SECONDS.sub(" 32nds ", lowered)
     single = _SINGLE_NUMBER.fullmatch(lowered)
     own_unit = UNIT_OF_SPELLING.get(single[2]) if single and single[2] else None
+    if own_unit is not None and own_unit.dimension != measure.unit.dimension:
+        single = None  # the T of a rim's contour is no tonne
     if single and (own_unit or not single[2]):  # the usual cell needs no scan
         scan = Scan([Item(single[1], own_unit)])
     else:
@@ -131,6 +133,7 @@ def _may_be_index(item: Item) -> bool:
     return item.unit is None and item.text.isdecimal() and 0 < int(item.text) < _LEAST_LOAD
 
 
+_LEAST_RIM_IN = 8.0
 _LEAST_LOAD = 280  # no load index is so high
 _SAME = 0.01  # of a load in whole pounds
 
@@ -206,7 +209,7 @@ def _assemble_rim(items: list[Item], measure: Measure) -> CellReading:
     field = measure.field
     if len(items) == 1:
         return CellReading("read", (_rim_reading(items[0], field),))
-    if len(items) == 2 and items[1].before == "x":
+    if len(items) == 2 and (items[1].before == "x" or _is_width_and_code(items)):
         width, diameter = sorted(items, key=lambda item: item.value or 0.0)
         return CellReading(
             "read",
@@ -241,6 +244,12 @@ def _assemble_rim(items: list[Item], measure: Measure) -> CellReading:
             _rim_reading(widths[-1], "rim_width_max_in"),
         ),
     )
+
+
+def _is_width_and_code(items: list[Item]) -> bool:
+    """Whether "8.00V-20" is a rim's width and diameter: no tire fits two rims of which one is twice as wide."""
+    first, second = (item.value or 0.0 for item in items)
+    return items[1].before == "-" and second >= _LEAST_RIM_IN and second >= 2.0 * first
 
 
 def _rim_reading(item: Item, field: str) -> Reading:

@@ -20,7 +20,11 @@ _WITHOUT_SPACES = frozenset(
 def in_known_words(text: str) -> str:
     """A cell in lower case with "up to" and the units of other scripts as the readers know them."""
     pattern, meant = _pattern()
+    text = text.translate(_NO_ACCENTS)
     return pattern.sub(lambda match: f" {meant.get(match[0]) or meant[match[0].removesuffix('.')]} ", text)
+
+
+_NO_ACCENTS = str.maketrans("άέήίόύώϊϋΐΰ", "αεηιουωιυιυ")  # Greek is written with and without them
 
 
 @cache
@@ -33,7 +37,7 @@ def _pattern() -> tuple[Pattern, dict[str, str]]:
 
 
 def _written(word: str) -> str:
-    return unicodedata.normalize("NFKC", word).replace("’", "'").lower()
+    return unicodedata.normalize("NFKC", word).replace("’", "'").lower().translate(_NO_ACCENTS)
 
 
 def _bounded(word: str) -> str:

@@ -50,7 +50,9 @@ _BETWEEN = words("~ a")  # separators behind a number; before one they say nothi
 _PER_GROUP = words("pair axle set pairs axles sets paar achse satz essieu eje asse as oś osie ось paire para coppia")
 _SINGLE = words("single sgl simple einzel s")
 _DUAL = words("dual twin dbl double doppel zwilling d")
-_RIM_WORDS = words("j jj jk jb k b d r zr c lt h")
+# Letters of rim contours beside a width: "7.5J", "W15L", "DW16L", "5.50F SDC", "8.00V", "3.50MT".  From memory of the
+# European tire and rim standards.
+_RIM_WORDS = words("j jj jk jb k b d r zr c lt h w dw tw tdw dd l la lb e f g s t v p mt sdc dc")
 _DENOMINATORS = words("2 4 8 16 32 64")
 _SYMBOLS = frozenset("abcdefgjklmnpqrstuhvwy")
 
@@ -104,7 +106,8 @@ def scan_cell(text: str, measure: Measure) -> Scan:
         elif token in ("@", "at", "bei"):
             break  # what follows says under which pressure or load the value holds
         elif (unit := UNIT_OF_SPELLING.get(token.replace(" ", "").replace(".", ""))) and not (
-            token in _SYMBOLS and measure.stem == "max_speed"  # the T of 190 km/h is no tonne
+            (token in _SYMBOLS and measure.stem == "max_speed")  # the T of 190 km/h is no tonne
+            or (token in _RIM_WORDS and measure.field in RIM_FIELDS)  # nor that of a rim's contour
         ):
             _take_unit(scan, unit)
         elif token in _SINGLE and measure.stem.startswith("max_load"):

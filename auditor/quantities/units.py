@@ -35,12 +35,13 @@ _SPELLINGS = {
     "mph": "mph mi/h miles/h miles/hr mi/hr milesperhour mileperhour",
     "kPa": "kpa kpas kilopascal kilopascals",
     "MPa": "mpa",
-    "bar": "bar bars",
+    "bar": "bar bars бар бара",
     "psi": "psi psis psig lb/in2 lbs/in2 lb/sqin lbs/sqin poundspersquareinch",
     "kgf/cm2": "kg/cm2 kgf/cm2",
     "mm": "mm mms millimeter millimeters millimetre millimetres мм",
     "cm": "cm centimeter centimeters centimetre centimetres",
-    "in": "in ins inch inches inch(es) zoll pouce pouces pulgada pulgadas pulg pollici polegada polegadas pol cali duim"
+    "in": "in ins inch inches inch(es) zoll pouce pouces po"
+    " pulgada pulgadas pulg pollici polegada polegadas pol cali duim"
     " tum tommer tuumaa palec palce palců col colių collas tolli inç țoli дюйм дюймов \" ''",
     "32nds": '32nds 32nd /32 /32nds /32nd /32" /32in /32inch 32ndsofaninch /32ndsofaninch /32ndsinch',
     "/km": "/km rev/km revs/km revolutions/km perkm revperkm revsperkm revolutionsperkm u/km rpk",

@@ -9,6 +9,7 @@ neither say that something else is meant.
 from __future__ import annotations
 
 import difflib
+import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -27,6 +28,8 @@ _ALONE = {"max_load_dual", "load_index_dual"}
 # simple et jumelé, singola e gemellata, pojedyncza i bliźniacza.
 _MOUNTINGS = frozenset({"sd", "ez", "ed", "sj", "sg", "pb"})
 _SURE = 0.6  # likeness from which a word is short for another
+_SHORT = 2  # letters that may be short for anything
+_INNER = 0.85  # likeness of a word within a word
 _VOWELS = frozenset("aeiouy")
 
 
@@ -43,7 +46,8 @@ class _Index:
 
     by_word: dict[str, tuple[_Spelling, ...]]
     by_letter: dict[str, tuple[tuple[str, str], ...]]  # first letter -> words as written, and what they stand for
-    concepts: dict[str, str]  # word as written -> the one that stands for all of its meaning
+    by_last: dict[str, tuple[tuple[str, str], ...]]  # the same by the last sign, of scripts that set no blanks
+    written: dict[str, str]  # word as written -> the one that stands for all of its meaning
 
 
 def likely_groups(base: str, contract: Contract) -> tuple[tuple[str, float], ...]:
@@ -88,6 +92,8 @@ def _of_either_mounting(words: Sequence[str], contract: Contract) -> Sequence[st
 def _by_mounting(scores: dict[str, float], like: Sequence[dict[str, float]]) -> dict[str, float]:
     """A load of "twin" or "dual" tires is never that of a single one, nor the other way round; min is never max."""
     said = {concept for found in like for concept in ("dual", "min", "max") if found.get(concept, 0.0) >= 0.75}
+    if not any(found.get("dual", 0.0) > found.get("single", 0.0) for found in like):
+        said.discard("dual")  # "poj." is rather "pojedyncza" than "podwójna"
     if "dual" in said:
         for single, dual in _OF_TWINS.items():
             scores[dual] = max(scores.get(dual, 0.0), scores.pop(single, 0.0))
@@ -157,7 +163,9 @@ def speaks_of_other_business(header: str, contract: Contract) -> bool:
 
 @lru_cache(maxsize=1 << 12)
 def _other_business(word: str, contract: Contract) -> bool:
-    """A word of prices, stocks and pictures, or short for one."""
+    """A word of prices, stocks and pictures, or short for one; two letters may be short for anything."""
+    if len(word) <= _SHORT:
+        return word in contract.other_business
     return any(likeness(word, other) >= 0.75 for other in contract.other_business)
 
 
@@ -165,11 +173,32 @@ def _other_business(word: str, contract: Contract) -> bool:
 def _words_like(word: str, contract: Contract) -> tuple[tuple[str, float], ...]:
     """What known words a header's word may stand for."""
     index, best = _index(contract), dict[str, float]()
+    other = 0.0 if word in index.written else max((likeness(word, one) for one in contract.other_business), default=0.0)
     for written, concept in index.by_letter.get(word[0], ()):
         score = likeness(word, written)
-        if score > best.get(concept, 0.0):
+        if score > best.get(concept, 0.0) and score >= other:  # "Dispo" is short for "disponible" and no "disegno"
             best[concept] = score
+    for concept in _inner_words(word, index, contract):
+        best[concept] = max(best.get(concept, 0.0), _INNER)
     return tuple(best.items())
+
+
+def _inner_words(word: str, index: _Index, contract: Contract) -> Iterator[str]:
+    """Words that a Chinese or Japanese word ends in, which is what it is about, and "dual" or "single" within it."""
+    if len(word) < 3 or not _without_blanks(word):
+        return
+    ending = [(written, concept) for written, concept in index.by_last.get(word[-1], ()) if word.endswith(written)]
+    if ending:
+        yield max(ending, key=lambda one: len(one[0]))[1]
+    for written, concept in contract.concepts.items():
+        if written in word and _without_blanks(written):
+            yield concept
+
+
+@lru_cache(maxsize=1 << 12)
+def _without_blanks(word: str) -> bool:
+    """Whether a word is in a script that sets no blanks between words."""
+    return unicodedata.name(word[0], "").startswith(("CJK", "HIRAGANA", "KATAKANA"))
 
 
 def likeness(short: str, word: str) -> float:
@@ -226,7 +255,7 @@ FILLERS = frozenset(
         "pneumatici", "band", "banden", "opona", "opony", "the", "of", "der", "die", "das", "des", "de", "du",
         "la", "le", "les", "del", "della", "di", "da", "van", "een", "w", "wert", "valor", "valore", "product",
         "item", "eu", "label", "spec", "rated", "niveau", "nivel", "livello", "poziom", "info", "produit",
-        "producto", "prodotto", "produktu", "towaru",
+        "producto", "prodotto", "produktu", "towaru", "相当", "value", "values", "per",
     }
 )  # fmt: skip
 
@@ -245,8 +274,13 @@ def _index(contract: Contract) -> _Index:
     by_letter: dict[str, list[tuple[str, str]]] = {}
     for word, concept in written.items():
         by_letter.setdefault(word[0], []).append((word, concept))
+    by_last: dict[str, list[tuple[str, str]]] = {}
+    for word, concept in written.items():
+        if len(word) > 1 and _without_blanks(word):
+            by_last.setdefault(word[-1], []).append((word, concept))
     return _Index(
         {word: tuple(found) for word, found in by_word.items()},
         {letter: tuple(found) for letter, found in by_letter.items()},
-        concepts,
+        {sign: tuple(found) for sign, found in by_last.items()},
+        written,
     )

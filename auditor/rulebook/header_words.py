@@ -18,7 +18,10 @@ _DIGITS_AFTER = re.compile(r"(?<=[a-z]{4})(?=[0-9])")
 _OTHER_UMLAUT = re.compile(r"([aou])e")
 _WORDS = re.compile(r"[^\W_]+|%|\"")
 CONCEPTS = ("dual", "single", "max", "min", "diameter", "index")  # words of headers that stand for one another
-_NUMBER_WORDS = frozenset(["no", "nr", "num", "nbr", "numer", "numero", "nummer"])
+_NUMBER_WORDS = frozenset(["no", "nr", "num", "nbr", "numer", "numero", "nummer", "номер", "broj"])
+_BETWEEN_SCRIPTS = re.compile(
+    r"(?<=[a-z0-9])(?=[\u3040-\u30ff\u3400-\u9fff])|(?<=[\u3040-\u30ff\u3400-\u9fff])(?=[a-z0-9])"
+)
 
 
 @lru_cache(maxsize=16_384)  # feeds share their headers
@@ -36,6 +39,7 @@ def fold(text: str) -> str:
     if not ascii_only:
         text = unicodedata.normalize("NFKD", text.casefold().translate(_FOLDED))
         text = "".join(char for char in text if not unicodedata.combining(char))
+        text = _BETWEEN_SCRIPTS.sub(" ", text)  # "LI単" is two words
     if "e" in text:
         text = _OTHER_UMLAUT.sub(r"\1", text)  # "groesse" and "größe" alike
     words = _WORDS.findall(_DIGITS_AFTER.sub(" ", text))
@@ -46,6 +50,21 @@ def is_row_of_units(texts: Sequence[str], units: Container[str], beside: Contain
     """Whether texts are a unit at least, and but units and what rows of units hold beside them; all folded words."""
     folded = [fold(text) for text in texts]
     return any(text in units for text in folded) and all(text in units or text in beside for text in folded)
+
+
+def _season_letters(words: dict[str, dict[str, list[str]]]) -> list[list[str | bool]]:
+    """Language, letter, season, and whether the usual word begins so: "L" may be short for a Polish summer.
+
+    A letter stands for the season whose usual word, the first of its list, begins with it, summer and winter before
+    all-season: a Hungarian N is "nyári", though "négyévszakos" begins so too.
+    """
+    found: dict[tuple[str, str], tuple[str, bool]] = {}
+    for usual in (True, False):
+        for season in ("summer", "winter", "all-season"):
+            for language, known in words[season].items():
+                for word in known[:1] if usual else known[1:]:
+                    found.setdefault((language, word[0].casefold()), (season, usual))
+    return [[*key, *stands] for key, stands in sorted(found.items())]
 
 
 def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:
@@ -82,6 +101,9 @@ def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:
             for words in data["words"][season].values()
             for word in words
         ],
+        "season_letters": _season_letters(data["words"]),
+        "not_stated": sorted({word for words in data["words"]["not_stated"].values() for word in words}),
+        "without": sorted({fold(word) for words in data["words"]["without"].values() for word in words}),
         "concepts": [
             [fold(word), concept] for concept in CONCEPTS for words in data["words"][concept].values() for word in words
         ],

@@ -13,7 +13,7 @@ from auditor.rulebook.listing_fields import Contract
 from auditor.trade.units import UNITS
 
 _LINKS = frozenset(["in", "en", "im", "i", "w", "per"])  # "load in kg"
-_ONLY_LAST = frozenset(["in", "km", "mile", "32", "cal", "%", "mi"])  # units only where they end a header
+_ONLY_LAST = frozenset(["in", "km", "mile", "32", "cal", "%", "mi", "po"])  # units only where they end a header
 _QUANTITY_OF_UNIT = {
     "psi": "max_pressure",
     "kPa": "max_pressure",
@@ -30,6 +30,15 @@ _LEAST_PART = 3  # letters of a word within a word
 _MAPPED = 100.0  # what a header that a map names weighs
 LIKELY = 0.5  # from here on a group is worth naming
 _WITH_UNIT = {"load_index": "max_load", "load_index_dual": "max_load_dual", "speed_symbol": "max_speed"}
+# What a column holds whose header names two of these: "LR/Plis", "Brand/Pattern", "Single/Dual".
+_TOGETHER = {
+    "load_range_ply": frozenset({"load_range", "ply_rating"}),
+    "service_description": frozenset({"load_index", "speed_symbol"}),
+    "max_load": frozenset({"max_load", "max_load_dual"}),
+    "load_index": frozenset({"load_index", "load_index_dual"}),
+    "rim_width_range": frozenset({"rim_width_min", "rim_width_max"}),
+    "model": frozenset({"brand", "model"}),
+}
 _OF_SIZES = frozenset({"marking", "size", "generic_width", "generic_diameter", "rim_width_range"})
 _ALSO_IN = {"in": _OF_SIZES, "mm": _OF_SIZES, "cm": _OF_SIZES, "dB": frozenset({"eu_label"})}
 
@@ -134,6 +143,9 @@ def _in_parts(name: str, contract: Contract) -> tuple[str, ...]:
     if len(parts) < 2:
         return ()
     groups = {found.groups[:1] for part in parts if (found := _exact(part, contract)).groups or not found.units}
+    if len(groups) > 1:
+        both = frozenset(name for group in groups for name in group)
+        return next(((whole,) for whole, names in _TOGETHER.items() if both == names and () not in groups), ())
     return groups.pop() if len(groups) == 1 else ()
 
 

@@ -31,6 +31,9 @@ class Contract:
     written_units: dict[str, str]  # unit word of other scripts, as cells write it -> unit
     up_to: tuple[str, ...]  # words for "up to"
     season_words: dict[str, str]  # word -> season
+    season_letters: tuple[tuple[str, str, str, bool], ...]  # language, letter, season, whether its usual word begins so
+    not_stated: tuple[str, ...]  # what cells hold that only say that nothing is known
+    without: tuple[str, ...]  # folded words that say so beside the column's own name
     concepts: dict[str, str]  # folded word of headers -> the one that stands for its meaning
     other_business: tuple[str, ...]  # folded words of headers over prices, stocks, pictures
     beside_units: frozenset[str]  # folded words that a row of units holds beside them
@@ -55,6 +58,11 @@ def contract_of(data: Mapping[str, Any]) -> Contract:
     read = (fields, groups, combined, together, possible, phrases, units, written, *words)
     return Contract(
         *read,
+        season_letters=tuple(
+            (language, letter, season, usual) for language, letter, season, usual in data["season_letters"]
+        ),
+        not_stated=tuple(data["not_stated"]),
+        without=tuple(data["without"]),
         concepts=dict(data["concepts"]),
         other_business=tuple(data["other_business"]),
         beside_units=frozenset(data["beside_units"]),

@@ -31,6 +31,8 @@ PASSENGER = DiameterLimits(0.97, 1.04, 1.08)  # from memory of UN Regulation No.
 COMMERCIAL = DiameterLimits(0.97, 1.04, 1.07)  # from memory of UN Regulation No. 54, 6.1.4
 COMMERCIAL_SPECIAL = DiameterLimits(0.97, 1.06, 1.09)  # the same, special use
 MOTORCYCLE = DiameterLimits(0.97, 1.08, 1.08)  # from memory of UN Regulation No. 75, the wider of its limits
+# From memory of UN Regulation No. 106, with room for deep treads.
+AGRICULTURAL = DiameterLimits(0.95, 1.07, 1.09)
 MOTORCYCLE_SPECIAL = DiameterLimits(0.97, 1.12, 1.12)
 
 

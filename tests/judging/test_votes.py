@@ -106,3 +106,45 @@ def test_a_finding_names_the_cell_that_states_a_fact_beside_its_own(cell: str, s
     (finding,) = audit_one({"marking": "215/60R17 96H", "load_index": cell}, load_book()).findings
     assert (finding.field, finding.column) == ("load_index", "load_index")
     assert finding.suggestion == suggestion
+
+
+@pytest.mark.parametrize(
+    ("listing", "field"),
+    [
+        (
+            {
+                "size": "205/60R16",
+                "load_index": "92",
+                "speed_symbol": "V",
+                "max_speed_kmh": "210",
+                "title": "205/60R16 92H",
+            },
+            "speed_symbol",
+        ),
+        (
+            {
+                "size": "205/60R16",
+                "load_index": "96",
+                "speed_symbol": "V",
+                "max_load_kg": "630",
+                "title": "205/60R16 92V",
+            },
+            "load_index",
+        ),
+        ({"marking": "205/60R16 92V", "max_speed_kmh": "210", "title": "205/60R16 92H"}, "marking"),
+        (
+            {
+                "size": "215/65R16C",
+                "load_index": "109",
+                "load_index_dual": "109",
+                "speed_symbol": "T",
+                "max_load_dual_kg": "975",
+                "title": "215/65R16C 109/107T",
+            },
+            "load_index_dual",
+        ),
+    ],
+)
+def test_the_cell_that_gave_the_outvoted_part_is_named(listing: dict[str, str], field: str) -> None:
+    found = {one.rule: one.field for one in audit_one(listing, load_book()).findings}
+    assert found["marking-contradicted"] == field

@@ -131,7 +131,6 @@ SIZES = ["225/65R17", "205/55R16", "195/65R15", "265/70R17", "245/40R18"] * 2
     ("header", "cells", "said"),
     [
         ("Zulast (kg)", KG, "Its unit and values are those of max_load_kg"),
-        ("Xyz (km/h)", ["210", "240", "190", "180", "270"] * 2, "Its unit and values are those of max_speed_kmh"),
         ("Pallet (kg)", KG, None),
         ("Xyz (kg)", ["8.1", "9.5", "12.0", "14.2", "10.3"] * 2, None),  # what a tire weighs
         ("SW", ["BSW", "OWL", "BSW", "RBL", "BSW"] * 2, None),

@@ -14,6 +14,15 @@ from auditor.quantities.units import find_unit, measures
 
 # field | cell | the readings, "+" for open-ended
 CELLS = """
+measuring_rim_in | W15L | measuring_rim_in=15
+measuring_rim_in | 6.00T | measuring_rim_in=6
+measuring_rim_in | 5.50F SDC | measuring_rim_in=5.5
+measuring_rim_in | 8.00V-20 | rim_diameter_in=20 measuring_rim_in=8
+rim_width_min_in | DW15L - DW16L | rim_width_min_in=15 rim_width_max_in=16
+rim_width_min_in | 3.50MT-4.50MT | rim_width_min_in=3.5 rim_width_max_in=4.5
+max_speed_kmh | 190 χλμ/ώ | max_speed_kmh=190
+max_pressure_bar | 8.5 бара | max_pressure_bar=8.5
+ply_rating | (6PR相当) | ply_rating=6
 max_load_kg | 1360 | max_load_kg=1360
 max_load_kg | 1360.0 | max_load_kg=1360
 max_load_kg | 1360 kg/pneu | max_load_kg=1360

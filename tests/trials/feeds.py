@@ -3,7 +3,7 @@
 Beside each feed `NAME.csv` (or any other format) stands `NAME.expected.json`: `columns` says by header which field a
 column holds (`a+b` where either is right, null where it is none), `mistakes` by record number which fields of it are
 wrong.  A mistake is found where a finding above minor names one of its fields.  `columns_fair` and `also_fair` name
-further fields by header and by record, where more than one answer is right.
+further fields by header and by record, where more than one answer is right; null is a column left out.
 """
 
 from __future__ import annotations
@@ -56,11 +56,8 @@ def measure(folder: Path) -> list[Outcome]:
 
 def _measured(path: Path, expected: dict[str, Any]) -> Outcome:
     outcome = Outcome(path.name)
-    fair = expected.get("columns_fair", {})
-    columns = {
-        header: wanted if wanted is None else [*wanted.split("+"), *fair.get(header, ())]
-        for header, wanted in expected["columns"].items()
-    }
+    fair = {header: _fields(also) for header, also in expected.get("columns_fair", {}).items()}
+    columns = {header: [*_fields(wanted), *fair.get(header, ())] for header, wanted in expected["columns"].items()}
     also = expected.get("also_fair", {})
     mistakes = {int(row): [*fields, *also.get(row, ())] for row, fields in expected.get("mistakes", {}).items()}
     _place(path, columns, outcome)
@@ -68,7 +65,12 @@ def _measured(path: Path, expected: dict[str, Any]) -> Outcome:
     return outcome
 
 
-def _place(path: Path, columns: dict[str, list[str] | None], outcome: Outcome) -> None:
+def _fields(said: str | list[str] | None) -> list[str | None]:
+    """The fields of "a+b" or of a list; one None for null, which is none."""
+    return [None] if said is None else [*(said.split("+") if isinstance(said, str) else said)]
+
+
+def _place(path: Path, columns: dict[str, list[str | None]], outcome: Outcome) -> None:
     for feed in open_feeds(find_feeds([str(path)])[0]):
         used = {use.column: use.fields for use in feed.mapping.columns}
         left = {item.column: item for item in feed.mapping.left_out}
@@ -76,18 +78,17 @@ def _place(path: Path, columns: dict[str, list[str] | None], outcome: Outcome) -
             if header not in columns:
                 continue
             wanted, fields = columns[header], used.get(header, ())
-            if wanted is None:
-                if fields:
-                    outcome.wrong.append(f"{header!r} was taken for {fields[0]} and is no field")
-                elif header in left and left[header].matters:
-                    outcome.unread.append(f"{header!r}: {left[header].why}")
-            elif not fields:
+            if fields and fields[0] in wanted:
+                if wanted[0] is not None:
+                    outcome.placed.append(header)
+            elif fields:
+                holds = "is no field" if wanted[0] is None else f"holds {wanted[0]}"
+                outcome.wrong.append(f"{header!r} was taken for {fields[0]} and {holds}")
+            elif None not in wanted:
                 why = left[header].why if header in left else "nothing is said of it"
                 outcome.missing.append(f"{header!r} holds {wanted[0]}: {why}")
-            elif fields[0] in wanted:
-                outcome.placed.append(header)
-            else:
-                outcome.wrong.append(f"{header!r} was taken for {fields[0]} and holds {wanted[0]}")
+            elif header in left and left[header].matters:
+                outcome.unread.append(f"{header!r}: {left[header].why}")
 
 
 def _audit(path: Path, mistakes: dict[int, list[str]], outcome: Outcome) -> None:

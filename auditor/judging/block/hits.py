@@ -19,7 +19,7 @@ from auditor.judging.causes import is_slip, likely_cause
 from auditor.judging.evidence import Evidence, evidence_of
 from auditor.judging.failures import OUTVOTED, Basis, Failure
 from auditor.judging.statements import TEXTS
-from auditor.judging.votes import Outvoted, outvoted_markings
+from auditor.judging.votes import Outvoted, cell_of_marking, outvoted_markings
 from auditor.rulebook.finding import GRADES
 from auditor.rulebook.rule import Rule
 from auditor.rulebook.subjects import GROUPS
@@ -169,8 +169,7 @@ def _on_outvoted_markings(
 ) -> list[Hits]:
     collector = BlockCollector()
     for one in outvoted:
-        governing = part.governing
-        positions = governing.service_source if one.characteristic.of_service else governing.size_source
+        positions = cell_of_marking(part, one.characteristic)
         higher = graded_up | one.is_graded_up(part)
         for source in part.sources:
             where = one.where & (positions == source.position)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from auditor.judging.failures import Collector, Failure
 from auditor.judging.statements import Statements
+from auditor.quantities.blanks import says_nothing
 from auditor.rulebook.rule import Rule
 
 _BLANKS = frozenset({"", "-", "n/a", "na", "none", "null", "0", "unknown", "nan"})
@@ -16,7 +17,7 @@ def gtin_is_faulty(text: str) -> bool:
     calculation: weights 3 and 1 in turn from the right.
     """
     digits = text.strip().replace(" ", "").replace("-", "")
-    if digits.lower() in _BLANKS:
+    if digits.lower() in _BLANKS or says_nothing(text.strip(), "gtin"):
         return False
     if not (digits.isascii() and digits.isdecimal()) or len(digits) > 14:
         return True

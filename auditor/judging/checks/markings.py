@@ -7,7 +7,7 @@ from functools import cache, lru_cache
 from typing import Any
 
 from auditor.judging.failures import OTHER_TEXT, REASON, Basis, Collector, Failure
-from auditor.judging.rule_terms import fact_missing
+from auditor.judging.rule_terms import fact_missing, family_in
 from auditor.judging.statements import (
     IDENTITY,
     MARKING_TEXTS,
@@ -120,6 +120,8 @@ def contradicted(rule: Rule, st: Statements, out: Collector) -> None:
         if st.repeats_governing(text):
             continue
         size, rim, service, more = st.beside_governing(text, _differing(rule))
+        if ops.any_of(service):
+            service = service & ops.no(_is_second_of_two(rule, st, text))
         where = size | service
         if ops.any_of(where):
             out.add(
@@ -140,6 +142,20 @@ def contradicted(rule: Rule, st: Statements, out: Collector) -> None:
 @lru_cache(maxsize=64)
 def _differing(rule: Rule) -> TextFunction:
     return lambda st, text: (*_size_differs(rule, st, text), *_service_differs(st, text))
+
+
+def _is_second_of_two(rule: Rule, st: Statements, text: TextMarking) -> Any:
+    """Where the same text also gives the marking's own description, and such a tire may carry a second one."""
+    ops, given = st.ops, st.never
+    symbol = st.marking_fact("speed_symbol", text.codes)
+    for other in st.governing.texts:
+        if other.source != text.source or other is text:
+            continue
+        same = ops.known(symbol)
+        for name in ("load_index", "speed_symbol"):
+            same = same & (st.marking_fact(name, other.codes) == st.fact(name))
+        given = given | (same & (symbol != st.fact("speed_symbol")))
+    return given & family_in(st, tuple(rule.limit("two_descriptions")))
 
 
 def _size_differs(rule: Rule, st: Statements, text: TextMarking) -> tuple[Any, Any]:

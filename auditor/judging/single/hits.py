@@ -69,7 +69,7 @@ def settled_by_votes(st: ListingStatements, hits: list[Hit]) -> list[Hit]:
     if contradicted is None:
         return hits
     # Start-up: a listing without findings needs no votes.
-    from auditor.judging.votes import outvoted_markings
+    from auditor.judging.votes import cell_of_marking, outvoted_markings
 
     outvoted = outvoted_markings(st)
     if not outvoted:
@@ -80,7 +80,7 @@ def settled_by_votes(st: ListingStatements, hits: list[Hit]) -> list[Hit]:
     graded_up = any(hit.rank == 0 for hit in silenced)
     collector = ScalarCollector()
     for one in outvoted:
-        position = st.governing.service_source if one.characteristic.of_service else st.governing.size_source
+        position = int(cell_of_marking(st, one.characteristic))
         collector.add(
             Failure(
                 contradicted,

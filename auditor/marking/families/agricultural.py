@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from auditor.marking.families import OFF_ROAD_RIMS
-from auditor.trade.family import Family
+from auditor.trade.family import AGRICULTURAL, Family
 from auditor.trade.marking_model import ServiceDescription
 
 if TYPE_CHECKING:  # what a family is can be told without reading sizes
@@ -23,6 +23,7 @@ EXAMPLES = (
 )
 FAMILY = Family(
     diameter_by_formula=True,
+    limits=AGRICULTURAL,
     two_descriptions=True,
 )
 

@@ -1,0 +1,189 @@
+"""Columns told by those beside them: label classes around the noise, tire grades in a row, the second of a pair."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from itertools import pairwise, product
+
+from auditor.feeds.column_evidence import Column, is_blank, numbers, plain_number
+from auditor.feeds.model import ColumnUse
+from auditor.mapping.bare_values import is_symbol
+from auditor.rulebook.header_likeness import speaks_of_other_business
+from auditor.rulebook.header_words import fold
+from auditor.rulebook.listing_fields import Contract
+
+_FEW, _NEARLY_ALL = 5, 0.95
+_NEAR = 3  # columns between those of one label
+_CLASS = re.compile(r"[A-G]")
+_WAVES = re.compile(r"[ABC]|\){1,3}")
+_TRACTION, _TEMPERATURE = re.compile(r"AA|[ABC]"), re.compile(r"[ABC]")
+_LABEL = (("fuel_class", _CLASS), ("wet_grip_class", _CLASS), ("noise_class", _WAVES))
+_TREADWEAR = (40.0, 1000.0, 20.0)  # lowest, highest, and what they go in
+_TWINS = {"max_load": "max_load_dual", "load_index": "load_index_dual"}
+_SECOND = re.compile(r"(.*\D)\s*2")
+
+_Uses = list[ColumnUse | None]
+
+
+def place_by_neighbours(columns: Sequence[Column], uses: _Uses, contract: Contract) -> None:
+    """Gives columns with unknown headers the place that their cells and their neighbours leave no doubt about."""
+    free = [
+        column
+        for column in columns
+        if uses[column.position] is None
+        and column.filled >= _FEW
+        and not speaks_of_other_business(column.header, contract)
+    ]
+    held = {use.fields[0]: use.position for use in uses if use}
+    for found in (
+        _label_classes(free, held),
+        _tire_grades(free, held),
+        _symbol_behind_index(free, held),
+        _models_of_brands(columns, free, held),
+    ):
+        for column, name in found:
+            if uses[column.position] is None and name not in held:
+                uses[column.position] = _placed(column, (name,))
+                held[name] = column.position
+
+
+def place_second_of_pairs(columns: Sequence[Column], uses: _Uses, contract: Contract) -> None:
+    """Under "Load 1" and "Load 2", "LI1" and "LI2", the second is that of dual tires, and never more than the first."""
+    by_header = {fold(column.header): column for column in columns}
+    held = {contract.fields[use.fields[0]].group for use in uses if use and use.fields[0] in contract.fields}
+    for header, column in by_header.items():
+        match = _SECOND.fullmatch(header)
+        first = by_header.get(f"{match[1]}1", by_header.get(f"{match[1].strip()} 1")) if match else None
+        use = uses[first.position] if first is not None else None
+        if first is None or use is None or use.fields[0] not in contract.fields:
+            continue
+        dual = _TWINS.get(contract.fields[use.fields[0]].group)
+        if dual is None or dual in held or not _never_more(column, first):
+            continue
+        fields = contract.groups[dual]
+        uses[column.position] = replace(_placed(column, fields), unit=use.unit, decimal=use.decimal)
+        held.add(dual)
+
+
+def _never_more(second: Column, first: Column) -> bool:
+    pairs = [
+        (one, other)
+        for one, other in zip(map(plain_number, first.cells), map(plain_number, second.cells), strict=True)
+        if one is not None and other is not None
+    ]
+    # Nor much less: single and dual loads are a few hundredths apart.
+    return len(pairs) >= _FEW and sum(0.7 * one <= other <= one for one, other in pairs) >= 0.9 * len(pairs)
+
+
+def _label_classes(free: Sequence[Column], held: dict[str, int]) -> list[tuple[Column, str]]:
+    """Classes near the noise level, in the order of the label: fuel, wet grip, noise (Regulation (EU) 2020/740)."""
+    noise = held.get("noise_db")
+    anchors = {name: held[name] for name in ("fuel_class", "wet_grip_class", "noise_class") if name in held}
+    if noise is None and len(anchors) < 2:
+        return []
+    known = sorted([*anchors.values(), *([noise] if noise is not None else [])])
+    near = [
+        column
+        for column in free
+        if known[0] - _NEAR <= column.position <= known[-1] + _NEAR and _of(column, _CLASS.fullmatch)
+    ]
+    order = [name for name, _ in _LABEL]
+    found: list[tuple[Column, str]] = []
+    for column in near:
+        names = [name for name, test in _LABEL if name not in held and _of(column, test.fullmatch)]
+        for anchor, position in anchors.items():  # "Fuel" stands before "Wet grip"
+            before = column.position < position
+            names = [name for name in names if (order.index(name) < order.index(anchor)) == before]
+        if noise is not None:  # classes of the noise may stand on either side of the level, the others before it
+            names = [name for name in names if name == "noise_class" or column.position < noise]
+        found += [(column, name) for name in names]
+    return _only_way(found, order)
+
+
+def _only_way(found: Sequence[tuple[Column, str]], order: Sequence[str]) -> list[tuple[Column, str]]:
+    """The one way to give each column a name of its own in the order of the label; empty where there are more."""
+    columns = list(dict.fromkeys(column.position for column, _ in found))
+    ways = [
+        way
+        for way in product(*([one for one in found if one[0].position == position] for position in columns))
+        if all(order.index(a[1]) < order.index(b[1]) for a, b in pairwise(way))
+    ]
+    full = [way for way in ways if "noise_class" not in {name for _, name in way}] if len(ways) > 1 else ways
+    return list(full[0]) if len(full) == 1 else []
+
+
+def _tire_grades(free: Sequence[Column], held: dict[str, int]) -> list[tuple[Column, str]]:
+    """Treadwear, traction and temperature in three columns side by side, in the order of the mark (49 CFR 575.104)."""
+    names = ("treadwear", "traction", "temperature")
+    at = {column.position: column for column in free}
+    tests: tuple[Callable[[Column], bool], ...] = (
+        _are_treadwear,
+        lambda column: _of(column, _TRACTION.fullmatch),
+        lambda column: _of(column, _TEMPERATURE.fullmatch),
+    )
+    starts = {column.position - step for column in free for step in range(3)}
+    rows = []
+    for start in sorted(starts):
+        row = [at.get(start + step) for step in range(3)]
+        known = [held.get(name) == start + step for step, name in enumerate(names)]
+        fits = [
+            sure or (column is not None and test(column)) for sure, column, test in zip(known, row, tests, strict=True)
+        ]
+        double = any(column is not None and any(text.upper() == "AA" for text in column.counts) for column in row)
+        if all(fits) and (double or sum(known) > 1):
+            rows.append([(column, name) for column, name in zip(row, names, strict=True) if column is not None])
+    return rows[0] if len(rows) == 1 else []
+
+
+def _are_treadwear(column: Column) -> bool:
+    low, high, step = _TREADWEAR
+    found = numbers(column)
+    total = sum(count for _, count in found)
+    fitting = sum(count for value, count in found if low <= value <= high and value % step == 0)
+    return total >= _FEW and len(found) > 1 and fitting >= 0.9 * total
+
+
+def _symbol_behind_index(free: Sequence[Column], held: dict[str, int]) -> list[tuple[Column, str]]:
+    """Nothing but letters of speed symbols right behind the load index."""
+    index = held.get("load_index_dual", held.get("load_index"))
+    if index is None or {"speed_symbol", "service_description", "marking"} & held.keys():
+        return []
+    behind = [column for column in free if column.position == index + 1]
+    return [(column, "speed_symbol") for column in behind if len(column.counts) > 1 and _of(column, is_symbol)]
+
+
+def _models_of_brands(
+    columns: Sequence[Column], free: Sequence[Column], held: dict[str, int]
+) -> list[tuple[Column, str]]:
+    """Names right behind the brand of which none goes with two brands, as kinds of tires and of vehicles would."""
+    brand = held.get("brand")
+    if brand is None or "model" in held:
+        return []
+    for column in free:
+        if column.position != brand + 1 or not _of(column, _is_name) or len(column.counts) < 3:
+            continue
+        pairs = {
+            (name.strip(), of.strip())
+            for name, of in zip(column.cells, columns[brand].cells, strict=True)
+            if name.strip() and of.strip()
+        }
+        if len(pairs) == len({name for name, _ in pairs}) and len({of for _, of in pairs}) > 1:
+            return [(column, "model")]
+    return []
+
+
+def _is_name(text: str) -> bool:
+    return any(map(str.isalpha, text)) and len(text) <= 40
+
+
+def _of(column: Column, test: Callable[[str], object]) -> bool:
+    """Whether nearly all cells that say something pass."""
+    said = [(text, count) for text, count in column.usual() if not is_blank(text, "noise_db")]
+    total = sum(count for _, count in said)
+    return total >= _FEW and sum(count for text, count in said if test(text.upper())) >= _NEARLY_ALL * total
+
+
+def _placed(column: Column, fields: tuple[str, ...]) -> ColumnUse:
+    return ColumnUse(column.header, column.position, fields, None, None, {}, 0.8, column.samples())

@@ -1,0 +1,48 @@
+"""Cells that only say that nothing is known, in many languages; and those that say something after all."""
+
+from __future__ import annotations
+
+import pytest
+
+from auditor.quantities import read_cell
+from auditor.quantities.blanks import says_nothing
+
+
+@pytest.mark.parametrize(
+    ("text", "field"),
+    [
+        ("SEM GTIN", "gtin"),
+        ("ohne EAN", "gtin"),
+        ("no barcode", "gtin"),
+        ("غير متوفر", "max_load_kg"),
+        ("b/d", "tread_depth_mm"),
+        ("待定", "tread_depth_mm"),
+        ("нет данных", "max_speed_kmh"),
+        ("Keine Angabe", "max_pressure_kpa"),
+        ("n.c.", "noise_db"),
+        ("brak", "load_index"),
+        ("ei tiedossa", "overall_diameter_mm"),
+    ],
+)
+def test_nothing_is_said(text: str, field: str) -> None:
+    assert says_nothing(text, field)
+    assert field == "gtin" or read_cell(text, field).status == "blank"
+
+
+@pytest.mark.parametrize(
+    ("text", "field"),
+    [
+        ("ohne 12", "gtin"),
+        ("no load", "gtin"),  # not what the column is called
+        ("ohne", "severe_snow"),  # an answer
+        ("none of it", "max_load_kg"),
+        ("ohne XL", "load_version"),
+        ("brak 5", "max_load_kg"),
+    ],
+)
+def test_something_is_said(text: str, field: str) -> None:
+    assert not says_nothing(text, field)
+
+
+def test_two_letters_may_be_a_code_where_letters_count() -> None:
+    assert read_cell("b/d", "load_range").status == "unreadable"
