@@ -7,10 +7,12 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
 from auditor.marking.normalise import Written, normalise
+from auditor.marking.service import two_words
 from auditor.marking.shape import truck_alone
 from auditor.trade.patterns import Pattern
 
@@ -21,8 +23,8 @@ _BESIDE_PLIES = Pattern(
 )
 # The half of a truck's rim diameter behind a blank or a dash.
 _HALF_APART = Pattern(
-    r"(?:(?P<width>[1-9]\d{2}) ?[/ .-] ?(?P<aspect>\d{2})|(?<![0-9A-Z.,/])(?:8|9|1[0-3])) ?[-/]? ?R ?"
-    r"(?P<rim>17|19|22|24)(?P<gap>[ -])(?=5(?![0-9.,/A-Z%]))"
+    r"(?:(?P<width>[1-9]\d{2}) ?[/ .-] ?(?P<aspect>\d{2})|(?<![0-9A-Z.,/])(?:8|9|1[0-3])(?:[.,]5)?) ?[-/]? ?R ?"
+    r"(?P<rim>17|19|22|24)(?P<gap>[ -]| [.,]|[.,] )(?=5(?![0-9.,/A-Z%]))"
 )
 _TRUCK_INDEX = Pattern(r" ?1[2-7]\d(?:/1\d\d)? ?[FGJ-N](?![A-Z0-9])")
 _LETTER = r"[^\W\d_]"
@@ -36,6 +38,32 @@ _GLUED_SIZE = Pattern(
 )
 
 
+# Two strokes for one, `235//60//R18`, and between the parts of a list, `91T//WINTER//195/65R15`.
+_DOUBLE_BARS = Pattern(r"(?<![:/])//(?!/)")
+_IN_SIZE = Pattern(r"(?<=\d)//(?=\d\d(?!\d)|Z?R ?\d)")
+
+
+def _bars(match: re.Match[str]) -> str:
+    """One stroke and a blank inside of a size, blanks elsewhere; as long as it was."""
+    return "/ " if _IN_SIZE.match(match.string, match.start()) is not None else "  "
+
+
+# A size, load index, symbol and word all in one: `205/55R1691VTorvik`, with two or three digits for the index.
+_ALL_GLUED = Pattern(
+    rf"(?<=/\d\d)Z?R(?P<rim>1[2-9]|2[0-4])(?P<index>[4-9]\d|1[0-3]\d)(?P<symbol>[J-NP-TUHVWY])"
+    rf"(?P<word>{_LETTER}{{2,24}})"
+)
+
+
+def _spots_in_glued(written: Written) -> list[int]:
+    """Where blanks belong in a size that runs on into its index, symbol and a word, where these can be but two."""
+    spots = []
+    for match in _ALL_GLUED.finditer(written.text):
+        if two_words(written.base, match.start("symbol"), match["symbol"] + match["word"]):
+            spots += [match.start("index"), match.end("symbol")]
+    return spots
+
+
 # The rim's diameter in inches before the width: `16" 205/55`.
 _INCHES_FIRST = Pattern(r"(?<![\w.,/])(1\d|2[0-4])[\"\u2033\u201d](?= ?[ ,] ?[1-4]\d5/[2-9][05](?![\d/]))")
 
@@ -44,7 +72,10 @@ def ready(text: str) -> Written:
     """The text made ready for reading, with what belongs to numbers put back and plies set apart."""
     written = normalise(text)
     plain = written.text
-    if " 5" in plain or "-5" in plain:
+    if "//" in plain:
+        plain = _DOUBLE_BARS.sub(_bars, plain)
+        written = Written(plain, written.base, True, written.shifts)
+    if " 5" in plain or "-5" in plain or ".5" in plain or ",5" in plain:
         halves = _HALF_APART.sub(_half, plain)
         if halves != plain:
             written = Written(halves, written.base, True, written.shifts)
@@ -55,7 +86,7 @@ def ready(text: str) -> Written:
 
 def words_cut_off(written: Written) -> Written | None:
     """The text with blanks between sizes and the words glued to them; None where there are none."""
-    apart = _with_blanks(written, _GLUED_SIZE)
+    apart = _with_blanks(written, _GLUED_SIZE, _spots_in_glued(written))
     if (rim := _INCHES_FIRST.search(apart.base)) is not None:
         start, end = rim.span()
         apart = replace(apart, text=f"{apart.text[:start]}R{rim[1]}{apart.text[end:]}", dirty=True)
@@ -67,13 +98,15 @@ def _half(match: re.Match[str]) -> str:
     alone = match["width"] is None or truck_alone(int(match["width"]), int(match["aspect"]), match["rim"] + "5")
     if not alone and _TRUCK_INDEX.match(match.string, match.end() + 1) is None:
         return match[0]
-    return match[0][:-1] + "."
+    gap: str = match["gap"]
+    head = match[0][: -len(gap) - 2]
+    return f"{head}{' ' * (len(gap) - 1)}{match['rim']}."  # as long as it was
 
 
-def _with_blanks(written: Written, places: Pattern) -> Written:
-    """Puts a blank at each place that the pattern finds, keeping account of the places."""
+def _with_blanks(written: Written, places: Pattern, more: Sequence[int] = ()) -> Written:
+    """Puts a blank at each place that the pattern finds, and at more, keeping account of the places."""
     base = written.base
-    spots = [match.start() for match in places.finditer(written.text)]
+    spots = sorted({*(match.start() for match in places.finditer(written.text)), *more})
     # `WinterP205/75R15`: a capital behind a small letter belongs to the size.
     spots = [spot for spot in spots if not (base[spot - 1].isupper() and base[spot - 2].islower())]
     if not spots:

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from auditor.marking.normalise import Written
+from auditor.marking.other_goods import BICYCLE
 from auditor.marking.service import MORE, SYMBOL
 from auditor.trade.marking_model import Marking, ServiceDescription, Unreadable
 from auditor.trade.patterns import Pattern
@@ -34,7 +35,11 @@ _HIGHEST_OF_FAST = 130  # no tire of a symbol above N has a single index so high
 
 def without_blanks(text: str, written: Written, found: Reading, read: Read) -> Reading:
     """What a text says, given what it says as it stands."""
-    if len(written.text) > _LONGEST or (isinstance(found, Unreadable) and found.refused == "several"):
+    if (
+        BICYCLE.search(written.text) is not None
+        or len(written.text) > _LONGEST
+        or (isinstance(found, Unreadable) and found.refused == "several")
+    ):
         return found
     if isinstance(found, Marking) and not any(map(_holds_digit, found.unread)):
         return found

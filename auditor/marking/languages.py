@@ -24,8 +24,14 @@ INSTEAD = (
     "substitui, substitui o, substitui a, místo, namiesto, náhrada za, nahrazuje, nahrádza, helyett, în loc de, "
     "înlocuiește, umjesto, zamjena za, istället för, i stedet for, sijasta, vietoj, vietā, asemel, yerine, вместо, "
     "взамен, замена, замість, заміна, заместо, αντί για, αντί, 代替, 替代, 替换, 대신, แทน, thay cho, thay thế, بدل, "
-    "بدلا من, بديل, במקום, pengganti"
+    "بدلا من, بديل, במקום, pengganti, замества, замещает, заменяет, замінює, вм., вм, ersätter, erstatter, erst., "
+    "sost., ersetzt durch, ersatz f., replaced by, remplacé par, sustituido por, zastąpiony przez, sostituito da, "
+    "was, was stocked as, formerly, previously, ex, eq., eq, equiv., equiv, equivalent to, altmaß, alte größe, "
+    "früher, ehemals, anciennement, ancienne dimension, antes, antiguo, già, dawniej, dříve, раньше, ранее, "
+    "旧, 旧サイズ, 原"
 )
+# The same behind that size: "16.9R34 yerine".
+INSTEAD_BEHIND = "yerine, yerine geçer, helyett, asemel, 换, 換, 替换, 替代, の代わり, 代替, 대체, 대신, 대용, के बदले"
 # "No" and "yes" behind a word that they deny or bear out: "Runflat: nein".
 NO = (
     "no, nein, non, nie, nee, nej, nei, ei, ne, não, nu, nem, ni, "

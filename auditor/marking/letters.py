@@ -82,7 +82,7 @@ REINFORCED_OR_RUN_FLAT = Pattern(rf"R\.?F\.?{_END}")
 LOAD_RANGE = Worded(
     lambda words: (
         rf"(?:/ ?|(?:LOAD-RANGE|LOAD|RANGE|L\.?/?R\.?|{words(languages.RANGE_NAMES)})[ :=-]{{0,2}}/?)\"?"
-        rf"(?P<letter>[A-NQ])(?![{MORE}]|-[0-9])"
+        rf"(?P<letter>[A-NQ])(?![{MORE}]|-[0-9]|(?<=M) ?[+&] ?S)"  # no M of M+S
     )
 )
 LOAD_RANGE_VERSION = Pattern(rf"LOAD[ -]?RANGE[ :=-]{{0,2}}(?P<version>SL|XL|HL|LL){_END}")

@@ -213,6 +213,9 @@ def _in_words(text: str, position: int, tail: Tail) -> int:
 _LOOSE_BAR = Pattern(r"[/._-](?=[1-9])")
 
 
+_SHORT_MARK = Pattern(r"(?:XL|EL|T[LT])(?![A-Z0-9])")
+
+
 def after_bar(written: Written, position: int, tail: Tail, *, adjacent: bool) -> int:
     """Reads what a bar joins to the size or to what follows it: `/91H`, `-91H`, `-16PR`, and the ply rating `/10`.
 
@@ -225,7 +228,8 @@ def after_bar(written: Written, position: int, tail: Tail, *, adjacent: bool) ->
         return match.end()
     bar = _LOOSE_BAR.match(written.text, position)
     if bar is None:
-        return position
+        short = _SHORT_MARK.match(written.text, position + 1)
+        return position if short is None else max(named(written.text, position + 1, tail), position)
     end = services_at(written, bar.end(), tail)
     if end == bar.end() and marks.PLY.match(written.text, end):
         end = named(written.text, end, tail)

@@ -41,8 +41,10 @@ _BLANK_RUN = Pattern(f"[ {_BLANKS}]{{2,}}")
 
 TABLE: dict[int, str] = {ord(a): b for a, b in _LOOK_ALIKES.items()}
 TABLE.update({code: chr(code - 0xFEE0).upper() for code in range(0xFF01, 0xFF5F)})
-# Digits of other scripts: Arabic, Persian, Devanagari, Thai.
-TABLE.update({first + digit: str(digit) for first in (0x0660, 0x06F0, 0x0966, 0x0E50) for digit in range(10)})
+# Digits of other scripts: Arabic, Persian, Devanagari, Bengali, Gujarati, Tamil, Telugu, Kannada, Malayalam, Thai, Lao,
+# Burmese, Khmer.
+_ZEROS = (0x0660, 0x06F0, 0x0966, 0x09E6, 0x0AE6, 0x0BE6, 0x0C66, 0x0CE6, 0x0D66, 0x0E50, 0x0ED0, 0x1040, 0x17E0)
+TABLE.update({first + digit: str(digit) for first in _ZEROS for digit in range(10)})
 TABLE.update({ord(blank): " " for blank in _BLANKS + _QUOTES})
 TABLE.update({code: chr(code - 32) for code in range(ord("a"), ord("z") + 1)})
 _NO_BREAK_ONLY = {ord(blank): " " for blank in "\t\n\v\f\r"}

@@ -57,13 +57,15 @@ def by_blank(text: str, position: int, tail: Tail) -> int:
 # Index and symbol as two members of a list, `99,V`, `99 | V`, `99 - V`: nothing but a member may follow.
 _SET_APART = Pattern(
     r"(?P<single>[1-9]\d{1,2})(?: ?/ ?(?P<dual>[1-9]\d{1,2}))?(?: ?[,;|] ?| [/-] )"
-    r"(?P<symbol>[J-NP-UHVWY])(?= ?(?:[,;|(]|$))"
+    r"(?P<symbol>[J-NP-UHVWY])(?: ?(?=[,;|(]|$)|(?P<word>(?<= / [A-Z])(?= )))"
 )
 
 
 def set_apart(text: str, position: int, tail: Tail) -> int:
     match = _SET_APART.match(text, position)
     one = description(match) if match else None
+    if match is not None and match["word"] is not None and text.count(" / ") < FIELDS:
+        return position  # "91 / V Max"
     if match is None or one is None or (one.load_index or 0) < _LEAST_BARE:
         return position
     tail.services.append((one, True))
@@ -71,6 +73,7 @@ def set_apart(text: str, position: int, tail: Tail) -> int:
     return match.end()
 
 
+FIELDS = 3  # signs between blanks that make a text a list of fields
 _LEAST_BARE = 40  # the lightest tires begin about there
 
 

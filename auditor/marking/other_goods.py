@@ -20,6 +20,8 @@ def is_of_another_thing(text: str, start: int, end: int) -> bool:
 
     "Tire with inner tube", "tire + tube" and "tube type" are tires.
     """
+    if BICYCLE.match(text, start) or (_BARE_NUMBERS.match(text, start) and _ARTICLE.search(text[:start])):
+        return True
     head = _words(text[max(0, start - _LOOKED_AT) : start]) if start else []
     for place in range(min(_FIRST, len(head))):
         if _is_thing(head, place):
@@ -33,6 +35,15 @@ def is_of_another_thing(text: str, start: int, end: int) -> bool:
         return False
     return _is_thing(_words(text[end : end + _LOOKED_AT]), 0)
 
+
+# Widths in fractions of an inch are those of bicycles: `28x1 5/8x1 3/8`.
+BICYCLE = Pattern(r"[12]\d(?:[.,]\d)? ?X ?[12][ -][1-9]/(?:2|4|8|16)(?!\d)")
+# Numbers behind the name of an article's number: "Art.-Nr. 185-65-15".
+_ARTICLE = Pattern(
+    r"(?<![^\W\d_])(?:ART(?:IKEL|ICLE|IKUL)?|SKU|REF|P/?N|MPN|COD(?:E|IGO|ICE)?|KOD|АРТ(?:ИКУЛ)?|APT)"
+    r"(?:[ .:-]{0,2}(?:NR|NO|N|NUM|NUMMER|NUMBER))?[ .:#-]{1,3}$"
+)
+_BARE_NUMBERS = Pattern(r"[\d-]+(?![^\s,;)])")
 
 # What tells a tire: a metric size, a load index with its symbol, plies.
 _OF_A_TIRE = Pattern(r"\d{2,3}/\d{2,3}|\d[A-Y](?![A-Z0-9])|P\.?R|PLY")

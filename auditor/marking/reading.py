@@ -24,7 +24,7 @@ from auditor.marking.fitting import (
     with_suffix,
     written_oddly,
 )
-from auditor.marking.instead import place_of_instead
+from auditor.marking.instead import may_name_others, without_others
 from auditor.marking.languages import STANDS_FOR
 from auditor.marking.left_open import TREAD, left_open
 from auditor.marking.letters import PLY
@@ -91,14 +91,15 @@ def _no_size(text: str, written: Written, misfits: list[Misfit]) -> Unreadable:
 
 def assemble(text: str, written: Written, sizes: list[Size]) -> Marking | Unreadable:
     """Puts a marking together from the first size and what stands around it."""
+    other_tires: list[tuple[int, int]] = []
+    told = without_others(written, sizes) if may_name_others(written, sizes) else None
+    if told is not None and told.spans:
+        left = told.sizes or _found(told.written)[0]
+        if left:
+            written, sizes, other_tires = told.written, left, told.spans
     size, others = sizes[0], sizes[1:]
     if is_of_another_thing(written.text, size.start, size.end):
         return _refused(text, written, size.start, f"{size.text} is the size of something else than a tire here.")
-    instead = place_of_instead(written, size.end, others) if others else None
-    if instead is not None:  # what stands behind is another tire's
-        blank = " " * (len(written.text) - instead)
-        others = [other for other in others if other.start < instead]
-        written = replace(written, text=written.text[:instead] + blank, dirty=True)
     if others:
         size, others, written = _written_twice(written, size, others)
     if (found := left_open(written.text, written.base, size.end, size.text)) is not None:
@@ -106,8 +107,7 @@ def assemble(text: str, written: Written, sizes: list[Size]) -> Marking | Unread
     tail = _before(written, size)
     tail.before = len(tail.services)
     read_tail(written, size.end, tail=tail)
-    if instead is not None:
-        tail.unread.append((instead, len(written.base)))
+    tail.unread += other_tires
     others, alternative = _second_sizes(written, tail, others)
     different = [other for other in others if other.text != size.text]
     if different:
@@ -146,8 +146,22 @@ _JUST_BEFORE = Pattern(
 )
 
 
+# Set off from what follows, at the very beginning: `91T//WINTER 195/65R15`, `102V-XL-[245/45R19]`; or in brackets.
+_SET_OFF = Pattern(
+    rf" {{0,2}}(?P<single>[1-9]\d{{1,2}})(?:/(?P<dual>[1-9]\d{{1,2}}))?(?P<symbol>{SYMBOL})"
+    r"(?=[/|,;]| {2}|-(?![STL](?![A-Z0-9])))"
+)
+_SET_OFF_BEHIND = Pattern(r"[/|,;)\]-]| {2}")
+
+
+def _is_set_off(text: str, match: re.Match[str]) -> bool:
+    """Whether a service description begins the text, or stands in brackets of its own."""
+    before = text[: match.start()].strip()
+    return not before or (before[-1] in "([" and text[match.end() : match.end() + 1] in (")", "]"))
+
+
 # What stands right behind a service description, not behind the number of a model.
-_TIRE_WORDS = Pattern(r" {1,2}(?:T\.?[LT]\.?|M/C|REINF(?:ORCED|\.)?)(?![A-Z0-9/-])")
+_TIRE_WORDS = Pattern(r" {1,2}(?:T\.?[LT]\.?|M/C|XL|REINF(?:ORCED|\.)?)(?![A-Z0-9/-])")
 
 
 def _before(written: Written, size: Size) -> Tail:
@@ -163,9 +177,11 @@ def _before(written: Written, size: Size) -> Tail:
     if not (tail.unread and tail.services) or tail.named_to is not None:
         return tail
     *_, last = (None, *_JUST_BEFORE.finditer(written.text, 0, size.start))
+    last = last or _SET_OFF.match(written.text[: size.start])
     if last is None or description(last) is None or not _may_describe(last):
         return Tail(unread=[(0, size.start)], dirty=True)
     sure = _TIRE_WORDS.match(written.text, last.end())  # `70M TT Enduro 140/80-18`
+    sure = sure or _SET_OFF_BEHIND.match(written.text, last.end()) if _is_set_off(written.text, last) else sure
     beside = read_tail(written, last.end(), size.start, tail=Tail(), head=True)
     if sure is None and (beside.unread or beside.services or beside.brackets):
         return Tail(unread=[(0, size.start)], dirty=True)

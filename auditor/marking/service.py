@@ -31,7 +31,9 @@ UNLISTED = Pattern(
     rf"(?![{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R(?![{MORE}]| \d))"
 )
 # A service description glued to the next word: `102HABC`, `93VDEB`.
-GLUED = Pattern(r"(?P<single>[5-9]\d|1\d\d)(?:/(?P<dual>[5-9]\d|1\d\d))?(?P<symbol>[F-HJ-NP-WY])(?P<word>[A-Z]{2,24})")
+GLUED = Pattern(
+    r"(?P<single>[5-9]\d|1\d\d)(?:/(?P<dual>[5-9]\d|1\d\d))?(?P<symbol>[F-HJ-NP-WY])(?P<word>[^\W\d_]{2,24})"
+)
 # Where letter and word can be one longer word (`102HANDLING`, `91SNOWY`), the letter is no symbol; no word begins so:
 _TWO_WORDS = Pattern(
     r"F[^AEIOULRY]|G[^AEIOULRNHY]|[HLMN][^AEIOUY]|[JY][^AEIOU]|K[^AEIOULRNWHY]|P[^AEIOULRHNSTY]"
@@ -75,12 +77,27 @@ def unlisted(match: re.Match[str]) -> tuple[ServiceDescription, tuple[tuple[str,
     return ServiceDescription(listed["load_index"], listed["load_index_dual"], symbol), tuple(said)
 
 
-def glued(text: str, position: int) -> tuple[ServiceDescription, int] | None:
-    """(description, end) of one that runs on into the next word, or None where the whole is a unit or a count."""
+def two_words(base: str, position: int, run: str) -> bool:
+    """Whether a run of letters at `position` of the text as written is a symbol and a word, and no word or unit."""
+    if _NO_DESCRIPTION.fullmatch(run):
+        return False
+    if begins_a_word(base, position + 1) and base[position].isupper():  # "VTorvik"
+        return True
+    return base[position : position + 2].isupper() and (len(run) < 5 or _TWO_WORDS.match(run) is not None)
+
+
+def begins_a_word(base: str, position: int) -> bool:
+    """Whether a capital with small letters behind it stands there."""
+    return base[position : position + 1].isupper() and base[position + 1 : position + 2].islower()
+
+
+def glued(text: str, position: int, base: str) -> tuple[ServiceDescription, int] | None:
+    """(description, end) of one that runs on into the next word, or None where the whole is a unit or a count.
+
+    `base` is the text as written.
+    """
     match = GLUED.match(text, position)
-    if match is None or _NO_DESCRIPTION.fullmatch(match["symbol"] + match["word"]):
-        return None
-    if len(match["word"]) > 3 and _TWO_WORDS.match(match["symbol"] + match["word"]) is None:
+    if match is None or not two_words(base, match.start("symbol"), match["symbol"] + match["word"]):
         return None
     dual = None if match["dual"] is None else int(match["dual"])
     return ServiceDescription(int(match["single"]), dual, match["symbol"]), match.end("symbol")

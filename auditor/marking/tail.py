@@ -5,7 +5,7 @@ from __future__ import annotations
 from auditor.marking import letters as marks
 from auditor.marking.named_parts import after_bar, named
 from auditor.marking.normalise import Written
-from auditor.marking.number_pairs import by_blank, in_pairs, is_twin, set_apart
+from auditor.marking.number_pairs import FIELDS, by_blank, in_pairs, is_twin, set_apart
 from auditor.marking.parts import Tail, add, keep, services_at, short
 from auditor.marking.service import (
     BARE,
@@ -25,6 +25,7 @@ from auditor.trade.patterns import Pattern
 _GAP = Pattern(r"(?:[ ,;:|]|(?<= )-(?= ))+")
 _INCH_SIGNS = ('"', "\u2033", "\u201d", "'", "\u2032", "\u2019")  # `17"` is a rim, no load index
 _CHUNK = Pattern(r"[^ ,;|()\[\]<>]+")
+_PLIES_BEHIND_BAR = Pattern(r"/(?=(?:[468]|1[02468]|2[0-4]) ?-?P\.?R(?![A-Z0-9]))")  # "Trailer/20PR"
 _BRACKET = Pattern(r"[(\[<]([^()\[\]<>]{0,80})[)\]>]")
 # The symbol outside of the bracket: `[102/100]Q`.
 _INDEX_IN_BRACKET = Pattern(
@@ -125,8 +126,8 @@ def _unusual_service(written: Written, position: int, tail: Tail) -> int:
         tail.never_symbols += (match["range"],)
         tail.dirty = True
         return match.end()
-    found = glued(written.text, position)
-    if found is None or not written.base[position : found[1] + 2].isupper():
+    found = glued(written.text, position, written.base)
+    if found is None:
         return position
     tail.services.append((found[0], False))
     tail.dirty = True
@@ -228,6 +229,9 @@ def _next(written: Written, position: int, tail: Tail, *, adjacent: bool, glued:
         tail.turned = ServiceDescription(int(turned["single"]), None, turned["symbol"])
         tail.turned_at = turned.span()
         return turned.end()
+    elif adjacent and written.text.startswith("/ ", position) and written.text.count(" / ") >= FIELDS:
+        end = set_apart(written.text, position + 2, tail)  # `205 / 55 / R16 / 91 / V`
+        end = position if end == position + 2 else end
     elif character in "/-_." and (adjacent or (glued and not words)):
         end = after_bar(written, position, tail, adjacent=adjacent)
     if end == position and not (words and _NAME_LIKE.match(written.text, position)):
@@ -273,6 +277,8 @@ def read_tail(
         else:
             chunk = _CHUNK.match(text, position)
             end = chunk.end() if chunk else position + 1
+            plies = _PLIES_BEHIND_BAR.search(text[:end], position + 1)
+            end = plies.start() if plies else end
             if chunk and chunk[0] in ("-", "/"):
                 tail.dirty = True
             elif chunk:

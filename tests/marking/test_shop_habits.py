@@ -353,7 +353,7 @@ def test_letters_of_a_tread_are_no_symbol(text: str, symbol: str | None) -> None
         ("Širina 205, visina 55, promjer 16", "205/55R16"),
         ("3.00-18 4T", "3.00-18"),  # a motorcycle's, four-stroke
         ("LT265/70R17 121/118S/C", "LT265/70R17 121/118S C"),
-        ("225/65R17 102T/M+S", "225/65R17 102T"),
+        ("225/65R17 102T/M+S", "225/65R17 102T M+S"),
     ],
 )
 def test_one_reading_is_left(text: str, meant: str) -> None:
