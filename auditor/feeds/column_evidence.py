@@ -162,6 +162,7 @@ def numbers(column: Column, decimal: str | None = None) -> list[tuple[float, int
     return found
 
 
+@lru_cache(maxsize=1 << 15)
 def is_blank(text: str, name: str) -> bool:
     """Whether a cell says nothing of a field: "N/A", a dash."""
     return read_cell(text, name).status == "blank"

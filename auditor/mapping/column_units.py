@@ -192,6 +192,7 @@ def by_unit(
     return _used(column, sure[0], decimal) if len(sure) == 1 and not others else None
 
 
+_CARRYING = 0.3  # of the cells, which may also be blank
 _HEAVIEST = 0.15  # of the load that a tire carries; common practice, no source
 
 
@@ -240,6 +241,8 @@ def _alone_in_its_unit(column: Column, unit: str, decimal: str | None) -> str | 
 
 def _units_of_cells(column: Column) -> tuple[str, ...]:
     """The unit that nearly all cells carry; of pressures, where they carry several, the usual one."""
+    if column.share(lambda text: any(map(str.isdecimal, text)) and any(map(str.isalpha, text))) < _CARRYING:
+        return ()
     for name in ("max_pressure_psi", "max_speed_kmh", "noise_db", "tread_depth_mm", "tread_depth_32nds"):
         written = column_evidence.units_written(column, name)
         if written and sum(written.values()) >= 0.9:

@@ -277,7 +277,7 @@ def read_tail(
         else:
             chunk = _CHUNK.match(text, position)
             end = chunk.end() if chunk else position + 1
-            plies = _PLIES_BEHIND_BAR.search(text[:end], position + 1)
+            plies = _PLIES_BEHIND_BAR.search(text[:end], position + 1) if chunk and "PR" in chunk[0] else None
             end = plies.start() if plies else end
             if chunk and chunk[0] in ("-", "/"):
                 tail.dirty = True
