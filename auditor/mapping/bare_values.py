@@ -16,6 +16,7 @@ from auditor.feeds.model import ColumnUse
 from auditor.mapping.header_evidence import FEW, speaks
 from auditor.mapping.marking_agreement import CANDIDATES, agreement
 from auditor.quantities import readable_fields
+from auditor.rulebook.header_likeness import speaks_of_other_business
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract
 from auditor.trade.codes import LOAD_VERSIONS
@@ -127,7 +128,7 @@ def _are_titles(column: Column) -> bool:
     )
 
 
-def place_by_values(columns: Sequence[Column], uses: _Uses) -> None:
+def place_by_values(columns: Sequence[Column], uses: _Uses, contract: Contract) -> None:
     """Gives columns with unknown headers the place that their values leave no doubt about."""
     tests = (
         ("marking", column_evidence.is_marking, 0.9),
@@ -149,7 +150,9 @@ def place_by_values(columns: Sequence[Column], uses: _Uses) -> None:
         shares = [
             (column.share(test), -column.position, column)
             for column in columns
-            if uses[column.position] is None and column.filled
+            if uses[column.position] is None
+            and column.filled
+            and not (name == "description" and speaks_of_other_business(column.header, contract))
         ]
         share, _, column = max(shares, default=(0.0, 0, None), key=lambda item: item[:2])
         if column is not None and share >= least and (name != "description" or _differ(column)):

@@ -21,6 +21,7 @@ _WAVES = re.compile(r"[ABC]|\){1,3}")
 _TRACTION, _TEMPERATURE = re.compile(r"AA|[ABC]"), re.compile(r"[ABC]")
 _LABEL = (("fuel_class", _CLASS), ("wet_grip_class", _CLASS), ("noise_class", _WAVES))
 _TREADWEAR = (40.0, 1000.0, 20.0)  # lowest, highest, and what they go in
+_CONSTRUCTIONS = frozenset("RDB")  # radial, diagonal, bias belted: symbols as well
 _TWINS = {"max_load": "max_load_dual", "load_index": "load_index_dual"}
 _SECOND = re.compile(r"(.*\D)\s*2")
 
@@ -151,7 +152,11 @@ def _symbol_behind_index(free: Sequence[Column], held: dict[str, int]) -> list[t
     if index is None or {"speed_symbol", "service_description", "marking"} & held.keys():
         return []
     behind = [column for column in free if column.position == index + 1]
-    return [(column, "speed_symbol") for column in behind if len(column.counts) > 1 and _of(column, is_symbol)]
+    return [
+        (column, "speed_symbol")
+        for column in behind
+        if len(column.counts) > 1 and _of(column, is_symbol) and not _CONSTRUCTIONS.issuperset(column.counts)
+    ]
 
 
 def _models_of_brands(
@@ -169,7 +174,10 @@ def _models_of_brands(
             for name, of in zip(column.cells, columns[brand].cells, strict=True)
             if name.strip() and of.strip()
         }
-        if len(pairs) == len({name for name, _ in pairs}) and len({of for _, of in pairs}) > 1:
+        brands = len({of for _, of in pairs})
+        if len(pairs) == len({name for name, _ in pairs}) and 1 < brands < len(
+            pairs
+        ):  # a brand's country is its own too
             return [(column, "model")]
     return []
 

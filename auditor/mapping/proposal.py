@@ -66,7 +66,7 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
     for column in columns:
         work.take(column, use_by_header(column, contract, work.decimals[column.position]))
     take_bare_markings(columns, work.uses)
-    place_by_values(columns, work.uses)
+    place_by_values(columns, work.uses, contract)
     _place_abbreviated(work)
     place_parts_of_sizes(columns, work.uses)
     _place_abbreviated(work)  # by what the sizes say, now that they are placed

@@ -66,6 +66,7 @@ def test_letters_behind_the_load_index_are_speed_symbols() -> None:
     size, service = zip(*(text.split(" ") for text in CARS), strict=True)
     feed = {"Size": list(size), "LI": [text[:-1] for text in service], "Qx": [text[-1] for text in service]}
     assert placed(feed)["Qx"] == "speed_symbol"
+    assert "Qx" not in placed({**feed, "Qx": ["R", "D"] * 10})  # radial and diagonal
 
 
 def test_names_that_each_brand_has_of_its_own_are_models() -> None:
@@ -73,6 +74,8 @@ def test_names_that_each_brand_has_of_its_own_are_models() -> None:
     assert placed({**feed, "Size": CARS})["Type"] == "model"
     feed["Type"] = ["Car", "Van", "Car", "Van"] * 5
     assert "Type" not in placed({**feed, "Size": CARS})
+    brands = ["Norvane", "Torvik", "Kordane", "Larkmoor"] * 5
+    assert "Type" not in placed({"Brand": brands, "Type": ["Premium", "Budget", "Middle", "Own"] * 5, "Size": CARS})
 
 
 @pytest.mark.parametrize(
@@ -156,6 +159,7 @@ def test_speeds_with_their_symbols_are_symbols() -> None:
 def test_a_long_text_of_each_tire_is_its_description() -> None:
     texts = [f"Quiet on wet roads and light on fuel, tread {number}." for number in range(20)]
     assert placed({"Size": CARS, "Qzx": texts})["Qzx"] == "description"
+    assert "Delivery" not in placed({"Size": CARS, "Delivery": texts})
     assert "Qzx" not in placed({"Size": CARS, "Qzx": ["Prices are without tax and may change."] * 20})
     assert "Qzx" not in placed(
         {"Size": CARS, "Qzx": [f"https://shop.example/tires of kind {n} and more" for n in range(20)]}
