@@ -11,7 +11,7 @@ import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -23,6 +23,7 @@ from auditor.across.ratios import Span, same_ratio
 from auditor.rulebook.finding import GRADES
 
 LEAST = 5
+_FEW = 500  # findings that are looked at one by one first: to group them costs as much as looking at a thousand
 _MOST_WAITING = 2_000_000  # rows of unclear findings in memory; beyond it what occurs once only is forgotten
 _UNCLEAR = "unclear"
 Ints = npt.NDArray[np.int64]
@@ -84,12 +85,26 @@ class RepeatedMistakes:
     _parts: dict[tuple[Kind, str, int], Part] = field(default_factory=dict)  # by kind, cause and ratio
     _texts: list[pa.Table] = field(default_factory=list)  # of unclear findings: what they state, and why
     _waiting: int = 0
+    _few: list[tuple[int, pa.Table]] = field(default_factory=list)  # not counted yet, and the place of their first
+    _fewer: int = 0  # of them
 
     def take(self, table: pa.Table) -> None:
         """Takes findings in their final order; those that stand for a whole column are groups already."""
-        single = pc.equal(table["stands_for"], 1).to_numpy(zero_copy_only=False)
-        places = self.rows + np.flatnonzero(single)
+        first = self.rows
         self.rows += table.num_rows
+        self._few.append((first, table))
+        self._fewer += table.num_rows
+        if self._fewer > _FEW:
+            self._count_few()
+
+    def _count_few(self) -> None:
+        few, self._few, self._fewer = self._few, [], 0
+        for first, table in few:
+            self._count(first, table)
+
+    def _count(self, first: int, table: pa.Table) -> None:
+        single = pc.equal(table["stands_for"], 1).to_numpy(zero_copy_only=False)
+        places = first + np.flatnonzero(single)
         if len(places) == 0:
             return
         table = table.filter(pa.array(single)) if len(places) < table.num_rows else table
@@ -110,8 +125,8 @@ class RepeatedMistakes:
         ):
             kind, cause = kinds[place // (2 << 12)]
             part = self._parts.setdefault((kind, cause, place % (2 << 12) + NO_RATIO), Part())
-            first = places[order[start : min(start + 3, end)]].tolist()
-            part.take(end - start, grade, high if kind.direction >= 0 else low, first)
+            foremost = places[order[start : min(start + 3, end)]].tolist()
+            part.take(end - start, grade, high if kind.direction >= 0 else low, foremost)
         self._keep_texts(table, places, steps, ranks)
 
     def _keep_texts(self, table: pa.Table, places: Ints, steps: Ints, ranks: Ints) -> None:
@@ -136,6 +151,10 @@ class RepeatedMistakes:
 
     def groups(self) -> list[Group]:
         """The repeated mistakes of the feed that was taken last; the next one begins anew."""
+        if not self._parts and not _may_repeat([table for _, table in self._few]):
+            self._few, self._fewer = [], 0
+            return []
+        self._count_few()
         found: list[Group] = []
         texts = pa.concat_tables(self._texts) if self._texts else None
         if texts is not None:  # one value in place of many different ones, before chance makes factors of it
@@ -160,6 +179,14 @@ class RepeatedMistakes:
         for step, count in (group.steps or {}).items():
             part = self._parts[group.kind, _UNCLEAR, step]
             part.count -= count
+
+
+def _may_repeat(few: list[pa.Table]) -> bool:
+    """Whether enough of some findings are of one kind: in most small feeds there are not, and no group is sought."""
+    counts: Counter[tuple[Any, ...]] = Counter()
+    for table in few:
+        counts.update(zip(*(table[name].to_pylist() for name in Kind._fields), strict=True))
+    return max(counts.values(), default=0) >= LEAST
 
 
 def _kinds(table: pa.Table) -> tuple[list[tuple[Kind, str]], Ints]:

@@ -35,7 +35,7 @@ class TireTable:
     def __init__(self, folder: Path, tables: Tables) -> None:
         self._path = folder / "tires.arrow"
         self._tables = tables
-        self._seen: Numbers = np.zeros(0, dtype=np.uint64)
+        self._seen: Numbers = np.zeros(0, dtype=np.uint64)  # in order
         self._writer: pa.RecordBatchFileWriter | None = None
         self._ids: Numbers = np.zeros(0, dtype=np.uint64)  # of the tires whose facts are kept, in order
         self._rows: npt.NDArray[np.float64] = np.zeros((0, len(TireFacts._fields)))
@@ -43,10 +43,11 @@ class TireTable:
     def add(self, ids: Numbers, texts: pa.Array) -> None:
         """Keeps the tires that were not seen before; 0 is no tire."""
         ids, first = np.unique(ids, return_index=True)
-        new = (ids != 0) & ~np.isin(ids, self._seen, assume_unique=True)
+        at = np.searchsorted(self._seen, ids)
+        new = (ids != 0) & (np.append(self._seen, np.uint64(0))[at] != ids)  # behind the last one stands no tire
         if not new.any():
             return
-        self._seen = np.union1d(self._seen, ids[new])
+        self._seen = np.insert(self._seen, at[new], ids[new])  # in order still
         if self._writer is None:
             self._writer = pa.ipc.new_file(str(self._path), _SCHEMA)
         self._writer.write_table(pa.table([pa.array(ids[new]), texts.take(pa.array(first[new]))], schema=_SCHEMA))

@@ -11,10 +11,10 @@ from typing import Any, Literal
 import pyarrow as pa
 
 from auditor.across.habits import Habit
+from auditor.engine.filled_cells import FilledCells
 from auditor.engine.table_files import whole_records
 from auditor.engine.unit_parts import FeedParts
 from auditor.engine.unit_work import PieceCounts
-from auditor.mapping.shared_parts import shared
 
 MOST_SUPPLIERS = 2_000  # of one feed whose columns are judged by themselves; memory must not grow with their number
 
@@ -42,11 +42,12 @@ class FeedHabits:
     parts: FeedParts
     seen: dict[tuple[Habit, int, int], Seen] = field(default_factory=dict)  # habit, cause, ratio in steps
     readable_as: dict[tuple[int, str, int], str] = field(default_factory=dict)
-    cells: Counter[tuple[str, int, str]] = field(default_factory=Counter)  # supplier, source, field: filled cells
+    cells: FilledCells = field(default_factory=FilledCells)  # once the feed is whole
     all_cells: Counter[tuple[int, str]] = field(default_factory=Counter)
     shifts: list[Any] = field(default_factory=list)
     waiting: int = 0  # findings that are not worded
     waited: set[Habit] = field(default_factory=set)  # their habits
+    _counted: Counter[tuple[str, int, str]] = field(default_factory=Counter)  # supplier, source, field: filled cells
     _suppliers: set[str] = field(default_factory=set)
 
     def take(self, piece: PieceCounts) -> None:
@@ -58,7 +59,7 @@ class FeedHabits:
             self.all_cells[source, name] += count
             if supplier in self._suppliers or len(self._suppliers) < MOST_SUPPLIERS:
                 self._suppliers.add(supplier)
-                self.cells[key] += count
+                self._counted[key] += count
         for one in piece.habits:
             if one.habit.supplier in self._suppliers:
                 seen = self.seen.setdefault((one.habit, one.cause, one.ratio), Seen())
@@ -72,9 +73,8 @@ class FeedHabits:
         self.readable_as = {key: name for key, name in self.readable_as.items() if key in habits}
         named = {(source, name) for (source, _, _), name in self.readable_as.items()}
         self.all_cells = Counter({key: count for key, count in self.all_cells.items() if key in named})
-        self.cells = Counter(
-            {shared(key): count for key, count in self.cells.items() if not key[2] or key[1:] in named}
-        )
+        self.cells = FilledCells({key: count for key, count in self._counted.items() if not key[2] or key[1:] in named})
+        self._counted = Counter()
         self._suppliers = set()
 
     @property

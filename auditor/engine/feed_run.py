@@ -15,6 +15,7 @@ import pyarrow as pa
 
 from auditor.across.offers import OfferCounts
 from auditor.engine.feed_habits import FeedHabits
+from auditor.engine.rule_counts import RuleCounts
 from auditor.engine.table_files import whole_records
 from auditor.engine.unit_parts import FeedParts
 from auditor.engine.unit_work import FeedTask, UnitDone
@@ -23,6 +24,7 @@ from auditor.feeds.accounts import check_count
 from auditor.feeds.model import Feed, Rejected, WorkUnit
 from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.hits import NO_GRADE
+from auditor.mapping.shared_parts import shared
 
 
 @dataclass(slots=True)
@@ -35,7 +37,7 @@ class FeedRun:
     parts: FeedParts
     habits: FeedHabits
     worst: npt.NDArray[np.int8] = field(default_factory=lambda: np.zeros(0, dtype=np.int8))
-    could_not_tell: Counter[str] = field(default_factory=Counter)
+    could_not_tell: RuleCounts = field(default_factory=RuleCounts)
     also: Counter[str] = field(default_factory=Counter)  # own rule -> findings of others on whose cell it fails too
     suppliers: Counter[tuple[str, int]] = field(default_factory=Counter)  # supplier, worst grade
     holding: npt.NDArray[np.int8] | None = None  # worst grades without what decisions accept, where there are any
@@ -76,6 +78,7 @@ class FeedTaker:
         self._take_facts = take_facts
         self._worst = bytearray()  # one byte per record is all that grows with the feed
         self._breaks = self._read = 0
+        self._could_not_tell: Counter[str] = Counter()
 
     def take(self, unit: WorkUnit, done: UnitDone) -> None:
         """Takes in the next unit."""
@@ -90,11 +93,11 @@ class FeedTaker:
             run.rejected += piece.rejected
             run.furniture += piece.furniture
             run.findings += piece.findings
-            run.could_not_tell.update({intern(rule): count for rule, count in piece.could_not_tell.items()})
+            self._could_not_tell.update(piece.could_not_tell)
             run.also.update({intern(rule): count for rule, count in piece.also.items()})
             run.habits.take(piece)
             for supplier, worst, count in piece.suppliers:
-                run.suppliers[supplier, worst] += count
+                run.suppliers[shared((supplier, worst))] += count
             if self._take_facts is not None and facts is not None:
                 self._take_facts(run.number, facts)
         run.parts.remove("pieces", part)
@@ -103,6 +106,7 @@ class FeedTaker:
         """The feed as a whole.  Raises FeedError where not all of its records came in."""
         run = self.run
         run.worst = np.frombuffer(self._worst, dtype=np.int8)
+        run.could_not_tell = RuleCounts({intern(rule): count for rule, count in self._could_not_tell.items()})
         run.habits.finish()
         check_count(self._read, run.feed.counted_records(self._breaks))
         check_count(self._read, run.records)  # a record that no block holds would count as one without a finding

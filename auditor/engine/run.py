@@ -295,8 +295,8 @@ def _compare_listings(
     for number, table in across_findings.take(across.findings(fetch)):
         count_in_worst_grades(by_number[number], table)
     for number, counts in across.offer_counts(fetch).items():
-        by_number[number].offers = counts
-        by_number[number].could_not_tell.update(counts.untold)
+        run = by_number[number]
+        run.offers, run.could_not_tell = counts, run.could_not_tell.with_more(counts.untold)
     forget_markings()
 
 

@@ -99,7 +99,7 @@ def summarize(
     subjects = {rule.id: rule.subject for rule in book.rules}
     could_not_tell: Counter[str] = Counter()
     for run in runs:
-        could_not_tell.update(run.could_not_tell)
+        could_not_tell.update(run.could_not_tell.counted())
         could_not_tell.update(_untold(run, book))
     return {
         "schema": 1,

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from operator import itemgetter
 
 from auditor.marking import Unreadable, decode
 from auditor.quantities import read_cell, readable_fields
@@ -35,7 +36,8 @@ class Column:
 
     def __post_init__(self) -> None:
         self.counts = Counter([text for cell in self.cells if (text := cell.strip())])
-        self._usual = sorted(self.counts.items(), key=lambda item: (-item[1], item[0]))[:DISTINCT_TRIED]
+        by_text = sorted(self.counts.items())
+        self._usual = sorted(by_text, key=itemgetter(1), reverse=True)[:DISTINCT_TRIED]
 
     @property
     def filled(self) -> int:
@@ -135,7 +137,8 @@ def fields_read(column: Column, name: str, unit: str | None, decimal: str | None
     shares: Counter[str] = Counter()
     usual = column.usual()
     for text, count in usual:
-        for other in dict.fromkeys(reading[0] for reading in readings(text, name, unit, decimal)):
+        found = readings(text, name, unit, decimal)
+        for other in (found[0][0],) if len(found) == 1 else dict.fromkeys(reading[0] for reading in found):
             shares[other] += count
     total = sum(count for _, count in usual) or 1
     return {other: count / total for other, count in shares.items()}

@@ -143,9 +143,10 @@ def _cells(line: str, delimiter: str, quote: str) -> list[str]:
 
 def _reader(text: str, delimiter: str, quote: str) -> csv.reader:  # type: ignore[valid-type]
     csv.field_size_limit(1 << 30)
+    lines = io.StringIO(text) if "\n" in text or "\r" in text else (text,)
     if quote:
-        return csv.reader(io.StringIO(text), delimiter=delimiter, quotechar=quote)
-    return csv.reader(io.StringIO(text), delimiter=delimiter, quoting=csv.QUOTE_NONE)
+        return csv.reader(lines, delimiter=delimiter, quotechar=quote)
+    return csv.reader(lines, delimiter=delimiter, quoting=csv.QUOTE_NONE)
 
 
 def _delimiter(

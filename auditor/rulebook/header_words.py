@@ -48,8 +48,14 @@ def fold(text: str) -> str:
 
 def is_row_of_units(texts: Sequence[str], units: Container[str], beside: Container[str]) -> bool:
     """Whether texts are a unit at least, and but units and what rows of units hold beside them; all folded words."""
-    folded = [fold(text) for text in texts]
-    return any(text in units for text in folded) and all(text in units or text in beside for text in folded)
+    found = False
+    for text in texts:
+        word = fold(text)
+        if word in units:
+            found = True
+        elif word not in beside:
+            return False
+    return found
 
 
 def _season_letters(words: dict[str, dict[str, list[str]]]) -> list[list[str | bool]]:

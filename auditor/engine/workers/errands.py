@@ -29,7 +29,7 @@ def done_here(function: Callable[..., Any], *arguments: Any) -> Any:
 
 
 def done_elsewhere(function: Callable[..., Any], *arguments: Any) -> Any:
-    """Calls a function of some module in a process of its own; here, where that process dies.
+    """Calls a function of some module in a process of its own; here, where that process dies or cannot be told.
 
     What it returns or raises comes back; what it changes in its arguments does not.
     """
@@ -41,7 +41,7 @@ def done_elsewhere(function: Callable[..., Any], *arguments: Any) -> Any:
         try:
             send(process.stdin, (function, arguments))
             told.put(receive(process.stdout))
-        except (OSError, EOFError, ValueError):
+        except Exception:  # gone, or no errand for another process: who waits must hear of it
             told.put(None)
 
     threading.Thread(target=listen, daemon=True, name="errand").start()

@@ -221,6 +221,10 @@ def test_an_errand_whose_process_dies_is_done_here() -> None:
     assert not started._running
 
 
+def test_an_errand_that_cannot_travel_is_done_here() -> None:
+    assert done_elsewhere(lambda: os.getpid()) == os.getpid()
+
+
 def test_small_jobs_are_left_to_threads(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "good.csv").write_text(GOOD)
     found = open_feeds(find_feeds([str(tmp_path / "good.csv")])[0])
