@@ -98,8 +98,7 @@ class Governing(NamedTuple):
 
 # Something that follows from the facts of a marking alone, made from a vocabulary and what answers with facts.
 FactFunction = Callable[[Any, Callable[[str], Any]], Any]
-# Several truths that follow from two markings alone, none of which holds where the text states the governing one or
-# nothing; the same object whenever the same is asked, since it may be kept.
+# Something that follows from two markings alone; the same object whenever the same is asked, since it may be kept.
 TextFunction = Callable[["Statements", TextMarking], Any]
 
 

@@ -22,7 +22,6 @@ from auditor.judging.statements import (
     Slot,
     Source,
     Statements,
-    TextFunction,
     TextMarking,
     said_as,
 )
@@ -171,15 +170,6 @@ class BlockStatements(Statements):
         if made.dtype == np.bool_ and not made.any():
             return self.never
         return made.take(self.governing.codes, mode="wrap")
-
-    def beside_governing(self, text: TextMarking, make: TextFunction) -> Any:
-        rows = np.flatnonzero((text.codes != self.governing.codes) & (text.codes != 0))
-        if 2 * len(rows) > self.count:
-            return make(self, text)
-        found = make(self.at(rows), text._replace(codes=text.codes[rows]))
-        whole = np.zeros((len(found), self.count), dtype=np.bool_)
-        whole[:, rows] = found
-        return tuple(whole)
 
     def _fact_of_all(self, name: str) -> Any:
         """A fact for every marking of the snapshot."""
