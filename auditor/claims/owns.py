@@ -13,7 +13,7 @@ import pyarrow.compute as pc
 from auditor.claims.arrays import Ints, first_of_each
 from auditor.claims.own import MOST_OF_NAME, Own, name_of
 from auditor.claims.pieces import without_html
-from auditor.claims.texts import is_filled, own_of
+from auditor.claims.texts import described_by, is_filled, own_of
 from auditor.claims.vocabulary import (
     BITS,
     CONSTRUCTION,
@@ -195,14 +195,10 @@ def owns_of(vocabulary: Vocabulary, columns: Sequence[pa.Array | None], count: i
     cells: list[tuple[list[str], Ints]] = []
     quoted: list[tuple[Ints, ...]] = []
     for number, column in enumerate(columns):
-        if column is None:
-            known, where = pa.array([], pa.string()), np.full(count, -1)
-        else:
-            known, where = encoded(column)
-        texts = pa.concat_arrays([known.cast(pa.string()).fill_null(""), pa.array([""])])
-        cells.append((texts.to_pylist(), np.where(where < 0, len(texts) - 1, where).astype(np.int64)))
+        texts, where = _texts_of(column, count)
+        cells.append((texts, where))
         if number < 3:
-            quoted.append(_quoted(vocabulary, texts))
+            quoted.append(_quoted(vocabulary, pa.array(texts, pa.string())))
     names = [_names(vocabulary, texts, places) for texts, places in cells[3:]]
     used = [one for one in names if one is not None]
     first, places = distinct([where for texts, where in cells[:3] if len(texts) > 1] + [one.places for one in used])
@@ -212,6 +208,44 @@ def owns_of(vocabulary: Vocabulary, columns: Sequence[pa.Array | None], count: i
     size, other, service, letter = _chosen(cells, quoted)
     of_first = [Names(one.tokens, one.places[first]) for one in used]
     return Owns(vocabulary, cells, [kinds[-1] > 0 for kinds in quoted], places, size, other, service, letter, of_first)
+
+
+def with_described(own: list[pa.Array | None], parts: Sequence[pa.Array | None]) -> list[pa.Array | None]:
+    """The own columns with the service descriptions that split cells make, where a record gives a size alone.
+
+    `parts` are the columns of load index, dual load index and speed symbol.
+    """
+    index, _, symbol = parts
+    marking, size, service, *names = own
+    if index is None or symbol is None:
+        return own
+    count = len(index)
+    lacks = _lacks(marking, count) & _lacks(service, count)
+    if not lacks.any():
+        return own
+    told = [_texts_of(column, count) for column in parts]
+    first, of = distinct([places for _, places in told])
+    made = [described_by(*(texts[places[one]] for texts, places in told)) for one in first.tolist()]
+    texts, places = _texts_of(service, count)
+    places = np.where(lacks, len(texts) + of, places)
+    described = pa.DictionaryArray.from_arrays(
+        pa.array(places.astype(np.int32)), pa.array([*texts, *made], pa.string())
+    )
+    return [marking, size, described, *names]
+
+
+def _texts_of(column: pa.Array | None, count: int) -> tuple[list[str], Ints]:
+    """The distinct texts of a column, "" the last, and the place of every record's."""
+    if column is None:
+        return [""], np.zeros(count, np.int64)
+    known, places = encoded(column)
+    texts: list[str] = [*known.cast(pa.string()).fill_null("").to_pylist(), ""]
+    return texts, np.where(places < 0, len(texts) - 1, places).astype(np.int64)
+
+
+def _lacks(column: pa.Array | None, count: int) -> npt.NDArray[np.bool_]:
+    texts, places = _texts_of(column, count)
+    return np.array([not is_filled(text) for text in texts], np.bool_)[places]
 
 
 def _quoted(vocabulary: Vocabulary, texts: pa.StringArray) -> tuple[Ints, ...]:

@@ -19,8 +19,11 @@ from auditor.claims.own import FILLER, NOBODY, Own, named, plain
 from auditor.claims.sentences import START, Claim, State, listed_fields, read_sentence, sentences
 from auditor.claims.words import BREAK, LOWER, OWN, OWN_SERVICE, UPPER, clean, tokens_of_word
 from auditor.quantities.cell_values import BLANK, BLANK_MARKINGS, DENIED, READ, Parsed, Said, code_or_number
+from auditor.trade.patterns import Pattern
 from auditor.trade.tables import Tables
 
+_INDEX = Pattern(r"([0-9]{2,3}(?:/[0-9]{2,3})?)(?:\.0)?")
+_SYMBOL = Pattern(r"A[1-8]|[B-HJ-NP-WY]")
 _DECODED = ("marking", "service_description")  # claims whose value is a text to decode
 MOST_OCCURRENCES = 3  # claims of one field that one text may make; further ones are repetition
 
@@ -45,6 +48,23 @@ def own_of(marking: str, size: str, service: str, *names: str) -> Own:
     text = marking if is_filled(marking) else size if is_filled(size) else ""
     known = tuple(name for name in names if name)
     return Own(text, service if text and is_filled(service) else "", known) if text or known else NOBODY
+
+
+def own_of_cells(marking: str, size: str, service: str, brand: str, model: str, *parts: str) -> Own:
+    """As `own_of`, from all cells: `parts` are those of load index, dual load index and speed symbol."""
+    if not is_filled(marking) and not is_filled(service):
+        service = described_by(*parts)
+    return own_of(marking, size, service, brand, model)
+
+
+def described_by(load_index: str, load_index_dual: str, speed_symbol: str) -> str:
+    """The service description that a listing's split cells make; "" where they say none for certain."""
+    index, dual = _INDEX.fullmatch(load_index.strip()), _INDEX.fullmatch(load_index_dual.strip())
+    symbol = _SYMBOL.fullmatch(speed_symbol.strip())
+    if index is None or symbol is None or (load_index_dual.strip() and dual is None):
+        return ""
+    behind = f"/{dual[1]}" if dual else ""
+    return f"{index[1]}{behind}{symbol[0]}"
 
 
 def is_filled(text: str) -> bool:

@@ -5,6 +5,7 @@ Caches only save repeated reading; they never change a result.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any
@@ -16,6 +17,7 @@ import pyarrow as pa
 from auditor.across.habits import SAMPLES, BlockHabits, Filled, Habit, HabitsSoFar, block_habits, filled_cells
 from auditor.claims.columns import ClaimReader, Replaced, replaced_in_column
 from auditor.claims.lexicon import lexicon_of
+from auditor.claims.owns import with_described
 from auditor.columns.value_cache import MarkingCache, TextCache
 from auditor.feeds.model import Block, ColumnUse
 from auditor.judging.block.feed_plan import FeedPlan
@@ -24,7 +26,7 @@ from auditor.judging.block.identity import RecordIdentity
 from auditor.judging.block.joined_feeds import JoinedFeeds
 from auditor.judging.block.markings import choose_markings
 from auditor.judging.block.statements import BlockStatements, CodedText
-from auditor.judging.statements import OWN_TEXTS, TEXTS, Source, cell_fields
+from auditor.judging.statements import OWN_PARTS, OWN_TEXTS, TEXTS, Source, cell_fields
 from auditor.marking.store import read_row
 from auditor.quantities.cell_values import parse_cell
 from auditor.rulebook.book import RuleBook, contract_in_force
@@ -100,7 +102,8 @@ class UnitAuditor:
                 raw[source.position] = column
         owns = None
         if self._claims is not None and texts:
-            owns = self._claims.owns([columns.get(position) for position in _own_positions(plan)], len(block.records))
+            own, parts = ([columns.get(at) for at in _positions(plan, fields)] for fields in (OWN_TEXTS, OWN_PARTS))
+            owns = self._claims.owns(with_described(own, parts), len(block.records))
             for position in texts:
                 title = plan.sources[position].field == "title"
                 coded[position] = CodedText(*self._claims.encode(columns[position], owns, title))
@@ -268,7 +271,7 @@ def _sampled(samples: dict[Habit, Rows], records: Rows) -> dict[Habit, int]:
     return {habit: int(records[some[-1]]) for habit, some in samples.items() if len(some) == SAMPLES}
 
 
-def _own_positions(plan: FeedPlan) -> list[int]:
-    """Where that stands which texts repeat of their listing; -1 for what the feed has not."""
+def _positions(plan: FeedPlan, fields: Sequence[str]) -> list[int]:
+    """Where fields stand; -1 for what the feed has not."""
     positions = {source.field: source.position for source in reversed(plan.sources)}
-    return [positions.get(field, -1) for field in OWN_TEXTS]
+    return [positions.get(field, -1) for field in fields]

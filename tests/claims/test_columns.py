@@ -13,7 +13,8 @@ import pytest
 
 from auditor.claims.columns import ClaimReader
 from auditor.claims.lexicon import lexicon_of
-from auditor.claims.texts import own_of, parse_claims
+from auditor.claims.owns import with_described
+from auditor.claims.texts import own_of, own_of_cells, parse_claims
 from auditor.columns.value_cache import MarkingCache, Values
 from auditor.marking.store import read_row
 from auditor.trade.tables import default_tables
@@ -148,3 +149,29 @@ def test_figures_are_weighed_beside_the_marking_alone_where_its_service_descript
         said = parse_claims(text, LEXICON, TABLES, own_of(marking, "", service), False).said
         read = {name: _words(kept, code) for name, kept in snapshot.values.items() if _words(kept, code)}
         assert read == {(one.field, one.occurrence): one.words for one in said}, (marking, text)
+
+
+def test_split_cells_make_the_service_description_that_texts_are_read_beside() -> None:
+    rows = [
+        ("", "225/65R17", None, "102", "", "H"),
+        ("", "225/65R17", "", "102.0", None, "H "),
+        ("", "195/70R15C", "n/a", "104", "102", "R"),
+        ("", "225/65R17", "104T", "102", "", "H"),
+        ("", "225/65R17", "", "102 - up to 850 kg", "", "H"),
+        ("225/65R17 100H", "", "", "102", "", "H"),
+        ("", "225/65R17", "", "102", "", None),
+    ]
+    marking, size, service, *parts = (pa.array(column, pa.string()) for column in zip(*rows, strict=True))
+    own = with_described([marking, size, service, None, None], parts)
+    text = "Each tire carries 950 kg. 850 kg per tire. Rated for 240 km/h."
+    reader = ClaimReader(LEXICON, TABLES, MarkingCache(partial(read_row, tables=TABLES)))
+    codes, snapshot = reader.encode(pa.array([text] * len(rows)), reader.owns(own, len(rows)), False)
+    said = []
+    for code, row in zip(codes.tolist(), rows, strict=True):
+        marking_text, size_text, service_text, *part_texts = (cell or "" for cell in row)
+        beside = own_of_cells(marking_text, size_text, service_text, "", "", *part_texts)
+        said.append(beside.quoted.service)
+        claims = parse_claims(text, LEXICON, TABLES, beside, False).said
+        read = {name: _words(kept, code) for name, kept in snapshot.values.items() if _words(kept, code)}
+        assert read == {(one.field, one.occurrence): one.words for one in claims}, row
+    assert said == ["102H", "102H", "104/102R", "104T", "", "100H", ""]

@@ -72,9 +72,9 @@ def _text_kept(
 ) -> ReadCell:
     # Start-up: the lexicon and the patterns of texts cost time that a listing without texts saves.
     from auditor.claims.lexicon import lexicon_of
-    from auditor.claims.texts import own_of, parse_claims
+    from auditor.claims.texts import own_of_cells, parse_claims
 
-    quoted = own_of(*own)
+    quoted = own_of_cells(*own)
     parsed = parse_claims(text, lexicon_of(folder), tables, quoted, field == "title")
     statements, markings = [], []
     for said in parsed.said:

@@ -14,6 +14,7 @@ from auditor.judging.single.cells import ReadCell, Stated, read_cell_at, read_te
 from auditor.judging.single.plan import kept_beside, plan_of
 from auditor.judging.single.shapes import shape_of
 from auditor.judging.statements import (
+    OWN_PARTS,
     OWN_TEXTS,
     FactFunction,
     Governing,
@@ -96,7 +97,7 @@ class ListingStatements(Statements):
 
     def _read_texts(self) -> dict[str, tuple[Slot, ...]]:
         """Reads title and description, which quote the listing's own marking; what cells and texts state together."""
-        own = tuple(map(self._own_text, OWN_TEXTS))
+        own = tuple(map(self._own_text, (*OWN_TEXTS, *OWN_PARTS)))
         for source in self.shape.texts:
             position, field, _ = source
             found = read_text_at(self.texts[position], position, field, own, self.book)
