@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 
 from auditor.claims.lexicon import Lexicon, merged
 from auditor.claims.words import LOWER, OWN, OWN_SERVICE, SIZE, UPPER
@@ -14,8 +15,6 @@ _NUMBER = Pattern(r"[0-9]+(?:[.,][0-9]+)*")
 _PAIR = Pattern(r"[0-9.,]+(?:[/x×-][0-9.,]+)+")
 _SERVICE = Pattern(r"([0-9]{2,3})(?:/([0-9]{2,3}))?(A[1-8]|[B-HJ-NP-WY])")
 _HOURS = Pattern(r"[0-9]{1,2}\.(?:00|15|30|45)-(?:1?[0-9]|2[0-4])")  # "open 9.00-17"
-_NO_LANGUAGE = frozenset({"inch", "kmh", "32nds"})  # put for signs and abbreviations
-_WEIGHT = 60
 _HALF_RIMS = (16.0, 17.0, 19.0, 22.0, 24.0)  # rim codes with half an inch
 UNITS = frozenset(
     {"kg", "lb", "tonne", "kmh", "mph", "psi", "kpa", "bar", "in", "mm", "32nds", "db", "ply", "other-unit"}
@@ -46,18 +45,19 @@ class Item:
 
 def language_of(tokens: Sequence[str], lexicon: Lexicon, before: str) -> str:
     """The language that knows most of a sentence's words; of several, the one of the sentence before."""
+    best = _languages_of(tuple(tokens), lexicon)
+    return before if before in best else best[0]
+
+
+@lru_cache(maxsize=4_096)
+def _languages_of(tokens: tuple[str, ...], lexicon: Lexicon) -> tuple[str, ...]:
+    """The languages that know most of a sentence's words."""
     counts = dict.fromkeys(lexicon.all_languages, 0)
     for token in tokens:
-        known = lexicon.languages(token)
-        if not known or token in _NO_LANGUAGE or token[0].isdigit():
-            continue
-        code = len(token) < 4 and token.isupper()
-        for language in known:
-            counts[language] += 1 if code else _WEIGHT * min(len(token), 2) // len(known)  # a word of one tells more
+        for language, weight in lexicon.speaking(token):
+            counts[language] += weight
     best = max(counts.values())
-    if before and counts[before] == best:
-        return before
-    return next(language for language in lexicon.all_languages if counts[language] == best)
+    return tuple(language for language in lexicon.all_languages if counts[language] == best)
 
 
 def items_of(tokens: Sequence[str], lexicon: Lexicon, language: str) -> list[Item]:

@@ -12,6 +12,8 @@ from auditor.claims.weights import Weights
 from auditor.claims.words import LOWER, UPPER, tokens_of_word
 from auditor.rulebook.texts import COMMON, GRAMMAR, lexicon_data
 
+_NO_LANGUAGE = frozenset({"inch", "kmh", "32nds"})  # put for signs and abbreviations
+_WEIGHT = 60  # of a word that one language knows
 _WORDS = frozenset({"A", "I", UPPER})  # single signs that begin a sentence
 
 
@@ -78,6 +80,7 @@ class Lexicon:
         self._heads, self._tails = {word[:3] for word in self._begins}, {word[-3:] for word in self._ends}
         self.hits = lru_cache(maxsize=65_536)(self._hits)
         self.languages = lru_cache(maxsize=65_536)(self._languages_of)
+        self.speaking = lru_cache(maxsize=65_536)(self._speaking)
         self.words = lru_cache(maxsize=65_536)(self._words_of)
         self.starts = lru_cache(maxsize=16_384)(self._starts_of)
 
@@ -133,6 +136,15 @@ class Lexicon:
     def _languages_of(self, token: str) -> tuple[str, ...]:
         """The languages that know a token."""
         return tuple({hit.language: None for hit in self.hits(token) if hit.language != COMMON})
+
+    def _speaking(self, token: str) -> tuple[tuple[str, int], ...]:
+        """How much a token tells for each language that knows it."""
+        known = self.languages(token)
+        if not known or token in _NO_LANGUAGE or token[0].isdigit():
+            return ()
+        code = len(token) < 4 and token.isupper()
+        weight = 1 if code else _WEIGHT * min(len(token), 2) // len(known)  # a word of one tells more
+        return tuple((language, weight) for language in known)
 
     def _words_of(self, token: str, language: str) -> frozenset[str]:
         """The lexicon words of one language that a token stands for."""

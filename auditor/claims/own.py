@@ -33,17 +33,17 @@ _CONSTRUCTION = Pattern(r"(?<=[0-9])(Z?RF?|B|D|-)(?=[0-9])")
 LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED = "likely_load_kg", "likely_load_of_each_kg", "likely_speed_kmh"
 LIKELY_FULL = "likely_load_at_a_pressure_kg"  # less is the load at a lower pressure
 LIKELY_NAMED = "likely_load_by_its_label_kg"
+LIKELY_CLOSE = "likely_load_without_a_unit_kg"  # so close that no pounds are taken for kilograms
 EITHER = "_of_either_mounting"  # behind a name: nothing says whether of one tire or of two side by side
 SURELY = "_of_this_marking"  # behind a name: not where the marking does not say
-_LIKELY = (LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED, LIKELY_FULL, LIKELY_NAMED)
+_LIKELY = (LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED, LIKELY_FULL, LIKELY_NAMED, LIKELY_CLOSE)
 LIKELY = frozenset((*_LIKELY, *(name + behind for name in _LIKELY for behind in (EITHER, SURELY))))
-_UNKNOWN = (
-    -0.2
-)  # what a figure tells beside no marking or a size alone: nothing, so that the words have to leave less doubt
+_UNKNOWN = -0.2  # what a figure is worth beside no marking or a size alone: the words have to leave less doubt
 _FULL = 0.97
 _DUAL_WIDTH = 0.006
-_TOTALS, _TOTAL_WIDTH = (2, 4, 6, 8), 0.015
+_TOTALS, _TOTAL_WIDTH = (2, 4, 6, 8), 0.02
 _LOAD_SPAN, _SPEED_SPAN = (0.44, 2.6), (0.5, 2.0)  # pounds taken for kilograms are within
+_CLOSE_SPAN = (0.75, 1.35)
 
 
 def _is_likely(field: str, value: float, own: Marking) -> bool:
@@ -67,7 +67,8 @@ def _is_likely(field: str, value: float, own: Marking) -> bool:
     totals = [times * load for load in loads for times in _TOTALS]
     if field == LIKELY_LOAD and any(abs(value - total) <= _TOTAL_WIDTH * value for total in totals):
         return False
-    return unknown if not loads else _LOAD_SPAN[0] * min(loads) <= value <= _LOAD_SPAN[1] * max(loads)
+    least, most = _CLOSE_SPAN if field == LIKELY_CLOSE else _LOAD_SPAN
+    return unknown if not loads else least * min(loads) <= value <= most * max(loads)
 
 
 class SizeKey(NamedTuple):

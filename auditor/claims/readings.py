@@ -1,18 +1,19 @@
 """Every reading that a figure, a letter or a word of a sentence may have, whatever stands around it.
 
 What the frames find is what somebody thought of; a reading that no frame finds may still be a claim.  Which of them are
-is weighed (`auditor.claims.weighing`).  A size is none by itself: texts name sizes of other tires far more often.
+is weighed (`auditor.claims.weighing`).  A whole size is none by itself: texts name sizes of other tires far more often.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from math import inf
 from typing import NamedTuple
 
 from auditor.claims.items import UNITS, Item
 from auditor.claims.look import RIMS, Given, Value
-from auditor.claims.own import LIKELY_LOAD, LIKELY_SPEED, SURELY
+from auditor.claims.own import LIKELY_CLOSE, LIKELY_LOAD, LIKELY_SPEED, SURELY
 from auditor.claims.weights import in_kg_or_kmh
 from auditor.trade.patterns import Pattern
 
@@ -66,8 +67,15 @@ _BY_UNIT = {
         _Bounds("noise_db", 65, 80),
     ),
 }
+_OF_DUAL = {"kg": ("max_load_dual_kg", 1.0), "lb": ("max_load_dual_lb", 1.0), "tonne": ("max_load_dual_kg", 1000.0)}
+_BARE_LOADS = ("max_load_kg", "max_load_lb"), ("max_load_dual_kg", "max_load_dual_lb")  # by whether of dual tires
+_BARE_LOAD = (200.0, 20_000.0)
+_LOADED = frozenset({"load", "single", "dual", "carries"})  # by which a number without a unit may be a load
+_DENIES = frozenset({"not", "no"})
+_DENIABLE = frozenset({"severe_snow", "mud_and_snow", "run_flat"})
 _LETTERS = (
-    ("speed_symbol", "BCDEFGHJKLMNPQRSTUVWY"), ("load_range", "BCDEFGHJLM"), ("fuel_class", "ABCDEFG"),
+    ("speed_symbol", (*"BCDEFGHJKLMNPQRSTUVWY", "A1", "A2", "A3", "A4", "A5", "A6", "A7", "A8")),
+    ("load_range", "BCDEFGHJLM"), ("fuel_class", "ABCDEFG"),
     ("wet_grip_class", "ABCDEFG"), ("noise_class", "ABC"), ("temperature", "ABC"), ("traction", ("AA", "A", "B", "C")),
     ("tire_class", ("C1", "C2", "C3")),
 )  # fmt: skip
@@ -81,26 +89,49 @@ _WORDS: tuple[tuple[str, str, float | str], ...] = (
 
 def readings_of(items: list[Item], kinds: Mapping[str, str]) -> Iterator[Value]:
     """The readings of a sentence's items, in their order."""
+    roles = frozenset(role for item in items for role in item.roles)
     for place, item in enumerate(items):
-        for field, value, unit_at in _of_item(items, place, item):
+        for field, value, unit_at in _of_item(items, place, item, roles):
             first, last = (place, unit_at) if unit_at > place else (unit_at, place)
             half = item.halves * (1000.0 if "tonne" in items[unit_at].roles else 1.0) if item.numbers else 0.0
-            yield Value(field, value, place, first, last, kinds[field], half_step=half)
+            one = Value(field, value, place, first, last, kinds[field], half_step=half)
+            if unit_at == place and field.startswith("max_load") and item.numbers:
+                one.given = Given(LIKELY_CLOSE + SURELY, in_kg_or_kmh(field, float(value)))
+            yield one
+            if field in _DENIABLE and roles & _DENIES:
+                yield replace(one, denied=True)
 
 
 def likely(field: str, value: float | str) -> Given | None:
-    """Beside which markings a value may count that no frame says: a load or a speed only near the marking's."""
+    """Beside which markings a value may count that no frame says.
+
+    A load or a speed only near the marking's; a load index only beside one, for other numbers look like it.
+    """
+    if field.startswith("load_index"):
+        return Given("load_index", "any")
     if isinstance(value, str) or not field.startswith(("max_load", "max_speed")):
         return None
     name = LIKELY_LOAD if field.startswith("max_load") else LIKELY_SPEED
     return Given(name + SURELY, in_kg_or_kmh(field, value))
 
 
-def _of_item(items: list[Item], place: int, item: Item) -> Iterator[tuple[str, float | str, int]]:
+def _of_item(
+    items: list[Item], place: int, item: Item, roles: frozenset[str]
+) -> Iterator[tuple[str, float | str, int]]:
+    """The readings of one item: field, value and where its unit stands; `roles` are those of the whole sentence."""
     if item.kind in _NUMBERS and item.numbers and "each" not in item.roles:
         unit, unit_at = _unit_of(items, place, item)
         if not unit and len(item.numbers) == 2 and not _are_indices(*item.numbers):
-            return  # width and aspect ratio of another size
+            if "/" in item.text and item.numbers[0] % 5 == item.numbers[1] % 5 == 0:  # "in 425/65"
+                yield "section_width_mm", item.numbers[0], place
+                yield "aspect_ratio", item.numbers[1], place
+            return
+        if "dual" in roles and unit in _OF_DUAL and len(item.numbers) == 1:
+            field, times = _OF_DUAL[unit]
+            yield field, item.numbers[0] * times, unit_at
+        if not unit and roles & _LOADED and _BARE_LOAD[0] <= item.numbers[0] <= _BARE_LOAD[1]:
+            for field in _BARE_LOADS["dual" in roles]:
+                yield field, item.numbers[0], place
         for bounds in _BY_UNIT.get(unit, ()):
             value = item.numbers[-1 if bounds.second and len(item.numbers) == 2 else 0] * bounds.times
             if not bounds.least <= value <= bounds.most or (bounds.whole and item.halves != 0.5):

@@ -24,6 +24,7 @@ from auditor.claims.look import Value
 from auditor.claims.readings import likely, readings_of
 from auditor.claims.subjects import Cues
 from auditor.claims.weights import BARE, FRAMED, HINDERED, SIDES, UNFRAMED
+from auditor.rulebook.texts import WORD
 
 MOST_READINGS = 60  # of a sentence; one with more lists sizes or values
 _FAR = 30  # items: what stands further off tells nothing
@@ -54,14 +55,14 @@ def weighed(
 
     `found` are the values of the frames with their reasons, `lexicon` has the weights.
     """
-    framed = {(value.field, value.value): _framed(value, reason, cues.title) for value, reason in found}
-    known = {(value.field, value.value, value.place) for value, _ in found}
+    framed = {_said(value): _framed(value, reason, cues.title) for value, reason in found}
+    known = {(*_said(value), value.place) for value, _ in found}
     values = [value for value, _ in found]
     others = readings_of(items, lexicon.roles.kinds)
-    values += [one for one in others if (one.field, one.value, one.place) not in known]
+    values += [one for one in others if (*_said(one), one.place) not in known]
     if not values:
         return []
-    told, names = _state(items, cues, state), [names_of(item) for item in items]
+    told, names = _state(items, cues, state), [(*names_of(item), *words_of(item)) for item in items]
     told.append(f"readings {min(len(values), _MANY)}")
     around: dict[int, list[str]] = {}
     readings = []
@@ -69,19 +70,23 @@ def weighed(
         value, place, number = one, one.place, cues.of[one.place]
         if place not in around:
             clause = cues.fragments[number]
-            here = [f"is {role}" for role in sorted(items[place].roles)]
+            here = [f"is {role}" for role in sorted(items[place].roles) if role[0] != WORD]
             here += [f"a {items[place].kind}", f"clause {min(number, _LATE)}", f"opened {clause.opened}"]
             around[place] = [*told, *here, *_around(names, clause, place)]
-        by_frames = framed.get((value.field, value.value), UNFRAMED)
+        by_frames = framed.get(_said(value), UNFRAMED)
         if by_frames != FRAMED and value.given is None:
             value = replace(value, given=likely(value.field, value.value))
         every = (*around[place], *_own(value))
-        score = lexicon.weights.score(value.field, every)
+        score = lexicon.weights.score(value.field, every, denied=value.denied)
         needs = round(-score - lexicon.weights.of_frames(by_frames), 3)
         reaches = lexicon.weights.bounds(value.field)[1] >= needs
         if reaches or by_frames != UNFRAMED:
             readings.append(Reading(value, by_frames, every, needs, reaches))
     return _with_best(readings, items)
+
+
+def _said(value: Value) -> tuple[str, float | str, bool]:
+    return value.field, value.value, value.denied
 
 
 def _framed(value: Value, reason: str, title: bool) -> str:
@@ -140,8 +145,14 @@ def _own(value: Value) -> tuple[str, str, str]:
 
 def names_of(item: Item) -> tuple[str, ...]:
     """What an item is called among the cues."""
-    if item.roles:
-        return (*sorted(item.roles), "#") if item.numbers else tuple(sorted(item.roles))
+    roles = sorted(role for role in item.roles if role[0] != WORD)
+    if roles:
+        return (*roles, "#") if item.numbers else tuple(roles)
     if item.numbers:
         return ("#",)
     return (f"'{item.text}'" if item.kind in ("filler", "mark", "own") else f"a {item.kind}",)
+
+
+def words_of(item: Item) -> tuple[str, ...]:
+    """The words of an item that tell by themselves."""
+    return tuple(sorted(role for role in item.roles if role[0] == WORD))

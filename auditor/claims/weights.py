@@ -19,6 +19,7 @@ ALONE = "figure alone"  # a size, where the listing's own marking says none
 ABOVE = "figure above"  # more than the marking allows: what could hurt somebody is told sooner
 SIDES = ("before", "behind", "earlier", "later", "with")  # of a value, within its clause or outside; anywhere
 ANY = ""  # the weights of all kinds of values
+DENIED = "denied"  # the kind of values that a text says this tire does not have
 _OWN_KIND = frozenset(
     {"load_index_dual", "max_load_dual_kg", "max_load_dual_lb", "speed_symbol", "service_description"}
 )  # fields that are spoken of otherwise than the others of their kind
@@ -27,13 +28,13 @@ _RATIOS = (
     (1.35, "more"), (1.9, "much more"), (2.1, "double"), (2.6, "over double"), (3.8, "over triple"), (4.2, "fourfold"),
     (inf, "over fourfold"),
 )  # fmt: skip
-_SAME, _TOTAL = 0.006, 0.01  # parts of a load within which figures are the same, and several tires' together
+_SAME, _TOTAL = 0.006, 0.02  # parts of a load within which figures are the same, and several tires' together
 _TOTALS = (2, 4, 6)
 
 
-def kind_of(field: str, kinds: Mapping[str, str]) -> str:
-    """By which weights a field is judged."""
-    return field if field in _OWN_KIND else kinds[field]
+def kind_of(field: str, kinds: Mapping[str, str], *, denied: bool = False) -> str:
+    """By which weights a value of a field is judged; what is denied is told by other cues than what is said."""
+    return DENIED if denied else field if field in _OWN_KIND else kinds[field]
 
 
 def in_kg_or_kmh(field: str, value: float) -> float:
@@ -59,18 +60,18 @@ class Weights:
             found[cue] = found.get(cue, 0.0) + weight
         return found
 
-    def score(self, field: str, cues: Sequence[str]) -> float:
+    def score(self, field: str, cues: Sequence[str], *, denied: bool) -> float:
         """The sum of the weights of cues; above zero more speaks for a claim than against it."""
-        weights = self.of_kind(kind_of(field, self._kinds))
+        weights = self.of_kind(kind_of(field, self._kinds, denied=denied))
         return weights.get(ALWAYS, 0.0) + sum([weights[cue] for cue in cues if cue in weights])
 
     def of_frames(self, framed: str) -> float:
         """What it tells that the frames found a value, or did not."""
         return self.of_kind(ANY).get(framed, 0.0)
 
-    def told(self, field: str, cues: Sequence[str]) -> list[tuple[float, str]]:
+    def told(self, field: str, cues: Sequence[str], *, denied: bool) -> list[tuple[float, str]]:
         """What stands around a value and tells most, wherever it stands, the strongest first."""
-        weights, totals = self.of_kind(kind_of(field, self._kinds)), dict[str, float]()
+        weights, totals = self.of_kind(kind_of(field, self._kinds, denied=denied)), dict[str, float]()
         for cue in cues:
             side, _, name = cue.partition(" ")
             if side in SIDES or cue in ("asked", "denied"):

@@ -21,6 +21,7 @@ COMMON = "common"  # words that every language writes alike
 _FIRST = "en"  # where a sentence speaks no language more than another
 _ROLES = "roles"  # the file that says what the roles are
 _WEIGHTS = "weights.csv"  # how much each cue tells, fitted to judged sentences
+WORD = "="  # begins a role that is one word's own, by which that word tells: "=certified"
 GRAMMAR = ("nouns_capitalized", "subjects_dropped")  # ways of a language, as its file says
 Cut = Callable[[str], tuple[str, ...]]  # a word of a text into its tokens, as texts are cut; none for no word
 
@@ -42,7 +43,7 @@ def lexicon_data(own: Path | None, cut: Cut) -> dict[str, Any]:
 
     Taken from the file that a wheel carries or from the user's cache, where these fit the sources and may be trusted.
     """
-    paths, shipped = list(_paths(own)), rules_folder() / "texts" / SHIPPED
+    paths, shipped = list(lexicon_files(own)), rules_folder() / "texts" / SHIPPED
     digest = files.digest([*paths, rules_folder() / "texts" / _WEIGHTS])
     cached = cache_file(digest)
     for path, owner in ((shipped, shipped.parent.stat().st_uid), (cached, None)):
@@ -62,7 +63,7 @@ def write_shipped_texts(folder: Path, cut: Cut) -> None:
     (folder / "texts" / SHIPPED).write_bytes(sealed(data))
 
 
-def _paths(own: Path | None) -> Iterator[Path]:
+def lexicon_files(own: Path | None) -> Iterator[Path]:
     for folder in (rules_folder(), own):
         if folder is not None:
             yield from sorted((folder / "texts").glob("*.toml"))
@@ -70,11 +71,16 @@ def _paths(own: Path | None) -> Iterator[Path]:
 
 def read_entries(own: Path | None, cut: Cut) -> list[Entry]:
     """Every entry of a rule book's lexicon, checked."""
-    return _entries(list(_paths(own)), cut, checked=True)
+    return _entries(list(lexicon_files(own)), cut, checked=True)
 
 
-def compiled(paths: list[Path], cut: Cut, *, checked: bool = True) -> dict[str, Any]:
-    """Checked files as plain data that `Lexicon` takes; raises RuleBookError that names file, entry and key."""
+def compiled(
+    paths: list[Path], cut: Cut, *, checked: bool = True, telling: Iterable[str] | None = None
+) -> dict[str, Any]:
+    """Checked files as plain data that `Lexicon` takes; raises RuleBookError that names file, entry and key.
+
+    `telling` are words that tell by themselves, in whatever language; where they are not given, those of the weights.
+    """
     exact: dict[str, dict[str, None]] = {}
     begins: dict[str, dict[str, None]] = {}
     ends: dict[str, dict[str, None]] = {}
@@ -99,10 +105,17 @@ def compiled(paths: list[Path], cut: Cut, *, checked: bool = True) -> dict[str, 
                 beginning[phrase] = (roles, number)
             if entry.role not in roles:
                 roles.append(entry.role)
+    weights = _weights()
+    counting = {word for table in phrases.values() for word in table if any(one for _, one in table[word].values())}
+    telling = _words_of(weights) if telling is None else telling
+    of_words = {WORD + word: word for word in telling if word not in counting}  # number words have to be alike
+    for role, word in of_words.items():
+        exact.setdefault(word, {})[COMMON] = None
+        phrases[COMMON].setdefault(word, {}).setdefault(word, ([], None))[0].append(role)
     return {
-        "roles": _role_table(),
+        "roles": {**_role_table(), **{role: {"hint": True} for role in of_words}},
         "kinds": files.read_toml(rules_folder() / "texts" / f"{_ROLES}.toml")["kind"],
-        "weights": _weights(),
+        "weights": weights,
         "languages": languages,
         "abbreviations": abbreviations,
         "grammar": {way: [path.stem for path in paths if files.read_toml(path).get(way)] for way in GRAMMAR},
@@ -146,6 +159,12 @@ def _weights() -> dict[str, dict[str, float]]:
         for row in csv.DictReader(stream):
             found.setdefault(row["kind"], {})[row["cue"]] = float(row["weight"])
     return found
+
+
+def _words_of(weights: dict[str, dict[str, float]]) -> list[str]:
+    """The words that cues name."""
+    names = (cue.partition(" ")[2] for cues in weights.values() for cue in cues)
+    return sorted({name.removeprefix(WORD) for name in names if name.startswith(WORD)})
 
 
 def role_meanings() -> dict[str, str]:

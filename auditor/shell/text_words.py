@@ -78,7 +78,7 @@ def _values(sentence: Sentence, own: Own, weights: Weights, meanings: dict[str, 
         shown = own.signs.get(str(value.value), value.value)
         shown = f"{shown:g}" if isinstance(shown, float) else shown
         said = "not " if value.denied else "or more than " if value.open_ended else ""
-        told = [_told(weight, cue) for weight, cue in weights.told(value.field, one.cues)]
+        told = [_told(weight, cue) for weight, cue in weights.told(value.field, one.cues, denied=value.denied)]
         other = [] if given or value.given is None else [_given(value.given)]
         why = "; ".join([*other, *_framed(one.framed, meanings), *told[:_MOST_TOLD]])
         line = f"    {value.field} {said}{shown}: {'claimed' if claimed else 'no claim'}, log-odds {odds:+.1f} ({why})"

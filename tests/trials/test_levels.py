@@ -31,7 +31,7 @@ def test_listings() -> None:
 
 @pytest.mark.parametrize("held_out", [False, True], ids=["all", "held out"])
 def test_texts(held_out: bool) -> None:
-    files = [path for path in texts.files() if not held_out or path.stem == weigh.HELD_OUT]
+    files = [path for path in texts.files() if not held_out or path.stem in weigh.HELD_OUT]
     level, outcomes = LEVELS["texts_held_out" if held_out else "texts"], texts.measure(texts.read(files))
     untrue, fine = [one for one in outcomes if one.untrue], [one for one in outcomes if not one.untrue]
     assert len(untrue) > 200 and len(fine) > 300

@@ -7,8 +7,8 @@ import csv
 from auditor.claims.lexicon import lexicon_of
 from auditor.claims.own import Own
 from auditor.claims.texts import read_claims
-from auditor.claims.weights import ABOVE, ANY, FRAMED, SIDES, figure_cues, kind_of
-from auditor.rulebook.texts import role_meanings
+from auditor.claims.weights import ABOVE, ANY, DENIED, FRAMED, SIDES, figure_cues, kind_of
+from auditor.rulebook.texts import WORD, role_meanings
 from auditor.rules_folder import rules_folder
 from tests.trials import weigh
 from tests.trials.listings import read
@@ -19,22 +19,23 @@ OWN = Own("225/65R17 102H")  # 850 kg
 
 def test_every_weight_is_that_of_a_role_or_mark_for_a_kind_of_value() -> None:
     kinds = lexicon_of().roles.kinds
-    of_kinds = {ANY, *(kind_of(field, kinds) for field in kinds)}
+    of_kinds = {ANY, DENIED, *(kind_of(field, kinds) for field in kinds)}
     with (rules_folder() / "texts" / "weights.csv").open(encoding="utf-8", newline="") as stream:
         rows = list(csv.DictReader(stream))
     assert len(rows) > 1_000
     for row in rows:
         side, _, name = row["cue"].partition(" ")
         assert row["kind"] in of_kinds, row
-        assert side not in SIDES or name in role_meanings() or name[0] in "'#" or name.startswith("a "), row
+        word = name[:1] == WORD and name[1:].isalpha() and not row["kind"]
+        assert side not in SIDES or name in role_meanings() or word or name[:1] in "'#" or name.startswith("a "), row
     of_all = {row["cue"]: float(row["weight"]) for row in rows if row["kind"] == ANY}
     assert of_all[FRAMED] > 0 > of_all["hindered by asked"]
     assert of_all[ABOVE] > 0, "what could hurt somebody has to be told sooner"
 
 
 def test_a_fit_learns_from_judged_sentences() -> None:
-    lexicon = weigh.unweighed()
     rows = read([FOLDER / "texts" / "third.jsonl"])
+    lexicon = weigh.unweighed(weigh.words_of(rows))
     seen = list(weigh.cases("third", rows, lexicon))
     odds = weigh.Fit(seen).odds(seen)
     right = sum((one > 0) == case.claim for one, case in zip(odds, seen, strict=True))

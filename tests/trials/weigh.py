@@ -17,7 +17,9 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Iterable, Iterator
+import tomllib
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import product
 from pathlib import Path
@@ -32,28 +34,35 @@ from sklearn.linear_model import LogisticRegression
 import auditor
 from auditor.claims import texts as claim_texts
 from auditor.claims.lexicon import Lexicon, cut
+from auditor.claims.look import Value
 from auditor.claims.own import NOBODY, Own
 from auditor.claims.sentences import START, Claim, State, read_sentence, understand
 from auditor.claims.weighing import Reading
 from auditor.claims.weights import ABOVE, ALONE, ALWAYS, ANY, FRAMED, figure_cues, kind_of
+from auditor.claims.words import clean, tokens_of_word
 from auditor.judging.single import cells
 from auditor.marking import Unreadable
-from auditor.rulebook.texts import lexicon_data, read_entries
+from auditor.rulebook.texts import WORD, compiled, lexicon_files, read_entries
 from auditor.rules_folder import rules_folder
 from tests.trials import listings
 from tests.trials.listings import read
-from tests.trials.texts import Outcome, files, listing_of
+from tests.trials.texts import FOLDER, Outcome, files, listing_of
 
 FRESH = (
     "fourteenth", "fifteenth", "sixteenth", "seventeenth", "eighteenth", "nineteenth", "twentieth", "twenty-first",
-    "twenty-second", "twenty-third", "twenty-fourth", "twenty-fifth",
+    "twenty-second", "twenty-third", "twenty-fourth", "twenty-fifth", "twenty-seventh", "twenty-eighth",
+    "twenty-ninth", "thirtieth", "thirty-first", "thirty-third", "thirty-fourth", "thirty-fifth", "thirty-sixth",
+    "thirty-seventh", "thirty-eighth", "thirty-ninth", "fortieth", "forty-first", "forty-second",
 )  # fmt: skip
-HELD_OUT = "twenty-sixth"  # nothing is fitted to it, and no word was added for it
+HELD_OUT = ("twenty-sixth", "thirty-second")  # nothing is fitted to them, and no word was added for them
+FOLDS = tuple(FRESH[first::6] for first in range(6))  # files that are fitted without together
 TEXTS = ("title", "description")
+PRAISE = "texts_praise.toml"  # phrases that change nothing of a claim beside them
 OF_FRESH = 2.0  # how much more such a sentence tells than those whose words the lexicon was gathered from
 LEAST_SEEN = 8  # readings that have a cue; rarer ones tell nothing
 STRENGTH = 0.1  # inverse of the penalty
 AT_LEAST = 0.02  # smaller weights are left out
+AT_LEAST_OF_WORD = 0.1  # a word that tells less on every side only makes more sentences distinct
 ODDS_ABOVE = 0.25  # the same for a load, an index or a speed above the marking's
 ODDS_ALONE = 3.0  # how much more likely a size is this tire's where the listing gives no other
 ODDS = 1.0  # log-odds from which a reading counts: between what is missed and what is accused for nothing
@@ -72,9 +81,20 @@ class Case:
     framed: str
 
 
-def unweighed() -> Lexicon:
-    """The lexicon without weights, so that every reading of a sentence is kept."""
-    return Lexicon({**lexicon_data(None, cut), "weights": {}})
+def unweighed(words: Iterable[str]) -> Lexicon:
+    """The lexicon without weights, so that every reading of a sentence is kept; `words` are to tell by themselves."""
+    return Lexicon({**compiled(list(lexicon_files(None)), cut, checked=False, telling=words), "weights": {}})
+
+
+def words_of(rows: Iterable[dict[str, Any]]) -> list[str]:
+    """The words of enough sentences that it can be told what they tell."""
+    seen = Counter(token.casefold() for row in rows for token in _words_in(row["text"]))
+    return sorted(word for word, times in seen.items() if times >= LEAST_SEEN)
+
+
+def _words_in(text: str) -> set[str]:
+    tokens = {token for word in clean(text).split() for token in tokens_of_word(word)}
+    return {token for token in tokens if len(token) > 2 and token.isalpha()}
 
 
 def cases(name: str, rows: list[dict[str, Any]], lexicon: Lexicon) -> Iterator[Case]:
@@ -88,14 +108,14 @@ def cases(name: str, rows: list[dict[str, Any]], lexicon: Lexicon) -> Iterator[C
             agreeing = [one for one, _, accuses, _ in found if not accuses]
             for one in agreeing:
                 if one.framed == FRAMED:  # what is right is said as what is untrue, whatever its figure
-                    yield Case(name, number, untrue, True, kind_of(one.value.field, kinds), (*one.cues,), "agreeing")
+                    yield Case(name, number, untrue, True, _kind_of(one.value, kinds), (*one.cues,), "agreeing")
         claims = [one for one, _, named in accusing if named]
         if untrue and not claims:
             claims = [one for one, _, _ in accusing if _is_wrong(one, row)]
             fields = {one.value.field for one, _, _ in accusing}
             claims = claims or ([one for one, _, _ in accusing] if len(fields) == 1 else [])
         for one, own, _ in accusing:
-            kind = kind_of(one.value.field, kinds)
+            kind = _kind_of(one.value, kinds)
             told = (*one.cues, *figure_cues(one.value.field, one.value.value, *_facts(own)))
             yield Case(name, number, untrue, untrue and one in claims, kind, told, one.framed)
 
@@ -122,10 +142,30 @@ def example_cases(lexicon: Lexicon) -> Iterator[Case]:
                 for one in understand(tokens, state, lexicon, title=False).readings:
                     if claims and one.framed != FRAMED:
                         continue
-                    kind = kind_of(one.value.field, lexicon.roles.kinds)
+                    kind = _kind_of(one.value, lexicon.roles.kinds)
                     told = (*one.cues, *figure_cues(one.value.field, one.value.value, None, None, None))
                     yield Case("examples", number, not claims, claims, kind, told, one.framed)
                 _, state = read_sentence(tokens, state, lexicon, title=False)
+
+
+def cases_beside_praise(lexicon: Lexicon) -> Iterator[Case]:
+    """Claims beside phrases of sales texts, which are claims as they are without."""
+    claims, praise = (tomllib.loads((FOLDER / name).read_text("utf-8")) for name in ("texts_beside.toml", PRAISE))
+    number = 0
+    for language, found in claims.items():
+        for phrase, claim in product(praise[language]["beside"], found["claims"]):
+            number += 1
+            parts = [phrase, claim] if number % 2 else [claim, phrase]
+            text = (". " if number % 3 else ", ").join(part[0].upper() + part[1:] for part in parts)
+            row = {"text": f"{text}.", "field": "description", "marking": ""}
+            for one, _ in _readings(row, lexicon):
+                if one.framed == FRAMED:
+                    kind = _kind_of(one.value, lexicon.roles.kinds)
+                    yield Case("praise", number, True, True, kind, (*one.cues,), "agreeing")
+
+
+def _kind_of(value: Value, kinds: Mapping[str, str]) -> str:
+    return kind_of(value.field, kinds, denied=value.denied)
 
 
 def _readings(row: dict[str, Any], lexicon: Lexicon) -> Iterator[tuple[Reading, Own]]:
@@ -185,7 +225,9 @@ class Fit:
 
 
 def _features(one: Case) -> list[str]:
-    return [f"{kind}|{cue}" for cue in one.cues if cue != ABOVE for kind in (ANY, one.kind)]
+    """The cues for all kinds of values and for its own; words are too many to tell by kind."""
+    kinds = {True: (ANY,), False: (ANY, one.kind)}
+    return [f"{kind}|{cue}" for cue in one.cues if cue != ABOVE for kind in kinds[f" {WORD}" in cue]]
 
 
 def _split(name: str) -> tuple[str, str]:
@@ -214,9 +256,9 @@ def out_of_sample(all_cases: list[Case]) -> tuple[list[Case], npt.NDArray[np.flo
     """The cases of the fresh files, each with its odds by weights that were fitted without its file."""
     some: list[Case] = []
     odds = []
-    for file in FRESH:
-        held_out = [one for one in all_cases if one.file == file and one.framed != "agreeing"]
-        odds.append(Fit([one for one in all_cases if one.file != file]).odds(held_out))
+    for files_of in FOLDS:
+        held_out = [one for one in all_cases if one.file in files_of and one.framed != "agreeing"]
+        odds.append(Fit([one for one in all_cases if one.file not in files_of]).odds(held_out))
         some += held_out
     return some, np.concatenate(odds)
 
@@ -225,9 +267,9 @@ def table(all_cases: list[Case]) -> Iterator[str]:
     """What is found and accused of sentences that neither weights nor frames were fitted to, by least odds."""
     some, odds = out_of_sample(all_cases)
     together = np.zeros(len(some))
-    for file in FRESH:
-        inside = np.array([one.file == file for one in some])
-        others, held_out = ([one for one in some if (one.file == file) == held] for held in (False, True))
+    for files_of in FOLDS:
+        inside = np.array([one.file in files_of for one in some])
+        others, held_out = ([one for one in some if (one.file in files_of) == held] for held in (False, True))
         together[inside] = BesideFrames(others, odds[~inside]).odds(held_out, odds[inside])
     rows = [(path.stem, number, row["verdict"]) for path in files() for number, row in enumerate(read([path]))]
     untrue = {row[:2] for row in rows if row[0] in FRESH and row[2] == "false"}
@@ -260,7 +302,17 @@ def fitted(all_cases: list[Case]) -> dict[tuple[str, str], float]:
     weights[ANY, ALWAYS] += float(beside.model.intercept_[0]) - ODDS
     weights[ANY, ABOVE] = ODDS - ODDS_ABOVE
     weights[ANY, ALONE] = ODDS_ALONE
-    return {key: weight for key, weight in weights.items() if abs(weight) >= AT_LEAST}
+    return without_weak_words({key: weight for key, weight in weights.items() if abs(weight) >= AT_LEAST})
+
+
+def without_weak_words(weights: dict[tuple[str, str], float]) -> dict[tuple[str, str], float]:
+    """The weights without those of words that tell little, wherever they stand."""
+    strongest: dict[str, float] = {}
+    for (_, cue), weight in weights.items():
+        name = cue.partition(" ")[2]
+        strongest[name] = max(strongest.get(name, 0.0), abs(weight))
+    weak = {name for name, most in strongest.items() if name.startswith(WORD) and most < AT_LEAST_OF_WORD}
+    return {(kind, cue): weight for (kind, cue), weight in weights.items() if cue.partition(" ")[2] not in weak}
 
 
 def write(weights: dict[tuple[str, str], float]) -> Path:
@@ -275,9 +327,10 @@ def write(weights: dict[tuple[str, str], float]) -> Path:
 
 def run(paths: Iterable[Path], *, save: bool) -> str:
     """Fits the weights to the sentences of some files; writes them or tells how well they do on unseen ones."""
-    lexicon = unweighed()
-    fitted_to = [path for path in paths if path.stem != HELD_OUT]
+    fitted_to = [path for path in paths if path.stem not in HELD_OUT]
+    lexicon = unweighed(words_of(read(fitted_to)))
     found = [case for path in fitted_to for case in cases(path.stem, read([path]), lexicon)]
     found += cases("listings", list(texts_of_listings()), lexicon)
     found += example_cases(lexicon)
+    found += cases_beside_praise(lexicon)
     return str(write(fitted(found))) if save else "\n".join(table(found))
