@@ -10,7 +10,7 @@ from auditor.feeds.model import ColumnUse
 from auditor.mapping.marking_agreement import agreement, marking_numbers
 from auditor.trade.units import MM_PER_INCH
 
-_FEW, _NEARLY_ALL, _HARDLY = 5, 0.9, 0.1
+_FEW, _NEARLY_ALL, _HARDLY = 5, 0.9, 0.2
 # Of the section width, the width of a rim: those of motorcycles are narrow.  Common practice, no source.
 _NARROWEST, _WIDEST = 0.4, 1.1
 _RANGE = ("rim_width_min_in", "rim_width_max_in")

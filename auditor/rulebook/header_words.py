@@ -8,7 +8,9 @@ from collections.abc import Container, Sequence
 from functools import lru_cache
 from typing import Any
 
-_FOLDED = str.maketrans({"ß": "ss", "ł": "l", "ø": "o", "æ": "ae", "œ": "oe", "ı": "i", "&": " ", "+": " ", "’": " "})
+_FOLDED = str.maketrans(
+    {"ß": "ss", "ł": "l", "đ": "d", "ø": "o", "æ": "ae", "œ": "oe", "ı": "i", "&": " ", "+": " ", "’": " "}
+)
 
 _NUMBER_SIGN = re.compile(r"#|№|\bn[°º]", re.IGNORECASE)
 _DIAMETER_SIGN = re.compile(r"[⌀∅]|(?<!\w)[øØ](?!\w)")

@@ -136,6 +136,11 @@ def test_a_rim_of_widths_is_the_measuring_rim() -> None:
     assert placed({"Size": TRUCKS, "Rim": ["22.5"] * 20})["Rim"] == "rim_diameter_in"
     farm = ["520/85R38", "420/85R30", "320/85R24", "340/85R28"] * 5
     assert placed({"Size": farm, "Rim": ["DW16", "DW15", "W10", "W11"] * 5})["Rim"] == "measuring_rim_in"
+    mixed = {
+        "Size": [*farm, "400/60-15.5", "500/50-17"],
+        "Rim": [*["DW16", "DW15", "W10", "W11"] * 5, "13.00x15.5", "16.00x17"],
+    }
+    assert placed(mixed)["Rim"] == "measuring_rim_in"
 
 
 def test_ranges_of_rim_widths_under_any_header() -> None:

@@ -142,6 +142,21 @@ def test_unknown_headers_are_placed_by_what_their_values_are() -> None:
     assert placed(headers) == {"c1": "marking", "c2": "max_load_kg", "c3": "max_speed_kmh", "c4": "rim_diameter_in"}
 
 
+def test_loads_and_speeds_of_the_markings_are_placed_though_some_are_wrong() -> None:
+    for every, expected in (
+        (10, {"Size": "marking", "c2": "max_load_kg", "c3": "max_speed_kmh"}),
+        (4, {"Size": "marking"}),
+    ):
+        loads = [str(load if at % every else load + 85) for at, load in enumerate(LOADS_KG * 6)]
+        speeds = [str(kmh if at % every else 160) for at, kmh in enumerate([210, 240, 210, 180, 300] * 6)]
+        assert placed({"Size": MARKINGS * 6, "c2": loads, "c3": speeds}) == expected
+
+
+def test_vietnamese_headers_are_known_without_their_marks() -> None:
+    headers = {"Size": MARKINGS, "tai_toi_da": [f"{load} kg" for load in LOADS_KG]}
+    assert placed(headers)["tai_toi_da"] == "max_load_kg"
+
+
 def test_a_sure_header_keeps_its_word_whatever_its_values() -> None:
     pounds = [str(round(load / 0.45359237)) for load in LOADS_KG] * 50
     assert placed({"marking": MARKINGS * 50, "Max Load (kg)": pounds})["Max Load (kg)"] == "max_load_kg"
