@@ -36,6 +36,7 @@ LIKELY_NAMED = "likely_load_by_its_label_kg"
 LIKELY_CLOSE = "likely_load_without_a_unit_kg"  # so close that no pounds are taken for kilograms
 EITHER = "_of_either_mounting"  # behind a name: nothing says whether of one tire or of two side by side
 SURELY = "_of_this_marking"  # behind a name: not where the marking does not say
+OTHER_LETTER = "letter_that_the_marking_has_not"  # the marking's own may be its load range or its speed symbol
 _LIKELY = (LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED, LIKELY_FULL, LIKELY_NAMED, LIKELY_CLOSE)
 LIKELY = frozenset((*_LIKELY, *(name + behind for name in _LIKELY for behind in (EITHER, SURELY))))
 _UNKNOWN = -0.2  # what a figure is worth beside no marking or a size alone: the words have to leave less doubt
@@ -223,7 +224,9 @@ class Own:
         """Whether the marking has a value, for claims about tires that have it; False where it does not say."""
         own = self.decoded
         if isinstance(own, Unreadable):
-            return value == "none" or (field in LIKELY and not field.endswith(SURELY))
+            return value == "none" or field == OTHER_LETTER or (field in LIKELY and not field.endswith(SURELY))
+        if field == OTHER_LETTER:
+            return value not in (own.load_range, own.service.speed_symbol)
         if field in LIKELY:
             return _is_likely(field, float(value), own)
         if field == "load_range" and value == "none":

@@ -20,7 +20,8 @@ from typing import NamedTuple
 from auditor.claims.clauses import Fragment
 from auditor.claims.items import Item
 from auditor.claims.lexicon import Lexicon
-from auditor.claims.look import Value
+from auditor.claims.look import Given, Value
+from auditor.claims.own import LIKELY, LIKELY_CLOSE
 from auditor.claims.readings import likely, readings_of
 from auditor.claims.subjects import Cues
 from auditor.claims.weights import BARE, FRAMED, HINDERED, SIDES, UNFRAMED
@@ -59,6 +60,8 @@ def weighed(
     known = {(*_said(value), value.place) for value, _ in found}
     values = [value for value, _ in found]
     others = readings_of(items, lexicon.roles.kinds)
+    if cues.title and not any(item.roles & lexicon.roles.labels for item in items):
+        others = (one for one in others if _is_plain(one, items))
     values += [one for one in others if (*_said(one), one.place) not in known]
     if not values:
         return []
@@ -74,8 +77,8 @@ def weighed(
             here += [f"a {items[place].kind}", f"clause {min(number, _LATE)}", f"opened {clause.opened}"]
             around[place] = [*told, *here, *_around(names, clause, place)]
         by_frames = framed.get(_said(value), UNFRAMED)
-        if by_frames != FRAMED and value.given is None:
-            value = replace(value, given=likely(value.field, value.value))
+        if by_frames != FRAMED and (value.given is None or value.given.field in LIKELY):
+            value = replace(value, given=_likely_of(value))
         every = (*around[place], *_own(value))
         score = lexicon.weights.score(value.field, every, denied=value.denied)
         needs = round(-score - lexicon.weights.of_frames(by_frames), 3)
@@ -83,6 +86,18 @@ def weighed(
         if reaches or by_frames != UNFRAMED:
             readings.append(Reading(value, by_frames, every, needs, reaches))
     return _with_best(readings, items)
+
+
+def _is_plain(value: Value, items: Sequence[Item]) -> bool:
+    """Whether a value says what it is without a label, by its unit or its word; "Norvane R", "100 pieces" do not."""
+    return value.first < value.last or items[value.place].kind in ("word", "filler")
+
+
+def _likely_of(value: Value) -> Given | None:
+    """Beside which markings a value counts that is not claimed by the frames: those of whatever mounting apart."""
+    if value.given is not None and value.given.field.startswith(LIKELY_CLOSE):
+        return value.given
+    return likely(value.field, value.value)
 
 
 def _said(value: Value) -> tuple[str, float | str, bool]:

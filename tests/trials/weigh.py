@@ -54,7 +54,7 @@ FRESH = (
     "twenty-ninth", "thirtieth", "thirty-first", "thirty-third", "thirty-fourth", "thirty-fifth", "thirty-sixth",
     "thirty-seventh", "thirty-eighth", "thirty-ninth", "fortieth", "forty-first", "forty-second",
 )  # fmt: skip
-HELD_OUT = ("twenty-sixth", "thirty-second")  # nothing is fitted to them, and no word was added for them
+HELD_OUT = ("twenty-sixth", "thirty-second", "forty-third")  # nothing is fitted to them, and no word was added for them
 FOLDS = tuple(FRESH[first::6] for first in range(6))  # files that are fitted without together
 TEXTS = ("title", "description")
 PRAISE = "texts_praise.toml"  # phrases that change nothing of a claim beside them
@@ -64,6 +64,7 @@ STRENGTH = 0.1  # inverse of the penalty
 AT_LEAST = 0.02  # smaller weights are left out
 AT_LEAST_OF_WORD = 0.1  # a word that tells less on every side only makes more sentences distinct
 ODDS_ABOVE = 0.25  # the same for a load, an index or a speed above the marking's
+_MARKED = ("marking", "service_description")
 ODDS_ALONE = 3.0  # how much more likely a size is this tire's where the listing gives no other
 ODDS = 1.0  # log-odds from which a reading counts: between what is missed and what is accused for nothing
 
@@ -162,6 +163,25 @@ def cases_beside_praise(lexicon: Lexicon) -> Iterator[Case]:
                 if one.framed == FRAMED:
                     kind = _kind_of(one.value, lexicon.roles.kinds)
                     yield Case("praise", number, True, True, kind, (*one.cues,), "agreeing")
+
+
+def cases_of_titles(lexicon: Lexicon) -> Iterator[Case]:
+    """Whole markings in titles as shops write them, and claims behind such titles: all are of that tire.
+
+    Many a sales text is the title once more.
+    """
+    claims = tomllib.loads((FOLDER / "texts_beside.toml").read_text("utf-8"))
+    every = [claim for found in claims.values() for claim in found["claims"]]
+    for number, row in enumerate(read(sorted((FOLDER / "titles").glob("*.jsonl")))):
+        if row["kind"] != "title" or "refuse" in row["expect"]:
+            continue
+        told = claims.get(row["lang"], {"claims": every})["claims"]
+        behind = (" ", ", ", " - ", " | ")[number % 4] + told[number // 4 % len(told)]
+        for text, field in ((row["text"], "title"), (row["text"], "description"), (row["text"] + behind, "title")):
+            for one, _ in _readings({"text": text, "field": field, "marking": ""}, lexicon):
+                if one.framed == FRAMED and (text != row["text"] or one.value.field in _MARKED):
+                    kind = _kind_of(one.value, lexicon.roles.kinds)
+                    yield Case("titles", number, True, True, kind, (*one.cues,), "agreeing")
 
 
 def _kind_of(value: Value, kinds: Mapping[str, str]) -> str:
@@ -333,4 +353,5 @@ def run(paths: Iterable[Path], *, save: bool) -> str:
     found += cases("listings", list(texts_of_listings()), lexicon)
     found += example_cases(lexicon)
     found += cases_beside_praise(lexicon)
+    found += cases_of_titles(lexicon)
     return str(write(fitted(found))) if save else "\n".join(table(found))
