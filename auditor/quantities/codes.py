@@ -57,11 +57,13 @@ _TIRE_WORDS = Pattern(
 )
 
 _YES = words(
-    "yes y true t 1 1.0 x ✓ ✔ ☑ ja j oui o si sí s tak vrai wahr vero marked on да так ναι evet はい 是 예 نعم כן có ใช่"
+    "yes y true t 1 1.0 x ✓ ✔ ☑ ja j oui o si sí s tak vrai wahr vero marked on да так ναι evet "
+    "はい 是 예 نعم כן có ใช่ da ano áno igen kyllä jah jā taip sim já ya var კი այո بله हाँ 有 유"
 )
 _NO = words(
     "no n false f 0 0.0 nein non nie nee not faux falsch falso off without unmarked ✗ ✘ ohne "
-    "нет ні не όχι hayır いいえ 否 无 아니오 아니요 لا לא không ไม่"
+    "нет ні не όχι hayır いいえ 否 无 아니오 아니요 لا לא không ไม่ "
+    "nu ne nem ei nē nej nei não nao tidak yok არა ոչ خیر नहीं 無 무"
 )
 _MUD = Pattern(r"m\s?[+&./ -]?\s?s\.?|mud\s?(?:and|&|\+)\s?snow")
 _PEAK = Pattern(
