@@ -220,9 +220,10 @@ def with_described(own: list[pa.Array | None], parts: Sequence[pa.Array | None])
     if index is None or symbol is None:
         return own
     count = len(index)
-    lacks = _lacks(marking, count) & _lacks(service, count)
+    lacks = _lacks(marking, count)
     if not lacks.any():
         return own
+    lacks &= _lacks(service, count)
     told = [_texts_of(column, count) for column in parts]
     first, of = distinct([places for _, places in told])
     made = [described_by(*(texts[places[one]] for texts, places in told)) for one in first.tolist()]

@@ -17,13 +17,10 @@ from auditor.claims.items import UNITS
 from auditor.claims.lexicon import Lexicon, Phrase
 from auditor.claims.own import FILLER, NOBODY, Own, named, plain
 from auditor.claims.sentences import START, Claim, State, listed_fields, read_sentence, sentences
-from auditor.claims.words import BREAK, LOWER, OWN, OWN_SERVICE, UPPER, clean, tokens_of_word
+from auditor.claims.words import BREAK, LOWER, OWN, OWN_SERVICE, SERVICE, UPPER, clean, tokens_of_word
 from auditor.quantities.cell_values import BLANK, BLANK_MARKINGS, DENIED, READ, Parsed, Said, code_or_number
-from auditor.trade.patterns import Pattern
 from auditor.trade.tables import Tables
 
-_INDEX = Pattern(r"([0-9]{2,3}(?:/[0-9]{2,3})?)(?:\.0)?")
-_SYMBOL = Pattern(r"A[1-8]|[B-HJ-NP-WY]")
 _DECODED = ("marking", "service_description")  # claims whose value is a text to decode
 MOST_OCCURRENCES = 3  # claims of one field that one text may make; further ones are repetition
 
@@ -59,12 +56,9 @@ def own_of_cells(marking: str, size: str, service: str, brand: str, model: str, 
 
 def described_by(load_index: str, load_index_dual: str, speed_symbol: str) -> str:
     """The service description that a listing's split cells make; "" where they say none for certain."""
-    index, dual = _INDEX.fullmatch(load_index.strip()), _INDEX.fullmatch(load_index_dual.strip())
-    symbol = _SYMBOL.fullmatch(speed_symbol.strip())
-    if index is None or symbol is None or (load_index_dual.strip() and dual is None):
-        return ""
-    behind = f"/{dual[1]}" if dual else ""
-    return f"{index[1]}{behind}{symbol[0]}"
+    index, dual, symbol = (cell.strip().removesuffix(".0") for cell in (load_index, load_index_dual, speed_symbol))
+    made = f"{index}/{dual}{symbol}" if dual else f"{index}{symbol}"
+    return made if SERVICE.fullmatch(made) else ""
 
 
 def is_filled(text: str) -> bool:

@@ -211,13 +211,17 @@ def _are_weights(column: Column, markings: Sequence[str], unit: str, decimal: st
     return judged >= FEW
 
 
-# What a tire's data give in these units, and the least and most of it; in mm hardly anything else is so small.
-_ALONE = {
+# What a tire's data give in these units, and the least and most of it.
+USUAL_IN = {
     "km/h": ("max_speed_kmh", 5.0, 350.0),
     "mph": ("max_speed_mph", 3.0, 220.0),
     "kPa": ("max_pressure_kpa", 150.0, 1_300.0),
     "psi": ("max_pressure_psi", 15.0, 160.0),
     "bar": ("max_pressure_bar", 1.0, 13.0),
+}
+# Of tires alone; in mm hardly anything else is so small.
+_ALONE = {
+    **USUAL_IN,
     "dB": ("noise_db", 55.0, 90.0),
     "mm": ("tread_depth_mm", 2.0, 40.0),
     "32nds": ("tread_depth_32nds", 2.0, 60.0),

@@ -14,7 +14,6 @@ _FEW, _NEARLY_ALL, _HARDLY = 5, 0.9, 0.2
 # Of the section width, the width of a rim: those of motorcycles are narrow.  Common practice, no source.
 _NARROWEST, _WIDEST = 0.4, 1.1
 _RANGE = ("rim_width_min_in", "rim_width_max_in")
-_WIDTHS = ("measuring_rim_in", *_RANGE)
 
 
 def of_rim_widths(column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None) -> ColumnUse:

@@ -11,6 +11,7 @@ from auditor.feeds import column_evidence
 from auditor.feeds.column_evidence import Column
 from auditor.feeds.model import ColumnUse, LeftOut, Mapping
 from auditor.mapping.bare_values import says_much
+from auditor.mapping.column_units import USUAL_IN
 from auditor.mapping.header_evidence import FEW, GENERIC
 from auditor.mapping.marking_agreement import agreement
 from auditor.rulebook.header_likeness import speaks_of_other_business
@@ -126,15 +127,7 @@ def _by_values(column: Column, markings: Sequence[str]) -> str | None:
 
 
 # What is usual of tires and of hardly anything else in these units; weights of tires and prices lie below, boxes above.
-_USUAL_IN = {
-    "kg": ("max_load_kg", 250.0, 10_000.0),
-    "lb": ("max_load_lb", 500.0, 22_000.0),
-    "km/h": ("max_speed_kmh", 5.0, 350.0),
-    "mph": ("max_speed_mph", 3.0, 220.0),
-    "kPa": ("max_pressure_kpa", 150.0, 1_300.0),
-    "psi": ("max_pressure_psi", 15.0, 160.0),
-    "bar": ("max_pressure_bar", 1.0, 13.0),
-}
+_USUAL_IN = {**USUAL_IN, "kg": ("max_load_kg", 250.0, 10_000.0), "lb": ("max_load_lb", 500.0, 22_000.0)}
 
 
 def _by_unit(column: Column, contract: Contract) -> str | None:

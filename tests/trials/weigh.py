@@ -57,6 +57,7 @@ FRESH = (
 HELD_OUT = ("twenty-sixth", "thirty-second", "forty-third")  # nothing is fitted to them, and no word was added for them
 FOLDS = tuple(FRESH[first::6] for first in range(6))  # files that are fitted without together
 TEXTS = ("title", "description")
+_MARKED = frozenset({"marking", "service_description"})
 PRAISE = "texts_praise.toml"  # phrases that change nothing of a claim beside them
 OF_FRESH = 2.0  # how much more such a sentence tells than those whose words the lexicon was gathered from
 LEAST_SEEN = 8  # readings that have a cue; rarer ones tell nothing
@@ -64,7 +65,6 @@ STRENGTH = 0.1  # inverse of the penalty
 AT_LEAST = 0.02  # smaller weights are left out
 AT_LEAST_OF_WORD = 0.1  # a word that tells less on every side only makes more sentences distinct
 ODDS_ABOVE = 0.25  # the same for a load, an index or a speed above the marking's
-_MARKED = ("marking", "service_description")
 ODDS_ALONE = 3.0  # how much more likely a size is this tire's where the listing gives no other
 ODDS = 1.0  # log-odds from which a reading counts: between what is missed and what is accused for nothing
 
@@ -158,11 +158,8 @@ def cases_beside_praise(lexicon: Lexicon) -> Iterator[Case]:
             number += 1
             parts = [phrase, claim] if number % 2 else [claim, phrase]
             text = (". " if number % 3 else ", ").join(part[0].upper() + part[1:] for part in parts)
-            row = {"text": f"{text}.", "field": "description", "marking": ""}
-            for one, _ in _readings(row, lexicon):
-                if one.framed == FRAMED:
-                    kind = _kind_of(one.value, lexicon.roles.kinds)
-                    yield Case("praise", number, True, True, kind, (*one.cues,), "agreeing")
+            for one in _framed(f"{text}.", "description", lexicon):
+                yield _agreeing("praise", number, one, lexicon)
 
 
 def cases_of_titles(lexicon: Lexicon) -> Iterator[Case]:
@@ -178,10 +175,20 @@ def cases_of_titles(lexicon: Lexicon) -> Iterator[Case]:
         told = claims.get(row["lang"], {"claims": every})["claims"]
         behind = (" ", ", ", " - ", " | ")[number % 4] + told[number // 4 % len(told)]
         for text, field in ((row["text"], "title"), (row["text"], "description"), (row["text"] + behind, "title")):
-            for one, _ in _readings({"text": text, "field": field, "marking": ""}, lexicon):
-                if one.framed == FRAMED and (text != row["text"] or one.value.field in _MARKED):
-                    kind = _kind_of(one.value, lexicon.roles.kinds)
-                    yield Case("titles", number, True, True, kind, (*one.cues,), "agreeing")
+            for one in _framed(text, field, lexicon):
+                if text != row["text"] or one.value.field in _MARKED:
+                    yield _agreeing("titles", number, one, lexicon)
+
+
+def _framed(text: str, field: str, lexicon: Lexicon) -> Iterator[Reading]:
+    """What the frames find in a text beside no marking."""
+    row = {"text": text, "field": field, "marking": ""}
+    return (one for one, _ in _readings(row, lexicon) if one.framed == FRAMED)
+
+
+def _agreeing(name: str, number: int, one: Reading, lexicon: Lexicon) -> Case:
+    """A reading that is a claim whatever its figure."""
+    return Case(name, number, True, True, _kind_of(one.value, lexicon.roles.kinds), (*one.cues,), "agreeing")
 
 
 def _kind_of(value: Value, kinds: Mapping[str, str]) -> str:
@@ -246,8 +253,9 @@ class Fit:
 
 def _features(one: Case) -> list[str]:
     """The cues for all kinds of values and for its own; words are too many to tell by kind."""
-    kinds = {True: (ANY,), False: (ANY, one.kind)}
-    return [f"{kind}|{cue}" for cue in one.cues if cue != ABOVE for kind in kinds[f" {WORD}" in cue]]
+    both, of_all = (ANY, one.kind), (ANY,)
+    told = (cue for cue in one.cues if cue != ABOVE)
+    return [f"{kind}|{cue}" for cue in told for kind in (of_all if f" {WORD}" in cue else both)]
 
 
 def _split(name: str) -> tuple[str, str]:
