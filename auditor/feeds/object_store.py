@@ -20,6 +20,9 @@ class ObjectStore:
         self._fs: Any
         self._fs, self._root = fs.FileSystem.from_uri(self.address)
 
+    def make(self) -> None:
+        """Nothing: folders of a store are there with their first object."""
+
     def put(self, name: str, source: Path) -> None:
         """Keeps a copy of a file."""
         with source.open("rb") as file, self._fs.open_output_stream(self._path(name), compression=None) as out:

@@ -65,6 +65,7 @@ class ClusterCrew:
         content = pickle.dumps(book)
         name = f"book-{hashlib.sha256(content).hexdigest()[:32]}"
         try:
+            place.make()
             place.put_bytes(name, content)
         except OSError as error:
             raise OutputError(

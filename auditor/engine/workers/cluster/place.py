@@ -17,12 +17,16 @@ from typing import Protocol
 from auditor.feeds.urls import is_url
 
 _UNFINISHED = ".new-"  # begins the names of files that are being written
+_TRIES = 3  # to remove a folder
 
 
 class Place(Protocol):
     """Files by name; names are relative, with forward slashes.  Errors are OSErrors."""
 
     address: str
+
+    def make(self) -> None:
+        """Makes the place itself; what is put there later does not, so that nothing comes back once it is removed."""
 
     def put(self, name: str, source: Path) -> None:
         """Keeps a copy of a file."""
@@ -52,6 +56,9 @@ class SharedFolder:
     def __init__(self, root: Path) -> None:
         self._root = root
         self.address = str(root)
+
+    def make(self) -> None:
+        self._root.mkdir(parents=True, exist_ok=True)
 
     def put(self, name: str, source: Path) -> None:
         with self._appearing(name) as new:
@@ -87,7 +94,10 @@ class SharedFolder:
     def remove(self, under: str) -> None:
         path = self._root / under
         if path.is_dir():
-            shutil.rmtree(path, ignore_errors=True)
+            for _ in range(_TRIES):  # a worker that wakes up just now may put something into a folder being emptied
+                shutil.rmtree(path, ignore_errors=True)
+                if not path.exists():
+                    break
             with contextlib.suppress(OSError):  # others' parts may lie in it
                 self._root.rmdir()
         else:
@@ -100,7 +110,8 @@ class SharedFolder:
     def _appearing(self, name: str) -> Iterator[Path]:
         """Where to write a file that then appears under its name, or not at all."""
         target = self._root / name
-        target.parent.mkdir(parents=True, exist_ok=True)
+        for folder in reversed(target.relative_to(self._root).parents[:-1]):
+            (self._root / folder).mkdir(exist_ok=True)
         new = target.with_name(f"{_UNFINISHED}{secrets.token_hex(4)}-{target.name}")
         try:
             yield new
