@@ -73,13 +73,23 @@ def _split_governs(st: Statements, cells: MarkingCells, index: Any, described: b
     lacks = ops.missing(index)
     if described:
         lacks = lacks & ops.missing(fact("load_index", cells.service))
-    for codes in (*(codes for _, codes in cells.whole_titles), *(codes for _, _, codes in cells.titles)):
+    for codes in _told_by_texts(cells):
         fuller = lacks & ops.known(fact("load_index", codes)) & ops.known(fact("family", codes))
-        for name in _SAME_SIZE:
-            apart = ops.magnitude(fact(name, codes) - fact(name, size)) > 0.01
-            fuller = fuller & ops.no(apart)
-        governs = governs & ops.no(fuller)
+        governs = governs & ops.no(fuller & is_same_size(st, codes, size))
     return governs
+
+
+def _told_by_texts(cells: MarkingCells) -> list[Any]:
+    """The rows of all markings that titles and descriptions state, whole titles first."""
+    return [*(codes for _, codes in cells.whole_titles), *(codes for _, _, codes in cells.titles)]
+
+
+def is_same_size(st: Statements, one: Any, other: Any) -> Any:
+    """Where nothing that makes a size differs between two markings, whatever letters stand around it."""
+    ops, fact, same = st.ops, st.marking_fact, st.ops.no(st.never)
+    for name in _SAME_SIZE:
+        same = same & ops.no(ops.magnitude(fact(name, one) - fact(name, other)) > 0.01)
+    return same
 
 
 class Taken(NamedTuple):
@@ -91,25 +101,42 @@ class Taken(NamedTuple):
     prefix: Any
 
 
-_LT, _C = (float(SIZE_PREFIXES.index(letters)) for letters in ("LT", "C"))
+LIGHT_TRUCK, COMMERCIAL = (float(SIZE_PREFIXES.index(letters)) for letters in ("LT", "C"))
 _ROOM = 0.95  # below a band; about two load indices
 
 
-def _prefix_taken(st: Statements, base: Any, known: Any) -> tuple[Any, Any]:
-    """(where the size lacks its letters and a cell gives them, which)
+def _prefix_taken(
+    st: Statements, cells: MarkingCells, base: Any, known: Any, split_used: Any, index: Any
+) -> tuple[Any, Any]:
+    """(where the size lacks its letters and a cell or, for split fields, a text gives them, which)
 
-    An index that no light-truck or commercial tire of the size has speaks against LT and C.
+    Width, aspect ratio and rim in cells of their own have no place for LT or C: where a text gives the very size with
+    letters, the cells left them out.  An index that only a tire of the size without LT or C has speaks against them.
     """
     ops, fact, prefix = st.ops, st.marking_fact, stated_prefix(st)
-    if prefix is st.nothing:
+    of_split = ops.any_of(split_used)
+    if prefix is st.nothing and not of_split:
         return st.never, prefix
-    takes = known & ops.missing(fact("size_prefix", base)) & ops.known(prefix) & (prefix >= 0.0)
     load = fact("load_single_kg", base)
-    for letters, kind in ((_LT, "lt"), (_C, "commercial")):
+    if of_split:  # what their cells say is in the size already
+        prefix = ops.where(split_used, _letters_of_texts(st, cells, base), prefix)
+        described = ops.first_known(fact("load_single_kg", cells.service), ops.look_up(st.book.tables.load_kg, index))
+        load = ops.where(split_used, described, load)
+    takes = known & ops.missing(fact("size_prefix", base)) & ops.known(prefix) & (prefix >= 0.0)
+    for letters, kind in ((LIGHT_TRUCK, "lt"), (COMMERCIAL, "commercial")):
         least, most = fact(f"load_as_{kind}_min_kg", base), fact(f"load_as_{kind}_max_kg", base)
-        off = (load < least * _ROOM) | (load > most)
+        off = ((load < least * _ROOM) | (load > most)) & (load <= fact("load_band_max_kg", base))
         takes = takes & ops.no((prefix == letters) & off)
     return takes, prefix
+
+
+def _letters_of_texts(st: Statements, cells: MarkingCells, size: Any) -> Any:
+    """The letters with which a title or description gives a size that stands without any; missing where none does."""
+    ops, letters = st.ops, st.nothing
+    for codes in _told_by_texts(cells):
+        said = st.marking_fact("size_prefix", codes)
+        letters = ops.first_known(letters, ops.where(is_same_size(st, codes, size), said, st.nothing))
+    return letters
 
 
 def governing_marking(
@@ -124,7 +151,7 @@ def governing_marking(
     `marking` where it can be read, else `size`, else the split size fields, else the title read as a marking, else a
     size that a text claims.
     A marking without a load index takes the service description field, else the split fields.
-    A size without letters takes LT, ST, P, T, HL or C from the field of the prefix.
+    A size without letters takes LT, ST, P, T, HL or C from the field of the prefix, one of split fields from a text.
     `compose(need, base, service, taken, use_service)` returns the rows of the joined markings.
     """
     ops, fact = st.ops, st.marking_fact
@@ -132,7 +159,7 @@ def governing_marking(
     base, size_source, known, split_used, title_used = _size(st, cells, positions, index)
     has_marking = fact("readable", cells.marking) == 1.0
     described = "service_description" in positions
-    use_prefix, prefix = _prefix_taken(st, base, known & ops.no(split_used))
+    use_prefix, prefix = _prefix_taken(st, cells, base, known, split_used, index)
     if not described and index is st.nothing and symbol is st.nothing and use_prefix is st.never:  # nothing to take
         texts = _other_texts(st, cells, positions, has_marking, st.never, title_used)
         return Governing(base, size_source, size_source, st.never, st.never, split_used, texts)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from functools import cache
 from typing import Any, NamedTuple
 
+from auditor.judging.governing import COMMERCIAL, LIGHT_TRUCK, is_same_size
 from auditor.judging.implausible import STANDARD_LOAD, Ask, is_weak, tests_of
 from auditor.judging.rule_terms import in_force, tolerance_of, tolerance_share, tolerance_width
 from auditor.judging.statements import FactFunction, Slot, Statements
@@ -96,9 +97,11 @@ def _prefix_left_out(st: Statements) -> Any:
     if rule is None:
         return st.never
     room = 1.0 - rule.limit("room_share")
-    fits = st.per_marking(_fits_with_letters(rule.limit("most_dual_below"), rule.limit("fastest_kmh"), room))
+    fits = st.per_marking(_fits_with_letters(rule.limit("most_dual_below"), room))
     if not ops.any_of(fits):
         return fits
+    said = _letters_in_a_text(st)  # then the symbol need not tell
+    fits = fits & (said | ops.no(st.fact("speed_kmh") > rule.limit("fastest_kmh")))
     ply, least = stated_strength(st), rule.limit("least_ply")
     carries = _carries(st, ply, room)
     plain = ops.known(st.first("load_version")) | ((ply >= least) & ops.no(carries)) | ops.known(st.first("treadwear"))
@@ -111,10 +114,21 @@ def _prefix_left_out(st: Statements) -> Any:
             hard = hard | (kpa > rule.limit("passenger_pressure_kpa"))
     strong = (ply >= least) & carries & (hard | ops.no(st.per_marking(_may_be_passenger)))
     asked = st.per_marking(_asks_for_letters(least)) | strong
-    supported = st.per_marking(_has_support(least, rule.limit("fastest_alone_kmh"))) | strong | commercial
+    supported = st.per_marking(_has_support(least, rule.limit("fastest_alone_kmh"))) | strong | commercial | said
     found = fits & asked & supported & ops.no(plain)
     allowed = in_force(rule, st)
     return found if allowed is None else found & allowed
+
+
+def _letters_in_a_text(st: Statements) -> Any:
+    """Where another text gives the very size with LT or C."""
+    ops, found = st.ops, st.never
+    for text in st.governing.texts:
+        letters = st.marking_fact("size_prefix", text.codes)
+        told = (letters == LIGHT_TRUCK) | (letters == COMMERCIAL)
+        if ops.any_of(told):
+            found = found | (told & is_same_size(st, text.codes, st.governing.codes))
+    return found
 
 
 def stated_strength(st: Statements) -> Any:
@@ -145,7 +159,7 @@ def _may_be_passenger(ops: Any, fact: Ask) -> Any:
 
 
 @cache
-def _fits_with_letters(most_dual_below: float, fastest_kmh: float, room: float) -> FactFunction:
+def _fits_with_letters(most_dual_below: float, room: float) -> FactFunction:
     def fits(ops: Any, fact: Ask) -> Any:
         load, steps = fact("load_single_kg"), fact("load_index") - fact("load_index_dual")
         inside = ops.false(fact("family"))
@@ -153,7 +167,7 @@ def _fits_with_letters(most_dual_below: float, fastest_kmh: float, room: float) 
             least, most = fact(f"load_as_{family}_min_kg"), fact(f"load_as_{family}_max_kg")
             inside = inside | ((load >= least * room) & (load <= most))
         near = ops.missing(steps) | ((steps >= 0.0) & (steps <= most_dual_below))
-        return inside & near & ops.no(fact("speed_kmh") > fastest_kmh)
+        return inside & near
 
     return fits
 
