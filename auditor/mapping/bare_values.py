@@ -30,7 +30,7 @@ _HALF = 0.5
 _FASTER_KMH = 60.0  # from here on a speed in mph is told from other small numbers
 _LONGEST_TITLE, _MANY = 90, 10  # characters; cells
 _SIZES = frozenset({"marking", "size", "title"})
-_IDENTITIES = frozenset({"sku", "part_number", "gtin"})
+_NUMBERS = frozenset({"sku", "part_number"})
 _ARTICLE = re.compile(r"(?=.*\d{3})[A-Za-z0-9][A-Za-z0-9._/-]{3,19}")
 _BESIDE_SIZES = frozenset({"load_version", "tire_class", "description"})  # told only where there are sizes
 _TIRE_CLASS = re.compile(r"[Cc]\s?[123]")
@@ -43,6 +43,11 @@ _Uses = list[ColumnUse | None]
 def is_symbol(text: str) -> bool:
     """A speed symbol alone, those of slow machines too."""
     return _SYMBOL.fullmatch(text.strip()) is not None
+
+
+def has_no_header(column: Column) -> bool:
+    """Whether the column is called by its place, for the feed has no headers."""
+    return column.header == f"column {column.position + 1}"
 
 
 def says_much(header: str) -> bool:
@@ -138,7 +143,7 @@ def place_by_values(columns: Sequence[Column], uses: _Uses, contract: Contract) 
         ("gtin", column_evidence.is_gtin, 0.95),
         ("title", column_evidence.holds_size, 0.8),
         ("load_version", _is_version, 1.0),
-        ("tire_class", _is_tire_class, 1.0),
+        ("tire_class", is_tire_class, 1.0),
         ("description", _is_prose, 0.6),
     )
     taken = {use.fields[0] for use in uses if use and use.confidence >= CERTAIN}
@@ -158,7 +163,7 @@ def place_by_values(columns: Sequence[Column], uses: _Uses, contract: Contract) 
         if column is not None and share >= least and (name != "description" or _differ(column)):
             uses[column.position] = _placed(column, name, 0.85 if column.filled >= 5 else 0.6)
             taken.add(name)
-    if columns and not _IDENTITIES & taken and uses[0] is None and _SIZES & taken and _numbers_articles(columns[0]):
+    if columns and not _NUMBERS & taken and uses[0] is None and _SIZES & taken and _numbers_articles(columns[0]):
         uses[0] = _placed(columns[0], "sku", 0.85)
 
 
@@ -170,7 +175,8 @@ def _is_version(text: str) -> bool:
     return text.upper() in LOAD_VERSIONS
 
 
-def _is_tire_class(text: str) -> bool:
+def is_tire_class(text: str) -> bool:
+    """One of the classes of a regulation: C1, C2, C3."""
     return _TIRE_CLASS.fullmatch(text) is not None
 
 
@@ -189,6 +195,6 @@ def _numbers_articles(column: Column) -> bool:
     each = len(column.counts) == column.filled == len(column.cells) >= _MANY
     return (
         each
-        and len(fold(column.header)) <= 1
+        and (len(fold(column.header)) <= 1 or has_no_header(column))
         and column.share(lambda text: _ARTICLE.fullmatch(text) is not None) == 1.0
     )

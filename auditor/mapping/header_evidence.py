@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 
 from auditor.feeds import column_evidence
 from auditor.feeds.column_evidence import Column
-from auditor.mapping.loose_columns import holds_load_indices
+from auditor.mapping.loose_columns import are_index_pairs, holds_load_indices
 from auditor.mapping.marking_agreement import CANDIDATES, agreement, near_widths
 from auditor.mapping.season_codes import season_codes
 from auditor.quantities import readable_fields
@@ -80,8 +80,8 @@ def speaks(
     if group == "speed_symbol" and len(column.counts) >= 3:
         symbols = column.share(lambda text: _SYMBOL.fullmatch(text) is not None)
         return symbols, symbols >= 0.95  # letters of which most stand for no class or range
-    if group == "load_index" and judged < FEW and holds_load_indices(column, markings):
-        return 1.0, True  # no marking says one, but its size is made with such
+    if group == "load_index" and judged < FEW and (holds_load_indices(column, markings) or are_index_pairs(column)):
+        return 1.0, True  # no marking says one, but its size is made with such, or pairs say it themselves
     return _readable(column, group, fields, decimal, contract), judged >= FEW and agreed >= 0.5
 
 

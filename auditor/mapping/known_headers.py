@@ -9,7 +9,7 @@ from auditor.feeds import column_evidence
 from auditor.feeds.column_evidence import Column
 from auditor.feeds.model import ColumnUse, LeftOut
 from auditor.mapping.ambiguous_headers import kind_by_values
-from auditor.mapping.bare_values import bears_out_letters, is_symbol
+from auditor.mapping.bare_values import bears_out_letters, is_symbol, is_tire_class
 from auditor.mapping.header_evidence import UNEVEN
 from auditor.mapping.season_codes import season_codes
 from auditor.quantities import readable_fields
@@ -22,6 +22,8 @@ _MOSTLY, _NEARLY_ALL = 0.5, 0.9  # shares of the cells
 _FEW_DIGITS = 2  # of a number that names no model: pieces, places in a list
 _OFTEN_MORE = frozenset({"load_index", "speed_symbol", "size"})  # headers over columns that often hold more
 _NO_FLAGS = frozenset({"speed_symbol", "load_range", "ply_rating", "noise_db", "wet_grip_class", "fuel_class"})
+_OF_CIRCLES = frozenset({"mud_and_snow", "severe_snow", "load_version"})  # marks that a tire has or has not
+_FULL_CIRCLE, _CIRCLES = "●", frozenset("○◯〇")
 _IN_WORDS = frozenset({"season", "construction", "size_prefix"})  # what no number says
 _OTHER_BUSINESS = re.compile(
     r"\b(price|cost|msrp|preis|vk|ek|prix|tarif|precio|coste|prezzo|costo|prijs|cena|qty|quantity|stock|bestand|menge|"
@@ -72,6 +74,8 @@ def contradicted(column: Column, use: ColumnUse | None, contract: Contract) -> L
         return None
     if name in _NO_FLAGS and column_evidence.of_flags(column):
         return LeftOut(column.header, f"The header says {name}, but its cells are but yes and no.")
+    if name in _OF_CIRCLES and _FULL_CIRCLE in column.counts and not _CIRCLES.isdisjoint(column.counts):
+        return LeftOut(column.header, "Its cells are full and empty circles, of which either may be yes.")
     if name in {"marking", "size"}:
         readable = column.share(column_evidence.looks_like_size)
     else:
@@ -103,6 +107,8 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
     numeric = (
         column.share(lambda text: column_evidence.plain_number(text, decimal) is not None) if column.filled else 0.0
     )
+    if first != "tire_class" and column.share(is_tire_class) >= _NEARLY_ALL:
+        return "tire_class"  # "Kat.": of plies, and of C1, C2, C3
     if first in {"load_index", "speed_symbol"} and column.share(column_evidence.is_service) >= 0.6:
         return "service_description"
     if first == "size" and column.share(column_evidence.is_marking) >= 0.5:

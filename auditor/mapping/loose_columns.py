@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
 from itertools import product
 
-from auditor.feeds.column_evidence import Column, decoded
+from auditor.feeds.column_evidence import Column, decoded, is_blank
 from auditor.feeds.model import ColumnUse
 from auditor.mapping.marking_agreement import size_of_parts
 from auditor.marking import Unreadable, decode
@@ -26,6 +26,8 @@ _WIDTH = re.compile(r"[1-3][0-9]5")
 _ASPECT = re.compile(r"[2-8][05]")
 _RIM = re.compile(r"Z?R?\s?(?:1[0-9]|2[0-4])(?:[.,]5)?\s?C?", re.IGNORECASE)
 _INDEX = re.compile(r"(?:[4-9][0-9]|1[0-9][0-9])(?:/(?:[4-9][0-9]|1[0-9][0-9]))?")
+_PAIR = re.compile(r"(1?[0-9]{2})\s?/\s?(1?[0-9]{2})")
+_MOST_BELOW = 8  # steps that the index of dual tires lies below the single one
 _FIRST_INDEX = re.compile(r"\(?([0-9]{2,3})")  # of `125/122S`, `(98Y)`
 _SYMBOL = re.compile(r"\(?[J-NP-UHVWY]\)?")
 _GENERIC = {"generic_width": "section_width_mm", "generic_diameter": "rim_diameter_in"}
@@ -140,6 +142,23 @@ def holds_load_indices(column: Column, markings: Sequence[str]) -> bool:
     return len(known) >= _FEW and sum(fits(_bare(size), cell.split("/")[0]) for size, cell in known) >= _FITS * len(
         known
     )
+
+
+def are_index_pairs(column: Column) -> bool:
+    """Single and dual load indices, "156/150", and single ones among them: a tire that runs in pairs carries more kg
+    and more lb than any index counts.
+    """
+    said = [(text, count) for text, count in column.usual() if not is_blank(text, "load_index")]
+    total = sum(count for _, count in said)
+    pairs = sum(
+        count for text, count in said if (pair := _PAIR.fullmatch(text)) and _is_dual(int(pair[1]), int(pair[2]))
+    )
+    single = sum(count for text, count in said if text.isdecimal() and _INDEX.fullmatch(text))
+    return pairs >= max(_FEW, total / 2) and pairs + single >= 0.95 * total
+
+
+def _is_dual(single: int, dual: int) -> bool:
+    return single - _MOST_BELOW <= dual <= single
 
 
 def _bare(marking: str) -> str:

@@ -14,6 +14,7 @@ LEAST_VALUES = 20  # readable values that may settle a unit
 LEAST_SHARE = 0.5  # of them, that agree with their markings in it
 FEW_WIDTHS, _DIFFERENT = 5, 4  # numbers, and different ones, that may show to be widths
 TIMES_ANY_OTHER = 10  # as many as agree in any other unit
+_BY_CHANCE = 0.05  # share of numbers that may agree with anything
 
 # field -> (derived fact, factor from its unit, relative tolerance); 0 means equal
 CANDIDATES: dict[str, tuple[str, float, float]] = {
@@ -121,7 +122,7 @@ def unit_by_markings(column: Column, markings: Sequence[str], names: Sequence[st
 def best_agreement(
     column: Column, markings: Sequence[str], names: Sequence[str], decimal: str | None, least: int
 ) -> str | None:
-    """The one field among `names` that nearly all numbers agree with and at most 5 % with any other.
+    """The one field among `names` that nearly all numbers agree with and at most a tenth as many with any other.
 
     None where fewer than `least` numbers can be judged, or where the answer is not clear.  Nothing but loads and speeds
     takes the many values that the markings say of them, so there one wrong cell in seven leaves no doubt.
@@ -132,7 +133,8 @@ def best_agreement(
         return None
     if shares[ranked[0]][0] < (0.85 if ranked[0].startswith(("max_load", "max_speed")) else 0.95):
         return None
-    rivals = [name for name in ranked[1:] if shares[name][0] > 0.05 and shares[name][1] >= least]
+    chance = max(_BY_CHANCE, shares[ranked[0]][0] / TIMES_ANY_OTHER)
+    rivals = [name for name in ranked[1:] if shares[name][0] > chance and shares[name][1] >= least]
     return None if rivals else ranked[0]
 
 

@@ -9,7 +9,7 @@ from itertools import pairwise, product
 
 from auditor.feeds.column_evidence import Column, is_blank, numbers, plain_number
 from auditor.feeds.model import ColumnUse
-from auditor.mapping.bare_values import is_symbol
+from auditor.mapping.bare_values import has_no_header, is_symbol
 from auditor.rulebook.header_likeness import speaks_of_other_business
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract
@@ -22,6 +22,7 @@ _TRACTION, _TEMPERATURE = re.compile(r"AA|[ABC]"), re.compile(r"[ABC]")
 _LABEL = (("fuel_class", _CLASS), ("wet_grip_class", _CLASS), ("noise_class", _WAVES))
 _TREADWEAR = (40.0, 1000.0, 20.0)  # lowest, highest, and what they go in
 _CONSTRUCTIONS = frozenset("RDB")  # radial, diagonal, bias belted: symbols as well
+_LONGEST_CODE, _FEWEST_MODELS = 3, 3  # letters of a code, which is no brand; names
 _TWINS = {"max_load": "max_load_dual", "load_index": "load_index_dual"}
 _SECOND = re.compile(r"(.*\D)\s*2")
 
@@ -42,6 +43,7 @@ def place_by_neighbours(columns: Sequence[Column], uses: _Uses, contract: Contra
         _label_classes(free, held),
         _tire_grades(free, held),
         _symbol_behind_index(free, held),
+        _brands_and_models(columns, free, held),
         _models_of_brands(columns, free, held),
     ):
         for column, name in found:
@@ -159,6 +161,28 @@ def _symbol_behind_index(free: Sequence[Column], held: dict[str, int]) -> list[t
     ]
 
 
+def _brands_and_models(
+    columns: Sequence[Column], free: Sequence[Column], held: dict[str, int]
+) -> list[tuple[Column, str]]:
+    """In a feed without headers two columns of names side by side: models, some numbered, and whose they are."""
+    if {"brand", "model"} & held.keys():
+        return []
+    at = {column.position: column for column in free if has_no_header(column) and _of(column, _is_name)}
+    found = [
+        (brand, model)
+        for brand in at.values()
+        if (model := at.get(brand.position + 1)) is not None
+        and _of(brand, _is_brand)
+        and any(any(map(str.isdecimal, text)) for text in model.counts)
+        and _belong_to(model, brand)
+    ]
+    return [(found[0][0], "brand"), (found[0][1], "model")] if len(found) == 1 else []
+
+
+def _is_brand(text: str) -> bool:
+    return len(text) > _LONGEST_CODE and text[0].isupper() and not any(map(str.isdecimal, text))
+
+
 def _models_of_brands(
     columns: Sequence[Column], free: Sequence[Column], held: dict[str, int]
 ) -> list[tuple[Column, str]]:
@@ -167,19 +191,20 @@ def _models_of_brands(
     if brand is None or "model" in held:
         return []
     for column in free:
-        if column.position != brand + 1 or not _of(column, _is_name) or len(column.counts) < 3:
-            continue
-        pairs = {
-            (name.strip(), of.strip())
-            for name, of in zip(column.cells, columns[brand].cells, strict=True)
-            if name.strip() and of.strip()
-        }
-        brands = len({of for _, of in pairs})
-        if len(pairs) == len({name for name, _ in pairs}) and 1 < brands < len(
-            pairs
-        ):  # a brand's country is its own too
+        if column.position == brand + 1 and _of(column, _is_name) and _belong_to(column, columns[brand]):
             return [(column, "model")]
     return []
+
+
+def _belong_to(model: Column, brand: Column) -> bool:
+    """Whether each of a few names goes with one other name, of which there are fewer: a brand's country is its own."""
+    pairs = {
+        (name.strip(), of.strip())
+        for name, of in zip(model.cells, brand.cells, strict=True)
+        if name.strip() and of.strip()
+    }
+    names, brands = {name for name, _ in pairs}, {of for _, of in pairs}
+    return len(model.counts) >= _FEWEST_MODELS and len(pairs) == len(names) and 1 < len(brands) < len(names)
 
 
 def _is_name(text: str) -> bool:

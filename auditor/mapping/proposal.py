@@ -30,6 +30,7 @@ from auditor.rulebook.listing_fields import Contract
 
 WORTH_SAYING = 0.6  # score of an unknown header from which on it is named where it matters
 _NEARLY_ALL = 0.9  # of the cells
+_SECOND_NUMBER = 0.8  # confidence of a second column of article numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,7 +228,10 @@ def _sorted_out(work: _Work) -> Proposal:
     feed_decimal = "," if work.decimals.count(",") > work.decimals.count(".") else None
     for use in [use for use in work.uses if use]:
         rival = best[use.fields[0]]
-        if rival is not use:
+        if rival is not use and _numbers_too(use, work.columns[use.position], best):
+            best["part_number"] = replace(use, fields=("part_number",), confidence=min(use.confidence, _SECOND_NUMBER))
+            kept.append(best["part_number"])
+        elif rival is not use:
             work.leave(use, LeftOut(use.column, _rival_reason(use, rival)))
         elif use.confidence < CERTAIN:
             unsure.append(use)
@@ -243,6 +247,17 @@ def _sorted_out(work: _Work) -> Proposal:
     )
     left = unread_columns(work.columns, kept, work.left, work.groups, work.markings(), work.contract)
     return Proposal(Mapping("proposed", tuple(kept), left), tuple(unsure), unplaced, work.records)
+
+
+def _numbers_too(use: ColumnUse, column: Column, best: dict[str, ColumnUse]) -> bool:
+    """Whether a second column of article numbers is that of the maker, so to speak: codes that no other shop has.
+
+    Bare numbers of two suppliers may be the same by chance, and then their tires would be compared.
+    """
+    if use.fields != ("sku",) or "part_number" in best or use.confidence < CERTAIN:
+        return False
+    coded = column.share(lambda text: any(map(str.isalpha, text)) and any(map(str.isdecimal, text)) and " " not in text)
+    return coded >= _NEARLY_ALL and len(column.counts) >= _NEARLY_ALL * column.filled
 
 
 def _rival_reason(use: ColumnUse, rival: ColumnUse) -> str:

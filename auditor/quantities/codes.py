@@ -57,12 +57,12 @@ _TIRE_WORDS = Pattern(
 )
 
 _YES = words(
-    "yes y true t 1 1.0 x ✓ ✔ ☑ ja j oui o si sí s tak vrai wahr vero marked on да так ναι evet "
-    "はい 是 예 نعم כן có ใช่ da ano áno igen kyllä jah jā taip sim já ya var კი այո بله हाँ 有 유"
+    "yes y true t 1 1.0 x ✓ ✔ ☑ ● ○ ◯ 〇 ja j oui o si sí s tak vrai wahr vero marked on да так ναι evet "
+    "はい あり 是 예 نعم כן có ใช่ da ano áno igen kyllä jah jā taip sim já ya var კი այո بله हाँ 有 유"
 )
 _NO = words(
     "no n false f 0 0.0 nein non nie nee not faux falsch falso off without unmarked ✗ ✘ ohne нет ні не όχι hayır "
-    "いいえ 否 无 아니오 아니요 لا לא không ไม่ nu ne nem ei nē nej nei não nao tidak yok არა ոչ خیر नहीं 無 무"
+    "いいえ なし 否 无 아니오 아니요 لا לא không ไม่ nu ne nem ei nē nej nei não nao tidak yok არა ոչ خیر नहीं 無 무"
 )
 _MUD = Pattern(r"m\s?[+&./ -]?\s?s\.?|mud\s?(?:and|&|\+)\s?snow")
 _PEAK = Pattern(
@@ -169,7 +169,7 @@ def _version(word: str) -> Reading:
 def read_strength(text: str, field: str) -> CellReading:
     """Load range, ply rating and load version: "LR E", "E/10", "10PR", "ten ply", "SL/4", "Extra Load"."""
     lowered = text.lower().replace("-", " ")
-    if field == "load_version" and lowered.isalpha() and (lowered in _YES or lowered in _NO):
+    if field == "load_version" and not lowered.isdecimal() and (lowered in _YES or lowered in _NO):
         return _read(Reading("load_version", "XL" if lowered in _YES else "SL"))  # "XL: yes"
     if _compact(lowered) in _VERSIONS:
         return _read(_version(lowered))

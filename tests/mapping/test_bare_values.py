@@ -118,3 +118,21 @@ def test_a_symbol_is_a_speeds_where_its_cells_are() -> None:
     symbols = ["H", "V", "H", "S", "Y"]
     assert placed({"Size": MARKINGS, "Symbol": symbols})["Symbol"] == "speed_symbol"
     assert placed({"Symbol": ["A1", "A2", "A3", "A4", "A5"], "Size": MARKINGS})["Symbol"] == "sku"  # Polish
+
+
+def test_classes_of_tires_are_no_plies() -> None:
+    assert placed({"Size": MARKINGS, "Kat.": ["C1", "C1", "C2", "C1", "C2"]})["Kat."] == "tire_class"
+    assert placed({"Size": MARKINGS, "Ply": ["4", "6", "8", "4", "10"]})["Ply"] == "ply_rating"
+
+
+def test_circles_say_yes_where_they_are_of_one_kind() -> None:
+    assert placed({"Size": MARKINGS, "XL": ["○", "", "", "○", "○"]})["XL"] == "load_version"
+    assert "3PMSF" not in placed({"Size": MARKINGS, "3PMSF": ["○", "●", "○", "●", "●"]})
+
+
+def test_one_number_that_is_a_load_as_well_is_no_doubt_about_speeds() -> None:
+    symbols = {"P": "150", "J": "100", "L": "120", "H": "210", "S": "180", "M": "130"}
+    tires = [f"{width}/80-14 M/C {index}{symbol}" for width, index in ((100, 47), (90, 46)) for symbol in symbols] * 2
+    speeds = list(symbols.values()) * 4
+    tires[0], tires[4], speeds[0] = "100/80-14 M/C 48P", "100/80-14 M/C 48S", "180"  # 180 kg, as 48 says
+    assert placed({"column 1": tires, "column 2": speeds})["column 2"] == "max_speed_kmh"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from auditor.feeds.column_evidence import Column
+from auditor.mapping.loose_columns import are_index_pairs
 from auditor.mapping.season_codes import season_codes
 from auditor.rulebook.built_in import load_contract
 from tests.mapping.test_proposal import MARKINGS, placed
@@ -202,3 +203,35 @@ def test_a_single_load_is_none_of_dual_tires() -> None:
 
 def test_markings_alone_take_nothing_from_their_neighbours() -> None:
     assert placed({"Size": MARKINGS}) == {"Size": "marking"}
+
+
+def test_names_of_a_feed_without_headers() -> None:
+    feed = {
+        "column 1": [f"NO{number:05}" for number in range(20)],
+        "column 2": ["NORVANE", "NORVANE", "TORVIK", "TORVIK"] * 5,
+        "column 3": ["ECO 2", "SPORT", "CARGO", "CITY 4"] * 5,
+        "column 4": CARS,
+        "column 5": ["Front", "Rear"] * 10,
+    }
+    names = {"column 1": "sku", "column 2": "brand", "column 3": "model", "column 4": "marking"}
+    assert placed(feed) == names
+    assert "column 2" not in placed({**feed, "column 3": ["ECO", "SPORT", "CARGO", "CITY"] * 5})  # countries and brands
+    assert "column 2" not in placed({**feed, "column 3": ["ECO 2", "SPORT", "ECO 2", "CITY 4"] * 5})  # of two brands
+    assert "X2" not in placed({header.replace("column ", "X"): cells for header, cells in feed.items()})
+
+
+def test_pairs_of_load_indices_under_an_abbreviation() -> None:
+    sizes, services = (list(part) for part in zip(*(text.split(" ") for text in TRUCKS), strict=True))
+    indices = [text[:-1] for text in services]
+    feed = {"Medida": sizes, "I. carga": indices, "C. vel.": [text[-1] for text in services]}
+    assert placed(feed)["I. carga"] == "load_index"
+    assert not are_index_pairs(Column(0, "", ["156/120", "160/90", "152/99", "154/88"] * 5))
+    assert not are_index_pairs(Column(0, "", ["4000/3350", "1030/975"] * 5))
+
+
+def test_a_second_number_of_articles_is_the_makers_where_it_is_a_code() -> None:
+    feed = {"SKU": [f"{number}" for number in range(700, 720)], "Article": [f"N17{number}-A" for number in range(20)]}
+    found = placed({**feed, "Size": CARS})
+    assert (found["SKU"], found["Article"]) == ("sku", "part_number")
+    assert "Article" not in placed({**feed, "Article": [f"{number}" for number in range(20)], "Size": CARS})
+    assert placed({**feed, "Part number": feed["Article"], "Size": CARS}).get("Article") is None

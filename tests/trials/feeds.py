@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import auditor
+from auditor.errors import FeedError
 from auditor.feeds.locate import find_feeds
 from auditor.mapping.opening import open_feeds
 
@@ -27,6 +28,7 @@ class Outcome:
     """What became of one feed."""
 
     name: str
+    fault: str = ""  # why it cannot be read at all: all its columns are in no place, all its mistakes missed
     placed: list[str] = field(default_factory=list)  # headers in their place
     missing: list[str] = field(default_factory=list)  # headers with a place and in none
     wrong: list[str] = field(default_factory=list)
@@ -60,8 +62,12 @@ def _measured(path: Path, expected: dict[str, Any]) -> Outcome:
     columns = {header: [*_fields(wanted), *fair.get(header, ())] for header, wanted in expected["columns"].items()}
     also = expected.get("also_fair", {})
     mistakes = {int(row): [*fields, *also.get(row, ())] for row, fields in expected.get("mistakes", {}).items()}
-    _place(path, columns, outcome)
-    _audit(path, mistakes, outcome)
+    try:
+        _place(path, columns, outcome)
+        _audit(path, mistakes, outcome)
+    except FeedError as error:
+        outcome.fault, outcome.mistakes = str(error), len(mistakes)
+        outcome.missing = [f"{header!r} holds {wanted[0]}" for header, wanted in columns.items() if None not in wanted]
     return outcome
 
 
@@ -125,6 +131,7 @@ def report(outcomes: list[Outcome], details: bool) -> str:
     misplaced = sum(" holds " in text for text in wrong)
     lines = [
         f"{len(outcomes)} feeds",
+        f"not read at all         {sum(one.fault != '' for one in outcomes):5}",
         f"columns in their place  {placed:5} of {placed + missing + misplaced}",
         f"columns in a wrong one  {len(wrong):5}",
         f"no field, named unread  {sum(len(one.unread) for one in outcomes):5}",
@@ -133,7 +140,7 @@ def report(outcomes: list[Outcome], details: bool) -> str:
         f"{sum(one.records - one.mistakes for one in outcomes)}",
     ]
     for one in outcomes if details else ():
-        lines += ["", one.name]
+        lines += ["", one.name, *([f"  NOT READ {one.fault}"] if one.fault else [])]
         for title, texts in (
             ("WRONG", one.wrong),
             ("NOT PLACED", one.missing),
