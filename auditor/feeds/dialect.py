@@ -86,7 +86,7 @@ def find_dialect(
         raise FeedError(f"{name}: the feed map puts the header on line {at + 1}, but the file ends before it.")
     if at < 0 or (wanted.header_row is None and _is_listing(rows[at])):
         headers = tuple(f"column {position}" for position in range(1, _usual_width(rows[max(at, 0) :]) + 1))
-        at, last = -1, max(at, 0) - 1
+        at, last = -1, _first_listing(rows, max(at, 0)) - 1
     else:
         last, headers = _header_cells(lines, at, delimiter, quote)
         headers = _as_wide_as_records(headers, rows[last + 1 :])
@@ -195,6 +195,11 @@ def _header_row(rows: Sequence[Sequence[str]], found: tuple[int, float]) -> int:
 def _is_listing(row: Sequence[str]) -> bool:
     """Whether a row that should be the header holds a size: then the file has no header."""
     return any(is_size(cell.strip()) for cell in row)
+
+
+def _first_listing(rows: Sequence[Sequence[str]], at: int) -> int:
+    """The first row up to `at` that is a listing: a word such as "XL" makes any one of them most like a header."""
+    return next((place for place, row in enumerate(rows[:at]) if _is_listing(row)), at)
 
 
 def _usual_width(rows: Sequence[Sequence[str]]) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import re
 from pathlib import Path
 
 from auditor.feeds.other_encodings import encoding_by_headers, encoding_by_letters
@@ -19,6 +20,8 @@ _BOMS = (
 _WESTERN = set("äöüÄÖÜßàâçéèêëîïôœùûüÀÂÇÉÈÊËÎÏÔŒÙÛáíóúñÁÍÓÚÑ¿¡ìòÌÒãõÃÕåÅæÆøØ°±²³µ·×÷¼½¾«»®©™“”‘’‚„–—…€£§ºª\u00a0†•´¨")
 _CENTRAL = set("ąćęłńóśźżĄĆĘŁŃÓŚŹŻáčďéěíňřšťúůýžÁČĎÉĚÍŇŘŠŤÚŮÝŽäôľĺŕÄÔĽĹŔőűŐŰöüÖÜß°×\u00a0§´")
 _POLISH = set("ąćęłńśźżĄĆĘŁŃŚŹŻ")
+_SIGN_IN_A_WORD = re.compile(r"[^\W\d_][¹²³±¼½¾¿¡¶][^\W\d_]")  # "ca³oroczna": a letter of another encoding
+_POLISH_TEXT = _POLISH | set("óÓäöüÄÖÜßé")  # and names from elsewhere
 SAMPLE_BYTES = 2 << 20
 
 
@@ -91,7 +94,8 @@ def _single_byte_encoding(sample: bytes) -> str:
     western = _fit(high, "windows-1252", _WESTERN)
     central = max(("iso-8859-2", "windows-1250"), key=lambda name: _fit(high, name, _CENTRAL))
     polish = sum(1 for char in high.decode(central, "replace") if char in _POLISH)
-    if _fit(high, central, _CENTRAL) == 1.0 and polish and (western < 1.0 or _guessed_central(sample)):
+    likely = western < 1.0 or _SIGN_IN_A_WORD.search(sample.decode("windows-1252", "replace")) is not None
+    if _fit(high, central, _CENTRAL) == 1.0 and polish and (likely or _guessed_polish(sample, high, central)):
         return central
     if western == 1.0:
         return "windows-1252"
@@ -103,8 +107,13 @@ def _fit(high: bytes, encoding: str, letters: set[str]) -> float:
     return sum(char in letters for char in decoded) / len(decoded) if decoded else 1.0
 
 
-def _guessed_central(sample: bytes) -> bool:
-    """Asks charset-normalizer, where the bytes make sense in both worlds."""
+def _guessed_polish(sample: bytes, high: bytes, central: str) -> bool:
+    """Asks charset-normalizer, where the bytes make sense in both worlds; not where it would be no one language.
+
+    French in a central encoding is words with Polish and Slovak letters: "pręt ŕ rouler".
+    """
+    if not _POLISH_TEXT.issuperset(char for char in high.decode(central, "replace") if char.isalpha()):
+        return False
     from charset_normalizer import from_bytes
 
     lines = [line for line in sample.splitlines() if any(byte > 127 for byte in line)][:2000]

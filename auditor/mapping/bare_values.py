@@ -32,7 +32,9 @@ _LONGEST_TITLE, _MANY = 90, 10  # characters; cells
 _SIZES = frozenset({"marking", "size", "title"})
 _NUMBERS = frozenset({"sku", "part_number"})
 _ARTICLE = re.compile(r"(?=.*\d{3})[A-Za-z0-9][A-Za-z0-9._/-]{3,19}")
-_BESIDE_SIZES = frozenset({"load_version", "tire_class", "description"})  # told only where there are sizes
+_BESIDE_SIZES = frozenset({"load_version", "tire_class", "season", "description"})  # told only where there are sizes
+_OF_WORDS = frozenset({"season", "description"})  # which a shop uses of its goods and stores as well
+_SEASONS, _LEAST_LETTERS = 2, 2  # different ones; letters of a word, one of which is a whole one in Japanese
 _TIRE_CLASS = re.compile(r"[Cc]\s?[123]")
 _LEAST_PROSE, _LEAST_WORDS = 25, 4  # characters, words
 _IN_PARTS = frozenset({"service_description", "load_index"})
@@ -144,6 +146,7 @@ def place_by_values(columns: Sequence[Column], uses: _Uses, contract: Contract) 
         ("title", column_evidence.holds_size, 0.8),
         ("load_version", _is_version, 1.0),
         ("tire_class", is_tire_class, 1.0),
+        ("season", _is_season, 0.95),
         ("description", _is_prose, 0.6),
     )
     taken = {use.fields[0] for use in uses if use and use.confidence >= CERTAIN}
@@ -157,7 +160,8 @@ def place_by_values(columns: Sequence[Column], uses: _Uses, contract: Contract) 
             for column in columns
             if uses[column.position] is None
             and column.filled
-            and not (name == "description" and speaks_of_other_business(column.header, contract))
+            and not (name in _OF_WORDS and speaks_of_other_business(column.header, contract))
+            and not (name == "season" and len(column.counts) < _SEASONS)
         ]
         share, _, column = max(shares, default=(0.0, 0, None), key=lambda item: item[:2])
         if column is not None and share >= least and (name != "description" or _differ(column)):
@@ -173,6 +177,14 @@ def _placed(column: Column, name: str, confidence: float) -> ColumnUse:
 
 def _is_version(text: str) -> bool:
     return text.upper() in LOAD_VERSIONS
+
+
+def _is_season(text: str) -> bool:
+    """Whether a cell is a word for a season, and no letter that it may be short for."""
+    if text.isascii() and len(text) <= _LEAST_LETTERS:
+        return False
+    found = column_evidence.readings(text, "season", None, None)
+    return len(found) == 1 and found[0][0] == "season"
 
 
 def is_tire_class(text: str) -> bool:

@@ -14,6 +14,7 @@ from auditor.mapping.loose_columns import holds_load_indices
 from auditor.mapping.marking_agreement import (
     CANDIDATES,
     agreement,
+    are_symbols,
     best_agreement,
     marking_numbers,
     near_widths,
@@ -131,7 +132,7 @@ def by_other_columns(
         single = next((spec.unit for spec in held if spec.group == "max_load"), None)
         name = next((name for name in contract.groups[group] if contract.fields[name].unit == single), None)
         return _with_other_fields(column, replace(use, fields=(name,)), decimal) if name else None
-    units = {spec.unit for spec in held}
+    units = {spec.unit for spec in held if spec.group != "section_width"}  # widths are in mm everywhere
     outside = {"overall_diameter_in", "measured_width_in"} & {spec.name for spec in held}
     metric, imperial = len(units & _METRIC), len(units & _IMPERIAL) + bool(outside)
     if group not in _OF_SYSTEM or max(metric, imperial) < _LEAST_UNITS or min(metric, imperial) > 0:
@@ -155,6 +156,8 @@ def by_agreement(column: Column, markings: Sequence[str], decimal: str | None) -
     """A column with an unknown header whose numbers are what the markings say, one by one."""
     if not column.filled or len(column.counts) < 3 or not any(markings):
         return None
+    if are_symbols(column, markings):
+        return _used(column, "speed_symbol", decimal)
     name = best_agreement(column, markings, list(CANDIDATES), decimal, ALL_BUT_ALL)
     if name is None and column.filled >= ALL_BUT_ALL and near_widths(column, markings, decimal) >= 0.95:
         name = "measured_width_mm"

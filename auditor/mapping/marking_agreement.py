@@ -14,6 +14,7 @@ LEAST_VALUES = 20  # readable values that may settle a unit
 LEAST_SHARE = 0.5  # of them, that agree with their markings in it
 FEW_WIDTHS, _DIFFERENT = 5, 4  # numbers, and different ones, that may show to be widths
 TIMES_ANY_OTHER = 10  # as many as agree in any other unit
+_SYMBOLS, _SAME = 3, 0.85  # different ones, and the share that is the markings'
 _BY_CHANCE = 0.05  # share of numbers that may agree with anything
 
 # field -> (derived fact, factor from its unit, relative tolerance); 0 means equal
@@ -77,6 +78,23 @@ def agreement(column: Column, markings: Sequence[str], name: str, decimal: str |
         judged += 1
         agreed += abs(value - expected * factor) <= max(tolerance * expected * factor, 1e-6)
     return (agreed / judged if judged else 0.0), judged
+
+
+@lru_cache(maxsize=1 << 15)
+def _symbol(text: str) -> str | None:
+    marking = decode(text)
+    return None if isinstance(marking, Unreadable) else marking.service.speed_symbol
+
+
+def are_symbols(column: Column, markings: Sequence[str]) -> bool:
+    """Whether nearly all cells are the speed symbols of their markings, of which there are several."""
+    said = [
+        (cell.strip().upper(), symbol)
+        for cell, marking in zip(column.cells, markings, strict=True)
+        if cell.strip() and marking and (symbol := _symbol(marking))
+    ]
+    agreed = sum(cell == symbol for cell, symbol in said)
+    return len(said) >= LEAST_VALUES and len({cell for cell, _ in said}) >= _SYMBOLS and agreed >= _SAME * len(said)
 
 
 _NEAR_WIDTH = (0.93, 1.09)  # of the nominal width, the measured one; common practice, no source

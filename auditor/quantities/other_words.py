@@ -18,7 +18,7 @@ _WITHOUT_SPACES = frozenset(
 
 
 def in_known_words(text: str) -> str:
-    """A cell in lower case with "up to" and the units of other scripts as the readers know them."""
+    """A cell in lower case with "up to", "over" and the units of other scripts as the readers know them."""
     pattern, meant = _pattern()
     text = text.translate(_NO_ACCENTS)
     return pattern.sub(lambda match: f" {meant.get(match[0]) or meant[match[0].removesuffix('.')]} ", text)
@@ -32,6 +32,7 @@ def _pattern() -> tuple[Pattern, dict[str, str]]:
     contract = load_contract()
     meant = {_written(word): unit.lower() for word, unit in contract.written_units.items()}
     meant |= {_written(word): "up to" for word in contract.up_to}
+    meant |= {_written(word): "over" for word in contract.more_than}
     longest_first = sorted(meant, key=lambda word: (-len(word), word))
     return Pattern("|".join(map(_bounded, longest_first))), meant
 

@@ -103,6 +103,7 @@ def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:
             {fold(word) for words in data["words"]["beside_units"].values() for word in words if fold(word)}
         ),
         "up_to": sorted({word for words in data["words"]["up_to"].values() for word in words}),
+        "more_than": sorted({word for words in data["words"]["more_than"].values() for word in words}),
         "season_words": [
             [word, season]
             for season in ("summer", "all-season", "winter")

@@ -30,6 +30,7 @@ class Contract:
     units: dict[str, str]  # folded unit word -> unit
     written_units: dict[str, str]  # unit word of other scripts, as cells write it -> unit
     up_to: tuple[str, ...]  # words for "up to"
+    more_than: tuple[str, ...]  # words for "more than"
     season_words: dict[str, str]  # word -> season
     season_letters: tuple[tuple[str, str, str, bool], ...]  # language, letter, season, whether its usual word begins so
     not_stated: tuple[str, ...]  # what cells hold that only say that nothing is known
@@ -54,7 +55,7 @@ def contract_of(data: Mapping[str, Any]) -> Contract:
         together |= dict.fromkeys(names, names)
     possible = {group: (float(lowest), float(highest)) for group, lowest, highest in data["possible"]}
     units, written = dict(data["units"]), dict(data["written_units"])
-    words = (tuple(data["up_to"]), dict(data["season_words"]))
+    words = (tuple(data["up_to"]), tuple(data["more_than"]), dict(data["season_words"]))
     read = (fields, groups, combined, together, possible, phrases, units, written, *words)
     return Contract(
         *read,

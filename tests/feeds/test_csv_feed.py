@@ -133,3 +133,12 @@ def test_blocks_hold_the_records_of_a_read(tmp_path: Path, monkeypatch: pytest.M
             assert [text for block in blocks for text in block.columns[position].to_pylist()] == column.to_pylist()
         sizes.append(len(blocks))
     assert (max(sizes) == 1) == (budget == 1 << 20)
+
+
+def test_a_feed_without_headers_begins_with_its_first_listing(tmp_path: Path) -> None:
+    path = tmp_path / "rows.txt"
+    rows = ["A1|Norvane|205/55R16|91V||70 dB", "A2|Norvane|205/55R16|94V|XL|70 dB", "A3|Torvik|195/65R15|91H||71 dB"]
+    path.write_text("\n".join(rows * 4), "utf-8")  # the second row has a word that headers have
+    feed = opened(path)
+    assert feed.headers[0] == "column 1"
+    assert everything(feed)[0][1][:3] == ["A1", "Norvane", "205/55R16"]

@@ -39,3 +39,10 @@ def test_a_few_broken_bytes_change_no_encoding() -> None:
     text = FEEDS["utf-8"].encode() + b"8;\xd0;205/55R16;91\n"
     assert detect_encoding(text) == "utf-8"
     assert detect_encoding(b"sku;size\n7;205/55R16\n8;\xff\xfe\x81\n") == "utf-8"
+
+
+def test_a_sign_in_the_midst_of_a_word_is_a_letter_of_another_encoding() -> None:
+    rows = "".join(f"W{number}|205/55R16|91V|{season}|24\n" for number in range(9) for season in ("lato", "całoroczna"))
+    assert detect_encoding(rows.encode("windows-1250")) in ("windows-1250", "iso-8859-2")
+    french = rows.replace("całoroczna", "un pneu éprouvé, prêt à rouler été comme hiver, 3 m³")
+    assert detect_encoding(french.encode("windows-1252")) == "windows-1252"

@@ -136,3 +136,13 @@ def test_one_number_that_is_a_load_as_well_is_no_doubt_about_speeds() -> None:
     speeds = list(symbols.values()) * 4
     tires[0], tires[4], speeds[0] = "100/80-14 M/C 48P", "100/80-14 M/C 48S", "180"  # 180 kg, as 48 says
     assert placed({"column 1": tires, "column 2": speeds})["column 2"] == "max_speed_kmh"
+
+
+@pytest.mark.parametrize(
+    "cells", [["lato", "zima", "całoroczna"], ["夏", "冬", "オールシーズン"], ["été", "hiver", "été"]]
+)
+def test_words_for_seasons_under_any_header(cells: list[str]) -> None:
+    rows = {"Size": MARKINGS * 3, "Xq": cells * 5}
+    assert placed(rows)["Xq"] == "season"
+    assert "Stock" not in placed({"Size": MARKINGS * 3, "Stock": cells * 5})
+    assert "Xq" not in placed({"Size": MARKINGS * 3, "Xq": cells[:1] * 15})  # what all have is no news of a tire

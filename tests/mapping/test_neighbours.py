@@ -235,3 +235,17 @@ def test_a_second_number_of_articles_is_the_makers_where_it_is_a_code() -> None:
     assert (found["SKU"], found["Article"]) == ("sku", "part_number")
     assert "Article" not in placed({**feed, "Article": [f"{number}" for number in range(20)], "Size": CARS})
     assert placed({**feed, "Part number": feed["Article"], "Size": CARS}).get("Article") is None
+
+
+def test_symbols_of_the_markings_under_any_header() -> None:
+    symbols = [text[-1] for text in CARS]
+    symbols[0] = "T"  # one is wrong
+    assert placed({"Size": CARS, "Qx": symbols})["Qx"] == "speed_symbol"
+    assert "Qx" not in placed({"Size": CARS, "Qx": ["A", "C", "W", "H", "V"] * 4})
+
+
+def test_widths_in_mm_are_of_every_system() -> None:
+    sizes, services = (list(part) for part in zip(*(text.split(" ") for text in CARS), strict=True))
+    feed = {"Size": sizes, "Sect w": [text[:3] for text in sizes], "Svc": services, "Tread 32nds": ["10", "11"] * 10}
+    feed |= {"Max mph": [{"V": "149", "W": "168", "H": "130", "Y": "186"}[text[-1]] for text in services]}
+    assert placed({**feed, "Wt": ["18.9", "21.4", "17.8", "28.1", "25.5"] * 4})["Wt"] == "tire_weight_lb"

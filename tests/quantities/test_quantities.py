@@ -99,6 +99,14 @@ max_speed_kmh | 130 mph / 210 km/h | max_speed_mph=130 max_speed_kmh=210
 max_speed_kmh | 210/130 | max_speed_kmh=210 max_speed_mph=130
 max_speed_kmh | 300+ | max_speed_kmh=300+
 max_speed_kmh | 300+ km/h | max_speed_kmh=300+
+max_speed_kmh | 270公里/小时以上 | max_speed_kmh=270+
+max_speed_kmh | свыше 270 км/ч | max_speed_kmh=270+
+max_speed_kmh | не выше 240 км/ч | max_speed_kmh=240
+max_speed_kmh | πάνω από 270 χλμ/ώρα | max_speed_kmh=270+
+max_speed_kmh | plus de 300 km/h | max_speed_kmh=300+
+max_speed_kmh | nad 300 km/h | max_speed_kmh=300+
+max_speed_kmh | 不超过240公里/小时 | max_speed_kmh=240
+section_width_mm | 225 χιλ. | section_width_mm=225
 max_speed_kmh | above 300 | max_speed_kmh=300+
 max_speed_kmh | >300 | max_speed_kmh=300+
 max_speed_kmh | über 300 km/h | max_speed_kmh=300+

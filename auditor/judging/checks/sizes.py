@@ -12,6 +12,8 @@ from auditor.judging.statements import Slot, Statements
 from auditor.rulebook.rule import Rule
 from auditor.trade.units import factor_between, unit_of
 
+_SAME_IN = 0.01  # widths in inches have two decimals
+
 
 def width_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
     """The nominal width is exact; a width as measured lies between -5 % and +8 % of it.
@@ -41,8 +43,15 @@ def _is_other_width(st: Statements, slot: Slot, nominal: Any, low: float, high: 
     where = ops.magnitude(value - nominal) > tolerance_of(st, "width", unit_of(slot.field))
     if not ops.any_of(where):
         return where
+    if unit_of(slot.field) == "mm":  # a column of mm has sizes in inches as they name themselves: 10.50, 12.5
+        where = where & ops.no(_names_inches(st, value))
     in_band = (value >= nominal * low) & (value <= nominal * high) & ops.no(_looks_nominal(st, slot))
     return where & ops.no(in_band)
+
+
+def _names_inches(st: Statements, value: Any) -> Any:
+    """Whether a number is the width of a size in inches, in inches."""
+    return st.per_marking(_is_in_inches) & (st.ops.magnitude(value - st.fact("section_width_in")) < _SAME_IN)
 
 
 def _is_outside(st: Statements, slot: Slot, nominal: Any, low: float, high: float) -> Any:
