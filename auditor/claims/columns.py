@@ -25,7 +25,7 @@ from auditor.claims.owns import Owns, owns_of
 from auditor.claims.pieces import without_html
 from auditor.claims.replaced import replaced_in, sentence_pattern, words_pattern
 from auditor.claims.sentences import Claim
-from auditor.claims.shapes import ON_ALL, ON_LIKELY, Shapes
+from auditor.claims.shapes import ON_ALL, ON_LOADS, ON_SPEED, Shapes
 from auditor.claims.texts import MOST_OCCURRENCES, counts, said_of, without_lists
 from auditor.claims.vocabulary import Vocabulary
 from auditor.claims.words import OWN, OWN_SERVICE
@@ -252,16 +252,16 @@ class ClaimReader:
         return [claim for claim in claims if counts(claim, mine, self._lexicon)]
 
     def _levels(self, depends: Ints, own: Ints, owns: Owns) -> tuple[Ints, list[object]]:
-        """What of the own marking claims depend on: places in a list of nothing, what figures are weighed by, all."""
+        """What of the own marking claims depend on: places in a list of nothing, facts, all."""
         levels = np.zeros(len(own), np.int64)
         keys: list[object] = [None]
-        for level in (ON_LIKELY, ON_ALL):
+        for level in (ON_LOADS, ON_SPEED, ON_ALL):
             some = np.flatnonzero(depends == level)
             used = np.zeros(len(owns.size), np.bool_)
             used[own[some]] = True
             which = np.flatnonzero(used)
-            if level == ON_LIKELY:
-                found, places = owns.likely(which, self._markings)
+            if level < ON_ALL:
+                found, places = owns.facts(which, self._markings, speeds=level == ON_SPEED)
             else:
                 found, places = [owns.own(one) for one in which.tolist()], np.arange(len(which))
             levels[some] = len(keys) + places[(np.cumsum(used) - 1)[own[some]]]

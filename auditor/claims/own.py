@@ -21,7 +21,8 @@ from auditor.trade.tables import default_tables
 RANGE_LETTERS = "BCDEFGHJLMN"
 HIGHEST_LIGHT_INDEX = 121  # above it tires are truck tires, and "H-rated" is a load range
 FILLER = frozenset({LOWER, UPPER})
-MOST_OF_NAME = 6  # tokens
+MOST_OF_NAME, LONGEST_NAME = 6, 60  # tokens, characters
+MEANS, NAMES, FILLS = 1, 2, 4  # what a token is to a name, bit by bit
 _MEANS = UNITS - {"in"} | {"load", "single", "dual", "range", "ply", "index", "symbol", "service", "speed", "pressure",
                            "xl", "hl", "sl", "runflat", "snowflake", "mud-and-snow"}  # fmt: skip
 _NUMBER = Pattern(r"[0-9]+(?:[.,][0-9]+)?")
@@ -141,21 +142,24 @@ def plain(token: str, lexicon: Lexicon) -> str:
 @lru_cache(maxsize=32_768)
 def name_of(text: str, lexicon: Lexicon) -> tuple[str, ...]:
     """The tokens of a brand or model, without their case; none where it hides nothing or is more than a name."""
-    if not text or len(text) > 60:
+    if not text or len(text) > LONGEST_NAME:
         return ()
     tokens = [token for word in clean(text).split() for token in tokens_of_word(word)]
-    read = [plain(token, lexicon) for token in tokens]
-    if len(tokens) > MOST_OF_NAME or FILLER.issuperset(read) or any(_means(token, lexicon) for token in read):
+    kinds = [in_name(plain(token, lexicon), lexicon) for token in tokens]
+    if len(tokens) > MOST_OF_NAME or all(kind & FILLS for kind in kinds) or any(kind & MEANS for kind in kinds):
         return ()
-    named = any(token in FILLER or any(map(str.isdigit, token)) for token in read)
-    return tuple(token.casefold() for token in tokens) if named else ()
+    return tuple(token.casefold() for token in tokens) if any(kind & NAMES for kind in kinds) else ()
 
 
-def _means(token: str, lexicon: Lexicon) -> bool:
+@lru_cache(maxsize=32_768)
+def in_name(token: str, lexicon: Lexicon) -> int:
+    """What a token, as it is read, is to a name that holds it: a code or a quantity, or what may be a name's alone."""
     if SIZE.fullmatch(token) or SERVICE.fullmatch(token):
-        return True
+        return MEANS
     phrases = (phrase for hit in lexicon.hits(token) for phrase in lexicon.phrases_of(hit))
-    return any(len(phrase.words) == 1 and phrase.roles & _MEANS for phrase in phrases)
+    means = any(len(phrase.words) == 1 and phrase.roles & _MEANS for phrase in phrases)
+    fills = token in FILLER
+    return MEANS * means | FILLS * fills | NAMES * (fills or any(map(str.isdigit, token)))
 
 
 def named(tokens: Sequence[str], names: Sequence[tuple[str, ...]]) -> set[int]:

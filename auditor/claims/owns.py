@@ -10,8 +10,8 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.arrays import Ints, first_of_each
-from auditor.claims.own import MOST_OF_NAME, Own, name_of
+from auditor.claims.arrays import Ints, any_of_each, first_of_each, gathered, told_apart
+from auditor.claims.own import FILLS, LONGEST_NAME, MEANS, MOST_OF_NAME, NAMES, Own, in_name
 from auditor.claims.pieces import without_html
 from auditor.claims.texts import described_by, is_filled, own_of
 from auditor.claims.vocabulary import (
@@ -35,13 +35,13 @@ from auditor.claims.vocabulary import (
     UPPER_ID,
     Tokens,
     Vocabulary,
-    is_figure,
 )
 from auditor.claims.words import OWN
-from auditor.columns.value_cache import MarkingCache, distinct, encoded
+from auditor.columns.value_cache import Codes, MarkingCache, distinct, encoded
 
 _NONE = -1  # no token
-_WEIGHED = ("readable", "load_index", "load_index_dual", "speed_symbol")  # facts
+_LOADS, _SPEED = ("readable", "load_index", "load_index_dual"), "speed_symbol"  # facts
+_SECOND = ("load_index_alt", "speed_symbol_alt")  # facts of a second service description
 
 
 @dataclass(slots=True)
@@ -70,14 +70,23 @@ class Owns:
         """One of the distinct ones."""
         return own_of(*(known[places[one]] for known, places in self.cells))
 
-    def likely(self, some: Ints, markings: MarkingCache) -> tuple[list[object], Ints]:
-        """The distinct facts that figures of some own ones are weighed against, and the place of each one's."""
+    def facts(self, some: Ints, markings: MarkingCache, *, speeds: bool) -> tuple[list[object], Ints]:
+        """The distinct facts that loads, or speeds, too, are weighed against of some own ones, and the place of each's.
+
+        One with a second service description is weighed by more, and is told from all others.
+        """
         (codes, alone), snapshot = markings.codes(self._described(some))
         # As `Own.decoded`: a service description that does not go with the marking leaves it as it is.
         codes = np.where(snapshot.fact("readable", codes.astype(np.int32)) == 1.0, codes, alone)
-        facts = [np.ascontiguousarray(snapshot.fact(name, codes.astype(np.int32))).view(np.int64) for name in _WEIGHED]
-        first, ids = distinct(facts)
-        return list(zip(*(fact[first].tolist() for fact in facts), strict=True)), ids
+        rows: Codes = codes.astype(np.int32)
+        names = (*_LOADS, _SPEED) if speeds else _LOADS
+        facts = [np.ascontiguousarray(snapshot.fact(name, rows)).view(np.int64) for name in names]
+        once = np.isnan(np.array([snapshot.fact(name, rows) for name in _SECOND])).all(axis=0)
+        first, ids = distinct([*facts, np.where(once, -1, np.arange(len(rows)))])
+        found: list[object] = list(zip(*(fact[first].tolist() for fact in facts), strict=True))
+        for place in np.flatnonzero(~once[first]).tolist():
+            found[place] = self.own(int(some[first[place]]))
+        return found, ids
 
     def _described(self, some: Ints) -> tuple[pa.StringArray, pa.StringArray]:
         """The texts by which `Own` reads the markings of some: with the service description, and alone."""
@@ -278,13 +287,20 @@ def _chosen(cells: list[tuple[list[str], Ints]], quoted: list[tuple[Ints, ...]])
 
 
 def _names(vocabulary: Vocabulary, texts: list[str], places: Ints) -> Names | None:
-    """The names of a column; None where none of them hides anything."""
-    found = {place: name for place, text in enumerate(texts) if (name := name_of(text, vocabulary.lexicon))}
-    if not found:
+    """The names of a column, each as `auditor.claims.own.name_of` has it; None where none of them hides anything."""
+    column = pa.array(texts, pa.string())
+    flat, bounds = vocabulary.cut(without_html(column))
+    first, of = told_apart(read := vocabulary.plain(flat))
+    kinds = np.array([in_name(vocabulary.text(one), vocabulary.lexicon) for one in read[first].tolist()], np.int64)[of]
+    counts = np.diff(bounds)
+    named = (counts <= MOST_OF_NAME) & (pc.utf8_length(column).to_numpy() <= LONGEST_NAME)
+    named &= any_of_each(kinds & FILLS == 0, bounds) & any_of_each(kinds & NAMES > 0, bounds)
+    names = np.flatnonzero(named & ~any_of_each(kinds & MEANS > 0, bounds))
+    if not len(names):
         return None
     numbers = np.full(len(texts), -1, np.int64)
-    numbers[list(found)] = np.arange(len(found))
-    tokens = np.full((len(found), MOST_OF_NAME), _NONE, np.int64)
-    for number, name in enumerate(found.values()):
-        tokens[number, : len(name)] = [-int(token) if is_figure(token) else vocabulary.number(token) for token in name]
+    numbers[names] = np.arange(len(names))
+    folded = np.where(flat > IDS, -(flat >> 32), vocabulary.table[FOLDED][flat & IDS])
+    tokens = np.full((len(names), MOST_OF_NAME), _NONE, np.int64)
+    tokens[np.arange(MOST_OF_NAME) < counts[names, None]] = gathered(folded, bounds, names)[0]
     return Names(tokens, numbers[places])

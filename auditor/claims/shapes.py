@@ -8,6 +8,7 @@ is read with two other numbers in its place, years and none: where both say the 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from math import inf
 from typing import TypeVar
 
 import numpy as np
@@ -16,13 +17,13 @@ import numpy.typing as npt
 from auditor.claims.arrays import Ints, gathered, hashes, mix, told_apart
 from auditor.claims.items import language_of
 from auditor.claims.lexicon import Lexicon
-from auditor.claims.own import LIKELY
+from auditor.claims.own import LIKELY, LIKELY_SPEED
 from auditor.claims.sentences import MOST_FIGURES, START, Claim, State, read_sentence
 from auditor.claims.texts import COUNTED, effect
 from auditor.claims.vocabulary import FIGURE, GENERAL, IDS, Tokens, Vocabulary
 from auditor.columns.value_cache import distinct
 
-ON_NOTHING, ON_LIKELY, ON_ALL = 0, 1, 2  # of the own marking
+ON_NOTHING, ON_LOADS, ON_SPEED, ON_ALL = range(4)  # of the own marking: its load indices; and its speed symbol; all
 _UNREAD = -1
 _FEW = 4  # texts, of which one sentence after the other is read: arrays gain nothing
 _BY_FIGURES = -1  # in the place of a shape: what such sentences say depends on their figures
@@ -180,12 +181,12 @@ class Shapes:
             self._ids[self._marks[number]] = _BY_FIGURES
             self._read[:, before, number] = 0
             return False
-        claims, after = understood
-        place = self._state(after)
+        claims = tuple(_settled(claim, self._lexicon) for claim in understood[0])
+        place = self._state(understood[1])
         self._read[:, before, number] = self._claim_ids.setdefault(claims, len(self.claims)), place
         if len(self._claim_ids) > len(self.claims):
             self.claims.append(claims)
-            self._depends.append(_depends(claims, self._lexicon))
+            self._depends.append(_depends(claims))
         return True
 
     def _state(self, state: State) -> int:
@@ -195,9 +196,23 @@ class Shapes:
         return found
 
 
-def _depends(claims: tuple[Claim, ...], lexicon: Lexicon) -> int:
-    given = [claim.given[0] for claim in claims if claim.given is not None]
-    if any(field not in LIKELY for field in given):
-        return ON_ALL
-    weighed = any(claim.needs > lexicon.weights.bounds(claim.field)[0] for claim in claims)
-    return ON_LIKELY if given or weighed else ON_NOTHING
+def _settled(claim: Claim, lexicon: Lexicon) -> Claim:
+    """A claim, without how much a figure has to be worth where any is worth that."""
+    return claim._replace(needs=-inf) if claim.needs <= lexicon.weights.bounds(claim.field)[0] else claim
+
+
+def _depends(claims: tuple[Claim, ...]) -> int:
+    """On how much of the own marking it depends whether claims that are settled count."""
+    depends = ON_NOTHING
+    for claim in claims:
+        if claim.given is not None:
+            depends = max(depends, _depends_on(claim.given[0]))
+        if claim.needs > -inf:
+            depends = max(depends, ON_SPEED if claim.field.startswith("max_speed") else ON_LOADS)
+    return depends
+
+
+def _depends_on(given: str) -> int:
+    if given.startswith(LIKELY_SPEED):
+        return ON_SPEED
+    return ON_LOADS if given in LIKELY or given in ("load_index", "load_index_dual") else ON_ALL

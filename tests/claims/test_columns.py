@@ -151,6 +151,22 @@ def test_figures_are_weighed_beside_the_marking_alone_where_its_service_descript
         assert read == {(one.field, one.occurrence): one.words for one in said}, (marking, text)
 
 
+def test_figures_are_weighed_beside_both_service_descriptions_of_a_marking() -> None:
+    markings = ["225/75R16C 121/120R", "225/75R16C 121/120R 122/118N", "225/75R16C 121/120R (116N)", "165/80R13 83H"]
+    texts = [
+        *("Load index 116, good for 1250 kg.", "Load index 122 bears 1.500 kg", "Load index 83, good for 487 kg."),
+        *("Index 120: 1,400 kg.", "Each tire carries 1,500 kg.", "Rated for 140 km/h", "116/114"),
+    ]
+    rows = [(marking, text) for text in texts for marking in (*markings, *reversed(markings))]
+    own, cells = (pa.array(column) for column in zip(*rows, strict=True))
+    reader = ClaimReader(LEXICON, TABLES, MarkingCache(partial(read_row, tables=TABLES)))
+    codes, snapshot = reader.encode(cells, reader.owns([own, None, None, None, None], len(rows)), False)
+    for code, (marking, text) in zip(codes.tolist(), rows, strict=True):
+        said = parse_claims(text, LEXICON, TABLES, own_of(marking, "", ""), False).said
+        read = {name: _words(kept, code) for name, kept in snapshot.values.items() if _words(kept, code)}
+        assert read == {(one.field, one.occurrence): one.words for one in said}, (marking, text)
+
+
 def test_split_cells_make_the_service_description_that_texts_are_read_beside() -> None:
     rows = [
         ("", "225/65R17", None, "102", "", "H"),

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import random
+
+import pyarrow as pa
 import pytest
 
 from auditor.claims.lexicon import lexicon_of
 from auditor.claims.own import name_of
+from auditor.claims.owns import owns_of
 from auditor.claims.texts import own_of, read_claims
+from auditor.claims.vocabulary import Vocabulary, is_figure
 
 LEXICON = lexicon_of()
 
@@ -40,6 +45,20 @@ def test_what_stands_beside_a_name_still_counts() -> None:
 )  # fmt: skip
 def test_what_is_no_name(text: str) -> None:
     assert name_of(text, LEXICON) == ()
+
+
+def test_a_column_has_the_names_that_each_text_has() -> None:
+    chance = random.Random(5)
+    words = ["Winter", "King", "Breeze", "AX7", "90", "1000", "2024", "XL", "4x4", "91V", "205/55R16", "10", "Ply",
+             "All", "Season", "Tolvane", "&amp;", "<b>Run</b>", "E", "\n", "Range", "Öko", "3PMSF", "-"]  # fmt: skip
+    drawn = [" ".join(chance.choices(words, k=chance.randrange(8))) for _ in range(3_000)]
+    texts = list(dict.fromkeys([*drawn, "Run 90 " * 9]))
+    vocabulary = Vocabulary(LEXICON)
+    owns = owns_of(vocabulary, [None, None, None, pa.array(texts), None], len(texts))
+    (names,) = owns.names
+    for text, place in zip(texts, names.places[owns.places].tolist(), strict=True):
+        wanted = [-int(one) if is_figure(one) else vocabulary.number(one) for one in name_of(text, LEXICON)]
+        assert [one for one in names.tokens[place].tolist() if place >= 0 and one != -1] == wanted, text
 
 
 def test_the_load_range_of_the_marking_is_a_part_of_it() -> None:
