@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from auditor.claims.items import UNITS, Item
+from auditor.claims.items import NOTHING, UNITS, Item
 from auditor.claims.lexicon import Grammar, Roles
 from auditor.claims.words import LOWER, UPPER
 
@@ -70,8 +70,8 @@ def fragments_of(items: list[Item], labels: frozenset[str]) -> list[Fragment]:
             found[-1].end = place
             found.append(Fragment(place + 1, text if cut else "and"))
             labeled = False
-        else:
-            labeled = labeled or bool(item.roles & labels)
+        elif not labeled:
+            labeled = not labels.isdisjoint(item.roles)
     found[-1].end = len(items)
     return found
 
@@ -85,6 +85,8 @@ def _starts_over(items: list[Item], place: int) -> bool:
 def quoted(items: list[Item]) -> tuple[int, int] | None:
     """The first stretch of at least four items between two quotation marks."""
     marks = [place for place, item in enumerate(items) if item.text == '"']
+    if not marks:
+        return None
     if len(marks) > 1 and max(marks[1] - marks[0], marks[-1] - marks[-2]) > 4:
         return marks[0], marks[-1]
     return (marks[0], len(items)) if len(marks) == 1 and len(items) - marks[0] > 5 else None
@@ -96,12 +98,13 @@ class Clauses:
     items: list[Item]
     fragments: list[Fragment]
     of: list[int]  # fragment of every item
+    all_roles: frozenset[str]  # of the items
     has_verb: bool
     roles: Roles
     grammar: Grammar
 
     def roles_at(self, place: int) -> frozenset[str]:
-        return self.items[place].roles if 0 <= place < len(self.items) else frozenset()
+        return self.items[place].roles if 0 <= place < len(self.items) else NOTHING
 
     def text_at(self, place: int) -> str:
         return self.items[place].text if 0 <= place < len(self.items) else ""
@@ -109,6 +112,8 @@ class Clauses:
     def stranger_at(self, fragment: Fragment) -> int:
         """Where a noun that no lexicon holds is the subject: a determiner, filler, a verb; -1 for none."""
         items = self.items
+        if "the" not in self.all_roles:
+            return -1
         for place in range(fragment.start, min(fragment.start + 6, fragment.end - 2)):
             if "the" not in items[place].roles or items[place].roles & THIS:
                 continue

@@ -14,9 +14,13 @@ from auditor.claims.words import LOWER, OWN, OWN_SERVICE
 MOST_VALUES = 24  # a sentence that names more lists them
 SEASONS = ("summer", "winter", "all-season")
 VERSIONS = ("xl", "sl", "hl")
+_BEFORE_SERVICE, _BEHIND_SERVICE = frozenset({"index", "service", "is", "size"}), frozenset({"index", "service"})
 _PREDICATES = frozenset({"carries", "runs", "verb", "means", "never"})
 _DESCRIBES = frozenset({"version", "strength", "code", "season", "runflat", "construction", "rim", "grade", "tread"})
 _NOUNS = frozenset({"tire", "edition", "version", "each", "rim"})
+_SAID = frozenset(  # of words that are values
+    {*SEASONS, *VERSIONS, "radial", "bias", "runflat", "plain", "snowflake", "terrain", "mud-and-snow"}
+)
 _NAMES_SERVICE = frozenset({"index", "service", "size"})
 
 
@@ -43,7 +47,7 @@ class Frames(Letters):
                 said.outspoken = self.title or not cues.has_verb
             elif item.kind == "letter":
                 self.letter(place, item)
-            if item.roles:
+            if not _SAID.isdisjoint(item.roles):
                 self._word(place, item)
         if not title:
             self._take_descriptions()
@@ -135,25 +139,27 @@ class Frames(Letters):
         return -1
 
     def _service(self, place: int, item: Item) -> None:
-        label = self.before(place, frozenset({"index", "service", "is", "size"}))
-        behind = self.after(place, frozenset({"index", "service"}))
-        before = self.roles(place - 1)
-        own = item.text == OWN_SERVICE
-        by_name = label < 0 or own or self.title or self.roles(label) & _NAMES_SERVICE
-        if not by_name and self._strange_before(label):
-            self.cues.another(place)  # "retreads leave at 152/148M"
-            return
-        if label < 0 and behind < 0 and THOUSANDS.fullmatch(item.text):
-            return
-        outspoken = own or self.title or label >= 0 or behind >= 0 or self.alone(place) or self.text(place - 1) == OWN
-        outspoken = outspoken or self.cues.offers(place)
-        if "the" in before and "is" not in before and not own and behind < 0:
-            outspoken = "is" in self.roles(place - 2) and 0 <= self.fragment(place).this < place  # "this one's a 105H"
-        if not outspoken:
-            self.cues.another(place)
-            return
-        if outspoken and not self.explained(place):
+        if item.text != OWN_SERVICE:
+            label = self.before(place, _BEFORE_SERVICE)
+            behind = self.after(place, _BEHIND_SERVICE)
+            if label >= 0 and not self.title and not self.roles(label) & _NAMES_SERVICE and self._strange_before(label):
+                self.cues.another(place)  # "retreads leave at 152/148M"
+                return
+            if label < 0 and behind < 0 and THOUSANDS.fullmatch(item.text):
+                return
+            if not self._is_outspoken(place, labeled=label >= 0 or behind >= 0, named=behind >= 0):
+                self.cues.another(place)
+                return
+        if not self.explained(place):
             self.say("service_description", item.text, place, place, place)
+
+    def _is_outspoken(self, place: int, *, labeled: bool, named: bool) -> bool:
+        """Whether a service description is said of a tire, `labeled` or `named` behind it; not "the 105H"."""
+        before = self.roles(place - 1)
+        if "the" in before and "is" not in before and not named:
+            return "is" in self.roles(place - 2) and 0 <= self.fragment(place).this < place  # "this one's a 105H"
+        said = self.title or labeled or self.alone(place) or self.text(place - 1) == OWN
+        return said or self.cues.offers(place)
 
     def _strange_before(self, place: int) -> bool:
         """Whether a word that no lexicon holds stands right before an item, and nothing names this tire."""
@@ -214,11 +220,11 @@ class Frames(Letters):
 
     def _word(self, place: int, item: Item) -> None:
         roles = item.roles
-        for season in SEASONS:
-            if season in roles and len(roles & set(SEASONS)) == 1:
-                self._season(place, item, season)
+        seasons = [season for season in SEASONS if season in roles]
+        if len(seasons) == 1:
+            self._season(place, item, seasons[0])
         for version in VERSIONS:
-            if version in roles and not self._means_near(place) and not self.roles(place - 1) & {"beyond", "below"}:
+            if version in roles and not (self._means_near(place) or self.roles(place - 1) & {"beyond", "below"}):
                 self.say("load_version", version.upper(), place, place, place)
                 break
         for role, value in (("radial", "R"), ("bias", "D")):

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from functools import lru_cache
 
-from auditor.claims.lexicon import Lexicon, merged
+from auditor.claims.lexicon import Lexicon, Starts, merged
 from auditor.claims.words import LOWER, OWN, OWN_SERVICE, SIZE, UPPER
 from auditor.trade.patterns import Pattern
 
@@ -30,13 +30,21 @@ class Item:
 
     __slots__ = ("first", "halves", "kind", "last", "numbers", "roles", "text")
 
-    def __init__(self, kind: str, first: int, last: int, text: str, roles: frozenset[str] = NOTHING) -> None:
+    def __init__(
+        self,
+        kind: str,
+        first: int,
+        last: int,
+        text: str,
+        roles: frozenset[str] = NOTHING,
+        numbers: tuple[float, ...] = (),
+    ) -> None:
         self.kind = kind  # word, number, service, size, own, letter, filler, mark
         self.first = first
         self.last = last
         self.text = text
         self.roles = roles
-        self.numbers: tuple[float, ...] = ()
+        self.numbers = numbers
         self.halves = 0.5  # half of the last stated digit
 
     def __repr__(self) -> str:
@@ -63,10 +71,10 @@ def _languages_of(tokens: tuple[str, ...], lexicon: Lexicon) -> tuple[str, ...]:
 def items_of(tokens: Sequence[str], lexicon: Lexicon, language: str) -> list[Item]:
     """The items of a sentence read in one language."""
     items: list[Item] = []
-    known = [lexicon.words(token, language) for token in tokens]
-    place = 0
-    while place < len(tokens):
-        item = _phrase(tokens, known, place, lexicon, language) if known[place] else None
+    starts = [lexicon.starts(token, language) for token in tokens]
+    place, count = 0, len(tokens)
+    while place < count:
+        item = _phrase(tokens, starts, place, lexicon) if starts[place].words else None
         item = item or _single(tokens, place)
         if item.numbers and item.kind == "word" and items and (joined := _joined_words(items[-1], item)):
             items[-1] = item = joined
@@ -120,64 +128,67 @@ def _joined_by_and(items: list[Item], item: Item) -> Item | None:
     return joined
 
 
-def _phrase(
-    tokens: Sequence[str], known: list[frozenset[str]], place: int, lexicon: Lexicon, language: str
-) -> Item | None:
+def _phrase(tokens: Sequence[str], starts: list[Starts], place: int, lexicon: Lexicon) -> Item | None:
     """The longest phrase that begins at a token, with the roles of all phrases of that length."""
-    starts = lexicon.starts(tokens[place], language)
-    found, longest = starts.single, 1
-    if starts.longer and place + 1 < len(tokens):
-        for word in known[place + 1]:
-            for phrase in starts.longer.get(word, ()):
+    single, longer, _ = starts[place]
+    found, longest = single, 1
+    if longer and place + 1 < len(tokens):
+        for word in starts[place + 1].words:
+            for phrase in longer.get(word, ()):
                 count = len(phrase.words)
                 if count < longest or place + count > len(tokens):
                     continue
-                if any(phrase.words[i] not in known[place + i] for i in range(2, count)):
+                if any(phrase.words[i] not in starts[place + i].words for i in range(2, count)):
                     continue
                 found = phrase if count > longest or found is None else merged(found, phrase)
                 longest = count
     if found is None:
         return None
-    roles, number = found.roles, found.number
-    if longest > 1 and starts.single is not None:
-        roles |= starts.single.roles & _LEADS  # "per tire", "of this tire"
-    if longest == 1 and roles <= lexicon.roles.hints:
-        return Item("filler", place, place, UPPER if tokens[place][0].isupper() else LOWER, roles)
-    item = Item("word", place, place + longest - 1, " ".join(tokens[place : place + longest]), roles)
-    if number is not None:
-        item.numbers = (number,)
-    if longest == 1 and len(tokens[place]) == 1 and tokens[place].isupper() and tokens[place].isascii():
+    token, roles = tokens[place], found.roles
+    numbers = () if found.number is None else (found.number,)
+    if longest > 1:
+        if single is not None:
+            roles |= single.roles & _LEADS  # "per tire", "of this tire"
+        return Item("word", place, place + longest - 1, " ".join(tokens[place : place + longest]), roles, numbers)
+    if roles <= lexicon.roles.hints:
+        return Item("filler", place, place, UPPER if token[0].isupper() else LOWER, roles)
+    if len(token) == 1 and token.isupper() and token.isascii():
         follows = tokens[1] if len(tokens) > 1 else ""
         named = (follows.isalpha() and len(follows) > 1) or follows in (LOWER, UPPER) or follows[:1].isdigit()
         article = place == 0 and "the" in roles and bool(follows) and named
         if not article:
-            item.kind, item.roles = "letter", NOTHING
-    return item
+            return Item("letter", place, place, token, NOTHING, numbers)
+    return Item("word", place, place, token, roles, numbers)
 
 
 def _single(tokens: Sequence[str], place: int) -> Item:
     token = tokens[place]
-    if token in (LOWER, UPPER):
-        return Item("filler", place, place, token)
-    if token in (OWN, OWN_SERVICE):
-        return Item("own", place, place, token)
     if token[0].isdigit():
         return _numeric(token, tokens, place)
+    kind, text, numbers = _kind_of(token)
+    return Item(kind, place, place, text, NOTHING, numbers)
+
+
+@lru_cache(maxsize=16_384)
+def _kind_of(token: str) -> tuple[str, str, tuple[float, ...]]:
+    """What a token without a digit at its head is that no phrase begins with: its kind, its text and its number."""
+    if token in (LOWER, UPPER):
+        return "filler", token, ()
+    if token in (OWN, OWN_SERVICE):
+        return "own", token, ()
     if SIZE.fullmatch(token):
-        return Item("size", place, place, token)
+        return "size", token, ()
     if len(token) == 1 and "A" <= token.upper() <= "Y":
-        return Item("letter", place, place, token)
+        return "letter", token, ()
     if not token[0].isalnum():
-        return Item("mark", place, place, token)
+        return "mark", token, ()
     if token in ("AA", "A1", "A2", "A3", "A4", "A5", "A6", "A7", "A8", "C1", "C2", "C3"):
-        return Item("letter", place, place, token)
+        return "letter", token, ()
     if token == "MC":
-        return Item("letters", place, place, token)
+        return "letters", token, ()
     if _RIM_CODE.fullmatch(token):
-        item = Item("rim-code", place, place, token)
-        item.numbers = (float(token[-2:]),)
-        return item
-    return Item("filler", place, place, UPPER if token[0].isupper() else LOWER)
+        return "rim-code", token, (float(token[-2:]),)
+    return "filler", UPPER if token[0].isupper() else LOWER, ()
 
 
 def _numeric(token: str, tokens: Sequence[str], place: int) -> Item:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -30,6 +30,10 @@ class Starts(NamedTuple):
 
     single: Phrase | None  # that of the token alone, with the roles of all such
     longer: dict[str, tuple[Phrase, ...]]  # by their second word
+    words: frozenset[str]  # the words that the token stands for
+
+
+_NOTHING = Starts(None, {}, frozenset())
 
 
 class Hit(NamedTuple):
@@ -43,6 +47,7 @@ class Roles(NamedTuple):
     """What the roles do; see `rules/texts/roles.toml`."""
 
     labels: frozenset[str]
+    labels_and_masses: frozenset[str]  # what may say of which quantity a bare number is
     silences: dict[str, frozenset[str]]
     fragment: tuple[str, ...]  # roles by how far they reach, in an order, for the first that silences is the reason
     onward: tuple[str, ...]
@@ -50,6 +55,7 @@ class Roles(NamedTuple):
     prose: frozenset[str]
     hints: frozenset[str]  # roles that only tell
     kinds: dict[str, str]  # of fields
+    silencing: Callable[[frozenset[str]], list[str]]  # which of an item's roles silence anything, in an order
 
 
 class Grammar(NamedTuple):
@@ -81,8 +87,7 @@ class Lexicon:
         self.hits = lru_cache(maxsize=65_536)(self._hits)
         self.languages = lru_cache(maxsize=65_536)(self._languages_of)
         self.speaking = lru_cache(maxsize=65_536)(self._speaking)
-        self.words = lru_cache(maxsize=65_536)(self._words_of)
-        self.starts = lru_cache(maxsize=16_384)(self._starts_of)
+        self.starts = lru_cache(maxsize=32_768)(self._starts_of)
 
     def _hits(self, token: str) -> tuple[Hit, ...]:
         """The lexicon words that a token stands for; none for filler."""
@@ -146,23 +151,22 @@ class Lexicon:
         weight = 1 if code else _WEIGHT * min(len(token), 2) // len(known)  # a word of one tells more
         return tuple((language, weight) for language in known)
 
-    def _words_of(self, token: str, language: str) -> frozenset[str]:
-        """The lexicon words of one language that a token stands for."""
-        return frozenset(hit.word for hit in self.hits(token) if hit.language in (language, COMMON))
-
     def _starts_of(self, token: str, language: str) -> Starts:
         """The phrases of one language that begin with a token."""
+        words = frozenset(hit.word for hit in self.hits(token) if hit.language in (language, COMMON))
+        if not words:
+            return _NOTHING
         single: Phrase | None = None
         longer: dict[str, list[Phrase]] = {}
         for of in (language, COMMON):
-            for word in self.words(token, language):
+            for word in words:
                 for text, roles, number in self._beginning(of, word):
                     one = Phrase(tuple(text.split()), frozenset(roles.split()), number)
                     if len(one.words) > 1:
                         longer.setdefault(one.words[1], []).append(one)
                     else:
                         single = one if single is None else merged(single, one)
-        return Starts(single, {word: tuple(found) for word, found in longer.items()})
+        return Starts(single, {word: tuple(found) for word, found in longer.items()}, words)
 
 
 def merged(one: Phrase, other: Phrase) -> Phrase:
@@ -177,7 +181,13 @@ def _roles(table: dict[str, dict[str, Any]], kinds: dict[str, list[str]]) -> Rol
     silences = {role: frozenset(one["silences"]) for role, one in table.items() if "silences" in one}
     kind_of = {field: kind for kind, fields in kinds.items() for field in fields}
     fragment, onward, sentence = (tuple(sorted(having("reach", name))) for name in ("fragment", "onward", "sentence"))
-    return Roles(having("label"), silences, fragment, onward, sentence, having("prose"), having("hint"), kind_of)
+
+    @lru_cache(maxsize=4_096)
+    def silencing(roles: frozenset[str]) -> list[str]:
+        return sorted(roles & silences.keys())
+
+    labels, prose, hints = having("label"), having("prose"), having("hint")
+    return Roles(labels, labels | {"kg", "lb"}, silences, fragment, onward, sentence, prose, hints, kind_of, silencing)
 
 
 @lru_cache(maxsize=8)

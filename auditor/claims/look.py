@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from auditor.claims.clauses import Fragment
-from auditor.claims.items import UNITS, Item
+from auditor.claims.items import NOTHING, UNITS, Item
 from auditor.claims.subjects import Cues
 from auditor.claims.words import LOWER, UPPER
 from auditor.trade.tables import default_tables
@@ -40,6 +40,15 @@ class Value:
     open_ended: bool = False
     given: Given | None = None
 
+    def beside(self, given: Given | None) -> Value:
+        """The same value that counts only where the marking has what is given."""
+        if given is self.given:
+            return self
+        return Value(
+            self.field, self.value, self.place, self.first, self.last, self.kind, self.outspoken, self.denied,
+            self.half_step, self.open_ended, given,
+        )  # fmt: skip
+
 
 class Look:
     """A sentence as the frames see it."""
@@ -51,16 +60,20 @@ class Look:
         self.values: list[Value] = []
         self.given: Given | None = None  # the whole sentence speaks of tires with this value
         self.taken: set[int] = set()
+        self.all_roles = cues.all_roles
+        self._count = len(items)
         self._pairs = -1  # letters right before a number, once asked for
 
     def roles(self, place: int) -> frozenset[str]:
-        return self.items[place].roles if 0 <= place < len(self.items) else frozenset()
+        return self.items[place].roles if 0 <= place < self._count else NOTHING
 
     def text(self, place: int) -> str:
-        return self.items[place].text if 0 <= place < len(self.items) else ""
+        return self.items[place].text if 0 <= place < self._count else ""
 
     def before(self, place: int, wanted: frozenset[str], *, through: int = 5) -> int:
         """The nearest item before a value that has a wanted role, through links and marks only; -1 for none."""
+        if wanted.isdisjoint(self.all_roles):
+            return -1
         back = place - 1
         while back >= 0 and place - back <= through:
             item = self.items[back]
@@ -87,6 +100,8 @@ class Look:
 
     def after(self, place: int, wanted: frozenset[str], *, through: int = 1) -> int:
         """The nearest item behind a value that has a wanted role, at most some items away."""
+        if wanted.isdisjoint(self.all_roles):
+            return -1
         for ahead in range(place + 1, min(place + 1 + through, len(self.items))):
             item = self.items[ahead]
             if item.roles & wanted:
@@ -103,6 +118,8 @@ class Look:
 
     def label(self, place: int, wanted: frozenset[str]) -> int:
         """The nearest label of a value in its fragment, before it or behind it; -1 for none."""
+        if wanted.isdisjoint(self.all_roles):
+            return -1
         fragment = self.fragment(place)
         for back in range(place - 1, fragment.start - 1, -1):
             if self.roles(back) & wanted:
@@ -116,6 +133,8 @@ class Look:
 
     def label_before(self, place: int, wanted: frozenset[str]) -> bool:
         """Whether a word of a wanted role stands before a value in its fragment."""
+        if wanted.isdisjoint(self.all_roles):
+            return False
         return any(self.roles(at) & wanted for at in range(self.fragment(place).start, place - 1))
 
     def ahead(self, place: int, wanted: frozenset[str], through: frozenset[str], most: int = 5) -> int:
@@ -130,6 +149,8 @@ class Look:
 
     def label_around(self, place: int, wanted: frozenset[str]) -> int:
         """As `label`; a fragment without one takes it from the fragment before, through brackets and colons."""
+        if wanted.isdisjoint(self.all_roles):
+            return -1
         found = self.label(place, wanted)
         number = self.cues.of[place]
         back = number
@@ -158,11 +179,15 @@ class Look:
 
     def say(self, field: str, value: float | str, place: int, first: int, last: int, *, half: float = 0.0) -> Value:
         """Takes a value as said, or as denied."""
-        first, last = min(first, last), max(first, last)
+        if first > last:
+            first, last = last, first
         kind = self.cues.roles.kinds[field]
         said = Value(field, value, place, first, last, kind, half_step=half, given=self.given)
         said.denied = self.denied(place, field)
-        self.taken.update(range(place, last + 1) if last - place < 3 else (place,))
+        if last == place:
+            self.taken.add(place)
+        else:
+            self.taken.update(range(place, last + 1) if last - place < 3 else (place,))
         if said.denied and said.kind in _LIMITS:
             said.denied = False
             if not any(self.roles(at) & {"beyond", "below"} for at in range(max(place - 3, 0), place)):

@@ -11,6 +11,7 @@ from auditor.claims.words import LOWER
 
 SPEED_UNITS = frozenset({"kmh", "mph"})
 _BARE = frozenset({"index", "service", "rim", "ply", "aspect", "treadwear"})  # labels of numbers without a unit
+_FITS, _MEASURED = frozenset({"fits"}), frozenset({"rim", "diameter", "width", "tread"})
 _MOST_RIM = 26  # inches; more is the height of a tire
 _LOADS = frozenset({"load", "single", "dual"})
 _BRACKETED = UNITS - {"kg", "lb", "tonne", "ply", "other-unit"}
@@ -76,10 +77,10 @@ class Numbers(Quantities):
     def labeled(self, place: int, item: Item) -> None:
         """A number without a unit behind it: what its label says."""
         value = item.numbers[0]
-        if self.text(place + 1) == "s" and value in RIMS and self.label_before(place + 1, frozenset({"fits"})):
+        if self.text(place + 1) == "s" and value in RIMS and self.label_before(place + 1, _FITS):
             self.say("rim_diameter_in", value, place, place, place)  # "fits 18s"
             return
-        at = self.before(place, self.cues.roles.labels | {"kg", "lb"})
+        at = self.before(place, self.cues.roles.labels_and_masses)
         at = at if at >= 0 else self._label_back(place)
         if at >= 0 and "speed" in self.roles(at):
             unit = min(self.roles(at) & {"kmh", "mph"}, default="") or self.unit_in_label(place, SPEED_UNITS)
@@ -102,7 +103,7 @@ class Numbers(Quantities):
         if self.roles(place + 1) & {"single", "dual"} and value >= 100 and (unit := self.unit_in_label(place)):
             self.load(place, item, unit, place)  # "2,680 single / 2,600 dual (lb)"
             return
-        ahead = self.after(place, frozenset({"index", "service", "treadwear", "rim", "ply", "aspect"}), through=4)
+        ahead = self.after(place, _BARE, through=4)
         if ahead < 0 and item.kind == "pair" and not self.title and self._is_index_pair(item):
             for field, number in zip(("load_index", "load_index_dual"), item.numbers, strict=True):
                 self.say(field, number, place, place, place).given = Given("load_index_dual", "any")
@@ -124,6 +125,8 @@ class Numbers(Quantities):
 
     def _label_back(self, place: int) -> int:
         """The label that a bare number may have further back in its fragment, no other value between; -1 for none."""
+        if _BARE.isdisjoint(self.all_roles):
+            return -1
         for back in range(place - 1, max(self.fragment(place).start, place - 9) - 1, -1):
             item = self.items[back]
             if item.roles & _BARE:
@@ -220,14 +223,13 @@ class Numbers(Quantities):
         value = item.numbers[0]
         if self.text(place - 1) in ("x", "X") and self.roles(place - 2) & {"in"}:
             return  # the width in '14" x 6"'
-        kinds = frozenset({"rim", "diameter", "width", "tread"})
-        label = self._nearest(place, kinds)
+        label = self._nearest(place, _MEASURED)
         role = self.role(label, ("width", "diameter", "rim", "tread")) if label >= 0 else ""
         if label >= 0 and self.roles(label) >= {"diameter", "rim"}:
             role = "rim" if value in RIMS and value < 25 else "diameter"
         if role == "diameter" and value in RIMS and value < _MOST_RIM and self._rim_beside(place, label, unit_at):
             role = "rim"  # "rims of 15 in diameter", '20" dia. wheel'
-        fits = self.label(place, frozenset({"fits"}))
+        fits = self.label(place, _FITS)
         mounted = fits > unit_at and fits + 1 == self.fragment(place).end and "prep" in self.roles(place - 1)
         if not role and value >= 8 and (self.fragment(place).start <= fits < place or mounted):
             role = "rim"

@@ -21,6 +21,8 @@ class Others(Predicates):
 
     def refers_on(self, fragment: Fragment) -> bool:
         """Whether a fragment sends the reader to another product: "see 235/50R19", "voyez la référence 8812"."""
+        if "see" not in self.all_roles:
+            return False
         inside = self.items[fragment.start : fragment.end]
         if not fragment.start:  # "See 235/65R17 for 900 kg"
             return "see" in inside[0].roles and any(item.kind in ("size", "service") for item in inside)
@@ -78,6 +80,8 @@ class Others(Predicates):
 
     def any_tire_is_asked(self, fragment: Fragment) -> int:
         """ "Fit a tire that has the snowflake": an order about any tire; -1 for none."""
+        if self.all_roles.isdisjoint({"any-tire", "tires"}):
+            return -1
         for place in range(fragment.start, fragment.end - 1):
             if "any-tire" in self.items[place + 1].roles or "tires" in self.items[place + 1].roles:
                 asks = self.items[place].roles & {"fits", "ask", "never"}
@@ -140,7 +144,9 @@ class Others(Predicates):
         """ "The catalog of 2019 said", "In 2023 they made it": a year, in a sentence with a verb; -1 for none."""
         for at in range(1, len(self.items)):
             item = self.items[at]
-            year = item.kind == "number" and item.text.isdecimal() and 1950 <= item.numbers[0] <= 2049
+            if item.kind != "number":
+                continue
+            year = item.text.isdecimal() and 1950 <= item.numbers[0] <= 2049
             led = year and self.roles_at(at - 1) & {"is", "at", "the", "prep"}
             if led and (self.has_verb or any(behind.text == LOWER for behind in self.items[at:])):
                 return at
@@ -237,6 +243,8 @@ class Others(Predicates):
 
     def offers_more(self) -> int:
         """ "Auch verstärkt erhältlich", "available in XL as well": what there is besides; -1 for none."""
+        if not self.all_roles >= {"too", "offered"}:
+            return -1
         more = next((at for at, item in enumerate(self.items) if "too" in item.roles), -1)
         offered = next((at for at, item in enumerate(self.items) if "offered" in item.roles), -1)
         return min(more, offered) if more >= 0 <= offered else -1
@@ -250,6 +258,8 @@ class Others(Predicates):
 
     def wheel_is_offered(self) -> bool:
         """ "Aluminum wheel 15x6, load capacity 2,830 lb", "Our 17-inch wheels": what is headed by a wheel."""
+        if "rim" not in self.all_roles:
+            return False
         head = self.items[: self.fragments[0].end]
         sized = any(item.kind == "pair" and "x" in item.text and item.numbers[0] < 30 for item in head)
         ours = bool(head) and "ours" in head[0].roles

@@ -21,6 +21,7 @@ PLIES = frozenset((4.0, 6.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0
 _UNIT_AT = (1, 2, -1, -2, 3)  # where the unit of a number may stand, the likeliest first
 THOUSANDS = Pattern(r"[1-9]\d[Kk]")  # "50K" are thousands of miles, unless a word calls them a load index
 _NUMBERS = frozenset({"number", "word", "pair"})
+_CODES = frozenset({"service", "letter", "rim-code"})
 LEAST_OF_PAIR, PAIR_APART = 70, 12  # load indices of single and dual tires, which lie near each other
 
 
@@ -85,12 +86,15 @@ _WORDS: tuple[tuple[str, str, float | str], ...] = (
     ("radial", "construction", "R"), ("bias", "construction", "D"), ("snowflake", "severe_snow", 1.0),
     ("mud-and-snow", "mud_and_snow", 1.0), ("runflat", "run_flat", 1.0), ("plain", "run_flat", 0.0),
 )  # fmt: skip
+_VALUED = frozenset(role for role, *_ in _WORDS)
 
 
 def readings_of(items: list[Item], kinds: Mapping[str, str]) -> Iterator[Value]:
     """The readings of a sentence's items, in their order."""
-    roles = frozenset(role for item in items for role in item.roles)
+    roles: frozenset[str] = frozenset().union(*[item.roles for item in items])
     for place, item in enumerate(items):
+        if not item.numbers and item.kind not in _CODES and _VALUED.isdisjoint(item.roles):
+            continue
         for field, value, unit_at in _of_item(items, place, item, roles):
             first, last = (place, unit_at) if unit_at > place else (unit_at, place)
             half = item.halves * (1000.0 if "tonne" in items[unit_at].roles else 1.0) if item.numbers else 0.0

@@ -92,11 +92,13 @@ def read_sentence(
 
 def understand(tokens: Sequence[str], state: State, lexicon: Lexicon, title: bool) -> Sentence:
     """Reads one sentence: every value in it, and why it counts or not."""
-    if sum(token[0].isdigit() for token in tokens) > MOST_FIGURES:
+    if len(tokens) > MOST_FIGURES and sum(token[0].isdigit() for token in tokens) > MOST_FIGURES:
         tokens = tokens[-1:]
     language = language_of(tokens, lexicon, state[0])
     end = tokens[-1] if tokens[-1] in ENDS else ""
-    body = tuple(token for token in (tokens[:-1] if end else tokens) if token != ".")
+    body = tokens[:-1] if end else tokens
+    if "." in body:
+        body = tuple(token for token in body if token != ".")
     items = items_of(body, lexicon, language)
     if state[1].startswith(":"):
         asked_for = items_of((*state[1][1:].split(" "), ":"), lexicon, language)
@@ -119,6 +121,8 @@ _LISTED = frozenset({"size", "code", "strength", "season", "rim", "grade", "vers
 
 def _without_lists(found: list[tuple[Value, str]]) -> list[tuple[Value, str]]:
     """Several values of one field that are all said name what there is, or explain: none is claimed."""
+    if len(found) < 2:
+        return found
     said = [value for value, reason in found if not reason and not value.denied]
     told = {(value.field, value.value) for value in said}
     found = [  # "a rating of 10 plies does not mean ten layers": the denial is of something else
@@ -168,7 +172,9 @@ def _claim(reading: Reading, items: list[Item]) -> Claim:
 
 def spelled(words: Sequence[str]) -> str:
     """Words as they are written in a row."""
-    text = " ".join(word for word in words if word not in (LOWER, UPPER))
+    text = " ".join([word for word in words if word not in (LOWER, UPPER)])
+    if " " not in text:
+        return text
     for mark in ",.:;)":
         text = text.replace(f" {mark}", mark)
     return text.replace("( ", "(")

@@ -11,7 +11,7 @@ from auditor.claims.clauses import IMPLIED, MINE, OTHER, PART, VERBS, Fragment, 
 from auditor.claims.items import Item
 from auditor.claims.lexicon import Grammar, Roles
 from auditor.claims.others import Others
-from auditor.claims.words import OWN, UPPER
+from auditor.claims.words import LOWER, OWN, UPPER
 
 _MOVES = frozenset({"load", "speed", "pressure"})
 _NAME_THIS = frozenset({"this", "it", "this-one"})
@@ -35,9 +35,10 @@ class Cues(Others):
         self.grammar = grammar
         self.fragments = fragments_of(items, roles.labels)
         self.of = []
+        self.all_roles: frozenset[str] = frozenset().union(*[item.roles for item in items])
         self.onward: list[dict[str, int]] = []  # per fragment: cues in force when it begins
         self.sentence_cues: dict[str, int] = {}
-        self.has_verb = any(item.roles & VERBS and item.kind == "word" for item in items)
+        self.has_verb = bool(self.all_roles & VERBS) and any(one.roles & VERBS and one.kind == "word" for one in items)
         self._quoted = quoted(items)
         if asked:
             self.sentence_cues["asked"] = 0
@@ -70,12 +71,12 @@ class Cues(Others):
                 fragment.cues.setdefault("another", -1)
             has_subject = self._has_subject(fragment)
             if before is not None and not has_subject:
-                for role in self.roles.fragment:
+                for role in self.roles.fragment if before.cues else ():
                     if role in before.cues and role != "rim" and not self.weighed_apart(before, fragment, role):
                         fragment.cues.setdefault(role, -1)
             elif before is not None and self._still_another(before, fragment):
                 fragment.cues.setdefault("another", -1)
-            for role in self.roles.onward:
+            for role in self.roles.onward if fragment.cues else ():
                 if role in fragment.cues:
                     onward[role] = fragment.cues[role]
             follows = self.fragments[number + 1].opened if number + 1 < len(self.fragments) else ""
@@ -88,15 +89,19 @@ class Cues(Others):
             if follows == ":" or (follows == "," and fragment.end - fragment.start == 1):  # "Note, no run-flat"
                 onward.pop("never", None)
                 onward.pop("ask", None)
-            behind = self.roles_at(fragment.end + 1) if follows == "," else frozenset()
-            told_more = bool(behind & {"rated", "relative"})  # "than the old one, limited to", ", which carries"
-            told_more = told_more or (fragment.start == fragment.end and "relative" in self.roles_at(fragment.end))
-            if not told_more and (follows != "and" or self.has_verb_in(self.fragments[number + 1])):
-                onward.pop("than", None)
+            if "than" in onward and self._compared_no_more(fragment, number, follows):
+                del onward["than"]
             before = fragment
             if fragment.end > fragment.start and self.refers_on(fragment):
                 self.sentence_cues.setdefault("another", fragment.start)
         self.of += [len(self.fragments) - 1] * (len(self.items) - len(self.of))
+
+    def _compared_no_more(self, fragment: Fragment, number: int, follows: str) -> bool:
+        """Whether what stands behind a fragment is no longer said of what it compares with."""
+        behind = self.roles_at(fragment.end + 1) if follows == "," else frozenset()
+        told_more = bool(behind & {"rated", "relative"})  # "than the old one, limited to", ", which carries"
+        told_more = told_more or (fragment.start == fragment.end and "relative" in self.roles_at(fragment.end))
+        return not told_more and (follows != "and" or self.has_verb_in(self.fragments[number + 1]))
 
     def _own_cues(self, fragment: Fragment) -> None:
         items = self.items
@@ -106,6 +111,8 @@ class Cues(Others):
         for place in range(fragment.start, fragment.end):
             item = items[place]
             roles = item.roles
+            if not roles and item.kind == "filler" and (self.title or item.text == LOWER):
+                continue
             if item.text == OWN:
                 self.own_size(place, fragment)
             elif item.kind == "size" and place and "this-one" in items[place - 1].roles:
@@ -124,7 +131,7 @@ class Cues(Others):
                 fragment.tire = True
             if "version" in roles and not self.title and fragment.this < 0 and self.other_version(place, fragment):
                 fragment.cues.setdefault("another", place)
-            for role in sorted(roles & self.roles.silences.keys()):
+            for role in self.roles.silencing(roles):
                 if role in _IN_PASSING:
                     passing = self.in_passing(fragment) if passing is None else passing
                     if place in passing:

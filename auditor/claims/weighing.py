@@ -13,8 +13,8 @@ What a figure is beside the marking's own is weighed last (`Own.worth`), for a s
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from functools import lru_cache
+from itertools import chain
 from typing import NamedTuple
 
 from auditor.claims.clauses import Fragment
@@ -60,26 +60,25 @@ def weighed(
     known = {(*_said(value), value.place) for value, _ in found}
     values = [value for value, _ in found]
     others = readings_of(items, lexicon.roles.kinds)
-    if cues.title and not any(item.roles & lexicon.roles.labels for item in items):
+    if cues.title and cues.all_roles.isdisjoint(lexicon.roles.labels):
         others = (one for one in others if _is_plain(one, items))
     values += [one for one in others if (*_said(one), one.place) not in known]
     if not values:
         return []
-    told, names = _state(items, cues, state), [(*names_of(item), *words_of(item)) for item in items]
-    told.append(f"readings {min(len(values), _MANY)}")
-    around: dict[int, list[str]] = {}
+    called = [_called(item.roles, item.kind, _told_by_text(item), bool(item.numbers)) for item in items]
+    told = (*_state(called, cues, state), f"readings {min(len(values), _MANY)}")
+    around: dict[int, tuple[str, ...]] = {}
     readings = []
     for one in values[:MOST_READINGS]:
         value, place, number = one, one.place, cues.of[one.place]
         if place not in around:
             clause = cues.fragments[number]
-            here = [f"is {role}" for role in sorted(items[place].roles) if role[0] != WORD]
-            here += [f"a {items[place].kind}", f"clause {min(number, _LATE)}", f"opened {clause.opened}"]
-            around[place] = [*told, *here, *_around(names, clause, place)]
+            here = f"a {items[place].kind}", f"clause {min(number, _LATE)}", f"opened {clause.opened}"
+            around[place] = (*told, *called[place].itself, *here, *_around(called, clause, place))
         by_frames = framed.get(_said(value), UNFRAMED)
         if by_frames != FRAMED and (value.given is None or value.given.field in LIKELY):
-            value = replace(value, given=_likely_of(value))
-        every = (*around[place], *_own(value))
+            value = value.beside(_likely_of(value))
+        every = around[place] + _own(value)
         score = lexicon.weights.score(value.field, every, denied=value.denied)
         needs = round(-score - lexicon.weights.of_frames(by_frames), 3)
         reaches = lexicon.weights.bounds(value.field)[1] >= needs
@@ -121,53 +120,57 @@ def _with_best(readings: list[Reading], items: list[Item]) -> list[Reading]:
         if order(at) < order(best.setdefault(figure, at)):
             best[figure] = at
     chosen = set(best.values())
-    return [one._replace(best=at in chosen) for at, one in enumerate(readings)]
+    return [one._replace(best=False) if one.best and at not in chosen else one for at, one in enumerate(readings)]
 
 
-def _state(items: Sequence[Item], cues: Cues, mood: Mood) -> list[str]:
+class _Called(NamedTuple):
+    """The cues of an item: as the first or the last one, as a value itself, and by where it stands of a value."""
+
+    name: str
+    itself: tuple[str, ...]
+    before: tuple[str, ...]
+    behind: tuple[str, ...]
+    earlier: tuple[str, ...]
+    later: tuple[str, ...]
+
+
+@lru_cache(maxsize=16_384)
+def _called(all_roles: frozenset[str], kind: str, text: str, numbered: bool) -> _Called:
+    """What an item is called among the cues."""
+    roles = sorted(role for role in all_roles if role[0] != WORD)
+    words = sorted(role for role in all_roles if role[0] == WORD)  # that tell by themselves
+    names = [*roles, "#"] if numbered else roles or [f"'{text}'" if text else f"a {kind}"]
+    *sides, anywhere = SIDES
+    everywhere = [f"{anywhere} {name}" for name in (*names, *words)]
+    by_side = ((*(f"{side} {name}" for name in (*names, *words)), *everywhere) for side in sides)
+    return _Called("+".join(names), tuple(f"is {role}" for role in roles), *by_side)
+
+
+def _told_by_text(item: Item) -> str:
+    return item.text if item.kind in ("filler", "mark", "own") else ""
+
+
+def _state(called: Sequence[_Called], cues: Cues, mood: Mood) -> tuple[str, ...]:
     """The cues of a sentence, the same for all its values."""
-    first, last = ("+".join(names_of(items[at])) for at in (0, -1))
     after = "question" if mood.carried.startswith(":") else mood.carried
-    return [
-        f"first {first}", f"last {last}", "title" if cues.title else "prose", "asked" if mood.asked else "said",
-        f"after {after}", "verb" if cues.has_verb else "no verb",
-    ]  # fmt: skip
+    return (
+        f"first {called[0].name}", f"last {called[-1].name}", "title" if cues.title else "prose",
+        "asked" if mood.asked else "said", f"after {after}", "verb" if cues.has_verb else "no verb",
+    )  # fmt: skip
 
 
-def _around(names: Sequence[tuple[str, ...]], clause: Fragment, place: int) -> dict[str, None]:
-    """The cues of what stands around a place; `names` are those of all items."""
-    before, behind, earlier, later, anywhere = SIDES
-    found: dict[str, None] = {}
-    for at in range(max(0, place - _FAR), min(len(names), place + _FAR + 1)):
-        if at != place:
-            near = clause.start <= at < clause.end
-            side = (before if near else earlier) if at < place else (behind if near else later)
-            found.update(_sided(side, names[at]))
-            found.update(_sided(anywhere, names[at]))
-    return found
-
-
-@lru_cache(maxsize=8_192)
-def _sided(side: str, names: tuple[str, ...]) -> dict[str, None]:
-    return dict.fromkeys(f"{side} {name}" for name in names)
+def _around(called: Sequence[_Called], clause: Fragment, place: int) -> dict[str, None]:
+    """The cues of what stands around a place, of each name once."""
+    first, last = max(0, place - _FAR), place + _FAR + 1
+    start, end = min(max(first, clause.start), place), max(min(last, clause.end), place + 1)
+    found = [one.earlier for one in called[first:start]]
+    found += [one.before for one in called[start:place]]
+    found += [one.behind for one in called[place + 1 : end]]
+    found += [one.later for one in called[end:last]]
+    return dict.fromkeys(chain.from_iterable(found))
 
 
 def _own(value: Value) -> tuple[str, str, str]:
     """The cues of a value itself."""
     unit = next((at for at in (value.first, value.last) if at != value.place), value.place)
     return f"unit {unit - value.place:+d}", f"field {value.field}", "denied" if value.denied else "affirmed"
-
-
-def names_of(item: Item) -> tuple[str, ...]:
-    """What an item is called among the cues."""
-    roles = sorted(role for role in item.roles if role[0] != WORD)
-    if roles:
-        return (*roles, "#") if item.numbers else tuple(roles)
-    if item.numbers:
-        return ("#",)
-    return (f"'{item.text}'" if item.kind in ("filler", "mark", "own") else f"a {item.kind}",)
-
-
-def words_of(item: Item) -> tuple[str, ...]:
-    """The words of an item that tell by themselves."""
-    return tuple(sorted(role for role in item.roles if role[0] == WORD))

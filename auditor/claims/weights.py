@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
+from itertools import repeat
 from math import inf
 
 from auditor.trade.tables import default_tables
@@ -63,7 +64,7 @@ class Weights:
     def score(self, field: str, cues: Sequence[str], *, denied: bool) -> float:
         """The sum of the weights of cues; above zero more speaks for a claim than against it."""
         weights = self.of_kind(kind_of(field, self._kinds, denied=denied))
-        return weights.get(ALWAYS, 0.0) + sum([weights[cue] for cue in cues if cue in weights])
+        return weights.get(ALWAYS, 0.0) + sum(map(weights.get, cues, repeat(0.0)))
 
     def of_frames(self, framed: str) -> float:
         """What it tells that the frames found a value, or did not."""

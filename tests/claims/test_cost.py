@@ -97,7 +97,7 @@ def test_time_grows_with_length_alone() -> None:
 
 def forget() -> None:
     """Forgets what was read before, so that every word is a new one."""
-    for cache in (LEXICON.hits, LEXICON.languages, LEXICON.words, LEXICON.starts, read_sentence, _cut):
+    for cache in (LEXICON.hits, LEXICON.languages, LEXICON.starts, read_sentence, _cut):
         cache.cache_clear()
 
 
