@@ -27,6 +27,7 @@ from auditor.claims.replaced import replaced_in, sentence_pattern, words_pattern
 from auditor.claims.sentences import Claim
 from auditor.claims.shapes import ON_ALL, ON_LOADS, ON_SPEED, Shapes
 from auditor.claims.texts import MOST_OCCURRENCES, counts, said_of, without_lists
+from auditor.claims.titled import DESCRIBED, SIZED, arrow, read_beside, repeated, rim_pattern
 from auditor.claims.vocabulary import Vocabulary
 from auditor.claims.words import OWN, OWN_SERVICE
 from auditor.columns.value_cache import Codes, MarkingCache, TextSnapshot, distinct, encoded
@@ -70,6 +71,8 @@ class Sayings:
         self._numbers: dict[tuple[Said, ...], int] = {}
         self._fields: dict[str, int] = {}
         self._words: dict[str, int] = {"": 0}
+        self.said: list[tuple[Said, ...]] = []  # by number
+        self.repeated = Growing(np.bool_, np.bool_, np.bool_)  # of the own marking; see `titled.Repeated`
         self.number(())
 
     def __len__(self) -> int:
@@ -80,6 +83,8 @@ class Sayings:
         found = self._numbers.get(said)
         if found is None:
             found = self._numbers[said] = len(self._numbers)
+            self.said.append(said)
+            self.repeated.add(repeated(said))
             for one in said:
                 field = self._fields.setdefault(one.field, len(self._fields))
                 words = self._words.setdefault(one.words, len(self._words))
@@ -206,6 +211,8 @@ class ClaimReader:
         of_text = np.searchsorted(bounds_of_texts, claiming, side="right") - 1
         say = self._said_of_titles if title else self._said
         said = say(kept, of_text, claims[claiming], own, owns)
+        if title:
+            said = self._with_markings(kept, texts.take(pa.array(text)), own, owns, *said)
         blank = pc.equal(texts, "").to_numpy(zero_copy_only=False)[text]
         return kept.sayings.readings(blank, *said)
 
@@ -246,6 +253,26 @@ class ClaimReader:
             sayings[number] = found
         return of[starts], sayings[ids]
 
+    def _with_markings(
+        self, kept: _Kept, texts: pa.StringArray, own: Ints, owns: Owns, of: Ints, sayings: Ints
+    ) -> tuple[Ints, Ints]:
+        """What titles say, with their markings where these may be more than the own; see `titled.with_marking`."""
+        said = np.zeros(len(texts), np.int64)
+        said[of] = sayings
+        size, service, plain = (column[said] for column in kept.sayings.repeated.columns)
+        at = np.flatnonzero(size & plain)
+        at = at[_holds_rim(texts, at, owns.size[own], owns.vocabulary)]
+        rest = at[~service[at] & (owns.service[own[at]] >= 0)]
+        settled = np.zeros(len(texts), np.bool_)
+        settled[at] = True
+        settled[rest[matches(texts, rest, DESCRIBED)]] = False
+        loose = np.flatnonzero(~settled)
+        for one in loose[matches(texts, loose, SIZED)].tolist():
+            before = kept.sayings.said[said[one]]
+            said[one] = kept.sayings.number(read_beside(before, texts[one].as_py(), owns.own(int(own[one]))))
+        saying = np.flatnonzero(said)
+        return saying, said[saying]
+
     def _counting(self, claims: Sequence[Claim], owns: Owns, own: int) -> list[Claim]:
         """The claims that count beside one of the own markings."""
         mine = owns.own(own)
@@ -267,6 +294,26 @@ class ClaimReader:
             levels[some] = len(keys) + places[(np.cumsum(used) - 1)[own[some]]]
             keys += found
         return levels, keys
+
+
+def matches(texts: pa.StringArray, some: Ints, pattern: str) -> npt.NDArray[np.bool_]:
+    """Which of some texts hold a pattern of `titled`."""
+    found = pc.match_substring_regex(texts.take(pa.array(some)), arrow(pattern))
+    there: npt.NDArray[np.bool_] = found.to_numpy(zero_copy_only=False)
+    return there
+
+
+def _holds_rim(texts: pa.StringArray, some: Ints, size: Ints, vocabulary: Vocabulary) -> npt.NDArray[np.bool_]:
+    """Which of some titles name the rim of their own size, a token."""
+    used, places = np.unique(size[some], return_inverse=True)
+    patterns = [rim_pattern(vocabulary.tokens[one] if one >= 0 else "") for one in used.tolist()]
+    distinct_patterns = {pattern: number for number, pattern in enumerate(dict.fromkeys(patterns))}
+    of = np.array([distinct_patterns[pattern] for pattern in patterns], np.int64)[places]
+    found = np.zeros(len(some), np.bool_)
+    for pattern, number in distinct_patterns.items():
+        at = np.flatnonzero(of == number)
+        found[at] = matches(texts, some[at], pattern)
+    return found
 
 
 class Replaced(NamedTuple):

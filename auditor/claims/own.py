@@ -93,7 +93,7 @@ class SizeKey(NamedTuple):
 def size_key(text: str) -> SizeKey:
     """The key of a size designation."""
     found = _PREFIX.match(text)
-    prefix = "LT" if text.endswith("LT") else found[0] if found else ""
+    prefix = text[-2:] if text.endswith("LT") else "C" if text.endswith("C") else found[0] if found else ""
     numbers = tuple(float(part.replace(",", ".")) for part in _NUMBER.findall(text))
     letters = _CONSTRUCTION.findall(text.upper())
     kind = letters[0] if letters else "-"

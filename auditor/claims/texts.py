@@ -17,6 +17,7 @@ from auditor.claims.items import UNITS
 from auditor.claims.lexicon import Lexicon, Phrase
 from auditor.claims.own import FILLER, NOBODY, Own, named, plain
 from auditor.claims.sentences import START, Claim, State, listed_fields, read_sentence, sentences
+from auditor.claims.titled import with_marking
 from auditor.claims.words import BREAK, LOWER, OWN, OWN_SERVICE, SERVICE, UPPER, clean, tokens_of_word
 from auditor.quantities.cell_values import BLANK, BLANK_MARKINGS, DENIED, READ, Parsed, Said, code_or_number
 from auditor.trade.tables import Tables
@@ -223,7 +224,8 @@ def parse_claims(text: str, lexicon: Lexicon, tables: Tables, own: Own, title: b
     """What a text says, in numbers."""
     if not text:
         return Parsed(BLANK)
-    return Parsed(READ, said_of(read_claims(text, lexicon, own, title), tables))
+    said = said_of(read_claims(text, lexicon, own, title), tables)
+    return Parsed(READ, with_marking(said, text, own) if title else said)
 
 
 def said_of(claims: Iterable[Claim], tables: Tables) -> tuple[Said, ...]:

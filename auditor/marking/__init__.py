@@ -21,6 +21,7 @@ __all__ = [
     "decode",
     "decode_service",
     "find_markings",
+    "names_only_others",
     "service_alone",
     "with_letters",
 ]
@@ -88,3 +89,11 @@ def find_markings(text: str) -> tuple[tuple[int, int, Marking], ...]:
     from auditor.marking.search import find_markings
 
     return find_markings(text)
+
+
+def names_only_others(text: str) -> bool:
+    """Whether every size of a text is another tire's, which its own stands in for: "ersetzt 195/65R15 91H"."""
+    # Start-up: few titles are read beside a marking that they do not repeat.
+    from auditor.marking.instead import names_only_others
+
+    return names_only_others(text)

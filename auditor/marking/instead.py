@@ -6,10 +6,12 @@ import re
 from dataclasses import replace
 from typing import NamedTuple
 
+from auditor.marking.apart import ready
 from auditor.marking.languages import INSTEAD, INSTEAD_BEHIND
 from auditor.marking.normalise import Written
 from auditor.marking.service import DESCRIPTION
 from auditor.marking.shape import Size
+from auditor.marking.sizes import all_sizes
 from auditor.marking.worded import Worded
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
@@ -60,6 +62,13 @@ def without_others(written: Written, sizes: list[Size]) -> Others:
         blanked[start:end] = " " * (end - start)
     left = [size for size in own if all(not start <= size.start < end for start, end in spans)]
     return Others(replace(written, text="".join(blanked), dirty=True), left, spans)
+
+
+def names_only_others(text: str) -> bool:
+    """Whether every size of a text is another tire's, which its own stands in for."""
+    written = ready(text)
+    told = without_others(written, all_sizes(written.text)[0])
+    return bool(told.spans) and not (told.sizes or all_sizes(told.written.text)[0])
 
 
 def _pairs(sizes: list[Size]) -> list[tuple[Size, int]]:

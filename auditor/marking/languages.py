@@ -18,7 +18,7 @@ OR = (
     "or, oder, ou, o, of, eller, tai, lub, albo, czy, nebo, anebo, alebo, či, vagy, sau, ori, ili, ali, arba, vai, "
     "või, veya, ya da, atau, или, либо, або, чи, είτε, או, أو, او, یا, または, 或, 或者, 또는, หรือ, hoặc"
 )
-# "Stands in for", said of the size of another tire behind it, beside the words of `rules/tables/replaces_words.csv`.
+# "Stands in for" and "see also", of the size of another tire behind it, beside `rules/tables/replaces_words.csv`.
 INSTEAD = (
     "zamiennik, zamiennik dla, zamiennik za, w miejsce, fits instead of, en vez de, em vez de, no lugar de, "
     "substitui, substitui o, substitui a, místo, namiesto, náhrada za, nahrazuje, nahrádza, helyett, în loc de, "
@@ -28,7 +28,12 @@ INSTEAD = (
     "sost., ersetzt durch, ersatz f., replaced by, remplacé par, sustituido por, zastąpiony przez, sostituito da, "
     "was, was stocked as, formerly, previously, ex, eq., eq, equiv., equiv, equivalent to, altmaß, alte größe, "
     "früher, ehemals, anciennement, ancienne dimension, antes, antiguo, già, dawniej, dříve, раньше, ранее, "
-    "旧, 旧サイズ, 原"
+    "旧, 旧サイズ, 原, αντικαθιστά, en lieu et place du, en lieu et place de, en lieu de, en échange du, "
+    "en échange de, in exchange for, see also, also in, also available in, also available as, also sold in, "
+    "also sold as, siehe auch, auch in, auch als, auch lieferbar in, auch erhältlich in, voir aussi, aussi en, "
+    "également en, existe aussi en, disponible aussi en, ver también, también en, veja também, também em, "
+    "vedi anche, anche in, disponibile anche in, zie ook, ook in, ook leverbaar in, zobacz też, zobacz także, "
+    "także w, również w, dostępne też w, см. также, также в, есть в размере"
 )
 # The same behind that size: "16.9R34 yerine".
 INSTEAD_BEHIND = "yerine, yerine geçer, helyett, asemel, 换, 換, 替换, 替代, の代わり, 代替, 대체, 대신, 대용, के बदले"

@@ -34,7 +34,7 @@ from auditor.marking.other_goods import is_of_another_thing
 from auditor.marking.parts import Tail, twin_indices
 from auditor.marking.service import BARE, SYMBOL, description
 from auditor.marking.shape import Misfit, Size
-from auditor.marking.sizes import STRONG, WEAK, find_sizes, same_size
+from auditor.marking.sizes import all_sizes, same_size
 from auditor.marking.tail import read_tail
 from auditor.marking.two_descriptions import contradiction
 from auditor.marking.worded import Worded
@@ -56,24 +56,16 @@ def read_marking(text: str) -> Marking | Unreadable:
 
 
 def _read(text: str, written: Written) -> Marking | Unreadable:
-    sizes, misfits = _found(written)
+    sizes, misfits = all_sizes(written.text)
     if not sizes and not misfits and (cut := words_cut_off(written)) is not None:
         written = cut
-        sizes, misfits = _found(written)
+        sizes, misfits = all_sizes(written.text)
     if not sizes and not misfits and (meant := with_digits(written)) is not None:
         written = meant
-        sizes, misfits = _found(written)
+        sizes, misfits = all_sizes(written.text)
     if not sizes:
         return _no_size(text, written, misfits)
     return assemble(text, written, sizes)
-
-
-def _found(written: Written) -> tuple[list[Size], list[Misfit]]:
-    sizes, misfits = find_sizes(written.text, STRONG)
-    if not sizes and not misfits:
-        sizes, misfits = find_sizes(written.text, WEAK)
-        misfits = [one for one in misfits if one.doubt]
-    return sizes, misfits
 
 
 def _no_size(text: str, written: Written, misfits: list[Misfit]) -> Unreadable:
@@ -94,7 +86,7 @@ def assemble(text: str, written: Written, sizes: list[Size]) -> Marking | Unread
     other_tires: list[tuple[int, int]] = []
     told = without_others(written, sizes) if may_name_others(written, sizes) else None
     if told is not None and told.spans:
-        left = told.sizes or _found(told.written)[0]
+        left = told.sizes or all_sizes(told.written.text)[0]
         if left:
             written, sizes, other_tires = told.written, left, told.spans
     size, others = sizes[0], sizes[1:]

@@ -10,6 +10,7 @@ from operator import attrgetter
 from auditor.marking.letters import PLY
 from auditor.marking.normalise import Written
 from auditor.marking.parts import Tail
+from auditor.marking.rim_apart import rim_apart
 from auditor.marking.service import BARE, DESCRIPTION
 from auditor.marking.shape import Found, Misfit, Size
 from auditor.marking.shapes import (
@@ -49,6 +50,7 @@ WEAK: tuple[Callable[[str], Found], ...] = (
     numeric_no_dot,
     slashed,
     by_names,
+    rim_apart,
 )
 
 
@@ -67,6 +69,15 @@ def find_sizes(text: str, readers: tuple[Callable[[str], Found], ...]) -> tuple[
             )
             if free and _ends_well(text, found.end):
                 sizes.insert(place, found)
+    return sizes, misfits
+
+
+def all_sizes(text: str) -> tuple[list[Size], list[Misfit]]:
+    """The sizes of a normalised text by the sure readers; where there is nothing for them, by the others."""
+    sizes, misfits = find_sizes(text, STRONG)
+    if not sizes and not misfits:
+        sizes, misfits = find_sizes(text, WEAK)
+        misfits = [one for one in misfits if one.doubt]
     return sizes, misfits
 
 

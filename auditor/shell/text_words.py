@@ -6,14 +6,16 @@ from pathlib import Path
 from textwrap import fill
 
 from auditor.claims.clauses import Fragment
-from auditor.claims.lexicon import cut, lexicon_of
+from auditor.claims.lexicon import Lexicon, cut, lexicon_of
 from auditor.claims.look import Given
 from auditor.claims.own import LIKELY, NOBODY, Own
 from auditor.claims.sentences import START, Sentence, State, read_sentence, spelled, understand
-from auditor.claims.texts import own_of, read_alone
+from auditor.claims.texts import own_of, read_alone, read_claims, said_of
+from auditor.claims.titled import WHOLE, with_marking
 from auditor.claims.weights import BARE, HINDERED, UNFRAMED, Weights
 from auditor.claims.words import LOWER, OWN, OWN_SERVICE, UPPER
 from auditor.rulebook.texts import COMMON, read_entries, role_meanings
+from auditor.trade.tables import default_tables
 
 _WIDTH = 80
 _QUOTES = "'"
@@ -46,7 +48,19 @@ def understood(text: str, marking: str, folder: Path | None, *, title: bool) -> 
         lines += [line for fragment in sentence.cues.fragments if (line := _clause(sentence, fragment, meanings))]
         lines += _values(sentence, own, lexicon.weights, meanings)
         _, state = read_sentence(tokens, state, lexicon, title)
+    if title and (whole := _as_marking(text, own, lexicon)):
+        lines.append(whole)
     return "\n".join(lines or ["nothing to read"]) + "\n"
+
+
+def _as_marking(text: str, own: Own, lexicon: Lexicon) -> str:
+    """What a title says read as one marking, where that takes the place of what was claimed."""
+    said = said_of(read_claims(text, lexicon, own, True), default_tables())
+    whole = with_marking(said, text, own)
+    if whole == said:
+        return ""
+    told = " ".join(own.signs.get(one.words, one.words) for one in whole if one.field in WHOLE)
+    return fill(f"read as one marking: {told}, in the place of such claims", _WIDTH, subsequent_indent="  ")
 
 
 def _clause(sentence: Sentence, fragment: Fragment, meanings: dict[str, str]) -> str:

@@ -1,17 +1,19 @@
-"""`python -m tests.trials [listings|texts|wild|feeds|weigh]`: what becomes of texts and feeds that others wrote."""
+"""`python -m tests.trials [KIND]`: what becomes of listings, texts and feeds that others wrote."""
 
 from __future__ import annotations
 
 import argparse
 from pathlib import Path
 
-from tests.trials import feeds, listings, texts, wild
+from tests.trials import beside, feeds, listings, texts, wild
+
+_KINDS = ("listings", "texts", "beside", "wild", "feeds", "weigh")
 
 
 def main() -> None:
     """Prints the figures of the trials asked for."""
     parser = argparse.ArgumentParser(prog="python -m tests.trials", description=__doc__)
-    parser.add_argument("kind", nargs="?", choices=["listings", "texts", "wild", "feeds", "weigh"], default="listings")
+    parser.add_argument("kind", nargs="?", choices=_KINDS, default="listings")
     parser.add_argument("folder", nargs="?", type=Path, default=feeds.FOLDER, help="feeds in place of the tests' own")
     parser.add_argument("--file", type=Path, action="append", help="trial files in place of the tests' own")
     parser.add_argument("--details", action="store_true", help="name every row that was missed, accused or not read")
@@ -25,7 +27,7 @@ def main() -> None:
 
         print(weigh.run(options.file or texts.files(), save=options.write))
         return
-    kind = {"listings": listings, "texts": texts, "wild": wild}[options.kind]
+    kind = {"listings": listings, "texts": texts, "beside": beside, "wild": wild}[options.kind]
     files = options.file or ([] if kind is wild else kind.files())
     if not files:
         parser.error("shop texts are no part of the project: name a file of them with --file.")

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.trials import feeds, listings, texts, weigh
+from tests.trials import beside, feeds, listings, texts, weigh
+from tests.trials.both_paths import differing
 
 LEVELS = tomllib.loads(Path(__file__).with_name("levels.toml").read_text("utf-8"))
 
@@ -40,6 +41,17 @@ def test_texts(held_out: bool) -> None:
     right = texts.pairs(outcomes)
     assert len(right) > 100
     assert percent(sum(right), len(right)) >= level["pairs_right_percent"]
+
+
+def test_titles_beside_markings() -> None:
+    level, rows = LEVELS["titles_beside"], listings.read(beside.files())
+    outcomes = beside.measure(rows)
+    wrong, right = ([one for one in outcomes if one.wrong == kind] for kind in (True, False))
+    said = beside.report(outcomes, details=True)
+    assert len(wrong) > 150 and len(right) > 150
+    assert percent(sum(one.right for one in wrong), len(wrong)) >= level["found_percent"], said
+    assert percent(sum(not one.right for one in right), len(right)) <= level["accused_percent"], said
+    assert differing([beside.listing_of(row) for row in rows]) == []
 
 
 def test_feeds() -> None:

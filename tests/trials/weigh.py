@@ -210,7 +210,8 @@ def _judged(one: Reading, row: dict[str, Any]) -> tuple[bool, bool]:
     value = one.value
     claim = Claim(value.field, value.value, "it", value.half_step, value.open_ended, value.denied)
     cells._text_kept.cache_clear()
-    with patch.object(claim_texts, "read_claims", lambda text, *rest: (claim,) if text == row["text"] else ()):
+    alone = patch.object(claim_texts, "read_claims", lambda text, *rest: (claim,) if text == row["text"] else ())
+    with alone, patch.object(claim_texts, "with_marking", lambda said, *rest: said):
         outcome = Outcome(row, [found.as_json() for found in auditor.audit_listing(listing_of(row)).findings])
     return outcome.found, outcome.found and outcome.named
 
