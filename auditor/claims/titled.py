@@ -28,12 +28,13 @@ _OF_MARKING = frozenset(
 )  # fmt: skip
 _BARE = Pattern(r"[0-9./,]+[A-Za-z]?|[A-Za-z]|A[1-8]")  # words of a claim without a label or a unit
 _LETTER = "A-Za-z\u0370-\u03ff\u0400-\u04ff\uff21-\uff3a"
+_NOT_C = _LETTER.replace("A-Za-z", "ABD-Zabd-z")  # "225/65R16C" names no symbol
 _A = "[Aa\u0391\u0410]"  # of A8, in three alphabets
 # By these Python and Arrow tell alike which titles may hold a size, and a service description that is not the own one.
 SIZED = r"(?:\d[^\d]*){4}"
 DESCRIBED = (
-    rf"\d\d[ )-]{{0,2}}(?:{_A}[1-8]|[{_LETTER}])(?:[^{_LETTER}\d]|$)"
-    rf"|(?:^|[^{_LETTER}\d])[A-QS-Za-qs-z]:? ?\d{{2,3}}(?:[^\d]|$)"
+    rf"\d\d(?:[ )-]{{0,2}}{_A}[1-8]|[ )-]{{1,2}}[{_LETTER}]|[{_NOT_C}])(?:[^{_LETTER}\d]|$)"
+    rf"|(?:^|[^{_LETTER}\d])[A-QS-Za-qs-z]:? ?\d{{2,3}}(?:[^\d/]|$)"
     r"|(?:^|[^0-9A-Za-z])(?:[5-9]\d|1\d\d)[F-HJ-NP-WY][A-Z]{2}"
 )
 _PLIES = Pattern(r"\d ?-?P\.?R(?![A-Za-z])")  # as they are molded; plies in words are read as words
