@@ -28,6 +28,7 @@ FORMATS = {
     ".json": "json",
     ".jsonl": "jsonl",
     ".ndjson": "jsonl",
+    ".xml": "xml",
     ".zip": "zip",
 }
 _OF_AUDITS = ("summary.json", "findings.parquet", "findings.csv", "rejected.csv")  # beside each other only there

@@ -148,7 +148,7 @@ class Feed(Protocol):
 
     @property
     def format(self) -> str:
-        """csv, parquet, xlsx, xls, ods, json, jsonl or sql."""
+        """csv, parquet, xlsx, xls, ods, json, jsonl, xml or sql."""
 
     @property
     def mapping(self) -> Mapping:

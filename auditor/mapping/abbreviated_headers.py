@@ -22,6 +22,7 @@ _READABLE = 0.9
 _CONFIDENCE = 0.8
 _SHORT = 3  # letters of a header that may begin many words
 _NAMING = frozenset({"brand", "supplier", "model"})
+_SNOW_MARKS = frozenset({"severe_snow", "mud_and_snow"})
 _NAMES = frozenset({"brand", "supplier"})  # letters alone; nothing but a name
 _SAME = (  # one is told from the other by the sizes
     frozenset({"section_width", "generic_width", "measured_width"}),
@@ -54,8 +55,12 @@ def likely_readings(
     return sorted(found, key=lambda item: (-item.agrees, -item.score, item.group))
 
 
-def the_one(likely: Sequence[Likely], header: str, units: Sequence[str]) -> Likely | None:
-    """The group without a rival; None where there is doubt.  `units` are those that the header names."""
+def the_one(likely: Sequence[Likely], header: str, units: Sequence[str], flags: bool = False) -> Likely | None:
+    """The group without a rival; None where there is doubt.
+
+    `units` are those that the header names; `flags` tells whether the cells are but yes and no, which are said of a
+    mark for snow, and then half of a header's words are enough.
+    """
     if not likely or (len(fold(header)) == 1 and not likely[0].agrees):  # a letter may be short for anything
         return None
     first = likely[0]
@@ -63,6 +68,8 @@ def the_one(likely: Sequence[Likely], header: str, units: Sequence[str]) -> Like
     if first.agrees:
         strong = [one for one in rivals if one.agrees and one.score > first.score - _APART]
         return first if first.score >= _WITH_MARKINGS and not strong else None
+    if flags and first.group in _SNOW_MARKS and first.score >= _IN_ITS_UNIT:
+        return None if any(one.score > first.score - _APART for one in rivals) else first
     name = first.group in _NAMES and " " not in fold(header)
     if not likely[1:] and first.score >= (_IN_ITS_UNIT if units else _NO_OTHER) and (units or name):
         return first

@@ -15,6 +15,7 @@ from auditor.feeds.locate import Located, format_of
 from auditor.feeds.model import Feed, Limits, Mapping
 from auditor.feeds.safe_paths import safe_relative
 from auditor.feeds.spool import compression_of, unpack
+from auditor.feeds.xml_kind import is_xml
 from auditor.mapping.maps import FeedMap, MapBook, apply_map, with_folder_constants
 from auditor.mapping.proposal import Proposal, Sample
 from auditor.mapping.shared_parts import shared, shared_uses
@@ -175,6 +176,8 @@ def _open(
         return _open_workbook(file, wanted, sheet, contract, limits)
     if kind in {"json", "jsonl"}:
         return [_open_json(file, limits)]
+    if kind == "xml":
+        return [_open_xml(file, limits)]
     if kind == "zip":
         raise FeedError(f"{name}: this is not a feed, or an archive inside an archive; unpack it first.")
     return [_open_csv(file, wanted, contract, limits)]
@@ -197,6 +200,10 @@ def _kind(path: Path, name: str) -> tuple[str, str | None]:
         text = head.lstrip(b"\xef\xbb\xbf \r\n\t")
         if named != "parquet" and text and not text.startswith(b"<"):
             return "csv", None  # a text that somebody named as a workbook
+    if named in {"csv", "xml"}:
+        if is_xml(head, named == "xml"):
+            return "xml", compression_of(name)
+        named = "csv"
     if named == "csv" and head.lstrip(b"\xef\xbb\xbf \r\n\t")[:2] in {b'{"', b"[{"}:
         return "jsonl", None
     return named, compression_of(name)
@@ -312,6 +319,15 @@ def _open_json(file: _File, limits: Limits) -> Feed:
         fault=lines.fault,
         format=kind,
     )
+
+
+def _open_xml(file: _File, limits: Limits) -> Feed:
+    # Start-up: only XML needs what reads it.
+    from auditor.feeds.xml_feed import open_xml
+
+    feed = open_xml(file.name, file.path, file.source, safe_relative(file.name), limits, file.compression)
+    _check_width(file.name, feed.headers, limits)
+    return feed
 
 
 def _check_width(name: str, headers: Sequence[str], limits: Limits) -> None:

@@ -191,7 +191,7 @@ def _place_abbreviated(work: _Work) -> None:
         reading = read_header(column.header, work.contract)
         decimal = work.decimals[position]
         likely = likely_readings(column, reading, markings, decimal, work.contract)
-        chosen = the_one(likely, column.header, reading.units)
+        chosen = the_one(likely, column.header, reading.units, column_evidence.of_flags(column))
         use = (
             use_of(column, chosen, reading, work.contract, decimal)
             if chosen is not None

@@ -9,6 +9,7 @@ import json
 import sqlite3
 import tempfile
 from pathlib import Path
+from xml.sax.saxutils import escape
 
 import pyarrow as pa
 import pyarrow.parquet as pq
@@ -101,6 +102,17 @@ def database() -> bytes:
         return path.read_bytes()
 
 
+def xml() -> bytes:
+    """A document with an element per listing, an attribute and a reference to a sign."""
+    rows = "".join(
+        f'<tire n="{number}">'
+        + "".join(f"<{name}>{escape(str(value))}</{name}>" for name, value in listing.items())
+        + "</tire>\n"
+        for number, listing in enumerate(LISTINGS)
+    )
+    return f'<?xml version="1.0" encoding="utf-8"?>\n<tires sent="today">\n{rows}<!-- &#233; --></tires>\n'.encode()
+
+
 def sound_feeds() -> dict[str, bytes]:
     """File name to content."""
     plain = text().encode()
@@ -118,6 +130,7 @@ def sound_feeds() -> dict[str, bytes]:
         "lines.jsonl": lines,
         "document.json": document,
         "list.json": json.dumps(LISTINGS, indent=1).encode(),
+        "document.xml": xml(),
         "table.parquet": parquet(),
         "plain.parquet": parquet(24, compression="none", use_dictionary=False),
         "typed.parquet": typed_parquet(),

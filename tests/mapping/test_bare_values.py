@@ -146,3 +146,10 @@ def test_words_for_seasons_under_any_header(cells: list[str]) -> None:
     assert placed(rows)["Xq"] == "season"
     assert "Stock" not in placed({"Size": MARKINGS * 3, "Stock": cells * 5})
     assert "Xq" not in placed({"Size": MARKINGS * 3, "Xq": cells[:1] * 15})  # what all have is no news of a tire
+
+
+def test_yes_and_no_under_half_a_name_of_a_mark_for_snow() -> None:
+    answers = ["oui", "non", "non", "oui", "non"]
+    assert placed({"Size": MARKINGS, "marquage_3pmsf": answers})["marquage_3pmsf"] == "severe_snow"
+    assert "marquage_3pmsf" not in placed({"Size": MARKINGS, "marquage_3pmsf": ["a", "b", "c", "d", "e"]})
+    assert "emballage_renforce" not in placed({"Size": MARKINGS, "emballage_renforce": answers})

@@ -67,7 +67,7 @@ def _apply(feed: Feed, target: Path, planned: Changes) -> list[Change]:
     """One corrected feed; the sheets of workbooks are written together."""
     if isinstance(feed, CsvFeed):
         return apply_to_text(feed, target, planned)
-    if isinstance(feed, JsonFeed):
+    if isinstance(feed, JsonFeed) and feed.format != "xml":  # no writer puts changes into XML
         return apply_to_json(feed, target, planned)
     if isinstance(feed, ParquetFeed):
         return apply_to_parquet(feed, target, planned)
