@@ -68,7 +68,6 @@ _BY_UNIT = {
         _Bounds("noise_db", 65, 80),
     ),
 }
-_OF_DUAL = {"kg": ("max_load_dual_kg", 1.0), "lb": ("max_load_dual_lb", 1.0), "tonne": ("max_load_dual_kg", 1000.0)}
 _BARE_LOADS = ("max_load_kg", "max_load_lb"), ("max_load_dual_kg", "max_load_dual_lb")  # by whether of dual tires
 _BARE_LOAD = (200.0, 20_000.0)
 _LOADED = frozenset({"load", "single", "dual", "carries"})  # by which a number without a unit may be a load
@@ -133,9 +132,6 @@ def _of_item(
                 yield "section_width_mm", item.numbers[0], place
                 yield "aspect_ratio", item.numbers[1], place
             return
-        if "dual" in roles and unit in _OF_DUAL and len(item.numbers) == 1:
-            field, times = _OF_DUAL[unit]
-            yield field, item.numbers[0] * times, unit_at
         if not unit and roles & _LOADED and _BARE_LOAD[0] <= item.numbers[0] <= _BARE_LOAD[1]:
             for field in _BARE_LOADS["dual" in roles]:
                 yield field, item.numbers[0], place

@@ -52,7 +52,7 @@ FRESH = (
     "fourteenth", "fifteenth", "sixteenth", "seventeenth", "eighteenth", "nineteenth", "twentieth", "twenty-first",
     "twenty-second", "twenty-third", "twenty-fourth", "twenty-fifth", "twenty-seventh", "twenty-eighth",
     "twenty-ninth", "thirtieth", "thirty-first", "thirty-third", "thirty-fourth", "thirty-fifth", "thirty-sixth",
-    "thirty-seventh", "thirty-eighth", "thirty-ninth", "fortieth", "forty-first", "forty-second",
+    "thirty-seventh", "thirty-eighth", "thirty-ninth", "fortieth", "forty-first", "forty-second", "forty-fourth",
 )  # fmt: skip
 HELD_OUT = ("twenty-sixth", "thirty-second", "forty-third")  # nothing is fitted to them, and no word was added for them
 FOLDS = tuple(FRESH[first::6] for first in range(6))  # files that are fitted without together
