@@ -100,12 +100,12 @@ def _prefix_left_out(st: Statements) -> Any:
     fits = st.per_marking(_fits_with_letters(rule.limit("most_dual_below"), room))
     if not ops.any_of(fits):
         return fits
-    said = _letters_in_a_text(st)  # then the symbol need not tell
+    commercial = st.first("tire_class") >= 1.0
+    said = _letters_in_a_text(st) | commercial  # then the symbol need not tell
     fits = fits & (said | ops.no(st.fact("speed_kmh") > rule.limit("fastest_kmh")))
     ply, least = stated_strength(st), rule.limit("least_ply")
     carries = _carries(st, ply, room)
     plain = ops.known(st.first("load_version")) | ((ply >= least) & ops.no(carries)) | ops.known(st.first("treadwear"))
-    commercial = st.first("tire_class") >= 1.0
     hard = commercial  # inflated or classed as no passenger tire is
     for field in ("max_pressure_kpa", "max_pressure_psi", "max_pressure_bar"):
         if field in st.slots:
@@ -114,7 +114,7 @@ def _prefix_left_out(st: Statements) -> Any:
             hard = hard | (kpa > rule.limit("passenger_pressure_kpa"))
     strong = (ply >= least) & carries & (hard | ops.no(st.per_marking(_may_be_passenger)))
     asked = st.per_marking(_asks_for_letters(least)) | strong
-    supported = st.per_marking(_has_support(least, rule.limit("fastest_alone_kmh"))) | strong | commercial | said
+    supported = st.per_marking(_has_support(least, rule.limit("fastest_alone_kmh"))) | strong | said
     found = fits & asked & supported & ops.no(plain)
     allowed = in_force(rule, st)
     return found if allowed is None else found & allowed

@@ -76,8 +76,15 @@ def test_letters_in_the_other_cell_tell_that_they_were_left_out() -> None:
     assert serious({"marking": "225/65R16 112/110H", "size": "225/65R16"}) == ["marking"]
 
 
+def test_a_class_of_commercial_tires_tells_that_letters_were_left_out() -> None:
+    listing = {"size": "225/65R16", "load_index": "112", "load_index_dual": "110", "speed_symbol": "H"}
+    assert [one.rule for one in auditor.audit_listing({**listing, "tire_class": "C2"}).findings] == ["prefix-missing"]
+    assert serious({**listing, "tire_class": "C1"}) == ["load_index"]
+
+
 def test_rows_and_columns_agree() -> None:
     listings = [*SAME_TIRE.values(), *(listing for listing, _ in WRONG.values())]
     listings += [{"marking": "225/65R16 112/110H", "size": "225/65R16C"}, {"size": "265/70R17", "size_prefix": "LT"}]
+    listings += [{"marking": "225/65R16 112/110H", "tire_class": name} for name in ("C1", "C2")]
     listings += [{**listing, "size_prefix": "C"} for listing in listings]
     assert not differing(listings)
