@@ -27,7 +27,7 @@ from auditor.claims.replaced import replaced_in, sentence_pattern, words_pattern
 from auditor.claims.sentences import Claim
 from auditor.claims.shapes import ON_ALL, ON_LOADS, ON_SPEED, Shapes
 from auditor.claims.texts import MOST_OCCURRENCES, counts, said_of, without_lists
-from auditor.claims.titled import DESCRIBED, SIZED, arrow, read_beside, repeated, rim_pattern
+from auditor.claims.titled import DESCRIBED, RANGED, SIZED, arrow, read_beside, repeated, rim_pattern
 from auditor.claims.vocabulary import Vocabulary
 from auditor.claims.words import OWN, OWN_SERVICE
 from auditor.columns.value_cache import Codes, MarkingCache, TextSnapshot, distinct, encoded
@@ -72,7 +72,7 @@ class Sayings:
         self._fields: dict[str, int] = {}
         self._words: dict[str, int] = {"": 0}
         self.said: list[tuple[Said, ...]] = []  # by number
-        self.repeated = Growing(np.bool_, np.bool_, np.bool_)  # of the own marking; see `titled.Repeated`
+        self.repeated = Growing(np.bool_, np.bool_, np.bool_, np.bool_)  # of the own marking; see `titled.Repeated`
         self.number(())
 
     def __len__(self) -> int:
@@ -259,8 +259,9 @@ class ClaimReader:
         """What titles say, with their markings where these may be more than the own; see `titled.with_marking`."""
         said = np.zeros(len(texts), np.int64)
         said[of] = sayings
-        size, service, plain = (column[said] for column in kept.sayings.repeated.columns)
+        size, service, plain, ranged = (column[said] for column in kept.sayings.repeated.columns)
         at = np.flatnonzero(size & plain)
+        at = at[ranged[at] | ~matches(texts, at, RANGED)]
         at = at[_holds_rim(texts, at, owns.size[own], owns.vocabulary)]
         rest = at[~service[at] & (owns.service[own[at]] >= 0)]
         settled = np.zeros(len(texts), np.bool_)

@@ -18,8 +18,9 @@ from auditor.claims.own import Own, size_key
 from auditor.claims.words import OWN, OWN_SERVICE
 from auditor.marking import Marking, Unreadable, decode, find_markings, names_only_others
 from auditor.marking.canonical import service_text
-from auditor.quantities.cell_values import Said
+from auditor.quantities.cell_values import Said, code_or_number
 from auditor.trade.patterns import Pattern
+from auditor.trade.tables import default_tables
 
 WHOLE = ("marking", "service_description")  # fields whose claims are texts to decode
 _OF_MARKING = frozenset(
@@ -38,7 +39,8 @@ DESCRIBED = (
     r"|(?:^|[^0-9A-Za-z])(?:[5-9]\d|1\d\d)[F-HJ-NP-WY][A-Z]{2}"
 )
 _PLIES = Pattern(r"\d ?-?P\.?R(?![A-Za-z])")  # as they are molded; plies in words are read as words
-_SIZED, _DESCRIBED = Pattern(SIZED), Pattern(DESCRIBED)
+RANGED = r"(?:^|[^A-Za-z])(?:LR|[Ll]oad|LOAD) ?-?[B-N](?:[^A-Za-z0-9]|$)"  # a load range, by the first of its words
+_SIZED, _DESCRIBED, _RANGED = Pattern(SIZED), Pattern(DESCRIBED), Pattern(RANGED)
 
 
 class Repeated(NamedTuple):
@@ -47,6 +49,7 @@ class Repeated(NamedTuple):
     size: bool
     service: bool
     plain: bool
+    ranged: bool  # and whether a load range is said
 
 
 def arrow(pattern: str) -> str:
@@ -73,7 +76,8 @@ def repeated(said: Sequence[Said]) -> Repeated:
     for one in said:
         if one.field in words:
             words[one.field].add(one.words)
-    return Repeated(words["marking"] == {OWN}, words["service_description"] == {OWN_SERVICE}, not any(map(_bare, said)))
+    size, service = (words[name] == {sign} for name, sign in zip(WHOLE, (OWN, OWN_SERVICE), strict=True))
+    return Repeated(size, service, not any(map(_bare, said)), any(one.field == "load_range" for one in said))
 
 
 def _bare(one: Said) -> bool:
@@ -85,7 +89,8 @@ def with_marking(said: tuple[Said, ...], text: str, own: Own) -> tuple[Said, ...
 
     Beside no readable marking it is left as it is.
     """
-    size, service, plain = repeated(said)
+    size, service, plain, ranged = repeated(said)
+    plain = plain and (ranged or _RANGED.search(text) is None)
     size = size and _compiled(rim_pattern(own.quoted.size)).search(text) is not None
     if size and plain and (service or not own.quoted.service or _DESCRIBED.search(text) is None):
         return said
@@ -102,6 +107,9 @@ def read_beside(said: tuple[Said, ...], text: str, own: Own) -> tuple[Said, ...]
     told = list(_told(found, text, own))
     if told[0].words != OWN and any(_is_own(other.size_text, own) for _, _, other in find_markings(text)):
         return said
+    if found.load_range and not repeated(said).ranged and _RANGED.search(text):
+        code = code_or_number("load_range", found.load_range, default_tables())
+        told.append(Said("load_range", 0, code, 0.0, False, f"LR {found.load_range}"))
     there = {one.field for one in told}
     kept = [one for one in said if one.field not in there and one.field != WHOLE[0] and not _bare(one)]
     return (*told, *kept)

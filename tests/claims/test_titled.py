@@ -8,7 +8,7 @@ import pytest
 
 from auditor.claims.lexicon import lexicon_of
 from auditor.claims.texts import own_of, parse_claims
-from auditor.claims.titled import DESCRIBED, SIZED, arrow, rim_pattern
+from auditor.claims.titled import DESCRIBED, RANGED, SIZED, arrow, rim_pattern
 from auditor.claims.words import OWN, OWN_SERVICE
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
@@ -57,16 +57,21 @@ def test_plies_are_taken_as_they_are_molded() -> None:
     assert _said("11R22.5 148/145L 16PR", "Norvane 11 R 22.5 14PR steer")["ply_rating"] == "14PR"
 
 
+@pytest.mark.parametrize("title", ["Norvane ST175/80R13 91/87M (LRD)", "ST175/80R13 91/87M, load D, Norvane 8"])
+def test_a_load_range_by_the_first_of_its_words(title: str) -> None:
+    assert _said("ST175/80R13 91/87M C", title)["load_range"] == "LR D"
+
+
 def test_beside_no_marking_it_is_left_as_it_was() -> None:
     assert _said("", "Norvane 205/55 91W R17").get("marking") != "205/55R17"
 
 
-@pytest.mark.parametrize("pattern", [SIZED, DESCRIBED, rim_pattern("205/55R16"), rim_pattern("11R22.5")])
+@pytest.mark.parametrize("pattern", [SIZED, DESCRIBED, RANGED, rim_pattern("205/55R16"), rim_pattern("11R22.5")])
 def test_python_and_arrow_tell_the_same_by_the_patterns(pattern: str) -> None:
     texts = [
         "", "205/55R16 91W", "R16 205/55", "٢٠٥/٥٥ R١٦ ٩١V", "ยาง๒๐๕/๕๕R๑๖", "142A8/B", "142А8", "225/45 - 17\n",
-        "16,5-9", "88TXL", "10PR", "T 91", "R 17", "11R22,5", "22.5", "122.5", "16", "a16", ".16", "91-W", "91)W",
-        "\u00a091\u00a0W",
+        "16,5-9", "88TXL", "(LRD)", "10PR", "T 91", "R 17", "11R22,5", "22.5", "122.5", "16", "a16", ".16", "91-W",
+        "91)W", "\u00a091\u00a0W",
     ]  # fmt: skip
     by_python = [Pattern(pattern).search(text) is not None for text in texts]
     assert pc.match_substring_regex(pa.array(texts), arrow(pattern)).to_pylist() == by_python
