@@ -3,6 +3,9 @@
 Numbers from a thousand on meet no bound that a frame asks for but that of a year, so that two sentences which differ in
 nothing else are understood alike, unless a claim names the number.  So a sentence without a unit or a label of figures
 is read with two other numbers in its place, years and none: where both say the same, all such sentences do.
+
+Beside a unit or a label a number has to meet bounds, but one of an article is above them all: what a sentence claims
+that does not speak of it is the same whatever the article.
 """
 
 from __future__ import annotations
@@ -20,14 +23,17 @@ from auditor.claims.lexicon import Lexicon
 from auditor.claims.own import LIKELY, LIKELY_SPEED
 from auditor.claims.sentences import MOST_FIGURES, START, Claim, State, read_sentence
 from auditor.claims.texts import COUNTED, effect
-from auditor.claims.vocabulary import FIGURE, GENERAL, IDS, Tokens, Vocabulary
+from auditor.claims.vocabulary import FIGURE, FIGURE_ID, GENERAL, IDS, Tokens, Vocabulary, is_figure
 from auditor.columns.value_cache import distinct
 
 ON_NOTHING, ON_LOADS, ON_SPEED, ON_ALL = range(4)  # of the own marking: its load indices; and its speed symbol; all
 _UNREAD = -1
 _FEW = 4  # texts, of which one sentence after the other is read: arrays gain nothing
 _BY_FIGURES = -1  # in the place of a shape: what such sentences say depends on their figures
-_SALT = np.uint64(0xA24BAED4963EE407)
+_SALTS = np.array([0xA24BAED4963EE407, 0x9FB21C651E98DF25], np.uint64)
+_NONE, _HIGH, _ANY = range(3)  # figures in whose place others may stand: those above all bounds, or any
+_HIGHEST, _LOWEST_MADE = 20_000, 9_000.0  # of all bounds; what such a number is at least in another unit
+_MOST = 999_999  # of a plain figure
 _TRIES = ((2_003, 1), (7_919, 331))  # the first number, and the step to the next
 Read = tuple[tuple[Claim, ...], State]
 T = TypeVar("T")
@@ -56,7 +62,7 @@ class Shapes:
         self._ids: dict[int, int] = {}  # by mark
         self._marks: list[int] = []
         self.tokens: list[tuple[str, ...]] = []
-        self._general: list[bool] = []
+        self._free: list[int] = []
         self._states: dict[State, int] = {START: 0}
         self._read = np.full((2, 1, 0), _UNREAD, np.int32)  # claims and the state after, by state and shape
         self.claims: list[tuple[Claim, ...]] = [()]
@@ -78,18 +84,22 @@ class Shapes:
         if not len(starts):
             return starts
         general = vocabulary.table[GENERAL][flat & IDS]
-        ids = self._looked_up(vocabulary, flat, starts, hashes(vocabulary.mixed(general), starts), general != flat)
-        bound = np.flatnonzero(ids == _BY_FIGURES)
-        if len(bound):
+        free = np.where(general != flat, _ANY, _NONE)
+        ids = self._looked_up(vocabulary, flat, starts, hashes(vocabulary.mixed(general), starts), free)
+        for salt, bound_up_to in zip(_SALTS, (_HIGHEST, _MOST), strict=True):
+            bound = np.flatnonzero(ids == _BY_FIGURES)
+            if not len(bound):
+                break
             some, bounds = gathered(flat, np.append(starts, len(flat)), bound)
-            marks = hashes(mix(some), bounds[:-1]) ^ _SALT
-            ids[bound] = self._looked_up(vocabulary, some, bounds[:-1], marks, np.zeros(len(some), np.bool_))
+            free = np.where(some >> 32 > bound_up_to, _HIGH, _NONE)
+            marks = hashes(mix(np.where(free, FIGURE_ID, some)), bounds[:-1]) ^ salt
+            ids[bound] = self._looked_up(vocabulary, some, bounds[:-1], marks, free)
         return ids
 
     def _looked_up(
         self, vocabulary: Vocabulary, flat: Tokens, starts: Ints, marks: npt.NDArray[np.uint64], free: Ints
     ) -> Ints:
-        """The shapes of sentences by their marks; `free` are the tokens in whose place others may stand."""
+        """The shapes of sentences by their marks; `free` says of each token whether others may stand in its place."""
         first, places = told_apart(marks)
         known = marks[first].tolist()
         ends = np.append(starts[1:], len(flat))
@@ -98,27 +108,31 @@ class Shapes:
             if found is None:
                 span = slice(starts[first[number]], ends[first[number]])
                 tokens = tuple(map(vocabulary.text, flat[span].tolist()))
-                ids[number] = self._new(known[number], tokens, bool(free[span].any()))
+                ids[number] = self._new(known[number], tokens, int(free[span].max()))
         return np.array(ids, np.int64)[places]
 
-    def _new(self, mark: int, tokens: tuple[str, ...], general: bool) -> int:
-        counted = general and any(effect(token, self._lexicon) & COUNTED for token in tokens)
-        if counted or (general and self._understood(tokens, START, general) is None):
-            self._ids[mark] = _BY_FIGURES
-            return _BY_FIGURES
+    def _new(self, mark: int, tokens: tuple[str, ...], free: int) -> int:
+        if free == _ANY:
+            counted = any(effect(token, self._lexicon) & COUNTED for token in tokens)
+            if counted or self._understood(tokens, START, free) is None:
+                self._ids[mark] = _BY_FIGURES
+                return _BY_FIGURES
         self._ids[mark] = len(self.tokens)
         self.tokens.append(tokens)
         self._marks.append(mark)
-        self._general.append(general)
+        self._free.append(free)
         return len(self.tokens) - 1
 
-    def _understood(self, tokens: tuple[str, ...], state: State, general: bool) -> Read | None:
+    def _understood(self, tokens: tuple[str, ...], state: State, free: int) -> Read | None:
         """What a sentence claims, and the state after it; None where it depends on figures thought to mean nothing."""
 
         def read(tokens: tuple[str, ...]) -> Read:
             return read_sentence(tokens, state, self._lexicon, self._title)
 
-        return read_generally(tokens, read) if general else read(tokens)
+        if free == _ANY:
+            return read_generally(tokens, read)
+        found = read(tokens)
+        return None if free == _HIGH and any(_speaks_of_high(claim, tokens) for claim in found[0]) else found
 
     def read(self, sequence: Ints, bounds: Ints) -> Ints | None:
         """The claims of every shape of texts' sequences; None where the shapes have to be told apart anew."""
@@ -176,7 +190,7 @@ class Shapes:
                 self._read[:, before, number] = self._read[:, same, number]
                 return True
             return False
-        understood = self._understood(tokens, state, self._general[number])
+        understood = self._understood(tokens, state, self._free[number])
         if understood is None:
             self._ids[self._marks[number]] = _BY_FIGURES
             self._read[:, before, number] = 0
@@ -194,6 +208,15 @@ class Shapes:
         found = self._states.setdefault(state, len(self._states))
         self._make_room()
         return found
+
+
+def _speaks_of_high(claim: Claim, tokens: Sequence[str]) -> bool:
+    """Whether a claim may be of a number above all bounds: by its value, by what it is given, or by its words."""
+    values = claim.value, claim.given[1] if claim.given is not None else ""
+    if any(isinstance(value, float) and value > _LOWEST_MADE for value in values):
+        return True
+    high = (token for token in tokens if is_figure(token) and int(token) > _HIGHEST)
+    return any(token in claim.words or token in str(claim.value) for token in high)
 
 
 def _settled(claim: Claim, lexicon: Lexicon) -> Claim:

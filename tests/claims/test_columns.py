@@ -7,13 +7,16 @@ import random
 import re
 from functools import partial
 from pathlib import Path
+from typing import Any
 
 import pyarrow as pa
 import pytest
 
+from auditor.claims import shapes
 from auditor.claims.columns import ClaimReader
 from auditor.claims.lexicon import lexicon_of
 from auditor.claims.owns import with_described
+from auditor.claims.sentences import read_sentence
 from auditor.claims.texts import own_of, own_of_cells, parse_claims
 from auditor.columns.value_cache import MarkingCache, Values
 from auditor.marking.store import read_row
@@ -136,6 +139,44 @@ def test_sentences_that_differ_in_a_figure_are_told_apart_whichever_comes_first(
         said = parse_claims(text, LEXICON, TABLES, own_of(marking, "", ""), False).said
         read = {name: _words(kept, code) for name, kept in snapshot.values.items() if _words(kept, code)}
         assert read == {(one.field, one.occurrence): one.words for one in said}, text
+
+
+@pytest.mark.parametrize("title", [True, False])
+def test_sentences_that_differ_in_a_figure_above_all_bounds_claim_what_each_claims(title: bool) -> None:
+    chance = random.Random(13)
+    marking, units = (
+        "265/75R16 116T",
+        ["kg", "lbs", "mph", "psi", "load", "rim", "Last", "km/h", "width", "index", "mm"],
+    )
+    rows = []
+    for text in chance.sample(TEXTS, 150):
+        words = text.split()
+        words.insert(chance.randrange(len(words) + 1), chance.choice(units))
+        at = chance.choice([*range(len(words) + 1), len(words)])
+        figures = chance.sample(["1,250", "1250", "19999", "20000", "20001", "48213", "100000", "482130", "999999"], 6)
+        rows += [" ".join([*words[:at], figure, *words[at:]]) for figure in figures]
+    reader = ClaimReader(LEXICON, TABLES, MarkingCache(partial(read_row, tables=TABLES)))
+    owns = reader.owns([pa.array([marking] * len(rows)), None, None, None, None], len(rows))
+    codes, snapshot = reader.encode(pa.array(rows), owns, title)
+    for code, text in zip(codes.tolist(), rows, strict=True):
+        said = parse_claims(text, LEXICON, TABLES, own_of(marking, "", ""), title).said
+        read = {(*name, float(kept.value[code])) for name, kept in snapshot.values.items() if _words(kept, code)}
+        assert str(sorted(read)) == str(sorted((one.field, one.occurrence, one.value) for one in said)), text
+
+
+def test_titles_that_differ_in_the_number_of_their_article_are_understood_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    read: list[tuple[str, ...]] = []
+
+    def reading(tokens: tuple[str, ...], *more: Any) -> Any:
+        read.append(tokens)
+        return read_sentence(tokens, *more)
+
+    monkeypatch.setattr(shapes, "read_sentence", reading)
+    texts = [f"Skellane 225/65R17 102H All Season, rim protector, Art. {number}" for number in range(48_213, 49_000)]
+    reader = ClaimReader(LEXICON, TABLES, MarkingCache(partial(read_row, tables=TABLES)))
+    owns = reader.owns([pa.array(["225/65R17 102H"] * len(texts)), None, None, None, None], len(texts))
+    codes, _ = reader.encode(pa.array(texts), owns, True)
+    assert len(read) < 5 and len(set(codes.tolist())) == 1
 
 
 def test_figures_are_weighed_beside_the_marking_alone_where_its_service_description_does_not_go_with_it() -> None:
