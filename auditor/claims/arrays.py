@@ -18,32 +18,46 @@ class Growing:
     """Rows of numbers, added one by one and asked for as columns."""
 
     def __init__(self, *kinds: npt.DTypeLike) -> None:
-        self._columns = [np.zeros(0, kind) for kind in kinds]
+        self._room = [np.zeros(0, kind) for kind in kinds]  # columns with room for more rows
+        self._count = 0
         self._new: list[tuple[Any, ...]] = []
 
     def __len__(self) -> int:
-        return len(self._columns[0]) + len(self._new)
+        return self._count + len(self._new)
 
     def add(self, row: tuple[Any, ...]) -> int:
         """Adds a row; its place."""
         self._new.append(row)
         return len(self) - 1
 
-    def add_all(self, columns: Sequence[npt.ArrayLike]) -> int:
+    def add_all(self, columns: Sequence[Sequence[Any] | npt.NDArray[Any]]) -> int:
         """Adds rows, given as columns; the place of the first."""
-        start = len(self)
-        pairs = zip(self.columns, columns, strict=True)
-        self._columns = [np.concatenate([old, np.asarray(new, old.dtype)]) for old, new in pairs]
+        self._keep_new()
+        start = self._count
+        self._keep(columns)
         return start
 
     @property
     def columns(self) -> list[npt.NDArray[Any]]:
         """All rows so far, column by column."""
+        self._keep_new()
+        return [column[: self._count] for column in self._room]
+
+    def _keep_new(self) -> None:
         if self._new:
-            added = zip(self._columns, zip(*self._new, strict=True), strict=True)
-            self._columns = [np.concatenate([old, np.array(new, old.dtype)]) for old, new in added]
+            self._keep(list(zip(*self._new, strict=True)))
             self._new = []
-        return self._columns
+
+    def _keep(self, columns: Sequence[Sequence[Any] | npt.NDArray[Any]]) -> None:
+        count = self._count + len(columns[0])
+        if count > len(self._room[0]):
+            wider = [np.zeros(2 * count, column.dtype) for column in self._room]
+            for old, new in zip(self._room, wider, strict=True):
+                new[: self._count] = old[: self._count]
+            self._room = wider
+        for column, added in zip(self._room, columns, strict=True):
+            column[self._count : count] = added
+        self._count = count
 
 
 def gathered(values: npt.NDArray[Any], starts: Ints, places: npt.NDArray[Any]) -> tuple[npt.NDArray[Any], Ints]:

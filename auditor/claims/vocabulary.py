@@ -30,7 +30,8 @@ PLAIN, BITS, GENERAL, FOLDED, NUMBERS, PREFIX, CONSTRUCTION, PART = range(8)
 
 _PLACES = 18  # places for marks of words, as a power of two
 _PLACE_BITS = np.uint64(64 - _PLACES)
-_CODES = rf"^(?:{SIZE.source.removesuffix('$')})$", f"^(?:{SERVICE.source})$"
+_BEHIND = ".,;:)"  # of which one may stand behind a code in a word
+_CODES = rf"^(?:{SIZE.source.removesuffix('$')})[{_BEHIND}]?$", f"^(?:{SERVICE.source})[{_BEHIND}]?$"
 # Figures of which a sentence may make no claim: article numbers, prices, years, miles of warranty.
 _PLAIN_FIGURE = Pattern("[1-9][0-9]{3,5}")
 FIGURE = Pattern(rf"{_PLAIN_FIGURE.source}|[1-9][0-9]{{0,2}}([,.])[0-9]{{3}}")
@@ -211,11 +212,7 @@ class Vocabulary:
         numbers = np.zeros(len(words), np.int64)
         codes = np.flatnonzero(sized | described)
         if len(codes):
-            tokens = self._new_codes([words[one] for one in codes.tolist()], sized[codes])
-            ones = np.ones(len(codes), np.int64)
-            of_words = self._of_words.add_all([tokens])
-            start = self._spans.add_all([tokens, tokens, np.arange(of_words, of_words + len(codes)), ones])
-            numbers[codes] = np.arange(start, start + len(codes))
+            numbers[codes] = self._add_codes([words[one] for one in codes.tolist()], sized[codes])
         for place in np.flatnonzero(~(sized | described)).tolist():
             word = words[place]
             of_word = [self.token(one) for part in word.split() for one in tokens_of_word(part)]
@@ -223,9 +220,22 @@ class Vocabulary:
         self._words.update(zip(marks, numbers.tolist(), strict=True))
         return numbers
 
+    def _add_codes(self, words: list[str], sized: npt.NDArray[np.bool_]) -> Ints:
+        """Adds words that are sizes or service descriptions, with a sign behind them or none; their numbers."""
+        codes = [word.rstrip(_BEHIND) for word in words]
+        signs = {sign: self.token(sign) for sign in _BEHIND} | {"": -1}
+        tokens = self._new_codes(codes, sized)
+        behind = np.array([signs[word[len(code) :]] for word, code in zip(words, codes, strict=True)], np.int64)
+        counts = 1 + (behind >= 0)
+        flat = np.stack([tokens, behind], axis=1).ravel()
+        start = self._of_words.add_all([flat[flat >= 0]]) + np.cumsum(counts) - counts
+        first = self._spans.add_all([tokens, np.where(behind < 0, tokens, behind), start, counts])
+        return np.arange(first, first + len(words))
+
     def _new_codes(self, codes: list[str], sized: npt.NDArray[np.bool_]) -> Ints:
         """The tokens of sizes, and of service descriptions, of which a feed may have many: as `_new` has them."""
-        new = [(code, size) for code, size in zip(codes, sized.tolist(), strict=True) if code not in self._ids]
+        new = [(code, size) for code, size in dict(zip(codes, sized.tolist(), strict=True)).items()]
+        new = [(code, size) for code, size in new if code not in self._ids]
         parts = {code: part_of(code) if size else "" for code, size in new}
         of_parts = {part: self.token(part) if part else -1 for part in dict.fromkeys(parts.values())}
         new = [(code, size) for code, size in new if code not in self._ids]  # "225/75" may be a size itself

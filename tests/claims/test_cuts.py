@@ -94,3 +94,14 @@ def test_codes_are_kept_as_they_are_one_by_one() -> None:
         assert row[0] == code
         assert row[2] == (size_key(code).numbers if SIZE.fullmatch(code) else None)
         assert row[5] == (part_of(code) if SIZE.fullmatch(code) else "")
+
+
+@pytest.mark.parametrize("code", ["225/75R16", "LT245/75R16", "33x12.50R20LT", "9.5-16", "185R14C", "MT90B16", "102H",
+                                  "120/116S", "315/80R22.5", "75A8"])  # fmt: skip
+def test_codes_with_a_sign_behind_them_are_two_tokens(code: str) -> None:
+    words = [code + behind for behind in ("", ".", ",", ";", ":", ")", "!", "?", "..", ".)", ",x", "'", '"', ".5")]
+    vocabulary = Vocabulary(lexicon_of())
+    flat, bounds = vocabulary.cut(pa.array([*words, *words], pa.string()))
+    for word, start, end in zip([*words, *words], bounds[:-1].tolist(), bounds[1:].tolist(), strict=True):
+        tokens = [vocabulary.text(one) for one in flat[start:end].tolist()]
+        assert tokens == [token for part in clean(word).split() for token in tokens_of_word(part)], word
