@@ -58,7 +58,7 @@ def weighed(
     """
     framed = {_said(value): _framed(value, reason, cues.title) for value, reason in found}
     known = {(*_said(value), value.place) for value, _ in found}
-    values = [value for value, _ in found]
+    values, weights = [value for value, _ in found], lexicon.weights
     others = readings_of(items, lexicon.roles.kinds)
     if cues.title and cues.all_roles.isdisjoint(lexicon.roles.labels):
         others = (one for one in others if _is_plain(one, items))
@@ -73,15 +73,15 @@ def weighed(
         value, place, number = one, one.place, cues.of[one.place]
         if place not in around:
             clause = cues.fragments[number]
-            here = f"a {items[place].kind}", f"clause {min(number, _LATE)}", f"opened {clause.opened}"
+            here = _clause_cues(number, clause.opened)
             around[place] = (*told, *called[place].itself, *here, *_around(called, clause, place))
         by_frames = framed.get(_said(value), UNFRAMED)
         if by_frames != FRAMED and (value.given is None or value.given.field in LIKELY):
             value = value.beside(_likely_of(value))
         every = around[place] + _own(value)
-        score = lexicon.weights.score(value.field, every, denied=value.denied)
-        needs = round(-score - lexicon.weights.of_frames(by_frames), 3)
-        reaches = lexicon.weights.bounds(value.field)[1] >= needs
+        score = weights.score(value.field, every, denied=value.denied)
+        needs = round(-score - weights.of_frames(by_frames), 3)
+        reaches = weights.bounds(value.field)[1] >= needs
         if reaches or by_frames != UNFRAMED:
             readings.append(Reading(value, by_frames, every, needs, reaches))
     return _with_best(readings, items)
@@ -110,16 +110,13 @@ def _framed(value: Value, reason: str, title: bool) -> str:
 def _with_best(readings: list[Reading], items: list[Item]) -> list[Reading]:
     """Of each figure, of two numbers of each, one reading is the best: that of the frames before others."""
 
-    def order(at: int) -> tuple[bool, float]:
-        return readings[at].framed != FRAMED, readings[at].needs
-
-    best: dict[tuple[int, bool], int] = {}
-    for at in (at for at, one in enumerate(readings) if one.best):
-        one = readings[at]
-        figure = one.value.place, items[one.value.place].numbers[1:] == (one.value.value,)
-        if order(at) < order(best.setdefault(figure, at)):
-            best[figure] = at
-    chosen = set(best.values())
+    best: dict[tuple[int, bool], tuple[bool, float, int]] = {}
+    for at, one in enumerate(readings):
+        if one.best:
+            figure = one.value.place, items[one.value.place].numbers[1:] == (one.value.value,)
+            order = one.framed != FRAMED, one.needs, at
+            best[figure] = min(order, best.get(figure, order))
+    chosen = {at for *_, at in best.values()}
     return [one._replace(best=False) if one.best and at not in chosen else one for at, one in enumerate(readings)]
 
 
@@ -143,7 +140,7 @@ def _called(all_roles: frozenset[str], kind: str, text: str, numbered: bool) -> 
     *sides, anywhere = SIDES
     everywhere = [f"{anywhere} {name}" for name in (*names, *words)]
     by_side = ((*(f"{side} {name}" for name in (*names, *words)), *everywhere) for side in sides)
-    return _Called("+".join(names), tuple(f"is {role}" for role in roles), *by_side)
+    return _Called("+".join(names), (*(f"is {role}" for role in roles), f"a {kind}"), *by_side)
 
 
 def _told_by_text(item: Item) -> str:
@@ -170,7 +167,17 @@ def _around(called: Sequence[_Called], clause: Fragment, place: int) -> dict[str
     return dict.fromkeys(chain.from_iterable(found))
 
 
-def _own(value: Value) -> tuple[str, str, str]:
+def _own(value: Value) -> tuple[str, ...]:
     """The cues of a value itself."""
-    unit = next((at for at in (value.first, value.last) if at != value.place), value.place)
-    return f"unit {unit - value.place:+d}", f"field {value.field}", "denied" if value.denied else "affirmed"
+    unit = value.first if value.first != value.place else value.last
+    return _own_cues(unit - value.place, value.field, value.denied)
+
+
+@lru_cache(maxsize=4_096)
+def _own_cues(unit_at: int, field: str, denied: bool) -> tuple[str, ...]:
+    return f"unit {unit_at:+d}", f"field {field}", "denied" if denied else "affirmed"
+
+
+@lru_cache(maxsize=256)
+def _clause_cues(number: int, opened: str) -> tuple[str, ...]:
+    return f"clause {min(number, _LATE)}", f"opened {opened}"
