@@ -49,7 +49,7 @@ class Frames(Letters):
                 self.letter(place, item)
             if not _SAID.isdisjoint(item.roles):
                 self._word(place, item)
-        if not title:
+        if not title and self.values:
             self._take_descriptions()
             self._take_versions()
 

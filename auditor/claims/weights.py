@@ -64,7 +64,7 @@ class Weights:
     def score(self, field: str, cues: Sequence[str], *, denied: bool) -> float:
         """The sum of the weights of cues; above zero more speaks for a claim than against it."""
         weights = self.of_kind(kind_of(field, self._kinds, denied=denied))
-        return sum(map(weights.get, cues, repeat(0.0)), weights.get(ALWAYS, 0.0))
+        return weights.get(ALWAYS, 0.0) + sum(map(weights.get, cues, repeat(0.0)))
 
     def of_frames(self, framed: str) -> float:
         """What it tells that the frames found a value, or did not."""
