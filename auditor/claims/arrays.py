@@ -78,16 +78,28 @@ def without_runs(
     filler: npt.NDArray[np.bool_], raised: npt.NDArray[np.bool_], flat: npt.NDArray[Any], bounds: Ints
 ) -> tuple[npt.NDArray[Any], Ints]:
     """Stretches in which of several values of filler in a row only the last is kept, and what is raised before it."""
-    gone = filler[:-1] & filler[1:]
+    if not len(flat):
+        return flat, bounds
+    kept = np.ones(len(flat), np.bool_)
+    np.logical_and(filler[:-1], filler[1:], out=kept[:-1])
+    np.logical_not(kept[:-1], out=kept[:-1])
     last = bounds[1:-1] - 1
-    gone[last[(last >= 0) & (last < len(gone))]] = False
+    kept[last[last >= 0]] = True
+    before = _counted(kept)
     high = np.flatnonzero(filler & raised)
-    ends = np.flatnonzero(np.append(~gone, True))
-    end = ends[np.searchsorted(ends, high)]
-    kept = high[(end > high) & (np.append(high[1:], len(filler)) > end)]
-    gone[kept] = False
-    at = np.flatnonzero(gone)
-    return (np.delete(flat, at), bounds - np.searchsorted(at, bounds)) if len(at) else (flat, bounds)
+    end = np.flatnonzero(kept)[before[high]]
+    some = high[(end > high) & (np.append(high[1:], len(flat)) > end)]
+    if len(some):
+        kept[some] = True
+        before = _counted(kept)
+    return (flat[kept], before[bounds]) if before[-1] < len(flat) else (flat, bounds)
+
+
+def _counted(kept: npt.NDArray[np.bool_]) -> Ints:
+    """How many are kept before each place, and of all."""
+    before = np.zeros(len(kept) + 1, np.int64)
+    np.cumsum(kept, out=before[1:])
+    return before
 
 
 def hashes(mixed: npt.NDArray[np.uint64], starts: Ints) -> npt.NDArray[np.uint64]:
