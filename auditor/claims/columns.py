@@ -27,7 +27,8 @@ from auditor.claims.replaced import replaced_in, sentence_pattern, words_pattern
 from auditor.claims.sentences import Claim
 from auditor.claims.shapes import ON_ALL, ON_LOADS, ON_SPEED, Shapes
 from auditor.claims.texts import MOST_OCCURRENCES, counts, said_of, without_lists
-from auditor.claims.titled import DESCRIBED, RANGED, SIZED, arrow, read_beside, repeated, rim_pattern
+from auditor.claims.title_patterns import are_plain, hold_rim, matches
+from auditor.claims.titled import DESCRIBED, LETTERED, RANGED, SIZED, read_beside, repeated
 from auditor.claims.vocabulary import Vocabulary
 from auditor.claims.words import OWN, OWN_SERVICE
 from auditor.columns.value_cache import Codes, MarkingCache, TextSnapshot, distinct, encoded
@@ -262,7 +263,9 @@ class ClaimReader:
         size, service, plain, ranged = (column[said] for column in kept.sayings.repeated.columns)
         at = np.flatnonzero(size & plain)
         at = at[ranged[at] | ~matches(texts, at, RANGED)]
-        at = at[_holds_rim(texts, at, owns.size[own], owns.vocabulary)]
+        at = at[hold_rim(texts, at, owns.size[own], owns.vocabulary)]
+        plain_sizes = at[are_plain(owns.size[own[at]], owns.vocabulary)]
+        at = np.setdiff1d(at, plain_sizes[matches(texts, plain_sizes, LETTERED)], assume_unique=True)
         rest = at[~service[at] & (owns.service[own[at]] >= 0)]
         settled = np.zeros(len(texts), np.bool_)
         settled[at] = True
@@ -295,26 +298,6 @@ class ClaimReader:
             levels[some] = len(keys) + places[(np.cumsum(used) - 1)[own[some]]]
             keys += found
         return levels, keys
-
-
-def matches(texts: pa.StringArray, some: Ints, pattern: str) -> npt.NDArray[np.bool_]:
-    """Which of some texts hold a pattern of `titled`."""
-    found = pc.match_substring_regex(texts.take(pa.array(some)), arrow(pattern))
-    there: npt.NDArray[np.bool_] = found.to_numpy(zero_copy_only=False)
-    return there
-
-
-def _holds_rim(texts: pa.StringArray, some: Ints, size: Ints, vocabulary: Vocabulary) -> npt.NDArray[np.bool_]:
-    """Which of some titles name the rim of their own size, a token."""
-    used, places = np.unique(size[some], return_inverse=True)
-    patterns = [rim_pattern(vocabulary.tokens[one] if one >= 0 else "") for one in used.tolist()]
-    distinct_patterns = {pattern: number for number, pattern in enumerate(dict.fromkeys(patterns))}
-    of = np.array([distinct_patterns[pattern] for pattern in patterns], np.int64)[places]
-    found = np.zeros(len(some), np.bool_)
-    for pattern, number in distinct_patterns.items():
-        at = np.flatnonzero(of == number)
-        found[at] = matches(texts, some[at], pattern)
-    return found
 
 
 class Replaced(NamedTuple):

@@ -40,7 +40,8 @@ DESCRIBED = (
 )
 _PLIES = Pattern(r"\d ?-?P\.?R(?![A-Za-z])")  # as they are molded; plies in words are read as words
 RANGED = r"(?:^|[^A-Za-z])(?:LR|[Ll]oad|LOAD) ?-?[B-N](?:[^A-Za-z0-9]|$)"  # a load range, by the first of its words
-_SIZED, _DESCRIBED, _RANGED = Pattern(SIZED), Pattern(DESCRIBED), Pattern(RANGED)
+LETTERED = r"\d ?C(?:[^A-Za-z0-9]|$)|(?:^|[^A-Za-z])LT ?\d|\d ?LT(?:[^A-Za-z]|$)"  # a size that a sign may stand for
+_SIZED, _DESCRIBED, _RANGED, _LETTERED = Pattern(SIZED), Pattern(DESCRIBED), Pattern(RANGED), Pattern(LETTERED)
 
 
 class Repeated(NamedTuple):
@@ -63,6 +64,12 @@ def rim_pattern(size: str) -> str:
     numbers = size_key(size).numbers
     rim = f"{numbers[-1]:g}".replace(".", "[.,']") if numbers else ""
     return rf"(?:^|[^\d.,]){rim}(?:[^\d]|$)"
+
+
+@lru_cache(maxsize=16_384)
+def is_plain(size: str) -> bool:
+    """Whether a size has an aspect ratio and no letters, which it may have lost: a title may give them."""
+    return "/" in size and not size_key(size).prefix
 
 
 @lru_cache(maxsize=256)
@@ -92,6 +99,7 @@ def with_marking(said: tuple[Said, ...], text: str, own: Own) -> tuple[Said, ...
     size, service, plain, ranged = repeated(said)
     plain = plain and (ranged or _RANGED.search(text) is None)
     size = size and _compiled(rim_pattern(own.quoted.size)).search(text) is not None
+    size = size and not (is_plain(own.quoted.size) and _LETTERED.search(text))
     if size and plain and (service or not own.quoted.service or _DESCRIBED.search(text) is None):
         return said
     return read_beside(said, text, own) if _SIZED.search(text) else said
@@ -105,7 +113,7 @@ def read_beside(said: tuple[Said, ...], text: str, own: Own) -> tuple[Said, ...]
     if found is None:
         return said
     told = list(_told(found, text, own))
-    if told[0].words != OWN and any(_is_own(other.size_text, own) for _, _, other in find_markings(text)):
+    if not _is_own(found.size_text, own) and any(_is_own(other.size_text, own) for _, _, other in find_markings(text)):
         return said
     if found.load_range and not repeated(said).ranged and _RANGED.search(text):
         code = code_or_number("load_range", found.load_range, default_tables())
@@ -125,7 +133,8 @@ def _read(text: str) -> Marking | None:
 
 def _told(found: Marking, text: str, own: Own) -> Iterator[Said]:
     """What a title's marking says."""
-    yield _text_to_decode("marking", OWN if _is_own(found.size_text, own) else found.size_text)
+    lettered = is_plain(own.quoted.size) and size_key(found.size_text).prefix in ("C", "LT")
+    yield _text_to_decode("marking", OWN if _is_own(found.size_text, own) and not lettered else found.size_text)
     if described := service_text(found.service, ()):
         yield _text_to_decode("service_description", OWN_SERVICE if described == own.quoted.service else described)
     if found.ply_rating is not None and _PLIES.search(text):

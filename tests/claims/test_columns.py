@@ -25,7 +25,15 @@ from auditor.trade.tables import default_tables
 REFERENCE = Path(__file__).parents[1] / "reference" / "claims.jsonl"
 LEXICON = lexicon_of()
 TABLES = default_tables()
-MARKINGS = ["LT245/75R16 120/116S E", "225/65R17 102H", "205/55 R16 91V", "", "33x12.50R20LT 114Q E", "n/a"]
+MARKINGS = [
+    "225/65R16 112/110H",
+    "LT245/75R16 120/116S E",
+    "225/65R17 102H",
+    "205/55 R16 91V",
+    "",
+    "33x12.50R20LT 114Q E",
+    "n/a",
+]
 TEXTS = [json.loads(line)["text"] for line in REFERENCE.read_text(encoding="utf-8").splitlines()]
 
 
@@ -36,6 +44,7 @@ TITLE_PARTS = [
     *("Run Flat", "ohne", "no", "3PMSF", "M+S", "Radial", "In Stock", "in stock too", "Wet Grip B", "made to last"),
     *("Winter King", "Run 90", "All Season 3", "WINTER KING 10", "Art. 48213", "EAN 4006381333931", "1,299", "4 pcs"),
     *("LT245/75R16 120/116S E", "120/116S E", "17 in", "load 1,500", "1500 kg", "225/65", "Trail 4x4", "(102H)"),
+    *("225/65R16C 112/110H", "225/65R16", "225/65 R16 C", "LT225/65R16"),
     *("225/65R17 102H", "225/65 R17", "102H", "225/60R17 99V", "91H or 91V", "tubeless", "For SUV", "(XL)", "10 ply"),
 ]
 

@@ -35,6 +35,11 @@ def test_a_reading_is_made(text: str, reading: tuple[str, float | str, bool]) ->
     assert reading in read(text)
 
 
+def test_a_letter_behind_a_service_description_is_its_load_range() -> None:
+    read_as = {field for field, value, _ in read("Range LT265/70R17 121/118S E") if value == "E"}
+    assert "load_range" in read_as and "speed_symbol" not in read_as
+
+
 @pytest.mark.parametrize("text", ["Article 5675", "We sell 5,675 of them", "Size 185/60R14", "Load 12"])
 def test_a_number_is_no_load_without_a_word_for_one_or_out_of_range(text: str) -> None:
     assert not [field for field, *_ in read(text) if field.startswith("max_load")]

@@ -8,7 +8,7 @@ import pytest
 
 from auditor.claims.lexicon import lexicon_of
 from auditor.claims.texts import own_of, parse_claims
-from auditor.claims.titled import DESCRIBED, RANGED, SIZED, arrow, rim_pattern
+from auditor.claims.titled import DESCRIBED, LETTERED, RANGED, SIZED, arrow, rim_pattern
 from auditor.claims.words import OWN, OWN_SERVICE
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
@@ -62,16 +62,28 @@ def test_a_load_range_by_the_first_of_its_words(title: str) -> None:
     assert _said("ST175/80R13 91/87M C", title)["load_range"] == "LR D"
 
 
+@pytest.mark.parametrize(
+    ("title", "said"),
+    [("Norvane 225/65R16C 112/110H", "225/65R16C"), ("Norvane 225/65 R16 C", "225/65R16C"),
+     ("Norvane LT225/65R16", "LT225/65R16"), ("Norvane 225/65R16 112/110H", "own"), ("Norvane P225/65R16", "own")],
+)  # fmt: skip
+def test_letters_that_a_plain_size_may_have_lost_are_said(title: str, said: str) -> None:
+    assert _said("225/65R16 112/110H", title)["marking"] == said
+
+
 def test_beside_no_marking_it_is_left_as_it_was() -> None:
     assert _said("", "Norvane 205/55 91W R17").get("marking") != "205/55R17"
 
 
-@pytest.mark.parametrize("pattern", [SIZED, DESCRIBED, RANGED, rim_pattern("205/55R16"), rim_pattern("11R22.5")])
+@pytest.mark.parametrize(
+    "pattern", [SIZED, DESCRIBED, RANGED, LETTERED, rim_pattern("205/55R16"), rim_pattern("11R22.5")]
+)
 def test_python_and_arrow_tell_the_same_by_the_patterns(pattern: str) -> None:
     texts = [
         "", "205/55R16 91W", "R16 205/55", "٢٠٥/٥٥ R١٦ ٩١V", "ยาง๒๐๕/๕๕R๑๖", "142A8/B", "142А8", "225/45 - 17\n",
         "16,5-9", "88TXL", "(LRD)", "10PR", "T 91", "R 17", "11R22,5", "22.5", "122.5", "16", "a16", ".16", "91-W",
-        "91)W", "\u00a091\u00a0W",
+        "91)W", "\u00a091\u00a0W", "225/65R16C", "225/65 R16 C,", "16C8PR", "16CX", "LT225/65R16", "225/65R16LT",
+        "ALT225",
     ]  # fmt: skip
     by_python = [Pattern(pattern).search(text) is not None for text in texts]
     assert pc.match_substring_regex(pa.array(texts), arrow(pattern)).to_pylist() == by_python

@@ -76,6 +76,13 @@ def test_letters_in_the_other_cell_tell_that_they_were_left_out() -> None:
     assert serious({"marking": "225/65R16 112/110H", "size": "225/65R16"}) == ["marking"]
 
 
+@pytest.mark.parametrize("cells", [{"marking": "225/65R16 112/110H"}, {"size": "225/65R16", "load_index": "112"}])
+def test_letters_in_a_title_beside_the_size_tell_that_they_were_left_out(cells: Listing) -> None:
+    cells = {**cells, "speed_symbol": "H", "title": "Norvane Carrier 225/65R16C 112/110H"}
+    assert [one.rule for one in auditor.audit_listing(cells).findings] == ["prefix-missing"]
+    assert serious({**cells, "title": "Norvane Carrier 225/65R16 112/110H"})
+
+
 def test_a_class_of_commercial_tires_tells_that_letters_were_left_out() -> None:
     listing = {"size": "225/65R16", "load_index": "112", "load_index_dual": "110", "speed_symbol": "H"}
     assert [one.rule for one in auditor.audit_listing({**listing, "tire_class": "C2"}).findings] == ["prefix-missing"]
@@ -85,6 +92,7 @@ def test_a_class_of_commercial_tires_tells_that_letters_were_left_out() -> None:
 def test_rows_and_columns_agree() -> None:
     listings = [*SAME_TIRE.values(), *(listing for listing, _ in WRONG.values())]
     listings += [{"marking": "225/65R16 112/110H", "size": "225/65R16C"}, {"size": "265/70R17", "size_prefix": "LT"}]
+    listings += [{"marking": "225/65R16 112/110H", "title": "Norvane 225/65R16C"}]
     listings += [{"marking": "225/65R16 112/110H", "tire_class": name} for name in ("C1", "C2")]
     listings += [{**listing, "size_prefix": "C"} for listing in listings]
     assert not differing(listings)
