@@ -156,10 +156,10 @@ def in_name(token: str, lexicon: Lexicon) -> int:
     """What a token, as it is read, is to a name that holds it: a code or a quantity, or what may be a name's alone."""
     if SIZE.fullmatch(token) or SERVICE.fullmatch(token):
         return MEANS
-    phrases = (phrase for hit in lexicon.hits(token) for phrase in lexicon.phrases_of(hit))
-    means = any(len(phrase.words) == 1 and phrase.roles & _MEANS for phrase in phrases)
-    fills = token in FILLER
-    return MEANS * means | FILLS * fills | NAMES * (fills or any(map(str.isdigit, token)))
+    phrases = [phrase for hit in lexicon.hits(token) for phrase in lexicon.phrases_of(hit) if len(phrase.words) == 1]
+    means = any(phrase.roles & _MEANS for phrase in phrases)
+    fills, counts = token in FILLER, any(phrase.number is not None for phrase in phrases)
+    return MEANS * means | FILLS * fills | NAMES * (fills or counts or any(map(str.isdigit, token)))
 
 
 def named(tokens: Sequence[str], names: Sequence[tuple[str, ...]]) -> set[int]:

@@ -31,6 +31,8 @@ _OTHER_BUSINESS = re.compile(
     r"zdjecie|afbeelding|immagine|date|datum|fecha|data|currency|wahrung|devise|moneda|valuta|waluta|tax|vat|mwst|tva|"
     r"цена|остаток|наличие|количество|ціна|залишок|наявність|τιμη|αποθεμα|fiyat|stok|adet|価格|在庫|价格|库存|가격|재고|السعر|"
     r"المخزون|מחיר|מלאי|gia|ton kho|ราคา|"
+    r"package|packaging|parcel|carton|verpackung|paket|colis|emballage|embalaje|paquete|imballo|collo|opakowanie|"
+    r"paczka|verpakking|pakket|"
     r"iva|btw|shipping|warehouse|delivery|discount|rabatt|remise|warranty|dot|country|land|pays|pais|paese)\b"
 )
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from auditor.rulebook.header_likeness import FILLERS, likely_groups, means
-from auditor.rulebook.header_words import fold
+from auditor.rulebook.header_words import CONCEPTS, fold
 from auditor.rulebook.listing_fields import Contract
 from auditor.trade.units import UNITS
 
@@ -26,6 +26,8 @@ _QUANTITY_OF_UNIT = {
     "/mile": "revs",
 }
 _SURE = 0.9
+_OF_INNER = 0.85  # less than sure: it may be the width of a parcel
+_ANYBODYS = frozenset({"title", "description", "sku", "part_number", "supplier"})
 _LEAST_PART = 3  # letters of a word within a word
 _MAPPED = 100.0  # what a header that a map names weighs
 LIKELY = 0.5  # from here on a group is worth naming
@@ -74,6 +76,8 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
         suited = [suiting for group in groups if (suiting := in_its_unit(group, exact.units, contract))]
         if suited:
             return HeaderReading(tuple(dict.fromkeys(suited)), exact.units, confidence)
+    if nested := _nested(name, contract):
+        return nested
     by_unit = _unit_alone(folded, exact.units, contract)
     if by_unit:
         return HeaderReading(by_unit, exact.units, 0.85)
@@ -85,6 +89,20 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
         0.5 + 0.3 * likely[0][1] if likely else 0.0,
         likely=likely,
     )
+
+
+def _nested(name: str, contract: Contract) -> HeaderReading | None:
+    """A key within another one that only the inner one tells of: "misura.larghezza"; None for any other header.
+
+    Not where the outer one may tell single from dual, nor where the inner one may be anybody's: "category.name".
+    """
+    outer, _, inner = name.rpartition(".")
+    if not outer or " " in name or any(contract.concepts.get(word) in CONCEPTS for word in fold(outer).split()):
+        return None
+    found = _exact(fold(inner), contract)
+    if not found.groups or found.groups[0] in _ANYBODYS:
+        return None
+    return replace(found, confidence=_OF_INNER)
 
 
 def _taken_apart(word: str, contract: Contract) -> HeaderReading | None:

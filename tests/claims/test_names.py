@@ -34,6 +34,13 @@ def test_a_name_is_no_claim(name: str, text: str) -> None:
     assert _claims(text, "Tolvane", name, title=True) == []
 
 
+def test_number_words_are_a_name_where_a_cell_has_them() -> None:
+    text = "205/55R16 91V QUATTRO VENTI Tolvane"
+    assert _claims(text, "Tolvane", title=True) != _claims(text, "Tolvane", "Quattro Venti", title=True)
+    assert name_of("Quattro Venti", LEXICON) == ("quattro", "venti")
+    assert name_of("Dieci tele", LEXICON) == ()
+
+
 def test_what_stands_beside_a_name_still_counts() -> None:
     assert _claims("Winter King 205/55R16 Winter Tire", "Winter King", title=True) == [("season", "winter")]
     assert _claims("Winter King: each tire carries 690 kg.", "Winter King") == [("max_load_kg", 690.0)]
@@ -50,7 +57,8 @@ def test_what_is_no_name(text: str) -> None:
 def test_a_column_has_the_names_that_each_text_has() -> None:
     chance = random.Random(5)
     words = ["Winter", "King", "Breeze", "AX7", "90", "1000", "2024", "XL", "4x4", "91V", "205/55R16", "10", "Ply",
-             "All", "Season", "Tolvane", "&amp;", "<b>Run</b>", "E", "\n", "Range", "Öko", "3PMSF", "-"]  # fmt: skip
+             "All", "Season", "Tolvane", "&amp;", "<b>Run</b>", "E", "\n", "Range", "Öko", "Quattro", "venti", "3PMSF",
+             "-"]  # fmt: skip
     drawn = [" ".join(chance.choices(words, k=chance.randrange(8))) for _ in range(3_000)]
     texts = list(dict.fromkeys([*drawn, "Run 90 " * 9]))
     vocabulary = Vocabulary(LEXICON)

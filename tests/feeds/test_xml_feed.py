@@ -86,6 +86,109 @@ def test_one_listing_alone(tmp_path: Path) -> None:
     assert [one["sku"] for one in cells(tmp_path, f"<all><date>today</date>{ITEM.format(sku='A-1')}</all>")] == ["A-1"]
 
 
+def test_names_with_values_in_the_forms_of_several_programs(tmp_path: Path) -> None:
+    item = """<tire><sku>A-1</sku><size>225/65R17</size>
+      <features><feature name="Load index" value="102"/><feature name="Width" id="7" unit="mm">225</feature></features>
+      <F><FNAME>Speed</FNAME><FVALUE>210</FVALUE><FUNIT>km/h</FUNIT></F><field name="note"/>
+      <load><value>850</value><unit>kg</unit></load><brand name="Norvane"/></tire>"""
+    (one, _) = cells(tmp_path, f"<tires>{item * 2}</tires>")
+    assert one == {
+        "sku": "A-1",
+        "size": "225/65R17",
+        "Load index": "102",
+        "Width": "225 mm",
+        "Speed": "210 km/h",
+        "load": "850 kg",
+    }
+
+
+def test_named_fields_alone_are_a_listing(tmp_path: Path) -> None:
+    row = '<row><field name="sku">A</field><field name="size">225/65R17</field><field name="load">850</field></row>'
+    assert cells(tmp_path, f"<rows>{row * 2}</rows>") == [{"sku": "A", "size": "225/65R17", "load": "850"}] * 2
+
+
+def test_text_with_elements_amidst_it_is_one_text(tmp_path: Path) -> None:
+    item = (
+        "<tire><sku>A</sku><size>225/65R17</size><text>Load <b>850 kg</b> each.<br/>New.</text><load>850</load></tire>"
+    )
+    (one, _) = cells(tmp_path, f"<tires>{item * 2}</tires>")
+    assert one["text"] == "Load 850 kg each. New." and "text.b" not in one
+
+
+def test_fields_deep_within_are_the_outer_elements(tmp_path: Path) -> None:
+    item = "<x><id><sku>A</sku></id><spec><dim><w>225</w><a>65</a><r>17</r></dim><perf><li>102</li></perf></spec></x>"
+    (one, _) = cells(tmp_path, f"<a><b>{item * 2}</b></a>")
+    assert list(one.values()) == ["A", "225", "65", "17", "102"]
+
+
+@pytest.mark.parametrize("size", ["<size>225/65R17</size>", "<w>225</w><a>65</a><r>17</r>"])
+def test_a_model_with_its_sizes_is_as_many_listings(size: str, tmp_path: Path) -> None:
+    sizes = "".join(f"<item><sku>A-{number}</sku>{size}<li>102</li></item>" for number in (1, 2))
+    model = f'<model id="7"><brand>Norvane</brand><season>winter</season><list>{sizes}</list></model>'
+    found = cells(tmp_path, f'<all made="today"><date>today</date>{model * 2}</all>')
+    assert [one["sku"] for one in found] == ["A-1", "A-2"] * 2
+    assert {(one["model.brand"], one["model.season"], one["model.id"]) for one in found} == {("Norvane", "winter", "7")}
+    assert not {"all.made", "all.date"} & found[0].keys()
+
+
+def test_pictures_within_a_listing_are_none(tmp_path: Path) -> None:
+    picture = "<picture><url>a</url><width>800</width><height>600</height></picture>"
+    item = f"<item><sku>A</sku><size>225/65R17</size><li>102</li><all>{picture * 3}</all></item>"
+    assert [one["sku"] for one in cells(tmp_path, f"<items>{item * 2}</items>")] == ["A", "A"]
+
+
+@pytest.mark.parametrize("first", ["", '<?xml version="1.0"?>'])
+@pytest.mark.parametrize("before", ["", "\n\n", "\ufeff"])
+def test_listings_without_an_element_around_them(first: str, before: str, tmp_path: Path) -> None:
+    lines = [first + ITEM.format(sku=f"A-{number}") + "\n" for number in (1, 2, 3)]
+    feed = feed_of(tmp_path, before + "".join(lines))
+    assert [row[0] for row in everything(feed)[0].values()] == ["A-1", "A-2", "A-3"]
+    released, held = split_texts(feed, [RELEASED, HELD, RELEASED], tmp_path)
+    assert released.decode().strip("\ufeff\n") == (lines[0] + lines[2]).strip()
+    assert b"A-1" not in held and b"A-3" not in held
+    assert [one["sku"] for one in cells(tmp_path, held, "held.xml")] == ["A-2"]
+
+
+def test_documents_behind_one_another(tmp_path: Path) -> None:
+    other = PLAIN.replace("A-", "B-")
+    assert [one["sku"] for one in cells(tmp_path, PLAIN + other)] == ["A-1", "A-2", "A-3", "B-1", "B-2", "B-3"]
+
+
+def test_blanks_before_the_declaration(tmp_path: Path) -> None:
+    feed = feed_of(tmp_path, "\n \n" + PLAIN)
+    assert len(everything(feed)[0]) == 3
+    assert skus(split_texts(feed, [RELEASED, HELD, RELEASED], tmp_path)[0].strip()) == ["A-1", "A-3"]
+
+
+@pytest.mark.parametrize(
+    ("written", "read"),
+    [("Nor & Vane", "Nor & Vane"), ("R&D; &amp; &#38;", "R&D; & &"), ("Nor\x0bVane", "Nor Vane"),
+     ("<![CDATA[a & b]]> & c", "a & b & c"), ("Nor&nbsp;Vane &eacute;", "Nor\u00a0Vane é")],
+)  # fmt: skip
+def test_signs_that_should_have_been_escaped(written: str, read: str, tmp_path: Path) -> None:
+    feed = feed_of(tmp_path, PLAIN.replace("A-2", written))
+    found, rejected = everything(feed)
+    assert [row[0] for row in found.values()] == ["A-1", read, "A-3"] and not rejected
+
+
+@pytest.mark.parametrize("size", [10, 1 << 20, (1 << 20) + 7])
+def test_signs_far_down_in_a_document(size: int, tmp_path: Path) -> None:
+    text = PLAIN.replace("A-1", "A-1" + "<!-- & -->" * (size // 10)).replace("A-3", "<![CDATA[" + "&" * size + "]]> &")
+    feed = feed_of(tmp_path, text, limits=Limits(record_bytes=1 << 24))
+    found, rejected = everything(feed)
+    assert [len(row[0]) for row in found.values()] == [3, 3, size + 2] and not rejected
+
+
+@pytest.mark.parametrize(
+    ("declared", "encoding"),
+    [("", "cp1252"), ('encoding="UTF-8"', "cp1252"), ('encoding="utf-16"', "utf-8"), ('encoding="Utf-16"', "cp1252"),
+     ("", "utf-8-sig"), ('encoding="utf-16"', "utf-16")],
+)  # fmt: skip
+def test_encodings_that_are_declared_wrong(declared: str, encoding: str, tmp_path: Path) -> None:
+    text = PLAIN.replace('encoding="UTF-8"', declared).replace("A-2", "été français")
+    assert [one["sku"] for one in cells(tmp_path, text.encode(encoding))] == ["A-1", "été français", "A-3"]
+
+
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "windows-1251", "iso-8859-1", "cp932", "gb18030"])
 def test_encodings(encoding: str, tmp_path: Path) -> None:
     word = {"windows-1251": "Зима", "cp932": "冬用", "gb18030": "冬季"}.get(encoding, "été")

@@ -304,3 +304,23 @@ def test_depths_of_the_tread_are_told_from_models_and_32nds() -> None:
     assert placed({"Size": MARKINGS, "Battistrada mm": depths})["Battistrada mm"] == "tread_depth_mm"
     assert placed({"Size": MARKINGS, "Profiltiefe": depths})["Profiltiefe"] == "tread_depth_mm"
     assert "Profiltiefe" not in placed({"Size": MARKINGS, "Profiltiefe": ["10", "11", "9", "16", "8"]})
+
+
+@pytest.mark.parametrize(
+    ("header", "group"),
+    [("misura.larghezza", "generic_width"), ("produttore.marchio", "brand"), ("specs.tyre.loadIndex", "load_index"),
+     ("dual.maxLoadKg", "max_load_dual"), ("twin.loadIndex", "load_index_dual"), ("measured.width", "measured_width")],
+)  # fmt: skip
+def test_keys_within_keys_say_what_the_inner_one_says(header: str, group: str) -> None:
+    assert read_header(header, CONTRACT).groups[:1] == (group,)
+
+
+def test_keys_within_keys_that_are_anybodys_say_nothing() -> None:
+    assert not {"title", "sku"} & set(read_header("category.name", CONTRACT).groups)
+
+
+def test_the_width_of_a_parcel_is_no_tires() -> None:
+    headers = ("article", "size", "packaging.width")
+    cells = [(f"A-{number}", "225/65R17 102H", str(640 + number % 3)) for number in range(20)]
+    mapping = propose(Sample(headers, tuple(zip(*cells, strict=True))), CONTRACT).mapping
+    assert not [use for use in mapping.columns if use.column == "packaging.width"]
