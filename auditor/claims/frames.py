@@ -5,7 +5,7 @@ from __future__ import annotations
 from auditor.claims.clauses import IMPLIED, MINE, VERBS, Fragment
 from auditor.claims.items import Item
 from auditor.claims.letters import Letters
-from auditor.claims.look import Given, Value
+from auditor.claims.look import RIMS, Given, Value
 from auditor.claims.own import RANGE_LETTERS
 from auditor.claims.readings import THOUSANDS
 from auditor.claims.subjects import Cues
@@ -42,7 +42,7 @@ class Frames(Letters):
                 self._service(place, item)
             elif item.kind == "size" or item.text == OWN:
                 self._size(place, item)
-            elif item.kind == "rim-code":
+            elif item.kind == "rim-code" and item.numbers[0] in RIMS:  # "Trakter R70" is a name
                 said = self.say("rim_diameter_in", item.numbers[0], place, place, place)
                 said.outspoken = self.title or not cues.has_verb
             elif item.kind == "letter":

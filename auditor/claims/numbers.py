@@ -154,7 +154,8 @@ class Numbers(Quantities):
                     break
                 self.say(field, self.text(at), at, at, at)
         elif role == "ply":
-            self.ply(place, item, at)
+            if not 0 < at < place or not self.items[at - 1].numbers:  # "20 PR ... 10" says what the 20 is
+                self.ply(place, item, at)
         elif role == "pressure" and self.roles(at) & {"psi"} | {"psi"} and "psi" in self.text(at).lower():
             self.say("max_pressure_psi", value, place, first, last)
         elif role == "rim" and value in RIMS and self.text(place + 1) != "x":

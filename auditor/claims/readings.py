@@ -150,7 +150,7 @@ def _of_item(
         for field, letters in _LETTERS[described:]:
             if letter in letters:
                 yield field, letter, place
-    elif item.kind == "rim-code":
+    elif item.kind == "rim-code" and item.numbers[0] in RIMS:
         yield "rim_diameter_in", item.numbers[0], place
     if item.roles and "all-year" not in item.roles:  # "lasts all year"
         for role, field, word in _WORDS:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from auditor.errors import FeedError
-from auditor.feeds.column_evidence import is_size
+from auditor.feeds.column_evidence import holds_size, is_size
 from auditor.feeds.encoding import byte_order_mark, detect_encoding, sample_bytes
 from auditor.feeds.model import Limits
 from auditor.rulebook.headers import header_score, most_of_row
@@ -20,6 +20,7 @@ DELIMITERS = (",", ";", "\t", "|")
 _HEAD_LINES = 60
 _HEADER_LINES = 30  # among which a header is looked for
 _QUOTE = '"'
+_NUMBERS_OF_A_LISTING = 2  # hardly a header is a number
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,8 +194,11 @@ def _header_row(rows: Sequence[Sequence[str]], found: tuple[int, float]) -> int:
 
 
 def _is_listing(row: Sequence[str]) -> bool:
-    """Whether a row that should be the header holds a size: then the file has no header."""
-    return any(is_size(cell.strip()) for cell in row)
+    """Whether a row that should be the header is a size, or holds one beside numbers: then the file has no header."""
+    cells = [cell.strip() for cell in row]
+    if any(map(is_size, cells)):
+        return True
+    return any(map(holds_size, cells)) and sum(map(str.isdecimal, cells)) >= _NUMBERS_OF_A_LISTING
 
 
 def _first_listing(rows: Sequence[Sequence[str]], at: int) -> int:

@@ -23,6 +23,8 @@ _LABEL = (("fuel_class", _CLASS), ("wet_grip_class", _CLASS), ("noise_class", _W
 _TREADWEAR = (40.0, 1000.0, 20.0)  # lowest, highest, and what they go in
 _CONSTRUCTIONS = frozenset("RDB")  # radial, diagonal, bias belted: symbols as well
 _LONGEST_CODE, _FEWEST_MODELS = 3, 3  # letters of a code, which is no brand; names
+_MOST_APART = 12  # indices of single and dual tires
+_OF_A_BRAND = 3  # listings at least, on average
 _TWINS = {"max_load": "max_load_dual", "load_index": "load_index_dual"}
 _SECOND = re.compile(r"(.*\D)\s*2")
 
@@ -44,6 +46,7 @@ def place_by_neighbours(columns: Sequence[Column], uses: _Uses, contract: Contra
         _tire_grades(free, held),
         _symbol_behind_index(free, held),
         _brands_and_models(columns, free, held),
+        _brands_of_titles(columns, free, held),
         _models_of_brands(columns, free, held),
     ):
         for column, name in found:
@@ -68,6 +71,21 @@ def place_second_of_pairs(columns: Sequence[Column], uses: _Uses, contract: Cont
         fields = contract.groups[dual]
         uses[column.position] = replace(_placed(column, fields), unit=use.unit, decimal=use.decimal)
         held.add(dual)
+
+
+def place_dual_behind_index(columns: Sequence[Column], uses: _Uses) -> None:
+    """In a feed without headers whole numbers right behind the load index, each a little less: those of dual tires."""
+    held = {use.fields[0]: use.position for use in uses if use}
+    index = held.get("load_index", len(columns))
+    if index + 1 >= len(columns) or {"load_index_dual", "service_description"} & held.keys():
+        return
+    first, column = columns[index], columns[index + 1]
+    if uses[column.position] is not None or not has_no_header(column) or not _of(column, str.isdecimal):
+        return
+    pairs = zip(first.cells, column.cells, strict=True)
+    apart = [int(one) - int(other) for one, other in pairs if one.isdecimal() and other.isdecimal()]
+    if len(apart) >= _FEW and sum(0 <= one <= _MOST_APART for one in apart) >= _NEARLY_ALL * len(apart):
+        uses[column.position] = _placed(column, ("load_index_dual",))
 
 
 def _never_more(second: Column, first: Column) -> bool:
@@ -159,6 +177,24 @@ def _symbol_behind_index(free: Sequence[Column], held: dict[str, int]) -> list[t
         for column in behind
         if len(column.counts) > 1 and _of(column, is_symbol) and not _CONSTRUCTIONS.issuperset(column.counts)
     ]
+
+
+def _brands_of_titles(
+    columns: Sequence[Column], free: Sequence[Column], held: dict[str, int]
+) -> list[tuple[Column, str]]:
+    """In a feed without headers one column of a few names, each of which stands in the title of its record."""
+    title = held.get("title")
+    if title is None or "brand" in held:
+        return []
+    named = [column for column in free if has_no_header(column) and _of(column, _is_brand)]
+    titles = [text.casefold() for text in columns[title].cells]
+    found = [
+        column
+        for column in named
+        if 1 < len(column.counts) <= column.filled / _OF_A_BRAND
+        and all(text.casefold() in title for text, title in zip(column.cells, titles, strict=True) if text.strip())
+    ]
+    return [(found[0], "brand")] if len(found) == 1 else []
 
 
 def _brands_and_models(

@@ -20,7 +20,7 @@ from auditor.mapping.column_units import by_agreement, by_other_columns, by_unit
 from auditor.mapping.known_headers import contradicted, use_by_header
 from auditor.mapping.loose_columns import place_parts_of_sizes
 from auditor.mapping.marking_agreement import joined_markings
-from auditor.mapping.neighbours import place_by_neighbours, place_second_of_pairs
+from auditor.mapping.neighbours import place_by_neighbours, place_dual_behind_index, place_second_of_pairs
 from auditor.mapping.rim_columns import of_rim_widths, rim_range
 from auditor.mapping.season_codes import season_codes
 from auditor.mapping.unread import unread_columns
@@ -76,6 +76,7 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
     place_by_neighbours(columns, work.uses, contract)
     for column in columns:
         _settle(work, column, markings)
+    place_dual_behind_index(columns, work.uses)
     for position, use in work.without_unit.items():
         if work.uses[position] is None:
             _in_the_units_of_others(work, columns[position], use)

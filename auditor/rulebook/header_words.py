@@ -15,7 +15,7 @@ _FOLDED = str.maketrans(
 _NUMBER_SIGN = re.compile(r"#|№|\bn[°º]", re.IGNORECASE)
 _DIAMETER_SIGN = re.compile(r"[⌀∅]|(?<!\w)[øØ](?!\w)")
 _INITIALS = re.compile(r"(?<!\w)(?:[A-Za-z]\.){2,}")
-_INNER_CAPITAL = re.compile(r"(?<=[a-z]{2})(?=[A-Z])")
+_INNER_CAPITAL = re.compile(r"(?<=[a-z]{2})(?=[A-Z])|(?<=[A-Z]{2})(?=[A-Z][a-z]{2})")  # "LoadIndex", "LIZwilling"
 _DIGITS_AFTER = re.compile(r"(?<=[a-z]{4})(?=[0-9])")
 _OTHER_UMLAUT = re.compile(r"([aou])e")
 _WORDS = re.compile(r"[^\W_]+|%|\"")

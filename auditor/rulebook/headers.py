@@ -25,6 +25,10 @@ _QUANTITY_OF_UNIT = {
     "/km": "revs",
     "/mile": "revs",
 }
+_MOUNTINGS = {
+    "single": {"max_load": "max_load", "load_index": "load_index"},
+    "dual": {"max_load": "max_load_dual", "load_index": "load_index_dual"},
+}
 _SURE = 0.9
 _OF_INNER = 0.85  # less than sure: it may be the width of a parcel
 _ANYBODYS = frozenset({"title", "description", "sku", "part_number", "supplier"})
@@ -213,8 +217,17 @@ def _exact(folded: str, contract: Contract) -> HeaderReading:
     if groups:
         return HeaderReading(groups, units, 0.95)
     words = " ".join(word for word in _of_both(base.split(), contract) if word not in FILLERS)
-    groups = contract.phrases.get(words)
+    groups = contract.phrases.get(words) or _of_mounting(words.split(), contract)
     return HeaderReading(groups, units, _SURE) if groups else HeaderReading((), units)
+
+
+def _of_mounting(words: Sequence[str], contract: Contract) -> tuple[str, ...]:
+    """The groups of words that are known but for one that says single or dual; none for any others."""
+    said = [contract.concepts.get(word) for word in words]
+    rest = " ".join(word for word, concept in zip(words, said, strict=True) if concept not in _MOUNTINGS)
+    found = contract.phrases.get(rest, ())[:1]
+    told = [_MOUNTINGS[concept].get(found[0]) for concept in said if concept in _MOUNTINGS] if found else []
+    return (told[0],) if len(told) == 1 and told[0] else ()
 
 
 def _of_both(words: Sequence[str], contract: Contract) -> Sequence[str]:

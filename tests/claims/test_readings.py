@@ -59,3 +59,9 @@ def test_a_load_index_that_no_frame_names_counts_only_beside_one() -> None:
     given = likely("load_index", 35.0)
     assert given and Own("225/65R17 102H").has(*given)
     assert not Own("225/65R17").has(*given) and not Own("").has(*given)
+
+
+@pytest.mark.parametrize("text", ["до 240 км/ч", "έως 240 χλμ/ώρα", "سرعة حتى 240 كم/س", "240公里/小时"])
+def test_units_of_other_scripts(text: str) -> None:
+    assert ("max_speed_kmh", 240.0, False) in read(text)
+    assert "section_width_mm" not in {field for field, *_ in read(text)}

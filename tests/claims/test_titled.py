@@ -53,6 +53,16 @@ def test_sizes_of_other_tires_are_not_the_titles(title: str) -> None:
     assert _said("205/55R16 91W", title).get("marking", "own") == "own"
 
 
+@pytest.mark.parametrize("title", ["Norvane 11R22.5 16PR Tr 10", "Norvane 11R22.5 148/145L 16PR Rg 20"])
+def test_plies_are_those_before_their_sign(title: str) -> None:
+    parsed = parse_claims(title, lexicon_of(), default_tables(), own_of("11R22.5 148/145L", "", ""), True)
+    assert [one.value for one in parsed.said if one.field == "ply_rating"] == [16.0]
+
+
+def test_a_code_of_no_rim_is_a_name() -> None:
+    assert "rim_diameter_in" not in _said("420/70R28 133D", "420/70R28 133D Norvane Tractor R70")
+
+
 def test_plies_are_taken_as_they_are_molded() -> None:
     assert _said("11R22.5 148/145L 16PR", "Norvane 11 R 22.5 14PR steer")["ply_rating"] == "14PR"
 

@@ -135,6 +135,17 @@ def test_blocks_hold_the_records_of_a_read(tmp_path: Path, monkeypatch: pytest.M
     assert (max(sizes) == 1) == (budget == 1 << 20)
 
 
+def test_a_title_with_a_size_beside_numbers_is_a_listing(tmp_path: Path) -> None:
+    path = tmp_path / "feed.csv"
+    lines = [
+        f"A{number}|Pneu Norvane 205/55 R16 91V {word}|205|55|R|16|{word}"
+        for number, word in enumerate(["", "XL", ""] * 4)
+    ]
+    path.write_text("\n".join(lines) + "\n", "utf-8")
+    feed = opened(path)
+    assert feed.headers[0] == "column 1" and len(everything(feed)[0]) == 12
+
+
 def test_a_feed_without_headers_begins_with_its_first_listing(tmp_path: Path) -> None:
     path = tmp_path / "rows.txt"
     rows = ["A1|Norvane|205/55R16|91V||70 dB", "A2|Norvane|205/55R16|94V|XL|70 dB", "A3|Torvik|195/65R15|91H||71 dB"]

@@ -249,3 +249,34 @@ def test_widths_in_mm_are_of_every_system() -> None:
     feed = {"Size": sizes, "Sect w": [text[:3] for text in sizes], "Svc": services, "Tread 32nds": ["10", "11"] * 10}
     feed |= {"Max mph": [{"V": "149", "W": "168", "H": "130", "Y": "186"}[text[-1]] for text in services]}
     assert placed({**feed, "Wt": ["18.9", "21.4", "17.8", "28.1", "25.5"] * 4})["Wt"] == "tire_weight_lb"
+
+
+TIRES = [("195/70R15C", "104", "102", "R"), ("215/65R16C", "109", "107", "T"), ("225/70R15C", "112", "110", "S"),
+         ("235/65R16C", "115", "113", "R"), ("205/65R16C", "107", "105", "T"), ("225/75R16C", "121", "120", "R"),
+         ("205/55R16", "91", "", "V"), ("225/45R17", "94", "", "W"), ("195/65R15", "88", "", "H")]  # fmt: skip
+NAMELESS = {
+    "column 1": [f"V{number}" for number in range(27)],
+    "column 2": ["Norvane", "Tolvane", "Orvek"] * 9,
+    "column 3": [
+        f"Pneu {brand} {size} {index}/{dual}{symbol}".replace("/V", "V").replace("/W", "W").replace("/H", "H")
+        for brand, (size, index, dual, symbol) in zip(["Norvane", "TOLVANE", "Orvek"] * 9, TIRES * 3, strict=True)
+    ],
+    "load_index": [tire[1] for tire in TIRES * 3],
+    **{f"column {place}": [tire[place - 3] for tire in TIRES * 3] for place in (5, 6)},
+}
+
+
+def test_without_headers_brands_stand_in_their_titles_and_dual_indices_behind_the_index() -> None:
+    found = placed(NAMELESS)
+    assert (found["column 2"], found["column 3"]) == ("brand", "title")
+    assert tuple(found[name] for name in ("load_index", "column 5", "column 6")) == (
+        "load_index",
+        "load_index_dual",
+        "speed_symbol",
+    )
+
+
+def test_names_that_titles_lack_and_numbers_far_from_the_index_are_neither() -> None:
+    found = placed({**NAMELESS, "column 2": ["Berlin", "Tolvane", "Riga"] * 9, "column 5": ["4", "60", "7"] * 9})
+    assert "column 2" not in found and found.get("column 5") != "load_index_dual"
+    assert "Xq" not in placed({"Load index": ["109", "104"] * 10, "Xq": ["107", "102"] * 10, "Title": VANS})

@@ -309,9 +309,11 @@ def test_depths_of_the_tread_are_told_from_models_and_32nds() -> None:
 @pytest.mark.parametrize(
     ("header", "group"),
     [("misura.larghezza", "generic_width"), ("produttore.marchio", "brand"), ("specs.tyre.loadIndex", "load_index"),
-     ("dual.maxLoadKg", "max_load_dual"), ("twin.loadIndex", "load_index_dual"), ("measured.width", "measured_width")],
+     ("dual.maxLoadKg", "max_load_dual"), ("twin.loadIndex", "load_index_dual"), ("measured.width", "measured_width"),
+     ("LIZwilling", "load_index_dual"), ("TragkraftEinzel", "max_load"), ("Belastung (Zwilling)", "max_load_dual"),
+     ("Δ.Φ. διπλά", "load_index_dual"), ("EANCode", "gtin")],
 )  # fmt: skip
-def test_keys_within_keys_say_what_the_inner_one_says(header: str, group: str) -> None:
+def test_keys_within_keys_and_words_run_together_say_what_their_words_say(header: str, group: str) -> None:
     assert read_header(header, CONTRACT).groups[:1] == (group,)
 
 
