@@ -79,7 +79,6 @@ _LETTERS = (
     ("wet_grip_class", "ABCDEFG"), ("noise_class", "ABC"), ("temperature", "ABC"), ("traction", ("AA", "A", "B", "C")),
     ("tire_class", ("C1", "C2", "C3")),
 )  # fmt: skip
-_RANGES = "BCDEFG"  # right behind a service description, which has a speed symbol of its own
 _WORDS: tuple[tuple[str, str, float | str], ...] = (
     ("summer", "season", "summer"), ("winter", "season", "winter"), ("all-season", "season", "all-season"),
     ("xl", "load_version", "XL"), ("sl", "load_version", "SL"), ("hl", "load_version", "HL"),
@@ -146,8 +145,7 @@ def _of_item(
         yield "service_description", item.text, place
     elif item.kind == "letter":
         letter = item.text.upper()
-        described = place > 0 and items[place - 1].kind == "service" and letter in _RANGES
-        for field, letters in _LETTERS[described:]:
+        for field, letters in _LETTERS:
             if letter in letters:
                 yield field, letter, place
     elif item.kind == "rim-code" and item.numbers[0] in RIMS:

@@ -29,6 +29,7 @@ from auditor.rulebook.texts import WORD
 
 MOST_READINGS = 60  # of a sentence; one with more lists sizes or values
 _FAR = 30  # items: what stands further off tells nothing
+_RANGES = frozenset("BCDEFG")  # letters of load ranges that are slow speed symbols as well
 _MANY, _LATE = 6, 4  # readings of a sentence, clauses of it: more are not told apart
 
 
@@ -76,6 +77,8 @@ def weighed(
             here = _clause_cues(number, clause.opened)
             around[place] = (*told, *called[place].itself, *here, *_around(called, clause, place))
         by_frames = framed.get(_said(value), UNFRAMED)
+        if by_frames == UNFRAMED and _is_load_range(value, items):
+            continue
         if by_frames != FRAMED and (value.given is None or value.given.field in LIKELY):
             value = value.beside(_likely_of(value))
         every = around[place] + _own(value)
@@ -85,6 +88,12 @@ def weighed(
         if reaches or by_frames != UNFRAMED:
             readings.append(Reading(value, by_frames, every, needs, reaches))
     return _with_best(readings, items)
+
+
+def _is_load_range(value: Value, items: Sequence[Item]) -> bool:
+    """Whether a speed symbol is the load range behind a service description, which has a symbol of its own."""
+    at = value.place
+    return value.field == "speed_symbol" and value.value in _RANGES and at > 0 and items[at - 1].kind == "service"
 
 
 def _is_plain(value: Value, items: Sequence[Item]) -> bool:

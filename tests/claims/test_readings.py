@@ -8,7 +8,9 @@ from auditor.claims.items import items_of
 from auditor.claims.lexicon import lexicon_of
 from auditor.claims.own import Own
 from auditor.claims.readings import likely, readings_of
+from auditor.claims.texts import own_of, parse_claims
 from auditor.claims.words import clean, tokens_of_word
+from auditor.trade.tables import default_tables
 
 LEXICON = lexicon_of()
 
@@ -35,9 +37,9 @@ def test_a_reading_is_made(text: str, reading: tuple[str, float | str, bool]) ->
     assert reading in read(text)
 
 
-def test_a_letter_behind_a_service_description_is_its_load_range() -> None:
-    read_as = {field for field, value, _ in read("Range LT265/70R17 121/118S E") if value == "E"}
-    assert "load_range" in read_as and "speed_symbol" not in read_as
+def test_a_letter_behind_a_service_description_is_no_second_symbol() -> None:
+    said = parse_claims("Range LT265/70R17 121/118S E", LEXICON, default_tables(), own_of("", "", ""), True).said
+    assert "speed_symbol" not in {one.field for one in said}
 
 
 @pytest.mark.parametrize("text", ["Article 5675", "We sell 5,675 of them", "Size 185/60R14", "Load 12"])
