@@ -28,7 +28,7 @@ from auditor.claims.sentences import Claim
 from auditor.claims.shapes import ON_ALL, ON_LOADS, ON_SPEED, Shapes
 from auditor.claims.texts import MOST_OCCURRENCES, counts, said_of, without_lists
 from auditor.claims.title_patterns import are_plain, hold_rim, matches
-from auditor.claims.titled import DESCRIBED, LETTERED, RANGED, SIZED, read_beside, repeated
+from auditor.claims.titled import DESCRIBED, LETTERS, RANGED, SIZED, read_beside, repeated, with_letters
 from auditor.claims.vocabulary import Vocabulary
 from auditor.claims.words import OWN, OWN_SERVICE
 from auditor.columns.value_cache import Codes, MarkingCache, TextSnapshot, distinct, encoded
@@ -264,18 +264,33 @@ class ClaimReader:
         at = np.flatnonzero(size & plain)
         at = at[ranged[at] | ~matches(texts, at, RANGED)]
         at = at[hold_rim(texts, at, owns.size[own], owns.vocabulary)]
-        plain_sizes = at[are_plain(owns.size[own[at]], owns.vocabulary)]
-        at = np.setdiff1d(at, plain_sizes[matches(texts, plain_sizes, LETTERED)], assume_unique=True)
         rest = at[~service[at] & (owns.service[own[at]] >= 0)]
         settled = np.zeros(len(texts), np.bool_)
         settled[at] = True
         settled[rest[matches(texts, rest, DESCRIBED)]] = False
+        self._with_letters(kept, texts, np.flatnonzero(settled), said, owns.size[own], owns)
         loose = np.flatnonzero(~settled)
         for one in loose[matches(texts, loose, SIZED)].tolist():
             before = kept.sayings.said[said[one]]
             said[one] = kept.sayings.number(read_beside(before, texts[one].as_py(), owns.own(int(own[one]))))
         saying = np.flatnonzero(said)
         return saying, said[saying]
+
+    def _with_letters(self, kept: _Kept, texts: pa.StringArray, some: Ints, said: Ints, size: Ints, owns: Owns) -> None:
+        """Puts into what some titles say the letters that their own sizes have not; see `titled.with_letters`."""
+        some = some[are_plain(size[some], owns.vocabulary)]
+        there = {letters: matches(texts, some, pattern) for letters, pattern in LETTERS.items()}
+        once = sum(found.astype(np.int64) for found in there.values()) == 1
+        for letters, found in there.items():
+            at = some[found & once]
+            first, ids = told_apart(said[at] * len(owns.vocabulary.tokens) + size[at])
+            numbers = [
+                kept.sayings.number(
+                    with_letters(kept.sayings.said[said[one]], letters, owns.vocabulary.tokens[size[one]])
+                )
+                for one in at[first].tolist()
+            ]
+            said[at] = np.array(numbers, np.int64)[ids]
 
     def _counting(self, claims: Sequence[Claim], owns: Owns, own: int) -> list[Claim]:
         """The claims that count beside one of the own markings."""

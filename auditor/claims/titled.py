@@ -40,8 +40,12 @@ DESCRIBED = (
 )
 _PLIES = Pattern(r"\d ?-?P\.?R(?![A-Za-z])")  # as they are molded; plies in words are read as words
 RANGED = r"(?:^|[^A-Za-z])(?:LR|[Ll]oad|LOAD) ?-?[B-N](?:[^A-Za-z0-9]|$)"  # a load range, by the first of its words
-LETTERED = r"\d ?C(?:[^A-Za-z0-9]|$)|(?:^|[^A-Za-z])LT ?\d|\d ?LT(?:[^A-Za-z]|$)"  # a size that a sign may stand for
-_SIZED, _DESCRIBED, _RANGED, _LETTERED = Pattern(SIZED), Pattern(DESCRIBED), Pattern(RANGED), Pattern(LETTERED)
+LETTERS = {  # of a size, by what they stand beside
+    "C": r"[Rr] ?\d{2} ?C(?:[^A-Za-z]|$)",
+    "LT": r"(?:^|[^A-Za-z])LT ?\d{3}|[Rr] ?\d{2} ?LT(?:[^A-Za-z]|$)",
+}
+_SIZED, _DESCRIBED, _RANGED = Pattern(SIZED), Pattern(DESCRIBED), Pattern(RANGED)
+_LETTERS = {letters: Pattern(pattern) for letters, pattern in LETTERS.items()}
 
 
 class Repeated(NamedTuple):
@@ -99,10 +103,16 @@ def with_marking(said: tuple[Said, ...], text: str, own: Own) -> tuple[Said, ...
     size, service, plain, ranged = repeated(said)
     plain = plain and (ranged or _RANGED.search(text) is None)
     size = size and _compiled(rim_pattern(own.quoted.size)).search(text) is not None
-    size = size and not (is_plain(own.quoted.size) and _LETTERED.search(text))
     if size and plain and (service or not own.quoted.service or _DESCRIBED.search(text) is None):
-        return said
+        letters = [one for one in LETTERS if is_plain(own.quoted.size) and _LETTERS[one].search(text)]
+        return with_letters(said, letters[0], own.quoted.size) if len(letters) == 1 else said
     return read_beside(said, text, own) if _SIZED.search(text) else said
+
+
+def with_letters(said: tuple[Said, ...], letters: str, size: str) -> tuple[Said, ...]:
+    """What a title says that repeats the own size with letters which that has not."""
+    whole = f"LT{size}" if letters == "LT" else f"{size}{letters}"
+    return tuple(one._replace(words=whole) if one.field == WHOLE[0] and one.words == OWN else one for one in said)
 
 
 def read_beside(said: tuple[Said, ...], text: str, own: Own) -> tuple[Said, ...]:

@@ -8,7 +8,7 @@ import pytest
 
 from auditor.claims.lexicon import lexicon_of
 from auditor.claims.texts import own_of, parse_claims
-from auditor.claims.titled import DESCRIBED, LETTERED, RANGED, SIZED, arrow, rim_pattern
+from auditor.claims.titled import DESCRIBED, LETTERS, RANGED, SIZED, arrow, rim_pattern
 from auditor.claims.words import OWN, OWN_SERVICE
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
@@ -86,7 +86,7 @@ def test_beside_no_marking_it_is_left_as_it_was() -> None:
 
 
 @pytest.mark.parametrize(
-    "pattern", [SIZED, DESCRIBED, RANGED, LETTERED, rim_pattern("205/55R16"), rim_pattern("11R22.5")]
+    "pattern", [SIZED, DESCRIBED, RANGED, *LETTERS.values(), rim_pattern("205/55R16"), rim_pattern("11R22.5")]
 )
 def test_python_and_arrow_tell_the_same_by_the_patterns(pattern: str) -> None:
     texts = [
