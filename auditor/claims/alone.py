@@ -12,7 +12,7 @@ from auditor.claims.arrays import Ints, any_of_each, gathered, hashes, told_apar
 from auditor.claims.owns import Owns
 from auditor.claims.pieces import pieces_of
 from auditor.claims.sentences import MOST_TOKENS
-from auditor.claims.texts import CUT, FIRST, SECOND, SIGN, is_whole, joined
+from auditor.claims.texts import COUNTED, CUT, DIGITS_OF_ARTICLE, FIRST, SECOND, SIGN, is_whole, joined
 from auditor.claims.vocabulary import (
     BEGINS,
     BITS,
@@ -100,7 +100,7 @@ def read_alone(vocabulary: Vocabulary, pieces: Pieces, piece: Ints, own: Ints, o
         words, bounds = _words_of(pieces, piece[start:stop])
         ids = words & IDS
         words, bounds = without_runs(fillers[ids], raised[ids], words, bounds)
-        flat, bounds = owns.signed(*vocabulary.tokens_of(words, bounds), own[start:stop])
+        flat, bounds = owns.signed(*vocabulary.tokens_of(words, bounds), own[start:stop], title=title)
         flat, bounds = without_runs(flat <= UPPER_ID, flat == UPPER_ID, flat, bounds)
         starts, of = _in_sentences(vocabulary, flat, bounds)
         if title and len(starts):
@@ -181,6 +181,12 @@ def _in_parts(vocabulary: Vocabulary, flat: Tokens, starts: Ints, of: Ints) -> t
     effects = vocabulary.effects(ids)
     first = np.zeros(len(flat), np.bool_)
     first[starts] = True
+    articles = np.flatnonzero(flat >> 32 >= 10 ** (DIGITS_OF_ARTICLE - 1))
+    if len(articles):
+        counted = np.append(effects & COUNTED > 0, False)
+        begins = np.append(first, True)
+        beside = (counted[articles - 1] & ~first[articles]) | (counted[articles + 1] & ~begins[articles + 1])
+        effects[articles[~beside]] = CUT
     at = np.flatnonzero(effects & SECOND)
     at = at[~first[at]]
     at = at[effects[at - 1] & FIRST > 0]

@@ -24,7 +24,7 @@ from auditor.claims.lexicon import Lexicon
 from auditor.claims.owns import Owns, owns_of
 from auditor.claims.pieces import without_html
 from auditor.claims.replaced import replaced_in, sentence_pattern, words_pattern
-from auditor.claims.sentences import Claim
+from auditor.claims.sentences import LONG, Claim
 from auditor.claims.shapes import ON_ALL, ON_LOADS, ON_SPEED, Shapes
 from auditor.claims.texts import MOST_OCCURRENCES, counts, said_of, without_lists
 from auditor.claims.title_patterns import are_plain, hold_rim, matches
@@ -210,24 +210,28 @@ class ClaimReader:
             claims = shapes.read(sequence, bounds_of_texts)
         claiming = np.flatnonzero(claims)
         of_text = np.searchsorted(bounds_of_texts, claiming, side="right") - 1
-        say = self._said_of_titles if title else self._said
-        said = say(kept, of_text, claims[claiming], own, owns)
         if title:
+            said = self._said_of_titles(kept, of_text, claims[claiming], own, owns)
             said = self._with_markings(kept, texts.take(pa.array(text)), own, owns, *said)
+        else:
+            long = np.diff(bounds_of_texts)[of_text] >= LONG
+            said = self._said(kept, of_text, claims[claiming], own, owns, long)
         blank = pc.equal(texts, "").to_numpy(zero_copy_only=False)[text]
         return kept.sayings.readings(blank, *said)
 
-    def _said(self, kept: _Kept, of: Ints, claims: Ints, own: Ints, owns: Owns) -> tuple[Ints, Ints]:
-        """What sentences say, with the texts `of` them."""
+    def _said(
+        self, kept: _Kept, of: Ints, claims: Ints, own: Ints, owns: Owns, long: npt.NDArray[np.bool_]
+    ) -> tuple[Ints, Ints]:
+        """What sentences say, with the texts `of` them; `long` are those of long ones."""
         shapes = kept.shapes[False]
         levels, keys = self._levels(shapes.depends[claims], own[of], owns)
-        first, ids = told_apart(claims * len(keys) + levels)
+        first, ids = told_apart((claims * len(keys) + levels) * 2 + long)
         sayings = np.zeros(len(first), np.int64)
         for number, (one, claim) in enumerate(zip(first.tolist(), claims[first].tolist(), strict=True)):
-            key = claim, keys[levels[one]]
+            key = claim, keys[levels[one]], bool(long[one])
             found = kept.said.get(key)
             if found is None:
-                left = self._counting(shapes.claims[claim], owns, int(own[of[one]]))
+                left = self._counting(shapes.claims[claim], owns, int(own[of[one]]), long=bool(long[one]))
                 found = kept.said[key] = kept.sayings.number(said_of(left, self._tables))
             sayings[number] = found
         return of, sayings[ids]
@@ -292,10 +296,10 @@ class ClaimReader:
             ]
             said[at] = np.array(numbers, np.int64)[ids]
 
-    def _counting(self, claims: Sequence[Claim], owns: Owns, own: int) -> list[Claim]:
-        """The claims that count beside one of the own markings."""
+    def _counting(self, claims: Sequence[Claim], owns: Owns, own: int, *, long: bool = False) -> list[Claim]:
+        """The claims that count beside one of the own markings, in a long text or not."""
         mine = owns.own(own)
-        return [claim for claim in claims if counts(claim, mine, self._lexicon)]
+        return [claim for claim in claims if counts(claim, mine, self._lexicon, long=long)]
 
     def _levels(self, depends: Ints, own: Ints, owns: Owns) -> tuple[Ints, list[object]]:
         """What of the own marking claims depend on: places in a list of nothing, facts, all."""

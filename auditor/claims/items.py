@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from auditor.claims.lexicon import Lexicon, Starts, merged
-from auditor.claims.words import LOWER, OWN, OWN_SERVICE, SIZE, UPPER
+from auditor.claims.words import LOWER, OWN, OWN_MODEL, OWN_SERVICE, SIZE, UPPER
 from auditor.trade.patterns import Pattern
 
 NOTHING: frozenset[str] = frozenset()
@@ -49,6 +49,9 @@ class Item:
 
     def __repr__(self) -> str:
         return f"{self.text}<{self.kind} {','.join(sorted(self.roles))} {self.numbers or ''}>"
+
+
+_THIS = frozenset({"this"})
 
 
 def language_of(tokens: Sequence[str], lexicon: Lexicon, before: str) -> str:
@@ -165,6 +168,8 @@ def _single(tokens: Sequence[str], place: int) -> Item:
     token = tokens[place]
     if token[0].isdigit():
         return _numeric(token, tokens, place)
+    if token == OWN_MODEL:
+        return Item("word", place, place, token, _THIS)
     kind, text, numbers = _kind_of(token)
     return Item(kind, place, place, text, NOTHING, numbers)
 

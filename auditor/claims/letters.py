@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from auditor.claims.items import UNITS, Item
-from auditor.claims.look import THROUGH, Given
+from auditor.claims.look import PLIES, THROUGH, Given
 from auditor.claims.numbers import Numbers
 from auditor.claims.own import RANGE_LETTERS
 
@@ -39,8 +39,8 @@ class Letters(Numbers):
         for at in self._governing(place):
             if self._lettered(at, place, letter):
                 return
-        if self.text(place + 1) == "/" and place + 2 < len(self.items) and self.items[place + 2].numbers[:1] > (4,):
-            if letter in RANGE_LETTERS:
+        if self.text(place + 1) == "/" and place + 2 < len(self.items) and self.items[place + 2].numbers:
+            if letter in RANGE_LETTERS and self.items[place + 2].numbers[0] in PLIES:
                 self.say("load_range", letter, place, place, place + 2)
         elif letter in _SPEED_LETTERS + "H" and "tire" in self.roles(place + 1) and self.cues.offers(place):
             if self.fragment(place).start == place:

@@ -12,7 +12,8 @@ from auditor.claims.words import LOWER, UPPER
 from auditor.trade.tables import default_tables
 
 LINKS = frozenset({"is", "the", "max", "at", "rated"})
-RIMS = frozenset(default_tables().rim_diameter_mm)
+RIMS = frozenset(code for code in default_tables().rim_diameter_mm if code >= 8)  # smaller ones are bolt circles
+PLIES = frozenset((4.0, 6.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0))
 THROUGH = frozenset({"is", "the", "with", "at", "verb", "does", "it", "this", "tire", "carries", "and", "fits", "max"})
 _LIMITS = frozenset({"speed", "pressure"})  # "do not exceed 106 mph" says what is allowed
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from auditor.claims.clauses import VERBS
 from auditor.claims.items import UNITS, Item
-from auditor.claims.look import RIMS, Given
+from auditor.claims.look import PLIES, RIMS, Given
 from auditor.claims.quantities import Quantities
-from auditor.claims.readings import LEAST_OF_PAIR, PAIR_APART, PLIES
+from auditor.claims.readings import LEAST_OF_PAIR, PAIR_APART
 from auditor.claims.words import LOWER
 
 SPEED_UNITS = frozenset({"kmh", "mph"})

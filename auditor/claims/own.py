@@ -6,7 +6,7 @@ repeats it, it is one more name.  What is written like a size, a code or a quant
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -140,13 +140,15 @@ def plain(token: str, lexicon: Lexicon) -> str:
 
 
 @lru_cache(maxsize=32_768)
-def name_of(text: str, lexicon: Lexicon) -> tuple[str, ...]:
-    """The tokens of a brand or model, without their case; none where it hides nothing or is more than a name."""
+def name_of(text: str, lexicon: Lexicon, *, hiding: bool = True) -> tuple[str, ...]:
+    """The tokens of a brand or model, without their case; none where it is more than a name, or `hiding` nothing."""
     if not text or len(text) > LONGEST_NAME:
         return ()
     tokens = [token for word in clean(text).split() for token in tokens_of_word(word)]
     kinds = [in_name(plain(token, lexicon), lexicon) for token in tokens]
-    if len(tokens) > MOST_OF_NAME or all(kind & FILLS for kind in kinds) or any(kind & MEANS for kind in kinds):
+    if len(tokens) > MOST_OF_NAME or any(kind & MEANS for kind in kinds):
+        return ()
+    if hiding and all(kind & FILLS for kind in kinds):
         return ()
     return tuple(token.casefold() for token in tokens) if any(kind & NAMES for kind in kinds) else ()
 
@@ -162,14 +164,11 @@ def in_name(token: str, lexicon: Lexicon) -> int:
     return MEANS * means | FILLS * fills | NAMES * (fills or counts or any(map(str.isdigit, token)))
 
 
-def named(tokens: Sequence[str], names: Sequence[tuple[str, ...]]) -> set[int]:
-    """The places of tokens, without their case, that belong to one of some names."""
-    found: set[int] = set()
-    for name in names:
-        for place in range(len(tokens) - len(name) + 1):
-            if tokens[place] == name[0] and tuple(tokens[place : place + len(name)]) == name:
-                found.update(range(place, place + len(name)))
-    return found
+def places_of(name: tuple[str, ...], tokens: Sequence[str]) -> Iterator[range]:
+    """Where a name stands among tokens without their case."""
+    for place in range(len(tokens) - len(name) + 1):
+        if name and tokens[place] == name[0] and tuple(tokens[place : place + len(name)]) == name:
+            yield range(place, place + len(name))
 
 
 class Own:
@@ -201,9 +200,14 @@ class Own:
         """What the signs stand for."""
         return {OWN: self.quoted.size, OWN_SERVICE: self.quoted.service}
 
-    def names(self, lexicon: Lexicon) -> list[tuple[str, ...]]:
-        """The names that texts are not to be read by."""
-        return [name for text in self._names if (name := name_of(text, lexicon))]
+    def names(self, lexicon: Lexicon, *, title: bool) -> list[tuple[str, ...]]:
+        """The names that texts are not to be read by; of sales texts without the model, which is this tire there."""
+        texts = self._names if title else self._names[:1]
+        return [name for text in texts if (name := name_of(text, lexicon))]
+
+    def model(self, lexicon: Lexicon) -> tuple[str, ...]:
+        """The tokens of the model, without their case."""
+        return name_of(self._names[1], lexicon, hiding=False) if len(self._names) > 1 else ()
 
     def sign(self, token: str) -> str:
         """The sign that stands for a token, "" where it is none of the marking's."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -18,10 +18,13 @@ from auditor.claims.vocabulary import (
     BITS,
     CONSTRUCTION,
     DESCRIBES,
+    DIGIT,
     FIGURE_ID,
     FOLDED,
     IDS,
     LETTER,
+    LOWER_ID,
+    MODEL_ID,
     NUMBERS,
     OPENS,
     OWN_ID,
@@ -29,6 +32,7 @@ from auditor.claims.vocabulary import (
     PLAIN,
     PREFIX,
     QUOTABLE,
+    RAISED,
     SERVICE_ID,
     SIZED,
     SLASHED,
@@ -50,6 +54,8 @@ class Names:
 
     tokens: Tokens  # names x MOST_OF_NAME
     places: Ints
+    hides: npt.NDArray[np.bool_]  # whether words of a name mean something elsewhere
+    model: bool
 
 
 @dataclass(slots=True)
@@ -135,7 +141,7 @@ class Owns:
         first, ids = distinct([names.places for names in self.names])
         return first[ids]
 
-    def signed(self, flat: Tokens, bounds: Ints, own: Ints) -> tuple[Tokens, Ints]:
+    def signed(self, flat: Tokens, bounds: Ints, own: Ints, *, title: bool) -> tuple[Tokens, Ints]:
         """Tokens as they are read, what is their own listing's put as signs; `own` by stretch."""
         table = self.vocabulary.table
         ids, read = flat & IDS, self.vocabulary.plain(flat)
@@ -152,15 +158,17 @@ class Owns:
         read[at[same]] = OWN_ID
         described = at[token == self.service[theirs]]
         read[described] = SERVICE_ID
+        gone = [np.zeros(0, np.int64)]
         if self.names:
             some = np.flatnonzero(naming[token])
             for names in self.names:
-                self._mask(names, flat, read, at[some], ends[some], theirs[some])
+                gone.append(self._mask(names, flat, read, at[some], ends[some], theirs[some], title))
         behind = described[described < len(flat) - 1] + 1
         lettered = behind[(read[behind] == self._letters(bounds, own, behind)) & (read[behind - 1] == SERVICE_ID)]
-        if not len(lettered):
+        left_out = np.unique(np.concatenate([lettered, *gone]))
+        if not len(left_out):
             return read, bounds
-        return np.delete(read, lettered), bounds - np.searchsorted(lettered, bounds)
+        return np.delete(read, left_out), bounds - np.searchsorted(left_out, bounds)
 
     def _same_size(self, token: Ints, size: Ints, other: Ints) -> npt.NDArray[np.bool_]:
         """Whether tokens are the own size, part of it, or its other name."""
@@ -182,10 +190,14 @@ class Owns:
         of = np.searchsorted(bounds, at, side="right") - 1
         return np.where(bounds[of] < at, self.letter[own[of]], -1)
 
-    def _mask(self, names: Names, flat: Tokens, read: Tokens, at: Ints, ends: Ints, theirs: Ints) -> None:
-        """Puts a sign for a name in the place of each of its tokens."""
+    def _mask(self, names: Names, flat: Tokens, read: Tokens, at: Ints, ends: Ints, theirs: Ints, title: bool) -> Ints:
+        """Puts a sign for a name in the place of its tokens; which of these are to be left out."""
         name = names.places[theirs]
-        some = np.flatnonzero(name >= 0)
+        as_model = names.model and not title
+        if as_model:
+            some = np.flatnonzero((name >= 0) & (self.vocabulary.table[BITS][flat[at] & IDS] & (RAISED | DIGIT) > 0))
+        else:
+            some = np.flatnonzero((name >= 0) & names.hides[name])
         folded = self.vocabulary.table[FOLDED]
         at, ends, wanted = at[some], ends[some], names.tokens[name[some]]
         left = np.arange(len(at))
@@ -194,9 +206,14 @@ class Owns:
             token = flat[np.minimum(at[left] + place, len(flat) - 1)]
             same = np.where(token > IDS, -(token >> 32), folded[token & IDS]) == wanted[left, place]
             left = left[over | ((at[left] + place < ends[left]) & same)]
-        for place in range(MOST_OF_NAME):
-            within = left[wanted[left, place] != _NONE]
-            read[at[within] + place] = UPPER_ID
+        if as_model:
+            read[at[left]] = MODEL_ID
+        rest = []
+        for place in range(int(as_model), MOST_OF_NAME):
+            within = at[left[wanted[left, place] != _NONE]] + place
+            read[within] = LOWER_ID if as_model else UPPER_ID
+            rest.append(within)
+        return np.concatenate(rest) if as_model else at[:0]
 
 
 def owns_of(vocabulary: Vocabulary, columns: Sequence[pa.Array | None], count: int) -> Owns:
@@ -208,14 +225,14 @@ def owns_of(vocabulary: Vocabulary, columns: Sequence[pa.Array | None], count: i
         cells.append((texts, where))
         if number < 3:
             quoted.append(_quoted(vocabulary, pa.array(texts, pa.string())))
-    names = [_names(vocabulary, texts, places) for texts, places in cells[3:]]
+    names = [_names(vocabulary, texts, places, model=number == 1) for number, (texts, places) in enumerate(cells[3:])]
     used = [one for one in names if one is not None]
     first, places = distinct([where for texts, where in cells[:3] if len(texts) > 1] + [one.places for one in used])
     if not len(first):
         first, places = np.zeros(1, np.int64), np.zeros(count, np.int64)
     cells = [(texts, where[first] if count else where) for texts, where in cells[:3]]
     size, other, service, letter = _chosen(cells, quoted)
-    of_first = [Names(one.tokens, one.places[first]) for one in used]
+    of_first = [replace(one, places=one.places[first]) for one in used]
     return Owns(vocabulary, cells, [kinds[-1] > 0 for kinds in quoted], places, size, other, service, letter, of_first)
 
 
@@ -286,15 +303,16 @@ def _chosen(cells: list[tuple[list[str], Ints]], quoted: list[tuple[Ints, ...]])
     return [found[0], found[1], *(np.where(lacks, service[kind], found[kind]) for kind in (2, 3))]
 
 
-def _names(vocabulary: Vocabulary, texts: list[str], places: Ints) -> Names | None:
-    """The names of a column, each as `auditor.claims.own.name_of` has it; None where none of them hides anything."""
+def _names(vocabulary: Vocabulary, texts: list[str], places: Ints, *, model: bool) -> Names | None:
+    """The names of a column, each as `auditor.claims.own.name_of` has it; None where there is none to look for."""
     column = pa.array(texts, pa.string())
     flat, bounds = vocabulary.cut(without_html(column))
     first, of = told_apart(read := vocabulary.plain(flat))
     kinds = np.array([in_name(vocabulary.text(one), vocabulary.lexicon) for one in read[first].tolist()], np.int64)[of]
     counts = np.diff(bounds)
     named = (counts <= MOST_OF_NAME) & (pc.utf8_length(column).to_numpy() <= LONGEST_NAME)
-    named &= any_of_each(kinds & FILLS == 0, bounds) & any_of_each(kinds & NAMES > 0, bounds)
+    hides = any_of_each(kinds & FILLS == 0, bounds)
+    named &= (hides | model) & any_of_each(kinds & NAMES > 0, bounds)
     names = np.flatnonzero(named & ~any_of_each(kinds & MEANS > 0, bounds))
     if not len(names):
         return None
@@ -303,4 +321,4 @@ def _names(vocabulary: Vocabulary, texts: list[str], places: Ints) -> Names | No
     folded = np.where(flat > IDS, -(flat >> 32), vocabulary.table[FOLDED][flat & IDS])
     tokens = np.full((len(names), MOST_OF_NAME), _NONE, np.int64)
     tokens[np.arange(MOST_OF_NAME) < counts[names, None]] = gathered(folded, bounds, names)[0]
-    return Names(tokens, numbers[places])
+    return Names(tokens, numbers[places], hides[names], model)

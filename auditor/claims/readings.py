@@ -12,12 +12,11 @@ from math import inf
 from typing import NamedTuple
 
 from auditor.claims.items import UNITS, Item
-from auditor.claims.look import RIMS, Given, Value
+from auditor.claims.look import PLIES, RIMS, Given, Value
 from auditor.claims.own import LIKELY_CLOSE, LIKELY_LOAD, LIKELY_SPEED, OTHER_LETTER, SURELY
 from auditor.claims.weights import in_kg_or_kmh
 from auditor.trade.patterns import Pattern
 
-PLIES = frozenset((4.0, 6.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0))
 _UNIT_AT = (1, 2, -1, -2, 3)  # where the unit of a number may stand, the likeliest first
 THOUSANDS = Pattern(r"[1-9]\d[Kk]")  # "50K" are thousands of miles, unless a word calls them a load index
 _NUMBERS = frozenset({"number", "word", "pair"})

@@ -19,13 +19,22 @@ from auditor.claims.frames import Frames
 from auditor.claims.items import Item, items_of, language_of
 from auditor.claims.lexicon import Lexicon
 from auditor.claims.look import Value
+from auditor.claims.opening import called
 from auditor.claims.subjects import Cues
 from auditor.claims.weighing import Mood, Reading, weighed
-from auditor.claims.words import ENDS, LOWER, UPPER
+from auditor.claims.weights import BARE, FRAMED
+from auditor.claims.words import ENDS, LOWER, OWN_MODEL, UPPER
 
 MOST_TOKENS = 240  # a longer sentence is cut, so that a text costs time in proportion to its length
 MOST_FIGURES = 40  # a sentence of more figures lists sizes or values and claims none
-START = ("", "")
+OPENING = "opening"  # carried to the first sentence of a text
+START = ("", OPENING)
+
+# Log-odds by which more has to speak for a claim in a text of many sentences, beside what weights tell, by whether a
+# frame finds it.  The judged sentences are untrue as often as not, of product pages hardly one is, and what no frame
+# finds in these is hardly ever of this tire.  By 520 pages that others wrote.
+_MORE_IN_LONG = {True: 0.25, False: 3.0}
+LONG = 4  # sentences
 
 
 class Claim(NamedTuple):
@@ -42,6 +51,7 @@ class Claim(NamedTuple):
     denied: bool = False  # said not to be so
     given: tuple[str, float | str] | None = None  # counts only where the marking has this value
     needs: float = -inf  # what the figure itself has to be worth, that it counts
+    needs_in_long: float = -inf  # the same in a text of many sentences, of which hardly one is untrue
 
 
 class Sentence(NamedTuple):
@@ -86,7 +96,9 @@ def read_sentence(
 ) -> tuple[tuple[Claim, ...], State]:
     """The claims of one sentence, and the state that it leaves."""
     sentence = understand(tokens, state, lexicon, title)
-    claims = tuple(_claim(reading, sentence.items) for reading in sentence.readings if reading.best)
+    claims = tuple(_claim(reading, sentence.items, lexicon) for reading in sentence.readings if reading.best)
+    if state[1] == OPENING and not title:
+        claims += tuple(Claim(field, value, value, needs=inf) for field, value in called(sentence.items, sentence.cues))
     return claims, (sentence.language, _carried(tokens, sentence))
 
 
@@ -94,24 +106,24 @@ def understand(tokens: Sequence[str], state: State, lexicon: Lexicon, title: boo
     """Reads one sentence: every value in it, and why it counts or not."""
     if len(tokens) > MOST_FIGURES and sum(token[0].isdigit() for token in tokens) > MOST_FIGURES:
         tokens = tokens[-1:]
-    language = language_of(tokens, lexicon, state[0])
+    language, carried = language_of(tokens, lexicon, state[0]), "" if state[1] == OPENING else state[1]
     end = tokens[-1] if tokens[-1] in ENDS else ""
     body = tokens[:-1] if end else tokens
     if "." in body:
         body = tuple(token for token in body if token != ".")
     items = items_of(body, lexicon, language)
-    if state[1].startswith(":"):
-        asked_for = items_of((*state[1][1:].split(" "), ":"), lexicon, language)
+    if carried.startswith(":"):
+        asked_for = items_of((*carried[1:].split(" "), ":"), lexicon, language)
         answered = not asked_for[0].roles & _YES_OR_NO or bool(items and items[0].roles & {"yes", "no", "not"})
         if answered:
-            items = items_of((*state[1][1:].split(" "), ":", *body), lexicon, language)
+            items = items_of((*carried[1:].split(" "), ":", *body), lexicon, language)
     asked = end == "?"
     grammar = lexicon.grammars[language]
-    cues = Cues(items, lexicon.roles, grammar, asked=asked, carried=state[1], title=title)
+    cues = Cues(items, lexicon.roles, grammar, asked=asked, carried=carried, title=title)
     values = Frames(items, cues, title).values
     found = [(value, cues.reason(value.kind, value.place, value.last, denied=value.denied)) for value in values]
     found = _without_lists(found)
-    readings = weighed(found, items, cues, Mood(asked, state[1]), lexicon)
+    readings = weighed(found, items, cues, Mood(asked, carried), lexicon)
     return Sentence(items, language, found, cues, readings)
 
 
@@ -163,16 +175,24 @@ def _carried(tokens: Sequence[str], sentence: Sentence) -> str:
     return "answer" if answered else "another" if sentence.cues.ends_with_another() else ""
 
 
-def _claim(reading: Reading, items: list[Item]) -> Claim:
+def _claim(reading: Reading, items: list[Item], lexicon: Lexicon) -> Claim:
     value = reading.value
     words = spelled([item.text for item in items[value.first : value.last + 1]])
     half_step, open_ended = value.half_step, value.open_ended
-    return Claim(value.field, value.value, words, half_step, open_ended, value.denied, value.given, reading.needs)
+    needs = reading.needs, round(reading.needs + more_in_long(reading, items, lexicon), 3)
+    return Claim(value.field, value.value, words, half_step, open_ended, value.denied, value.given, *needs)
+
+
+def more_in_long(reading: Reading, items: Sequence[Item], lexicon: Lexicon) -> float:
+    """How much more has to speak for a reading in a text of many sentences."""
+    value, own = reading.value, any(item.kind == "own" for item in items)
+    told = lexicon.weights.in_long(value.field, own=own, denied=value.denied)
+    return _MORE_IN_LONG[reading.framed in (FRAMED, BARE)] - told
 
 
 def spelled(words: Sequence[str]) -> str:
     """Words as they are written in a row."""
-    text = " ".join([word for word in words if word not in (LOWER, UPPER)])
+    text = " ".join([word for word in words if word not in (LOWER, UPPER, OWN_MODEL)])
     if " " not in text:
         return text
     for mark in ",.:;)":

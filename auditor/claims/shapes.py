@@ -221,7 +221,10 @@ def _speaks_of_high(claim: Claim, tokens: Sequence[str]) -> bool:
 
 def _settled(claim: Claim, lexicon: Lexicon) -> Claim:
     """A claim, without how much a figure has to be worth where any is worth that."""
-    return claim._replace(needs=-inf) if claim.needs <= lexicon.weights.bounds(claim.field)[0] else claim
+    least, _ = lexicon.weights.bounds(claim.field)
+    if claim.needs > least:
+        return claim
+    return claim._replace(needs=-inf, needs_in_long=-inf if claim.needs_in_long <= least else claim.needs_in_long)
 
 
 def _depends(claims: tuple[Claim, ...]) -> int:
@@ -230,7 +233,7 @@ def _depends(claims: tuple[Claim, ...]) -> int:
     for claim in claims:
         if claim.given is not None:
             depends = max(depends, _depends_on(claim.given[0]))
-        if claim.needs > -inf:
+        if claim.needs_in_long > -inf:
             depends = max(depends, ON_SPEED if claim.field.startswith("max_speed") else ON_LOADS)
     return depends
 

@@ -4,21 +4,22 @@ A title that only puts names, its marking and words side by side is the sum of i
 together stand together, between names, the marking, signs and words that say nothing.  Where nothing in a title reaches
 further - no figure that may be a tire's, no word that denies or names another tire - each part is read on its own, so
 that a feed whose titles combine the same parts freely is few parts.  Any other title is read as the sentence it is.
+A number of six digits is that of an article, unless a unit or a label stands right beside it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from math import nan
 from typing import Any
 
 from auditor.claims.items import UNITS
 from auditor.claims.lexicon import Lexicon, Phrase
-from auditor.claims.own import FILLER, NOBODY, Own, named, plain
-from auditor.claims.sentences import START, Claim, State, listed_fields, read_sentence, sentences
+from auditor.claims.own import FILLER, NOBODY, Own, places_of, plain
+from auditor.claims.sentences import LONG, START, Claim, State, listed_fields, read_sentence, sentences
 from auditor.claims.titled import with_marking
-from auditor.claims.words import BREAK, LOWER, OWN, OWN_SERVICE, SERVICE, UPPER, clean, tokens_of_word
+from auditor.claims.words import BREAK, LOWER, OWN, OWN_MODEL, OWN_SERVICE, SERVICE, UPPER, clean, tokens_of_word
 from auditor.quantities.cell_values import BLANK, BLANK_MARKINGS, DENIED, READ, Parsed, Said, code_or_number
 from auditor.trade.tables import Tables
 
@@ -27,6 +28,7 @@ MOST_OCCURRENCES = 3  # claims of one field that one text may make; further ones
 
 # What a token does to a title, bit by bit.
 CUT, WHOLE, LETTER, CODE, FIRST, SECOND, FIGURE, COUNTED, SIGN = (1 << bit for bit in range(9))
+DIGITS_OF_ARTICLE = 6
 _CUTS = frozenset({LOWER, UPPER, ",", "-", ":", "/", "(", ")", ".", "!", ";", BREAK})
 _SIGNS = frozenset({OWN, OWN_SERVICE})
 _REACHING = frozenset({"no", "number"})
@@ -44,8 +46,7 @@ _CODES = frozenset(
 def own_of(marking: str, size: str, service: str, *names: str) -> Own:
     """The marking and the names of a listing, from the texts of its cells."""
     text = marking if is_filled(marking) else size if is_filled(size) else ""
-    known = tuple(name for name in names if name)
-    return Own(text, service if text and is_filled(service) else "", known) if text or known else NOBODY
+    return Own(text, service if text and is_filled(service) else "", names) if text or any(names) else NOBODY
 
 
 def own_of_cells(marking: str, size: str, service: str, brand: str, model: str, *parts: str) -> Own:
@@ -67,15 +68,16 @@ def is_filled(text: str) -> bool:
     return bool(text) and (len(text) > 7 or text.strip().lower() not in BLANK_MARKINGS)
 
 
-def tokens_of(text: str, lexicon: Lexicon, own: Own = NOBODY) -> list[str]:
+def tokens_of(text: str, lexicon: Lexicon, own: Own = NOBODY, *, title: bool = True) -> list[str]:
     """The tokens of a text, what is the listing's own put as signs, of runs of filler a name and what is behind it."""
     cuts = [cut for word in clean(text).split() for cut in _cut(word, lexicon)]
-    names = own.names(lexicon)
-    names_at = named([cut[2] for cut in cuts], names) if names else ()
+    names_at = _names_at(cuts, lexicon, own, title=title) if own is not NOBODY else {}
     tokens: list[str] = []
     before = ""
     for place, (raw, token, _) in enumerate(cuts):
-        token = UPPER if place in names_at else (raw and own.sign(raw)) or token
+        token = names_at[place] if place in names_at else (raw and own.sign(raw)) or token
+        if not token:  # the rest of a name
+            continue
         if token == UPPER and before == LOWER and tokens[-2:-1] == [UPPER]:
             tokens.pop()
         elif before in FILLER and token in (UPPER, before):
@@ -84,6 +86,18 @@ def tokens_of(text: str, lexicon: Lexicon, own: Own = NOBODY) -> list[str]:
             tokens.append(token)
         before = token
     return tokens
+
+
+def _names_at(cuts: Sequence[tuple[str, str, str]], lexicon: Lexicon, own: Own, *, title: bool) -> dict[int, str]:
+    """What tokens that belong to the listing's names are read as, by place."""
+    folded = [cut[2] for cut in cuts]
+    found = {at: UPPER for name in own.names(lexicon, title=title) for span in places_of(name, folded) for at in span}
+    if not title:
+        for span in places_of(own.model(lexicon), folded):
+            first = cuts[span[0]][1]
+            if first == UPPER or first[0].isupper() or first[0].isdigit():  # a name, and no word like it
+                found.update({**dict.fromkeys(span, ""), span[0]: OWN_MODEL})
+    return found
 
 
 @lru_cache(maxsize=16_384)
@@ -166,9 +180,18 @@ def is_whole(union: Any) -> Any:
     return (union & WHOLE > 0) | (union & (LETTER | CODE) == LETTER | CODE) | figures
 
 
+def is_article(token: str) -> bool:
+    """Whether a token is a whole number of more digits than a tire's figures have without a sign in them."""
+    return len(token) == DIGITS_OF_ARTICLE and token.isascii() and token.isdecimal() and token[0] != "0"
+
+
 def parts(sentence: tuple[str, ...], lexicon: Lexicon) -> Iterator[tuple[str, ...]]:
     """The parts of a title's sentence that are read on their own."""
     effects = [effect(token, lexicon) for token in sentence]
+    for place in [place for place, token in enumerate(sentence) if is_article(token)]:
+        beside = effects[max(place - 1, 0)] | (effects[place + 1] if place + 1 < len(effects) else 0)
+        if not beside & COUNTED:
+            effects[place] = CUT
     union = 0
     for place, one in enumerate(effects):
         union |= one
@@ -194,7 +217,7 @@ def without_lists(claims: list[Claim], lexicon: Lexicon) -> list[Claim]:
 
 def read_alone(text: str, lexicon: Lexicon, own: Own, title: bool) -> Iterator[tuple[str, ...]]:
     """What is read on its own: the sentences of a text, of a title their parts."""
-    for sentence in sentences(tokens_of(text, lexicon, own), lexicon):
+    for sentence in sentences(tokens_of(text, lexicon, own, title=title), lexicon):
         if title:
             yield from parts(sentence, lexicon)
         else:
@@ -205,19 +228,22 @@ def read_claims(text: str, lexicon: Lexicon, own: Own = NOBODY, title: bool = Fa
     """The claims of one text, in text order.  Never raises."""
     claims: list[Claim] = []
     state: State = START
+    length = 0
     for tokens in read_alone(text, lexicon, own, title):
         found, state = read_sentence(tokens, state, lexicon, title)
         claims += found
-    claims = [claim for claim in claims if counts(claim, own, lexicon)]
+        length += 1
+    claims = [claim for claim in claims if counts(claim, own, lexicon, long=not title and length >= LONG)]
     return tuple(without_lists(claims, lexicon) if title else claims)
 
 
-def counts(claim: Claim, own: Own, lexicon: Lexicon) -> bool:
-    """Whether a claim is one about the listing's own tire: more speaks for it than against it."""
+def counts(claim: Claim, own: Own, lexicon: Lexicon, *, long: bool) -> bool:
+    """Whether a claim is one about the listing's own tire: more speaks for it than against it; `long` is the text."""
     if claim.given is not None and not own.has(*claim.given):
         return False
     least, _ = lexicon.weights.bounds(claim.field)
-    return claim.needs <= least or claim.needs <= own.worth(claim.field, claim.value, lexicon.weights)
+    needs = claim.needs_in_long if long else claim.needs
+    return needs <= least or needs <= own.worth(claim.field, claim.value, lexicon.weights)
 
 
 def parse_claims(text: str, lexicon: Lexicon, tables: Tables, own: Own, title: bool) -> Parsed:

@@ -14,12 +14,12 @@ from auditor.claims.cuts import FIGURE_MARK, NOTHING_MARK, Words, stretches, wor
 from auditor.claims.lexicon import Lexicon
 from auditor.claims.own import RANGE_LETTERS, part_of, plain, size_key
 from auditor.claims.texts import effect
-from auditor.claims.words import BREAK, ENDS, LOWER, OWN, OWN_SERVICE, SERVICE, SIZE, UPPER, tokens_of_word
+from auditor.claims.words import BREAK, ENDS, LOWER, OWN, OWN_MODEL, OWN_SERVICE, SERVICE, SIZE, UPPER, tokens_of_word
 from auditor.trade.patterns import Pattern
 
 Tokens = npt.NDArray[np.int64]  # numpy gathers by them quickest
-LOWER_ID, UPPER_ID, OWN_ID, SERVICE_ID = range(4)
-FIGURE_ID = 5  # of all plain figures, behind what stands for them in general
+LOWER_ID, UPPER_ID, OWN_ID, SERVICE_ID, MODEL_ID = range(5)
+FIGURE_ID = 6  # of all plain figures, behind what stands for them in general
 IDS = (1 << 32) - 1  # the bits of a token that are its place in the vocabulary; those above are a figure's own number
 # What a token is, bit by bit.
 END, DOT, SHORTENED, RAISED, BEGINS, DIGIT, SLASHED, SIZED, DESCRIBES, LETTER, OPENS = (1 << bit for bit in range(11))
@@ -60,7 +60,7 @@ class Vocabulary:
         self._known: dict[object, int] = {}
         self._table = Growing(*[np.int64] * 8)
         self._effects = np.zeros(0, np.uint16)
-        for token in (LOWER, UPPER, OWN, OWN_SERVICE, _ANY_FIGURE):
+        for token in (LOWER, UPPER, OWN, OWN_SERVICE, OWN_MODEL, _ANY_FIGURE):
             self._new(token)
         self.forget_words()
 

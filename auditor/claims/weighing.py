@@ -18,6 +18,7 @@ from itertools import chain
 from typing import NamedTuple
 
 from auditor.claims.clauses import Fragment
+from auditor.claims.elsewhere import of_this_tire
 from auditor.claims.items import Item
 from auditor.claims.lexicon import Lexicon
 from auditor.claims.look import Given, Value
@@ -64,6 +65,7 @@ def weighed(
     if cues.title and cues.all_roles.isdisjoint(lexicon.roles.labels):
         others = (one for one in others if _is_plain(one, items))
     values += [one for one in others if (*_said(one), one.place) not in known]
+    values = of_this_tire(values, items)
     if not values:
         return []
     called = [_called(item.roles, item.kind, _told_by_text(item), bool(item.numbers)) for item in items]

@@ -19,6 +19,7 @@ FRAMED, BARE, UNFRAMED, HINDERED = "framed", "bare", "unframed", "hindered by "
 ALONE = "figure alone"  # a size, where the listing's own marking says none
 ABOVE = "figure above"  # more than the marking allows: what could hurt somebody is told sooner
 SIDES = ("before", "behind", "earlier", "later", "with")  # of a value, within its clause or outside; anywhere
+IN_LONG, IN_LONG_OWN = "in a long text", "in a long text, beside the own size"  # of many sentences
 ANY = ""  # the weights of all kinds of values
 DENIED = "denied"  # the kind of values that a text says this tire does not have
 _OWN_KIND = frozenset(
@@ -65,6 +66,11 @@ class Weights:
         """The sum of the weights of cues; above zero more speaks for a claim than against it."""
         weights = self.of_kind(kind_of(field, self._kinds, denied=denied))
         return weights.get(ALWAYS, 0.0) + sum(map(weights.get, cues, repeat(0.0)))
+
+    def in_long(self, field: str, *, own: bool, denied: bool) -> float:
+        """What it tells that a value stands in a long text, in a sentence with the own size or without it."""
+        weights = self.of_kind(kind_of(field, self._kinds, denied=denied))
+        return weights.get(IN_LONG, 0.0) + (weights.get(IN_LONG_OWN, 0.0) if own else 0.0)
 
     def of_frames(self, framed: str) -> float:
         """What it tells that the frames found a value, or did not."""

@@ -14,6 +14,7 @@ from auditor.trade.patterns import Pattern
 
 BREAK = "•"  # ends a sentence: a line, a bullet, a block of HTML
 OWN, OWN_SERVICE = "\ue000", "\ue001"  # the listing's own size and service description
+OWN_MODEL = "\ue004"  # its model, by which a sales text calls this tire
 LOWER, UPPER = "\ue002", "\ue003"  # any run of words that no lexicon holds: what is raised, then what is not
 LONGEST = 48  # characters; longer words are article numbers, links and the like
 
@@ -63,7 +64,7 @@ _PIECE = Pattern(
     rf"|(?P<number>{_NUMBER})"
     r"|(?P<not>n['\u2019]t)(?![a-z])"
     r"|(?P<word>[^\W\d_]+?(?=n['\u2019]t(?![a-z]))|[^\W\d_]+)"
-    r"|(?P<end>[.!?]+|\u2026)|(?P<mark>[,;:|()/&°%€\[\]{}=/@+#\u2022\ue000-\ue003]|[-\u2013\u2014]+)"
+    r"|(?P<end>[.!?]+|\u2026)|(?P<mark>[,;:|()/&°%€\[\]{}=/@+#\u2022\ue000-\ue004]|[-\u2013\u2014]+)"
     r"|(?P<quote>[\"\u201c\u201d\u201e\u00ab\u00bb\u2033]|'')"
 )
 _KEPT = ("size", "range", "service", "marks")  # codes that say something

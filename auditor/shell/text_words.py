@@ -9,11 +9,11 @@ from auditor.claims.clauses import Fragment
 from auditor.claims.lexicon import Lexicon, cut, lexicon_of
 from auditor.claims.look import Given
 from auditor.claims.own import LIKELY, NOBODY, Own
-from auditor.claims.sentences import START, Sentence, State, read_sentence, spelled, understand
+from auditor.claims.sentences import LONG, START, Sentence, State, more_in_long, read_sentence, spelled, understand
 from auditor.claims.texts import own_of, read_alone, read_claims, said_of
 from auditor.claims.titled import WHOLE, with_marking
-from auditor.claims.weights import BARE, HINDERED, UNFRAMED, Weights
-from auditor.claims.words import LOWER, OWN, OWN_SERVICE, UPPER
+from auditor.claims.weights import BARE, HINDERED, UNFRAMED
+from auditor.claims.words import LOWER, OWN, OWN_MODEL, OWN_SERVICE, UPPER
 from auditor.rulebook.texts import COMMON, read_entries, role_meanings
 from auditor.trade.tables import default_tables
 
@@ -23,6 +23,7 @@ _MOST_TOLD = 3  # cues of a value
 _SIGNS = {
     OWN: "[this size]",
     OWN_SERVICE: "[its service description]",
+    OWN_MODEL: "[this model]",
     LOWER: "...",
     UPPER: "...",
     "#": "another figure",
@@ -42,11 +43,13 @@ def understood(text: str, marking: str, folder: Path | None, *, title: bool) -> 
     own = own_of(marking, "", "") if marking else NOBODY
     lines: list[str] = []
     state: State = START
-    for number, tokens in enumerate(read_alone(text, lexicon, own, title), 1):
+    every = list(read_alone(text, lexicon, own, title))
+    long = not title and len(every) >= LONG
+    for number, tokens in enumerate(every, 1):
         sentence = understand(tokens, state, lexicon, title)
         lines.append(f"sentence {number}, read as {sentence.language}")
         lines += [line for fragment in sentence.cues.fragments if (line := _clause(sentence, fragment, meanings))]
-        lines += _values(sentence, own, lexicon.weights, meanings)
+        lines += _values(sentence, own, lexicon, meanings, long=long)
         _, state = read_sentence(tokens, state, lexicon, title)
     if title and (whole := _as_marking(text, own, lexicon)):
         lines.append(whole)
@@ -80,11 +83,12 @@ def _cues(fragment: Fragment) -> list[tuple[str, int]]:
     return [(role, at) for role, at in fragment.cues.items() if fragment.start <= at < fragment.end]
 
 
-def _values(sentence: Sentence, own: Own, weights: Weights, meanings: dict[str, str]) -> list[str]:
-    lines = []
+def _values(sentence: Sentence, own: Own, lexicon: Lexicon, meanings: dict[str, str], *, long: bool) -> list[str]:
+    lines, weights = [], lexicon.weights
     for one in sentence.readings:
         value = one.value
-        odds = own.worth(value.field, value.value, weights) - one.needs
+        more = more_in_long(one, sentence.items, lexicon) if long else 0.0
+        odds = own.worth(value.field, value.value, weights) - one.needs - more
         given = value.given is None or own.has(*value.given)
         claimed = one.best and given and odds >= 0
         if not claimed and one.framed == UNFRAMED:

@@ -45,6 +45,7 @@ TITLE_PARTS = [
     *("Winter King", "Run 90", "All Season 3", "WINTER KING 10", "Art. 48213", "EAN 4006381333931", "1,299", "4 pcs"),
     *("LT245/75R16 120/116S E", "120/116S E", "17 in", "load 1,500", "1500 kg", "225/65", "Trail 4x4", "(102H)"),
     *("225/65R16C 112/110H", "225/65R16", "225/65 R16 C", "LT225/65R16"),
+    *("482130", "Art. 482130", "Rim protector", "load 482130", "132277 lbs", "Made to last", "048213"),
     *("225/65R17 102H", "225/65 R17", "102H", "225/60R17 99V", "91H or 91V", "tubeless", "For SUV", "(XL)", "10 ply"),
 ]
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from tests.trials import beside, feeds, listings, texts, wild
 
-_KINDS = ("listings", "texts", "beside", "wild", "feeds", "weigh")
+_KINDS = ("listings", "texts", "titles_beside", "pages", "wild", "feeds", "weigh")
 
 
 def main() -> None:
@@ -27,7 +27,11 @@ def main() -> None:
 
         print(weigh.run(options.file or texts.files(), save=options.write))
         return
-    kind = {"listings": listings, "texts": texts, "beside": beside, "wild": wild}[options.kind]
+    if options.kind in ("titles_beside", "pages"):
+        files = options.file or beside.files(options.kind)
+        print(beside.report(beside.measure(listings.read(files)), options.details))
+        return
+    kind = {"listings": listings, "texts": texts, "wild": wild}[options.kind]
     files = options.file or ([] if kind is wild else kind.files())
     if not files:
         parser.error("shop texts are no part of the project: name a file of them with --file.")

@@ -43,12 +43,18 @@ def test_texts(held_out: bool) -> None:
     assert percent(sum(right), len(right)) >= level["pairs_right_percent"]
 
 
-def test_titles_beside_markings() -> None:
-    level, rows = LEVELS["titles_beside"], listings.read(beside.files())
+@pytest.mark.parametrize("kind", ["titles_beside", "pages", "pages_held_out"])
+def test_texts_beside_markings(kind: str) -> None:
+    files = [
+        path
+        for path in beside.files(kind.removesuffix("_held_out"))
+        if not kind.endswith("_held_out") or path.stem in weigh.PAGES_HELD_OUT
+    ]
+    level, rows = LEVELS[kind], listings.read(files)
     outcomes = beside.measure(rows)
     wrong, right = ([one for one in outcomes if one.wrong == kind] for kind in (True, False))
     said = beside.report(outcomes, details=True)
-    assert len(wrong) > 150 and len(right) > 150
+    assert len(wrong) >= 80 and len(right) >= 80
     assert percent(sum(one.right for one in wrong), len(wrong)) >= level["found_percent"], said
     assert percent(sum(not one.right for one in right), len(right)) <= level["accused_percent"], said
     assert differing([beside.listing_of(row) for row in rows]) == []

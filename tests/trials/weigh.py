@@ -20,7 +20,7 @@ import re
 import tomllib
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 from pathlib import Path
 from typing import Any
@@ -38,13 +38,13 @@ from auditor.claims.look import Value
 from auditor.claims.own import NOBODY, Own
 from auditor.claims.sentences import START, Claim, State, read_sentence, understand
 from auditor.claims.weighing import Reading
-from auditor.claims.weights import ABOVE, ALONE, ALWAYS, ANY, FRAMED, figure_cues, kind_of
-from auditor.claims.words import clean, tokens_of_word
+from auditor.claims.weights import ABOVE, ALONE, ALWAYS, ANY, FRAMED, IN_LONG, IN_LONG_OWN, figure_cues, kind_of
+from auditor.claims.words import OWN, OWN_SERVICE, clean, tokens_of_word
 from auditor.judging.single import cells
 from auditor.marking import Unreadable
 from auditor.rulebook.texts import WORD, compiled, lexicon_files, read_entries
 from auditor.rules_folder import rules_folder
-from tests.trials import listings
+from tests.trials import beside, listings
 from tests.trials.listings import read
 from tests.trials.texts import FOLDER, Outcome, files, listing_of
 
@@ -55,10 +55,12 @@ FRESH = (
     "thirty-seventh", "thirty-eighth", "thirty-ninth", "fortieth", "forty-first", "forty-second", "forty-fourth",
 )  # fmt: skip
 HELD_OUT = ("twenty-sixth", "thirty-second", "forty-third")  # nothing is fitted to them, and no word was added for them
+PAGES_HELD_OUT = ("fourth",)  # of whole product pages
 FOLDS = tuple(FRESH[first::6] for first in range(6))  # files that are fitted without together
 TEXTS = ("title", "description")
 _MARKED = frozenset({"marking", "service_description"})
 PRAISE = "texts_praise.toml"  # phrases that change nothing of a claim beside them
+PAGES, OF_PAGES = "pages", 0.3  # their sentences are of another kind, which one more cue tells
 OF_FRESH = 2.0  # how much more such a sentence tells than those whose words the lexicon was gathered from
 LEAST_SEEN = 8  # readings that have a cue; rarer ones tell nothing
 STRENGTH = 0.1  # inverse of the penalty
@@ -134,6 +136,35 @@ def texts_of_listings() -> Iterator[dict[str, Any]]:
                 yield {**judged, "marking": listing["marking"], "other": fields}
 
 
+def cases_of_pages(lexicon: Lexicon) -> Iterator[Case]:
+    """The readings of the sales texts of whole product pages, of which hardly a sentence is untrue.
+
+    Pages whose mistake stands elsewhere are left out: beside it what the text says right is found to differ.
+    """
+    for path in (path for path in beside.files("pages") if path.stem not in PAGES_HELD_OUT):
+        rows = []
+        for page in read([path]):
+            listing = dict(page["listing"])
+            told = page["verdict"] == "right" or "description" in page["field"]
+            if not told or "marking" not in listing:
+                continue
+            marking, text = listing.pop("marking"), listing.pop("description")
+            judged = {"verdict": "true" if page["verdict"] == "right" else "false", "wrong": page["wrong"]}
+            names = listing.get("brand", ""), listing.get("model", "")
+            row = {
+                **judged,
+                "names": names,
+                "text": text,
+                "field": "description",
+                "marking": marking,
+                "right": page["right"],
+            }
+            rows.append({**row, "other": {name: cell for name, cell in listing.items() if name != "title"}})
+        for one in cases(PAGES, rows, lexicon):
+            own = any(sign in cue for cue in one.cues for sign in (OWN, OWN_SERVICE))
+            yield replace(one, cues=(*one.cues, IN_LONG, *((IN_LONG_OWN,) if own else ())))
+
+
 def example_cases(lexicon: Lexicon) -> Iterator[Case]:
     """What the examples of the lexicon show: values of the frames in those that claim, all readings in the others."""
     for number, entry in enumerate(read_entries(None, cut)):
@@ -196,7 +227,7 @@ def _kind_of(value: Value, kinds: Mapping[str, str]) -> str:
 
 
 def _readings(row: dict[str, Any], lexicon: Lexicon) -> Iterator[tuple[Reading, Own]]:
-    own, title = claim_texts.own_of(row["marking"], "", ""), row["field"] == "title"
+    own, title = claim_texts.own_of(row["marking"], "", "", *row.get("names", ())), row["field"] == "title"
     state: State = START
     for tokens in claim_texts.read_alone(row["text"], lexicon, own, title):
         for one in understand(tokens, state, lexicon, title).readings:
@@ -237,7 +268,7 @@ class Fit:
         self._vectors = CountVectorizer(analyzer=_features, min_df=LEAST_SEEN, binary=True, dtype=np.float32)
         matrix = self._vectors.fit_transform(some)
         self._model = LogisticRegression(C=STRENGTH, max_iter=1_000, solver="liblinear", random_state=0)
-        weights = [OF_FRESH if one.file in FRESH else 1.0 for one in some]
+        weights = [OF_FRESH if one.file in FRESH else OF_PAGES if one.file == PAGES else 1.0 for one in some]
         self._model.fit(matrix, [one.claim for one in some], sample_weight=weights)
 
     def odds(self, some: list[Case]) -> npt.NDArray[np.float64]:
@@ -363,4 +394,5 @@ def run(paths: Iterable[Path], *, save: bool) -> str:
     found += example_cases(lexicon)
     found += cases_beside_praise(lexicon)
     found += cases_of_titles(lexicon)
+    found += cases_of_pages(lexicon)
     return str(write(fitted(found))) if save else "\n".join(table(found))
