@@ -15,7 +15,7 @@ from auditor.feeds.locate import Located, format_of
 from auditor.feeds.model import Feed, Limits, Mapping
 from auditor.feeds.safe_paths import safe_relative
 from auditor.feeds.spool import compression_of, unpack
-from auditor.feeds.xml_kind import is_xml
+from auditor.feeds.xml_first_bytes import is_xml
 from auditor.mapping.maps import FeedMap, MapBook, apply_map, with_folder_constants
 from auditor.mapping.proposal import Proposal, Sample
 from auditor.mapping.shared_parts import shared, shared_uses
