@@ -9,11 +9,11 @@ import re
 from collections.abc import Iterator
 from functools import lru_cache
 
-from auditor.claims.clauses import Fragment
-from auditor.claims.items import Item
-from auditor.claims.lexicon import Lexicon
-from auditor.claims.own import NOBODY
 from auditor.claims.sentences import START, Sentence, State, read_sentence, sentences, understand
+from auditor.claims.subject.clauses import Fragment
+from auditor.claims.terms.items import Item
+from auditor.claims.terms.lexicon import Lexicon
+from auditor.claims.terms.own import NOBODY
 from auditor.claims.texts import tokens_of
 from auditor.marking import Marking, decode
 

@@ -5,7 +5,7 @@
          -> claims, where more speaks for one than against it (`weighing`, by `weights`)
 
 A sentence is read with a small state that the sentence before leaves: its language, and whether it spoke of another
-tire.  So a column reads each distinct sentence once, with the same result (`auditor.claims.columns`).
+tire.  So a column reads each distinct sentence once, with the same result (`auditor.claims.batch.columns`).
 """
 
 from __future__ import annotations
@@ -15,15 +15,15 @@ from functools import lru_cache
 from math import inf
 from typing import NamedTuple
 
-from auditor.claims.frames import Frames
-from auditor.claims.items import Item, items_of, language_of
-from auditor.claims.lexicon import Lexicon
-from auditor.claims.look import Value
-from auditor.claims.opening import called
-from auditor.claims.subjects import Cues
-from auditor.claims.weighing import Mood, Reading, weighed
-from auditor.claims.weights import BARE, FRAMED
-from auditor.claims.words import ENDS, LOWER, OWN_MODEL, UPPER
+from auditor.claims.subject.opening import called
+from auditor.claims.subject.subjects import Cues
+from auditor.claims.terms.items import Item, items_of, language_of
+from auditor.claims.terms.lexicon import Lexicon
+from auditor.claims.terms.weights import BARE, FRAMED
+from auditor.claims.terms.words import ENDS, LOWER, OWN_MODEL, UPPER
+from auditor.claims.values.frames import Frames
+from auditor.claims.values.look import Value
+from auditor.claims.values.weighing import Mood, Reading, weighed
 
 MOST_TOKENS = 240  # a longer sentence is cut, so that a text costs time in proportion to its length
 MOST_FIGURES = 40  # a sentence of more figures lists sizes or values and claims none

@@ -14,12 +14,12 @@ from functools import lru_cache
 from math import nan
 from typing import Any
 
-from auditor.claims.items import UNITS
-from auditor.claims.lexicon import Lexicon, Phrase
-from auditor.claims.own import FILLER, NOBODY, Own, places_of, plain
 from auditor.claims.sentences import LONG, START, Claim, State, listed_fields, read_sentence, sentences
+from auditor.claims.terms.items import UNITS
+from auditor.claims.terms.lexicon import Lexicon, Phrase
+from auditor.claims.terms.own import FILLER, NOBODY, Own, places_of, plain
+from auditor.claims.terms.words import BREAK, LOWER, OWN, OWN_MODEL, OWN_SERVICE, SERVICE, UPPER, clean, tokens_of_word
 from auditor.claims.titled import with_marking
-from auditor.claims.words import BREAK, LOWER, OWN, OWN_MODEL, OWN_SERVICE, SERVICE, UPPER, clean, tokens_of_word
 from auditor.quantities.cell_values import BLANK, BLANK_MARKINGS, DENIED, READ, Parsed, Said, code_or_number
 from auditor.trade.tables import Tables
 

@@ -14,8 +14,8 @@ from functools import lru_cache
 from math import nan
 from typing import NamedTuple
 
-from auditor.claims.own import Own, size_key
-from auditor.claims.words import OWN, OWN_SERVICE
+from auditor.claims.terms.own import Own, size_key
+from auditor.claims.terms.words import OWN, OWN_SERVICE
 from auditor.marking import Marking, Unreadable, decode, find_markings, names_only_others
 from auditor.marking.canonical import service_text
 from auditor.quantities.cell_values import Said, code_or_number

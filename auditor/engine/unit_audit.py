@@ -15,9 +15,9 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.across.habits import SAMPLES, BlockHabits, Filled, Habit, HabitsSoFar, block_habits, filled_cells
-from auditor.claims.columns import ClaimReader, Replaced, replaced_in_column
-from auditor.claims.lexicon import lexicon_of
-from auditor.claims.owns import with_described
+from auditor.claims.batch.columns import ClaimReader, Replaced, replaced_in_column
+from auditor.claims.batch.owns import with_described
+from auditor.claims.terms.lexicon import lexicon_of
 from auditor.columns.value_cache import MarkingCache, TextCache
 from auditor.feeds.model import Block, ColumnUse
 from auditor.judging.block.feed_plan import FeedPlan

@@ -10,8 +10,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from auditor.claims.lexicon import lexicon_of
 from auditor.claims.replaced import replaced_in_text
+from auditor.claims.terms.lexicon import lexicon_of
 from auditor.judging.keys import hash_text, joined_parts
 from auditor.judging.rule_terms import in_force
 from auditor.judging.single.statements import ListingStatements

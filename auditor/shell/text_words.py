@@ -5,15 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 from textwrap import fill
 
-from auditor.claims.clauses import Fragment
-from auditor.claims.lexicon import Lexicon, cut, lexicon_of
-from auditor.claims.look import Given
-from auditor.claims.own import LIKELY, NOBODY, Own
 from auditor.claims.sentences import LONG, START, Sentence, State, more_in_long, read_sentence, spelled, understand
+from auditor.claims.subject.clauses import Fragment
+from auditor.claims.terms.lexicon import Lexicon, cut, lexicon_of
+from auditor.claims.terms.own import LIKELY, NOBODY, Own
+from auditor.claims.terms.weights import BARE, HINDERED, UNFRAMED
+from auditor.claims.terms.words import LOWER, OWN, OWN_MODEL, OWN_SERVICE, UPPER
 from auditor.claims.texts import own_of, read_alone, read_claims, said_of
 from auditor.claims.titled import WHOLE, with_marking
-from auditor.claims.weights import BARE, HINDERED, UNFRAMED
-from auditor.claims.words import LOWER, OWN, OWN_MODEL, OWN_SERVICE, UPPER
+from auditor.claims.values.look import Given
 from auditor.rulebook.texts import COMMON, read_entries, role_meanings
 from auditor.trade.tables import default_tables
 

@@ -23,7 +23,7 @@ class BuildWithBook(build_py):
         if not self.editable_mode and folder.is_dir():
             sys.path.insert(0, str(_CHECKOUT))
             # Only now that the checkout is on the path: a build installs nothing first.
-            from auditor.claims.lexicon import cut
+            from auditor.claims.terms.lexicon import cut
             from auditor.rulebook.built_in import write_shipped
             from auditor.rulebook.texts import write_shipped_texts
 

@@ -79,8 +79,8 @@ def with_names(listings: pa.Table) -> pa.Table:
 
 
 def _measured(listings: pa.Table, texts: Sequence[str]) -> dict[str, float]:
-    from auditor.claims.columns import ClaimReader
-    from auditor.claims.lexicon import lexicon_of
+    from auditor.claims.batch.columns import ClaimReader
+    from auditor.claims.terms.lexicon import lexicon_of
     from auditor.columns.value_cache import MarkingCache
     from auditor.marking.store import read_row
     from auditor.trade.tables import default_tables

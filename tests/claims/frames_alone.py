@@ -6,8 +6,8 @@ by how many of the judged sentences come out right (`tests/trials/test_levels.py
 
 from __future__ import annotations
 
-from auditor.claims.lexicon import Lexicon, cut
-from auditor.claims.weights import ALWAYS, ANY, FRAMED
+from auditor.claims.terms.lexicon import Lexicon, cut
+from auditor.claims.terms.weights import ALWAYS, ANY, FRAMED
 from auditor.rulebook.texts import lexicon_data
 
 FRAMES_ALONE = Lexicon({**lexicon_data(None, cut), "weights": {ANY: {FRAMED: 2.0, ALWAYS: -1.0}}})

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from auditor.claims.lexicon import lexicon_of
-from auditor.claims.own import Own
+from auditor.claims.terms.lexicon import lexicon_of
+from auditor.claims.terms.own import Own
 from auditor.claims.texts import read_claims
 
 WORDS = tomllib.loads((Path(__file__).parents[1] / "reference" / "texts_beside.toml").read_text("utf-8"))

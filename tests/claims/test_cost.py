@@ -9,9 +9,9 @@ from time import process_time
 import pyarrow as pa
 import pytest
 
-from auditor.claims.columns import ClaimReader
-from auditor.claims.lexicon import lexicon_of
+from auditor.claims.batch.columns import ClaimReader
 from auditor.claims.sentences import read_sentence
+from auditor.claims.terms.lexicon import lexicon_of
 from auditor.claims.texts import _cut, own_of, read_claims
 from auditor.columns.value_cache import MarkingCache
 from auditor.marking.store import read_row

@@ -7,11 +7,11 @@ import random
 import pyarrow as pa
 import pytest
 
-from auditor.claims.lexicon import lexicon_of
-from auditor.claims.own import name_of
-from auditor.claims.owns import owns_of
+from auditor.claims.batch.owns import owns_of
+from auditor.claims.batch.vocabulary import Vocabulary, is_figure
+from auditor.claims.terms.lexicon import lexicon_of
+from auditor.claims.terms.own import name_of
 from auditor.claims.texts import own_of, read_claims
-from auditor.claims.vocabulary import Vocabulary, is_figure
 
 LEXICON = lexicon_of()
 

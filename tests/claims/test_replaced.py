@@ -6,9 +6,9 @@ import pyarrow as pa
 from hypothesis import given
 from hypothesis import strategies as some
 
-from auditor.claims.columns import replaced_in_column
-from auditor.claims.lexicon import lexicon_of
+from auditor.claims.batch.columns import replaced_in_column
 from auditor.claims.replaced import replaced_in_text
+from auditor.claims.terms.lexicon import lexicon_of
 from auditor.rulebook.book import load_book
 
 LEXICON, WORDS = lexicon_of(None), load_book().tables.replaces_words

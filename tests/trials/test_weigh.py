@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import csv
 
-from auditor.claims.lexicon import lexicon_of
-from auditor.claims.own import Own
+from auditor.claims.terms.lexicon import lexicon_of
+from auditor.claims.terms.own import Own
+from auditor.claims.terms.weights import ABOVE, ANY, DENIED, FRAMED, SIDES, figure_cues, kind_of
 from auditor.claims.texts import read_claims
-from auditor.claims.weights import ABOVE, ANY, DENIED, FRAMED, SIDES, figure_cues, kind_of
 from auditor.rulebook.texts import WORD, role_meanings
 from auditor.rules_folder import rules_folder
 from tests.trials import weigh

@@ -3,7 +3,7 @@
 Every reading of every sentence is audited by itself, as if the text claimed it and nothing else.  A reading that then
 contradicts the listing is a case: a claim where the sentence is untrue and the finding names what is right (or, where
 no reading does, where it is the value that the sentence is judged untrue for), else none.  A logistic regression over
-the cues of `auditor.claims.weighing` fits the weights.
+the cues of `auditor.claims.values.weighing` fits the weights.
 
 What the frames make of a value tells more on sentences that they were mended by than on others.  So that cue is weighed
 by `FRESH` alone, sentences that were written before the frames could be mended by them, each file by weights that were
@@ -33,13 +33,13 @@ from sklearn.linear_model import LogisticRegression
 
 import auditor
 from auditor.claims import texts as claim_texts
-from auditor.claims.lexicon import Lexicon, cut
-from auditor.claims.look import Value
-from auditor.claims.own import NOBODY, Own
 from auditor.claims.sentences import START, Claim, State, read_sentence, understand
-from auditor.claims.weighing import Reading
-from auditor.claims.weights import ABOVE, ALONE, ALWAYS, ANY, FRAMED, IN_LONG, IN_LONG_OWN, figure_cues, kind_of
-from auditor.claims.words import OWN, OWN_SERVICE, clean, tokens_of_word
+from auditor.claims.terms.lexicon import Lexicon, cut
+from auditor.claims.terms.own import NOBODY, Own
+from auditor.claims.terms.weights import ABOVE, ALONE, ALWAYS, ANY, FRAMED, IN_LONG, IN_LONG_OWN, figure_cues, kind_of
+from auditor.claims.terms.words import OWN, OWN_SERVICE, clean, tokens_of_word
+from auditor.claims.values.look import Value
+from auditor.claims.values.weighing import Reading
 from auditor.judging.single import cells
 from auditor.marking import Unreadable
 from auditor.rulebook.texts import WORD, compiled, lexicon_files, read_entries

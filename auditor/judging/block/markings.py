@@ -10,7 +10,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.words import OWN, OWN_SERVICE
+from auditor.claims.terms.words import OWN, OWN_SERVICE
 from auditor.columns.value_cache import Codes, MarkingCache, distinct, encoded
 from auditor.judging.block.statements import BlockStatements
 from auditor.judging.governing import MarkingCells, Taken, governing_marking, split_size_numbers

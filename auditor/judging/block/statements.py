@@ -10,8 +10,8 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.columns import Replaced
-from auditor.claims.owns import Owns
+from auditor.claims.batch.columns import Replaced
+from auditor.claims.batch.owns import Owns
 from auditor.columns.gtins import gtin_faults
 from auditor.columns.value_cache import Codes, MarkingSnapshot, TextSnapshot, encoded
 from auditor.judging.block.joined_feeds import JoinedFeeds

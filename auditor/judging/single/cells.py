@@ -71,7 +71,7 @@ def _text_kept(
     text: str, position: int, field: str, own: tuple[str, ...], tables: Tables, folder: Path | None
 ) -> ReadCell:
     # Start-up: the lexicon and the patterns of texts cost time that a listing without texts saves.
-    from auditor.claims.lexicon import lexicon_of
+    from auditor.claims.terms.lexicon import lexicon_of
     from auditor.claims.texts import own_of_cells, parse_claims
 
     quoted = own_of_cells(*own)

@@ -1,0 +1,1 @@
+"""The same over columns: each distinct sentence of a block once."""

@@ -1,0 +1,344 @@
+"""The claims of a block's titles and sales texts as arrays: what `auditor.claims.texts` reads, over columns.
+
+Sales texts are cut into pieces, and each distinct piece into words, once; titles, of which hardly two are alike, into
+words at once.  What is the listing's own becomes signs before sentences are told apart, and words that say nothing are
+gone, so that a feed whose texts combine its brands, markings and phrases freely is few sentences.  What is kept between
+blocks is capped.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.claims.batch.alone import beside_own, cut_in_pieces, read_alone
+from auditor.claims.batch.arrays import Growing, Ints, gathered, hashes, mix, starts_of, told_apart
+from auditor.claims.batch.owns import Owns, owns_of
+from auditor.claims.batch.pieces import without_html
+from auditor.claims.batch.shapes import ON_ALL, ON_LOADS, ON_SPEED, Shapes
+from auditor.claims.batch.title_patterns import are_plain, hold_rim, matches
+from auditor.claims.batch.vocabulary import Vocabulary
+from auditor.claims.replaced import replaced_in, sentence_pattern, words_pattern
+from auditor.claims.sentences import LONG, Claim
+from auditor.claims.terms.lexicon import Lexicon
+from auditor.claims.terms.words import OWN, OWN_SERVICE
+from auditor.claims.texts import MOST_OCCURRENCES, counts, said_of, without_lists
+from auditor.claims.titled import DESCRIBED, LETTERS, RANGED, SIZED, read_beside, repeated, with_letters
+from auditor.columns.value_cache import Codes, MarkingCache, TextSnapshot, distinct, encoded
+from auditor.quantities.cell_values import BLANK, READ, Said
+from auditor.trade.tables import Tables
+
+_MOST_WORDS = 200_000
+_MOST_TOKENS = 100_000
+_MOST_SAID = 60_000
+_MOST_ROOM = 600_000  # sentences times states
+
+
+@dataclass(slots=True)
+class ClaimValues:
+    """What one (field, occurrence) says in every reading of a snapshot."""
+
+    value: npt.NDArray[np.float64]
+    half_step: npt.NDArray[np.float64]
+    open_ended: npt.NDArray[np.bool_]
+    places: npt.NDArray[np.intp]  # of the words of each
+    texts: list[str]
+
+    def words(self, codes: npt.NDArray[Any]) -> pa.Array:
+        """The words of the claims of some readings, "" where they are the listing's own marking."""
+        texts = ["" if words in (OWN, OWN_SERVICE) else words for words in self.texts]
+        return pa.array(texts, pa.string()).take(pa.array(self.places[codes]))
+
+    @property
+    def distinct_words(self) -> tuple[pa.Array, npt.NDArray[np.intp]]:
+        """The distinct words, and for every reading the place of its own among them."""
+        return pa.array(self.texts, pa.string()), self.places
+
+
+class Sayings:
+    """What sentences say, as rows of numbers; saying 0 says nothing."""
+
+    def __init__(self) -> None:
+        self._rows = Growing(np.int64, np.float64, np.float64, np.bool_, np.int64)
+        self._ends = Growing(np.int64)
+        self._ends.add((0,))
+        self._numbers: dict[tuple[Said, ...], int] = {}
+        self._fields: dict[str, int] = {}
+        self._words: dict[str, int] = {"": 0}
+        self.said: list[tuple[Said, ...]] = []  # by number
+        self.repeated = Growing(np.bool_, np.bool_, np.bool_, np.bool_)  # of the own marking; see `titled.Repeated`
+        self.number(())
+
+    def __len__(self) -> int:
+        return len(self._ends)
+
+    def number(self, said: tuple[Said, ...]) -> int:
+        """The number of what is said."""
+        found = self._numbers.get(said)
+        if found is None:
+            found = self._numbers[said] = len(self._numbers)
+            self.said.append(said)
+            self.repeated.add(repeated(said))
+            for one in said:
+                field = self._fields.setdefault(one.field, len(self._fields))
+                words = self._words.setdefault(one.words, len(self._words))
+                self._rows.add((field, one.value, one.half_step, one.open_ended, words))
+            self._ends.add((len(self._rows),))
+        return found
+
+    def readings(self, blank: npt.NDArray[np.bool_], of: Ints, sayings: Ints) -> tuple[Ints, TextSnapshot]:
+        """The reading of every text, 0 for no text and 1 for one that says nothing, and what the readings say.
+
+        `of` are the texts of the sayings, in text order.
+        """
+        codes = np.where(blank, 0, 1)
+        starts = starts_of(of)
+        count, first = 2, np.zeros(0, np.int64)
+        if len(starts):
+            first, ids = told_apart(hashes(mix(sayings), starts))
+            codes[of[starts]] = ids + 2
+            count += len(first)
+        status = np.full(count, READ, np.int8)
+        status[0] = BLANK
+        ends = np.append(starts[1:], len(of))
+        lengths = (ends - starts)[first] if len(starts) else np.zeros(0, np.int64)
+        bounds = np.concatenate([[0], np.cumsum(lengths)]).astype(np.int64)
+        taken = np.arange(bounds[-1]) + np.repeat(starts[first] - bounds[:-1], lengths)
+        rows, row_bounds = gathered(np.arange(len(self._rows)), self._ends.columns[0], sayings[taken])
+        reading = np.repeat(np.repeat(np.arange(2, count), lengths), np.diff(row_bounds))
+        return codes, TextSnapshot(
+            pa.repeat(pa.scalar("", pa.string()), count), status, [""] * count, self._values(reading, rows, count)
+        )
+
+    def _values(self, reading: Ints, rows: Ints, count: int) -> dict[tuple[str, int], ClaimValues]:
+        """By field and occurrence what readings say, as `auditor.claims.texts.said_of` counts occurrences."""
+        field, value, half_step, open_ended, words = (column[rows] for column in self._rows.columns)
+        order = np.lexsort((reading, field))
+        starts = starts_of((field * count + reading)[order])
+        turn = np.arange(len(order)) - np.repeat(starts, np.diff(np.append(starts, len(order))))
+        names, texts = list(self._fields), list(self._words)
+        values: dict[tuple[str, int], ClaimValues] = {}
+        for occurrence in range(MOST_OCCURRENCES):
+            of_turn = order[turn == occurrence]
+            cuts = np.append(starts_of(field[of_turn]), len(of_turn))
+            for start, end in zip(cuts[:-1].tolist(), cuts[1:].tolist(), strict=True):
+                at = of_turn[start:end]
+                used, places = np.unique(words[at], return_inverse=True)
+                one = ClaimValues(
+                    np.full(count, np.nan), np.zeros(count), np.zeros(count, np.bool_), np.zeros(count, np.intp),
+                    ["", *(texts[word] for word in used.tolist())],
+                )  # fmt: skip
+                there = reading[at]
+                one.value[there], one.half_step[there] = value[at], half_step[at]
+                one.open_ended[there], one.places[there] = open_ended[at], places + 1
+                values[(names[field[at[0]]], occurrence)] = one
+        return values
+
+
+class _Kept:
+    """What one thread keeps between blocks."""
+
+    def __init__(self, lexicon: Lexicon) -> None:
+        self.vocabulary = Vocabulary(lexicon)
+        self.shapes = {title: Shapes(lexicon, title) for title in (True, False)}
+        self.sayings = Sayings()
+        self.said: dict[tuple[object, ...], int] = {}  # sayings by claims and what they depend on
+
+    @property
+    def is_full(self) -> bool:
+        """Whether it is time to begin anew."""
+        room = sum(shapes.room for shapes in self.shapes.values())
+        return len(self.vocabulary.tokens) > _MOST_TOKENS or len(self.said) > _MOST_SAID or room > _MOST_ROOM
+
+
+class ClaimReader:
+    """Reads the claims of columns.  Every thread keeps what it has read; that only saves repeated reading."""
+
+    def __init__(self, lexicon: Lexicon, tables: Tables, markings: MarkingCache) -> None:
+        self._lexicon = lexicon
+        self._tables = tables
+        self._markings = markings
+        self._local = threading.local()
+
+    def owns(self, columns: Sequence[pa.Array | None], count: int) -> Owns:
+        """What is the own of a block's records: from marking, size, service description, brand and model."""
+        kept: _Kept | None = getattr(self._local, "kept", None)
+        if kept is None or kept.is_full:
+            kept = self._local.kept = _Kept(self._lexicon)
+        if kept.vocabulary.words > _MOST_WORDS:
+            kept.vocabulary.forget_words()
+        return owns_of(kept.vocabulary, columns, count)
+
+    def encode(self, column: pa.Array, owns: Owns, title: bool) -> tuple[Codes, TextSnapshot]:
+        """The code of every record's reading, and what the readings claim; reading 0 is that of no text.
+
+        `owns` are those that this thread asked for last.
+        """
+        if not pa.types.is_dictionary(column.type):
+            texts = column.fill_null("").cast(pa.string())
+            codes, snapshot = self._encoded(texts, np.arange(len(texts)), owns.places, owns, title)
+            return codes.astype(np.int32), snapshot
+        known, places = encoded(column)
+        texts = pa.concat_arrays([known.cast(pa.string()).fill_null(""), pa.array([""])])
+        text = np.where(places < 0, len(known), places)
+        first, of_record = distinct([text, owns.places])
+        codes, snapshot = self._encoded(texts, text[first], owns.places[first], owns, title)
+        return codes[of_record].astype(np.int32), snapshot
+
+    def _encoded(
+        self, texts: pa.StringArray, text: Ints, own: Ints, owns: Owns, title: bool
+    ) -> tuple[Ints, TextSnapshot]:
+        """Reads the texts `text`, each beside its `own`."""
+        kept: _Kept = self._local.kept
+        pieces = cut_in_pieces(kept.vocabulary, without_html(texts), title)
+        piece, bounds = gathered(pieces.of_texts, pieces.bounds, text)
+        owner = np.repeat(own, np.diff(bounds))
+        piece, owner, of = beside_own(kept.vocabulary, pieces, piece, owner, owns)
+        read = read_alone(kept.vocabulary, pieces, piece, owner, owns, title)
+        shapes, claims = kept.shapes[title], None
+        while claims is None:
+            numbers = shapes.numbers(kept.vocabulary, read.flat, read.starts)[read.of_pieces]
+            sequence, ends = gathered(numbers, read.bounds, of)
+            bounds_of_texts = ends[bounds]
+            claims = shapes.read(sequence, bounds_of_texts)
+        claiming = np.flatnonzero(claims)
+        of_text = np.searchsorted(bounds_of_texts, claiming, side="right") - 1
+        if title:
+            said = self._said_of_titles(kept, of_text, claims[claiming], own, owns)
+            said = self._with_markings(kept, texts.take(pa.array(text)), own, owns, *said)
+        else:
+            long = np.diff(bounds_of_texts)[of_text] >= LONG
+            said = self._said(kept, of_text, claims[claiming], own, owns, long)
+        blank = pc.equal(texts, "").to_numpy(zero_copy_only=False)[text]
+        return kept.sayings.readings(blank, *said)
+
+    def _said(
+        self, kept: _Kept, of: Ints, claims: Ints, own: Ints, owns: Owns, long: npt.NDArray[np.bool_]
+    ) -> tuple[Ints, Ints]:
+        """What sentences say, with the texts `of` them; `long` are those of long ones."""
+        shapes = kept.shapes[False]
+        levels, keys = self._levels(shapes.depends[claims], own[of], owns)
+        first, ids = told_apart((claims * len(keys) + levels) * 2 + long)
+        sayings = np.zeros(len(first), np.int64)
+        for number, (one, claim) in enumerate(zip(first.tolist(), claims[first].tolist(), strict=True)):
+            key = claim, keys[levels[one]], bool(long[one])
+            found = kept.said.get(key)
+            if found is None:
+                left = self._counting(shapes.claims[claim], owns, int(own[of[one]]), long=bool(long[one]))
+                found = kept.said[key] = kept.sayings.number(said_of(left, self._tables))
+            sayings[number] = found
+        return of, sayings[ids]
+
+    def _said_of_titles(self, kept: _Kept, of: Ints, claims: Ints, own: Ints, owns: Owns) -> tuple[Ints, Ints]:
+        """What titles say as a whole, for several values of a field name what there is; with the texts of them."""
+        if not len(of):
+            return of, claims
+        shapes = kept.shapes[True]
+        starts = starts_of(of)
+        ends = np.append(starts[1:], len(of))
+        _, sequence = told_apart(hashes(mix(claims), starts))
+        levels, keys = self._levels(np.maximum.reduceat(shapes.depends[claims], starts), own[of[starts]], owns)
+        first, ids = told_apart(sequence * len(keys) + levels)
+        sayings = np.zeros(len(first), np.int64)
+        for number, one in enumerate(first.tolist()):
+            numbers = tuple(claims[starts[one] : ends[one]].tolist())
+            key = numbers, keys[levels[one]]
+            found = kept.said.get(key)
+            if found is None:
+                every = [claim for part in numbers for claim in shapes.claims[part]]
+                left = without_lists(self._counting(every, owns, int(own[of[starts[one]]])), self._lexicon)
+                found = kept.said[key] = kept.sayings.number(said_of(left, self._tables))
+            sayings[number] = found
+        return of[starts], sayings[ids]
+
+    def _with_markings(
+        self, kept: _Kept, texts: pa.StringArray, own: Ints, owns: Owns, of: Ints, sayings: Ints
+    ) -> tuple[Ints, Ints]:
+        """What titles say, with their markings where these may be more than the own; see `titled.with_marking`."""
+        said = np.zeros(len(texts), np.int64)
+        said[of] = sayings
+        size, service, plain, ranged = (column[said] for column in kept.sayings.repeated.columns)
+        at = np.flatnonzero(size & plain)
+        at = at[ranged[at] | ~matches(texts, at, RANGED)]
+        at = at[hold_rim(texts, at, owns.size[own], owns.vocabulary)]
+        rest = at[~service[at] & (owns.service[own[at]] >= 0)]
+        settled = np.zeros(len(texts), np.bool_)
+        settled[at] = True
+        settled[rest[matches(texts, rest, DESCRIBED)]] = False
+        self._with_letters(kept, texts, np.flatnonzero(settled), said, owns.size[own], owns)
+        loose = np.flatnonzero(~settled)
+        for one in loose[matches(texts, loose, SIZED)].tolist():
+            before = kept.sayings.said[said[one]]
+            said[one] = kept.sayings.number(read_beside(before, texts[one].as_py(), owns.own(int(own[one]))))
+        saying = np.flatnonzero(said)
+        return saying, said[saying]
+
+    def _with_letters(self, kept: _Kept, texts: pa.StringArray, some: Ints, said: Ints, size: Ints, owns: Owns) -> None:
+        """Puts into what some titles say the letters that their own sizes have not; see `titled.with_letters`."""
+        some = some[are_plain(size[some], owns.vocabulary)]
+        there = {letters: matches(texts, some, pattern) for letters, pattern in LETTERS.items()}
+        once = sum(found.astype(np.int64) for found in there.values()) == 1
+        for letters, found in there.items():
+            at = some[found & once]
+            first, ids = told_apart(said[at] * len(owns.vocabulary.tokens) + size[at])
+            numbers = [
+                kept.sayings.number(
+                    with_letters(kept.sayings.said[said[one]], letters, owns.vocabulary.tokens[size[one]])
+                )
+                for one in at[first].tolist()
+            ]
+            said[at] = np.array(numbers, np.int64)[ids]
+
+    def _counting(self, claims: Sequence[Claim], owns: Owns, own: int, *, long: bool = False) -> list[Claim]:
+        """The claims that count beside one of the own markings, in a long text or not."""
+        mine = owns.own(own)
+        return [claim for claim in claims if counts(claim, mine, self._lexicon, long=long)]
+
+    def _levels(self, depends: Ints, own: Ints, owns: Owns) -> tuple[Ints, list[object]]:
+        """What of the own marking claims depend on: places in a list of nothing, facts, all."""
+        levels = np.zeros(len(own), np.int64)
+        keys: list[object] = [None]
+        for level in (ON_LOADS, ON_SPEED, ON_ALL):
+            some = np.flatnonzero(depends == level)
+            used = np.zeros(len(owns.size), np.bool_)
+            used[own[some]] = True
+            which = np.flatnonzero(used)
+            if level < ON_ALL:
+                found, places = owns.facts(which, self._markings, speeds=level == ON_SPEED)
+            else:
+                found, places = [owns.own(one) for one in which.tolist()], np.arange(len(which))
+            levels[some] = len(keys) + places[(np.cumsum(used) - 1)[own[some]]]
+            keys += found
+        return levels, keys
+
+
+class Replaced(NamedTuple):
+    """What the texts of a block say: the record of each claim, and the marking of the tire that is replaced."""
+
+    rows: npt.NDArray[np.int64]
+    markings: pa.Array
+
+
+def replaced_in_column(column: pa.Array, lexicon: Lexicon, words: frozenset[str]) -> Replaced:
+    """The claims of a column: the first sentence of each text that holds one of the words, each distinct one once."""
+    texts = (column.fill_null("") if column.null_count else column).cast(pa.string())
+    may = pc.match_substring_regex(texts, words_pattern(words))
+    rows = np.flatnonzero(may.to_numpy(zero_copy_only=False))
+    sentences_of = pc.struct_field(pc.extract_regex(texts.take(pa.array(rows)), sentence_pattern(words)), "sentence")
+    coded = sentences_of.fill_null("").dictionary_encode()
+    said = [replaced_in(text, lexicon, words) for text in coded.dictionary.to_pylist()]
+    counts = np.array([len(one) for one in said], dtype=np.int64)
+    codes = coded.indices.to_numpy(zero_copy_only=False)
+    starts = np.cumsum(counts) - counts
+    of_row = counts[codes] if len(codes) else counts
+    first = np.repeat(starts[codes], of_row) if len(codes) else starts
+    behind = np.arange(len(first)) - np.repeat(np.cumsum(of_row) - of_row, of_row)
+    flat = pa.array([marking for one in said for marking in one], pa.string())
+    return Replaced(np.repeat(rows, of_row), flat.take(pa.array(first + behind)))

@@ -1,0 +1,324 @@
+"""What is the listings' own in the texts of a block, as arrays: the twin of `auditor.claims.texts.tokens_of`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.claims.batch.arrays import Ints, any_of_each, first_of_each, gathered, told_apart
+from auditor.claims.batch.pieces import without_html
+from auditor.claims.batch.vocabulary import (
+    BITS,
+    CONSTRUCTION,
+    DESCRIBES,
+    DIGIT,
+    FIGURE_ID,
+    FOLDED,
+    IDS,
+    LETTER,
+    LOWER_ID,
+    MODEL_ID,
+    NUMBERS,
+    OPENS,
+    OWN_ID,
+    PART,
+    PLAIN,
+    PREFIX,
+    QUOTABLE,
+    RAISED,
+    SERVICE_ID,
+    SIZED,
+    SLASHED,
+    UPPER_ID,
+    Tokens,
+    Vocabulary,
+)
+from auditor.claims.terms.own import FILLS, LONGEST_NAME, MEANS, MOST_OF_NAME, NAMES, Own, in_name
+from auditor.claims.terms.words import OWN
+from auditor.claims.texts import described_by, is_filled, own_of
+from auditor.columns.value_cache import Codes, MarkingCache, distinct, encoded
+
+_NONE = -1  # no token
+_LOADS, _SPEED = ("readable", "load_index", "load_index_dual"), "speed_symbol"  # facts
+_SECOND = ("load_index_alt", "speed_symbol_alt")  # facts of a second service description
+
+
+@dataclass(slots=True)
+class Names:
+    """The brands or the models of a block: the tokens of each, without their case, and each own one's; -1 for none."""
+
+    tokens: Tokens  # names x MOST_OF_NAME
+    places: Ints
+    hides: npt.NDArray[np.bool_]  # whether words of a name mean something elsewhere
+    model: bool
+
+
+@dataclass(slots=True)
+class Owns:
+    """The own markings and names of a block's records, each distinct combination once."""
+
+    vocabulary: Vocabulary
+    cells: list[tuple[list[str], Ints]]  # marking, size, service description: distinct texts, places
+    filled: list[npt.NDArray[np.bool_]]  # which of the distinct texts hold anything
+    places: Ints  # of every record among the distinct ones
+    size: Ints  # the tokens by which texts quote each; -1 for none
+    other: Ints
+    service: Ints
+    letter: Ints
+    names: list[Names]
+
+    def own(self, one: int) -> Own:
+        """One of the distinct ones."""
+        return own_of(*(known[places[one]] for known, places in self.cells))
+
+    def facts(self, some: Ints, markings: MarkingCache, *, speeds: bool) -> tuple[list[object], Ints]:
+        """The distinct facts that loads, or speeds, too, are weighed against of some own ones, and the place of each's.
+
+        One with a second service description is weighed by more, and is told from all others.
+        """
+        (codes, alone), snapshot = markings.codes(self._described(some))
+        # As `Own.decoded`: a service description that does not go with the marking leaves it as it is.
+        codes = np.where(snapshot.fact("readable", codes.astype(np.int32)) == 1.0, codes, alone)
+        rows: Codes = codes.astype(np.int32)
+        names = (*_LOADS, _SPEED) if speeds else _LOADS
+        facts = [np.ascontiguousarray(snapshot.fact(name, rows)).view(np.int64) for name in names]
+        once = np.isnan(np.array([snapshot.fact(name, rows) for name in _SECOND])).all(axis=0)
+        first, ids = distinct([*facts, np.where(once, -1, np.arange(len(rows)))])
+        found: list[object] = list(zip(*(fact[first].tolist() for fact in facts), strict=True))
+        for place in np.flatnonzero(~once[first]).tolist():
+            found[place] = self.own(int(some[first[place]]))
+        return found, ids
+
+    def _described(self, some: Ints) -> tuple[pa.StringArray, pa.StringArray]:
+        """The texts by which `Own` reads the markings of some: with the service description, and alone."""
+        texts = []
+        for (known, places), filled in zip(self.cells, self.filled, strict=True):
+            held = pc.if_else(pa.array(filled), pa.array(known, pa.string()), "")
+            texts.append(held.take(pa.array(places[some])))
+        marking, size, service = texts
+        marking = pc.if_else(pc.equal(marking, ""), size, marking)
+        service = pc.if_else(pc.equal(marking, ""), "", service)
+        return pc.utf8_trim_whitespace(pc.binary_join_element_wise(marking, service, " ")), marking
+
+    def signs(self, sign: str) -> tuple[pa.Array, npt.NDArray[np.intp]]:
+        """What a sign stands for: the distinct texts, and the place of every record's own."""
+        of_own = self.size if sign == OWN else self.service
+        used, places = np.unique(of_own, return_inverse=True)
+        texts = pa.array([self.vocabulary.tokens[one] if one >= 0 else "" for one in used.tolist()], pa.string())
+        return texts, places.astype(np.intp)[self.places]
+
+    def quoting(self) -> npt.NDArray[np.bool_]:
+        """Which tokens may be of some listing's own marking."""
+        return self.vocabulary.table[BITS] & QUOTABLE > 0
+
+    def naming(self) -> npt.NDArray[np.bool_]:
+        """Which tokens may begin some listing's name."""
+        begins = np.zeros(self.vocabulary.count + 1, np.bool_)
+        for names in self.names:
+            first = names.tokens[:, 0]
+            begins[np.where(first < 0, self.vocabulary.table[FOLDED][FIGURE_ID], first)] = True
+        return begins[self.vocabulary.table[FOLDED]]
+
+    def fillers(self) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
+        """Which words are filler and in no name, and which of all begin with a capital."""
+        table, (first, _) = self.vocabulary.table, self.vocabulary.first_and_last
+        named = np.zeros(self.vocabulary.count + 1, np.bool_)
+        for names in self.names:
+            named[names.tokens[names.tokens >= 0]] = True
+        plain = table[PLAIN][first]
+        return self.vocabulary.single & (plain <= UPPER_ID) & ~named[table[FOLDED][first]], plain == UPPER_ID
+
+    @property
+    def namesakes(self) -> Ints:
+        """For each distinct one the first that has the same names."""
+        if not self.names:
+            return np.zeros(len(self.size), np.int64)
+        first, ids = distinct([names.places for names in self.names])
+        return first[ids]
+
+    def signed(self, flat: Tokens, bounds: Ints, own: Ints, *, title: bool) -> tuple[Tokens, Ints]:
+        """Tokens as they are read, what is their own listing's put as signs; `own` by stretch."""
+        table = self.vocabulary.table
+        ids, read = flat & IDS, self.vocabulary.plain(flat)
+        if not len(flat):
+            return read, bounds
+        naming = self.naming()
+        at = np.flatnonzero((self.quoting() | naming)[ids])
+        of = np.searchsorted(bounds, at, side="right") - 1
+        theirs, ends = own[of], bounds[1:][of]
+        token, size = ids[at], self.size[theirs]
+        same = token == size
+        some = np.flatnonzero(~same & (table[BITS][token] & (SIZED | SLASHED) > 0))
+        same[some] = self._same_size(token[some], size[some], self.other[theirs[some]])
+        read[at[same]] = OWN_ID
+        described = at[token == self.service[theirs]]
+        read[described] = SERVICE_ID
+        gone = [np.zeros(0, np.int64)]
+        if self.names:
+            some = np.flatnonzero(naming[token])
+            for names in self.names:
+                gone.append(self._mask(names, flat, read, at[some], ends[some], theirs[some], title))
+        behind = described[described < len(flat) - 1] + 1
+        lettered = behind[(read[behind] == self._letters(bounds, own, behind)) & (read[behind - 1] == SERVICE_ID)]
+        left_out = np.unique(np.concatenate([lettered, *gone]))
+        if not len(left_out):
+            return read, bounds
+        return np.delete(read, left_out), bounds - np.searchsorted(left_out, bounds)
+
+    def _same_size(self, token: Ints, size: Ints, other: Ints) -> npt.NDArray[np.bool_]:
+        """Whether tokens are the own size, part of it, or its other name."""
+        table = self.vocabulary.table
+        same: npt.NDArray[np.bool_] = token == np.where(size >= 0, table[PART][size], -1)
+        for key in (size, other):
+            prefix, of_own = table[PREFIX][token], table[PREFIX][key]
+            built, of_key = table[CONSTRUCTION][token], table[CONSTRUCTION][key]
+            same |= (
+                (key >= 0)
+                & (table[NUMBERS][token] == table[NUMBERS][key])
+                & ((prefix == 0) | (of_own == 0) | (prefix == of_own))
+                & ((built == 0) | (of_key == 0) | (built == of_key))
+            )
+        return same
+
+    def _letters(self, bounds: Ints, own: Ints, at: Ints) -> Ints:
+        """The load range that the listings of some tokens have, where the stretch goes on; -1 for none."""
+        of = np.searchsorted(bounds, at, side="right") - 1
+        return np.where(bounds[of] < at, self.letter[own[of]], -1)
+
+    def _mask(self, names: Names, flat: Tokens, read: Tokens, at: Ints, ends: Ints, theirs: Ints, title: bool) -> Ints:
+        """Puts a sign for a name in the place of its tokens; which of these are to be left out."""
+        name = names.places[theirs]
+        as_model = names.model and not title
+        if as_model:
+            some = np.flatnonzero((name >= 0) & (self.vocabulary.table[BITS][flat[at] & IDS] & (RAISED | DIGIT) > 0))
+        else:
+            some = np.flatnonzero((name >= 0) & names.hides[name])
+        folded = self.vocabulary.table[FOLDED]
+        at, ends, wanted = at[some], ends[some], names.tokens[name[some]]
+        left = np.arange(len(at))
+        for place in range(MOST_OF_NAME):
+            over = wanted[left, place] == _NONE
+            token = flat[np.minimum(at[left] + place, len(flat) - 1)]
+            same = np.where(token > IDS, -(token >> 32), folded[token & IDS]) == wanted[left, place]
+            left = left[over | ((at[left] + place < ends[left]) & same)]
+        if as_model:
+            read[at[left]] = MODEL_ID
+        rest = []
+        for place in range(int(as_model), MOST_OF_NAME):
+            within = at[left[wanted[left, place] != _NONE]] + place
+            read[within] = LOWER_ID if as_model else UPPER_ID
+            rest.append(within)
+        return np.concatenate(rest) if as_model else at[:0]
+
+
+def owns_of(vocabulary: Vocabulary, columns: Sequence[pa.Array | None], count: int) -> Owns:
+    """The own ones of records, from their columns of marking, size, service description, brand and model."""
+    cells: list[tuple[list[str], Ints]] = []
+    quoted: list[tuple[Ints, ...]] = []
+    for number, column in enumerate(columns):
+        texts, where = _texts_of(column, count)
+        cells.append((texts, where))
+        if number < 3:
+            quoted.append(_quoted(vocabulary, pa.array(texts, pa.string())))
+    names = [_names(vocabulary, texts, places, model=number == 1) for number, (texts, places) in enumerate(cells[3:])]
+    used = [one for one in names if one is not None]
+    first, places = distinct([where for texts, where in cells[:3] if len(texts) > 1] + [one.places for one in used])
+    if not len(first):
+        first, places = np.zeros(1, np.int64), np.zeros(count, np.int64)
+    cells = [(texts, where[first] if count else where) for texts, where in cells[:3]]
+    size, other, service, letter = _chosen(cells, quoted)
+    of_first = [replace(one, places=one.places[first]) for one in used]
+    return Owns(vocabulary, cells, [kinds[-1] > 0 for kinds in quoted], places, size, other, service, letter, of_first)
+
+
+def with_described(own: list[pa.Array | None], parts: Sequence[pa.Array | None]) -> list[pa.Array | None]:
+    """The own columns with the service descriptions that split cells make, where a record gives a size alone.
+
+    `parts` are the columns of load index, dual load index and speed symbol.
+    """
+    index, _, symbol = parts
+    marking, size, service, *names = own
+    if index is None or symbol is None:
+        return own
+    count = len(index)
+    lacks = _lacks(marking, count)
+    if not lacks.any():
+        return own
+    lacks &= _lacks(service, count)
+    told = [_texts_of(column, count) for column in parts]
+    first, of = distinct([places for _, places in told])
+    made = [described_by(*(texts[places[one]] for texts, places in told)) for one in first.tolist()]
+    texts, places = _texts_of(service, count)
+    places = np.where(lacks, len(texts) + of, places)
+    described = pa.DictionaryArray.from_arrays(
+        pa.array(places.astype(np.int32)), pa.array([*texts, *made], pa.string())
+    )
+    return [marking, size, described, *names]
+
+
+def _texts_of(column: pa.Array | None, count: int) -> tuple[list[str], Ints]:
+    """The distinct texts of a column, "" the last, and the place of every record's."""
+    if column is None:
+        return [""], np.zeros(count, np.int64)
+    known, places = encoded(column)
+    texts: list[str] = [*known.cast(pa.string()).fill_null("").to_pylist(), ""]
+    return texts, np.where(places < 0, len(texts) - 1, places).astype(np.int64)
+
+
+def _lacks(column: pa.Array | None, count: int) -> npt.NDArray[np.bool_]:
+    texts, places = _texts_of(column, count)
+    return np.array([not is_filled(text) for text in texts], np.bool_)[places]
+
+
+def _quoted(vocabulary: Vocabulary, texts: pa.StringArray) -> tuple[Ints, ...]:
+    """Of each text size, other size, service description, load range; the twin of `auditor.claims.terms.own.quoted`."""
+    flat, bounds = vocabulary.cut(without_html(texts))
+    bits = vocabulary.table[BITS][flat & IDS]
+    size = first_of_each(bits & SIZED > 0, bounds)
+    bracketed = np.zeros(len(flat), np.bool_)
+    bracketed[1:] = (bits[1:] & SIZED > 0) & (bits[:-1] & OPENS > 0)
+    bracketed[size[size >= 0]] = False
+    other = first_of_each(bracketed, bounds)
+    service = first_of_each((bits & DESCRIBES > 0) & (bits & SIZED == 0), bounds)
+    behind = np.minimum(service + 1, max(len(flat) - 1, 0))
+    goes_on = (service >= 0) & (service + 1 < bounds[1:])
+    padded, lettered = np.append(flat, -1), np.append(bits & LETTER > 0, False)
+    letter = np.where(goes_on & lettered[behind], behind, -1)
+    filled = np.array([is_filled(text) for text in texts.to_pylist()], np.bool_)
+    return (*(np.where(filled, padded[at], -1) for at in (size, other, service, letter)), filled)
+
+
+def _chosen(cells: list[tuple[list[str], Ints]], quoted: list[tuple[Ints, ...]]) -> list[Ints]:
+    """What texts quote of each own marking: the marking's, else the size's; the service description's own last."""
+    of = [[values[places] for values in kinds] for kinds, (_, places) in zip(quoted, cells, strict=True)]
+    marking, size, service = of
+    given = marking[4] | size[4]
+    found = [np.where(marking[4], marking[kind], size[kind]) for kind in range(4)]
+    lacks = given & (found[2] < 0)
+    return [found[0], found[1], *(np.where(lacks, service[kind], found[kind]) for kind in (2, 3))]
+
+
+def _names(vocabulary: Vocabulary, texts: list[str], places: Ints, *, model: bool) -> Names | None:
+    """The names of a column, each as `auditor.claims.terms.own.name_of` has it; None where there is none."""
+    column = pa.array(texts, pa.string())
+    flat, bounds = vocabulary.cut(without_html(column))
+    first, of = told_apart(read := vocabulary.plain(flat))
+    kinds = np.array([in_name(vocabulary.text(one), vocabulary.lexicon) for one in read[first].tolist()], np.int64)[of]
+    counts = np.diff(bounds)
+    named = (counts <= MOST_OF_NAME) & (pc.utf8_length(column).to_numpy() <= LONGEST_NAME)
+    hides = any_of_each(kinds & FILLS == 0, bounds)
+    named &= (hides | model) & any_of_each(kinds & NAMES > 0, bounds)
+    names = np.flatnonzero(named & ~any_of_each(kinds & MEANS > 0, bounds))
+    if not len(names):
+        return None
+    numbers = np.full(len(texts), -1, np.int64)
+    numbers[names] = np.arange(len(names))
+    folded = np.where(flat > IDS, -(flat >> 32), vocabulary.table[FOLDED][flat & IDS])
+    tokens = np.full((len(names), MOST_OF_NAME), _NONE, np.int64)
+    tokens[np.arange(MOST_OF_NAME) < counts[names, None]] = gathered(folded, bounds, names)[0]
+    return Names(tokens, numbers[places], hides[names], model)

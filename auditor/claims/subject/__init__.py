@@ -1,0 +1,1 @@
+"""Whom a part of a sentence speaks of: this tire, another, a vehicle, nobody."""

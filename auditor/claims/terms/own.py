@@ -1,0 +1,268 @@
+"""The listing's own marking as texts quote it, so that "this tire, as marked" is one sign, and what is only a name.
+
+A brand or model may be made of words and figures that mean something elsewhere: "Winter King", "Run 90".  Where a text
+repeats it, it is one more name.  What is written like a size, a code or a quantity is no name, whatever cell holds it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from typing import NamedTuple
+
+from auditor.claims.terms.items import UNITS
+from auditor.claims.terms.lexicon import Lexicon
+from auditor.claims.terms.weights import ALONE, ANY, Weights
+from auditor.claims.terms.words import LOWER, OWN, OWN_SERVICE, SERVICE, SIZE, UPPER, clean, tokens_of_word
+from auditor.marking import Marking, Unreadable, decode
+from auditor.trade.patterns import Pattern
+from auditor.trade.tables import default_tables
+
+RANGE_LETTERS = "BCDEFGHJLMN"
+HIGHEST_LIGHT_INDEX = 121  # above it tires are truck tires, and "H-rated" is a load range
+FILLER = frozenset({LOWER, UPPER})
+MOST_OF_NAME, LONGEST_NAME = 6, 60  # tokens, characters
+MEANS, NAMES, FILLS = 1, 2, 4  # what a token is to a name, bit by bit
+_MEANS = UNITS - {"in"} | {"load", "single", "dual", "range", "ply", "index", "symbol", "service", "speed", "pressure",
+                           "xl", "hl", "sl", "runflat", "snowflake", "mud-and-snow"}  # fmt: skip
+_NUMBER = Pattern(r"[0-9]+(?:[.,][0-9]+)?")
+_PREFIX = Pattern(r"[A-Z]*")
+_CONSTRUCTION = Pattern(r"(?<=[0-9])(Z?RF?|B|D|-)(?=[0-9])")
+
+
+# Of what no label names: whether it may be this tire's at all, and not a pair's, a parcel's or a trail's.
+LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED = "likely_load_kg", "likely_load_of_each_kg", "likely_speed_kmh"
+LIKELY_FULL = "likely_load_at_a_pressure_kg"  # less is the load at a lower pressure
+LIKELY_NAMED = "likely_load_by_its_label_kg"
+LIKELY_CLOSE = "likely_load_without_a_unit_kg"  # so close that no pounds are taken for kilograms
+EITHER = "_of_either_mounting"  # behind a name: nothing says whether of one tire or of two side by side
+SURELY = "_of_this_marking"  # behind a name: not where the marking does not say
+OTHER_LETTER = "letter_that_the_marking_has_not"  # the marking's own may be its load range or its speed symbol
+_LIKELY = (LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED, LIKELY_FULL, LIKELY_NAMED, LIKELY_CLOSE)
+LIKELY = frozenset((*_LIKELY, *(name + behind for name in _LIKELY for behind in (EITHER, SURELY))))
+_UNKNOWN = -0.2  # what a figure is worth beside no marking or a size alone: the words have to leave less doubt
+_FULL = 0.97
+_DUAL_WIDTH = 0.006
+_TOTALS, _TOTAL_WIDTH = (2, 4, 6, 8), 0.02
+_LOAD_SPAN, _SPEED_SPAN = (0.44, 2.6), (0.5, 2.0)  # pounds taken for kilograms are within
+_CLOSE_SPAN = (0.75, 1.35)
+
+
+def _is_likely(field: str, value: float, own: Marking) -> bool:
+    """Whether a figure is near enough to the marking's, and a load no total of several tires."""
+    tables = default_tables()
+    unknown = not field.endswith(SURELY)
+    field = field.removesuffix(SURELY)
+    if field == LIKELY_SPEED:
+        speed = tables.speed_of(own.service.speed_symbol)
+        return unknown if speed is None else _SPEED_SPAN[0] * speed <= value <= _SPEED_SPAN[1] * speed
+    single, dual = (tables.load_of(index) for index in (own.service.load_index, own.service.load_index_dual))
+    loads = [load for load in (single, dual) if load]
+    if field.endswith(EITHER):
+        if single and dual and abs(value - dual) <= _DUAL_WIDTH * dual:
+            return False
+        field = field.removesuffix(EITHER)
+    if field == LIKELY_NAMED:
+        return True
+    if field == LIKELY_FULL:
+        return not loads or value >= _FULL * min(loads)
+    totals = [times * load for load in loads for times in _TOTALS]
+    if field == LIKELY_LOAD and any(abs(value - total) <= _TOTAL_WIDTH * value for total in totals):
+        return False
+    least, most = _CLOSE_SPAN if field == LIKELY_CLOSE else _LOAD_SPAN
+    return unknown if not loads else least * min(loads) <= value <= most * max(loads)
+
+
+class SizeKey(NamedTuple):
+    """What makes two spellings the same size."""
+
+    prefix: str
+    numbers: tuple[float, ...]
+    construction: str
+
+    def same(self, other: SizeKey) -> bool:
+        """Whether two texts say one size; an omitted prefix or construction differs from none."""
+        return (
+            self.numbers == other.numbers
+            and (not self.prefix or not other.prefix or self.prefix == other.prefix)
+            and (self.construction == other.construction or "-" in (self.construction, other.construction))
+        )
+
+
+@lru_cache(maxsize=16_384)
+def size_key(text: str) -> SizeKey:
+    """The key of a size designation."""
+    found = _PREFIX.match(text)
+    prefix = text[-2:] if text.endswith("LT") else "C" if text.endswith("C") else found[0] if found else ""
+    numbers = tuple(float(part.replace(",", ".")) for part in _NUMBER.findall(text))
+    letters = _CONSTRUCTION.findall(text.upper())
+    kind = letters[0] if letters else "-"
+    return SizeKey(prefix, numbers, {"ZR": "R", "RF": "R", "ZRF": "R", "B": "D"}.get(kind, kind))
+
+
+class Quoted(NamedTuple):
+    """The tokens of a marking by which texts quote it; "" for what it has not."""
+
+    size: str = ""
+    other: str = ""  # an industrial size's other name, in brackets: "8.15-15 (225/75-15)"
+    service: str = ""
+    letter: str = ""  # the load range that stands behind the service description
+
+
+@lru_cache(maxsize=16_384)
+def quoted(marking: str) -> Quoted:
+    """What texts quote of the text of a marking, a size or a service description."""
+    size, other, service, letter = "", "", "", ""
+    tokens = [token for word in clean(marking).split() for token in tokens_of_word(word)]
+    for place, token in enumerate(tokens):
+        if SIZE.fullmatch(token):
+            if not size:
+                size = token
+            elif not other and tokens[place - 1] == "(":
+                other = token
+        elif not service and SERVICE.fullmatch(token):
+            service = token
+            letter = "".join(tokens[place + 1 : place + 2])
+    return Quoted(size, other, service, letter if letter in RANGE_LETTERS else "")
+
+
+def part_of(size: str) -> str:
+    """Width and aspect ratio, by which texts call a size, too: "225/65"."""
+    width, slash, rest = size.lstrip("LTSPHVIF").partition("/")
+    return f"{width}/{rest[:2]}" if slash else ""
+
+
+def plain(token: str, lexicon: Lexicon) -> str:
+    """A token as it is read: words that say nothing in any language are signs of filler."""
+    if len(token) > 2 and token.isalpha() and not lexicon.hits(token):
+        return UPPER if token[0].isupper() else LOWER
+    return token
+
+
+@lru_cache(maxsize=32_768)
+def name_of(text: str, lexicon: Lexicon, *, hiding: bool = True) -> tuple[str, ...]:
+    """The tokens of a brand or model, without their case; none where it is more than a name, or `hiding` nothing."""
+    if not text or len(text) > LONGEST_NAME:
+        return ()
+    tokens = [token for word in clean(text).split() for token in tokens_of_word(word)]
+    kinds = [in_name(plain(token, lexicon), lexicon) for token in tokens]
+    if len(tokens) > MOST_OF_NAME or any(kind & MEANS for kind in kinds):
+        return ()
+    if hiding and all(kind & FILLS for kind in kinds):
+        return ()
+    return tuple(token.casefold() for token in tokens) if any(kind & NAMES for kind in kinds) else ()
+
+
+@lru_cache(maxsize=32_768)
+def in_name(token: str, lexicon: Lexicon) -> int:
+    """What a token, as it is read, is to a name that holds it: a code or a quantity, or what may be a name's alone."""
+    if SIZE.fullmatch(token) or SERVICE.fullmatch(token):
+        return MEANS
+    phrases = [phrase for hit in lexicon.hits(token) for phrase in lexicon.phrases_of(hit) if len(phrase.words) == 1]
+    means = any(phrase.roles & _MEANS for phrase in phrases)
+    fills, counts = token in FILLER, any(phrase.number is not None for phrase in phrases)
+    return MEANS * means | FILLS * fills | NAMES * (fills or counts or any(map(str.isdigit, token)))
+
+
+def places_of(name: tuple[str, ...], tokens: Sequence[str]) -> Iterator[range]:
+    """Where a name stands among tokens without their case."""
+    for place in range(len(tokens) - len(name) + 1):
+        if name and tokens[place] == name[0] and tuple(tokens[place : place + len(name)]) == name:
+            yield range(place, place + len(name))
+
+
+class Own:
+    """What the listing's own marking and names look like in a text, and what the marking says."""
+
+    __slots__ = ("_decoded", "_keys", "_names", "_part", "_quoted", "_texts")
+
+    def __init__(self, marking: str, service: str = "", names: tuple[str, ...] = ()) -> None:
+        """`marking` is the text of the marking or the size, `service` that of the service description."""
+        self._texts = marking, service
+        self._names = names
+        self._quoted: Quoted | None = None
+        self._decoded: Marking | Unreadable | None = None
+
+    @property
+    def quoted(self) -> Quoted:
+        """What texts quote of it."""
+        if self._quoted is None:
+            found, described = map(quoted, self._texts)
+            if not found.service:
+                found = found._replace(service=described.service, letter=described.letter)
+            self._quoted = found
+            self._keys = [size_key(size) for size in found[:2] if size]
+            self._part = part_of(found.size)
+        return self._quoted
+
+    @property
+    def signs(self) -> dict[str, str]:
+        """What the signs stand for."""
+        return {OWN: self.quoted.size, OWN_SERVICE: self.quoted.service}
+
+    def names(self, lexicon: Lexicon, *, title: bool) -> list[tuple[str, ...]]:
+        """The names that texts are not to be read by; of sales texts without the model, which is this tire there."""
+        texts = self._names if title else self._names[:1]
+        return [name for text in texts if (name := name_of(text, lexicon))]
+
+    def model(self, lexicon: Lexicon) -> tuple[str, ...]:
+        """The tokens of the model, without their case."""
+        return name_of(self._names[1], lexicon, hiding=False) if len(self._names) > 1 else ()
+
+    def sign(self, token: str) -> str:
+        """The sign that stands for a token, "" where it is none of the marking's."""
+        if token == self.quoted.service:
+            return OWN_SERVICE
+        if token == self._part:
+            return OWN
+        named = self._keys and SIZE.fullmatch(token) and any(size_key(token).same(key) for key in self._keys)
+        return OWN if named else ""
+
+    @property
+    def decoded(self) -> Marking | Unreadable:
+        """What the marking says."""
+        if self._decoded is None:
+            marking, service = self._texts
+            whole = decode(f"{marking} {service}".strip())
+            # A listing may give the service description once more beside a whole marking.
+            self._decoded = decode(marking) if service and isinstance(whole, Unreadable) else whole
+        return self._decoded
+
+    def has(self, field: str, value: float | str) -> bool:
+        """Whether the marking has a value, for claims about tires that have it; False where it does not say."""
+        own = self.decoded
+        if isinstance(own, Unreadable):
+            return value == "none" or field == OTHER_LETTER or (field in LIKELY and not field.endswith(SURELY))
+        if field == OTHER_LETTER:
+            return value not in (own.load_range, own.service.speed_symbol)
+        if field in LIKELY:
+            return _is_likely(field, float(value), own)
+        if field == "load_range" and value == "none":
+            return own.load_range is None and 0 < (own.service.load_index or 0) <= HIGHEST_LIGHT_INDEX
+        if field == "load_version":
+            return (own.load_version or "SL") == value
+        if field == "service_description":
+            return value == OWN_SERVICE
+        services = (own.service, *own.additional)
+        if value == "any":
+            return any(getattr(service, field) is not None for service in services)
+        if field in ("load_index", "load_index_dual", "speed_symbol"):
+            return any(getattr(service, field) == value for service in services)
+        if field == "construction":
+            return (own.construction or "").replace("ZR", "R") == value
+        return bool(getattr(own, field, None) == value)
+
+    def worth(self, field: str, value: float | str, weights: Weights) -> float:
+        """What a figure tells beside the marking, and a size where that says none: it is most likely this tire's."""
+        own = self.decoded
+        if isinstance(own, Unreadable):
+            return weights.of_kind(ANY).get(ALONE, 0.0) if field == "marking" else _UNKNOWN
+        service = own.service
+        if (field.startswith("max_load") and not service.load_index) or (
+            field.startswith("max_speed") and not service.speed_symbol
+        ):
+            return _UNKNOWN  # the marking is a size alone
+        return weights.worth(field, value, service.load_index, service.load_index_dual, service.speed_symbol)
+
+
+NOBODY = Own("")

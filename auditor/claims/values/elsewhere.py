@@ -1,0 +1,69 @@
+"""Values that something else in their sentence accounts for: another service description, a row of a label, a price."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from auditor.claims.terms.items import Item
+from auditor.claims.terms.weights import in_kg_or_kmh
+from auditor.claims.values.look import Value
+from auditor.trade.tables import default_tables
+
+_SAME = 0.006  # parts of a load or a speed within which figures are the same
+_LEAST_INDEX = 30  # below it are contours of rims: "W16L"
+_BY_LETTER = frozenset({"speed_symbol", "load_range", "fuel_class", "wet_grip_class", "noise_class", "traction"})
+_MOST_OF_ROW = 6  # items between a letter and the decibels of its row
+
+
+def of_this_tire(values: list[Value], items: Sequence[Item]) -> list[Value]:
+    """The values that nothing else accounts for."""
+    told: list[tuple[float, float]] | None = None
+    left = []
+    for one in values:
+        if one.field.startswith(("max_load", "max_speed")):
+            told = list(_told(items)) if told is None else told
+            if told and _is_told(one, told):
+                continue
+        if not _is_elsewhere(one, items):
+            left.append(one)
+    return left
+
+
+def _is_elsewhere(one: Value, items: Sequence[Item]) -> bool:
+    item = items[one.place]
+    if one.field == "rim_diameter_in":
+        return item.text.endswith((".00", ",00"))  # a price
+    if one.field == "service_description":
+        return item.kind == "service" and item.numbers[0] < _LEAST_INDEX
+    return one.field in _BY_LETTER and item.kind == "letter" and _in_row(one.place, items)
+
+
+def _in_row(place: int, items: Sequence[Item]) -> bool:
+    """Whether a letter is one of a row of a label: "C / B / 72 dB"."""
+    for at in range(place + 1, min(place + _MOST_OF_ROW, len(items)) - 1, 2):
+        if items[at].text not in ("/", "|"):
+            return False
+        if items[at + 1].numbers:
+            return at + 2 < len(items) and "db" in items[at + 2].roles
+        if items[at + 1].kind != "letter":
+            return False
+    return False
+
+
+def _told(items: Sequence[Item]) -> Iterator[tuple[float, float]]:
+    """The loads in kg and the speeds in km/h that other service descriptions of a sentence stand for."""
+    tables = default_tables()
+    for item in items:
+        if item.kind == "service":
+            for index in item.numbers:
+                if load := tables.load_of(int(index)):
+                    yield load, 0.0
+            if speed := tables.speed_of(item.text.lstrip("0123456789/")):
+                yield 0.0, speed
+
+
+def _is_told(one: Value, told: list[tuple[float, float]]) -> bool:
+    value = in_kg_or_kmh(one.field, float(one.value))
+    by = int(one.field.startswith("max_speed"))
+    near = max(_SAME * value, in_kg_or_kmh(one.field, one.half_step))
+    return any(each[by] and abs(value - each[by]) <= near for each in told)

@@ -1,0 +1,176 @@
+"""Every reading that a figure, a letter or a word of a sentence may have, whatever stands around it.
+
+What the frames find is what somebody thought of; a reading that no frame finds may still be a claim.  Which of them are
+is weighed (`auditor.claims.values.weighing`).  A whole size is none by itself: texts name sizes of other tires far
+more often.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from math import inf
+from typing import NamedTuple
+
+from auditor.claims.terms.items import UNITS, Item
+from auditor.claims.terms.own import LIKELY_CLOSE, LIKELY_LOAD, LIKELY_SPEED, OTHER_LETTER, SURELY
+from auditor.claims.terms.weights import in_kg_or_kmh
+from auditor.claims.values.look import PLIES, RIMS, Given, Value
+from auditor.trade.patterns import Pattern
+
+_UNIT_AT = (1, 2, -1, -2, 3)  # where the unit of a number may stand, the likeliest first
+THOUSANDS = Pattern(r"[1-9]\d[Kk]")  # "50K" are thousands of miles, unless a word calls them a load index
+_NUMBERS = frozenset({"number", "word", "pair"})
+_CODES = frozenset({"service", "letter", "rim-code"})
+LEAST_OF_PAIR, PAIR_APART = 70, 12  # load indices of single and dual tires, which lie near each other
+
+
+class _Bounds(NamedTuple):
+    """What a number has to be for a field, after it is multiplied."""
+
+    field: str
+    least: float
+    most: float = inf
+    times: float = 1.0
+    one_of: frozenset[float] | None = None
+    second: bool = False  # of two numbers, the second: "115/112"
+    whole: bool = False
+
+
+_RIM = _Bounds("rim_diameter_in", 8, one_of=RIMS)
+_PLY = _Bounds("ply_rating", 4, one_of=PLIES)
+_BY_UNIT = {
+    "kg": (_Bounds("max_load_kg", 70), _Bounds("max_load_dual_kg", 70, second=True)),
+    "lb": (_Bounds("max_load_lb", 70), _Bounds("max_load_dual_lb", 70, second=True)),
+    "tonne": (_Bounds("max_load_kg", 70, times=1000.0), _Bounds("max_load_dual_kg", 70, times=1000.0, second=True)),
+    "kmh": (_Bounds("max_speed_kmh", 20),),
+    "mph": (_Bounds("max_speed_mph", 20),),
+    "psi": (_Bounds("max_pressure_psi", 0),),
+    "kpa": (_Bounds("max_pressure_kpa", 0),),
+    "bar": (_Bounds("max_pressure_bar", 0),),
+    "in": (_RIM._replace(least=0), _Bounds("overall_diameter_in", 16), _Bounds("section_width_in", 4, 20)),
+    "mm": (
+        _Bounds("tread_depth_mm", 4.01, 59.99),
+        _Bounds("section_width_mm", 100, 500),
+        _Bounds("overall_diameter_mm", 300),
+    ),
+    "32nds": (_Bounds("tread_depth_32nds", 0),),
+    "db": (_Bounds("noise_db", 0),),
+    "ply": (_PLY,),
+    "": (
+        _Bounds("load_index", 30, 279, whole=True),
+        _Bounds("load_index_dual", 30, 279, whole=True, second=True),
+        _RIM,
+        _PLY,
+        _Bounds("treadwear", 60, 1000),
+        _Bounds("aspect_ratio", 20, 95),
+        _Bounds("section_width_mm", 100, 450),
+        _Bounds("noise_db", 65, 80),
+    ),
+}
+_BARE_LOADS = ("max_load_kg", "max_load_lb"), ("max_load_dual_kg", "max_load_dual_lb")  # by whether of dual tires
+_BARE_LOAD = (200.0, 20_000.0)
+_LOADED = frozenset({"load", "single", "dual", "carries"})  # by which a number without a unit may be a load
+_DENIES = frozenset({"not", "no"})
+_DENIABLE = frozenset({"severe_snow", "mud_and_snow", "run_flat"})
+_LETTERS = (
+    ("speed_symbol", (*"BCDEFGHJKLMNPQRSTUVWY", "A1", "A2", "A3", "A4", "A5", "A6", "A7", "A8")),
+    ("load_range", "BCDEFGHJLM"), ("fuel_class", "ABCDEFG"),
+    ("wet_grip_class", "ABCDEFG"), ("noise_class", "ABC"), ("temperature", "ABC"), ("traction", ("AA", "A", "B", "C")),
+    ("tire_class", ("C1", "C2", "C3")),
+)  # fmt: skip
+_WORDS: tuple[tuple[str, str, float | str], ...] = (
+    ("summer", "season", "summer"), ("winter", "season", "winter"), ("all-season", "season", "all-season"),
+    ("xl", "load_version", "XL"), ("sl", "load_version", "SL"), ("hl", "load_version", "HL"),
+    ("radial", "construction", "R"), ("bias", "construction", "D"), ("snowflake", "severe_snow", 1.0),
+    ("mud-and-snow", "mud_and_snow", 1.0), ("runflat", "run_flat", 1.0), ("plain", "run_flat", 0.0),
+)  # fmt: skip
+_VALUED = frozenset(role for role, *_ in _WORDS)
+
+
+def readings_of(items: list[Item], kinds: Mapping[str, str]) -> Iterator[Value]:
+    """The readings of a sentence's items, in their order."""
+    roles: frozenset[str] = frozenset().union(*[item.roles for item in items])
+    for place, item in enumerate(items):
+        if not item.numbers and item.kind not in _CODES and _VALUED.isdisjoint(item.roles):
+            continue
+        for field, value, unit_at in _of_item(items, place, item, roles):
+            first, last = (place, unit_at) if unit_at > place else (unit_at, place)
+            half = item.halves * (1000.0 if "tonne" in items[unit_at].roles else 1.0) if item.numbers else 0.0
+            one = Value(field, value, place, first, last, kinds[field], half_step=half)
+            if unit_at == place and field.startswith("max_load") and item.numbers:
+                one.given = Given(LIKELY_CLOSE + SURELY, in_kg_or_kmh(field, float(value)))
+            yield one
+            if field in _DENIABLE and roles & _DENIES:
+                yield replace(one, denied=True)
+
+
+def likely(field: str, value: float | str) -> Given | None:
+    """Beside which markings a value may count that no frame says.
+
+    A load or a speed only near the marking's; a load index only beside one, for other numbers look like it; a letter
+    only where it is not the marking's own, be it of the load range or of the speed: "L-rated construction".
+    """
+    if field.startswith("load_index"):
+        return Given("load_index", "any")
+    if field in ("speed_symbol", "load_range"):
+        return Given(OTHER_LETTER, value)
+    if isinstance(value, str) or not field.startswith(("max_load", "max_speed")):
+        return None
+    name = LIKELY_LOAD if field.startswith("max_load") else LIKELY_SPEED
+    return Given(name + SURELY, in_kg_or_kmh(field, value))
+
+
+def _of_item(
+    items: list[Item], place: int, item: Item, roles: frozenset[str]
+) -> Iterator[tuple[str, float | str, int]]:
+    """The readings of one item: field, value and where its unit stands; `roles` are those of the whole sentence."""
+    if item.kind in _NUMBERS and item.numbers and "each" not in item.roles:
+        unit, unit_at = _unit_of(items, place, item)
+        if not unit and len(item.numbers) == 2 and not _are_indices(*item.numbers):
+            if "/" in item.text and item.numbers[0] % 5 == item.numbers[1] % 5 == 0:  # "in 425/65"
+                yield "section_width_mm", item.numbers[0], place
+                yield "aspect_ratio", item.numbers[1], place
+            return
+        if not unit and roles & _LOADED and _BARE_LOAD[0] <= item.numbers[0] <= _BARE_LOAD[1]:
+            for field in _BARE_LOADS["dual" in roles]:
+                yield field, item.numbers[0], place
+        for bounds in _BY_UNIT.get(unit, ()):
+            value = item.numbers[-1 if bounds.second and len(item.numbers) == 2 else 0] * bounds.times
+            if not bounds.least <= value <= bounds.most or (bounds.whole and item.halves != 0.5):
+                continue
+            if bounds.one_of is None or value in bounds.one_of:
+                yield bounds.field, value, unit_at
+    elif item.kind == "service" and not THOUSANDS.fullmatch(item.text):
+        yield "service_description", item.text, place
+    elif item.kind == "letter":
+        letter = item.text.upper()
+        for field, letters in _LETTERS:
+            if letter in letters:
+                yield field, letter, place
+    elif item.kind == "rim-code" and item.numbers[0] in RIMS:
+        yield "rim_diameter_in", item.numbers[0], place
+    if item.roles and "all-year" not in item.roles:  # "lasts all year"
+        for role, field, word in _WORDS:
+            if role in item.roles:
+                yield field, word, place
+
+
+def _are_indices(single: float, dual: float) -> bool:
+    return LEAST_OF_PAIR <= dual <= single <= dual + PAIR_APART
+
+
+def _unit_of(items: list[Item], place: int, item: Item) -> tuple[str, int]:
+    """The unit of a number and its place; "" for none."""
+    if "ply" in item.roles:
+        return "ply", place
+    for step in _UNIT_AT:
+        at = place + step
+        units = items[at].roles & UNITS if 0 <= at < len(items) else None
+        if not units or (step == 3 and "ply" in units):
+            continue
+        between = range(max(0, at - 2), at) if step < 0 else range(place + 1, at)
+        if any(items[other].numbers for other in between):
+            continue  # the unit of another number
+        return min(units), at
+    return "", place

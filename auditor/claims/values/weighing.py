@@ -1,0 +1,194 @@
+"""Whether a reading is a claim about this tire: what stands around it, weighed.
+
+Every word with a role, every mark and what is not known is a cue, by where it stands: before or behind the value,
+within its clause or outside.  How much each cue tells is not set by hand: `rules/texts/weights.csv` holds weights
+fitted to the judged sentences of `tests/reference/texts` (`python -m tests.trials weigh`), a logistic regression, so
+that the sum is the logarithm of the odds that a value is claimed of this tire.  What the frames and the cues of
+`auditor.claims.subject.subjects` make of the value is one more cue, whose weight is fitted to sentences that were
+written before anyone mended those by them.
+
+What a figure is beside the marking's own is weighed last (`Own.worth`), for a sentence is read once for all its tires.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from itertools import chain
+from typing import NamedTuple
+
+from auditor.claims.subject.clauses import Fragment
+from auditor.claims.subject.subjects import Cues
+from auditor.claims.terms.items import Item
+from auditor.claims.terms.lexicon import Lexicon
+from auditor.claims.terms.own import LIKELY, LIKELY_CLOSE
+from auditor.claims.terms.weights import BARE, FRAMED, HINDERED, SIDES, UNFRAMED
+from auditor.claims.values.elsewhere import of_this_tire
+from auditor.claims.values.look import Given, Value
+from auditor.claims.values.readings import likely, readings_of
+from auditor.rulebook.texts import WORD
+
+MOST_READINGS = 60  # of a sentence; one with more lists sizes or values
+_FAR = 30  # items: what stands further off tells nothing
+_RANGES = frozenset("BCDEFG")  # letters of load ranges that are slow speed symbols as well
+_MANY, _LATE = 6, 4  # readings of a sentence, clauses of it: more are not told apart
+
+
+class Mood(NamedTuple):
+    """What the end of a sentence and the sentence before it say."""
+
+    asked: bool
+    carried: str
+
+
+class Reading(NamedTuple):
+    """A value that a sentence may claim, and how much speaks for it."""
+
+    value: Value
+    framed: str  # what the frames make of it, a cue
+    cues: tuple[str, ...]
+    needs: float  # what the figure itself has to be worth, that it counts
+    best: bool  # it may count, and is the best of all readings of the same figure
+
+
+def weighed(
+    found: Sequence[tuple[Value, str]], items: list[Item], cues: Cues, state: Mood, lexicon: Lexicon
+) -> list[Reading]:
+    """The readings that may count beside some marking, and all values of the frames.
+
+    `found` are the values of the frames with their reasons, `lexicon` has the weights.
+    """
+    framed = {_said(value): _framed(value, reason, cues.title) for value, reason in found}
+    known = {(*_said(value), value.place) for value, _ in found}
+    values, weights = [value for value, _ in found], lexicon.weights
+    others = readings_of(items, lexicon.roles.kinds)
+    if cues.title and cues.all_roles.isdisjoint(lexicon.roles.labels):
+        others = (one for one in others if _is_plain(one, items))
+    values += [one for one in others if (*_said(one), one.place) not in known]
+    values = of_this_tire(values, items)
+    if not values:
+        return []
+    called = [_called(item.roles, item.kind, _told_by_text(item), bool(item.numbers)) for item in items]
+    told = (*_state(called, cues, state), f"readings {min(len(values), _MANY)}")
+    around: dict[int, tuple[str, ...]] = {}
+    readings = []
+    for one in values[:MOST_READINGS]:
+        value, place, number = one, one.place, cues.of[one.place]
+        if place not in around:
+            clause = cues.fragments[number]
+            here = _clause_cues(number, clause.opened)
+            around[place] = (*told, *called[place].itself, *here, *_around(called, clause, place))
+        by_frames = framed.get(_said(value), UNFRAMED)
+        if by_frames == UNFRAMED and _is_load_range(value, items):
+            continue
+        if by_frames != FRAMED and (value.given is None or value.given.field in LIKELY):
+            value = value.beside(_likely_of(value))
+        every = around[place] + _own(value)
+        score = weights.score(value.field, every, denied=value.denied)
+        needs = round(-score - weights.of_frames(by_frames), 3)
+        reaches = weights.bounds(value.field)[1] >= needs
+        if reaches or by_frames != UNFRAMED:
+            readings.append(Reading(value, by_frames, every, needs, reaches))
+    return _with_best(readings, items)
+
+
+def _is_load_range(value: Value, items: Sequence[Item]) -> bool:
+    """Whether a speed symbol is the load range behind a service description, which has a symbol of its own."""
+    at = value.place
+    return value.field == "speed_symbol" and value.value in _RANGES and at > 0 and items[at - 1].kind == "service"
+
+
+def _is_plain(value: Value, items: Sequence[Item]) -> bool:
+    """Whether a value says what it is without a label, by its unit or its word; "Norvane R", "100 pieces" do not."""
+    return value.first < value.last or items[value.place].kind in ("word", "filler")
+
+
+def _likely_of(value: Value) -> Given | None:
+    """Beside which markings a value counts that is not claimed by the frames: those of whatever mounting apart."""
+    if value.given is not None and value.given.field.startswith(LIKELY_CLOSE):
+        return value.given
+    return likely(value.field, value.value)
+
+
+def _said(value: Value) -> tuple[str, float | str, bool]:
+    return value.field, value.value, value.denied
+
+
+def _framed(value: Value, reason: str, title: bool) -> str:
+    return HINDERED + reason if reason else FRAMED if value.outspoken or title else BARE
+
+
+def _with_best(readings: list[Reading], items: list[Item]) -> list[Reading]:
+    """Of each figure, of two numbers of each, one reading is the best: that of the frames before others."""
+
+    best: dict[tuple[int, bool], tuple[bool, float, int]] = {}
+    for at, one in enumerate(readings):
+        if one.best:
+            figure = one.value.place, items[one.value.place].numbers[1:] == (one.value.value,)
+            order = one.framed != FRAMED, one.needs, at
+            best[figure] = min(order, best.get(figure, order))
+    chosen = {at for *_, at in best.values()}
+    return [one._replace(best=False) if one.best and at not in chosen else one for at, one in enumerate(readings)]
+
+
+class _Called(NamedTuple):
+    """The cues of an item: as the first or the last one, as a value itself, and by where it stands of a value."""
+
+    name: str
+    itself: tuple[str, ...]
+    before: tuple[str, ...]
+    behind: tuple[str, ...]
+    earlier: tuple[str, ...]
+    later: tuple[str, ...]
+
+
+@lru_cache(maxsize=16_384)
+def _called(all_roles: frozenset[str], kind: str, text: str, numbered: bool) -> _Called:
+    """What an item is called among the cues."""
+    roles = sorted(role for role in all_roles if role[0] != WORD)
+    words = sorted(role for role in all_roles if role[0] == WORD)  # that tell by themselves
+    names = [*roles, "#"] if numbered else roles or [f"'{text}'" if text else f"a {kind}"]
+    *sides, anywhere = SIDES
+    everywhere = [f"{anywhere} {name}" for name in (*names, *words)]
+    by_side = ((*(f"{side} {name}" for name in (*names, *words)), *everywhere) for side in sides)
+    return _Called("+".join(names), (*(f"is {role}" for role in roles), f"a {kind}"), *by_side)
+
+
+def _told_by_text(item: Item) -> str:
+    return item.text if item.kind in ("filler", "mark", "own") else ""
+
+
+def _state(called: Sequence[_Called], cues: Cues, mood: Mood) -> tuple[str, ...]:
+    """The cues of a sentence, the same for all its values."""
+    after = "question" if mood.carried.startswith(":") else mood.carried
+    return (
+        f"first {called[0].name}", f"last {called[-1].name}", "title" if cues.title else "prose",
+        "asked" if mood.asked else "said", f"after {after}", "verb" if cues.has_verb else "no verb",
+    )  # fmt: skip
+
+
+def _around(called: Sequence[_Called], clause: Fragment, place: int) -> dict[str, None]:
+    """The cues of what stands around a place, of each name once."""
+    first, last = max(0, place - _FAR), place + _FAR + 1
+    start, end = min(max(first, clause.start), place), max(min(last, clause.end), place + 1)
+    found = [one.earlier for one in called[first:start]]
+    found += [one.before for one in called[start:place]]
+    found += [one.behind for one in called[place + 1 : end]]
+    found += [one.later for one in called[end:last]]
+    return dict.fromkeys(chain.from_iterable(found))
+
+
+def _own(value: Value) -> tuple[str, ...]:
+    """The cues of a value itself."""
+    unit = value.first if value.first != value.place else value.last
+    return _own_cues(unit - value.place, value.field, value.denied)
+
+
+@lru_cache(maxsize=4_096)
+def _own_cues(unit_at: int, field: str, denied: bool) -> tuple[str, ...]:
+    return f"unit {unit_at:+d}", f"field {field}", "denied" if denied else "affirmed"
+
+
+@lru_cache(maxsize=256)
+def _clause_cues(number: int, opened: str) -> tuple[str, ...]:
+    return f"clause {min(number, _LATE)}", f"opened {opened}"
