@@ -33,10 +33,15 @@ INSTEAD = (
     "also sold as, siehe auch, auch in, auch als, auch lieferbar in, auch erhältlich in, voir aussi, aussi en, "
     "également en, existe aussi en, disponible aussi en, ver también, también en, veja também, também em, "
     "vedi anche, anche in, disponibile anche in, zie ook, ook in, ook leverbaar in, zobacz też, zobacz także, "
-    "także w, również w, dostępne też w, см. также, также в, есть в размере"
+    "także w, również w, dostępne też w, см. также, также в, есть в размере, "
+    "also known as, also called, aka, a.k.a., auch bekannt als, auch genannt, également connu sous, aussi appelé, "
+    "también conocido como, também conhecido como, anche noto come, detto anche, ook bekend als, även känd som, "
+    "også kendt som, også kjent som, znany też jako, též známý jako, также известен как, он же, известна также как"
 )
 # The same behind that size: "16.9R34 yerine".
 INSTEAD_BEHIND = "yerine, yerine geçer, helyett, asemel, 换, 換, 替换, 替代, の代わり, 代替, 대체, 대신, 대용, के बदले"
+# "On", before the rim diameter of a size in the language of trade: "175/70 на 13" (common practice, no source).
+ON = "on, auf, sur, en, em, su, op, på, pe, na, на, σε"
 # "No" and "yes" behind a word that they deny or bear out: "Runflat: nein".
 NO = (
     "no, nein, non, nie, nee, nej, nei, ei, ne, não, nu, nem, ni, "
@@ -180,17 +185,19 @@ NO_TIRES: dict[str, str] = {
     "tyre cover, tire cover, tyre bag, tire bag, wheel cover, hubcap, hub cap, tyre sealant, tire sealant, "
     "repair kit, tyre repair, tire repair",
     "de": "schlauch, reifenschlauch, felgenband, wulstband, schneekette, schneeketten, radkappe, "
-    "reifentasche, reifenhülle, reparaturset, pannenset",
-    "fr": "chambre à air, chambres à air, flap, chaîne neige, chaînes neige, chaînes, housse, enjoliveur, "
+    "reifentasche, reifentaschen, reifenhülle, reifenhüllen, reifenbaum, reparaturset, pannenset",
+    "fr": "chambre à air, chambres à air, flap, chaîne neige, chaînes neige, chaînes, housse, housses, enjoliveur, "
     "kit réparation",
     "es": "cámara, cámara de aire, cámaras, cadenas de nieve, cadenas, funda, tapacubos, protector, protectores, "
     "guardacámara",
     "pt": "câmara de ar, câmara, câmaras de ar, correntes de neve, calota, protetor, protetores",
-    "it": "camera d aria, camere d aria, camera aria, flap, catene da neve, catene neve, catene, copricerchio",
-    "nl": "binnenband, binnenbanden, velglint, sneeuwketting, sneeuwkettingen, wieldop",
+    "it": "camera d aria, camere d aria, camera aria, flap, catene da neve, catene neve, catene, copricerchio, "
+    "copripneumatico, copripneumatici, copriruota, portapneumatici",
+    "nl": "binnenband, binnenbanden, velglint, sneeuwketting, sneeuwkettingen, wieldop, bandenhoes, "
+    "bandenhoezen, bandentas",
     "sv, da, no": "innerslang, slang, inderslange, slange, innerslange, snökedja, snökedjor, kjetting",
     "fi": "sisärengas, sisäkumi, lumiketju, lumiketjut",
-    "pl": "dętka, dętki, ochraniacz, łańcuch śniegowy, łańcuchy śniegowe, łańcuchy, kołpak",
+    "pl": "dętka, dętki, ochraniacz, łańcuch śniegowy, łańcuchy śniegowe, łańcuchy, kołpak, pokrowiec, pokrowce",
     "cs, sk": "duše, duša, ochranná vložka, sněhové řetězy, snehové reťaze, řetězy, reťaze",
     "hu": "tömlő, belső gumi, hólánc",
     "ro": "cameră de aer, camera de aer, cameră, lanțuri",
@@ -200,13 +207,14 @@ NO_TIRES: dict[str, str] = {
     "et": "sisekumm, lohv",
     "tr": "iç lastik, kar zinciri",
     "id": "ban dalam",
-    "ru": "камера, камеры, автокамера, ободная лента, флиппер, цепи противоскольжения, цепи, чехлы",
+    "ru": "камера, камеры, автокамера, ободная лента, флиппер, цепи противоскольжения, цепи, чехлы, чехол",
     "uk": "камера, камери, автокамера, ободна стрічка, ланцюги",
     "bg": "вътрешна гума, вериги за сняг, вериги",
     "el": "σαμπρέλα, σαμπρελα, αεροθάλαμος, αντιολισθητικές αλυσίδες",
-    "ja": "チューブ, タイヤチューブ, フラップ, タイヤチェーン",
-    "zh": "内胎, 內胎, 垫带, 防滑链",
-    "ko": "튜브, 이너튜브, 플랩, 스노우체인",
+    "ja": "チューブ, タイヤチューブ, フラップ, タイヤチェーン, タイヤカバー, タイヤ保管カバー, タイヤ収納カバー, "
+    "タイヤラック",
+    "zh": "内胎, 內胎, 垫带, 防滑链, 轮胎罩, 轮胎套",
+    "ko": "튜브, 이너튜브, 플랩, 스노우체인, 타이어 커버, 타이어커버",
     "th": "ยางใน, ยางรองใน, โซ่",
     "vi": "săm, ruột xe, yếm",
     "ar": "أنبوب داخلي, إطار داخلي, لستك داخلي, شنبر",

@@ -1,4 +1,4 @@
-"""Sizes whose rim diameter stands apart: "R16 - Winter - 205/55 91H", "18 jant 235/45 94W"."""
+"""Sizes whose rim diameter stands apart: "R16 - Winter - 205/55 91H", "18 jant 235/45 94W", "175/70 на 13"."""
 
 from __future__ import annotations
 
@@ -16,6 +16,9 @@ _RIM = Worded(
         rf"|(?<![0-9A-Z.,/-])(?P<inches>{_INCHES}) ?(?:{words(languages.RIMS)}|\"|INCH|ZOLL|CALI)(?![A-Z])"
     )
 )
+# "On" behind a size, where nothing else is counted: "205/55 auf 16, 91V", no "205/55 en 16 unidades".
+_BEHIND_ON = r"(?= ?(?:$|[,;|()\"]|INCH|ZOLL|[0-9]{2,3}(?:/[0-9]{2,3})? ?[A-Z](?![A-Z])))"
+_ON = Worded(lambda words: rf" (?:{words(languages.ON)}) R?(?P<rim>{_INCHES}){_BEHIND_ON}")
 
 
 def rim_apart(text: str) -> Found:
@@ -24,7 +27,8 @@ def rim_apart(text: str) -> Found:
     if len(found) != 1:
         return
     (size,) = found
-    rims = {match["rim"] or match["inches"] for match in _RIM.finditer(text)}
+    on = _ON.match(text, size.end())
+    rims = {on["rim"]} if on else {match["rim"] or match["inches"] for match in _RIM.finditer(text)}
     if len(rims) != 1:
         return
     (rim,) = rims

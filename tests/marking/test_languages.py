@@ -163,3 +163,13 @@ def test_tires_with_such_things_are_tires(text: str) -> None:
 )
 def test_a_letter_that_joins_index_and_symbol_is_no_symbol(text: str, wanted: str) -> None:
     assert str(decode(text)) == wanted
+
+
+@pytest.mark.parametrize("word", languages.of(languages.ON))
+def test_a_rim_behind_on(word: str) -> None:
+    assert read(f"175/70 {word} 13 82T").canonical == "175/70R13 82T"
+
+
+@pytest.mark.parametrize("text", ["205/55 en 16 unidades", "205/55 на 16 штук", "215/65 on 16 pallets"])
+def test_what_is_counted_behind_on_is_no_rim(text: str) -> None:
+    assert isinstance(decode(text), Unreadable)
