@@ -13,7 +13,7 @@ import pyarrow.compute as pc
 import pyarrow.json as pa_json
 
 from auditor.feeds.csv_pieces import joined
-from auditor.feeds.json_values import Key, flat
+from auditor.feeds.json_values import LEVELS, NOTHING, Key, flat
 from auditor.feeds.record_spans import CR, LF, REASONS, SOUND, Spans
 from auditor.feeds.typed_cells import as_text
 
@@ -33,13 +33,15 @@ class Parsed:
     faults: list[tuple[int, int, str, str]]
 
 
-def parse_lines(raw: bytes, spans: Spans, keys: Sequence[Key], known: Mapping[int, str]) -> Parsed:
+def parse_lines(
+    raw: bytes, spans: Spans, keys: Sequence[Key], known: Mapping[int, str], levels: int = LEVELS
+) -> Parsed:
     """Parses the lines of one piece.  `known` gives places of lines that are no objects, and why."""
     if not known and not spans.faults.any() and _is_utf8(raw) and _one_object_each(raw, spans):
         columns = _by_arrow(raw, keys, len(spans))
         if columns is not None:
             return Parsed(columns, np.arange(len(spans), dtype=np.int64), [])
-    return _one_by_one(raw, spans, [asked.name for asked in keys], known)
+    return _one_by_one(raw, spans, [asked.name for asked in keys], known, levels)
 
 
 def _one_object_each(raw: bytes, spans: Spans) -> bool:
@@ -100,27 +102,39 @@ def _loses_digits(column: pa.Array) -> bool:
     )
 
 
+_Members = dict[str, "pa.DataType | _Members"]  # of an object: the type of each value, or the members of an inner one
+
+
 def _schema(keys: Sequence[Key]) -> pa.Schema | None:
     """The asked keys as columns; None where one of them holds what Arrow cannot give as text."""
-    fields: dict[str, pa.DataType] = {}
-    inner: dict[str, dict[str, pa.DataType]] = {}
-    for asked in keys:
+    outermost: _Members = {}
+    for asked in sorted(keys, key=lambda key: -len(key.path)):  # what holds others is known before it is asked for
         kind = _TYPES.get(asked.kind)
         if kind is None:
             return None
-        if asked.outer is None:
-            fields[asked.name] = kind
-        else:
-            inner.setdefault(asked.outer, {})[asked.own] = kind
-    if set(fields) & set(inner):
-        return None
-    return pa.schema([*fields.items(), *((outer, pa.struct(list(own.items()))) for outer, own in inner.items())])
+        members = outermost
+        for key in asked.path[:-1]:
+            inner = members.setdefault(key, {})
+            if not isinstance(inner, dict):
+                return None
+            members = inner
+        if members.setdefault(asked.path[-1], kind) is not kind and asked.kind != NOTHING:
+            return None  # an object in some lines, and a value in others
+    return pa.schema(_fields(outermost))
+
+
+def _fields(members: _Members) -> list[pa.Field]:
+    return [
+        pa.field(key, pa.struct(_fields(kind)) if isinstance(kind, dict) else kind) for key, kind in members.items()
+    ]
 
 
 def _column(table: pa.Table, asked: Key) -> pa.Array:
-    if asked.outer is None:
-        return joined(table.column(asked.name))
-    return pc.struct_field(joined(table.column(asked.outer)), asked.own)
+    column = joined(table.column(asked.path[0]))
+    for key in asked.path[1:]:
+        column = pc.struct_field(column, column.type.get_field_index(key))
+    # A key that holds nothing where it is no object.
+    return pa.nulls(len(column), pa.string()) if pa.types.is_struct(column.type) else column
 
 
 def _has_half_character(record: dict[str, str]) -> bool:
@@ -132,7 +146,7 @@ def _has_half_character(record: dict[str, str]) -> bool:
     return False
 
 
-def _one_by_one(raw: bytes, spans: Spans, keys: Sequence[str], known: Mapping[int, str]) -> Parsed:
+def _one_by_one(raw: bytes, spans: Spans, keys: Sequence[str], known: Mapping[int, str], levels: int) -> Parsed:
     """For stretches with mixed types or broken lines: Python's reader, object by object."""
     texts: list[list[str | None]] = [[] for _ in keys]
     positions: list[int] = []
@@ -155,7 +169,7 @@ def _one_by_one(raw: bytes, spans: Spans, keys: Sequence[str], known: Mapping[in
         if reason or not isinstance(value, dict):
             faults.append((position, start, reason, line.decode("utf-8", "replace").strip()))
             continue
-        record = flat(value)
+        record = flat(value, levels)
         if _has_half_character(record):
             faults.append((position, start, HALF_CHARACTER, line.decode("utf-8", "replace").strip()))
             continue

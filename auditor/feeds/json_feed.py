@@ -1,4 +1,4 @@
-"""JSON feeds: one object per line, or one document with a list of objects; nested one level."""
+"""JSON feeds: one object per line, or one document with a list of objects, which may hold others."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from auditor.feeds.csv_pieces import TextShape, gather, piece_spans
 from auditor.feeds.csv_units import parts_of, pieces_of, plan_units
 from auditor.feeds.json_cells import Parsed, parse_lines
 from auditor.feeds.json_keys import SAMPLE_BYTES, lines_at
-from auditor.feeds.json_values import Key, flat_object, whole_text
+from auditor.feeds.json_values import LEVELS, Key, flat_object, whole_text
 from auditor.feeds.model import HELD, RELEASED, Block, FileFeed, Limits, Rejected, WorkUnit
 from auditor.feeds.record_spans import REASONS, TOO_LONG, Marks
 from auditor.feeds.spool import create_packed
@@ -37,6 +37,7 @@ class JsonFeed(FileFeed):
     after: str = ""
     keys: tuple[Key, ...] = ()  # one per header
     further: tuple[int, ...] = ()  # where objects begin that have keys which the first ones have not
+    levels: int = LEVELS  # of objects within objects whose members are columns
     objects: int | None = None  # lines that were made of one document
     fault: str | None = None  # why the last of them is no object
     sheet: str | None = None
@@ -81,7 +82,8 @@ class JsonFeed(FileFeed):
             return Parsed(nothing, np.zeros(0, np.int64), [(0, 0, REASONS[TOO_LONG], text)])
         spans = piece_spans(np.frombuffer(raw, np.uint8), self._shape(), records, careful)
         last = (self.objects or 0) - first
-        return parse_lines(raw, spans, keys, {last: self.fault} if self.fault and 0 <= last < records else {})
+        known = {last: self.fault} if self.fault and 0 <= last < records else {}
+        return parse_lines(raw, spans, keys, known, self.levels)
 
     def blocks(self, unit: WorkUnit, columns: Sequence[int]) -> Iterator[Block]:
         """One block per unit."""
@@ -106,7 +108,7 @@ class JsonFeed(FileFeed):
             return [[] for _ in self.headers]
         lines = _first_lines(self.path, self.data_start, records)
         lines += lines_at(self.path, self.further, self.limits.record_bytes)
-        rows = [flat_object(line.decode("utf-8", "replace").encode()) or {} for line in lines]
+        rows = [flat_object(line.decode("utf-8", "replace").encode(), self.levels) or {} for line in lines]
         return [[whole_text(row.get(header, "")) for row in rows] for header in self.headers]
 
     def split(self, released: Path, held: Path, disposition: npt.NDArray[np.uint8]) -> None:

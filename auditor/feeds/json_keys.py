@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from auditor.feeds.json_values import Key, keys_of_objects, note_keys
+from auditor.feeds.json_values import FEW_LEVELS, LEVELS, Key, keys_of_objects, note_keys
 from auditor.feeds.record_spans import LF
 
 SAMPLE_BYTES, SAMPLE_LINES = 4 << 20, 5000
@@ -31,14 +31,27 @@ Places = npt.NDArray[np.int64]
 
 
 class FoundKeys(NamedTuple):
-    """The keys in the order they appear, and where lines begin that have some which the first lines have not."""
+    """The keys in the order they appear, where lines begin that have some which the first lines have not, and in how
+    many levels of objects they stand at most."""
 
     keys: tuple[Key, ...]
     further: tuple[int, ...]
+    levels: int
 
 
 def keys_of(path: Path, start: int, most: int) -> FoundKeys:
-    """The keys of all objects of a file of lines; of more than `most` only so many that it shows."""
+    """The keys of all objects of a file of lines; of more than `most` only so many that it shows.
+
+    Where objects within objects would make too many, those on the second level stay whole.
+    """
+    for levels in (LEVELS, FEW_LEVELS):
+        found = _keys_of(path, start, most, levels)
+        if len(found.keys) <= most:
+            break
+    return found
+
+
+def _keys_of(path: Path, start: int, most: int, levels: int) -> FoundKeys:
     found: dict[str, Key] = {}
     seen: dict[int, int] = {}  # mark of a key as it stands -> lines that were read for it
     further: list[int] = []
@@ -49,20 +62,20 @@ def keys_of(path: Path, start: int, most: int) -> FoundKeys:
         first = at == start
         if first:  # as many as show what the values are
             lines = chunk.split(b"\n")[:SAMPLE_LINES]
-            found = keys_of_objects(lines, most)
+            found = keys_of_objects(lines, most, levels)
             done = min(sum(map(len, lines)) + len(lines), len(chunk))
             marks, _ = _keys_in(chunk[:done])
             seen = dict.fromkeys(np.unique(marks).tolist(), _ENOUGH)
             at, chunk = at + done, chunk[done:]
         for place, line in _unlike(chunk, seen):
             known = len(found)
-            note_keys(found, line)
+            note_keys(found, line, levels)
             if len(found) > known or len(further) < _MOST_LINES:
                 further.append(at + place)
             if len(found) > most:
                 break
         at += len(chunk)
-    return FoundKeys(tuple(found.values()), tuple(further))
+    return FoundKeys(tuple(found.values()), tuple(further), levels)
 
 
 def lines_at(path: Path, places: tuple[int, ...], longest: int) -> Iterator[bytes]:
@@ -165,6 +178,11 @@ def _depths(data: npt.NDArray[np.uint8], begins: Places) -> Places:
 
 
 def _with_outer(marks: Marks, depths: Places) -> Marks:
-    """The marks of inner keys, with that of the key that they stand in."""
-    outer = np.maximum.accumulate(np.where(depths <= 1, np.arange(len(marks)), 0))
-    return np.where(depths > 1, marks ^ (marks[outer] * _MIX[3]) ^ depths.astype(np.uint64), marks)
+    """The marks of inner keys, with those of all keys that they stand in; below the last level, of the last key."""
+    places = np.arange(len(marks))
+    whole = marks.copy()
+    for depth in range(2, min(int(depths.max(initial=0)), LEVELS + 1) + 1):
+        outer = np.maximum.accumulate(np.where(depths < depth, places, 0))
+        at = np.flatnonzero(depths == depth if depth <= LEVELS else depths > LEVELS)
+        whole[at] = marks[at] ^ (whole[outer[at]] * _MIX[3]) ^ depths[at].astype(np.uint64)
+    return whole

@@ -1,34 +1,39 @@
-"""JSON values as the texts of cells, nested one level."""
+"""JSON values as the texts of cells: members of objects within objects, each under all keys that it stands in."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
 from auditor.feeds.typed_cells import cell_text
 
+LEVELS = 6  # keys that a cell may stand in, its own included; deeper objects stay JSON
+FEW_LEVELS = 2  # of feeds that would have too many columns: they keep a table of their own in each object
 
-def flat_object(line: bytes) -> dict[str, str] | None:
-    """One line's object with texts as values, nested one level; None where it is no object."""
+
+def flat_object(line: bytes, levels: int = LEVELS) -> dict[str, str] | None:
+    """One line's object with texts as values, in at most so many levels; None where it is no object."""
     try:
         value = json.loads(line)
     except (ValueError, RecursionError):
         return None
-    return flat(value) if isinstance(value, dict) else None
+    return flat(value, levels) if isinstance(value, dict) else None
 
 
-def flat(value: dict[str, Any]) -> dict[str, str]:
-    """An object's values as text; members of an inner object get `outer.inner` as their key."""
-    found: dict[str, str] = {}
+def flat(value: dict[str, Any], levels: int = LEVELS) -> dict[str, str]:
+    """An object's values as text; members of inner objects get all keys that they stand in, `outer.inner`."""
+    return {".".join(path): deep_text(item) for path, item in _members(value, levels)}
+
+
+def _members(value: dict[str, Any], levels: int, outer: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], Any]]:
+    """The keys that each value stands in, and the value: no object but on the last level."""
     for key, item in value.items():
-        if isinstance(item, dict):
-            for inner, deep in item.items():
-                found[f"{key}.{inner}"] = deep_text(deep)
+        if isinstance(item, dict) and len(outer) + 1 < levels:
+            yield from _members(item, levels, (*outer, key))
         else:
-            found[key] = deep_text(item)
-    return found
+            yield (*outer, key), item
 
 
 def deep_text(value: Any) -> str:
@@ -38,59 +43,56 @@ def deep_text(value: Any) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """A key of a feed's objects: its name as a header, the outer key where it is nested, and what its values are.
+    """A key of a feed's objects: its name as a header, the keys from the outermost on, and what its values are.
 
-    `kind` is text, int, float or truth; "" where they are of several kinds, lists, or deeper objects.
+    `kind` is text, int, float, truth or nothing; "" where they are of several kinds, lists, or deeper objects, and
+    where two keys have one name.
     """
 
     name: str
-    outer: str | None
+    path: tuple[str, ...]
     kind: str
 
-    @property
-    def own(self) -> str:
-        """The key in the inner object."""
-        return self.name if self.outer is None else self.name[len(self.outer) + 1 :]
 
-
-def keys_of_objects(lines: Iterable[bytes], most: int) -> dict[str, Key]:
+def keys_of_objects(lines: Iterable[bytes], most: int, levels: int) -> dict[str, Key]:
     """The keys of objects, in the order they appear; of more than `most` only so many that it shows."""
     found: dict[str, Key] = {}
     for line in lines:
-        note_keys(found, line)
+        note_keys(found, line, levels)
         if len(found) > most:
             break
     return found
 
 
-def note_keys(found: dict[str, Key], line: bytes) -> None:
+def note_keys(found: dict[str, Key], line: bytes, levels: int) -> None:
     """Takes the keys of one line's object up among those found; nothing where it is none."""
     try:
         value = json.loads(line)
     except (ValueError, RecursionError):
         return
-    for key, item in value.items() if isinstance(value, dict) else ():
-        if isinstance(item, dict):
-            for inner, deep in item.items():
-                _note(found, Key(f"{key}.{inner}", key, _kind(deep)), deep)
-        else:
-            _note(found, Key(key, None, _kind(item)), item)
+    for path, item in _members(value, levels) if isinstance(value, dict) else ():
+        _note(found, Key(".".join(path), path, _kind(item)))
 
 
-def _note(found: dict[str, Key], key: Key, value: Any) -> None:
+def _note(found: dict[str, Key], key: Key) -> None:
     if whole_text(key.name) != key.name:
         return
     known = found.get(key.name)
     if known is None:
         found[key.name] = key
-    elif value is not None and known != key:
-        kinds = {known.kind, key.kind}
-        kind = "float" if kinds == {"int", "float"} and known.outer == key.outer else ""
-        found[key.name] = replace(known, kind=kind if known.kind != _NOTHING else key.kind)
+    elif known != key:
+        found[key.name] = replace(known, kind=_common(known.kind, key.kind) if known.path == key.path else "")
 
 
-_NOTHING = "nothing"
-_KINDS = {str: "text", int: "int", float: "float", bool: "truth", type(None): _NOTHING}
+def _common(known: str, other: str) -> str:
+    """What values of two kinds are."""
+    if NOTHING in (known, other):
+        return known if other == NOTHING else other
+    return "float" if {known, other} == {"int", "float"} else known if known == other else ""
+
+
+NOTHING = "nothing"
+_KINDS = {str: "text", int: "int", float: "float", bool: "truth", type(None): NOTHING}
 
 
 def _kind(value: Any) -> str:

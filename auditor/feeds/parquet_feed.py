@@ -13,11 +13,13 @@ import pyarrow.compute as pc
 import pyarrow.parquet as pq
 
 from auditor.errors import FeedError
+from auditor.feeds.json_values import FEW_LEVELS, LEVELS
 from auditor.feeds.model import Block, FileFeed, Limits, Rejected, WorkUnit
 from auditor.feeds.parquet_parts import part_at
 from auditor.feeds.parquet_split import ParquetSource, split_parquet
 from auditor.feeds.typed_cells import as_text
 
+Leaf = tuple[int, tuple[int, ...]]  # position of the top-level column, and in each struct that of its member
 BATCH_RECORDS = 1 << 17
 BATCH_BYTES = 26 << 20  # of text; titles and sales texts make batches shorter
 MOST_PARTS = 8  # of a row group
@@ -28,10 +30,10 @@ FEW_DISTINCT_BYTES = 8.0  # encoded bytes per value, below which a text column i
 
 @dataclass(frozen=True, slots=True)
 class ParquetFeed(FileFeed):
-    """A Parquet file.  `leaves` are the readable columns: top-level ones, and members of top-level structs."""
+    """A Parquet file.  `leaves` are the readable columns: top-level ones, and members of structs."""
 
     top_names: tuple[str, ...]  # top-level column names
-    leaves: tuple[tuple[int, str | None], ...]  # top-level column position and struct member, per header
+    leaves: tuple[Leaf, ...]  # per header
     group_records: tuple[int, ...]
     few_distinct: frozenset[int]  # top-level positions read as dictionaries
     limits: Limits
@@ -147,9 +149,11 @@ class ParquetFeed(FileFeed):
         return pq.ParquetFile(self.path, read_dictionary=chosen, buffer_size=1 << 18, pre_buffer=False)
 
     def _leaf(self, batch: pa.RecordBatch, order: Sequence[int], position: int) -> pa.Array:
-        top, member = self.leaves[position]
+        top, members = self.leaves[position]
         column = batch.column(order.index(top))
-        return column if member is None else pc.struct_field(column, member)
+        for member in members:
+            column = pc.struct_field(column, member)
+        return column
 
     def _lost(self, unit: WorkUnit, first: int, columns: Sequence[int], why: str) -> Block:
         reason = (
@@ -230,7 +234,7 @@ class ParquetShape:
 
     headers: tuple[str, ...]
     top_names: tuple[str, ...]
-    leaves: tuple[tuple[int, str | None], ...]
+    leaves: tuple[Leaf, ...]
     group_records: tuple[int, ...]
     few_distinct: frozenset[int]
     codec: str
@@ -244,16 +248,7 @@ def parquet_shape(path: Path, name: str, limits: Limits | None = None) -> Parque
     except (OSError, pa.ArrowException) as error:
         reason = (str(error).strip().splitlines() or ["unreadable"])[0].rstrip(".")
         raise FeedError(f"{name}: not a whole Parquet file ({reason}); ask for it again.") from error
-    headers: list[str] = []
-    leaves: list[tuple[int, str | None]] = []
-    for position, field in enumerate(file.schema_arrow):
-        if pa.types.is_struct(field.type):
-            for member in field.type:
-                headers.append(f"{field.name}.{member.name}")
-                leaves.append((position, member.name))
-        else:
-            headers.append(field.name)
-            leaves.append((position, None))
+    headers, leaves = _columns(file.schema_arrow, (limits or Limits()).columns)
     data = file.metadata
     groups = tuple(data.row_group(group).num_rows for group in range(data.num_row_groups))
     if min(groups, default=0) < 0 or sum(groups) != data.num_rows:
@@ -261,10 +256,29 @@ def parquet_shape(path: Path, name: str, limits: Limits | None = None) -> Parque
     _check_size(path, name, data, limits or Limits())
     schema = file.schema_arrow
     if not _readable(file, groups):
-        return ParquetShape(tuple(headers), tuple(schema.names), tuple(leaves), groups, frozenset(), "snappy")
+        return ParquetShape(headers, tuple(schema.names), leaves, groups, frozenset(), "snappy")
     few, codec = _few_distinct(data, schema), _compression(data)
     sizes = _cell_bytes(data, schema)
-    return ParquetShape(tuple(headers), tuple(schema.names), tuple(leaves), groups, few, codec, sizes)
+    return ParquetShape(headers, tuple(schema.names), leaves, groups, few, codec, sizes)
+
+
+def _columns(schema: pa.Schema, most: int) -> tuple[tuple[str, ...], tuple[Leaf, ...]]:
+    """Headers and places of all columns; where structs would make more than `most`, inner ones stay whole."""
+    for levels in (LEVELS, FEW_LEVELS):
+        found = [(place, *one) for place, field in enumerate(schema) for one in _columns_of(field, levels)]
+        if len(found) <= most:
+            break
+    return tuple(header for _, header, _ in found), tuple((place, members) for place, _, members in found)
+
+
+def _columns_of(field: pa.Field, levels: int) -> Iterator[tuple[str, tuple[int, ...]]]:
+    """The header of each column that a field holds, `outer.inner` in structs, and its place in each of them."""
+    if not pa.types.is_struct(field.type) or levels < 2:
+        yield field.name, ()
+        return
+    for place, member in enumerate(field.type):
+        for header, members in _columns_of(member, levels - 1):
+            yield f"{field.name}.{header}", (place, *members)
 
 
 def _check_size(path: Path, name: str, data: pq.FileMetaData, limits: Limits) -> None:

@@ -104,7 +104,7 @@ def open_sheet(
         path=target,
         source=source,
         top_names=tuple(map(str, range(width))),
-        leaves=tuple((position, None) for position in range(width)),
+        leaves=tuple((position, ()) for position in range(width)),
         group_records=tuple(groups),
         few_distinct=frozenset(range(width)),
         limits=limits,

@@ -70,7 +70,7 @@ class XmlFeed(JsonFeed):
 def open_xml(name: str, path: Path, source: Path, output_name: str, limits: Limits, compression: str | None) -> XmlFeed:
     """Makes lines of the listings.  Raises FeedError where the document holds none."""
     lines = spool_elements(path, name, limits.record_bytes)
-    keys, further = keys_of(lines.path, 0, limits.columns)
+    keys, further, _ = keys_of(lines.path, 0, limits.columns)
     return XmlFeed(
         name=name,
         headers=tuple(key.name for key in keys),

@@ -295,7 +295,7 @@ def _open_json(file: _File, limits: Limits) -> Feed:
     if is_document(head):
         lines = spool_objects(path, file.name, limits.record_bytes)
         path, kind, start = lines.path, "json", 0
-    keys, further = keys_of(path, start, limits.columns)
+    keys, further, levels = keys_of(path, start, limits.columns)
     headers = tuple(key.name for key in keys)
     _check_width(file.name, headers, limits)
     if not headers:
@@ -315,6 +315,7 @@ def _open_json(file: _File, limits: Limits) -> Feed:
         after=lines.after,
         keys=keys,
         further=further,
+        levels=levels,
         objects=lines.objects or None,
         fault=lines.fault,
         format=kind,

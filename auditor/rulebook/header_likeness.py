@@ -248,15 +248,17 @@ def _in_order(short: str, word: str) -> bool:
     return consonants >= 2 and len(short) * 5 >= len(word)
 
 
-# Words that say nothing about which field a column holds.
+# Words that say nothing about which field a column holds, folded as headers are.
 FILLERS = frozenset(
-    {
+    map(fold, [
         "tire", "tires", "tyre", "tyres", "reifen", "pneu", "pneus", "neumatico", "neumaticos", "pneumatico",
         "pneumatici", "band", "banden", "opona", "opony", "the", "of", "der", "die", "das", "des", "de", "du",
         "la", "le", "les", "del", "della", "di", "da", "van", "een", "w", "wert", "valor", "valore", "product",
         "item", "eu", "label", "spec", "rated", "niveau", "nivel", "livello", "poziom", "info", "produit",
-        "producto", "prodotto", "produktu", "towaru", "相当", "value", "values", "per",
-    }
+        "producto", "prodotto", "produktu", "towaru", "相当", "value", "values", "per", "waarde", "wartość",
+        "värde", "værdi", "verdi", "arvo", "hodnota", "vrijednost", "vrednost", "érték", "değer", "значение",
+        "значення", "стойност", "τιμή", "値", "数値",
+    ])
 )  # fmt: skip
 
 

@@ -68,10 +68,11 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
     if lowered in contract.fields:
         spec = contract.fields[lowered]
         return HeaderReading((spec.group,), (spec.unit,) if spec.unit else (), 1.0, lowered)
-    inner = lowered.rpartition(".")[2]  # of a nested object: "load.max_load_kg"
+    outer, _, inner = lowered.rpartition(".")  # of a nested object: "load.max_load_kg"
     if inner in contract.fields and inner != lowered:
         spec = contract.fields[inner]
-        return HeaderReading((spec.group,), (spec.unit,) if spec.unit else (), 0.95)
+        group = _mounted(spec.group, fold(outer).split(), contract)
+        return HeaderReading((group,), (spec.unit,) if spec.unit else (), 0.95)
     folded = fold(name)
     exact = _exact(folded, contract)
     if not exact.groups and " " not in folded:
@@ -96,17 +97,20 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
 
 
 def _nested(name: str, contract: Contract) -> HeaderReading | None:
-    """A key within another one that only the inner one tells of: "misura.larghezza"; None for any other header.
+    """A key within others of which the inner ones tell: "misura.larghezza", "spec.load.dual"; None for others.
 
-    Not where the outer one may tell single from dual, nor where the inner one may be anybody's: "category.name".
+    Of the outer ones only such words count as tell single from dual or most from least.  None as well where the inner
+    one may be anybody's: "category.name".
     """
-    outer, _, inner = name.rpartition(".")
-    if not outer or " " in name or any(contract.concepts.get(word) in CONCEPTS for word in fold(outer).split()):
+    if "." not in name or " " in name:
         return None
-    found = _exact(fold(inner), contract)
-    if not found.groups or found.groups[0] in _ANYBODYS:
-        return None
-    return replace(found, confidence=_OF_INNER)
+    keys = name.split(".")
+    for first in range(1, len(keys)):
+        outer = [word for word in fold(" ".join(keys[:first])).split() if contract.concepts.get(word) in CONCEPTS]
+        found = _exact(" ".join([*outer, fold(" ".join(keys[first:]))]).strip(), contract)
+        if found.groups:
+            return None if found.groups[0] in _ANYBODYS else replace(found, confidence=_OF_INNER)
+    return None
 
 
 def _taken_apart(word: str, contract: Contract) -> HeaderReading | None:
@@ -228,6 +232,12 @@ def _of_mounting(words: Sequence[str], contract: Contract) -> tuple[str, ...]:
     found = contract.phrases.get(rest, ())[:1]
     told = [_MOUNTINGS[concept].get(found[0]) for concept in said if concept in _MOUNTINGS] if found else []
     return (told[0],) if len(told) == 1 and told[0] else ()
+
+
+def _mounted(group: str, words: Sequence[str], contract: Contract) -> str:
+    """The group in the mounting that one of the words names."""
+    told = {concept for word in words if (concept := contract.concepts.get(word)) in _MOUNTINGS}
+    return _MOUNTINGS[told.pop()].get(group, group) if len(told) == 1 else group
 
 
 def _of_both(words: Sequence[str], contract: Contract) -> Sequence[str]:

@@ -10,6 +10,7 @@ import pytest
 
 import auditor
 from auditor.feeds import json_keys
+from auditor.feeds.json_values import flat
 from tests.feeds.reading import opened
 
 PLAIN: dict[str, Any] = {"sku": "A", "marking": "225/65R17 102H", "note": 'said: "so": {yes}', "size": {"rim": 17}}
@@ -28,6 +29,8 @@ RARE = (
     (9_500, {"size": {"rim": 17, "width": 225}}),  # an inner key of a known outer one
     (11_000, {"rim": 16}),  # known as an inner key alone
     (11_998, {"other": {"rim": 16, "note": "x"}}),
+    (11_500, {"size": {"of": {"rim": 17}}}),  # known on a level above
+    (11_600, {"size": {"of": {"its": {"own": {"rim": 17}}}}}),
     (11_999, {'Höhe "in" mm': 60, "k": 1}),
 )
 
@@ -40,11 +43,20 @@ def test_a_key_far_down_is_found(
     monkeypatch.setattr(json_keys, "_CHUNK", chunk)
     monkeypatch.setattr(json_keys, "SAMPLE_LINES", 200)
     feed = opened(written(tmp_path / "feed.jsonl", rare))
-    wanted = {f"{key}.{inner}" for key, item in rare[1].items() if isinstance(item, dict) for inner in item}
-    wanted |= {key for key, item in rare[1].items() if not isinstance(item, dict)}
+    wanted = set(flat(rare[1]))
     assert wanted <= set(feed.headers)
     cells = dict(zip(feed.headers, feed.sample(20), strict=True))
     assert all(any(cells[header]) for header in wanted)
+
+
+def test_one_name_in_two_inner_objects_is_two_keys(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(json_keys, "SAMPLE_LINES", 200)
+    both = {"spec": {"rim": {"width": 6, "code": 17}, "tread": {"depth": 8}}}
+    lines = [json.dumps(both)] * 9_000
+    lines[8_000] = json.dumps({"spec": {"rim": both["spec"]["rim"], "tread": {"width": 190}}})
+    path = tmp_path / "feed.jsonl"
+    path.write_text("\n".join(lines) + "\n", "utf-8")
+    assert opened(path).headers == ("spec.rim.width", "spec.rim.code", "spec.tread.depth", "spec.tread.width")
 
 
 @pytest.mark.parametrize("length", [1, 8, 9, 16, 24, 25, 40, 100, 511, 512, 513, 700])

@@ -311,7 +311,11 @@ def test_depths_of_the_tread_are_told_from_models_and_32nds() -> None:
     [("misura.larghezza", "generic_width"), ("produttore.marchio", "brand"), ("specs.tyre.loadIndex", "load_index"),
      ("dual.maxLoadKg", "max_load_dual"), ("twin.loadIndex", "load_index_dual"), ("measured.width", "measured_width"),
      ("LIZwilling", "load_index_dual"), ("TragkraftEinzel", "max_load"), ("Belastung (Zwilling)", "max_load_dual"),
-     ("Δ.Φ. διπλά", "load_index_dual"), ("EANCode", "gtin")],
+     ("Δ.Φ. διπλά", "load_index_dual"), ("EANCode", "gtin"), ("spec.load.dual", "max_load_dual"),
+     ("規格.最大負荷能力.複輪", "max_load_dual"), ("規格.最大負荷能力.単輪", "max_load"),
+     ("technik.zwilling.werte.tragfaehigkeit.kg", "max_load_dual"), ("dual.max_load_kg", "max_load_dual"),
+     ("a.single.load_index", "load_index"), ("data.load_index.twin.value", "load_index_dual"),
+     ("wheels.rim.max", "rim_width_max")],
 )  # fmt: skip
 def test_keys_within_keys_and_words_run_together_say_what_their_words_say(header: str, group: str) -> None:
     assert read_header(header, CONTRACT).groups[:1] == (group,)

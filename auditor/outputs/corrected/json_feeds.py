@@ -11,7 +11,7 @@ import numpy as np
 from auditor.feeds.csv_pieces import TextShape, piece_spans
 from auditor.feeds.csv_units import pieces_of
 from auditor.feeds.json_feed import JsonFeed
-from auditor.feeds.json_values import deep_text
+from auditor.feeds.json_values import LEVELS, deep_text
 from auditor.feeds.record_spans import Marks
 from auditor.feeds.spool import create_packed
 from auditor.outputs.corrected.model import Change, Changes, changed_records, fits, number_or_none
@@ -39,9 +39,8 @@ def apply_to_json(feed: JsonFeed, target: Path, changes: Changes) -> list[Change
                 spans = piece_spans(np.frombuffer(raw, np.uint8), shape, records, unit.careful)
                 lines: list[bytes] = []
                 for position, (begin, end) in enumerate(zip(spans.starts.tolist(), spans.stops.tolist(), strict=True)):
-                    line, here = edit_line(
-                        raw[begin:end].rstrip(b"\n"), feed.headers, changes.get(first + position, {})
-                    )
+                    here_wanted = changes.get(first + position, {})
+                    line, here = edit_line(raw[begin:end].rstrip(b"\n"), feed.headers, here_wanted, feed.levels)
                     lines.append(line)
                     made += here
                 if lines:
@@ -51,13 +50,15 @@ def apply_to_json(feed: JsonFeed, target: Path, changes: Changes) -> list[Change
     return made
 
 
-def edit_line(line: bytes, headers: tuple[str, ...], changes: dict[int, Change]) -> tuple[bytes, list[Change]]:
+def edit_line(
+    line: bytes, headers: tuple[str, ...], changes: dict[int, Change], levels: int
+) -> tuple[bytes, list[Change]]:
     """One object's text with the changes that fit put in, and those changes."""
     if not changes:
         return line, []
     try:
         text = line.decode("utf-8")
-        spans = member_spans(text)
+        spans = member_spans(text, levels)
     except (ValueError, RecursionError):
         return line, []
     made: list[Change] = []
@@ -76,8 +77,8 @@ def edit_line(line: bytes, headers: tuple[str, ...], changes: dict[int, Change])
     return text.encode("utf-8"), sorted(made, key=lambda change: change.position)
 
 
-def member_spans(text: str, start: int = 0, prefix: str = "") -> dict[str, tuple[int, int]]:
-    """Key to start and stop of its value's text; members of an inner object as `outer.inner`.
+def member_spans(text: str, levels: int = LEVELS, start: int = 0, prefix: str = "") -> dict[str, tuple[int, int]]:
+    """Key to start and stop of its value's text; members of inner objects as `outer.inner`, so many levels deep.
 
     Raises ValueError where the text is no JSON object.
     """
@@ -93,8 +94,8 @@ def member_spans(text: str, start: int = 0, prefix: str = "") -> dict[str, tuple
             raise ValueError("no colon")
         at = _skip(text, at + 1)
         value, stop = _DECODER.raw_decode(text, at)
-        if isinstance(value, dict) and not prefix:
-            spans |= member_spans(text, at, f"{key}.")
+        if isinstance(value, dict) and levels > 1:
+            spans |= member_spans(text, levels - 1, at, f"{prefix}{key}.")
         else:
             spans[prefix + key] = (at, stop)
         at = _skip(text, stop)

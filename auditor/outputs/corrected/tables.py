@@ -44,8 +44,8 @@ def _edited(table: pa.Table, first: int, feed: ParquetFeed, changes: Changes) ->
     by_column: dict[int, list[Change]] = defaultdict(list)
     for record in changed_records(changes, first, table.num_rows):
         for position, change in changes[record].items():
-            top, member = feed.leaves[position]
-            if member is None:
+            top, members = feed.leaves[position]
+            if not members:
                 by_column[top].append(change)
     made: list[Change] = []
     for top, wanted in by_column.items():

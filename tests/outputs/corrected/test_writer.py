@@ -208,7 +208,23 @@ def test_broken_quotes_are_left_alone(record: bytes) -> None:
     assert cell_spans(record, b",", b'"') is None
 
 
-def test_members_of_json_are_found_one_level_deep() -> None:
-    text = '{"a" : 1.50 , "b":{"c":"x","d":{"e":1}}, "f":[1]}'
+def test_members_of_json_are_found_as_deep_as_the_feed_has_columns() -> None:
+    text = '{"a" : 1.50 , "b":{"c":"x","d":{"e":1}, "g": {}}, "f":[1]}'
     spans = {key: text[start:stop] for key, (start, stop) in member_spans(text).items()}
-    assert spans == {"a": "1.50", "b.c": '"x"', "b.d": '{"e":1}', "f": "[1]"}
+    assert spans == {"a": "1.50", "b.c": '"x"', "b.d.e": "1", "f": "[1]"}
+    few = {key: text[start:stop] for key, (start, stop) in member_spans(text, levels=2).items()}
+    assert few == {"a": "1.50", "b.c": '"x"', "b.d": '{"e":1}', "b.g": "{}", "f": "[1]"}
+
+
+@pytest.mark.parametrize("form", ["jsonl", "json"])
+def test_a_value_within_objects_is_changed_in_its_place(tmp_path: Path, form: str) -> None:
+    lines = [
+        f'{{"sku": "{sku}", "size": "{size}", "spec": {{"load": {{"single": {{"kg": "{load}"}}, "dual" : null}}}}}}'
+        for sku, size, load, _, _ in ROWS
+    ]
+    source = tmp_path / f"feed.{form}"
+    text = "\n".join(lines) + "\n" if form == "jsonl" else "[\n" + ",\n".join(lines) + "\n]"
+    source.write_text(text, encoding="utf-8")
+    target, changes = correct(source, tmp_path, finding(1, "spec.load.single.kg", "1874", "850", field="max_load_kg"))
+    assert target.read_text(encoding="utf-8") == text.replace("1874", "850")
+    assert [row["column"] for row in changes] == ["spec.load.single.kg"]
