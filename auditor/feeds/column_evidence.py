@@ -11,6 +11,7 @@ from operator import itemgetter
 
 from auditor.marking import Unreadable, decode
 from auditor.quantities import read_cell, readable_fields
+from auditor.quantities.other_words import in_known_words
 
 DISTINCT_TRIED = 300  # distinct values of a column that are looked at
 _SIZE_LIKE = re.compile(r"\d.*[xX/R\-.]\s?\d")
@@ -20,7 +21,8 @@ _SIZE_WITHIN = re.compile(
 )
 _SERVICE = re.compile(r"\(?\d{2,3}(\s?/\s?\d{2,3})?\s?[A-HJ-NP-WY]\d?\)?(\s+[A-Z]{1,2})?")
 _UTQG = re.compile(r"\d{2,4}\s*[-/ ,]?\s*(AA|A|B|C)\s*[-/ ,]?\s*[ABC]")
-_NUMBER = re.compile(r"(?:max\.?|ca\.?|approx\.?|[~≤<])?\s*(\d[\d.,' \u00a0]*)\s*[^\d\s]{0,3}[^\d]{0,9}", re.IGNORECASE)
+_NUMBER = re.compile(r"(?:max\.?|[~≤<])?\s*(\d[\d.,' \u00a0]*)\s*[^\d\s]{0,3}[^\d]{0,9}", re.IGNORECASE)
+_SHORT = 24  # characters; a longer text is no number with a word beside it
 _DIGITS = re.compile(r"\d{8}|\d{12,14}")
 
 
@@ -191,7 +193,9 @@ def uneven(column: Column, step: float = 2.0) -> float:
 def plain_number(text: str, decimal: str | None = None) -> float | None:
     """The number in a short text such as "850", "1.360,5" or "225 mm"; None where there is none or several."""
     match = _NUMBER.fullmatch(text.strip())
-    if not match:
+    if match is None and len(text) <= _SHORT and any(map(str.isdecimal, text)):
+        match = _NUMBER.fullmatch(in_known_words(text.lower()).strip())  # "ca. 8,2 kg", "約6.4kg"
+    if match is None:
         return None
     digits = re.sub(r"[' \u00a0]", "", match[1]).rstrip(".,")
     if decimal == ",":

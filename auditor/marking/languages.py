@@ -289,7 +289,8 @@ SYMBOL_ALONE = (
     "hastighed, nopeus, viteză, sebesség, hız, скорость, швидкість, скорост, ταχύτητα, السرعة, מהירות"
 )
 KMH = (
-    "km/h, km / h, kmh, kph, km/u, km/t, km/st, km/godz, km/std, km/sa, km/saat, km/jam, км/ч, км/час, км/год, "
+    "km/h, km / h, kmh, kph, km/u, km/uur, km/t, km/tim, km/st, km/godz, km/std, km/sa, km/s, km/saat, km/jam, km/hod, "
+    "km/ó, km/óra, km/ora, km/oră, km/hora, km/sat, km/val, км/ч, км/час, км/год, "
     "χλμ/ώρα, χλμ/ω, كم/س, كم/ساعة, קמ ש, קמש, 公里/小时, 公里/小時, กม./ชม., กม/ชม"
 )
 KG = "kgs, kg, кг, كجم, كغم, كغ, ק ג, キロ, 公斤, 千克, กก., กก, χλγ"

@@ -18,6 +18,7 @@ from auditor.trade.patterns import Pattern
 
 # How the Latin letter is spoken that a Cyrillic or Greek one prints like: В as V, С as S, Н as N, Р as R, У as U.
 _SPOKEN = {"В": "BV", "Β": "BV", "С": "CS", "Н": "HN", "Р": "PR", "Ρ": "PR", "У": "YU", "Υ": "YU"}
+SPOKEN = frozenset(_SPOKEN)
 _CELL = "".join(_SPOKEN)
 _NO_LETTER = f"(?![{LETTERS}\u0400-\u052fa-z])"
 _SYMBOL = Pattern(rf"[0-9] ?[/-]?[(\[]?([{_CELL}{_CELL.lower()}]){_NO_LETTER}")

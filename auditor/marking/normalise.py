@@ -17,17 +17,13 @@ _ENTITY = Pattern(r"&(?:[A-Za-z]{2,8}|#[0-9]{1,7}|#[xX][0-9A-Fa-f]{1,6});")
 _INVISIBLE = Pattern("[\u00ad\u200b-\u200f\u2060\ufeff\ufe0e\ufe0f]")
 
 # Letters of other alphabets that print like a Latin capital (Cyrillic, Greek), and lower-case ones used for "x".
-_LOOK_ALIKES = dict(
+LETTERS = str.maketrans(
+    "АВЕКМНОРСТХУЅІЈаеорсхуѕіј" + "ΑΒΕΖΗΙΚΜΝΟΡΤΥΧο", "ABEKMHOPCTXYSIJAEOPCXYSIJ" + "ABEZHIKMNOPTYXO"
+)
+_SIGNS = dict(
     zip(
-        "АВЕКМНОРСТХУЅІЈаеорсхуѕіј"
-        + "ΑΒΕΖΗΙΚΜΝΟΡΤΥΧο"
-        + "×✕✖╳⨯"
-        + "‐‑‒–—―−﹣"
-        + "⁄∕╱"
-        + "★✱∗☆⁎"
-        + "٫،、"
-        + "【】〔〕「」{}",
-        "ABEKMHOPCTXYSIJAEOPCXYSIJ" + "ABEZHIKMNOPTYXO" + "XXXXX" + "--------" + "///" + "*****" + ".,," + "()()()()",
+        "×✕✖╳⨯" + "‐‑‒–—―−﹣" + "⁄∕╱" + "★✱∗☆⁎" + "٫،、" + "【】〔〕「」{}",
+        "XXXXX" + "--------" + "///" + "*****" + ".,," + "()()()()",
         strict=True,
     )
 )
@@ -39,7 +35,8 @@ _QUOTES = "\"'`´\u2018\u2019\u201a\u201c\u201d\u201e\u2032\u2033\u00ab\u00bb"
 
 _BLANK_RUN = Pattern(f"[ {_BLANKS}]{{2,}}")
 
-TABLE: dict[int, str] = {ord(a): b for a, b in _LOOK_ALIKES.items()}
+TABLE: dict[int, str] = {code: chr(latin) for code, latin in LETTERS.items()}
+TABLE.update({ord(a): b for a, b in _SIGNS.items()})
 TABLE.update({code: chr(code - 0xFEE0).upper() for code in range(0xFF01, 0xFF5F)})
 # Digits of other scripts: Arabic, Persian, Devanagari, Bengali, Gujarati, Tamil, Telugu, Kannada, Malayalam, Thai, Lao,
 # Burmese, Khmer.

@@ -9,7 +9,7 @@ from auditor.quantities.blanks import says_nothing
 from auditor.quantities.codes import CODES
 from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
-from auditor.quantities.other_words import with_latin_codes, with_plain_digits
+from auditor.quantities.other_words import in_latin_letters, with_latin_codes, with_plain_digits
 from auditor.quantities.scan import RIM_FIELDS
 from auditor.quantities.size_letters import LETTERED, letters_of_size
 from auditor.quantities.units import Measure, find_unit, measures, words
@@ -26,6 +26,9 @@ def readable_fields() -> frozenset[str]:
 
 _LETTERS_COUNT = frozenset(
     {"load_index", "load_index_dual", "speed_symbol", "load_range", "ply_rating", "load_version", "tire_class"}
+)
+_LETTERED_CLASSES = frozenset(
+    {"tire_class", "size_prefix", "fuel_class", "wet_grip_class", "noise_class", "traction", "temperature", "utqg"}
 )
 _LONGEST = 200  # characters; no cell of these fields needs more, and a 1 MB cell is refused at once
 _BLANKS = words(
@@ -84,6 +87,8 @@ def read_cell(
             text = with_latin_codes(text)
     if not text[:1].isdecimal() and _is_blank(text, field, measure is not None):
         return BLANK
+    if not text.isascii() and (measure is not None or field in _LETTERED_CLASSES):
+        text = in_latin_letters(text, doubtful=measure is None or measure.stem != "max_speed")
     reader = CODES.get(field)
     if reader is not None:
         return reader(text, field)

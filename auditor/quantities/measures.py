@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from auditor.quantities.flanges import without_flanges
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.numbers import parse_number
 from auditor.quantities.other_words import in_known_words
@@ -60,7 +61,7 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
     if not items:
         return CellReading("read", tuple(extra)) if extra else BLANK
     if measure.field in RIM_FIELDS:
-        return _assemble_rim(items, measure)
+        return _assemble_rim(without_flanges(items), measure)
     return _assemble(items, measure, column_unit, scan.open_ended, extra)
 
 

@@ -33,8 +33,8 @@ _TOKEN = Pattern(
 )
 
 _IGNORED = words(
-    """max maximum maximal maximale min approx approximately ca circa about etwa env load capacity rating
-    rated speed pressure inflation cold each tire tyre per index limit top is of nominal diameter
+    """max maximum maximal maximale min load capacity rating rated
+    speed pressure inflation cold each tire tyre per index limit top is of nominal diameter
     width rim wheel weight depth tread tiefe size revs rev revolutions noise level aspect ratio up
     upto series serie and und or oder the a traglast geschwindigkeit durchmesser breite
     tragfähigkeit charge vitesse carico velocità carga velocidad draagvermogen snelheid nośność prędkość

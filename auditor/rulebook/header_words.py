@@ -97,13 +97,14 @@ def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:
         "phrases": [[phrase, groups] for phrase, groups in phrases.items()],
         "units": [[word, unit] for word, unit in units.items()],
         "written_units": [
-            [word, unit] for unit, words in data["units"].items() for word in words if not word.isascii()
+            [word, unit] for unit, words in data["units"].items() for word in words if not word.isascii() or "/" in word
         ],
         "beside_units": sorted(
             {fold(word) for words in data["words"]["beside_units"].values() for word in words if fold(word)}
         ),
         "up_to": sorted({word for words in data["words"]["up_to"].values() for word in words}),
         "more_than": sorted({word for words in data["words"]["more_than"].values() for word in words}),
+        "about": sorted({word for words in data["words"]["about"].values() for word in words}),
         "season_words": [
             [word, season]
             for season in ("summer", "all-season", "winter")

@@ -28,9 +28,10 @@ class Contract:
     possible: dict[str, tuple[float, float]]  # group -> what can be at all, in the base unit of its quantity
     phrases: dict[str, tuple[str, ...]]  # folded header phrase -> groups, most usual first
     units: dict[str, str]  # folded unit word -> unit
-    written_units: dict[str, str]  # unit word of other scripts, as cells write it -> unit
+    written_units: dict[str, str]  # unit word of other scripts, or with a stroke, as cells write it -> unit
     up_to: tuple[str, ...]  # words for "up to"
     more_than: tuple[str, ...]  # words for "more than"
+    about: tuple[str, ...]  # words for "about"
     season_words: dict[str, str]  # word -> season
     season_letters: tuple[tuple[str, str, str, bool], ...]  # language, letter, season, whether its usual word begins so
     not_stated: tuple[str, ...]  # what cells hold that only say that nothing is known
@@ -55,7 +56,7 @@ def contract_of(data: Mapping[str, Any]) -> Contract:
         together |= dict.fromkeys(names, names)
     possible = {group: (float(lowest), float(highest)) for group, lowest, highest in data["possible"]}
     units, written = dict(data["units"]), dict(data["written_units"])
-    words = (tuple(data["up_to"]), tuple(data["more_than"]), dict(data["season_words"]))
+    words = (tuple(data["up_to"]), tuple(data["more_than"]), tuple(data["about"]), dict(data["season_words"]))
     read = (fields, groups, combined, together, possible, phrases, units, written, *words)
     return Contract(
         *read,

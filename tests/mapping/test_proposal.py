@@ -321,6 +321,24 @@ def test_keys_within_keys_and_words_run_together_say_what_their_words_say(header
     assert read_header(header, CONTRACT).groups[:1] == (group,)
 
 
+@pytest.mark.parametrize(
+    ("header", "cells", "field"),
+    [("Azami Hız", ["210 km/s", "240 km/s", "210 km/s", "160 km/s", "270 km/s"], "max_speed_kmh"),
+     ("Max. rychlost", ["210 km/hod", "240 km/hod", "210 km/hod", "160 km/hod", "270 km/hod"], "max_speed_kmh"),
+     ("Hız (km/s)", ["210", "240", "210", "160", "270"], "max_speed_kmh"),
+     ("重量", ["約10.4kg", "約9.2kg", "約8.8kg", "約21kg", "約10.1kg"], "tire_weight_kg"),
+     ("Вес, кг", ["ок. 10,4", "ок. 9,2", "ок. 8,8", "ок. 21", "ок. 10,1"], "tire_weight_kg")],
+)  # fmt: skip
+def test_speeds_by_the_hour_and_figures_with_about_are_placed(header: str, cells: list[str], field: str) -> None:
+    assert placed({"Size": MARKINGS, header: cells})[header] == field
+
+
+def test_widths_with_flanges_are_the_measuring_rim() -> None:
+    loaders = ["17.5R25 176A2", "20.5R25 186A2", "23.5R25 195A2", "26.5R25 202A2", "15.5R25 169A2"]
+    widths = ["14.00/1.5", "17.00/2.0", "19.50/2.5", "22.00/3.0", "12.00/1.3"]
+    assert placed({"Size": loaders, "Messfelge": widths})["Messfelge"] == "measuring_rim_in"
+
+
 def test_keys_within_keys_that_are_anybodys_say_nothing() -> None:
     assert not {"title", "sku"} & set(read_header("category.name", CONTRACT).groups)
 

@@ -101,6 +101,27 @@ max_speed_kmh | 300+ | max_speed_kmh=300+
 max_speed_kmh | 300+ km/h | max_speed_kmh=300+
 max_speed_kmh | 270公里/小时以上 | max_speed_kmh=270+
 max_speed_kmh | свыше 270 км/ч | max_speed_kmh=270+
+max_speed_kmh | 190 km/s | max_speed_kmh=190
+max_speed_kmh | 190 KM / S. | max_speed_kmh=190
+max_speed_kmh | 190 km/hod. | max_speed_kmh=190
+max_speed_kmh | 190 km/óra | max_speed_kmh=190
+max_speed_kmh | 190 km/oră | max_speed_kmh=190
+max_speed_kmh | 190km/giờ | max_speed_kmh=190
+max_speed_kmh | 190 км/сағ | max_speed_kmh=190
+max_speed_kmh | 190km/時 | max_speed_kmh=190
+max_speed_kmh | 190 کیلومتر بر ساعت | max_speed_kmh=190
+max_speed_kmh | ca. 190 km/uur | max_speed_kmh=190
+max_speed_kmh | приблиз. 190 км/ч | max_speed_kmh=190
+max_speed_kmh | более 300 км/час | max_speed_kmh=300+
+speed_symbol | T (ca. 190 km/s) | speed_symbol=T max_speed_kmh=190
+load_index | 119 (ca. 1360 kg) | load_index=119 max_load_kg=1360
+noise_db | env. 71 dB | noise_db=71
+max_load_kg | circa 1360/1250 kg | max_load_kg=1360 max_load_dual_kg=1250
+max_pressure_psi | 80 РSI | max_pressure_psi=80
+overall_diameter_mm | 64 СМ | overall_diameter_mm=640
+overall_diameter_mm | 64,5 см | overall_diameter_mm=645
+tire_class | С2 | tire_class=C2
+wet_grip_class | В | wet_grip_class=B
 max_speed_kmh | не выше 240 км/ч | max_speed_kmh=240
 max_speed_kmh | πάνω από 270 χλμ/ώρα | max_speed_kmh=270+
 max_speed_kmh | plus de 300 km/h | max_speed_kmh=300+
@@ -148,6 +169,21 @@ measuring_rim_in | 8.0J | measuring_rim_in=8
 measuring_rim_in | 6½ J | measuring_rim_in=6.5
 measuring_rim_in | 10 1/2 | measuring_rim_in=10.5
 measuring_rim_in | 10-1/2 | measuring_rim_in=10.5
+measuring_rim_in | 10.00/1.5 | measuring_rim_in=10
+measuring_rim_in | 22,00 / 3,0 | measuring_rim_in=22
+measuring_rim_in | 27.00/3.5" | measuring_rim_in=27
+measuring_rim_in | 8.5/1.3 | measuring_rim_in=8.5
+measuring_rim_in | 25.00-29/3.5 | rim_diameter_in=29 measuring_rim_in=25
+rim_diameter_in | 29-25.00/3.5 | rim_diameter_in=29 measuring_rim_in=25
+rim_width_min_in | 24.00/3.0-25.00/3.5 | rim_width_min_in=24 rim_width_max_in=25
+rim_width_min_in | 24.00/3.0, 25.00/3.5, 27.00/3.5 | rim_width_min_in=24 rim_width_max_in=27
+rim_width_min_in | 25.00 (24.00/3.0-27.00/3.5) | measuring_rim_in=25 rim_width_min_in=24 rim_width_max_in=27
+rim_width_min_in | 22.00-24.00/3.0 | rim_width_min_in=22 rim_width_max_in=24
+rim_width_min_in | 9/10 | rim_width_min_in=9 rim_width_max_in=10
+rim_width_min_in | 4.5/7 | rim_width_min_in=4.5 rim_width_max_in=7
+rim_width_min_in | 5-8/9 | rim_width_min_in=5 rim_width_max_in=9
+measuring_rim_in | 16х7,0 | rim_diameter_in=16 measuring_rim_in=7
+measuring_rim_in | 6.5Ј х 16 | rim_diameter_in=16 measuring_rim_in=6.5
 measuring_rim_in | 18 x 8.0 | rim_diameter_in=18 measuring_rim_in=8
 rim_diameter_in | 7.5Jx17 | rim_diameter_in=17 measuring_rim_in=7.5
 rim_diameter_in | 17 | rim_diameter_in=17
@@ -580,6 +616,50 @@ def test_letters_that_print_like_latin_ones(field: str, text: str, value: str) -
 @pytest.mark.parametrize("text", ["\u0412", "\u0420", "\u0392", "\u03a1"])
 def test_a_letter_that_can_be_a_b_a_v_a_p_or_an_r_is_no_symbol(text: str) -> None:
     assert read_cell(text, "speed_symbol").status == "unreadable"
+
+
+ABOUT = """
+約9.5kg|9.5kg左右|약 9.5 kg|ca. 9,5 kg|cca 9,5 kg|~ 9.5 kg|≈9,5 kg|env. 9,5 kg|environ 9,5 kg
+circa 9,5 kg|9,5 kg circa|ok. 9,5 kg|około 9,5 kg|около 9,5 кг|ок. 9,5кг|прибл. 9,5 кг
+близько 9,5 кг|yaklaşık 9,5 kg|kb. 9,5 kg|noin 9,5 kg|aprox. 9,5 kg|ong. 9,5 kg|cirka 9,5 kg
+περίπου 9,5 κιλά|حوالي 9.5 كجم|khoảng 9,5 kg|etwa 9,5 kg|approx. 9.5 kg|+/- 9,5 kg
+cerca de 9,5 kg|umbes 9,5 kg|oko 9,5 kg
+"""
+
+
+@pytest.mark.parametrize("text", [text for line in ABOUT.split("\n") for text in line.split("|") if text])
+def test_about_a_figure_is_that_figure(text: str) -> None:
+    (found,) = read_cell(text, "tire_weight_kg").readings
+    assert (found.field, found.value, found.unit) == ("tire_weight_kg", 9.5, "kg")
+
+
+@pytest.mark.parametrize("text", ["ca.", "ok", "около", "約", "approx. kg"])
+def test_about_nothing_is_no_value(text: str) -> None:
+    assert not read_cell(text, "tire_weight_kg").readings
+
+
+@pytest.mark.parametrize(
+    ("text", "field", "found"),
+    [("R16С", "rim_diameter_in", {"rim_diameter_in": 16.0}), ("17С", "rim_diameter_in", {"rim_diameter_in": 17.0})],
+)
+def test_rims_with_a_cyrillic_letter_are_those_of_commercial_tires(
+    text: str, field: str, found: dict[str, float]
+) -> None:
+    read = {reading.field: reading.value for reading in read_cell(text, field).readings}
+    latin = {reading.field: reading.value for reading in read_cell(text.replace("С", "C"), field).readings}
+    assert read == latin
+    assert found.items() <= read.items()
+    assert "split_affix" in read
+
+
+@pytest.mark.parametrize("text", ["210Н", "240 В", "210С км/ч", "НОРМА 900", "9Ж"])
+def test_words_and_letters_that_may_be_another_one_stay_what_they_are(text: str) -> None:
+    assert read_cell(text, "max_speed_kmh").status == "unreadable"
+
+
+@pytest.mark.parametrize("text", ["МАКС 900 КГ", "ДО 900 КГ", "не более 900 кг"])
+def test_words_of_other_alphabets_stay_words(text: str) -> None:
+    assert read_cell(text, "max_load_kg").readings[0].value == 900.0
 
 
 @pytest.mark.parametrize("text", ["6.5～8.5", "6.5〜8.5", "6.5~8.5", "6,5 a 8,5", "от 6.5 до 8.5", "6.5÷8.5"])
