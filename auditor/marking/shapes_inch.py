@@ -54,6 +54,10 @@ NUMERIC_X = Pattern(
     rf"(?P<rim>\d{{1,2}}(?:[.,]5)?)(?![.,]?\d)"
     rf"(?:{B}(?P<suffix>LT|ST)(?![A-Z]))?"
 )
+# The flange height behind the width and diameter of an earth-mover's rim, `14.00-25/1.5`, which is no tire's size.
+# Common practice, no source.
+_FLANGE = Pattern(r" ?/ ?[1-5][.,]\d{1,2}(?!\d)")
+_LEAST_RIM_WITH_FLANGE = 20.0
 _OFF_ROAD_RIMS = frozenset({25.0, 29.0, 33.0, 35.0, 39.0, 43.0, 45.0, 49.0, 51.0, 57.0, 63.0})
 
 
@@ -162,6 +166,8 @@ def numeric_inch(text: str) -> Found:
         construction, letter, _, con_text = read_construction(con)
         decimals = len(width.partition(".")[2])
         if not _plausible(float(width), decimals, match["low"], rim[0], con[-1:], aspect):
+            continue
+        if con == "-" and rim[0] >= _LEAST_RIM_WITH_FLANGE and _FLANGE.match(text, match.end()):
             continue
         prefix, suffix = match["prefix"] or "", match["suffix"] or ""
         if aspect is None and not match["low"]:

@@ -249,6 +249,18 @@ def test_what_leads_to_another_load_speed_or_rim_is_refused(text: str, reason: s
     assert isinstance(found, Unreadable) and reason in found.reason
 
 
+@pytest.mark.parametrize(
+    ("text", "size"),
+    [("17.5R25 176A2 on 14.00-25/1.5", "17.5R25"), ("29.5R25 rim 25.00-25 / 3.5", "29.5R25"),
+     ("14.00-25/28PR", "14.00-25"), ("14.00-25", "14.00-25")],
+)  # fmt: skip
+def test_rims_with_flange_heights_are_no_sizes(text: str, size: str) -> None:
+    found = decode(text)
+    assert not isinstance(found, Unreadable)
+    assert str(found).startswith(size)
+    assert isinstance(decode("14.00-25/1.5"), Unreadable)
+
+
 def test_sizes_near_a_truck_s_are_still_read() -> None:
     for text in ("305/45R22 118V", "LT285/70R22 10PR", "315/80R22.5 156/150L (154/150M) LI 156 SI M"):
         assert isinstance(decode(text), Marking), text
