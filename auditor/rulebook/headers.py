@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from auditor.rulebook.header_likeness import FILLERS, likely_groups, means
+from auditor.rulebook.header_likeness import FILLERS, likely_groups, means, speaks_of_other_business
 from auditor.rulebook.header_words import CONCEPTS, fold
 from auditor.rulebook.listing_fields import Contract
 from auditor.trade.units import UNITS
@@ -31,6 +31,7 @@ _MOUNTINGS = {
 }
 _SURE = 0.9
 _OF_INNER = 0.85  # less than sure: it may be the width of a parcel
+_INNER_LIKELY = 0.95  # of what an inner key may stand for
 _ANYBODYS = frozenset({"title", "description", "sku", "part_number", "supplier"})
 _LEAST_PART = 3  # letters of a word within a word
 _MAPPED = 100.0  # what a header that a map names weighs
@@ -87,7 +88,7 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
     if by_unit:
         return HeaderReading(by_unit, exact.units, 0.85)
     base, _ = _without_units(folded, contract)
-    likely = _suited(likely_groups(base, contract), exact.units, contract)
+    likely = _suited(_likely(name, base, contract), exact.units, contract)
     return HeaderReading(
         tuple(group for group, score in likely if score >= LIKELY),
         exact.units,
@@ -102,15 +103,34 @@ def _nested(name: str, contract: Contract) -> HeaderReading | None:
     Of the outer ones only such words count as tell single from dual or most from least.  None as well where the inner
     one may be anybody's: "category.name".
     """
-    if "." not in name or " " in name:
-        return None
-    keys = name.split(".")
-    for first in range(1, len(keys)):
-        outer = [word for word in fold(" ".join(keys[:first])).split() if contract.concepts.get(word) in CONCEPTS]
-        found = _exact(" ".join([*outer, fold(" ".join(keys[first:]))]).strip(), contract)
+    for _, inner in _inner_keys(name, contract):
+        found = _exact(inner, contract)
         if found.groups:
             return None if found.groups[0] in _ANYBODYS else replace(found, confidence=_OF_INNER)
     return None
+
+
+def _inner_keys(name: str, contract: Contract) -> Iterator[tuple[str, str]]:
+    """The outer keys and the inner ones of each level, folded; these with what the outer ones say of mountings."""
+    if "." not in name or " " in name:
+        return
+    keys = name.split(".")
+    for first in range(1, len(keys)):
+        outer, inner = fold(" ".join(keys[:first])), fold(" ".join(keys[first:]))
+        told = [word for word in outer.split() if contract.concepts.get(word) in CONCEPTS]
+        yield outer, " ".join([*told, inner]).strip()
+
+
+def _likely(name: str, base: str, contract: Contract) -> Sequence[tuple[str, float]]:
+    """What an unknown header may stand for: the whole of it, or the inner ones of keys within keys."""
+    found = dict(likely_groups(base, contract))
+    for outer, inner in _inner_keys(name, contract):
+        if speaks_of_other_business(outer, contract):
+            break
+        for group, score in likely_groups(_without_units(inner, contract)[0], contract):
+            if group not in _ANYBODYS:
+                found[group] = max(found.get(group, 0.0), _INNER_LIKELY * score)
+    return tuple(sorted(found.items(), key=lambda item: (-item[1], item[0])))
 
 
 def _taken_apart(word: str, contract: Contract) -> HeaderReading | None:

@@ -315,7 +315,8 @@ def test_depths_of_the_tread_are_told_from_models_and_32nds() -> None:
      ("規格.最大負荷能力.複輪", "max_load_dual"), ("規格.最大負荷能力.単輪", "max_load"),
      ("technik.zwilling.werte.tragfaehigkeit.kg", "max_load_dual"), ("dual.max_load_kg", "max_load_dual"),
      ("a.single.load_index", "load_index"), ("data.load_index.twin.value", "load_index_dual"),
-     ("wheels.rim.max", "rim_width_max")],
+     ("wheels.rim.max", "rim_width_max"), ("ficha.construcao", "construction"), ("data.tech.trdDpth", "tread_depth"),
+     ("specs.maxlast.zw", "max_load_dual"), ("a.b.c.ytterdiam", "overall_diameter")],
 )  # fmt: skip
 def test_keys_within_keys_and_words_run_together_say_what_their_words_say(header: str, group: str) -> None:
     assert read_header(header, CONTRACT).groups[:1] == (group,)
@@ -341,6 +342,8 @@ def test_widths_with_flanges_are_the_measuring_rim() -> None:
 
 def test_keys_within_keys_that_are_anybodys_say_nothing() -> None:
     assert not {"title", "sku"} & set(read_header("category.name", CONTRACT).groups)
+    assert not {"title", "sku"} & set(read_header("data.category.nme", CONTRACT).groups)
+    assert not read_header("pallet.wdth", CONTRACT).groups
 
 
 def test_the_width_of_a_parcel_is_no_tires() -> None:
