@@ -175,6 +175,8 @@ measuring_rim_in | 27.00/3.5" | measuring_rim_in=27
 measuring_rim_in | 8.5/1.3 | measuring_rim_in=8.5
 measuring_rim_in | 25.00-29/3.5 | rim_diameter_in=29 measuring_rim_in=25
 rim_diameter_in | 29-25.00/3.5 | rim_diameter_in=29 measuring_rim_in=25
+rim_diameter_in | 25.00/3.5 | measuring_rim_in=25
+rim_width_max_in | 25.00/3.5 | rim_width_max_in=25
 rim_width_min_in | 24.00/3.0-25.00/3.5 | rim_width_min_in=24 rim_width_max_in=25
 rim_width_min_in | 24.00/3.0, 25.00/3.5, 27.00/3.5 | rim_width_min_in=24 rim_width_max_in=27
 rim_width_min_in | 25.00 (24.00/3.0-27.00/3.5) | measuring_rim_in=25 rim_width_min_in=24 rim_width_max_in=27
