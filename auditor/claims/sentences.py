@@ -119,7 +119,7 @@ def understand(tokens: Sequence[str], state: State, lexicon: Lexicon, title: boo
             items = items_of((*carried[1:].split(" "), ":", *body), lexicon, language)
     asked = end == "?"
     grammar = lexicon.grammars[language]
-    cues = Cues(items, lexicon.roles, grammar, asked=asked, carried=carried, title=title)
+    cues = Cues(items, lexicon.roles, grammar, asked=asked, carried=carried, opens=state[1] == OPENING, title=title)
     values = Frames(items, cues, title).values
     found = [(value, cues.reason(value.kind, value.place, value.last, denied=value.denied)) for value in values]
     found = _without_lists(found)

@@ -21,9 +21,14 @@ from auditor.claims.terms.own import FILLER, NOBODY, Own, places_of, plain
 from auditor.claims.terms.words import BREAK, LOWER, OWN, OWN_MODEL, OWN_SERVICE, SERVICE, UPPER, clean, tokens_of_word
 from auditor.claims.titled import with_marking
 from auditor.quantities.cell_values import BLANK, BLANK_MARKINGS, DENIED, READ, Parsed, Said, code_or_number
+from auditor.trade.patterns import Pattern
 from auditor.trade.tables import Tables
 
 _DECODED = ("marking", "service_description")  # claims whose value is a text to decode
+OF_SERVICE = 3  # of the split cells, those that make a service description
+_WIDTH_CELL, _ASPECT_CELL = Pattern(r"[1-9][0-9]{1,2}"), Pattern(r"[1-9][0-9]|100")
+_RIM_CELL = Pattern(r"(?P<built>Z?R)? ?(?P<inches>[1-5]?[0-9])(?:\.0|(?P<half>\.5))? ?(?P<van>C?)")
+_BUILT = {"ZR": "ZR", "D": "-", "-": "-", "DIAGONAL": "-", "BIAS": "-", "B": "B"}
 MOST_OCCURRENCES = 3  # claims of one field that one text may make; further ones are repetition
 
 # What a token does to a title, bit by bit.
@@ -50,9 +55,13 @@ def own_of(marking: str, size: str, service: str, *names: str) -> Own:
 
 
 def own_of_cells(marking: str, size: str, service: str, brand: str, model: str, *parts: str) -> Own:
-    """As `own_of`, from all cells: `parts` are those of load index, dual load index and speed symbol."""
-    if not is_filled(marking) and not is_filled(service):
-        service = described_by(*parts)
+    """As `own_of`, from all cells.
+
+    `parts` are those of load index, dual load index, speed symbol, section width, aspect ratio, rim and construction.
+    """
+    if not is_filled(marking):
+        service = service if is_filled(service) else described_by(*parts[:OF_SERVICE])
+        size = size if is_filled(size) else sized_by(*parts[OF_SERVICE:])
     return own_of(marking, size, service, brand, model)
 
 
@@ -61,6 +70,16 @@ def described_by(load_index: str, load_index_dual: str, speed_symbol: str) -> st
     index, dual, symbol = (cell.strip().removesuffix(".0") for cell in (load_index, load_index_dual, speed_symbol))
     made = f"{index}/{dual}{symbol}" if dual else f"{index}{symbol}"
     return made if SERVICE.fullmatch(made) else ""
+
+
+def sized_by(section_width: str, aspect_ratio: str, rim_diameter: str, construction: str) -> str:
+    """The size that a listing's split cells make; "" where they say none for certain."""
+    width, aspect = (cell.strip().removesuffix(".0") for cell in (section_width, aspect_ratio))
+    rim = _RIM_CELL.fullmatch(rim_diameter.strip().upper().replace(",", "."))
+    if rim is None or not (_WIDTH_CELL.fullmatch(width) and _ASPECT_CELL.fullmatch(aspect)):
+        return ""
+    built = rim["built"] or _BUILT.get(construction.strip().upper(), "R")
+    return f"{width}/{aspect}{built}{rim['inches']}{rim['half'] or ''}{rim['van']}"
 
 
 def is_filled(text: str) -> bool:
@@ -75,7 +94,7 @@ def tokens_of(text: str, lexicon: Lexicon, own: Own = NOBODY, *, title: bool = T
     tokens: list[str] = []
     before = ""
     for place, (raw, token, _) in enumerate(cuts):
-        token = names_at[place] if place in names_at else (raw and own.sign(raw)) or token
+        token = names_at[place] if place in names_at else (raw and own.sign(raw, title=title)) or token
         if not token:  # the rest of a name
             continue
         if token == UPPER and before == LOWER and tokens[-2:-1] == [UPPER]:

@@ -16,7 +16,7 @@ import pyarrow as pa
 
 from auditor.across.habits import SAMPLES, BlockHabits, Filled, Habit, HabitsSoFar, block_habits, filled_cells
 from auditor.claims.batch.columns import ClaimReader, Replaced, replaced_in_column
-from auditor.claims.batch.owns import with_described
+from auditor.claims.batch.owns import with_parts
 from auditor.claims.terms.lexicon import lexicon_of
 from auditor.columns.value_cache import MarkingCache, TextCache
 from auditor.feeds.model import Block, ColumnUse
@@ -103,7 +103,7 @@ class UnitAuditor:
         owns = None
         if self._claims is not None and texts:
             own, parts = ([columns.get(at) for at in _positions(plan, fields)] for fields in (OWN_TEXTS, OWN_PARTS))
-            owns = self._claims.owns(with_described(own, parts), len(block.records))
+            owns = self._claims.owns(with_parts(own, parts), len(block.records))
             for position in texts:
                 title = plan.sources[position].field == "title"
                 coded[position] = CodedText(*self._claims.encode(columns[position], owns, title))

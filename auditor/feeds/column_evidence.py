@@ -18,6 +18,7 @@ _SIZE_LIKE = re.compile(r"\d.*[xX/R\-.]\s?\d")
 _SIZE_WITHIN = re.compile(
     r"\d{2,3}[/x.]\d{2,3}\S*\s?Z?R?F?\s?\d{2}"
     r"|(?<![\d.,])\d{1,2}[.,]\d{1,2}\s?[-R]\s?\d{2}(?![\d,])"  # "2.75-18", "9.5R17.5"
+    r"|(?<![\w.,])\d{2,3}\s?R\s?\d{2}(?:[.,]5)?C?(?![\w,])"  # "185R14C", "11R22.5"
 )
 _SERVICE = re.compile(r"\(?\d{2,3}(\s?/\s?\d{2,3})?\s?[A-HJ-NP-WY]\d?\)?(\s+[A-Z]{1,2})?")
 _UTQG = re.compile(r"\d{2,4}\s*[-/ ,]?\s*(AA|A|B|C)\s*[-/ ,]?\s*[ABC]")

@@ -19,7 +19,8 @@ from auditor.trade.facts import CONVERTED
 MARKING_TEXTS = ("marking", "size", "service_description")
 TEXTS = ("title", "description")
 OWN_TEXTS = (*MARKING_TEXTS, "brand", "model")  # what texts repeat of their listing
-OWN_PARTS = ("load_index", "load_index_dual", "speed_symbol")  # the same, split
+OWN_PARTS = ("load_index", "load_index_dual", "speed_symbol",
+             "section_width_mm", "aspect_ratio", "rim_diameter_in", "construction")  # the same, split  # fmt: skip
 IDENTITY = ("supplier", "sku", "part_number", "gtin", "brand", "model")
 REGIONS = MARKING_TEXTS + TEXTS
 SPLIT_SIZE = ("section_width_mm", "section_width_in", "aspect_ratio", "rim_diameter_in", "construction", "size_prefix")

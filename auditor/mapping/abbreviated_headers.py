@@ -43,7 +43,9 @@ def likely_readings(
     column: Column, reading: HeaderReading, markings: Sequence[str], decimal: str | None, contract: Contract
 ) -> list[Likely]:
     """What an unknown header may stand for, as far as the cells bear it out; likeliest first."""
-    found = []
+    found: list[Likely] = []
+    if all(word in contract.other_business for word in fold(column.header).split()):
+        return found  # "Netto" alone is a price
     for group, score in reading.likely:
         if len(fold(column.header)) <= _SHORT and group in _NAMING and column.filled and of_codes(column):
             continue

@@ -6,7 +6,7 @@ Those with unknown headers get the place that their values leave no doubt about.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cache
 
@@ -16,6 +16,7 @@ from auditor.feeds.model import ColumnUse
 from auditor.mapping.header_evidence import FEW, speaks
 from auditor.mapping.marking_agreement import CANDIDATES, agreement
 from auditor.quantities import readable_fields
+from auditor.quantities.other_words import with_latin_codes
 from auditor.rulebook.header_likeness import speaks_of_other_business
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract
@@ -35,8 +36,13 @@ _ARTICLE = re.compile(r"(?=.*\d{3})[A-Za-z0-9][A-Za-z0-9._/-]{3,19}")
 _BESIDE_SIZES = frozenset({"load_version", "tire_class", "season", "description"})  # told only where there are sizes
 _OF_WORDS = frozenset({"season", "description"})  # which a shop uses of its goods and stores as well
 _SEASONS, _LEAST_LETTERS = 2, 2  # different ones; letters of a word, one of which is a whole one in Japanese
+_VERSIONS = frozenset({*LOAD_VERSIONS, "RF", "C", "LT"})
 _TIRE_CLASS = re.compile(r"[Cc]\s?[123]")
 _LEAST_PROSE, _LEAST_WORDS = 25, 4  # characters, words
+_WHOLE_LABEL = "eu_label"  # the combined group of such columns
+_OF_REMARKS = 0.15  # of the cells of a column of remarks speak of a figure of the tire
+_FIGURES = re.compile(r"\d[\d.,/ ]*")
+_FIGURE = re.compile(r"\d\s?(?:kg|lbs?|km/?h|mph|psi|bar|kPa)(?!\w)", re.IGNORECASE)
 _IN_PARTS = frozenset({"service_description", "load_index"})
 
 _Uses = list[ColumnUse | None]
@@ -72,7 +78,8 @@ def bears_out_letters(column: Column, group: str, contract: Contract, decimal: s
         return column.share(_is_speed) >= least
     name = contract.groups.get(group, ("",))[0]
     said = column_evidence.fields_read(column, name, None, decimal)
-    if name in readable_fields() and said.get(name, 0.0) < least:
+    filled = column.share(lambda text: not column_evidence.is_blank(text, name)) if name in readable_fields() else 0.0
+    if name in readable_fields() and said.get(name, 0.0) < least * filled:
         return False
     if group == "speed_symbol":  # A8 and D of slow machines as well
         return True
@@ -148,6 +155,7 @@ def place_by_values(columns: Sequence[Column], uses: _Uses, contract: Contract) 
         ("tire_class", is_tire_class, 1.0),
         ("season", _is_season, 0.95),
         ("description", _is_prose, 0.6),
+        ("description", _speaks_of_tires, _OF_REMARKS),
     )
     taken = {use.fields[0] for use in uses if use and use.confidence >= CERTAIN}
     for name, test, least in tests:
@@ -156,19 +164,39 @@ def place_by_values(columns: Sequence[Column], uses: _Uses, contract: Contract) 
         if name in _BESIDE_SIZES and not _SIZES & taken:
             continue
         shares = [
-            (column.share(test), -column.position, column)
+            (_share_of_said(column, test), -column.position, column)
             for column in columns
             if uses[column.position] is None
             and column.filled
             and not (name in _OF_WORDS and speaks_of_other_business(column.header, contract))
             and not (name == "season" and len(column.counts) < _SEASONS)
+            and not (name == "load_version" and not _tells_versions(column))
         ]
         share, _, column = max(shares, default=(0.0, 0, None), key=lambda item: item[:2])
-        if column is not None and share >= least and (name != "description" or _differ(column)):
+        if column is not None and share >= least and (name != "description" or _OF_PROSE[test](column)):
             uses[column.position] = _placed(column, name, 0.85 if column.filled >= 5 else 0.6)
             taken.add(name)
+    _place_labels(columns, uses, taken, contract)
     if columns and not _NUMBERS & taken and uses[0] is None and _SIZES & taken and _numbers_articles(columns[0]):
         uses[0] = _placed(columns[0], "sku", 0.85)
+
+
+def _place_labels(columns: Sequence[Column], uses: _Uses, taken: set[str], contract: Contract) -> None:
+    """Whole labels in one cell under any header: "C/A/70 dB/B"."""
+    fields = contract.combined[_WHOLE_LABEL]
+    if taken & set(fields):
+        return
+    free = [column for column in columns if uses[column.position] is None and column.filled >= _FEW]
+    for column in free:
+        if _share_of_said(column, _is_whole_label) >= _NEARLY_ALL:
+            uses[column.position] = replace(_placed(column, fields[0], 0.85), fields=fields)
+            return
+
+
+def _share_of_said(column: Column, test: Callable[[str], bool]) -> float:
+    """The share of the cells that pass, dashes and the like set aside."""
+    said = column.share(lambda text: not column_evidence.is_blank(text, "load_version"))
+    return min(column.share(test) / said, 1.0) if said else 0.0
 
 
 def _placed(column: Column, name: str, confidence: float) -> ColumnUse:
@@ -176,7 +204,13 @@ def _placed(column: Column, name: str, confidence: float) -> ColumnUse:
 
 
 def _is_version(text: str) -> bool:
-    return text.upper() in LOAD_VERSIONS
+    """A load version, or C and LT, which stand in the same column of many a feed."""
+    return with_latin_codes(text.upper()) in _VERSIONS
+
+
+def _tells_versions(column: Column) -> bool:
+    """Whether a column of such codes is none of load ranges, of which C is one as well."""
+    return any(text.upper() in LOAD_VERSIONS for text in column.counts)
 
 
 def _is_season(text: str) -> bool:
@@ -197,9 +231,28 @@ def _is_prose(text: str) -> bool:
     return len(text) >= _LEAST_PROSE and len(text.split()) >= _LEAST_WORDS and "://" not in text
 
 
+def _is_whole_label(text: str) -> bool:
+    """Whether a cell says classes of fuel and wet grip, and the noise."""
+    return len(column_evidence.readings(text, "fuel_class", None, None)) > 2
+
+
+def _speaks_of_tires(text: str) -> bool:
+    """Whether a cell is words with a figure of a tire among them: "IC 94 = 710 kg par pneu"."""
+    return len(text.split()) >= _LEAST_WORDS and "://" not in text and _FIGURE.search(text) is not None
+
+
 def _differ(column: Column) -> bool:
     """Whether the texts are of the tires and no notice that all of them have."""
     return column.filled >= _MANY and len(column.counts) >= _HALF * column.filled
+
+
+def _is_worded(column: Column) -> bool:
+    """Whether texts differ in more than their figures: "230 kg por pneu" is a column of loads."""
+    templates = {_FIGURES.sub("#", text) for text in column.counts}
+    return len(templates) >= max(_FEW, _HALF * len(column.counts))
+
+
+_OF_PROSE: dict[Callable[[str], bool], Callable[[Column], bool]] = {_is_prose: _differ, _speaks_of_tires: _is_worded}
 
 
 def _numbers_articles(column: Column) -> bool:

@@ -118,6 +118,7 @@ _OF_SYSTEM = {
     "revs": ("revs_per_km", "revs_per_mile"),
 }
 _LEAST_UNITS = 2  # different ones
+_DEEPEST_MM = 40
 
 
 def by_other_columns(
@@ -138,12 +139,15 @@ def by_other_columns(
     if group not in _OF_SYSTEM or max(metric, imperial) < _LEAST_UNITS or min(metric, imperial) > 0:
         return None
     name = _OF_SYSTEM[group][0 if metric else 1]
-    if (
-        name == "tread_depth_mm"
-        and max((value for value, _ in column_evidence.numbers(column, decimal)), default=0) > 40
-    ):
+    if name == "tread_depth_mm" and _may_be_32nds(column, decimal):
         return None
     return _with_other_fields(column, replace(use, fields=(name,)), decimal)
+
+
+def _may_be_32nds(column: Column, decimal: str | None) -> bool:
+    """Whether depths are as many as hardly a tire has in mm, and none is a fraction, as those in mm often are."""
+    found = column_evidence.numbers(column, decimal)
+    return max((value for value, _ in found), default=0) > _DEEPEST_MM and all(value % 1 == 0 for value, _ in found)
 
 
 def bare_cells(column: Column) -> Column:

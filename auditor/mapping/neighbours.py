@@ -55,8 +55,24 @@ def place_by_neighbours(columns: Sequence[Column], uses: _Uses, contract: Contra
                 held[name] = column.position
 
 
-def place_second_of_pairs(columns: Sequence[Column], uses: _Uses, contract: Contract) -> None:
-    """Under "Load 1" and "Load 2", "LI1" and "LI2", the second is that of dual tires, and never more than the first."""
+def take_vendors_for_brands(columns: Sequence[Column], uses: _Uses) -> None:
+    """Several names under "Vendor", where no column gives the brand: a shop's export calls the makers so."""
+    held = {use.fields[0]: use for use in uses if use}
+    vendor = held.get("supplier")
+    if vendor is None or "brand" in held or not fold(vendor.column).startswith("vend"):
+        return
+    column = columns[vendor.position]
+    if 1 < len(column.counts) <= column.filled / _OF_A_BRAND:
+        uses[vendor.position] = replace(vendor, fields=("brand",))
+
+
+def place_second_of_pairs(
+    columns: Sequence[Column], uses: _Uses, contract: Contract, *, unplaced: bool = False
+) -> None:
+    """Under "Load 1" and "Load 2", "LI1" and "LI2", the second is that of dual tires, and never more than the first.
+
+    With `unplaced` where nothing else was made of it.
+    """
     by_header = {fold(column.header): column for column in columns}
     held = {contract.fields[use.fields[0]].group for use in uses if use and use.fields[0] in contract.fields}
     for header, column in by_header.items():
@@ -68,7 +84,10 @@ def place_second_of_pairs(columns: Sequence[Column], uses: _Uses, contract: Cont
         dual = _TWINS.get(contract.fields[use.fields[0]].group)
         if dual is None or dual in held or not _never_more(column, first):
             continue
-        fields = contract.groups[dual]
+        if unplaced and uses[column.position] is not None:
+            continue
+        settled = contract.fields[use.fields[0]].unit if len(use.fields) == 1 else None
+        fields = tuple(name for name in contract.groups[dual] if settled in (None, contract.fields[name].unit))
         uses[column.position] = replace(_placed(column, fields), unit=use.unit, decimal=use.decimal)
         held.add(dual)
 

@@ -20,7 +20,12 @@ from auditor.mapping.column_units import by_agreement, by_other_columns, by_unit
 from auditor.mapping.known_headers import contradicted, use_by_header
 from auditor.mapping.loose_columns import place_parts_of_sizes
 from auditor.mapping.marking_agreement import joined_markings
-from auditor.mapping.neighbours import place_by_neighbours, place_dual_behind_index, place_second_of_pairs
+from auditor.mapping.neighbours import (
+    place_by_neighbours,
+    place_dual_behind_index,
+    place_second_of_pairs,
+    take_vendors_for_brands,
+)
 from auditor.mapping.rim_columns import of_rim_widths, rim_range
 from auditor.mapping.season_codes import season_codes
 from auditor.mapping.unread import unread_columns
@@ -66,6 +71,7 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
     work = _Work(columns, contract, sample.records, [_decimal_mark(column) for column in columns])
     for column in columns:
         work.take(column, use_by_header(column, contract, work.decimals[column.position]))
+    take_vendors_for_brands(columns, work.uses)
     take_bare_markings(columns, work.uses)
     place_by_values(columns, work.uses, contract)
     _place_abbreviated(work)
@@ -76,6 +82,7 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
     place_by_neighbours(columns, work.uses, contract)
     for column in columns:
         _settle(work, column, markings)
+    place_second_of_pairs(columns, work.uses, contract, unplaced=True)  # of those that the markings have placed since
     place_dual_behind_index(columns, work.uses)
     for position, use in work.without_unit.items():
         if work.uses[position] is None:

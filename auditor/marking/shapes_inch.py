@@ -10,7 +10,8 @@ from auditor.marking.shape import DROPPED_DOT, FREE, RIM, B, Found, Misfit, Size
 from auditor.trade.patterns import Pattern
 
 _SUFFIX = rf"(?:{B}-?(?P<suffix>LT|C|ST|TR(?!\d)|(?<=[0-9])SL|(?<=[0-9])FI)(?![{LETTERS}+&])(?!(?<= [LS]T)\d))?"
-_CON = r"(?P<con>Z ?R|[SHVTQ]?R|[HVS]?B|D|[HVS](?=\d\d)|-)"
+# Behind "41L" no "TR15" follows: that is a valve's.
+_CON = r"(?P<con>Z ?R|(?<!L )(?<!L  )[SHVTQ]R|R|[HVS]?B|D|[HVS](?=\d\d)|-)"
 
 DIAMETER = Pattern(
     rf"{FREE}(?:(?P<prefix>LT|ST|AT)[ -]?)?(?P<overall>[1-6]\d(?:[.,]\d{{1,2}})?){B}[X*]{B}"

@@ -9,8 +9,9 @@ import re
 from collections.abc import Callable
 from functools import cache
 
+from auditor.quantities.label_codes import read_label_class, read_noise, read_tire_class
 from auditor.quantities.measures import read_measure
-from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
+from auditor.quantities.model import BLANK, CellReading, Reading, read_as, unreadable
 from auditor.quantities.other_words import in_known_words
 from auditor.quantities.size_prefixes import read_size_prefix
 from auditor.quantities.units import measures, words
@@ -36,6 +37,7 @@ _VERSIONS = {
     "verstärkt": "XL", "renforcé": "XL", "renforce": "XL", "reforzado": "XL", "rinforzato": "XL",
     "wzmocniona": "XL", "hl": "HL", "highload": "HL", "ll": "LL", "lightload": "LL",
 }  # fmt: skip
+_PREFIXES = {"c": "C", "ltc": "C", "cp": "C", "lt": "LT", "st": "ST"}  # what makes a tire strong that is no passenger's
 _TWO_WORD_VERSIONS = (("extra load", "xl"), ("standard load", "sl"), ("light load", "ll"), ("high load", "hl"))
 _STRENGTH_TOKEN = Pattern(
     r"(?<![^\W_])[a-n][1-3](?![^\W_])|[0-9]+(?:[.,]0+)?|[a-z]+(?=[\u3040-\u9fff])|[^\W\d_]+|\S"  # "6PR相当"
@@ -75,10 +77,6 @@ def _compact(text: str) -> str:
     return "".join(character for character in text.lower() if character.isalnum())
 
 
-def _read(*readings: Reading) -> CellReading:
-    return CellReading("read", readings)
-
-
 def read_load_index(text: str, field: str) -> CellReading:
     """ "120", "120/116S", "(98Y)", "94V XL"; `149A8/146B` is one index and its symbol, not a dual index."""
     match = _SERVICE.fullmatch(text.lower().rstrip("/- "))
@@ -98,7 +96,7 @@ def read_load_index(text: str, field: str) -> CellReading:
         readings.append(Reading("speed_symbol", symbol.upper(), open_ended=bool(match["open"])))
     if match["version"]:
         readings.append(_version(match["version"]))
-    return _read(*readings) if readings else BLANK
+    return read_as(*readings) if readings else BLANK
 
 
 _INDEX_AND_LOAD = Pattern(
@@ -115,7 +113,7 @@ def _read_index_and_load(text: str, field: str) -> CellReading:
     if match is not None and _SERVICE.fullmatch(match["index"]):
         load = read_measure(match["load"].replace("-", " "), measures()["max_load_kg"], None, None)
         if load.status == "read" and all(part.unit for part in load.readings if part.field.startswith("max_load")):
-            return _read(*read_load_index(match["index"], field).readings, *load.readings)
+            return read_as(*read_load_index(match["index"], field).readings, *load.readings)
     if _SYMBOL_ALONE.fullmatch(lowered):
         return unreadable(f"{text!r} is a speed symbol; the cells of load index and speed symbol may be swapped.")
     return unreadable(f"{text!r} is no load index such as 102 or 120/116.")
@@ -130,17 +128,17 @@ def read_speed_symbol(text: str, field: str) -> CellReading:
     symbol = match["symbol"].replace(" ", "").upper()
     reading = Reading("speed_symbol", symbol, open_ended=bool(match["open"]))
     if not match["rest"]:
-        return _read(reading)
+        return read_as(reading)
     in_background = _read_speed(match["rest"].strip(" -=:/,"))
     if in_background.status != "read":
         return unreadable(f"{text!r} is no speed symbol.")
     speeds = [part.value for part in in_background.readings if part.unit is None and part.field != "speed_symbol"]
     tables = default_tables()
     if speeds and speeds[0] in (tables.speed_kmh.get(symbol), tables.speed_mph_printed.get(symbol)):
-        return _read(reading)  # "V (149)": the symbol's own speed, whichever unit it is in
+        return read_as(reading)  # "V (149)": the symbol's own speed, whichever unit it is in
     if speeds:
         return unreadable(f"The speed in {text!r} has no unit.")
-    return _read(reading, *in_background.readings)
+    return read_as(reading, *in_background.readings)
 
 
 def _read_speed(text: str) -> CellReading:
@@ -170,9 +168,11 @@ def read_strength(text: str, field: str) -> CellReading:
     """Load range, ply rating and load version: "LR E", "E/10", "10PR", "ten ply", "SL/4", "Extra Load"."""
     lowered = text.lower().replace("-", " ")
     if field == "load_version" and not lowered.isdecimal() and (lowered in _YES or lowered in _NO):
-        return _read(Reading("load_version", "XL" if lowered in _YES else "SL"))  # "XL: yes"
+        return read_as(Reading("load_version", "XL" if lowered in _YES else "SL"))  # "XL: yes"
+    if field == "load_version" and _compact(lowered) in _PREFIXES:
+        return read_as(Reading("size_prefix", _PREFIXES[_compact(lowered)]))  # in a column of XL for passenger tires
     if _compact(lowered) in _VERSIONS:
-        return _read(_version(lowered))
+        return read_as(_version(lowered))
     for wording, short in _TWO_WORD_VERSIONS:
         lowered = lowered.replace(wording, short)
     readings: dict[str, Reading] = {}
@@ -185,7 +185,7 @@ def read_strength(text: str, field: str) -> CellReading:
     if not readings:
         return _plies_in_words(text)
     readings = {name: reading for name, reading in readings.items() if reading.value != 0.0}
-    return _read(*readings.values()) if readings else BLANK
+    return read_as(*readings.values()) if readings else BLANK
 
 
 def _plies_in_words(text: str) -> CellReading:
@@ -196,7 +196,7 @@ def _plies_in_words(text: str) -> CellReading:
     plies = plies_said(text)
     if plies is None:
         return unreadable(f"{text!r} is no load range, ply rating or load version.")
-    return _read(Reading("ply_rating", float(plies), 0.5))
+    return read_as(Reading("ply_rating", float(plies), 0.5))
 
 
 def _strength(token: str) -> Reading | None:
@@ -226,7 +226,7 @@ def read_construction(text: str, field: str) -> CellReading:
     """ "R", "Radial", "ZR", "D", "bias belted".  A dash stays blank: feeds use it for "unknown" too."""
     found = {_CONSTRUCTIONS.get(word) for word in re.findall(r"[^\W\d_]+", text.lower())} - {None}
     code = _CONSTRUCTIONS.get(_compact(text)) or (found.pop() if len(found) == 1 else None)
-    return unreadable(f"{text!r} is no construction.") if code is None else _read(Reading("construction", code))
+    return unreadable(f"{text!r} is no construction.") if code is None else read_as(Reading("construction", code))
 
 
 _UTQG_WORDS = Pattern(r"treadwear|traction|temperature|temp|tread|wear|utqg|\btw\b|\btr\b|\btrac\b")
@@ -237,7 +237,7 @@ def read_utqg(text: str, field: str) -> CellReading:
     """ "500 A B", "500AAA", "Treadwear 500 Traction AA Temperature A", or a single one of the three."""
     words = " ".join(_UTQG_WORDS.sub(" ", text.lower()).split()).strip(" /,;:|.-")
     if field in ("traction", "temperature") and re.fullmatch("[a-z]{1,3}", words):
-        return _read(Reading(field, words.upper()))
+        return read_as(Reading(field, words.upper()))
     match = _UTQG.fullmatch(words.removesuffix(".0"))
     if match is None or not words:
         return unreadable(f"{text!r} is no tire grade such as 500 A B.")
@@ -249,7 +249,7 @@ def read_utqg(text: str, field: str) -> CellReading:
     readings = [Reading("treadwear", float(treadwear), 0.5)] if treadwear and int(treadwear) else []
     if first and second:
         readings += [Reading("traction", first.upper()), Reading("temperature", second.upper())]
-    return _read(*readings) if readings else BLANK
+    return read_as(*readings) if readings else BLANK
 
 
 @cache
@@ -262,14 +262,14 @@ def read_season(text: str, field: str) -> CellReading:
     bare = re.sub(r"\(.*?\)", " ", text.lower())
     seasons = _season_of()
     season = seasons.get(_compact(text)) or seasons.get(_compact(_TIRE_WORDS.sub(" ", bare)))
-    return unreadable(f"{text!r} is no season.") if season is None else _read(Reading("season", season))
+    return unreadable(f"{text!r} is no season.") if season is None else read_as(Reading("season", season))
 
 
 def read_snow_mark(text: str, field: str) -> CellReading:
     """ "yes" or "no" for `mud_and_snow` and `severe_snow`, also where the cell names the mark itself."""
     lowered = " ".join(text.lower().split())
     if lowered in _YES or lowered in _NO:
-        return _read(Reading(field, "yes" if lowered in _YES else "no"))
+        return read_as(Reading(field, "yes" if lowered in _YES else "no"))
     readings: dict[str, Reading] = {}
     for part in filter(None, re.split(r"\s*[,;|/()]\s*(?!s\b)|\s+(?:and|und|\+)\s+(?!snow|s\b)", lowered)):
         answer, name = "yes", part
@@ -284,46 +284,7 @@ def read_snow_mark(text: str, field: str) -> CellReading:
             readings["severe_snow"] = Reading("severe_snow", answer)
         else:
             return unreadable(f"{text!r} does not say yes or no.")
-    return _read(*readings.values()) if readings else unreadable(f"{text!r} does not say yes or no.")
-
-
-def read_tire_class(text: str, field: str) -> CellReading:
-    """ "C1", "c 2", "3"."""
-    match = re.fullmatch(r"(?:class\s*)?c?\s?([0-9])", text.lower())
-    return unreadable(f"{text!r} is no tire class.") if match is None else _read(Reading(field, f"C{match[1]}"))
-
-
-def read_label_class(text: str, field: str) -> CellReading:
-    """Fuel and wet grip class: one letter, also when the label has no such class."""
-    match = re.fullmatch(r"(?:(?:class|klasse|classe|clase|klasa)\s*)?([a-z])", text.lower())
-    return unreadable(f"{text!r} is no label class.") if match is None else _read(Reading(field, match[1].upper()))
-
-
-def read_noise(text: str, field: str) -> CellReading:
-    """Noise class, with or without the level beside it: "B", "2 waves", "71 dB B", "B / 71 dB"."""
-    lowered = " ".join(in_known_words(text.lower()).split())
-    waves = re.fullmatch(r"([1-3])(?:\s*(?:waves?|wellen?|ondes?))?|(\){1,3})", lowered)
-    if field == "noise_class" and waves:
-        return _read(Reading("noise_class", waves[1] or str(len(waves[2]))))
-    match = re.fullmatch(
-        r"(?:class\s*)?(?P<before>[a-z])?[\s/,(;-]*(?:(?P<level>[0-9]{1,3}(?:[.,][0-9])?)\s*(?P<unit>db(?:\s?\(a\)|a)?)?)?"
-        r"[\s/,(;-]*(?P<after>[a-z])?\s*\)?",
-        lowered,
-    )
-    if match is None or (match["before"] and match["after"]):
-        return unreadable(f"{text!r} is no noise level or class.")
-    readings: list[Reading] = []
-    if match["level"]:
-        level = match["level"].replace(",", ".")
-        half_step = 0.05 if "." in level else 0.5
-        if float(level):
-            readings.append(Reading("noise_db", float(level), half_step, match["unit"] and "dB"))
-    letter = match["before"] or match["after"]
-    if letter:
-        readings.append(Reading("noise_class", letter.upper()))
-    if not readings:
-        return BLANK if match["level"] else unreadable(f"{text!r} is no noise level or class.")
-    return _read(*readings)
+    return read_as(*readings.values()) if readings else unreadable(f"{text!r} does not say yes or no.")
 
 
 CODES: dict[str, Callable[[str, str], CellReading]] = {

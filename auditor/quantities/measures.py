@@ -9,7 +9,7 @@ from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.numbers import parse_number
 from auditor.quantities.other_words import in_known_words
 from auditor.quantities.scan import RIM_FIELDS, Item, Scan, scan_cell
-from auditor.quantities.units import UNIT_OF_SPELLING, Measure, measures
+from auditor.quantities.units import UNIT_OF_SPELLING, Measure
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
 from auditor.trade.units import MM_PER_INCH, UNITS, Unit
@@ -61,10 +61,7 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
     if not items:
         return CellReading("read", tuple(extra)) if extra else BLANK
     if measure.field in RIM_FIELDS:
-        widths = without_flanges(items)
-        if len(widths) < len(items) and measure.field == "rim_diameter_in":  # with a flange height, it is a width
-            measure = measures()["measuring_rim_in"]
-        return _assemble_rim(widths, measure)
+        return _assemble_rim(without_flanges(items), measure)
     return _assemble(items, measure, column_unit, scan.open_ended, extra)
 
 

@@ -26,6 +26,11 @@ class CellReading(NamedTuple):
 BLANK = CellReading("blank")
 
 
+def read_as(*readings: Reading) -> CellReading:
+    """A cell that says something."""
+    return CellReading("read", readings)
+
+
 def unreadable(reason: str) -> CellReading:
     """A cell that says something, but nothing its field can mean; `reason` is one sentence."""
     return CellReading("unreadable", (), reason)

@@ -19,6 +19,8 @@ _INNER_CAPITAL = re.compile(r"(?<=[a-z]{2})(?=[A-Z])|(?<=[A-Z]{2})(?=[A-Z][a-z]{
 _DIGITS_AFTER = re.compile(r"(?<=[a-z]{4})(?=[0-9])")
 _OTHER_UMLAUT = re.compile(r"([aou])e")
 _WORDS = re.compile(r"[^\W_]+|%|\"")
+# Words that headers of a few letters leave out: "rango_carga" for "rango de carga".
+_SMALL_WORDS = frozenset(["de", "del", "di", "da", "do", "du", "des", "of", "la", "le", "les", "dello", "della", "van"])
 CONCEPTS = ("dual", "single", "max", "min", "diameter", "index")  # words of headers that stand for one another
 _NUMBER_WORDS = frozenset(["no", "nr", "num", "nbr", "numer", "numero", "nummer", "номер", "broj"])
 _BETWEEN_SCRIPTS = re.compile(
@@ -46,6 +48,12 @@ def fold(text: str) -> str:
         text = _OTHER_UMLAUT.sub(r"\1", text)  # "groesse" and "größe" alike
     words = _WORDS.findall(_DIGITS_AFTER.sub(" ", text))
     return " ".join(["number" if word in _NUMBER_WORDS else word for word in words])
+
+
+def without_small_words(folded: str) -> str:
+    """A folded header without articles and prepositions; as it is where fewer than two words would be left."""
+    left = [word for word in folded.split() if word not in _SMALL_WORDS]
+    return " ".join(left) if len(left) > 1 else folded
 
 
 def is_row_of_units(texts: Sequence[str], units: Container[str], beside: Container[str]) -> bool:
@@ -87,6 +95,8 @@ def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:
             known = phrases.setdefault(fold(phrase), [])
             if group not in known:
                 known.append(group)
+    for phrase, groups in [*phrases.items()]:
+        phrases.setdefault(without_small_words(phrase), groups)
     units = {fold(word): unit for unit, words in data["units"].items() for word in words}
     return {
         "fields": fields,

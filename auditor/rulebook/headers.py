@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from auditor.rulebook.header_likeness import FILLERS, likely_groups, means, speaks_of_other_business
-from auditor.rulebook.header_words import CONCEPTS, fold
+from auditor.rulebook.header_words import CONCEPTS, fold, without_small_words
 from auditor.rulebook.listing_fields import Contract
 from auditor.trade.units import UNITS
 
@@ -78,6 +78,8 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
     exact = _exact(folded, contract)
     if not exact.groups and " " not in folded:
         exact = _taken_apart(folded, contract) or exact
+    elif not exact.groups:
+        exact = _exact(without_small_words(folded), contract)
     for groups, confidence in ((exact.groups, exact.confidence), (_in_parts(name, contract), _SURE)):
         suited = [suiting for group in groups if (suiting := in_its_unit(group, exact.units, contract))]
         if suited:

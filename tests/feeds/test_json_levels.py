@@ -10,15 +10,12 @@ from typing import Any
 import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
-from hypothesis import HealthCheck, given, settings
-from hypothesis import strategies as st
 
 import auditor
 from auditor.errors import FeedError
 from auditor.feeds import json_cells
-from auditor.feeds.json_values import LEVELS, deep_text, flat
+from auditor.feeds.json_values import LEVELS
 from auditor.feeds.model import HELD, RELEASED, Limits
-from auditor.outputs.corrected.json_feeds import member_spans
 from tests.feeds.reading import everything, opened, split_texts
 
 SINGLE, DUAL = {"marking": "275/70R22.5 148/145M"}, "spec.capacity.load.dual"
@@ -163,30 +160,3 @@ def test_an_overstated_dual_load_is_found_in_any_depth(place: Path) -> None:
     (feed,) = result.summary["feeds"]
     assert feed["records"] == 29
     assert feed["released"] == 28
-
-
-KEYS = st.sampled_from(["a", "b", "a.b", "", ".a", "[0]", "ü"])
-LEAVES = st.none() | st.booleans() | st.integers(-9, 99) | st.sampled_from(["", "x", "91V", 1.5, [1, {"a": 2}]])
-OBJECTS = st.recursive(
-    st.dictionaries(KEYS, LEAVES, max_size=3), lambda inner: st.dictionaries(KEYS, inner | LEAVES, max_size=3)
-)
-
-
-@given(st.lists(OBJECTS, min_size=1, max_size=4))
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=150, deadline=None)
-def test_every_way_of_reading_gives_the_same_cells(tmp_path: Path, rows: list[dict[str, Any]]) -> None:
-    feed = opened(written(tmp_path / "feed.jsonl", [{"sku": "K-1", **row} for row in rows]))
-    cells, rejected = everything(feed)
-    assert not rejected
-    for number, row in enumerate(rows, 1):
-        wanted = flat({"sku": "K-1", **row})
-        assert {name: text for name, text in zip(feed.headers, cells[number], strict=True) if text} == {
-            name: text for name, text in wanted.items() if text
-        }
-        line = json.dumps({"sku": "K-1", **row})
-        spans = member_spans(line)
-        assert {name: deep_text(json.loads(line[slice(*span)])) for name, span in spans.items()} == wanted
-    for position, header in enumerate(feed.headers):  # one column alone may be read at once
-        (unit,) = feed.units()
-        (column,) = feed.read(unit, [position]).columns
-        assert [text or "" for text in column.to_pylist()] == everything_of(feed, position), header

@@ -7,6 +7,7 @@ import pytest
 from tests.mapping.test_proposal import MARKINGS, left_out, placed
 from tests.mapping.test_unread import mapping
 
+CARS = ["205/55R16 91V", "225/45R17 94W", "195/65R15 91H", "235/60R18 107V", "245/40R19 98Y"] * 4
 FARM = ["18.4-38", "520/85R38", "11.2-24", "420/70R24", "540/65R30"]
 
 
@@ -153,3 +154,34 @@ def test_yes_and_no_under_half_a_name_of_a_mark_for_snow() -> None:
     assert placed({"Size": MARKINGS, "marquage_3pmsf": answers})["marquage_3pmsf"] == "severe_snow"
     assert "marquage_3pmsf" not in placed({"Size": MARKINGS, "marquage_3pmsf": ["a", "b", "c", "d", "e"]})
     assert "emballage_renforce" not in placed({"Size": MARKINGS, "emballage_renforce": answers})
+
+
+def test_whole_labels_under_any_header() -> None:
+    labels = ["C/A/70dB/B", "C/B/70dB/B", "-", "D/B/69dB/B", "B/A/71dB/A"] * 4
+    fields = placed({"Size": CARS, "Etyk.": labels})["Etyk."]
+    assert fields == "fuel_class"
+    assert "Grade" not in placed({"Size": CARS, "Grade": ["A/B", "B/C", "C/A", "A/A", "B/B"] * 4})
+
+
+@pytest.mark.parametrize("codes", [["XL", "", "C", "", ""], ["XL", "-", "-", "LT", "-"]])
+def test_load_versions_beside_the_letters_of_vans(codes: list[str]) -> None:
+    assert placed({"Size": CARS, "Ver": codes * 4})["Ver"] == "load_version"
+
+
+def test_letters_of_load_ranges_are_no_versions() -> None:
+    assert "Xq" not in placed({"Size": CARS, "Xq": ["C", "", "C", "", "C"] * 4})
+
+
+def test_remarks_that_speak_of_the_tire_now_and_then() -> None:
+    remarks = ["", "IC 94 = 710 kg par pneu", "SUV", "Camping", "Jusqu'à 210 km/h sur autoroute"]
+    more = ["Directeur", "", "1030 kg en simple, 975 kg en jumelé", "Scooter", "Remorque jusqu'à 750 kg"]
+    feed = {"Size": CARS, "Title": [f"Torvex Nordik {size}" for size in CARS], "Xq": (remarks + more) * 2}
+    assert placed(feed)["Xq"] == "description"
+    loads = [f"{load} kg por pneu novo" for load in (615, 670, 615, 975, 750)] * 4
+    assert placed({**feed, "Xq": loads}).get("Xq") != "description"
+
+
+def test_ranges_of_rims_among_single_ones() -> None:
+    rims = ["5,5-7,5", "7,0-8,5", "6,00", "6,5-8,5", "8,0-9,5"] * 4
+    found = placed({"Size": CARS, "Felge": rims, "Zoll": ["16", "17", "15", "18", "19"] * 4})
+    assert found["Felge"] == "rim_width_min_in"

@@ -280,3 +280,28 @@ def test_names_that_titles_lack_and_numbers_far_from_the_index_are_neither() -> 
     found = placed({**NAMELESS, "column 2": ["Berlin", "Tolvane", "Riga"] * 9, "column 5": ["4", "60", "7"] * 9})
     assert "column 2" not in found and found.get("column 5") != "load_index_dual"
     assert "Xq" not in placed({"Load index": ["109", "104"] * 10, "Xq": ["107", "102"] * 10, "Title": VANS})
+
+
+def test_a_second_load_whose_first_the_markings_tell() -> None:
+    loads, duals = ["1030", "900", "1120", "1215"] * 5, ["975", "850", "1060", "1150"] * 5
+    found = placed({"Size": VANS, "TK1": loads, "TK2": duals})
+    assert (found["TK1"], found["TK2"]) == ("max_load_kg", "max_load_dual_kg")
+
+
+def test_several_vendors_without_a_brand_are_brands() -> None:
+    makers = ["Norvane", "Torvex", "Kelmor", "Dravel", "Norvane"] * 4
+    assert placed({"Size": CARS, "Vendor": makers})["Vendor"] == "brand"
+    assert placed({"Size": CARS, "Vendor": makers, "Brand": makers})["Vendor"] == "supplier"
+    assert placed({"Size": CARS, "Vendor": ["Norvane"] * 20})["Vendor"] == "supplier"
+
+
+def test_a_price_is_no_weight() -> None:
+    prices = ["51,64", "63,20", "58,90", "88,38", "71,05"] * 4
+    assert "NETTO" not in placed({"Size": CARS, "NETTO": prices})
+
+
+def test_depths_with_fractions_are_millimeters_however_deep_some_are() -> None:
+    metric = {"Load kg": ["615", "670", "615", "975", "750"] * 4, "OD mm": ["632", "634", "635", "739", "679"] * 4}
+    depths = ["7.5", "8", "7.8", "50", "44"] * 4
+    assert placed({"Size": CARS, **metric, "Tread": depths})["Tread"] == "tread_depth_mm"
+    assert "Tread" not in placed({"Size": CARS, **metric, "Tread": ["11", "12", "10", "50", "44"] * 4})

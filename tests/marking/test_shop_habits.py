@@ -386,3 +386,8 @@ def test_one_reading_is_left(text: str, meant: str) -> None:
 )
 def test_more_readings_or_none(text: str) -> None:
     assert isinstance(decode(text), Unreadable)
+
+
+def test_a_valve_behind_an_l_is_no_size() -> None:
+    found = decode("80/55R13 M/C 41L TR15")
+    assert isinstance(found, Marking) and (found.size_text, found.service.speed_symbol) == ("80/55R13", "L")

@@ -175,8 +175,6 @@ measuring_rim_in | 27.00/3.5" | measuring_rim_in=27
 measuring_rim_in | 8.5/1.3 | measuring_rim_in=8.5
 measuring_rim_in | 25.00-29/3.5 | rim_diameter_in=29 measuring_rim_in=25
 rim_diameter_in | 29-25.00/3.5 | rim_diameter_in=29 measuring_rim_in=25
-rim_diameter_in | 25.00/3.5 | measuring_rim_in=25
-rim_width_max_in | 25.00/3.5 | rim_width_max_in=25
 rim_width_min_in | 24.00/3.0-25.00/3.5 | rim_width_min_in=24 rim_width_max_in=25
 rim_width_min_in | 24.00/3.0, 25.00/3.5, 27.00/3.5 | rim_width_min_in=24 rim_width_max_in=27
 rim_width_min_in | 25.00 (24.00/3.0-27.00/3.5) | measuring_rim_in=25 rim_width_min_in=24 rim_width_max_in=27
@@ -330,6 +328,9 @@ load_version | EL | load_version=XL
 load_version | Extra Load (XL) | load_version=XL
 load_version | HL | load_version=HL
 load_version | LL | load_version=LL
+load_version | C | size_prefix=C
+load_version | LT | size_prefix=LT
+load_range | C | load_range=C
 construction | Radial | construction=R
 construction | ZR | construction=ZR
 construction | Diagonal | construction=D
@@ -368,6 +369,9 @@ severe_snow | nu | severe_snow=no
 severe_snow | não | severe_snow=no
 tire_class | c1 | tire_class=C1
 fuel_class | H | fuel_class=H
+fuel_class | C/A/70 dB/B | fuel_class=C wet_grip_class=A noise_db=70 noise_class=B
+fuel_class | D-B-68dB-B | fuel_class=D wet_grip_class=B noise_db=68 noise_class=B
+fuel_class | C B 71 | fuel_class=C wet_grip_class=B noise_db=71
 wet_grip_class | Class A | wet_grip_class=A
 """
 

@@ -53,6 +53,7 @@ FRESH = (
     "twenty-second", "twenty-third", "twenty-fourth", "twenty-fifth", "twenty-seventh", "twenty-eighth",
     "twenty-ninth", "thirtieth", "thirty-first", "thirty-third", "thirty-fourth", "thirty-fifth", "thirty-sixth",
     "thirty-seventh", "thirty-eighth", "thirty-ninth", "fortieth", "forty-first", "forty-second", "forty-fourth",
+    "forty-fifth",
 )  # fmt: skip
 HELD_OUT = ("twenty-sixth", "thirty-second", "forty-third")  # nothing is fitted to them, and no word was added for them
 PAGES_HELD_OUT = ("fourth",)  # of whole product pages

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -38,9 +38,9 @@ from auditor.claims.batch.vocabulary import (
     Tokens,
     Vocabulary,
 )
-from auditor.claims.terms.own import FILLS, LONGEST_NAME, MEANS, MOST_OF_NAME, NAMES, Own, in_name
+from auditor.claims.terms.own import FILLS, LONGEST_NAME, MEANS, MOST_OF_NAME, NAMES, STRONGER, Own, in_name
 from auditor.claims.terms.words import OWN
-from auditor.claims.texts import described_by, is_filled, own_of
+from auditor.claims.texts import OF_SERVICE, described_by, is_filled, own_of, sized_by
 from auditor.columns.value_cache import Codes, MarkingCache, distinct, encoded
 
 _NONE = -1  # no token
@@ -154,7 +154,7 @@ class Owns:
         token, size = ids[at], self.size[theirs]
         same = token == size
         some = np.flatnonzero(~same & (table[BITS][token] & (SIZED | SLASHED) > 0))
-        same[some] = self._same_size(token[some], size[some], self.other[theirs[some]])
+        same[some] = self._same_size(token[some], size[some], self.other[theirs[some]], title=title)
         read[at[same]] = OWN_ID
         described = at[token == self.service[theirs]]
         read[described] = SERVICE_ID
@@ -170,17 +170,18 @@ class Owns:
             return read, bounds
         return np.delete(read, left_out), bounds - np.searchsorted(left_out, bounds)
 
-    def _same_size(self, token: Ints, size: Ints, other: Ints) -> npt.NDArray[np.bool_]:
+    def _same_size(self, token: Ints, size: Ints, other: Ints, *, title: bool) -> npt.NDArray[np.bool_]:
         """Whether tokens are the own size, part of it, or its other name."""
         table = self.vocabulary.table
         same: npt.NDArray[np.bool_] = token == np.where(size >= 0, table[PART][size], -1)
+        stronger = np.isin(table[PREFIX][token], [self.vocabulary.number(letters) for letters in sorted(STRONGER)])
         for key in (size, other):
             prefix, of_own = table[PREFIX][token], table[PREFIX][key]
             built, of_key = table[CONSTRUCTION][token], table[CONSTRUCTION][key]
             same |= (
                 (key >= 0)
                 & (table[NUMBERS][token] == table[NUMBERS][key])
-                & ((prefix == 0) | (of_own == 0) | (prefix == of_own))
+                & ((prefix == 0) | (prefix == of_own) | ((of_own == 0) & (title | ~stronger)))
                 & ((built == 0) | (of_key == 0) | (built == of_key))
             )
         return same
@@ -236,29 +237,41 @@ def owns_of(vocabulary: Vocabulary, columns: Sequence[pa.Array | None], count: i
     return Owns(vocabulary, cells, [kinds[-1] > 0 for kinds in quoted], places, size, other, service, letter, of_first)
 
 
-def with_described(own: list[pa.Array | None], parts: Sequence[pa.Array | None]) -> list[pa.Array | None]:
-    """The own columns with the service descriptions that split cells make, where a record gives a size alone.
+def with_parts(own: list[pa.Array | None], parts: Sequence[pa.Array | None]) -> list[pa.Array | None]:
+    """The own columns with the sizes and service descriptions that split cells make, where a record gives none whole.
 
-    `parts` are the columns of load index, dual load index and speed symbol.
+    `parts` are the columns of load index, dual load index, speed symbol, section width, aspect ratio, rim and
+    construction.
     """
-    index, _, symbol = parts
     marking, size, service, *names = own
-    if index is None or symbol is None:
-        return own
-    count = len(index)
+    size = _made(marking, size, parts[OF_SERVICE:], sized_by, needed=3)
+    service = _made(marking, service, parts[:OF_SERVICE], described_by, needed=1)
+    return [marking, size, service, *names]
+
+
+def _made(
+    marking: pa.Array | None,
+    column: pa.Array | None,
+    parts: Sequence[pa.Array | None],
+    made_by: Callable[..., str],
+    *,
+    needed: int,
+) -> pa.Array | None:
+    """A column with what split cells make where it and the marking say nothing; the first `needed` have to be there."""
+    if any(part is None for part in parts[:needed]) or all(part is None for part in parts):
+        return column
+    count = next(len(part) for part in parts if part is not None)
     lacks = _lacks(marking, count)
+    if lacks.any():
+        lacks &= _lacks(column, count)
     if not lacks.any():
-        return own
-    lacks &= _lacks(service, count)
-    told = [_texts_of(column, count) for column in parts]
+        return column
+    told = [_texts_of(part, count) for part in parts]
     first, of = distinct([places for _, places in told])
-    made = [described_by(*(texts[places[one]] for texts, places in told)) for one in first.tolist()]
-    texts, places = _texts_of(service, count)
+    made = [made_by(*(texts[places[one]] for texts, places in told)) for one in first.tolist()]
+    texts, places = _texts_of(column, count)
     places = np.where(lacks, len(texts) + of, places)
-    described = pa.DictionaryArray.from_arrays(
-        pa.array(places.astype(np.int32)), pa.array([*texts, *made], pa.string())
-    )
-    return [marking, size, described, *names]
+    return pa.DictionaryArray.from_arrays(pa.array(places.astype(np.int32)), pa.array([*texts, *made], pa.string()))
 
 
 def _texts_of(column: pa.Array | None, count: int) -> tuple[list[str], Ints]:

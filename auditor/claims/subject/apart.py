@@ -23,6 +23,7 @@ _JOINS = frozenset({"another", "is", "the", "version", "edition", "tire", "at"})
 
 
 _RATINGS = frozenset({"load", "index", "symbol", "speed", "range", "pressure"})
+_SHORT_WORDS = frozenset({"prep", "genitive", "is", "the", "other-unit", "person", "and"})  # alike in many languages
 _SMALL = frozenset({"the", "verb", "is", "with", "yes", "tire", "each"})
 _OTHERS = frozenset({"another", "than", "also", "if", "never", "ask", "person", "general", "group", "or", "thing"})
 
@@ -34,6 +35,7 @@ class Apart(Phrases):
     onward: list[dict[str, int]]  # per fragment: cues in force when it begins
     sentence_cues: dict[str, int]
     after_another: bool  # the sentence before spoke of another tire
+    opens: bool  # no sentence stands before this one
 
     def told_apart(self, fragment: Fragment) -> int:
         """Where a code names another tire: "the 131/127 version", "a 106er", "modèle 94H"; -1 for none."""
@@ -220,7 +222,7 @@ class Apart(Phrases):
         axle = "position" in self.roles_at(fragment.start) and self.has_verb  # "In front belongs a 225/40R19"
         if self._measured_in(place, fragment) or axle:
             return False
-        if not led and fragment.opened != "(" and self.offers(place):
+        if not led and fragment.opened != "(" and self.offers(place) and self._is_understood():
             return True  # an offer: "One new 225/65R17, boxed"
         if place == fragment.start:
             follows = range(place + 1, min(place + 3, fragment.end))
@@ -249,6 +251,18 @@ class Apart(Phrases):
     def offers(self, place: int) -> bool:
         """Whether a sentence without a verb speaks of nobody else: what it names is this tire's."""
         return not self.has_verb and not self._spoken_of_another(place)
+
+    def _is_understood(self) -> bool:
+        """Whether a sentence opens the text, or any word of it is known, or all are names.
+
+        Of "Também temos 205/60R16" no verb would be seen.
+        """
+        return self.opens or self.knows_words()
+
+    def knows_words(self) -> bool:
+        """Whether any word is known that languages do not share, or all are names."""
+        known = any(item.roles - _SHORT_WORDS and not item.numbers for item in self.items)
+        return known or all(item.text != LOWER for item in self.items)
 
     def _for_a_thing(self) -> bool:
         """ "For the hybrid, 225/60R18": a sentence begins with whom it is for."""

@@ -27,7 +27,7 @@ class Cues(Others):
     """What silences the values of one sentence, asked place by place."""
 
     def __init__(
-        self, items: list[Item], roles: Roles, grammar: Grammar, *, asked: bool, carried: str, title: bool
+        self, items: list[Item], roles: Roles, grammar: Grammar, *, asked: bool, carried: str, opens: bool, title: bool
     ) -> None:
         self.items = items
         self.roles = roles
@@ -50,7 +50,7 @@ class Cues(Others):
             self.sentence_cues["another"] = version
         if not title and (more := self.offers_more()) >= 0:
             self.sentence_cues["also"] = more
-        self.after_another = carried == "another"
+        self.after_another, self.opens = carried == "another", opens
         self._look(carried)
 
     def _look(self, carried: str) -> None:

@@ -73,12 +73,19 @@ def _is_likely(field: str, value: float, own: Marking) -> bool:
     return unknown if not loads else least * min(loads) <= value <= most * max(loads)
 
 
+STRONGER = frozenset({"C", "LT"})  # letters of sizes
+
+
 class SizeKey(NamedTuple):
     """What makes two spellings the same size."""
 
     prefix: str
     numbers: tuple[float, ...]
     construction: str
+
+    def adds_letters(self, other: SizeKey) -> bool:
+        """Whether this has C or LT, which make a stronger tire, and the other has no letters."""
+        return not other.prefix and self.prefix in STRONGER
 
     def same(self, other: SizeKey) -> bool:
         """Whether two texts say one size; an omitted prefix or construction differs from none."""
@@ -209,13 +216,19 @@ class Own:
         """The tokens of the model, without their case."""
         return name_of(self._names[1], lexicon, hiding=False) if len(self._names) > 1 else ()
 
-    def sign(self, token: str) -> str:
-        """The sign that stands for a token, "" where it is none of the marking's."""
+    def sign(self, token: str, *, title: bool) -> str:
+        """The sign that stands for a token, "" where it is none of the marking's.
+
+        In sales texts letters of a size that the marking has not say more than it; what titles add is read apart.
+        """
         if token == self.quoted.service:
             return OWN_SERVICE
         if token == self._part:
             return OWN
-        named = self._keys and SIZE.fullmatch(token) and any(size_key(token).same(key) for key in self._keys)
+        if not self._keys or not SIZE.fullmatch(token):
+            return ""
+        of_token = size_key(token)
+        named = any(of_token.same(key) and (title or not of_token.adds_letters(key)) for key in self._keys)
         return OWN if named else ""
 
     @property

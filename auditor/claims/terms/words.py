@@ -64,7 +64,7 @@ _PIECE = Pattern(
     rf"|(?P<number>{_NUMBER})"
     r"|(?P<not>n['\u2019]t)(?![a-z])"
     r"|(?P<word>[^\W\d_]+?(?=n['\u2019]t(?![a-z]))|[^\W\d_]+)"
-    r"|(?P<end>[.!?]+|\u2026)|(?P<mark>[,;:|()/&°%€\[\]{}=/@+#\u2022\ue000-\ue004]|[-\u2013\u2014]+)"
+    r"|(?P<end>[.!?。｡！？]+|\u2026)|(?P<mark>[,;:|()/&°%€\[\]{}=/@+#\u2022\ue000-\ue004]|[-\u2013\u2014]+)"
     r"|(?P<quote>[\"\u201c\u201d\u201e\u00ab\u00bb\u2033]|'')"
 )
 _KEPT = ("size", "range", "service", "marks")  # codes that say something
@@ -129,7 +129,7 @@ def _take(tokens: list[str], kind: str, text: str, word: str, upto: int) -> None
         if len(text) > 3 and text[0] == ".":
             tokens.append(":")
         else:
-            tokens.append("?" if "?" in text else "!" if "!" in text else ".")
+            tokens.append("?" if text.strip("?？") != text else "!" if text.strip("!！") != text else ".")
     elif kind == "quote":
         tokens.append("inch" if tokens and tokens[-1][-1].isdigit() else '"')
     elif kind == "mark":

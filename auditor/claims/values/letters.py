@@ -13,7 +13,7 @@ _GRADES = (
     ("fuel", "fuel_class", "ABCDEFG"), ("wet", "wet_grip_class", "ABCDEFG"), ("noise-class", "noise_class", "ABC"),
     ("traction", "traction", ("AA", "A", "B", "C")), ("temperature", "temperature", "ABC"),
 )  # fmt: skip
-_CODES = frozenset(
+CODES = frozenset(
     {"range", "symbol", "speed", "fuel", "wet", "noise-class", "traction", "temperature", "tire-class", "load",
      "rated", "index", "service"}
 )  # fmt: skip
@@ -32,7 +32,7 @@ class Letters(Numbers):
         if "S/D" in (before + letter, letter + behind):
             return  # "LI (S/D): 121/118": single and dual
         after = self.roles(place + 1)
-        if "rated" in after and self.text(place + 1).split()[0] in _RATED and self.before(place, _CODES) < 0:
+        if "rated" in after and self.text(place + 1).split()[0] in _RATED and self.before(place, CODES) < 0:
             if not self._grade(place, letter, self._ahead(place)):
                 self._rated(place, letter)
             return
@@ -63,22 +63,22 @@ class Letters(Numbers):
     def _governing(self, place: int) -> list[int]:
         """The labels that may govern a letter, the nearest first: those that stand against it, then before, behind."""
         before, behind = self._back(place), self._ahead(place)
-        further = [at for at in range(before - 1, self.fragment(place).start - 1, -1) if self.roles(at) & _CODES]
-        if before >= 0 and self.roles(before) & _CODES == {"rated"}:
-            told = [at for at in further if self.roles(at) & _CODES - {"rated", "load"}]  # "wet grip rated B"
+        further = [at for at in range(before - 1, self.fragment(place).start - 1, -1) if self.roles(at) & CODES]
+        if before >= 0 and self.roles(before) & CODES == {"rated"}:
+            told = [at for at in further if self.roles(at) & CODES - {"rated", "load"}]  # "wet grip rated B"
             before, further = (told[0], [before]) if told else (before, further)
         against = behind == place + 1 and before != place - 1 and self.text(before + 1) != ":"
         return [at for at in ((behind, before) if against else (before, behind)) if at >= 0] + further
 
     def _back(self, place: int) -> int:
         """The nearest label before a letter in its fragment, no other value between; -1 for none."""
-        near = self.before(place, _CODES, through=5)
+        near = self.before(place, CODES, through=5)
         if near >= 0:
             return near
         fragment = self.fragment(place)
         for back in range(place - 1, max(fragment.start, place - _MOST_BACK) - 1, -1):
             item = self.items[back]
-            if item.roles & _CODES - {"rated", "load"}:
+            if item.roles & CODES - {"rated", "load"}:
                 return back
             if item.numbers or item.kind in ("letter", "service", "size", "own"):
                 return -1
@@ -86,7 +86,7 @@ class Letters(Numbers):
 
     def _ahead(self, place: int) -> int:
         """The label behind a letter: "V for its speed"; -1 for none."""
-        return self.ahead(place, _CODES, THROUGH)
+        return self.ahead(place, CODES, THROUGH)
 
     def _lettered(self, at: int, place: int, letter: str) -> bool:
         """Takes a letter by its label; whether it was one of its letters."""

@@ -143,8 +143,7 @@ def _of_item(
                 yield bounds.field, value, unit_at
     elif item.kind == "service" and not THOUSANDS.fullmatch(item.text):
         yield "service_description", item.text, place
-    elif item.kind == "letter":
-        letter = item.text.upper()
+    elif item.kind == "letter" and (letter := item.text).isupper():
         for field, letters in _LETTERS:
             if letter in letters:
                 yield field, letter, place

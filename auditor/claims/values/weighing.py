@@ -24,6 +24,7 @@ from auditor.claims.terms.lexicon import Lexicon
 from auditor.claims.terms.own import LIKELY, LIKELY_CLOSE
 from auditor.claims.terms.weights import BARE, FRAMED, HINDERED, SIDES, UNFRAMED
 from auditor.claims.values.elsewhere import of_this_tire
+from auditor.claims.values.letters import CODES
 from auditor.claims.values.look import Given, Value
 from auditor.claims.values.readings import likely, readings_of
 from auditor.rulebook.texts import WORD
@@ -62,7 +63,10 @@ def weighed(
     known = {(*_said(value), value.place) for value, _ in found}
     values, weights = [value for value, _ in found], lexicon.weights
     others = readings_of(items, lexicon.roles.kinds)
-    if cues.title and cues.all_roles.isdisjoint(lexicon.roles.labels):
+    if cues.title:
+        labels, codes = (not cues.all_roles.isdisjoint(roles) for roles in (lexicon.roles.labels, CODES))
+        others = (one for one in others if (labels and (codes or not _is_letter(one, items))) or _is_plain(one, items))
+    elif not cues.knows_words():  # a bare figure may be anything in a language that nobody reads
         others = (one for one in others if _is_plain(one, items))
     values += [one for one in others if (*_said(one), one.place) not in known]
     values = of_this_tire(values, items)
@@ -101,6 +105,11 @@ def _is_load_range(value: Value, items: Sequence[Item]) -> bool:
 def _is_plain(value: Value, items: Sequence[Item]) -> bool:
     """Whether a value says what it is without a label, by its unit or its word; "Norvane R", "100 pieces" do not."""
     return value.first < value.last or items[value.place].kind in ("word", "filler")
+
+
+def _is_letter(value: Value, items: Sequence[Item]) -> bool:
+    """Whether a value is a letter, which stands in many a name: "L-Regio 18PR"."""
+    return items[value.place].kind == "letter"
 
 
 def _likely_of(value: Value) -> Given | None:

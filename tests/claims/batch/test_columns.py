@@ -14,7 +14,7 @@ import pytest
 
 from auditor.claims.batch import shapes
 from auditor.claims.batch.columns import ClaimReader
-from auditor.claims.batch.owns import with_described
+from auditor.claims.batch.owns import with_parts
 from auditor.claims.sentences import read_sentence
 from auditor.claims.terms.lexicon import lexicon_of
 from auditor.claims.texts import own_of, own_of_cells, parse_claims
@@ -218,27 +218,37 @@ def test_figures_are_weighed_beside_both_service_descriptions_of_a_marking() -> 
         assert read == {(one.field, one.occurrence): one.words for one in said}, (marking, text)
 
 
-def test_split_cells_make_the_service_description_that_texts_are_read_beside() -> None:
+def test_split_cells_make_the_size_and_service_description_that_texts_are_read_beside() -> None:
     rows = [
-        ("", "225/65R17", None, "102", "", "H"),
-        ("", "225/65R17", "", "102.0", None, "H "),
-        ("", "195/70R15C", "n/a", "104", "102", "R"),
-        ("", "225/65R17", "104T", "102", "", "H"),
-        ("", "225/65R17", "", "102 - up to 850 kg", "", "H"),
-        ("225/65R17 100H", "", "", "102", "", "H"),
-        ("", "225/65R17", "", "102", "", None),
+        ("", "225/65R17", None, "102", "", "H", "", "", "", ""),
+        ("", "225/65R17", "", "102.0", None, "H ", "", "", "", ""),
+        ("", "195/70R15C", "n/a", "104", "102", "R", "225", "65", "17", ""),
+        ("", "", "104T", "102", "", "H", "225", "65.0", "R17", None),
+        ("", "225/65R17", "", "102 - up to 850 kg", "", "H", "", "", "", ""),
+        ("225/65R17 100H", "", "", "102", "", "H", "245", "65", "17", ""),
+        ("", "225/65R17", "", "102", "", None, "", "", "", ""),
+        ("", None, "", "145", "", "A8", "400", "60", "15,5", "Diagonal"),
+        ("", "", "", "112", "110", "R", "225", "70", "15C", "R"),
+        ("", "", "", "112", "110", "R", "225 mm", "70", "15", "R"),
     ]
     marking, size, service, *parts = (pa.array(column, pa.string()) for column in zip(*rows, strict=True))
-    own = with_described([marking, size, service, None, None], parts)
-    text = "Each tire carries 950 kg. 850 kg per tire. Rated for 240 km/h."
+    own = with_parts([marking, size, service, None, None], parts)
+    text = (
+        "Each tire carries 950 kg. 850 kg per tire. Rated for 240 km/h. 225/65R17, also as 235/65R17. "
+        "Size: 225/65R17C, for vans. LT225/65R17 holds 900 kg."
+    )
     reader = ClaimReader(LEXICON, TABLES, MarkingCache(partial(read_row, tables=TABLES)))
     codes, snapshot = reader.encode(pa.array([text] * len(rows)), reader.owns(own, len(rows)), False)
     said = []
     for code, row in zip(codes.tolist(), rows, strict=True):
         marking_text, size_text, service_text, *part_texts = (cell or "" for cell in row)
         beside = own_of_cells(marking_text, size_text, service_text, "", "", *part_texts)
-        said.append(beside.quoted.service)
+        said.append((beside.quoted.size, beside.quoted.service))
         claims = parse_claims(text, LEXICON, TABLES, beside, False).said
         read = {name: _words(kept, code) for name, kept in snapshot.values.items() if _words(kept, code)}
         assert read == {(one.field, one.occurrence): one.words for one in claims}, row
-    assert said == ["102H", "102H", "104/102R", "104T", "", "100H", ""]
+    assert said == [
+        ("225/65R17", "102H"), ("225/65R17", "102H"), ("195/70R15C", "104/102R"), ("225/65R17", "104T"),
+        ("225/65R17", ""), ("225/65R17", "100H"), ("225/65R17", ""), ("400/60-15.5", "145A8"),
+        ("225/70R15C", "112/110R"), ("", ""),
+    ]  # fmt: skip

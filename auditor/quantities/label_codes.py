@@ -1,0 +1,67 @@
+"""Cells of the EU label: classes of fuel and wet grip, the noise, the class of the tire, or the whole label in one."""
+
+from __future__ import annotations
+
+import re
+
+from auditor.quantities.model import BLANK, CellReading, Reading, read_as, unreadable
+from auditor.quantities.other_words import in_known_words
+from auditor.trade.patterns import Pattern
+
+_LABEL = Pattern(
+    r"(?P<fuel>[a-g])\s?[-/|,;: ]\s?(?P<wet>[a-g])(?:\s?[-/|,;: ]\s?(?:(?P<level>[0-9]{2})\s?(?:db(?:\s?\(a\)|a)?)?)"
+    r"(?:\s?[-/|,;:( ]\s?(?P<noise>[abc])\)?)?)?"
+)
+
+
+def read_tire_class(text: str, field: str) -> CellReading:
+    """ "C1", "c 2", "3"."""
+    match = re.fullmatch(r"(?:class\s*)?c?\s?([0-9])", text.lower())
+    return unreadable(f"{text!r} is no tire class.") if match is None else read_as(Reading(field, f"C{match[1]}"))
+
+
+def read_label_class(text: str, field: str) -> CellReading:
+    """Fuel and wet grip class: one letter, also when the label has no such class; or the whole label, "C/A/70 dB/B".
+
+    The order is that of the label (Regulation (EU) 2020/740, Annex I).
+    """
+    lowered = text.lower()
+    match = re.fullmatch(r"(?:(?:class|klasse|classe|clase|klasa)\s*)?([a-z])", lowered)
+    if match is not None:
+        return read_as(Reading(field, match[1].upper()))
+    whole = _LABEL.fullmatch(lowered)
+    if whole is None:
+        return unreadable(f"{text!r} is no label class.")
+    readings = [Reading("fuel_class", whole["fuel"].upper()), Reading("wet_grip_class", whole["wet"].upper())]
+    if whole["level"]:
+        readings.append(Reading("noise_db", float(whole["level"]), 0.5, "dB"))
+    if whole["noise"]:
+        readings.append(Reading("noise_class", whole["noise"].upper()))
+    return read_as(*readings)
+
+
+def read_noise(text: str, field: str) -> CellReading:
+    """Noise class, with or without the level beside it: "B", "2 waves", "71 dB B", "B / 71 dB"."""
+    lowered = " ".join(in_known_words(text.lower()).split())
+    waves = re.fullmatch(r"([1-3])(?:\s*(?:waves?|wellen?|ondes?))?|(\){1,3})", lowered)
+    if field == "noise_class" and waves:
+        return read_as(Reading("noise_class", waves[1] or str(len(waves[2]))))
+    match = re.fullmatch(
+        r"(?:class\s*)?(?P<before>[a-z])?[\s/,(;-]*(?:(?P<level>[0-9]{1,3}(?:[.,][0-9])?)\s*(?P<unit>db(?:\s?\(a\)|a)?)?)?"
+        r"[\s/,(;-]*(?P<after>[a-z])?\s*\)?",
+        lowered,
+    )
+    if match is None or (match["before"] and match["after"]):
+        return unreadable(f"{text!r} is no noise level or class.")
+    readings: list[Reading] = []
+    if match["level"]:
+        level = match["level"].replace(",", ".")
+        half_step = 0.05 if "." in level else 0.5
+        if float(level):
+            readings.append(Reading("noise_db", float(level), half_step, match["unit"] and "dB"))
+    letter = match["before"] or match["after"]
+    if letter:
+        readings.append(Reading("noise_class", letter.upper()))
+    if not readings:
+        return BLANK if match["level"] else unreadable(f"{text!r} is no noise level or class.")
+    return read_as(*readings)
