@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from functools import cache, partial
 from typing import Any
 
-from auditor.judging.rule_terms import tolerance_of
+from auditor.judging.rule_terms import tolerance_ends, tolerance_of
 from auditor.judging.statements import Statements
 from auditor.rulebook.finding import CAUSES
 from auditor.trade.units import factor_between, unit_of
@@ -154,7 +154,24 @@ def _column_shifted(st: Statements, marks: Marks, about: str, stated: Any, deriv
     index_itself = about in st.book.causes["index-not-load"]["fields"]
     facts = _shifted_from(about, index_itself, tuple(marks["facts"].items()))
     close = partial(_within, st.ops, share=marks["share"], least=marks["least"])
-    return st.ops.any_way(close, stated, tuple(st.fact(fact) for fact in facts))
+    hit = st.ops.any_way(close, stated, tuple(st.fact(fact) for fact in facts))
+    return hit | _width_or_diameter(st, marks, about, stated)
+
+
+def _width_or_diameter(st: Statements, marks: Marks, about: str, stated: Any) -> Any:
+    """Whether a diameter is the width as measured, or a width a diameter such as tires that wide have on the rim."""
+    ops = st.ops
+    if about in marks["diameters"]:
+        stated_mm, width = stated * factor_between(about, "x_mm"), st.fact("section_width_mm")
+        low, high = tolerance_ends(st, marks["width_tolerance"])
+        return (stated_mm >= width * low) & (stated_mm <= width * high)
+    if about in marks["widths"]:
+        width = st.fact("section_width_mm")
+        height = (stated * factor_between(about, "x_mm") - st.fact("rim_diameter_mm")) / 2.0
+        low, high = marks["heights_by_width"]
+        unknown = ops.missing(st.fact("overall_diameter_mm"))
+        return unknown & (height >= width * low) & (height <= width * high)
+    return st.never
 
 
 @cache

@@ -7,7 +7,7 @@ from typing import Any, NamedTuple, Protocol
 from auditor.judging.statements import Slot
 from auditor.rulebook.rule import Rule
 
-# What a failure can rest on beside the values of the listing.
+# What a failure can rest on beside the values of the listing; what a value looks like is named by `looks_like`.
 VALUES, REASON, OTHER_TEXT, OUTVOTED = "", "reason", "other-text", "outvoted"
 
 
@@ -22,6 +22,11 @@ class Basis(NamedTuple):
 
 
 ON_VALUES = Basis()
+
+
+def looks_like(what: str) -> Basis:
+    """The basis of a value that would be right as something else: in another unit, or in another cell."""
+    return Basis(f"like-{what}")
 
 
 class Failure(NamedTuple):

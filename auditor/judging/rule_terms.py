@@ -88,6 +88,12 @@ def tolerance_width(st: Statements, name: str, unit: str, derived: Any) -> Any:
     return st.ops.larger(tolerance_share(st, name) * derived, amount)
 
 
+def tolerance_ends(st: Statements, name: str) -> tuple[float, float]:
+    """The least and the largest share of the right value, of a tolerance in percent below and above it."""
+    percent = st.book.tolerances[name]
+    return 1.0 - float(percent["percent_below"]) / 100.0, 1.0 + float(percent["percent_above"]) / 100.0
+
+
 def is_allowed(st: Statements, name: str, unit: str, stated: Any, derived: Any) -> Any:
     """Whether an allowance explains a difference: a share of the value, or a mile taken for a round number of km."""
     ops, mile_km = st.ops, st.book.tolerances.get(name, {}).get("mile_km")

@@ -51,7 +51,7 @@ class Clause(NamedTuple):
     """A clause that takes the place of {detail} in a rule's sentence, and when it does; the first that fits is said."""
 
     says: str
-    basis: str = ""  # what the hit rests on: outvoted | other-text; empty for all others
+    basis: str = ""  # what the hit rests on: outvoted | other-text | like-...; empty for all others
     fields: tuple[str, ...] = ()
     derived: str | None = None  # the derived value's text; "" where there is none
     stated_like: str = ""  # a pattern that the stated text has to match whole

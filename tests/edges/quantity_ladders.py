@@ -85,6 +85,11 @@ def pressures() -> list[Ladder]:
         ladders.append(Ladder(f"max_pressure_psi of {marking}", {**listing, "max_pressure_psi": "{x}"}, rungs))
         rungs = rising(span(100, 900, 1))
         ladders.append(Ladder(f"max_pressure_kpa of {marking}", {**listing, "max_pressure_kpa": "{x}"}, rungs))
+    rungs = rising(span(0.1, 1, 0.1), span(1, 20, 0.5), span(20, 200, 5), span(200, 4000, 100))
+    for marking in ("225/65R16C 112/110R", "11R22.5 144/142L G", "18.4-38", "AT25x8-12", "7.50-16", "3.25-19 54P"):
+        for unit in ("kpa", "psi", "bar"):
+            listing = {"marking": marking, f"max_pressure_{unit}": "{x}"}
+            ladders.append(Ladder(f"max_pressure_{unit} of {marking} in any unit", listing, rungs))
     return ladders
 
 

@@ -55,6 +55,12 @@ def sizes() -> list[Ladder]:
         right = next((tire.diameter_mm for tire in TIRES if tire.marking[:6] == marking[:6]), 600)
         listing = {"marking": marking, "title": title, "overall_diameter_mm": "{x}"}
         ladders.append(Ladder(f"overall_diameter_mm of {marking} {title}", listing, rising(near(right, 0.1, 200))))
+    for marking in ("12R22.5 152/149L", "7.50-16 LT 112/107N", "3.25-19 54P", "26.5R25 193B", "220/55R390 88W"):
+        for field, rungs in (
+            ("overall_diameter_mm", rising(span(10, 120, 1), span(120, 1200, 10))),
+            ("overall_diameter_in", rising(span(1, 50, 0.5))),
+        ):
+            ladders.append(Ladder(f"{field} of {marking} over its rim", {"marking": marking, field: "{x}"}, rungs))
     return ladders
 
 

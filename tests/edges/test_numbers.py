@@ -17,6 +17,11 @@ UNTOLD = {
     "marking.rule.marking-contradicted.limits.size.*": "sizes are alike, or further apart than any of these",
     "policy.tolerance.width.in": "a half inch and the next nominal width are a twentieth of an inch apart",
     "pressure.rule.pressure-not-permitted.limits.usual_*": "they are named in the sentence, and judge nothing",
+    **{
+        f"pressure.rule.pressure-impossible.limits.usual_kpa.{family}.*": "another rule tells of these families, but "
+        "for the market of the EU: tests/judging/checks/test_pressures.py"
+        for family in ("metric", "p-metric", "temporary-spare")
+    },
     "*.detail.*": "it chooses the sentence, and an edge goes by what is found",
     "texts.rule.text-contradicted.limits.usual_plies": "it is named in the sentence, and judges nothing",
     "identity.rule.suppliers-disagree.limits.*": "two listings tell them: tests/across/test_slight_disputes.py",

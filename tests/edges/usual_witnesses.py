@@ -12,7 +12,7 @@ from tests.edges.paths import Listing
 from tests.edges.rule_book import limits, rule
 
 # A tire of each size family, and the load of its index.
-_OF_FAMILY = {
+OF_FAMILY = {
     "metric": ("225/65R17 102H", 850.0),
     "p-metric": ("P205/75R15 97T", 730.0),
     "metric-rim": ("220/55R390 88W", 560.0),
@@ -23,6 +23,11 @@ _OF_FAMILY = {
     "special-trailer": ("ST225/75R15 117/112M E", 1285.0),
     "truck-metric": ("315/80R22.5 156/150L", 4000.0),
     "truck-numeric": ("11R22.5 144/142L G", 2800.0),
+    "numeric": ("7.50R16LT 122/120L E", 1500.0),
+    "motorcycle": ("3.25-19 54P", 212.0),
+    "agricultural": ("18.4-38", 0.0),
+    "off-road": ("26.5R25 193B", 11500.0),
+    "industrial": ("6.50-10", 0.0),
 }
 _NEAR = (0.85, 1.15)
 _KPA_PER_PSI = 6.894757293168361
@@ -39,12 +44,12 @@ def _depths() -> Iterator[Listing]:
     for family, ends in limits("quantities", "tread-depth-implausible")["usual"].items():
         for end in ends:
             for part in _NEAR:
-                yield {"marking": _OF_FAMILY[family][0], "tread_depth_mm": number(end * part)}
+                yield {"marking": OF_FAMILY[family][0], "tread_depth_mm": number(end * part)}
 
 
 def _weights() -> Iterator[Listing]:
     for family, ends in limits("quantities", "weight-implausible")["usual"].items():
-        marking, kg = _OF_FAMILY[family]
+        marking, kg = OF_FAMILY[family]
         for end in ends:
             for part in _NEAR:
                 yield {"marking": marking, "tire_weight_kg": number(round(kg * end * part, 2))}
@@ -58,6 +63,9 @@ def _dual_loads() -> Iterator[Listing]:
 
 def _revolutions() -> Iterator[Listing]:
     numbers = limits("size", "revolutions-unlike-diameter")
+    for part in _NEAR:
+        diameter = number(572.0 + numbers["least_over_rim_mm"] * part)
+        yield {"marking": "12R22.5 152/149L", "overall_diameter_mm": diameter, "revs_per_km": "302"}
     usual = 1e6 / (800.0 * numbers["circumference"])
     for part in _NEAR:
         turns = usual * (1.0 + numbers["share"] * part)
@@ -114,7 +122,27 @@ def _pressures_of_load_ranges() -> Iterator[Listing]:
         yield {"marking": "LT265/70R17 121/118S E", "max_pressure_bar": number(usual + numbers["bar"] * part)}
 
 
+def _impossible_pressures() -> Iterator[Listing]:
+    numbers = limits("pressure", "pressure-impossible")
+    for field, ranges in (("max_pressure_kpa", numbers["possible_kpa"]), ("max_pressure_bar", numbers["usual_kpa"])):
+        for family, ends in ranges.items():  # what is usual in kPa is told in a column of bar
+            for end in ends:
+                for part in _NEAR:
+                    yield {"marking": OF_FAMILY[family][0], field: number(end * part)}
+
+
+def _diameters_within_rims() -> Iterator[Listing]:
+    numbers, marking, rim_mm, width_mm = limits("size", "diameter-within-rim"), "12R22.5 152/149L", 572.0, 304.8
+    for part in _NEAR:
+        yield {"marking": marking, "overall_diameter_mm": number(rim_mm + numbers["least_over_rim_mm"] * part)}
+        for share in numbers["heights_by_width"]:
+            inches = (rim_mm + 2.0 * width_mm * share * part) / 25.4
+            yield {"marking": marking, "overall_diameter_mm": number(round(inches, 2))}
+
+
 _BY_RULE = {
+    "pressure-impossible": _impossible_pressures,
+    "diameter-within-rim": _diameters_within_rims,
     "tread-depth-implausible": _depths,
     "weight-implausible": _weights,
     "dual-load-unlike-single": _dual_loads,

@@ -117,6 +117,10 @@ def _of_cause(name: str, cause: Mapping[str, Any]) -> Iterator[tuple[Listing, fl
             for sign in (-1.0, 1.0):
                 value = made + sign * part * slack
                 yield {**listing, field: "{x}"}, round(value, 2) if value > 20.0 else value
+    if name == "column-shifted":
+        for share in cause["heights_by_width"]:
+            for part in near:
+                yield {"marking": "12R22.5", "section_width_mm": "{x}"}, round(572.0 + 2.0 * 304.8 * share * part)
     if name == "copied-from-another-size":
         for field, ends in cause["range"].items():
             for end in ends:
@@ -133,7 +137,7 @@ def _made_by(name: str, cause: Mapping[str, Any]) -> Iterator[tuple[str, Listing
         yield "revs_per_km", PASSENGER, TURNS * 1.609344, TURNS * 1.609344 * cause["share_in"]["km"]
         yield "revs_per_mile", PASSENGER, TURNS, TURNS * cause["share_in"]["mile"]
         yield "section_width_mm", PASSENGER, width_in, cause["least_in"]["in"]
-        yield "max_pressure_kpa", LIGHT_TRUCK, 80.0 * 0.06894757293168361, cause["least_in"]["bar"]
+        yield "max_pressure_kpa", {**LIGHT_TRUCK, "max_pressure_psi": "80"}, 5.5, cause["least_in"]["bar"]
     elif name == "single-dual-swapped":
         yield "max_load_dual_kg", LIGHT_PAIR, 115.0, cause["least"]
         yield "max_load_kg", LIGHT_PAIR, 109.0, cause["least"]

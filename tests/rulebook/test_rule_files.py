@@ -33,10 +33,10 @@ RULES_BY_SUBJECT = {
     "speed-units-disagree speed-symbol-unknown "
     "speed-symbol-contradicted zr-symbol-conflict slow-for-the-road",
     "size": "rim-mismatch width-mismatch aspect-mismatch construction-mismatch overall-diameter-off "
-    "size-units-disagree rim-width-out-of-range revolutions-off revolutions-units-disagree "
+    "diameter-within-rim size-units-disagree rim-width-out-of-range revolutions-off revolutions-units-disagree "
     "revolutions-unlike-diameter",
     "load range": "ply-rating-mismatch load-range-contradicted load-version-contradicted",
-    "pressure": "pressure-units-disagree pressure-not-permitted pressure-unlike-load-range",
+    "pressure": "pressure-units-disagree pressure-not-permitted pressure-impossible pressure-unlike-load-range",
     "quantities": "depth-units-disagree weight-units-disagree tread-depth-implausible weight-implausible "
     "dual-load-unlike-single",
     "us grading": "grade-invalid grade-contradicted grade-not-applicable",

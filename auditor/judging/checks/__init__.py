@@ -31,7 +31,7 @@ OF_STATED = frozenset(
      "pressure_not_permitted", "pressure_unlike_load_range", "grade_invalid", "grade_contradicted",
      "grade_not_applicable", "tire_class_mismatch", "noise_class_mismatch", "tread_depth_implausible",
      "weight_implausible", "revolutions_unlike_diameter", "dual_load_unlike_single", "size_cells_swapped",
-     "plies_for_load_range"}
+     "plies_for_load_range", "pressure_impossible", "diameter_within_rim"}
 )  # fmt: skip
 CHECKS: dict[str, Check] = {
     **markings.CHECKS,

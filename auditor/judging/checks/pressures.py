@@ -6,13 +6,16 @@ from collections.abc import Callable
 from functools import cache, lru_cache, partial
 from typing import Any
 
-from auditor.judging.failures import Collector, Failure
+from auditor.judging.checks.usual_figures import range_of
+from auditor.judging.failures import Collector, Failure, looks_like
 from auditor.judging.statements import FactFunction, Statements
 from auditor.judging.suspicion import prefix_left_out
 from auditor.rulebook.rule import Rule
 from auditor.trade.family import FAMILY_NUMBER
 from auditor.trade.tables import Tables
-from auditor.trade.units import factor_between, unit_of
+from auditor.trade.units import UNITS, factor_between, unit_of
+
+_UNITS = ("kPa", "psi", "bar", "MPa")  # that a pressure may have been written in
 
 
 def pressure_not_permitted(rule: Rule, st: Statements, out: Collector) -> None:
@@ -115,7 +118,36 @@ def _usual_psi(
     return usual_psi
 
 
+def pressure_impossible(rule: Rule, st: Statements, out: Collector) -> None:
+    """A pressure that no tire of the family has; read in another unit it may be one that such tires are marked with."""
+    ops = st.ops
+    slots = [slot for field in rule.fields for slot in st.own(field)]
+    if not slots:
+        return
+    low, high = (st.per_marking(limit) for limit in range_of(rule, "possible_kpa"))
+    least, most = (st.per_marking(limit) for limit in range_of(rule, "usual_kpa"))
+    for slot in slots:
+        value, factor = st.value(slot), factor_between(slot.field, "x_kpa")
+        where = (value * factor < low) | (value * factor > high)
+        if not ops.any_of(where):
+            continue
+        read = [(unit, value * UNITS[unit].factor) for unit in _UNITS if unit.lower() != unit_of(slot.field)]
+        likely = [(unit, kpa, where & (kpa >= least) & (kpa <= most)) for unit, kpa in read]
+        unclear = where
+        for unit, kpa, fits in likely:
+            here = fits
+            for other, _, fits_too in likely:
+                if other != unit:
+                    here = here & ops.no(fits_too)
+            unclear = unclear & ops.no(here)
+            if ops.any_of(here):
+                out.add(Failure.of(rule, slot, here, value, kpa / factor, basis=looks_like(unit.lower())))
+        if ops.any_of(unclear):
+            out.add(Failure.of(rule, slot, unclear, value, st.nothing))
+
+
 CHECKS = {
+    "pressure_impossible": pressure_impossible,
     "pressure_not_permitted": pressure_not_permitted,
     "pressure_unlike_load_range": pressure_unlike_load_range,
 }

@@ -6,13 +6,15 @@ from collections.abc import Callable
 from functools import partial
 from typing import Any
 
-from auditor.judging.failures import Collector, Failure
-from auditor.judging.rule_terms import family_in, tolerance_of
+from auditor.judging.failures import Collector, Failure, looks_like
+from auditor.judging.rule_terms import family_in, tolerance_ends, tolerance_of
 from auditor.judging.statements import Slot, Statements
 from auditor.rulebook.rule import Rule
-from auditor.trade.units import factor_between, unit_of
+from auditor.trade.units import UNITS, factor_between, unit_of
 
 _SAME_IN = 0.01  # widths in inches have two decimals
+_LONGER = ("in", "cm")  # units that a diameter in a column of mm may have been written in
+_WIDTHS = ("section_width_mm", "section_width_in", "measured_width_mm", "measured_width_in")
 
 
 def width_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
@@ -21,7 +23,7 @@ def width_mismatch(rule: Rule, st: Statements, out: Collector) -> None:
     A nominal metric width ends in 5, a nominal inch width in a whole or half inch: a value that does not, or that is
     given in the other unit, can only be a measured one.
     """
-    low, high = _measured_limits(rule, st)
+    low, high = tolerance_ends(st, rule.tolerance)
     measurable = family_in(st, tuple(rule.limit("measured_families")))
     for field in rule.fields:
         nominal = st.fact("section_width_mm") / factor_between(field, "x_mm")
@@ -59,11 +61,6 @@ def _is_outside(st: Statements, slot: Slot, nominal: Any, low: float, high: floa
     ops, value, slack = st.ops, st.value(slot), st.half_step(slot)
     inside = (value + slack >= nominal * low) & (value - slack <= nominal * high)
     return ops.known(value) & ops.known(nominal) & ops.no(inside)
-
-
-def _measured_limits(rule: Rule, st: Statements) -> tuple[float, float]:
-    limits = st.book.tolerances[rule.tolerance]
-    return 1.0 - float(limits["percent_below"]) / 100.0, 1.0 + float(limits["percent_above"]) / 100.0
 
 
 def _looks_nominal(st: Statements, slot: Slot) -> Any:
@@ -107,6 +104,51 @@ def overall_diameter_off(rule: Rule, st: Statements, out: Collector) -> None:
             derived = st.fact("overall_diameter_mm") / factor
             _add(rule, st, out, slot, outside & (off > beyond_mm), derived)
             _add(rule, st, out, slot, outside & (off <= beyond_mm), derived, slight=True)
+
+
+def diameter_within_rim(rule: Rule, st: Statements, out: Collector) -> None:
+    """An overall diameter that hardly reaches over the rim, where no standard's limits of the size are known.
+
+    It may be the width, in the other's cell or not, or have been written in another unit.
+    """
+    ops = st.ops
+    slots = [slot for field in rule.fields for slot in st.own(field)]
+    if not slots:
+        return
+    least_mm = st.fact("rim_diameter_mm") + rule.limit("least_over_rim_mm")
+    unlimited = ops.missing(st.per_marking(_lowest))
+    for slot in slots:
+        factor, value = factor_between(slot.field, "x_mm"), st.value(slot)
+        where = unlimited & ((value + st.half_step(slot)) * factor < least_mm)
+        if not ops.any_of(where):
+            continue
+        if slot.field.endswith("_mm"):
+            for unit in _LONGER:
+                read_mm = value * UNITS[unit].factor
+                here = where & _could_be_diameter(rule, st, read_mm)
+                where = where & ops.no(here)
+                _add(rule, st, out, slot, here, read_mm, basis=looks_like(unit))
+        here = where & _is_about_width(rule, st, value * factor)
+        swapped_mm = st.nothing
+        for field in _WIDTHS:
+            stated_mm = st.first(field) * factor_between(field, "x_mm")
+            stated_mm = ops.where(_could_be_diameter(rule, st, stated_mm), stated_mm, ops.NAN)
+            swapped_mm = ops.first_known(swapped_mm, stated_mm)
+        _add(rule, st, out, slot, here, swapped_mm / factor, basis=looks_like("width"))
+        _add(rule, st, out, slot, where & ops.no(here), st.nothing)
+
+
+def _could_be_diameter(rule: Rule, st: Statements, diameter_mm: Any) -> Any:
+    """Whether a tire of the governing marking may have an overall diameter, by its width."""
+    height, width = (diameter_mm - st.fact("rim_diameter_mm")) / 2.0, st.fact("section_width_mm")
+    low, high = rule.limit("heights_by_width")
+    return (height >= width * low) & (height <= width * high)
+
+
+def _is_about_width(rule: Rule, st: Statements, value_mm: Any) -> Any:
+    low, high = tolerance_ends(st, rule.tolerance)
+    width = st.fact("section_width_mm")
+    return (value_mm >= width * low) & (value_mm <= width * high)
 
 
 def _is_special_use(st: Statements) -> Any:
@@ -158,16 +200,14 @@ def _is_unlikely(rule: Rule, ops: Any, value: Any, width_in: Any) -> Any:
     return (share < rule.limit("lowest_share") - rounding) | (share > rule.limit("highest_share") + rounding)
 
 
-def _add(
-    rule: Rule, st: Statements, out: Collector, slot: Slot, where: Any, derived: Any, slight: bool = False
-) -> None:
+def _add(rule: Rule, st: Statements, out: Collector, slot: Slot, where: Any, derived: Any, **more: Any) -> None:
     if st.ops.any_of(where):
-        value = st.value(slot)
-        out.add(Failure.of(rule, slot, where, value, derived, slight=slight, occurrence=slot.occurrence))
+        out.add(Failure.of(rule, slot, where, st.value(slot), derived, occurrence=slot.occurrence, **more))
 
 
 CHECKS = {
     "width_mismatch": width_mismatch,
     "overall_diameter_off": overall_diameter_off,
+    "diameter_within_rim": diameter_within_rim,
     "rim_width_out_of_range": rim_width_out_of_range,
 }

@@ -34,7 +34,7 @@ def _outside(rule: Rule, st: Statements, out: Collector, base: str, of: Any) -> 
     if not any(st.own(field) for field in rule.fields):
         return
     ops, seen = st.ops, st.never
-    low, high = (st.per_marking(limit) for limit in _limits_of(rule))
+    low, high = (st.per_marking(limit) for limit in range_of(rule, "usual"))
     for field in rule.fields:
         factor = factor_between(field, base)
         for slot in st.own(field):
@@ -47,9 +47,9 @@ def _outside(rule: Rule, st: Statements, out: Collector, base: str, of: Any) -> 
 
 
 @lru_cache(maxsize=64)
-def _limits_of(rule: Rule) -> tuple[FactFunction, FactFunction]:
-    """The lower and the upper end of what is usual."""
-    ranges = tuple((family, (low, high)) for family, (low, high) in rule.limit("usual").items())
+def range_of(rule: Rule, name: str) -> tuple[FactFunction, FactFunction]:
+    """The lower and the upper end of a limit that a rule has by size family."""
+    ranges = tuple((family, (low, high)) for family, (low, high) in rule.limit(name).items())
     return _limit(ranges, 0), _limit(ranges, 1)
 
 
@@ -74,7 +74,9 @@ def revolutions_unlike_diameter(rule: Rule, st: Statements, out: Collector) -> N
         diameter = ops.first_known(diameter, st.first(field) * factor_between(field, "x_mm"))
     if not ops.any_of(ops.known(diameter)):
         return
-    unsettled = fact_missing(st, "revs_per_km")
+    # One that does not reach over the rim is wrong itself, and says nothing of the revolutions.
+    within_rim = diameter < st.fact("rim_diameter_mm") + rule.limit("least_over_rim_mm")
+    unsettled = fact_missing(st, "revs_per_km") & ops.no(within_rim)
     for field in rule.fields:
         usual = ops.ratio(1e6, diameter * rule.limit("circumference")) * factor_between("x_km", field)
         for slot in st.own(field):
