@@ -90,7 +90,7 @@ def _is_shortened(tokens: Sequence[str], place: int, lexicon: Lexicon) -> bool:
     return not lexicon.begins_sentence(follows)
 
 
-@lru_cache(maxsize=4_096)
+@lru_cache(maxsize=16_384)
 def read_sentence(
     tokens: tuple[str, ...], state: State, lexicon: Lexicon, title: bool
 ) -> tuple[tuple[Claim, ...], State]:

@@ -9,15 +9,16 @@ A number of six digits is that of an article, unless a unit or a label stands ri
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
+from itertools import pairwise
 from math import nan
 from typing import Any
 
 from auditor.claims.sentences import LONG, START, Claim, State, listed_fields, read_sentence, sentences
 from auditor.claims.terms.items import UNITS
 from auditor.claims.terms.lexicon import Lexicon, Phrase
-from auditor.claims.terms.own import FILLER, NOBODY, Own, places_of, plain
+from auditor.claims.terms.own import FILLER, NOBODY, Own, places_of, plain, service_apart
 from auditor.claims.terms.words import BREAK, LOWER, OWN, OWN_MODEL, OWN_SERVICE, SERVICE, UPPER, clean, tokens_of_word
 from auditor.claims.titled import with_marking
 from auditor.quantities.cell_values import BLANK, BLANK_MARKINGS, DENIED, READ, Parsed, Said, code_or_number
@@ -91,6 +92,8 @@ def tokens_of(text: str, lexicon: Lexicon, own: Own = NOBODY, *, title: bool = T
     """The tokens of a text, what is the listing's own put as signs, of runs of filler a name and what is behind it."""
     cuts = [cut for word in clean(text).split() for cut in _cut(word, lexicon)]
     names_at = _names_at(cuts, lexicon, own, title=title) if own is not NOBODY else {}
+    if title:
+        names_at.update(_services_at(cuts, own, names_at))
     tokens: list[str] = []
     before = ""
     for place, (raw, token, _) in enumerate(cuts):
@@ -118,6 +121,16 @@ def _names_at(cuts: Sequence[tuple[str, str, str]], lexicon: Lexicon, own: Own, 
         first = cuts[span[0]][1]
         if first == UPPER or first[0].isupper() or first[0].isdigit():  # a name, and no word like it
             found.update({**dict.fromkeys(span, ""), span[0]: OWN_MODEL})
+    return found
+
+
+def _services_at(cuts: Sequence[tuple[str, str, str]], own: Own, names_at: Mapping[int, str]) -> dict[int, str]:
+    """What the two words of the own service description are read as, by place: titles write "150/147 L", too."""
+    head, tail = service_apart(own.quoted.service)
+    found: dict[int, str] = {}
+    for place, (one, other) in enumerate(pairwise(cut[1] for cut in cuts) if head else ()):
+        if one == head and other == tail and place not in names_at and place + 1 not in names_at:
+            found.update({place: OWN_SERVICE, place + 1: ""})
     return found
 
 
@@ -254,13 +267,15 @@ def read_claims(text: str, lexicon: Lexicon, own: Own = NOBODY, title: bool = Fa
         found, state = read_sentence(tokens, state, lexicon, title)
         claims += found
         length += 1
-    claims = [claim for claim in claims if counts(claim, own, lexicon, long=not title and length >= LONG)]
+    claims = [claim for claim in claims if counts(claim, own, lexicon, long=not title and length >= LONG, title=title)]
     return tuple(without_lists(claims, lexicon) if title else claims)
 
 
-def counts(claim: Claim, own: Own, lexicon: Lexicon, *, long: bool) -> bool:
+def counts(claim: Claim, own: Own, lexicon: Lexicon, *, long: bool, title: bool) -> bool:
     """Whether a claim is one about the listing's own tire: more speaks for it than against it; `long` is the text."""
     if claim.given is not None and not own.has(*claim.given):
+        return False
+    if not title and own.accounts_for(claim.field, claim.value):
         return False
     least, _ = lexicon.weights.bounds(claim.field)
     needs = claim.needs_in_long if long else claim.needs

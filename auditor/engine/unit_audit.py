@@ -16,7 +16,7 @@ import pyarrow as pa
 
 from auditor.across.habits import SAMPLES, BlockHabits, Filled, Habit, HabitsSoFar, block_habits, filled_cells
 from auditor.claims.batch.columns import ClaimReader, Replaced, replaced_in_column
-from auditor.claims.batch.owns import with_parts
+from auditor.claims.batch.quoted_cells import with_parts
 from auditor.claims.terms.lexicon import lexicon_of
 from auditor.columns.value_cache import MarkingCache, TextCache
 from auditor.feeds.model import Block, ColumnUse

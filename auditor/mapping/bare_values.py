@@ -19,6 +19,7 @@ from auditor.quantities import readable_fields
 from auditor.quantities.other_words import with_latin_codes
 from auditor.rulebook.header_likeness import speaks_of_other_business
 from auditor.rulebook.header_words import fold
+from auditor.rulebook.headers import read_header
 from auditor.rulebook.listing_fields import Contract
 from auditor.trade.codes import LOAD_VERSIONS
 from auditor.trade.tables import default_tables
@@ -129,8 +130,9 @@ def take_bare_markings(columns: Sequence[Column], uses: _Uses) -> None:
             uses[use.position] = replace(use, fields=(name,), unit=None, confidence=max(use.confidence, 0.9))
             held.add(name)
     described = [use for use in uses if use is not None and use.fields[0] == "description" and use.confidence < 1.0]
-    if "title" not in held and len(described) == 1 and _are_titles(columns[described[0].position]):
-        uses[described[0].position] = replace(described[0], fields=("title",))
+    titles = [use for use in described if _are_titles(columns[use.position])]
+    if "title" not in held and len(titles) == 1:
+        uses[titles[0].position] = replace(titles[0], fields=("title",))
 
 
 def _are_titles(column: Column) -> bool:
@@ -171,6 +173,7 @@ def place_by_values(columns: Sequence[Column], uses: _Uses, contract: Contract) 
             and not (name in _OF_WORDS and speaks_of_other_business(column.header, contract))
             and not (name == "season" and len(column.counts) < _SEASONS)
             and not (name == "load_version" and not _tells_versions(column))
+            and not (name == "description" and _says_else(column.header, contract))
         ]
         share, _, column = max(shares, default=(0.0, 0, None), key=lambda item: item[:2])
         if column is not None and share >= least and (name != "description" or _OF_PROSE[test](column)):
@@ -179,6 +182,12 @@ def place_by_values(columns: Sequence[Column], uses: _Uses, contract: Contract) 
     _place_labels(columns, uses, taken, contract)
     if columns and not _NUMBERS & taken and uses[0] is None and _SIZES & taken and _numbers_articles(columns[0]):
         uses[0] = _placed(columns[0], "sku", 0.85)
+
+
+def _says_else(header: str, contract: Contract) -> bool:
+    """Whether a header is known to stand for something else than a text."""
+    reading = read_header(header, contract)
+    return reading.confidence >= CERTAIN and "description" not in reading.groups and bool(reading.groups)
 
 
 def _place_labels(columns: Sequence[Column], uses: _Uses, taken: set[str], contract: Contract) -> None:

@@ -8,6 +8,7 @@ from auditor.quantities.model import BLANK, CellReading, Reading, read_as, unrea
 from auditor.quantities.other_words import in_known_words
 from auditor.trade.patterns import Pattern
 
+_WORDS = Pattern(r"(?<![^\W\d_])[^\W\d_]{3,}\.?\s?[:=]?\s?")  # "Conso C / Adhérence B / Bruit 70 dB B"
 _LABEL = Pattern(
     r"(?P<fuel>[a-g])\s?[-/|,;: ]\s?(?P<wet>[a-g])(?:\s?[-/|,;: ]\s?(?:(?P<level>[0-9]{2})\s?(?:db(?:\s?\(a\)|a)?)?)"
     r"(?:\s?[-/|,;:( ]\s?(?P<noise>[abc])\)?)?)?"
@@ -29,7 +30,7 @@ def read_label_class(text: str, field: str) -> CellReading:
     match = re.fullmatch(r"(?:(?:class|klasse|classe|clase|klasa)\s*)?([a-z])", lowered)
     if match is not None:
         return read_as(Reading(field, match[1].upper()))
-    whole = _LABEL.fullmatch(lowered)
+    whole = _LABEL.fullmatch(lowered) or _LABEL.fullmatch(" ".join(_WORDS.sub(" ", lowered).split()))
     if whole is None:
         return unreadable(f"{text!r} is no label class.")
     readings = [Reading("fuel_class", whole["fuel"].upper()), Reading("wet_grip_class", whole["wet"].upper())]

@@ -97,3 +97,38 @@ def test_python_and_arrow_tell_the_same_by_the_patterns(pattern: str) -> None:
     ]  # fmt: skip
     by_python = [Pattern(pattern).search(text) is not None for text in texts]
     assert pc.match_substring_regex(pa.array(texts), arrow(pattern)).to_pylist() == by_python
+
+
+@pytest.mark.parametrize(
+    ("marking", "title"),
+    [
+        ("315/70R22.5 154/150L", "Norvane Longhaul 315/70R22.5 154/150 L Steer"),
+        ("205/55R16 91V", "Norvane Orvex 205/55R16 91 V summer"),
+        ("420/85R34 142A8", "Norvane Farm 420/85R34 142 A8"),
+    ],
+)
+def test_the_own_service_description_in_two_words_is_the_own(marking: str, title: str) -> None:
+    own = own_of(marking, "", "")
+    said = parse_claims(title, lexicon_of(), default_tables(), own, True).said
+    assert [one.words for one in said if one.field == "service_description"] == [OWN_SERVICE]
+
+
+@pytest.mark.parametrize(
+    ("marking", "text"),
+    [
+        ("420/85R34 142A8/139B", "For 120 hp tractors: 16.9R34."),
+        ("315/80R22.5 156/150L", "Second marking: 154/150M."),
+        ("385/55R22.5 160K", "Second marking: 158L."),
+    ],
+)
+def test_what_a_tire_may_be_called_besides_is_no_contradiction(marking: str, text: str) -> None:
+    said = parse_claims(text, lexicon_of(), default_tables(), own_of(marking, "", ""), False).said
+    assert [one.words for one in said if one.field in ("marking", "service_description")] == []
+
+
+@pytest.mark.parametrize(
+    ("marking", "text"), [("205/55R16 91V", "Size: 225/45R17."), ("315/80R22.5 156/150L", "Size: 12R22.5.")]
+)
+def test_another_size_is_one_still(marking: str, text: str) -> None:
+    said = parse_claims(text, lexicon_of(), default_tables(), own_of(marking, "", ""), False).said
+    assert [one.field for one in said] == ["marking"]

@@ -53,15 +53,22 @@ FRESH = (
     "twenty-second", "twenty-third", "twenty-fourth", "twenty-fifth", "twenty-seventh", "twenty-eighth",
     "twenty-ninth", "thirtieth", "thirty-first", "thirty-third", "thirty-fourth", "thirty-fifth", "thirty-sixth",
     "thirty-seventh", "thirty-eighth", "thirty-ninth", "fortieth", "forty-first", "forty-second", "forty-fourth",
-    "forty-fifth",
+    "forty-fifth", "forty-sixth", "forty-seventh", "forty-eighth", "forty-ninth", "fiftieth", "fifty-first",
+    "fifty-second", "fifty-third", "fifty-fifth", "fifty-sixth", "fifty-seventh", "fifty-eighth", "fifty-ninth",
 )  # fmt: skip
-HELD_OUT = ("twenty-sixth", "thirty-second", "forty-third")  # nothing is fitted to them, and no word was added for them
+HELD_OUT = (
+    "twenty-sixth",
+    "thirty-second",
+    "forty-third",
+    "fifty-fourth",
+)  # nothing is fitted to them, and no word was added for them
 PAGES_HELD_OUT = ("fourth",)  # of whole product pages
 FOLDS = tuple(FRESH[first::6] for first in range(6))  # files that are fitted without together
 TEXTS = ("title", "description")
 _MARKED = frozenset({"marking", "service_description"})
 PRAISE = "texts_praise.toml"  # phrases that change nothing of a claim beside them
-PAGES, OF_PAGES = "pages", 0.3  # their sentences are of another kind, which one more cue tells
+PAGES, OF_PAGES = "pages", 0.6  # their sentences are of another kind, which one more cue tells
+TITLES = "titles"  # whole markings as shops write them
 OF_FRESH = 2.0  # how much more such a sentence tells than those whose words the lexicon was gathered from
 LEAST_SEEN = 8  # readings that have a cue; rarer ones tell nothing
 STRENGTH = 0.1  # inverse of the penalty
@@ -209,7 +216,7 @@ def cases_of_titles(lexicon: Lexicon) -> Iterator[Case]:
         for text, field in ((row["text"], "title"), (row["text"], "description"), (row["text"] + behind, "title")):
             for one in _framed(text, field, lexicon):
                 if text != row["text"] or one.value.field in _MARKED:
-                    yield _agreeing("titles", number, one, lexicon)
+                    yield _agreeing(TITLES, number, one, lexicon)
 
 
 def _framed(text: str, field: str, lexicon: Lexicon) -> Iterator[Reading]:
@@ -269,7 +276,7 @@ class Fit:
         self._vectors = CountVectorizer(analyzer=_features, min_df=LEAST_SEEN, binary=True, dtype=np.float32)
         matrix = self._vectors.fit_transform(some)
         self._model = LogisticRegression(C=STRENGTH, max_iter=1_000, solver="liblinear", random_state=0)
-        weights = [OF_FRESH if one.file in FRESH else OF_PAGES if one.file == PAGES else 1.0 for one in some]
+        weights = [OF_FRESH if one.file in (*FRESH, TITLES) else OF_PAGES if one.file == PAGES else 1.0 for one in some]
         self._model.fit(matrix, [one.claim for one in some], sample_weight=weights)
 
     def odds(self, some: list[Case]) -> npt.NDArray[np.float64]:

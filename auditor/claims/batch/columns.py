@@ -296,10 +296,10 @@ class ClaimReader:
             ]
             said[at] = np.array(numbers, np.int64)[ids]
 
-    def _counting(self, claims: Sequence[Claim], owns: Owns, own: int, *, long: bool = False) -> list[Claim]:
-        """The claims that count beside one of the own markings, in a long text or not."""
-        mine = owns.own(own)
-        return [claim for claim in claims if counts(claim, mine, self._lexicon, long=long)]
+    def _counting(self, claims: Sequence[Claim], owns: Owns, own: int, *, long: bool | None = None) -> list[Claim]:
+        """The claims that count beside one of the own markings, in a long text or not; None of `long` is a title."""
+        mine, title = owns.own(own), long is None
+        return [claim for claim in claims if counts(claim, mine, self._lexicon, long=bool(long), title=title)]
 
     def _levels(self, depends: Ints, own: Ints, owns: Owns) -> tuple[Ints, list[object]]:
         """What of the own marking claims depend on: places in a list of nothing, facts, all."""

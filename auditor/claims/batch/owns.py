@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,6 +12,7 @@ import pyarrow.compute as pc
 
 from auditor.claims.batch.arrays import Ints, any_of_each, first_of_each, gathered, told_apart
 from auditor.claims.batch.pieces import without_html
+from auditor.claims.batch.quoted_cells import texts_of
 from auditor.claims.batch.vocabulary import (
     BITS,
     CONSTRUCTION,
@@ -38,10 +39,20 @@ from auditor.claims.batch.vocabulary import (
     Tokens,
     Vocabulary,
 )
-from auditor.claims.terms.own import FILLS, LONGEST_NAME, MEANS, MOST_OF_NAME, NAMES, STRONGER, Own, in_name
+from auditor.claims.terms.own import (
+    FILLS,
+    LONGEST_NAME,
+    MEANS,
+    MOST_OF_NAME,
+    NAMES,
+    STRONGER,
+    Own,
+    in_name,
+    service_apart,
+)
 from auditor.claims.terms.words import OWN
-from auditor.claims.texts import OF_SERVICE, described_by, is_filled, own_of, sized_by
-from auditor.columns.value_cache import Codes, MarkingCache, distinct, encoded
+from auditor.claims.texts import is_filled, own_of
+from auditor.columns.value_cache import Codes, MarkingCache, distinct
 
 _NONE = -1  # no token
 _LOADS, _SPEED = ("readable", "load_index", "load_index_dual"), "speed_symbol"  # facts
@@ -70,6 +81,7 @@ class Owns:
     other: Ints
     service: Ints
     letter: Ints
+    apart: tuple[Ints, Ints]  # the words of each service description where it is written in two; -1 for none
     names: list[Names]
 
     def own(self, one: int) -> Own:
@@ -163,12 +175,32 @@ class Owns:
             some = np.flatnonzero(naming[token])
             for names in self.names:
                 gone.append(self._mask(names, flat, read, at[some], ends[some], theirs[some], title))
+        if title:
+            heads = self._services_apart(flat, bounds, own, read)
+            read[heads] = SERVICE_ID
+            gone.append(heads + 1)
         behind = described[described < len(flat) - 1] + 1
-        lettered = behind[(read[behind] == self._letters(bounds, own, behind)) & (read[behind - 1] == SERVICE_ID)]
+        behind = behind[read[behind - 1] == SERVICE_ID]
+        if title:
+            behind = np.concatenate([behind, heads[heads < len(flat) - 2] + 2])
+        lettered = behind[read[behind] == self._letters(bounds, own, behind)]
         left_out = np.unique(np.concatenate([lettered, *gone]))
         if not len(left_out):
             return read, bounds
         return np.delete(read, left_out), bounds - np.searchsorted(left_out, bounds)
+
+    def _services_apart(self, flat: Tokens, bounds: Ints, own: Ints, read: Tokens) -> Ints:
+        """Where the own service description stands in two words that are in no name; the twin of `texts.tokens_of`."""
+        ids, (head, tail) = flat & IDS, self.apart
+        begins = np.zeros(len(self.vocabulary.tokens) + 1, np.bool_)
+        begins[head[head >= 0]] = True
+        at = np.flatnonzero(begins[ids[:-1]])
+        of = np.searchsorted(bounds, at, side="right") - 1
+        mine = own[of]
+        same = (ids[at] == head[mine]) & (ids[at + 1] == tail[mine]) & (at + 1 < bounds[1:][of])
+        at = at[same]
+        named = (self.vocabulary.plain(flat[at]) != read[at]) | (self.vocabulary.plain(flat[at + 1]) != read[at + 1])
+        return at[~named]
 
     def _same_size(self, token: Ints, size: Ints, other: Ints, *, title: bool) -> npt.NDArray[np.bool_]:
         """Whether tokens are the own size, part of it, or its other name."""
@@ -222,7 +254,7 @@ def owns_of(vocabulary: Vocabulary, columns: Sequence[pa.Array | None], count: i
     cells: list[tuple[list[str], Ints]] = []
     quoted: list[tuple[Ints, ...]] = []
     for number, column in enumerate(columns):
-        texts, where = _texts_of(column, count)
+        texts, where = texts_of(column, count)
         cells.append((texts, where))
         if number < 3:
             quoted.append(_quoted(vocabulary, pa.array(texts, pa.string())))
@@ -234,58 +266,10 @@ def owns_of(vocabulary: Vocabulary, columns: Sequence[pa.Array | None], count: i
     cells = [(texts, where[first] if count else where) for texts, where in cells[:3]]
     size, other, service, letter = _chosen(cells, quoted)
     of_first = [replace(one, places=one.places[first]) for one in used]
-    return Owns(vocabulary, cells, [kinds[-1] > 0 for kinds in quoted], places, size, other, service, letter, of_first)
-
-
-def with_parts(own: list[pa.Array | None], parts: Sequence[pa.Array | None]) -> list[pa.Array | None]:
-    """The own columns with the sizes and service descriptions that split cells make, where a record gives none whole.
-
-    `parts` are the columns of load index, dual load index, speed symbol, section width, aspect ratio, rim and
-    construction.
-    """
-    marking, size, service, *names = own
-    size = _made(marking, size, parts[OF_SERVICE:], sized_by, needed=3)
-    service = _made(marking, service, parts[:OF_SERVICE], described_by, needed=1)
-    return [marking, size, service, *names]
-
-
-def _made(
-    marking: pa.Array | None,
-    column: pa.Array | None,
-    parts: Sequence[pa.Array | None],
-    made_by: Callable[..., str],
-    *,
-    needed: int,
-) -> pa.Array | None:
-    """A column with what split cells make where it and the marking say nothing; the first `needed` have to be there."""
-    if any(part is None for part in parts[:needed]) or all(part is None for part in parts):
-        return column
-    count = next(len(part) for part in parts if part is not None)
-    lacks = _lacks(marking, count)
-    if lacks.any():
-        lacks &= _lacks(column, count)
-    if not lacks.any():
-        return column
-    told = [_texts_of(part, count) for part in parts]
-    first, of = distinct([places for _, places in told])
-    made = [made_by(*(texts[places[one]] for texts, places in told)) for one in first.tolist()]
-    texts, places = _texts_of(column, count)
-    places = np.where(lacks, len(texts) + of, places)
-    return pa.DictionaryArray.from_arrays(pa.array(places.astype(np.int32)), pa.array([*texts, *made], pa.string()))
-
-
-def _texts_of(column: pa.Array | None, count: int) -> tuple[list[str], Ints]:
-    """The distinct texts of a column, "" the last, and the place of every record's."""
-    if column is None:
-        return [""], np.zeros(count, np.int64)
-    known, places = encoded(column)
-    texts: list[str] = [*known.cast(pa.string()).fill_null("").to_pylist(), ""]
-    return texts, np.where(places < 0, len(texts) - 1, places).astype(np.int64)
-
-
-def _lacks(column: pa.Array | None, count: int) -> npt.NDArray[np.bool_]:
-    texts, places = _texts_of(column, count)
-    return np.array([not is_filled(text) for text in texts], np.bool_)[places]
+    apart = _apart(vocabulary, service)
+    return Owns(
+        vocabulary, cells, [kinds[-1] > 0 for kinds in quoted], places, size, other, service, letter, apart, of_first
+    )
 
 
 def _quoted(vocabulary: Vocabulary, texts: pa.StringArray) -> tuple[Ints, ...]:
@@ -314,6 +298,17 @@ def _chosen(cells: list[tuple[list[str], Ints]], quoted: list[tuple[Ints, ...]])
     found = [np.where(marking[4], marking[kind], size[kind]) for kind in range(4)]
     lacks = given & (found[2] < 0)
     return [found[0], found[1], *(np.where(lacks, service[kind], found[kind]) for kind in (2, 3))]
+
+
+def _apart(vocabulary: Vocabulary, service: Ints) -> tuple[Ints, Ints]:
+    """The two words of each service description, as tokens."""
+    used, places = np.unique(service, return_inverse=True)
+    words = [" ".join(service_apart(vocabulary.tokens[one])) if one >= 0 else " " for one in used.tolist()]
+    flat, bounds = vocabulary.cut(pa.array(words, pa.string()))
+    two = np.diff(bounds) == 2
+    padded = np.append(flat & IDS, _NONE)
+    head, tail = (np.where(two, padded[np.minimum(bounds[:-1] + place, len(flat))], _NONE) for place in (0, 1))
+    return head[places], tail[places]
 
 
 def _names(vocabulary: Vocabulary, texts: list[str], places: Ints, *, model: bool) -> Names | None:

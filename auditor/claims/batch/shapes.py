@@ -18,11 +18,14 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor.claims.batch.arrays import Ints, gathered, hashes, mix, told_apart
+from auditor.claims.batch.stand_ins import Read, read_with_stand_ins
 from auditor.claims.batch.vocabulary import FIGURE, FIGURE_ID, GENERAL, IDS, Tokens, Vocabulary, is_figure
-from auditor.claims.sentences import MOST_FIGURES, START, Claim, State, read_sentence
+from auditor.claims.sentences import MOST_FIGURES, OPENING, START, Claim, State, read_sentence
+from auditor.claims.subject.opening import may_be_called
 from auditor.claims.terms.items import language_of
 from auditor.claims.terms.lexicon import Lexicon
 from auditor.claims.terms.own import LIKELY, LIKELY_SPEED
+from auditor.claims.terms.words import OWN, OWN_SERVICE
 from auditor.claims.texts import COUNTED, effect
 from auditor.columns.value_cache import distinct
 
@@ -35,7 +38,6 @@ _NONE, _HIGH, _ANY = range(3)  # figures in whose place others may stand: those 
 _HIGHEST, _LOWEST_MADE = 20_000, 9_000.0  # of all bounds; what such a number is at least in another unit
 _MOST = 999_999  # of a plain figure
 _TRIES = ((2_003, 1), (7_919, 331))  # the first number, and the step to the next
-Read = tuple[tuple[Claim, ...], State]
 T = TypeVar("T")
 
 
@@ -127,7 +129,7 @@ class Shapes:
         """What a sentence claims, and the state after it; None where it depends on figures thought to mean nothing."""
 
         def read(tokens: tuple[str, ...]) -> Read:
-            return read_sentence(tokens, state, self._lexicon, self._title)
+            return read_with_stand_ins(tokens, lambda some: read_sentence(some, state, self._lexicon, self._title))
 
         if free == _ANY:
             return read_generally(tokens, read)
@@ -184,8 +186,10 @@ class Shapes:
     def _learn(self, before: int, number: int) -> bool:
         """Reads a shape in a state; whether it is one still."""
         tokens, state = self.tokens[number], list(self._states)[before]
-        if len(tokens) <= MOST_FIGURES and (language := language_of(tokens, self._lexicon, state[0])) != state[0]:
-            same = self._state((language, state[1]))  # the language alone is what the state before it tells
+        carried = "" if state[1] == OPENING and (self._title or not may_be_called(tokens)) else state[1]
+        language = language_of(tokens, self._lexicon, state[0]) if len(tokens) <= MOST_FIGURES else state[0]
+        if (language, carried) != state:
+            same = self._state((language, carried))  # all that the state before it tells
             if self._read[0, same, number] != _UNREAD or self._learn(same, number):
                 self._read[:, before, number] = self._read[:, same, number]
                 return True
@@ -231,6 +235,8 @@ def _depends(claims: tuple[Claim, ...]) -> int:
     """On how much of the own marking it depends whether claims that are settled count."""
     depends = ON_NOTHING
     for claim in claims:
+        if claim.field in ("marking", "service_description") and claim.value not in (OWN, OWN_SERVICE):
+            depends = ON_ALL
         if claim.given is not None:
             depends = max(depends, _depends_on(claim.given[0]))
         if claim.needs_in_long > -inf:

@@ -9,10 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from auditor.claims.subject.subjects import Cues
-from auditor.claims.terms.items import Item
+from auditor.claims.terms.items import Item, names_size
 from auditor.claims.terms.words import OWN, OWN_SERVICE
 
 _OWN_TIRES = frozenset({"", "asked", "stranger"})  # "Looking for a 205/55R16 tire?"
+
+
+def may_be_called(tokens: Sequence[str]) -> bool:
+    """Whether a sentence names a size; others are read as an opening as they are read anywhere."""
+    return any(token == OWN or names_size(tokens, place) for place, token in enumerate(tokens))
 
 
 def called(items: Sequence[Item], cues: Cues) -> Iterator[tuple[str, str]]:

@@ -196,6 +196,14 @@ def _kind_of(token: str) -> tuple[str, str, tuple[float, ...]]:
     return "filler", UPPER if token[0].isupper() else LOWER, ()
 
 
+def names_size(tokens: Sequence[str], place: int) -> bool:
+    """Whether a token of a sentence is a whole size, as the items of the sentence have it."""
+    token = tokens[place]
+    if token[0].isdigit():
+        return not _SERVICE.fullmatch(token) and SIZE.fullmatch(token) is not None and not _HOURS.fullmatch(token)
+    return _kind_of(token)[0] == "size"
+
+
 def _numeric(token: str, tokens: Sequence[str], place: int) -> Item:
     if found := _SERVICE.fullmatch(token):
         item = Item("service", place, place, token)

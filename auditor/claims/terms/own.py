@@ -17,6 +17,7 @@ from auditor.claims.terms.words import LOWER, OWN, OWN_SERVICE, SERVICE, SIZE, U
 from auditor.marking import Marking, Unreadable, decode
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
+from auditor.trade.units import MM_PER_INCH
 
 RANGE_LETTERS = "BCDEFGHJLMN"
 HIGHEST_LIGHT_INDEX = 121  # above it tires are truck tires, and "H-rated" is a load range
@@ -74,6 +75,13 @@ def _is_likely(field: str, value: float, own: Marking) -> bool:
 
 
 STRONGER = frozenset({"C", "LT"})  # letters of sizes
+
+
+_SERVICE_PARTS = Pattern(r"([0-9]{2,3})(?:/([0-9]{2,3}))?([A-Z])")
+_FARM = "agricultural"  # the family
+_LEAST_FARM_ASPECT, _SAME_WIDTH, _SECOND_BELOW = 65, 0.08, 4  # percent; of a width; indices
+_LEAST_SINGLE = 140  # index of wide truck tires, that never run in pairs
+_APART = Pattern(r"([0-9/]+)(A[1-8]|[A-Z])")
 
 
 class SizeKey(NamedTuple):
@@ -137,6 +145,12 @@ def part_of(size: str) -> str:
     """Width and aspect ratio, by which texts call a size, too: "225/65"."""
     width, slash, rest = size.lstrip("LTSPHVIF").partition("/")
     return f"{width}/{rest[:2]}" if slash else ""
+
+
+def service_apart(service: str) -> tuple[str, str]:
+    """A service description as titles write it in two words: "150/147", "L"; empty words for none."""
+    found = _APART.fullmatch(service)
+    return (found[1], found[2]) if found else ("", "")
 
 
 def plain(token: str, lexicon: Lexicon) -> str:
@@ -240,6 +254,38 @@ class Own:
             # A listing may give the service description once more beside a whole marking.
             self._decoded = decode(marking) if service and isinstance(whole, Unreadable) else whole
         return self._decoded
+
+    def accounts_for(self, field: str, value: float | str) -> bool:
+        """Whether a size or service description that a text names beside the marking's may be this tire's as well.
+
+        A farm tire has a size in inches and one in millimeters (16.9R34 and 420/85R34); a truck tire may have a second
+        service description, of less load at a higher speed.  Common practice, no source.
+        """
+        if not isinstance(value, str) or field not in ("marking", "service_description"):
+            return False
+        if field == "service_description":
+            return self._is_second(value)
+        return self._is_other_name(value.partition(" ")[0])
+
+    def _is_other_name(self, size: str) -> bool:
+        if isinstance(self.decoded, Unreadable) or self.decoded.size_family.name != _FARM:
+            return False  # 12R22.5 and 315/80R22.5 of trucks are two sizes
+        metric, inches = (size_key(one).numbers for one in (self.quoted.size, size))
+        if len(metric) < len(inches):
+            metric, inches = inches, metric
+        if len(metric) != 3 or len(inches) != 2 or metric[2] != inches[1] or metric[1] < _LEAST_FARM_ASPECT:
+            return False
+        return abs(metric[0] / MM_PER_INCH - inches[0]) <= _SAME_WIDTH * inches[0]
+
+    def _is_second(self, service: str) -> bool:
+        own, other = (_SERVICE_PARTS.fullmatch(one) for one in (self.quoted.service, service))
+        if own is None or other is None or bool(own[2]) != bool(other[2]):
+            return False
+        if not own[2] and int(own[1]) < _LEAST_SINGLE:
+            return False  # no tire of a truck
+        lower = 0 < int(own[1]) - int(other[1]) <= _SECOND_BELOW
+        speeds = default_tables().speed_of(own[3]), default_tables().speed_of(other[3])
+        return lower and speeds[0] is not None and speeds[1] is not None and speeds[1] > speeds[0]
 
     def has(self, field: str, value: float | str) -> bool:
         """Whether the marking has a value, for claims about tires that have it; False where it does not say."""

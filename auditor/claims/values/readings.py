@@ -71,8 +71,8 @@ _BY_UNIT = {
 _BARE_LOADS = ("max_load_kg", "max_load_lb"), ("max_load_dual_kg", "max_load_dual_lb")  # by whether of dual tires
 _BARE_LOAD = (200.0, 20_000.0)
 _LOADED = frozenset({"load", "single", "dual", "carries"})  # by which a number without a unit may be a load
-_DENIES = frozenset({"not", "no"})
-_DENIABLE = frozenset({"severe_snow", "mud_and_snow", "run_flat"})
+DENIES = frozenset({"not", "no"})
+DENIABLE = frozenset({"severe_snow", "mud_and_snow", "run_flat"})
 _LETTERS = (
     ("speed_symbol", (*"BCDEFGHJKLMNPQRSTUVWY", "A1", "A2", "A3", "A4", "A5", "A6", "A7", "A8")),
     ("load_range", "BCDEFGHJLM"), ("fuel_class", "ABCDEFG"),
@@ -101,7 +101,7 @@ def readings_of(items: list[Item], kinds: Mapping[str, str]) -> Iterator[Value]:
             if unit_at == place and field.startswith("max_load") and item.numbers:
                 one.given = Given(LIKELY_CLOSE + SURELY, in_kg_or_kmh(field, float(value)))
             yield one
-            if field in _DENIABLE and roles & _DENIES:
+            if field in DENIABLE and roles & DENIES:
                 yield replace(one, denied=True)
 
 

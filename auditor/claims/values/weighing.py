@@ -26,12 +26,20 @@ from auditor.claims.terms.weights import BARE, FRAMED, HINDERED, SIDES, UNFRAMED
 from auditor.claims.values.elsewhere import of_this_tire
 from auditor.claims.values.letters import CODES
 from auditor.claims.values.look import Given, Value
-from auditor.claims.values.readings import likely, readings_of
+from auditor.claims.values.readings import DENIABLE, DENIES, likely, readings_of
 from auditor.rulebook.texts import WORD
 
 MOST_READINGS = 60  # of a sentence; one with more lists sizes or values
 _FAR = 30  # items: what stands further off tells nothing
 _RANGES = frozenset("BCDEFG")  # letters of load ranges that are slow speed symbols as well
+_OF_OTHERS = frozenset({"another", "than", "also", "too", "if", "not", "ask", "group", "vehicle", "position", "see"})
+_OF_INDEX = frozenset({"index", "service", "load"})
+_NAMED_BY = {  # the labels of bare figures
+    "load_index": _OF_INDEX, "load_index_dual": _OF_INDEX, "ply_rating": frozenset({"ply", "range"}),
+    "rim_diameter_in": frozenset({"rim"}), "treadwear": frozenset({"treadwear", "utqg"}),
+    "aspect_ratio": frozenset({"aspect", "size"}), "section_width_mm": frozenset({"width", "size"}),
+    "noise_db": frozenset({"noise", "noise-class"}),
+}  # fmt: skip
 _MANY, _LATE = 6, 4  # readings of a sentence, clauses of it: more are not told apart
 
 
@@ -64,11 +72,12 @@ def weighed(
     values, weights = [value for value, _ in found], lexicon.weights
     others = readings_of(items, lexicon.roles.kinds)
     if cues.title:
-        labels, codes = (not cues.all_roles.isdisjoint(roles) for roles in (lexicon.roles.labels, CODES))
-        others = (one for one in others if (labels and (codes or not _is_letter(one, items))) or _is_plain(one, items))
+        said = {value.field for value, reason in found if not reason}  # a bare figure beside "16PR" is no other rating
+        others = (one for one in others if one.field not in said or _is_plain(one, items))
+        others = (one for one in others if _is_plain(one, items) or _is_labeled(one, items, cues, lexicon.roles.labels))
     elif not cues.knows_words():  # a bare figure may be anything in a language that nobody reads
         others = (one for one in others if _is_plain(one, items))
-    values += [one for one in others if (*_said(one), one.place) not in known]
+    values += [one for one in others if (*_said(one), one.place) not in known and _in_its_sense(one, cues)]
     values = of_this_tire(values, items)
     if not values:
         return []
@@ -90,6 +99,8 @@ def weighed(
         every = around[place] + _own(value)
         score = weights.score(value.field, every, denied=value.denied)
         needs = round(-score - weights.of_frames(by_frames), 3)
+        if cues.title and by_frames == FRAMED and cues.all_roles.isdisjoint(_OF_OTHERS):
+            needs = min(needs, 0.0)  # only its figure speaks against what such a title says
         reaches = weights.bounds(value.field)[1] >= needs
         if reaches or by_frames != UNFRAMED:
             readings.append(Reading(value, by_frames, every, needs, reaches))
@@ -107,9 +118,19 @@ def _is_plain(value: Value, items: Sequence[Item]) -> bool:
     return value.first < value.last or items[value.place].kind in ("word", "filler")
 
 
-def _is_letter(value: Value, items: Sequence[Item]) -> bool:
-    """Whether a value is a letter, which stands in many a name: "L-Regio 18PR"."""
-    return items[value.place].kind == "letter"
+def _in_its_sense(value: Value, cues: Cues) -> bool:
+    """Whether a mark is denied where a word of its clause denies, and else is not."""
+    if value.field not in DENIABLE:
+        return True
+    clause = cues.fragments[cues.of[value.place]]
+    inside = cues.items[clause.start : clause.end]
+    return value.denied == any(item.roles & DENIES for item in inside)
+
+
+def _is_labeled(value: Value, items: Sequence[Item], cues: Cues, labels: frozenset[str]) -> bool:
+    """Whether a title names what a bare figure or a letter is of; "L-Regio 18PR" and "WinterGrip 8" are names."""
+    of_kind = CODES if items[value.place].kind == "letter" else _NAMED_BY.get(value.field, labels)
+    return not cues.all_roles.isdisjoint(of_kind & labels)
 
 
 def _likely_of(value: Value) -> Given | None:

@@ -14,7 +14,7 @@ import pytest
 
 from auditor.claims.batch import shapes
 from auditor.claims.batch.columns import ClaimReader
-from auditor.claims.batch.owns import with_parts
+from auditor.claims.batch.quoted_cells import with_parts
 from auditor.claims.sentences import read_sentence
 from auditor.claims.terms.lexicon import lexicon_of
 from auditor.claims.texts import own_of, own_of_cells, parse_claims

@@ -1,0 +1,64 @@
+"""The cells of a block's records that texts quote, also those that are made of split ones, each distinct text once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+
+from auditor.claims.batch.arrays import Ints
+from auditor.claims.texts import OF_SERVICE, described_by, is_filled, sized_by
+from auditor.columns.value_cache import distinct, encoded
+
+
+def with_parts(own: list[pa.Array | None], parts: Sequence[pa.Array | None]) -> list[pa.Array | None]:
+    """The own columns with the sizes and service descriptions that split cells make, where a record gives none whole.
+
+    `parts` are the columns of load index, dual load index, speed symbol, section width, aspect ratio, rim and
+    construction.
+    """
+    marking, size, service, *names = own
+    size = _made(marking, size, parts[OF_SERVICE:], sized_by, needed=3)
+    service = _made(marking, service, parts[:OF_SERVICE], described_by, needed=1)
+    return [marking, size, service, *names]
+
+
+def _made(
+    marking: pa.Array | None,
+    column: pa.Array | None,
+    parts: Sequence[pa.Array | None],
+    made_by: Callable[..., str],
+    *,
+    needed: int,
+) -> pa.Array | None:
+    """A column with what split cells make where it and the marking say nothing; the first `needed` have to be there."""
+    if any(part is None for part in parts[:needed]) or all(part is None for part in parts):
+        return column
+    count = next(len(part) for part in parts if part is not None)
+    lacks = _lacks(marking, count)
+    if lacks.any():
+        lacks &= _lacks(column, count)
+    if not lacks.any():
+        return column
+    told = [texts_of(part, count) for part in parts]
+    first, of = distinct([places for _, places in told])
+    made = [made_by(*(texts[places[one]] for texts, places in told)) for one in first.tolist()]
+    texts, places = texts_of(column, count)
+    places = np.where(lacks, len(texts) + of, places)
+    return pa.DictionaryArray.from_arrays(pa.array(places.astype(np.int32)), pa.array([*texts, *made], pa.string()))
+
+
+def texts_of(column: pa.Array | None, count: int) -> tuple[list[str], Ints]:
+    """The distinct texts of a column, "" the last, and the place of every record's."""
+    if column is None:
+        return [""], np.zeros(count, np.int64)
+    known, places = encoded(column)
+    texts: list[str] = [*known.cast(pa.string()).fill_null("").to_pylist(), ""]
+    return texts, np.where(places < 0, len(texts) - 1, places).astype(np.int64)
+
+
+def _lacks(column: pa.Array | None, count: int) -> npt.NDArray[np.bool_]:
+    texts, places = texts_of(column, count)
+    return np.array([not is_filled(text) for text in texts], np.bool_)[places]
