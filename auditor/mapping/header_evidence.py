@@ -144,8 +144,18 @@ def _decimals(column: Column) -> bool:
     )
 
 
+_LEAST_TITLE, _LEAST_SIGNS = 14, 6  # characters
+
+
 def _title(column: Column) -> float:
-    return column.share(lambda text: len(text) >= 14 and " " in text and any(map(str.isalpha, text)))
+    return column.share(_is_worded)
+
+
+def _is_worded(text: str) -> bool:
+    """Whether a text is several words; Chinese and Japanese set no blanks between theirs."""
+    if len(text) >= _LEAST_TITLE and " " in text:
+        return any(map(str.isalpha, text))
+    return sum("\u3040" <= char <= "\u9fff" for char in text) >= _LEAST_SIGNS
 
 
 def _brand(column: Column) -> float:

@@ -109,6 +109,8 @@ def _nested(name: str, contract: Contract) -> HeaderReading | None:
         found = _exact(inner, contract)
         if found.groups:
             return None if found.groups[0] in _ANYBODYS else replace(found, confidence=_OF_INNER)
+        if by_unit := _unit_alone(inner, found.units, contract):  # "tire.psi"
+            return HeaderReading(by_unit, found.units, _OF_INNER)
     return None
 
 

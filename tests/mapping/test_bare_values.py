@@ -185,3 +185,25 @@ def test_ranges_of_rims_among_single_ones() -> None:
     rims = ["5,5-7,5", "7,0-8,5", "6,00", "6,5-8,5", "8,0-9,5"] * 4
     found = placed({"Size": CARS, "Felge": rims, "Zoll": ["16", "17", "15", "18", "19"] * 4})
     assert found["Felge"] == "rim_width_min_in"
+
+
+def test_single_rim_widths_are_those_of_the_measuring_rim() -> None:
+    assert (
+        placed({"Size": CARS, "ancho_rin": ["5.5", "7.0", "6.0", "6.5", "8.0"] * 4})["ancho_rin"] == "measuring_rim_in"
+    )
+
+
+def test_remarks_in_a_language_without_blanks() -> None:
+    remarks = [
+        "单胎1320公斤,双胎1180公斤",
+        "冬季雪地胎,3PMSF认证",
+        "最大负荷4500公斤,20层级",
+        "快递面包车用,10层级",
+        "欧洲市场常用规格",
+    ] * 4
+    assert placed({"Size": CARS, "备注": remarks})["备注"] == "description"
+
+
+def test_a_unit_as_an_inner_key() -> None:
+    found = placed({"tire.size": CARS, "tire.psi": ["44", "51", "44", "50", "44"] * 4})
+    assert found["tire.psi"] == "max_pressure_psi"

@@ -24,7 +24,7 @@ from auditor.claims.sentences import MOST_FIGURES, OPENING, START, Claim, State,
 from auditor.claims.subject.opening import may_be_called
 from auditor.claims.terms.items import language_of
 from auditor.claims.terms.lexicon import Lexicon
-from auditor.claims.terms.own import LIKELY, LIKELY_SPEED
+from auditor.claims.terms.own import LIKELY, LIKELY_SPEED, WIDEST_RIM_IN
 from auditor.claims.terms.words import OWN, OWN_SERVICE
 from auditor.claims.texts import COUNTED, effect
 from auditor.columns.value_cache import distinct
@@ -236,6 +236,8 @@ def _depends(claims: tuple[Claim, ...]) -> int:
     depends = ON_NOTHING
     for claim in claims:
         if claim.field in ("marking", "service_description") and claim.value not in (OWN, OWN_SERVICE):
+            depends = ON_ALL
+        if claim.field == "rim_diameter_in" and isinstance(claim.value, float) and claim.value <= WIDEST_RIM_IN:
             depends = ON_ALL
         if claim.given is not None:
             depends = max(depends, _depends_on(claim.given[0]))

@@ -78,6 +78,7 @@ STRONGER = frozenset({"C", "LT"})  # letters of sizes
 
 
 _SERVICE_PARTS = Pattern(r"([0-9]{2,3})(?:/([0-9]{2,3}))?([A-Z])")
+WIDEST_RIM_IN, _FAR_IN = 13.0, 5.0  # of a rim's width; how far a diameter lies from it
 _FARM = "agricultural"  # the family
 _LEAST_FARM_ASPECT, _SAME_WIDTH, _SECOND_BELOW = 65, 0.08, 4  # percent; of a width; indices
 _LEAST_SINGLE = 140  # index of wide truck tires, that never run in pairs
@@ -259,8 +260,12 @@ class Own:
         """Whether a size or service description that a text names beside the marking's may be this tire's as well.
 
         A farm tire has a size in inches and one in millimeters (16.9R34 and 420/85R34); a truck tire may have a second
-        service description, of less load at a higher speed.  Common practice, no source.
+        service description, of less load at a higher speed.  A rim far smaller than the marking's is told by its width
+        ("on a 10 in wheel").  Common practice, no source.
         """
+        if field == "rim_diameter_in" and isinstance(value, float):
+            numbers = size_key(self.quoted.size).numbers
+            return value <= WIDEST_RIM_IN and bool(numbers) and numbers[-1] - value >= _FAR_IN
         if not isinstance(value, str) or field not in ("marking", "service_description"):
             return False
         if field == "service_description":
