@@ -67,7 +67,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         _say("auditor: interrupted; nothing was written.")
         return 130
     except OSError as error:
-        return _unwritable(error)
+        return _failed(error) if error.errno == errno.ENOMEM else _unwritable(error)
     except Exception as error:
         return _failed(error)
 

@@ -163,7 +163,7 @@ def _opened(path: Path) -> Any:
         path=path,
         source=path,
         top_names=names,
-        leaves=tuple((position, None) for position in range(len(names))),
+        leaves=tuple((position, ()) for position in range(len(names))),
         group_records=tuple(data.row_group(group).num_rows for group in range(data.num_row_groups)),
         few_distinct=frozenset(names.index(name) for name in COLUMNS),
         limits=Limits(),
