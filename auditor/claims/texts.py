@@ -21,6 +21,7 @@ from auditor.claims.terms.lexicon import Lexicon, Phrase
 from auditor.claims.terms.own import FILLER, NOBODY, Own, places_of, plain, service_apart
 from auditor.claims.terms.words import BREAK, LOWER, OWN, OWN_MODEL, OWN_SERVICE, SERVICE, UPPER, clean, tokens_of_word
 from auditor.claims.titled import with_marking
+from auditor.claims.values.letters import CODES
 from auditor.quantities.cell_values import BLANK, BLANK_MARKINGS, DENIED, READ, Parsed, Said, code_or_number
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import Tables
@@ -42,10 +43,6 @@ _INCHES = "in"
 # What a whole number may be of; "in" only where it stands behind one.
 _COUNTED = UNITS | {"load", "single", "dual", "speed", "index", "service", "pressure", "width", "rim", "ply",
                     "treadwear", "utqg", "noise", "aspect"}  # fmt: skip
-_CODES = frozenset(
-    {"range", "symbol", "speed", "fuel", "wet", "noise-class", "traction", "temperature", "tire-class", "load",
-     "rated", "index", "service"}
-)  # fmt: skip
 
 
 @lru_cache(maxsize=32_768)
@@ -184,7 +181,7 @@ def joined(token: str, second: str, third: str, lexicon: Lexicon) -> int:
 def _does(phrase: Phrase, lexicon: Lexicon) -> int:
     """What a phrase does to a title."""
     whole = WHOLE if phrase.number is not None or phrase.roles & _reaching(lexicon) else 0
-    return whole | (CODE if phrase.roles & _CODES else 0) | (COUNTED if phrase.roles & _COUNTED else 0)
+    return whole | (CODE if phrase.roles & CODES else 0) | (COUNTED if phrase.roles & _COUNTED else 0)
 
 
 @lru_cache(maxsize=8)

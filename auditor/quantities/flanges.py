@@ -11,7 +11,7 @@ from dataclasses import replace
 from auditor.quantities.scan import Item
 
 _LEAST_WIDTH_IN = 8.0  # of a rim whose flange height is named
-_HIGHEST_FLANGE_IN = 5.0
+HIGHEST_FLANGE_IN = 5.0
 _LEAST_CODE_IN = 20.0  # of rims of earth-movers, whole inches all
 
 
@@ -38,7 +38,7 @@ def _is_flange(width: Item, item: Item) -> bool:
     return (
         item.before == "/"
         and (width.value or 0.0) >= _LEAST_WIDTH_IN
-        and 0.0 < (item.value or 0.0) <= _HIGHEST_FLANGE_IN
+        and 0.0 < (item.value or 0.0) <= HIGHEST_FLANGE_IN
         and {item.unit and item.unit.name, width.unit and width.unit.name} <= inches
     )
 

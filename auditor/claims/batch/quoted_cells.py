@@ -34,7 +34,7 @@ def _made(
     needed: int,
 ) -> pa.Array | None:
     """A column with what split cells make where it and the marking say nothing; the first `needed` have to be there."""
-    if any(part is None for part in parts[:needed]) or all(part is None for part in parts):
+    if any(part is None for part in parts[:needed]):
         return column
     count = next(len(part) for part in parts if part is not None)
     lacks = _lacks(marking, count)

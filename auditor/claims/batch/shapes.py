@@ -24,8 +24,7 @@ from auditor.claims.sentences import MOST_FIGURES, OPENING, START, Claim, State,
 from auditor.claims.subject.opening import may_be_called
 from auditor.claims.terms.items import language_of
 from auditor.claims.terms.lexicon import Lexicon
-from auditor.claims.terms.own import LIKELY, LIKELY_SPEED, WIDEST_RIM_IN
-from auditor.claims.terms.words import OWN, OWN_SERVICE
+from auditor.claims.terms.own import LIKELY, LIKELY_SPEED, may_be_accounted_for
 from auditor.claims.texts import COUNTED, effect
 from auditor.columns.value_cache import distinct
 
@@ -204,7 +203,7 @@ class Shapes:
         self._read[:, before, number] = self._claim_ids.setdefault(claims, len(self.claims)), place
         if len(self._claim_ids) > len(self.claims):
             self.claims.append(claims)
-            self._depends.append(_depends(claims))
+            self._depends.append(_depends(claims, title=self._title))
         return True
 
     def _state(self, state: State) -> int:
@@ -231,13 +230,11 @@ def _settled(claim: Claim, lexicon: Lexicon) -> Claim:
     return claim._replace(needs=-inf, needs_in_long=-inf if claim.needs_in_long <= least else claim.needs_in_long)
 
 
-def _depends(claims: tuple[Claim, ...]) -> int:
+def _depends(claims: tuple[Claim, ...], *, title: bool) -> int:
     """On how much of the own marking it depends whether claims that are settled count."""
     depends = ON_NOTHING
     for claim in claims:
-        if claim.field in ("marking", "service_description") and claim.value not in (OWN, OWN_SERVICE):
-            depends = ON_ALL
-        if claim.field == "rim_diameter_in" and isinstance(claim.value, float) and claim.value <= WIDEST_RIM_IN:
+        if not title and may_be_accounted_for(claim.field, claim.value):
             depends = ON_ALL
         if claim.given is not None:
             depends = max(depends, _depends_on(claim.given[0]))

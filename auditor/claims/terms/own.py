@@ -78,7 +78,7 @@ STRONGER = frozenset({"C", "LT"})  # letters of sizes
 
 
 _SERVICE_PARTS = Pattern(r"([0-9]{2,3})(?:/([0-9]{2,3}))?([A-Z])")
-WIDEST_RIM_IN, _FAR_IN = 13.0, 5.0  # of a rim's width; how far a diameter lies from it
+_WIDEST_RIM_IN, _FAR_IN = 13.0, 5.0  # of a rim's width; how far a diameter lies from it
 _FARM = "agricultural"  # the family
 _LEAST_FARM_ASPECT, _SAME_WIDTH, _SECOND_BELOW = 65, 0.08, 4  # percent; of a width; indices
 _LEAST_SINGLE = 140  # index of wide truck tires, that never run in pairs
@@ -146,6 +146,13 @@ def part_of(size: str) -> str:
     """Width and aspect ratio, by which texts call a size, too: "225/65"."""
     width, slash, rest = size.lstrip("LTSPHVIF").partition("/")
     return f"{width}/{rest[:2]}" if slash else ""
+
+
+def may_be_accounted_for(field: str, value: float | str) -> bool:
+    """Whether some marking may account for a value that a sales text claims; see `Own.accounts_for`."""
+    if isinstance(value, float):
+        return field == "rim_diameter_in" and value <= _WIDEST_RIM_IN
+    return field in ("marking", "service_description") and value not in (OWN, OWN_SERVICE)
 
 
 def service_apart(service: str) -> tuple[str, str]:
@@ -263,11 +270,11 @@ class Own:
         service description, of less load at a higher speed.  A rim far smaller than the marking's is told by its width
         ("on a 10 in wheel").  Common practice, no source.
         """
-        if field == "rim_diameter_in" and isinstance(value, float):
-            numbers = size_key(self.quoted.size).numbers
-            return value <= WIDEST_RIM_IN and bool(numbers) and numbers[-1] - value >= _FAR_IN
-        if not isinstance(value, str) or field not in ("marking", "service_description"):
+        if not may_be_accounted_for(field, value):
             return False
+        if isinstance(value, float):
+            numbers = size_key(self.quoted.size).numbers
+            return bool(numbers) and numbers[-1] - value >= _FAR_IN
         if field == "service_description":
             return self._is_second(value)
         return self._is_other_name(value.partition(" ")[0])

@@ -8,10 +8,10 @@ from auditor.claims.terms.words import LOWER
 from auditor.claims.values.look import PLIES, RIMS, Given
 from auditor.claims.values.quantities import Quantities
 from auditor.claims.values.readings import LEAST_OF_PAIR, PAIR_APART
+from auditor.quantities.flanges import HIGHEST_FLANGE_IN
 
 SPEED_UNITS = frozenset({"kmh", "mph"})
 _BARE = frozenset({"index", "service", "rim", "ply", "aspect", "treadwear"})  # labels of numbers without a unit
-_HIGHEST_FLANGE = 5.0  # in; common practice, no source
 _FITS, _MEASURED = frozenset({"fits"}), frozenset({"rim", "diameter", "width", "tread"})
 _MOST_RIM = 26  # inches; more is the height of a tire
 _LOADS = frozenset({"load", "single", "dual"})
@@ -170,7 +170,7 @@ class Numbers(Quantities):
                 ("x" in item.text and item.numbers[1] > 12) or self.text(at) in ("Wheel", "wheel")
             ):
                 return
-            if len(item.numbers) == 2 and "/" in item.text and item.numbers[1] <= _HIGHEST_FLANGE:
+            if len(item.numbers) == 2 and "/" in item.text and item.numbers[1] <= HIGHEST_FLANGE_IN:
                 return  # "rim 14.00/1.5": the width and the flange height of an earth-mover's rim
             self.say("rim_diameter_in", value, place, first, last)
         elif role == "width" and value >= 100:

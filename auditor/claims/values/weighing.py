@@ -73,8 +73,12 @@ def weighed(
     others = readings_of(items, lexicon.roles.kinds)
     if cues.title:
         said = {value.field for value, reason in found if not reason}  # a bare figure beside "16PR" is no other rating
-        others = (one for one in others if one.field not in said or _is_plain(one, items))
-        others = (one for one in others if _is_plain(one, items) or _is_labeled(one, items, cues, lexicon.roles.labels))
+        labels = lexicon.roles.labels
+        others = (
+            one
+            for one in others
+            if _is_plain(one, items) or (one.field not in said and _is_labeled(one, items, cues, labels))
+        )
     elif not cues.knows_words():  # a bare figure may be anything in a language that nobody reads
         others = (one for one in others if _is_plain(one, items))
     values += [one for one in others if (*_said(one), one.place) not in known and _in_its_sense(one, cues)]
