@@ -15,6 +15,7 @@ from auditor.engine.folding import ColumnFolder
 from auditor.engine.table_files import read_tables, whole_records
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.model import Block
+from auditor.judging.block.feed_plan import planned_blocks
 
 _RECORDS_AT_ONCE = 8192
 
@@ -37,7 +38,7 @@ def word_late(run: FeedRun, folder: ColumnFolder, auditor: UnitAuditor) -> None:
     writer: pa.RecordBatchFileWriter | None = None
     for position in np.unique(owner).tolist():
         wanted = records[owner == position]
-        for block in run.feed.blocks(units[position], run.plan.positions):
+        for block in planned_blocks(run.feed, units[position], run.plan):
             for table in _of_block(run, auditor, block, wanted):
                 waited = list(waiting.before(table["record"][-1].as_py() + 1))
                 mine = _alike(table, pa.concat_tables(waited)) & (folder.places(table) < 0)

@@ -13,7 +13,7 @@ from auditor.across.facts import CELLS
 from auditor.engine.losses import losing
 from auditor.engine.unit_audit import UnitAuditor
 from auditor.feeds.model import Block, Feed, WorkUnit
-from auditor.judging.block.feed_plan import FeedPlan
+from auditor.judging.block.feed_plan import FeedPlan, planned_blocks
 from auditor.judging.block.identity import RecordIdentity
 
 _FIELDS = ("supplier", "sku", "part_number", "gtin", "brand", "model")
@@ -55,7 +55,7 @@ class RecordReader:
         found: dict[str, list[pa.Array]] = {}
         for position in np.unique(owner):
             wanted = records[owner == position]
-            for block in run.feed.blocks(units[int(position)], run.plan.positions):
+            for block in planned_blocks(run.feed, units[int(position)], run.plan):
                 for name, texts in self._texts(run, block, wanted, fields).items():
                     found.setdefault(name, []).append(texts)
         return {name: pa.concat_arrays(parts) for name, parts in found.items()}

@@ -13,6 +13,7 @@ import pyarrow.compute as pc
 from auditor.engine.feed_run import FeedRun
 from auditor.engine.totals import feed_counts
 from auditor.feeds.known_name import known_folder, known_name, map_name
+from auditor.judging.block.feed_plan import planned_blocks
 from auditor.ledger.deliveries import Delivery
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.finding import GRADES
@@ -162,7 +163,7 @@ def listing_cells(run: FeedRun, record: int) -> dict[str, str]:
             break
         if unit.records is not None and unit.first_record + unit.records <= record:
             continue
-        for block in run.feed.blocks(unit, plan.positions):
+        for block in planned_blocks(run.feed, unit, plan):
             rows = np.flatnonzero(block.records == record)
             for row in rows.tolist():
                 cells = {name: column[row].as_py() for name, column in zip(read, block.columns, strict=True)}

@@ -27,7 +27,7 @@ from auditor.engine.unit_parts import WHOLE, Kind, Left, PartWriter, TogetherWri
 from auditor.engine.worst_cells import FirstCells
 from auditor.errors import OutputError
 from auditor.feeds.model import Block, Feed, WorkUnit
-from auditor.judging.block.feed_plan import FeedPlan
+from auditor.judging.block.feed_plan import FeedPlan, planned_blocks
 from auditor.judging.block.hits import NO_GRADE
 from auditor.rulebook.book import RuleBook
 
@@ -167,7 +167,7 @@ class UnitWork:
         for job in jobs:
             feed, plan = job.task.feed, job.task.plan
             try:
-                (block,) = feed.blocks(job.unit, plan.positions)
+                (block,) = planned_blocks(feed, job.unit, plan)
                 blocks.append(self._of_feed(job.task)[1].set_aside(block, feed, job.unit))
                 read.append(job)
             except Exception:  # it will be lost by itself
@@ -192,7 +192,7 @@ class UnitWork:
         first_cells = FirstCells()
         last = unit.first_record - 1
         with PartWriter(self.folder, task.number, job.part) as files:
-            for block in feed.blocks(unit, plan.positions):
+            for block in planned_blocks(feed, unit, plan):
                 block = furniture.set_aside(block, feed, unit)
                 for audited in audited_pieces(block, plan, auditor, task.compared_by, pieces):
                     counts, last = _counts(audited, last)

@@ -42,6 +42,7 @@ class ColumnUse:
     translate: dict[str, str] = field(default_factory=dict)  # value translations, casefolded keys
     confidence: float = 1.0
     samples: tuple[str, ...] = ()
+    unit_column: int | None = None  # position of the column that holds the unit of each of its numbers
 
 
 @dataclass(frozen=True, slots=True)

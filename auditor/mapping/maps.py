@@ -31,6 +31,7 @@ class MapColumn:
     optional: bool
     translate: dict[str, str]
     line: int
+    unit_column: str | None = None  # header of the column that holds the unit of each of its numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,6 +182,7 @@ def _map_column(path: Path, text: str, row: dict[str, Any], line: int, contract:
         row.get("optional", False),
         {key.casefold().strip(): value for key, value in row.get("translate", {}).items()},
         line,
+        row.get("unit_column"),
     )
 
 
@@ -256,10 +258,9 @@ def apply_map(found: FeedMap, name: str, headers: Sequence[str], contract: Contr
         _check_quantity(found, column, header, contract)
         if meant.otherwise:
             warnings.append(f"{found.path.name} names {column.header!r}; the feed heads it {header!r}.")
+        decimal, units = column.decimal or found.decimal, _unit_column(found, column, name, headers, meant.position)
         uses.append(
-            ColumnUse(
-                header, meant.position, column.fields, column.unit, column.decimal or found.decimal, column.translate
-            )
+            ColumnUse(header, meant.position, column.fields, column.unit, decimal, column.translate, unit_column=units)
         )
     ignored = tuple(header for header in dict.fromkeys(headers) if found.ignores(header))
     constants = dict(found.constants)
@@ -275,6 +276,20 @@ def apply_map(found: FeedMap, name: str, headers: Sequence[str], contract: Contr
         found.feed,
         found.changes,
     )
+
+
+def _unit_column(found: FeedMap, column: MapColumn, name: str, headers: Sequence[str], position: int) -> int | None:
+    """The place of the column that a map says to hold the units of the one at `position`: the nearest so called."""
+    if column.unit_column is None:
+        return None
+    wanted = fold(column.unit_column)
+    places = [place for place, header in enumerate(headers) if wanted and fold(header) == wanted]
+    if not places:
+        raise RuleBookError(
+            f"{found.path}, line {column.line}: {name} has no column {column.unit_column!r} with the units of "
+            f"{column.header!r}{_nearest(column.unit_column, headers)}; correct the header."
+        )
+    return min(places, key=lambda place: (abs(place - position), place < position))
 
 
 def _check_quantity(found: FeedMap, column: MapColumn, header: str, contract: Contract) -> None:

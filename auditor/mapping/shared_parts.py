@@ -10,7 +10,7 @@ from auditor.feeds.model import ColumnUse
 
 T = TypeVar("T", bound=Hashable)
 _LAYOUTS = 4096  # remembered
-_Key = tuple[str, int, tuple[str, ...], str | None, str | None, tuple[tuple[str, str], ...], float]
+_Key = tuple[str, int, tuple[str, ...], str | None, str | None, tuple[tuple[str, str], ...], float, int | None]
 
 
 def shared(one: T) -> T:
@@ -26,16 +26,17 @@ def _shared(one: Hashable) -> Hashable:
 def shared_uses(uses: Iterable[ColumnUse]) -> tuple[ColumnUse, ...]:
     """Columns as the first feed of the layout has them; samples, of which an audit tells nothing, are left out."""
     return _shared_uses(
-        tuple(
-            (one.column, one.position, one.fields, one.unit, one.decimal, tuple(one.translate.items()), one.confidence)
-            for one in uses
-        )
+        tuple((*_how(one), tuple(one.translate.items()), one.confidence, one.unit_column) for one in uses)
     )
+
+
+def _how(one: ColumnUse) -> tuple[str, int, tuple[str, ...], str | None, str | None]:
+    return one.column, one.position, one.fields, one.unit, one.decimal
 
 
 @lru_cache(maxsize=_LAYOUTS)
 def _shared_uses(keys: tuple[_Key, ...]) -> tuple[ColumnUse, ...]:
     return tuple(
-        ColumnUse(column, position, fields, unit, decimal, dict(translate), confidence)
-        for column, position, fields, unit, decimal, translate, confidence in keys
+        ColumnUse(column, position, fields, unit, decimal, dict(translate), confidence, unit_column=units)
+        for column, position, fields, unit, decimal, translate, confidence, units in keys
     )

@@ -1,10 +1,11 @@
-"""A row of units under the header: what it says counts as the header's own words."""
+"""Units that stand apart from their numbers: in a row under the header, whose words count as its own, or in columns."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 from auditor.mapping.proposal import Proposal, Sample, propose
+from auditor.mapping.unit_columns import read_with_units, unit_columns, with_units
 from auditor.rulebook.header_words import fold, is_row_of_units
 from auditor.rulebook.listing_fields import Contract
 
@@ -12,7 +13,14 @@ _FIRST = 3  # records among which a unit row stands; blank lines may come before
 
 
 def proposed_with_units(sample: Sample, contract: Contract) -> Proposal:
-    """The proposal for a sample, by its headers and the units below them."""
+    """The proposal for a sample, by its headers, the units below them and those in columns of their own."""
+    pairs = unit_columns(sample, contract)
+    if pairs:
+        return read_with_units(_by_headers(with_units(sample, pairs), contract), sample, pairs)
+    return _by_headers(sample, contract)
+
+
+def _by_headers(sample: Sample, contract: Contract) -> Proposal:
     below = _units_below(sample, contract)
     if not below:
         return propose(sample, contract)

@@ -25,11 +25,12 @@ def words(text: str) -> frozenset[str]:
     return frozenset(text.split())
 
 
-# Spellings without spaces and dots, lower case.
+# Spellings without spaces and dots, lower case.  KGM, LBR, MMT, CMT and INH are those of UN/ECE Recommendation 20, from
+# memory.
 _SPELLINGS = {
-    "kg": "kg kgs kilo kilos kilogram kilograms kilogramm kilogrammes kilogramme kilogramos kilogrammi кг",
+    "kg": "kg kgs kgm kilo kilos kilogram kilograms kilogramm kilogrammes kilogramme kilogramos kilogrammi кг",
     "t": "t tonne tonnes",
-    "lb": "lb lbs lb's pound pounds pfund libras livres libbre ponden funtów #",
+    "lb": "lb lbs lbr lb's pound pounds pfund libras livres libbre ponden funtów #",
     "km/h": "km/h km/u km/std km/hr km/t km/st km/godz km/saat km/sa km/jam"
     " kmh kmph kph kmu kilometersperhour kilometresperhour kmperhour км/ч",
     "mph": "mph mi/h miles/h miles/hr mi/hr milesperhour mileperhour",
@@ -38,9 +39,9 @@ _SPELLINGS = {
     "bar": "bar bars бар бара",
     "psi": "psi psis psig lb/in2 lbs/in2 lb/sqin lbs/sqin poundspersquareinch",
     "kgf/cm2": "kg/cm2 kgf/cm2",
-    "mm": "mm mms millimeter millimeters millimetre millimetres мм",
-    "cm": "cm centimeter centimeters centimetre centimetres",
-    "in": "in ins inch inches inch(es) zoll pouce pouces po"
+    "mm": "mm mms mmt millimeter millimeters millimetre millimetres мм",
+    "cm": "cm cmt centimeter centimeters centimetre centimetres",
+    "in": "in ins inh inch inches inch(es) zoll pouce pouces po"
     " pulgada pulgadas pulg pollici polegada polegadas pol cali duim"
     " tum tommer tuumaa palec palce palců col colių collas tolli inç țoli дюйм дюймов \" ''",
     "32nds": '32nds 32nd /32 /32nds /32nd /32" /32in /32inch 32ndsofaninch /32ndsofaninch /32ndsinch',

@@ -112,6 +112,9 @@ def compiled_contract(data: dict[str, Any]) -> dict[str, Any]:
         "beside_units": sorted(
             {fold(word) for words in data["words"]["beside_units"].values() for word in words if fold(word)}
         ),
+        "unit_words": sorted(
+            {part for words in data["words"]["units"].values() for word in words for part in fold(word).split()}
+        ),
         "up_to": sorted({word for words in data["words"]["up_to"].values() for word in words}),
         "more_than": sorted({word for words in data["words"]["more_than"].values() for word in words}),
         "about": sorted({word for words in data["words"]["about"].values() for word in words}),

@@ -39,6 +39,7 @@ class Contract:
     concepts: dict[str, str]  # folded word of headers -> the one that stands for its meaning
     other_business: tuple[str, ...]  # folded words of headers over prices, stocks, pictures
     beside_units: frozenset[str]  # folded words that a row of units holds beside them
+    unit_words: frozenset[str]  # folded words of headers over units, and over values beside them
     furniture: tuple[str, ...]  # how page and total lines begin
     matters: frozenset[str]  # groups whose columns nobody may leave unread in silence
 
@@ -68,6 +69,7 @@ def contract_of(data: Mapping[str, Any]) -> Contract:
         concepts=dict(data["concepts"]),
         other_business=tuple(data["other_business"]),
         beside_units=frozenset(data["beside_units"]),
+        unit_words=frozenset(data["unit_words"]),
         furniture=tuple(data["furniture"]),
         matters=frozenset(data["matters"]),
     )

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
+import pyarrow as pa
+import pyarrow.compute as pc
+
 from auditor.feeds.known_name import known_supplier, without_dates
-from auditor.feeds.model import ColumnUse, Feed
+from auditor.feeds.model import Block, ColumnUse, Feed, WorkUnit
 from auditor.judging.statements import Source, place_of
 
 
@@ -49,6 +52,31 @@ def plan_feed(feed: Feed, skip: frozenset[str] = frozenset(), *, named: bool = T
         tuple((place, texts[name]) for place, name in enumerate(fields) if name in texts),
         known_supplier(feed) if named else feed.supplier or "",
     )
+
+
+def planned_blocks(feed: Feed, unit: WorkUnit, plan: FeedPlan) -> Iterator[Block]:
+    """The columns that are read of a unit, numbers with the units that stand in columns beside them."""
+    read = [use.unit_column for use in plan.uses if use.position >= 0]
+    units = [place for place in read if place is not None]
+    for block in feed.blocks(unit, (*plan.positions, *units)):
+        yield replace(block, columns=_with_units(block.columns, read)) if units else block
+
+
+def _with_units(columns: Sequence[pa.Array], read: Sequence[int | None]) -> list[pa.Array]:
+    """The first columns, each with its units, of which those that there are stand behind all of them."""
+    units = iter(columns[len(read) :])
+    return [
+        column if place is None else _measured(column, next(units))
+        for column, place in zip(columns, read, strict=False)
+    ]
+
+
+def _measured(numbers: pa.Array, units: pa.Array) -> pa.Array:
+    """Numbers with their units; cells that end otherwise than with a digit stay, as in `unit_columns.measured`."""
+    number, unit = (pc.fill_null(texts.cast(pa.string()), "") for texts in (numbers, units))
+    bare, named = pc.utf8_rtrim_whitespace(number), pc.utf8_trim_whitespace(unit)
+    both = pc.and_(pc.match_substring_regex(bare, r"\p{Nd}$"), pc.not_equal(named, ""))
+    return pc.if_else(both, pc.binary_join_element_wise(bare, named, " "), number)
 
 
 @lru_cache(maxsize=4096)  # feeds of one layout share theirs, for all plans of a run are kept

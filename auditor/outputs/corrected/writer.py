@@ -124,6 +124,8 @@ def _places(feed: Feed) -> dict[tuple[str, str], int]:
     for use in feed.mapping.columns:
         if use.position < 0 or NEVER_CHANGED.intersection(use.fields):
             continue
+        if use.unit_column is not None:  # the finding states number and unit, of which the cell holds but the first
+            continue
         for name in use.fields:
             if (use.column, name) in positions:
                 twice.add((use.column, name))
