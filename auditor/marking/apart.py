@@ -20,6 +20,9 @@ from auditor.trade.patterns import Pattern
 _BESIDE_PLIES = Pattern(
     r"(?<=[0-9][B-Z])(?=(?:[468]|[12][02468]) ?-?P\.?R(?![^\W\d_]{3}))"
     r"|(?<=[0-9]PR)(?=(?:[A-Z]-?[1-7]|T[LT]|LT|NHS|TTF|[1-9]\d{1,2}(?:/[1-9]\d{1,2})?[F-HJ-NP-W])(?![A-Z0-9]))|(?<=[0-9]PLY)(?=[A-Z]{2,4}(?![A-Z]))"
+    # a name behind the plies, where two load indices leave no doubt: `102/100R8PRVANLEY`
+    r"|(?<=/1[0-9]{2}[B-Z])(?=(?:[468]|1[02468])PR[A-Z]{3})"
+    r"|(?<=/1[0-9]{2}[B-Z][468]PR)(?=[A-Z]{3})|(?<=/1[0-9]{2}[B-Z]1[02468]PR)(?=[A-Z]{3})"
 )
 # The half of a truck's rim diameter behind a blank or a dash.
 _HALF_APART = Pattern(
@@ -31,7 +34,7 @@ _LETTER = r"[^\W\d_]"
 _GLUED_SIZE = Pattern(
     # a word, or a count, before the size
     rf"(?<={_LETTER}{{3}})(?<!P)(?<!LT)(?<!ST)(?<!HL)"
-    r"(?=[1-9]\d{1,2}(?:[.,]\d{1,2})?[/\\][0-9]|\d{1,2}[.,]\d{1,2}[-RX]|\d{2,3}R[12]\d)"
+    r"(?=(?:[1-9]\d{1,2}|1[0-4]\d0)(?:[.,]\d{1,2})?[/\\][0-9]|\d{1,2}[.,]\d{1,2}[-RX]|\d{2,3}R[12]\d)"
     r"|(?<![0-9.,/][1-9]X)(?<=[1-9]X)(?=[1-9]\d\d/\d\d)"
     # a word behind it, not `R13LTB`
     rf"|(?:(?<=[0-9]R[12]\d)|(?<=[0-9] R[12]\d)|(?<=R[12]\d[.,]5))(?!LT|ST|CP)(?={_LETTER}{{3}})"

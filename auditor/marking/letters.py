@@ -86,7 +86,7 @@ LOAD_RANGE = Worded(
     )
 )
 LOAD_RANGE_VERSION = Pattern(rf"LOAD[ -]?RANGE[ :=-]{{0,2}}(?P<version>SL|XL|HL|LL){_END}")
-PLY_IN_ENGLISH = Pattern(r"[^A-Z]*(?:P\.?R\.?|PLY.*|PLIES)|PR ?[0-9]+")
+PLY_IN_ENGLISH = Pattern(r"[^A-Z]*(?:P\.?R\.?|PLY.*|PLIES)|(?:PR|PLY) ?[0-9]+")
 RANGE_LETTERS = "ABCDEFGHJLMN"  # 49 CFR 571.119: no I, no K
 MOST_PLIES = 60  # the largest earthmover tires have 58
 
@@ -102,7 +102,7 @@ def _number_words(words: Alternatives) -> str:
 PLY = Worded(
     lambda words: (
         rf"(?:(?P<ply>[1-9]\d?)|(?=\D)(?:{_number_words(words)})) ?-?(?:{_ply_words(words)}){_END}"
-        rf"|(?:PR|P\.R\.?|{words(ply_words.PLIES_BEFORE)}) ?(?P<after>[1-9]\d?){_END}"
+        rf"|(?:PR|P\.R\.?|PLY(?: ?RATING)?|{words(ply_words.PLIES_BEFORE)}) ?(?P<after>[1-9]\d?){_END}(?![.,]\d|/\d)"
     )
 )
 

@@ -21,14 +21,14 @@ DESCRIPTION = Pattern(
     rf"(?P<single>[1-9]\d{{1,2}})(?: ?(?P<bar>[/\\-]|(?<=[0-9]{{3}})\.(?=[0-9]{{3}})) ?(?P<dual>[1-9]\d{{1,2}}))?"
     rf"(?P<gap> ?[/-]?)(?P<symbol>{SYMBOL}){_NO_DISTANCE}"
     rf"(?!(?!(?:XL|EL)(?![A-Z])|M ?\+ ?S)[{MORE}]|[&+]S|(?:[.-]|(?<=M)/)[CS](?![A-Z0-9])"
-    rf"|\.[A-Z]| ?PLY| ?P\.?R(?![{MORE}]| \d)"
+    rf"|\.[A-Z]| ?PLY(?! \d| ?RATING)| ?P\.?R(?![{MORE}]| \d)"
     r"|(?<= [B-Y])/[TP](?![A-Z0-9/])|(?<= T)/L(?![A-Z0-9/])"  # `112 H/T`, `115 T/L`: a tread, and tubeless
     rf"|(?<= [B-Y])-(?!(?:XL|EL|RF|T[LT]|M)(?![A-Z]))[{LETTERS}])"  # `99 S-line`
 )
 # What has the form of a service description, but an index or a symbol that no table lists: `302H`, `102X`, `102I`.
 UNLISTED = Pattern(
     rf"(?P<single>[1-9]\d{{1,2}})(?:/(?P<dual>[1-9]\d{{1,2}}))? ?(?P<symbol>{SYMBOL}|(?<=\d)[IOXZ])"
-    rf"(?![{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY| ?P\.?R(?![{MORE}]| \d))"
+    rf"(?![{MORE}]|[&+]S|[/.-][CS](?![A-Z0-9])|\.[A-Z]| ?PLY(?! \d| ?RATING)| ?P\.?R(?![{MORE}]| \d))"
 )
 # A service description glued to the next word: `102HABC`, `93VDEB`.
 GLUED = Pattern(

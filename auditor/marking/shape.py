@@ -58,8 +58,9 @@ Found = Iterator[Size | Misfit]
 # Pieces of the patterns of sizes: where one may begin, blanks, and the rim diameter code.
 FREE = r"(?<![A-Z0-9])(?<![0-9][.,/\-])(?<![$€£])"
 B = r" {0,2}"
-# A number that counts plies is no rim: `125R 12PR`; in `R22.5PR20` and `R22.5 PR 20` the plies follow.
-_NO_PLIES = rf"(?! ?-?P\.?R(?![{LETTERS}]|(?<=PR)\d| (?:[468]|[12][02468])(?![0-9/A-Z.,]))| ?-?PL[YI])"
+# A number that counts plies is no rim: `125R 12PR`; in `R22.5PR20`, `R22.5 PR 20` and `R20 ply 18` the plies follow.
+_COUNT = r" (?:[468]|[12][02468])(?![0-9/A-Z.,])"
+_NO_PLIES = rf"(?! ?-?P\.?R(?![{LETTERS}]|(?<=PR)\d|{_COUNT})| ?-?PL[YI](?!(?<= PLY)(?: ?RATING)?{_COUNT}))"
 # The rest of a service description behind a dot: `R16.91V`.
 _INDEX_ON = r"\d{1,2}(?:/\d{2,3})?[J-NP-UHVWY](?![A-Z0-9])"
 RIM = (

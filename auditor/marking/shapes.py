@@ -64,7 +64,7 @@ STATED = Pattern(
 FARM = Pattern(rf"{FREE}(?P<width>[2-9]\d0)(?P<con>{B}R{B}|-)(?P<rim>[5-9]\d\d|1[0-2]\d\d)(?![0-9.,/-])")
 FARM_RIMS = frozenset({508, 559, 610, 660, 711, 762, 813, 864, 914, 965, 1016, 1067, 1118, 1168, 1219})  # 20 to 48 in
 ALPHA = Pattern(
-    rf"{FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<code>[A-HJ-N])(?P<r>R?)(?P<aspect>78|70|60|50){B}(?P<con>[-BD ])?"
+    rf"{FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<code>[A-HJ-N])(?P<r>R?)(?P<aspect>78|70|60|50){B}(?P<con>[SHV]R|[-BD ])?"
     rf"{B}(?P<rim>1[2-6]){_SUFFIX}"
 )
 ALPHA_CYCLE = Pattern(
@@ -291,11 +291,11 @@ def millimetres(text: str) -> Found:
 
 
 def alpha(text: str) -> Found:
-    """Letter codes for the width: `F78-15ST`, `GR70-15`; motorcycles `MT90B16`."""
+    """Letter codes for the width: `F78-15ST`, `GR70-15`, `ER70VR15` with a speed; motorcycles `MT90B16`."""
     for match in ALPHA.finditer(text):
-        letters = "R" if match["r"] else (match["con"] or "-").strip() or "-"
-        construction, _, _, con_text = read_construction(letters)
-        dash = "-" if match["r"] else con_text
+        letters = (match["con"] or "-").strip() or "-"
+        construction, speed, _, con_text = read_construction("R" if match["r"] and len(letters) == 1 else letters)
+        dash = con_text if speed or not match["r"] else "-"
         prefix, suffix = match["prefix"] or "", match["suffix"] or ""
         yield Size(
             "alpha",
@@ -306,6 +306,7 @@ def alpha(text: str) -> Found:
             suffix,
             aspect=float(match["aspect"]),
             construction=construction,
+            speed_letter=speed,
             rim_in=float(match["rim"]),
             code=match["code"],
         )

@@ -322,7 +322,7 @@ def numeric_x(text: str) -> Found:
             continue
         skid_steer = width in ("10", "12", "14")  # no wheels for such rims are so wide
         wheel = not match["suffix"] and not skid_steer and _like_a_wheel(width, rim[0])
-        if wheel and not _TIRE_FOLLOWS.match(text, match.end()):
+        if wheel and not (_TIRE_FOLLOWS.match(text, match.end()) or _strength_follows(text, match.end())):
             wheel_or_tire = f"{match[0].lower()} can be a wheel, its width first"
             yield Misfit(match.start(), wheel_or_tire, (f"{_widen(width, rim[0], '', '-')}-{rim[2]}",), doubt=True)
             continue

@@ -20,6 +20,10 @@ from auditor.marking import Marking, Unreadable, decode
         ("90/90-10 50J TL (3.00-10换)", "90/90-10 50J TL"),
         ("215/65*16 102H (вм. 215/70R16)", "215/65R16 102H"),
         ("Замества 185/65R15, 195/60R15 88V", "195/60R15 88V"),
+        ("275/80R22.5 149/146L (equivale a 11R22.5)", "275/80R22.5 149/146L"),
+        ("275/70R22.5 152/148J 公交胎(可替11R22.5)", "275/70R22.5 152/148J"),
+        ("275/80R22.5 149/146L entspricht 11R22.5", "275/80R22.5 149/146L"),
+        ("We no longer stock 195/55R15; 195/55R16 87V", "195/55R16 87V"),
         ("replaces 225/60R16 98H", "225/60R16 98H"),  # all that is said
         ("205/55R16 91V replaces 195/65R15 91H", "205/55R16 91V"),
     ],
@@ -32,7 +36,14 @@ def test_the_size_of_another_tire_is_left_out(text: str, meant: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["205/55R16 91V 195/65R15 91H", "205/55R16 91V wash 195/65R15", "205/55R16 or 195/65R15"]
+    "text",
+    [
+        "205/55R16 91V 195/65R15 91H",
+        "205/55R16 91V wash 195/65R15",
+        "205/55R16 or 195/65R15",
+        "275/80R22.5 and equally 11R22.5",
+        "3.00x17",  # a wheel's, its width first
+    ],
 )
 def test_two_sizes_without_such_words_are_refused(text: str) -> None:
     assert isinstance(decode(text), Unreadable)

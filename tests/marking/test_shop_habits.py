@@ -174,7 +174,11 @@ def test_a_word_that_begins_like_plies_leaves_the_service_description_alone(word
 
 
 @pytest.mark.parametrize(
-    "plies", ["8 capas", "8 pliuri", "8-lagers", "8 lags", "8 vrstiev", "PR8", "PR 8", "8 PR", "8 lonas"]
+    "plies",
+    [
+        *("8 capas", "8 pliuri", "8-lagers", "8 lags", "8 vrstiev", "PR8", "PR 8", "8 PR", "8 lonas"),
+        *("8 qat", "8 bố", "ply 8", "ply rating 8", "н/с 8", "8 н/с"),
+    ],
 )
 def test_plies_in_more_languages_stand_behind_a_service_description(plies: str) -> None:
     found = decode(f"195/70R15C 104/102R {plies}")
@@ -366,6 +370,15 @@ def test_letters_of_a_tread_are_no_symbol(text: str, symbol: str | None) -> None
         ("3.00-18 4T", "3.00-18"),  # a motorcycle's, four-stroke
         ("LT265/70R17 121/118S/C", "LT265/70R17 121/118S C"),
         ("225/65R17 102T/M+S", "225/65R17 102T M+S"),
+        ("10.00R20 ply 18", "10.00R20 18PR"),
+        ("8 ply 6.50-16", "6.50-16 8PR"),
+        ("ply 6.50-16", "6.50-16"),
+        ("3.00x17 8 ply", "3.00-17 8PR"),
+        ("ER70VR15", "ER70VR15"),
+        ("ER70-15", "ER70-15"),
+        ("E70HR14", "E70HR14"),
+        ("LSW1100/45R46 195D", "1100/45R46 195D"),
+        ("185/75R14C102/100R8PRNORVANE", "185/75R14C 8PR 102/100R"),
     ],
 )
 def test_one_reading_is_left(text: str, meant: str) -> None:
