@@ -26,6 +26,7 @@ from auditor.trade.tables import default_tables
 
 CERTAIN = 0.7  # confidence from which on `audit` uses a column without a person's word
 _SHORT = 2  # letters of a header that may stand for anything
+_FIRST_OF_WORDS = "\u2e80"  # from here on letters are Chinese, Japanese and Korean
 _FEW, _NEARLY_ALL = 3, 0.9
 _SYMBOL = re.compile(r"\(?(?:A[1-8]|[B-HJ-NP-WY])\)?", re.IGNORECASE)
 _HALF = 0.5
@@ -64,6 +65,11 @@ def says_much(header: str) -> bool:
     return len(header.strip()) > _SHORT
 
 
+def _is_written_in_words(header: str) -> bool:
+    """Whether each letter of a header stands for a word or a syllable: 备注 and 비고 are as sure as "remarks"."""
+    return bool(header) and min(header) >= _FIRST_OF_WORDS
+
+
 def bears_out_letters(column: Column, group: str, contract: Contract, decimal: str | None) -> bool:
     """Whether the cells say themselves what a header of one or two letters stands for.
 
@@ -71,6 +77,8 @@ def bears_out_letters(column: Column, group: str, contract: Contract, decimal: s
     """
     header = fold(column.header)
     if len(header) > _SHORT or column.header in contract.fields:
+        return True
+    if group == "description" and _is_written_in_words(column.header.strip()):
         return True
     if not column.filled:
         return len(header) == _SHORT

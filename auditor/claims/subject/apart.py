@@ -6,6 +6,8 @@ tire, and so does what a possessive or "our" gives a name of its own, and a size
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from auditor.claims.subject.clauses import THIS, VERBS, Fragment
 from auditor.claims.subject.phrases import Phrases
 from auditor.claims.terms.items import UNITS, Item
@@ -222,18 +224,21 @@ class Apart(Phrases):
         axle = "position" in self.roles_at(fragment.start) and self.has_verb  # "In front belongs a 225/40R19"
         if self._measured_in(place, fragment) or axle:
             return False
-        if not led and fragment.opened != "(" and self.offers(place) and self._is_understood():
+        before = self.items[fragment.start : place]
+        if any("position" in item.roles for item in before) and not any("tire" in item.roles for item in before):
+            return False  # "Arka aks için 225/50R16": of the other axle
+        if not led and fragment.opened != "(" and self.offers(place) and self._is_understood(before):
             return True  # an offer: "One new 225/65R17, boxed"
         if place == fragment.start:
             follows = range(place + 1, min(place + 3, fragment.end))
             return any(self.items[at].roles & VERBS for at in follows) and fragment.opened in ("", ":", "-")
-        before = self.items[fragment.start : place]
         if any(item.roles & THIS for item in before):
             return True
         if all(item.roles & _SMALL for item in before) and any(item.roles & VERBS for item in before):
             return True
         inside = self.items[fragment.start : fragment.end]
-        if "tire" in before[0].roles and not any(item.roles & VERBS for item in inside) and len(before) < 4:
+        named = before[-1] if "vehicle" in before[0].roles else before[0]  # "Trailer tire", in two words
+        if "tire" in named.roles and not any(item.roles & VERBS for item in inside) and len(before) < 4:
             return True  # "A tire in 225/65R17"
         return any("size" in item.roles for item in before[-4:])
 
@@ -252,12 +257,12 @@ class Apart(Phrases):
         """Whether a sentence without a verb speaks of nobody else: what it names is this tire's."""
         return not self.has_verb and not self._spoken_of_another(place)
 
-    def _is_understood(self) -> bool:
-        """Whether a sentence opens the text, or any word of it is known, or all are names.
+    def _is_understood(self, before: Sequence[Item]) -> bool:
+        """Whether any word of a sentence is known, or it opens the text and but names stand before the size.
 
-        Of "Também temos 205/60R16" no verb would be seen.
+        Of "Também temos 205/60R16" no verb would be seen, and "Taip pat yra 205/60R16" may begin a text, too.
         """
-        return self.opens or self.knows_words()
+        return self.knows_words() or (self.opens and all(item.text != LOWER for item in before))
 
     def knows_words(self) -> bool:
         """Whether any word is known that languages do not share, or all are names."""

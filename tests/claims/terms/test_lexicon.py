@@ -34,7 +34,7 @@ def test_nearly_all_examples_hold_when_they_are_weighed() -> None:
 def test_every_language_has_words_for_every_subject_and_mood() -> None:
     wanted = {role for role in role_meanings() if role in LEXICON.roles.silences or role in LEXICON.roles.labels}
     common = {entry.role for entry in ENTRIES if entry.language == COMMON}
-    for language in LEXICON.all_languages:
+    for language in set(LEXICON.all_languages) - {"mul"}:  # what few words of many languages say
         has = {entry.role for entry in ENTRIES if entry.language == language}
         assert wanted - has - common <= {"noise-class", "terrain", "utqg", "treadwear", "traction", "temperature"}, (
             language
