@@ -6,7 +6,7 @@ A size behind such words counts where its sentence says so: not asked, not denie
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from auditor.claims.sentences import START, Sentence, State, read_sentence, sentences, understand
@@ -16,6 +16,7 @@ from auditor.claims.terms.lexicon import Lexicon
 from auditor.claims.terms.own import NOBODY
 from auditor.claims.texts import tokens_of
 from auditor.marking import Marking, decode
+from auditor.trade.patterns import Pattern
 
 _UNSAID = frozenset({"not", "never", "if", "ask", "asked", "vehicle", "another"})  # moods and subjects
 _MOST_BEHIND = 4  # items behind the words among which the size begins
@@ -68,11 +69,54 @@ def replaced_in(text: str, lexicon: Lexicon, words: frozenset[str]) -> tuple[str
     """The markings, in canonical form, of the tires that a text says its own stands in for."""
     found: list[str] = []
     state: State = START
-    for tokens in sentences(tokens_of(text, lexicon, NOBODY), lexicon):
-        if tokens[-1] != "?":
+    every = list(sentences(tokens_of(text, lexicon, NOBODY), lexicon))
+    naming = [place for place, tokens in enumerate(every) if tokens[-1] != "?" and may_name(tokens, words)]
+    for place, tokens in enumerate(every[: naming[-1] + 1] if naming else ()):
+        if place in naming:
             found += _of_sentence(understand(tokens, state, lexicon, False), words)
-        _, state = read_sentence(tokens, state, lexicon, False)
+        if place < naming[-1]:
+            _, state = read_sentence(tokens, state, lexicon, False)
     return tuple(dict.fromkeys(found))
+
+
+_PLAIN_NUMBER = Pattern(r"[0-9]{1,4}(?:[.,][0-9]{1,2})?")  # "319,00": a price, a share, a year
+
+
+def may_name(tokens: Sequence[str], words: frozenset[str]) -> bool:
+    """Whether a tire with its load index may stand behind one of the words, from the look of the tokens alone.
+
+    No marking stretches over a comma, and none with a load index is one plain number: "nur 300,00 € statt 319,00 €".
+    """
+    body = [token for token in tokens if token != "."]
+    numbers = 0
+    for token in body[_behind_words(body, words) :]:
+        if token == ",":
+            numbers = 0
+        elif any(map(str.isdigit, token)):
+            numbers += 1
+            if numbers > 1 or _PLAIN_NUMBER.fullmatch(token) is None:
+                return True
+    return False
+
+
+def _behind_words(tokens: Sequence[str], words: frozenset[str]) -> int:
+    """The place behind the first of the words."""
+    begins = _by_first(words)
+    folded = [token.casefold() for token in tokens]
+    for place, token in enumerate(folded):
+        for phrase in begins.get(token, ()):
+            if tuple(folded[place : place + len(phrase)]) == phrase:
+                return place + len(phrase)
+    return len(tokens)
+
+
+@lru_cache(maxsize=4)
+def _by_first(words: frozenset[str]) -> dict[str, list[tuple[str, ...]]]:
+    """The words, apart, by the first of each."""
+    begins: dict[str, list[tuple[str, ...]]] = {}
+    for phrase in sorted((tuple(word.split(" ")) for word in words), key=len):
+        begins.setdefault(phrase[0], []).append(phrase)
+    return begins
 
 
 def _of_sentence(sentence: Sentence, words: frozenset[str]) -> Iterator[str]:
