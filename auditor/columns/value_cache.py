@@ -199,12 +199,17 @@ def _grown_texts(base: TextSnapshot, unseen: pa.Array, parsed: Sequence[Parsed])
 
 @dataclass(frozen=True, slots=True)
 class MarkingSnapshot:
-    """The state of the marking cache: the keys, FACTS x markings, and the words of each, by kind."""
+    """The state of the marking cache: the keys, FACTS x markings, and the words of each, by kind.
+
+    Keys that say the same share a code, and `keys` holds the first of them.
+    """
 
     keys: pa.Array
     facts: Floats
     texts: Words
     room: Floats  # shared with older snapshots until it is full
+    known: pa.Array  # every key that was read
+    codes: Codes  # of each of these
     generation: int = 0  # codes hold across snapshots of one generation
     made: dict[Hashable, Any] = field(default_factory=dict)  # what followed from facts, for every code
 
@@ -237,20 +242,21 @@ class MarkingCache:
         self._read = read
         self._most = MOST_TEXTS if most is None else most
         self._lock = threading.Lock()
+        self._marked: dict[int, int] = {}  # codes by the marks of rows; those of the generation
         self._snapshot = self._begin()
 
     def codes(self, batches: Sequence[pa.Array]) -> tuple[list[npt.NDArray[np.intp]], MarkingSnapshot]:
         """Codes for several arrays of distinct keys at once, all into one snapshot; nulls and "" get 0."""
         keys = batches[0] if len(batches) == 1 else pa.concat_arrays(list(batches))
         snapshot = self._snapshot
-        found = pc.index_in(keys, value_set=snapshot.keys)
+        found = pc.index_in(keys, value_set=snapshot.known)
         if found.null_count > keys.null_count:
             with self._lock:
                 if snapshot is not self._snapshot:
                     snapshot = self._snapshot
-                    found = pc.index_in(keys, value_set=snapshot.keys)
+                    found = pc.index_in(keys, value_set=snapshot.known)
                 found, snapshot = self._learn(keys, found, snapshot)
-        codes = found.fill_null(0).to_numpy(zero_copy_only=False).astype(np.intp)
+        codes = snapshot.codes[found.fill_null(0).to_numpy(zero_copy_only=False)].astype(np.intp)
         parts, start = [], 0
         for batch in batches:
             parts.append(codes[start : start + len(batch)])
@@ -262,32 +268,60 @@ class MarkingCache:
         unseen = keys.filter(found.is_null()).drop_null().unique()
         if not len(unseen):
             return found, base
-        if len(base.keys) + len(unseen) > self._most + 1:
+        if len(base.known) + len(unseen) > self._most + 1:
             found = pc.index_in(keys, value_set=_BLANK_ONLY)
             unseen = keys.filter(found.is_null()).drop_null().unique()
             base = self._begin()
         self._snapshot = self._grown(base, unseen)
-        return _completed(found, keys, unseen, len(base.keys)), self._snapshot
+        return _completed(found, keys, unseen, len(base.known)), self._snapshot
 
     def _begin(self) -> MarkingSnapshot:
+        self._marked = {}
         room = np.empty((len(FACTS), _ROOM))
         room[:, 0] = NO_FACTS
         words = dict.fromkeys(MarkingWords._fields, _BLANK_ONLY)
-        return MarkingSnapshot(_BLANK_ONLY, room[:, :1], words, room, next(_generations))
+        nothing = np.zeros(1, np.int32)
+        return MarkingSnapshot(_BLANK_ONLY, room[:, :1], words, room, _BLANK_ONLY, nothing, next(_generations))
 
     def _grown(self, base: MarkingSnapshot, unseen: pa.Array) -> MarkingSnapshot:
         """Adds rows.  Older snapshots look at the same room, but not beyond their own end."""
-        old, new = len(base.keys), len(base.keys) + len(unseen)
-        room = base.room
-        if new > room.shape[1]:
-            room = np.empty((len(FACTS), max(new, min(2 * room.shape[1], self._most + 1))))
-            room[:, :old] = base.facts
+        count, room = len(base.keys), base.room
         parts: list[list[pa.Array]] = [[base.texts[name]] for name in MarkingWords._fields]
+        keys, codes = [base.keys], [base.codes]
         for start in range(0, len(unseen), _ROWS_AT_ONCE):
-            rows = [self._read(key) for key in unseen.slice(start, _ROWS_AT_ONCE).to_pylist()]
-            room[:, old + start : old + start + len(rows)] = np.array([row.facts for row in rows]).T
-            for part, column in zip(parts, zip(*(row.words for row in rows), strict=True), strict=True):
+            some = unseen.slice(start, _ROWS_AT_ONCE)
+            rows = [self._read(key) for key in some.to_pylist()]
+            first, of_rows = self._told_apart(rows, count)
+            codes.append(of_rows)
+            if not first:
+                continue
+            room = self._with_room(room, count, count + len(first))
+            room[:, count : count + len(first)] = np.array([rows[one].facts for one in first]).T
+            count += len(first)
+            for part, column in zip(parts, zip(*(rows[one].words for one in first), strict=True), strict=True):
                 part.append(pa.array(column, pa.string()))
+            keys.append(some if len(first) == len(some) else some.take(pa.array(first)))
         words = dict(zip(MarkingWords._fields, map(pa.concat_arrays, parts), strict=True))
-        keys = pa.concat_arrays([base.keys, unseen])
-        return MarkingSnapshot(keys, room[:, :new], words, room, base.generation)
+        known = pa.concat_arrays([base.known, unseen])
+        of_known = np.concatenate(codes)
+        return MarkingSnapshot(pa.concat_arrays(keys), room[:, :count], words, room, known, of_known, base.generation)
+
+    def _told_apart(self, rows: Sequence[MarkingRow], count: int) -> tuple[list[int], Codes]:
+        """The rows that say what none did before them, and the codes of all; `count` is the next code."""
+        first: list[int] = []
+        codes = np.zeros(len(rows), np.int32)
+        for place, row in enumerate(rows):
+            code = count + len(first)
+            known = self._marked.setdefault(row.mark, code) if row.mark else code
+            if known == code:
+                first.append(place)
+            codes[place] = known
+        return first, codes
+
+    def _with_room(self, room: Floats, old: int, new: int) -> Floats:
+        """Room for `new` rows, with the `old` in it."""
+        if new <= room.shape[1]:
+            return room
+        wider = np.empty((len(FACTS), max(new, min(2 * room.shape[1], self._most + 1))))
+        wider[:, :old] = room[:, :old]
+        return wider

@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from auditor.marking import ServiceDescription, Unreadable, compose, decode, decode_service, service_alone, with_letters
+from auditor.marking import (
+    Marking,
+    ServiceDescription,
+    Unreadable,
+    compose,
+    decode,
+    decode_service,
+    service_alone,
+    with_letters,
+)
 from auditor.marking.words import MarkingWords, marking_words
 from auditor.trade.facts import NO_FACTS, REFUSED_FACTS, fact_row
+from auditor.trade.formulas import is_like_a_description
+from auditor.trade.marking_model import may_be_a_fact
 from auditor.trade.tables import Tables
 
 NO_WORDS = MarkingWords()
@@ -15,6 +28,7 @@ NO_WORDS = MarkingWords()
 # space, so that no marking begins with one once the blanks around it are taken off.
 SERVICE_MARK = "\x1e"  # begins the key of a cell that holds a service description alone
 SHORT_KEY = 120  # characters
+_ANY_UNREAD = "0"  # stands for all that may be a fact and is like no service description
 JOIN_MARK = (
     "\x1f"  # begins a joined key: the lengths of its texts, indices, symbol, letters of the size; then the texts
 )
@@ -26,10 +40,11 @@ class MarkingRow(NamedTuple):
     facts: tuple[float, ...]
     words: MarkingWords
     made: dict[Any, Any]  # by the function that made it; as long as the row is kept, it need not be made again
+    mark: int = 0  # the same for texts that say the same in other words; 0 where the text is the canonical form
 
 
-def _row(facts: tuple[float, ...], words: MarkingWords) -> MarkingRow:
-    return MarkingRow(facts, words, {})
+def _row(facts: tuple[float, ...], words: MarkingWords, mark: int = 0) -> MarkingRow:
+    return MarkingRow(facts, words, {}, mark)
 
 
 NO_ROW = _row(NO_FACTS, NO_WORDS)
@@ -45,8 +60,32 @@ def read_row(key: str, tables: Tables) -> MarkingRow:
         return _service_row(key[1:], tables)
     found = decode(key)
     if isinstance(found, Unreadable):
-        return _row(REFUSED_FACTS[found.refused], MarkingWords(reason=_reason(found)))
-    return _row(fact_row(found, tables), marking_words(found))
+        words = MarkingWords(reason=_reason(found))
+        return _row(REFUSED_FACTS[found.refused], words, _mark((found.refused, words.reason)))
+    if found.canonical == key:
+        return _row(fact_row(found, tables), marking_words(found))
+    return _kept_row(_essence(found), tables)
+
+
+@lru_cache(maxsize=4_096)
+def _kept_row(essence: Marking, tables: Tables) -> MarkingRow:
+    """The row of a marking as titles write it: hardly two titles are alike, but many have the same marking."""
+    return _row(fact_row(essence, tables), marking_words(essence), _mark(essence))
+
+
+def _essence(marking: Marking) -> Marking:
+    """A marking without words not understood of which neither facts nor words ask anything."""
+    if not marking.unread:
+        return marking
+    left = dict.fromkeys(
+        piece if is_like_a_description(piece) else _ANY_UNREAD for piece in marking.unread if may_be_a_fact(piece)
+    )
+    return replace(marking, unread=tuple(left))
+
+
+def _mark(told: Hashable) -> int:
+    """A mark of 64 bits, other than 0."""
+    return hash(told) or 1
 
 
 @lru_cache(maxsize=2_048)

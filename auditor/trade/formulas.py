@@ -157,7 +157,12 @@ def service_unread(x: Inputs) -> bool:
     """Whether something stands where a service description belongs that is none: the 8H of `195/60R15 8H`."""
     if x.service.load_index is not None or x.marking.unlisted or x.family.name not in _ROAD:
         return False
-    return any(_LIKE_A_DESCRIPTION.fullmatch(piece) for piece in x.marking.unread)
+    return any(map(is_like_a_description, x.marking.unread))
+
+
+def is_like_a_description(piece: str) -> bool:
+    """Whether a stretch that was not understood is a number and a letter."""
+    return _LIKE_A_DESCRIPTION.fullmatch(piece) is not None
 
 
 def smallest_mm(x: Inputs, special: bool = False) -> float | None:

@@ -60,7 +60,7 @@ class Marking:
     @property
     def says_all(self) -> bool:
         """Whether the canonical form holds all of the text that may be a fact; names in words alone state none."""
-        return not any(len(piece) <= 2 or any(c.isdigit() for c in piece) for piece in self.unread)
+        return not any(map(may_be_a_fact, self.unread))
 
     def __str__(self) -> str:
         return self.canonical
@@ -69,6 +69,11 @@ class Marking:
     def family(self) -> str:
         """The name of its size family, one of `auditor.marking.FAMILIES`."""
         return self.size_family.name
+
+
+def may_be_a_fact(piece: str) -> bool:
+    """Whether a stretch that was not understood may say something of a tire: names in words alone state nothing."""
+    return len(piece) <= 2 or any(c.isdigit() for c in piece)
 
 
 @dataclass(frozen=True, slots=True)

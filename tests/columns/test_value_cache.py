@@ -2,17 +2,42 @@
 
 from __future__ import annotations
 
+from math import nan
+
 import numpy as np
 import pyarrow as pa
+from hypothesis import given
+from hypothesis import strategies as some
+from pytest import mark
 
 from auditor.columns.value_cache import MarkingCache
-from auditor.marking.store import MarkingRow, read_row
+from auditor.marking import Marking, decode
+from auditor.marking.store import MarkingRow, joined_key, read_row
+from auditor.marking.words import marking_words
+from auditor.trade.facts import FACTS, fact_row
 from auditor.trade.tables import default_tables
 from tests.benchmarks.markings import marking_table
 
 TABLES = default_tables()
 CLEAN = list(dict.fromkeys(marking_table(600, 5).text))
 DIRTY = ["205 / 55 r16  91 v", "no size at all"]
+_PARTS = [
+    *(
+        "225/65 R17 102H",
+        "225/65R17",
+        "LT245/75 R16",
+        "205 / 55 r16",
+        "91V",
+        "102 H",
+        "8H",
+        "XL",
+        "C",
+        "E",
+        "10PR",
+        "(98Y)",
+    ),
+    *("Norvane", "Trek 7", "winter", "M+S", "3PMSF", "4", "set", "of", "LI 102", "speed H", "7.50-16", "load range E"),
+]
 
 
 class _Reading:
@@ -71,3 +96,46 @@ def test_room_grows_with_what_is_read_and_takes_nothing_from_older_snapshots() -
         rows = [read_row(text, TABLES).facts for text in texts[number * 400 : number * 400 + 400]]
         np.testing.assert_array_equal(snapshot.facts[:, codes].T, rows)
         np.testing.assert_array_equal(last.facts[:, codes].T, rows)
+
+
+def test_titles_that_say_the_same_in_other_words_take_room_once() -> None:
+    words = [f"{a}{b}" for a in ("Nor", "Tal", "Ves") for b in ("vane", "dren", "mont", "gard")]
+    titles = [f"{one} {other} 225/65 R17 102H {one}" for one in words for other in words]
+    cache = MarkingCache(_Reading())
+    (codes,), snapshot = cache.codes([pa.array(titles)])
+    assert len(snapshot.keys) == 2, "each title is kept as a marking of its own"
+    rows = [read_row(text, TABLES) for text in titles]
+    np.testing.assert_array_equal(snapshot.facts[:, codes].T, [row.facts for row in rows])
+    assert snapshot.words(codes) == [row.words for row in rows]
+    (again, new), grown = cache.codes([pa.array(titles[:5]), pa.array(["Norvane 245/45 R18 100W"])])
+    assert again.tolist() == codes[:5].tolist()
+    assert grown.words(new)[0].canonical == "245/45R18 100W"
+
+
+@mark.parametrize("left", ["8H", "7", "16 pieces", "Norvane 3", "2 x", "A"])
+def test_what_may_be_a_fact_tells_titles_apart(left: str) -> None:
+    texts = [f"Norvane Arc 225/65 R17 {left} tire", "Norvane Arc 225/65 R17 tire", "Norvane 225/65 R17 only tire"]
+    (codes,), snapshot = MarkingCache(_Reading()).codes([pa.array(texts)])
+    rows = [read_row(text, TABLES) for text in texts]
+    np.testing.assert_array_equal(snapshot.facts[:, codes].T, [row.facts for row in rows])
+    assert snapshot.words(codes) == [row.words for row in rows]
+
+
+@given(some.lists(some.lists(some.sampled_from(_PARTS), min_size=1, max_size=7), min_size=1, max_size=20))
+def test_each_title_has_the_facts_and_words_that_it_has_alone(titles: list[list[str]]) -> None:
+    texts = [" ".join(parts) for parts in titles]
+    (codes,), snapshot = MarkingCache(_Reading()).codes([pa.array(texts)])
+    found = [decode(text) for text in texts]
+    facts = [fact_row(one, TABLES) for one in found if isinstance(one, Marking)]
+    words = [marking_words(one) for one in found if isinstance(one, Marking)]
+    some_codes = codes[[isinstance(one, Marking) for one in found]]
+    np.testing.assert_array_equal(snapshot.facts[:, some_codes].T, np.array(facts).reshape(len(facts), len(FACTS)))
+    assert snapshot.words(some_codes) == words
+    for service in ("102H", "121/118S"):  # joined with another cell, a code stands for all texts that share it
+        joined = [
+            [read_row(joined_key(one, service, (nan, nan), "", ""), TABLES)[:2] for one in (text, kept)]
+            for text, kept in zip(texts, snapshot.keys.take(pa.array(codes)).to_pylist(), strict=True)
+        ]
+        for own, shared in joined:
+            np.testing.assert_array_equal(own[0], shared[0])
+            assert own[1] == shared[1]
