@@ -10,7 +10,7 @@ tire.  So a column reads each distinct sentence once, with the same result (`aud
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from math import inf
 from typing import NamedTuple
@@ -96,14 +96,30 @@ def read_sentence(
 ) -> tuple[tuple[Claim, ...], State]:
     """The claims of one sentence, and the state that it leaves."""
     sentence = understand(tokens, state, lexicon, title)
+    return claims_of(sentence, state, lexicon, title), state_after(tokens, sentence)
+
+
+def claims_of(sentence: Sentence, state: State, lexicon: Lexicon, title: bool) -> tuple[Claim, ...]:
+    """The claims of a sentence that was read in a state: those of its best readings, and what it opens a text with."""
     claims = tuple(_claim(reading, sentence.items, lexicon) for reading in sentence.readings if reading.best)
     if state[1] == OPENING and not title:
         claims += tuple(Claim(field, value, value, needs=inf) for field, value in called(sentence.items, sentence.cues))
-    return claims, (sentence.language, _carried(tokens, sentence))
+    return claims
 
 
-def understand(tokens: Sequence[str], state: State, lexicon: Lexicon, title: bool) -> Sentence:
-    """Reads one sentence: every value in it, and why it counts or not."""
+def state_after(tokens: Sequence[str], sentence: Sentence) -> State:
+    """The state that a sentence leaves."""
+    return sentence.language, _carried(tokens, sentence)
+
+
+def understand(
+    tokens: Sequence[str],
+    state: State,
+    lexicon: Lexicon,
+    title: bool,
+    see: Callable[[list[Item]], None] | None = None,
+) -> Sentence:
+    """Reads one sentence: every value in it, and why it counts or not; `see` is shown its items before that."""
     if len(tokens) > MOST_FIGURES and sum(token[0].isdigit() for token in tokens) > MOST_FIGURES:
         tokens = tokens[-1:]
     language, carried = language_of(tokens, lexicon, state[0]), "" if state[1] == OPENING else state[1]
@@ -117,6 +133,8 @@ def understand(tokens: Sequence[str], state: State, lexicon: Lexicon, title: boo
         answered = not asked_for[0].roles & _YES_OR_NO or bool(items and items[0].roles & {"yes", "no", "not"})
         if answered:
             items = items_of((*carried[1:].split(" "), ":", *body), lexicon, language)
+    if see is not None:
+        see(items)
     asked = end == "?"
     grammar = lexicon.grammars[language]
     cues = Cues(items, lexicon.roles, grammar, asked=asked, carried=carried, opens=state[1] == OPENING, title=title)

@@ -18,9 +18,10 @@ import numpy as np
 import numpy.typing as npt
 
 from auditor.claims.batch.arrays import Ints, gathered, hashes, mix, told_apart
+from auditor.claims.batch.figures import Figures
 from auditor.claims.batch.stand_ins import Read, read_with_stand_ins
 from auditor.claims.batch.vocabulary import FIGURE, FIGURE_ID, GENERAL, IDS, Tokens, Vocabulary, is_figure
-from auditor.claims.sentences import MOST_FIGURES, OPENING, START, Claim, State, read_sentence
+from auditor.claims.sentences import MOST_FIGURES, OPENING, START, Claim, State
 from auditor.claims.subject.opening import may_be_called
 from auditor.claims.terms.items import language_of
 from auditor.claims.terms.lexicon import Lexicon
@@ -60,6 +61,7 @@ class Shapes:
     def __init__(self, lexicon: Lexicon, title: bool) -> None:
         self._lexicon = lexicon
         self._title = title
+        self._figures = Figures(lexicon, title)
         self._ids: dict[int, int] = {}  # by mark
         self._marks: list[int] = []
         self.tokens: list[tuple[str, ...]] = []
@@ -128,7 +130,7 @@ class Shapes:
         """What a sentence claims, and the state after it; None where it depends on figures thought to mean nothing."""
 
         def read(tokens: tuple[str, ...]) -> Read:
-            return read_with_stand_ins(tokens, lambda some: read_sentence(some, state, self._lexicon, self._title))
+            return read_with_stand_ins(tokens, lambda some: self._figures.read(some, state))
 
         if free == _ANY:
             return read_generally(tokens, read)

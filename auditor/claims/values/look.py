@@ -12,8 +12,21 @@ from auditor.claims.terms.words import LOWER, UPPER
 from auditor.trade.tables import default_tables
 
 LINKS = frozenset({"is", "the", "max", "at", "rated"})
-RIMS = frozenset(code for code in default_tables().rim_diameter_mm if code >= 8)  # smaller ones are bolt circles
-PLIES = frozenset((4.0, 6.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0))
+
+
+class Numbers(frozenset[float]):
+    """Some numbers, by which one that notes what it is asked (`auditor.claims.batch.noting`) is asked as a whole."""
+
+    def __contains__(self, value: object) -> bool:
+        """Whether a number is one of them."""
+        if type(value) is float:
+            return frozenset.__contains__(self, value)
+        asked = getattr(value, "is_one_of", None)
+        return frozenset.__contains__(self, value) if asked is None else asked(self)
+
+
+RIMS = Numbers(code for code in default_tables().rim_diameter_mm if code >= 8)  # smaller ones are bolt circles
+PLIES = Numbers((4.0, 6.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0))
 THROUGH = frozenset({"is", "the", "with", "at", "verb", "does", "it", "this", "tire", "carries", "and", "fits", "max"})
 _LIMITS = frozenset({"speed", "pressure"})  # "do not exceed 106 mph" says what is allowed
 
