@@ -85,6 +85,14 @@ LOAD_RANGE = Worded(
         rf"(?P<letter>[A-NQ])(?![{MORE}]|-[0-9]|(?<=M) ?[+&] ?S)"  # no M of M+S
     )
 )
+
+
+@cache
+def range_starts() -> frozenset[str]:
+    """Where a load range may begin with its name or a bar."""
+    return frozenset("/LR") | first_letters(languages.RANGE_NAMES)
+
+
 LOAD_RANGE_VERSION = Pattern(rf"LOAD[ -]?RANGE[ :=-]{{0,2}}(?P<version>SL|XL|HL|LL){_END}")
 PLY_IN_ENGLISH = Pattern(r"[^A-Z]*(?:P\.?R\.?|PLY.*|PLIES)|(?:PR|PLY) ?[0-9]+")
 RANGE_LETTERS = "ABCDEFGHJLMN"  # 49 CFR 571.119: no I, no K
@@ -233,11 +241,14 @@ def word_at(text: str, position: int) -> tuple[str, int] | None:
     return LETTERS[int(match.lastgroup[1:])][0], match.end()
 
 
+_VERSION_STARTS = frozenset("XERSHL")  # of the patterns in LOAD_VERSIONS
 _GLUED_VERSION = Pattern(r"XL(?=[1-9]\d{1,2}(?:/\d{2,3})?[H-Y](?![A-Z0-9]))")  # `XL94V`
 
 
 def version_at(text: str, position: int) -> tuple[str, int] | None:
     """(load version, end) of a load version at `place`, or None."""
+    if text[position] not in _VERSION_STARTS:
+        return None
     if _GLUED_VERSION.match(text, position):
         return "XL", position + 2
     match = _VERSION.match(text, position)

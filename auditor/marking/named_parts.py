@@ -19,24 +19,8 @@ from auditor.trade.patterns import Pattern
 
 def named(text: str, position: int, tail: Tail) -> int:
     """Reads load range, ply rating, load version, letters; returns the end, or `place`."""
-    match = marks.LOAD_RANGE_VERSION.match(text, position)
-    if match:
-        add(tail.versions, match["version"])
-        return match.end()
-    match = marks.LOAD_RANGE.match(text, position)
-    if match and text[position] == "/":  # `/E` without a word is as good as the letter alone
-        if match["letter"] not in marks.RANGE_LETTERS:
-            return position
-        tail.loose.append(match["letter"])
-        return match.end()
-    if match and match["letter"] not in marks.RANGE_LETTERS:
-        tail.unlisted += (("load_range", match["letter"]),)
-        return match.end()
-    if match:
-        if tail.load_range not in (None, match["letter"]):
-            tail.conflict = f"it states the load ranges {tail.load_range} and {match['letter']}"
-        tail.load_range = match["letter"]
-        return match.end()
+    if text[position] in marks.range_starts() and (behind := _load_range(text, position, tail)) is not None:
+        return behind
     match = marks.PLY.match(text, position) if marks.may_count_plies(text, position) else None
     if match:
         ply = marks.plies_of(match)
@@ -50,7 +34,7 @@ def named(text: str, position: int, tail: Tail) -> int:
         return inner if inner > position + 1 else position
     if _begins_a_name(text, position) and (end := _labeled(text, position, tail)) > position:
         return end
-    match = marks.REINFORCED_OR_RUN_FLAT.match(text, position)
+    match = marks.REINFORCED_OR_RUN_FLAT.match(text, position) if text[position] == "R" else None
     if match:
         add(tail.versions, "XL")
         add(tail.letters, "RF")
@@ -65,6 +49,29 @@ def named(text: str, position: int, tail: Tail) -> int:
     if found:
         return _unless_denied(text, position, found, tail.letters, tail)
     return _in_words(text, position, tail)
+
+
+def _load_range(text: str, position: int, tail: Tail) -> int | None:
+    """Reads a load range behind its name or a bar; None where there is none."""
+    match = marks.LOAD_RANGE_VERSION.match(text, position)
+    if match:
+        add(tail.versions, match["version"])
+        return match.end()
+    match = marks.LOAD_RANGE.match(text, position)
+    if match is None:
+        return None
+    if text[position] == "/":  # `/E` without a word is as good as the letter alone
+        if match["letter"] not in marks.RANGE_LETTERS:
+            return position
+        tail.loose.append(match["letter"])
+        return match.end()
+    if match["letter"] not in marks.RANGE_LETTERS:
+        tail.unlisted += (("load_range", match["letter"]),)
+        return match.end()
+    if tail.load_range not in (None, match["letter"]):
+        tail.conflict = f"it states the load ranges {tail.load_range} and {match['letter']}"
+    tail.load_range = match["letter"]
+    return match.end()
 
 
 _LEAST_WORD = 6  # letters; behind shorter marks a NO can be a vehicle maker's

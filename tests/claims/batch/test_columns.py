@@ -15,7 +15,7 @@ import pytest
 from auditor.claims.batch import shapes
 from auditor.claims.batch.columns import ClaimReader
 from auditor.claims.batch.quoted_cells import with_parts
-from auditor.claims.sentences import read_sentence
+from auditor.claims.sentences import State, read_sentence
 from auditor.claims.terms.lexicon import lexicon_of
 from auditor.claims.texts import own_of, own_of_cells, parse_claims
 from auditor.columns.value_cache import MarkingCache, Values
@@ -177,11 +177,11 @@ def test_sentences_that_differ_in_a_figure_above_all_bounds_claim_what_each_clai
 def test_titles_that_differ_in_the_number_of_their_article_are_understood_once(monkeypatch: pytest.MonkeyPatch) -> None:
     read: list[tuple[str, ...]] = []
 
-    def reading(tokens: tuple[str, ...], *more: Any) -> Any:
+    def reading(figures: shapes.Figures, tokens: tuple[str, ...], state: State) -> Any:
         read.append(tokens)
-        return read_sentence(tokens, *more)
+        return read_sentence(tokens, state, LEXICON, True)
 
-    monkeypatch.setattr(shapes, "read_sentence", reading)
+    monkeypatch.setattr(shapes.Figures, "read", reading)
     texts = [f"Skellane 225/65R17 102H All Season, rim protector, Art. {number}" for number in range(48_213, 49_000)]
     reader = ClaimReader(LEXICON, TABLES, MarkingCache(partial(read_row, tables=TABLES)))
     owns = reader.owns([pa.array(["225/65R17 102H"] * len(texts)), None, None, None, None], len(texts))
