@@ -20,6 +20,7 @@ import pyarrow.compute as pc
 
 from auditor.claims.batch.alone import beside_own, cut_in_pieces, read_alone
 from auditor.claims.batch.arrays import Growing, Ints, gathered, hashes, mix, starts_of, told_apart
+from auditor.claims.batch.figures import Figures
 from auditor.claims.batch.owns import Owns, owns_of
 from auditor.claims.batch.pieces import without_html
 from auditor.claims.batch.shapes import ON_ALL, ON_LOADS, ON_SPEED, Shapes
@@ -145,9 +146,13 @@ class Sayings:
 class _Kept:
     """What one thread keeps between blocks."""
 
-    def __init__(self, lexicon: Lexicon) -> None:
+    def __init__(self, lexicon: Lexicon, before: _Kept | None) -> None:
+        """What is capped by itself is taken over from what was kept before."""
         self.vocabulary = Vocabulary(lexicon)
-        self.shapes = {title: Shapes(lexicon, title) for title in (True, False)}
+        self.shapes: dict[bool, Shapes] = {
+            title: Shapes(lexicon, title, before.shapes[title].figures if before else Figures(lexicon, title))
+            for title in (True, False)
+        }
         self.sayings = Sayings()
         self.said: dict[tuple[object, ...], int] = {}  # sayings by claims and what they depend on
 
@@ -171,7 +176,7 @@ class ClaimReader:
         """What is the own of a block's records: from marking, size, service description, brand and model."""
         kept: _Kept | None = getattr(self._local, "kept", None)
         if kept is None or kept.is_full:
-            kept = self._local.kept = _Kept(self._lexicon)
+            kept = self._local.kept = _Kept(self._lexicon, kept)
         if kept.vocabulary.words > _MOST_WORDS:
             kept.vocabulary.forget_words()
         return owns_of(kept.vocabulary, columns, count)

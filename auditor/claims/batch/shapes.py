@@ -58,10 +58,11 @@ def read_generally(tokens: Sequence[str], read: Callable[[tuple[str, ...]], T]) 
 class Shapes:
     """The sentences of titles, or those of sales texts.  Sentences that differ in figures without meaning are one."""
 
-    def __init__(self, lexicon: Lexicon, title: bool) -> None:
+    def __init__(self, lexicon: Lexicon, title: bool, read: Figures) -> None:
+        """`read` may have read sentences before."""
         self._lexicon = lexicon
         self._title = title
-        self._figures = Figures(lexicon, title)
+        self.figures = read
         self._ids: dict[int, int] = {}  # by mark
         self._marks: list[int] = []
         self.tokens: list[tuple[str, ...]] = []
@@ -130,7 +131,7 @@ class Shapes:
         """What a sentence claims, and the state after it; None where it depends on figures thought to mean nothing."""
 
         def read(tokens: tuple[str, ...]) -> Read:
-            return read_with_stand_ins(tokens, lambda some: self._figures.read(some, state))
+            return read_with_stand_ins(tokens, lambda some: self.figures.read(some, state))
 
         if free == _ANY:
             return read_generally(tokens, read)

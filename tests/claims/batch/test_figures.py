@@ -7,14 +7,16 @@ import operator
 import pkgutil
 import random
 import re
+from functools import partial
 from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+import pyarrow as pa
 import pytest
 
 from auditor.claims import subject, values
-from auditor.claims.batch import figures, noting
+from auditor.claims.batch import columns, figures, noting
 from auditor.claims.batch.figures import Figures, figures_of
 from auditor.claims.batch.noting import Answers, Number, value_of
 from auditor.claims.sentences import START, State, read_sentence
@@ -22,9 +24,13 @@ from auditor.claims.terms.lexicon import lexicon_of
 from auditor.claims.terms.own import NOBODY
 from auditor.claims.texts import own_of, read_alone
 from auditor.claims.values.look import PLIES, RIMS, Numbers
+from auditor.columns.value_cache import MarkingCache
+from auditor.marking.store import read_row
+from auditor.trade.tables import default_tables
 from tests.claims.batch.test_columns import TITLE_PARTS
 
 LEXICON = lexicon_of()
+TABLES = default_tables()
 REFERENCE = Path(__file__).parents[2] / "reference"
 PAGES = sorted((REFERENCE / "texts").glob("*.jsonl"))
 OWN = own_of("LT245/75R16 120/116S E", "", "")
@@ -198,3 +204,16 @@ def test_no_reading_keeps_numbers_in_sets_that_do_not_ask() -> None:
     assert isinstance(RIMS, Numbers)
     assert isinstance(PLIES, Numbers)
     assert noting.Number(16.0, 0, {}) in RIMS
+
+
+def test_what_is_known_of_figures_outlives_what_a_thread_keeps_of_texts(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(columns, "_MOST_SAID", 0)
+    reader = columns.ClaimReader(LEXICON, TABLES, MarkingCache(partial(read_row, tables=TABLES)))
+    found = []
+    for start in range(3):
+        texts = pa.array([f"It carries {700 + 10 * start + more} kg at {30 + more} psi." for more in range(9)])
+        owns = reader.owns([pa.array(["225/65R17 102H"] * len(texts)), None, None, None, None], len(texts))
+        reader.encode(texts, owns, False)
+        found.append(reader._local.kept)
+    assert found[0] is not found[2]
+    assert found[0].shapes[False].figures is found[2].shapes[False].figures
