@@ -35,14 +35,18 @@ _LONGEST_TITLE, _MANY = 90, 10  # characters; cells
 _SIZES = frozenset({"marking", "size", "title"})
 _NUMBERS = frozenset({"sku", "part_number"})
 _ARTICLE = re.compile(r"(?=.*\d{3})[A-Za-z0-9][A-Za-z0-9._/-]{3,19}")
-_BESIDE_SIZES = frozenset({"load_version", "tire_class", "season", "description"})  # told only where there are sizes
+_BESIDE_SIZES = frozenset(
+    {"load_version", "ply_rating", "tire_class", "season", "description"}
+)  # told only where there are sizes
 _OF_WORDS = frozenset({"season", "description"})  # which a shop uses of its goods and stores as well
 _SEASONS, _LEAST_LETTERS = 2, 2  # different ones; letters of a word, one of which is a whole one in Japanese
 _VERSIONS = frozenset({*LOAD_VERSIONS, "RF", "C", "LT"})
+_PLY_RATING = re.compile(r"[1-9]\d?\s?P\.?R\.?", re.IGNORECASE)
 _TIRE_CLASS = re.compile(r"[Cc]\s?[123]")
 _LEAST_PROSE, _LEAST_WORDS = 25, 4  # characters, words
 _WHOLE_LABEL = "eu_label"  # the combined group of such columns
 _OF_REMARKS = 0.15  # of the cells of a column of remarks speak of a figure of the tire
+_OF_ANY_REMARKS = 0.01  # where no header says that the column is of other business
 _FIGURES = re.compile(r"\d[\d.,/ ]*")
 _FIGURE = re.compile(r"\d\s?(?:kg|lbs?|km/?h|mph|psi|bar|kPa)(?!\w)", re.IGNORECASE)
 _IN_PARTS = frozenset({"service_description", "load_index"})
@@ -162,6 +166,7 @@ def place_by_values(columns: Sequence[Column], uses: _Uses, contract: Contract) 
         ("gtin", column_evidence.is_gtin, 0.95),
         ("title", column_evidence.holds_size, 0.8),
         ("load_version", _is_version, 1.0),
+        ("ply_rating", _counts_plies, 1.0),
         ("tire_class", is_tire_class, 1.0),
         ("season", _is_season, 0.95),
         ("description", _is_prose, 0.6),
@@ -184,6 +189,8 @@ def place_by_values(columns: Sequence[Column], uses: _Uses, contract: Contract) 
             and not (name == "description" and _says_else(column.header, contract))
         ]
         share, _, column = max(shares, default=(0.0, 0, None), key=lambda item: item[:2])
+        if column is not None and test is _speaks_of_tires and has_no_header(column):
+            least = _OF_ANY_REMARKS
         if column is not None and share >= least and (name != "description" or _OF_PROSE[test](column)):
             uses[column.position] = _placed(column, name, 0.85 if column.filled >= 5 else 0.6)
             taken.add(name)
@@ -218,6 +225,11 @@ def _share_of_said(column: Column, test: Callable[[str], bool]) -> float:
 
 def _placed(column: Column, name: str, confidence: float) -> ColumnUse:
     return ColumnUse(column.header, column.position, (name,), None, None, {}, confidence, column.samples())
+
+
+def _counts_plies(text: str) -> bool:
+    """Whether a cell is a ply rating by its letters: "8PR"."""
+    return _PLY_RATING.fullmatch(text.strip()) is not None
 
 
 def _is_version(text: str) -> bool:

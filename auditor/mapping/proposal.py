@@ -133,13 +133,16 @@ def _in_the_units_of_others(work: _Work, column: Column, use: ColumnUse) -> None
 
 
 def _place_rims(work: _Work, markings: Sequence[str]) -> None:
-    """Ranges of rim widths under any header, where no column gives them."""
+    """Ranges of rim widths under any header, that of a rim's diameter among them, where no column gives them."""
     held = {name for use in work.uses if use for name in use.fields}
     for column in work.columns:
-        if work.uses[column.position] is None and column.position not in work.left and "rim_width_min_in" not in held:
-            found = rim_range(column, markings, work.decimals[column.position])
+        position = column.position
+        free = position not in work.left or work.groups.get(position) == "rim_diameter"
+        if work.uses[position] is None and free and "rim_width_min_in" not in held:
+            found = rim_range(column, markings, work.decimals[position])
             if found is not None:
-                work.uses[column.position] = found
+                work.uses[position] = found
+                work.left.pop(position, None)
                 held.update(found.fields)
 
 

@@ -1,4 +1,4 @@
-"""Columns of one-letter seasons, "S/W/G", "L/Z/C": the language whose words begin so says what they are short for."""
+"""Columns of seasons of one letter or few, "S/W/G", "L/Z/C", "SO/WI/GJ": which words begin so says what they mean."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from auditor.rulebook.listing_fields import Contract
 
 _FOUR = "4"  # of the four seasons
 _LONGEST = 2  # letters: "4S"
+_NEARLY_ALL = 0.75
+_MOST_OF_BEGINNING = 3  # letters of a word that stand for it: "SO", "WIN"
 
 
 def season_codes(column: Column, contract: Contract) -> dict[str, str]:
@@ -18,8 +20,10 @@ def season_codes(column: Column, contract: Contract) -> dict[str, str]:
     Polish winter.
     """
     codes = {text.casefold() for text in column.counts if not column_evidence.is_blank(text, "season")}
-    if len(codes) < 2 or any(len(code) > _LONGEST or (len(code) > 1 and code[0] != _FOUR) for code in codes):
+    if len(codes) < 2:
         return {}
+    if any(len(code) > _LONGEST or (len(code) > 1 and code[0] != _FOUR) for code in codes):
+        return _by_beginnings(codes, contract)
     known: dict[str, dict[str, tuple[str, bool]]] = {}
     for language, letter, season, usual in contract.season_letters:
         known.setdefault(language, {_FOUR: ("all-season", False)})[letter] = season, usual
@@ -31,3 +35,18 @@ def season_codes(column: Column, contract: Contract) -> dict[str, str]:
     best = found[max(found)] if found else []
     same = bool(best) and max(found) > 0 and all(one == best[0] for one in best) and len(set(best[0].values())) > 1
     return best[0] if same else {}
+
+
+def _by_beginnings(codes: set[str], contract: Contract) -> dict[str, str]:
+    """What codes of two or three letters are short for, where nearly all words that begin so are for one season."""
+    if any(not 2 <= len(code) <= _MOST_OF_BEGINNING for code in codes):
+        return {}
+    words = [(word.casefold(), season) for word, season in contract.season_words.items()]
+    found: dict[str, str] = {}
+    for code in codes:
+        beginning = [season for word, season in words if word.startswith(code)]
+        usual = max(sorted(set(beginning)), key=beginning.count, default="")
+        if not usual or beginning.count(usual) < _NEARLY_ALL * len(beginning):
+            return {}
+        found[code] = usual
+    return found if len(set(found.values())) > 1 else {}

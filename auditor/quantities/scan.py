@@ -6,6 +6,8 @@ import re
 from dataclasses import dataclass
 
 from auditor.quantities.units import UNIT_OF_SPELLING, Measure, words
+from auditor.rulebook.built_in import load_contract
+from auditor.rulebook.header_words import fold
 from auditor.trade.patterns import Pattern
 from auditor.trade.units import UNITS, Unit
 
@@ -110,10 +112,8 @@ def scan_cell(text: str, measure: Measure) -> Scan:
             or (token in _RIM_WORDS and measure.field in RIM_FIELDS)  # nor that of a rim's contour
         ):
             _take_unit(scan, unit)
-        elif token in _SINGLE and measure.stem.startswith("max_load"):
-            _take_role(scan, "single", text[match.end() :])
-        elif token in _DUAL and measure.stem.startswith("max_load"):
-            _take_role(scan, "dual", text[match.end() :])
+        elif measure.stem.startswith("max_load") and (role := _mounting(token)):
+            _take_role(scan, role, text[match.end() :])
         elif not _take_separator(scan, token, measure):
             _take_other(scan, token, measure)
         if scan.problem:
@@ -169,6 +169,16 @@ def _take_other(scan: Scan, token: str, measure: Measure) -> None:
         scan.symbol = token.upper()
     elif token and token not in _IGNORED and not (in_rim and token in _RIM_WORDS):
         scan.problem = f"{token!r} is not understood here."
+
+
+def _mounting(token: str) -> str:
+    """ "single" or "dual" for a word that says so in any language; "" for any other."""
+    if token in _SINGLE:
+        return "single"
+    if token in _DUAL:
+        return "dual"
+    concept = load_contract().concepts.get(fold(token), "") if token not in _IGNORED else ""
+    return concept if concept in ("single", "dual") else ""
 
 
 def _take_role(scan: Scan, role: str, rest: str) -> None:

@@ -172,3 +172,15 @@ def test_nobody_is_accused_of_what_is_true_or_of_something_else(of: str, text: s
 @pytest.mark.parametrize(("of", "text"), UNTRUE)
 def test_what_is_untrue_is_found(of: str, text: str) -> None:
     assert serious(of, text)
+
+
+def test_a_bare_number_far_from_the_load_index_is_another_number() -> None:
+    """Of "e 125" the cubic centimeters are meant; under its name it is a load index all the same."""
+    moped = {"marking": "2.75-17 47P"}
+    for text, rules in (
+        ("Ciclomotore e 125, rinforzato", []),
+        ("Indice di carico 125, rinforzato", ["load-index-contradicted"]),
+        ("Indice di carico 47", []),
+    ):
+        found = auditor.audit_listing({**moped, "description": text}).findings
+        assert [one.rule for one in found if "index" in one.rule] == rules

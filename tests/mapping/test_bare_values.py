@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+from tests.feeds.reading import opened
 from tests.mapping.test_proposal import MARKINGS, left_out, placed
 from tests.mapping.test_unread import mapping
 
@@ -207,3 +210,34 @@ def test_remarks_in_a_language_without_blanks() -> None:
 def test_a_unit_as_an_inner_key() -> None:
     found = placed({"tire.size": CARS, "tire.psi": ["44", "51", "44", "50", "44"] * 4})
     assert found["tire.psi"] == "max_pressure_psi"
+
+
+def test_ranges_of_rim_widths_under_a_name_of_the_diameter() -> None:
+    rims = ["5,5–7,5", "7,0–8,5", "5,5–7,0", "6,5–8,5", "8,0–9,5"] * 4
+    assert placed({"Size": CARS, 'Ráfek (")': rims})['Ráfek (")'] == "rim_width_min_in"
+
+
+def test_plies_by_their_letters() -> None:
+    assert placed({"Size": CARS, "ausfuehrung": ["8PR", "10 PR", "", "6PR", "8PR"] * 4})["ausfuehrung"] == "ply_rating"
+    assert "Xq" not in placed({"Size": CARS, "Xq": ["8", "10", "", "6", "8"] * 4})
+
+
+@pytest.mark.parametrize("header", ["Uwagi", "비고", "Observações", "備考", "Megjegyzés", "Remarks", "Примечание"])
+def test_remarks_under_their_name(header: str) -> None:
+    """Whether few of them or none speak of the tire."""
+    remarks = ["SUV", "", "Camping", "690 kg", ""] * 4
+    assert (
+        placed({"Size": CARS, "Title": [f"Torvex {size}" for size in CARS], header: remarks})[header] == "description"
+    )
+
+
+def test_remarks_of_a_feed_without_headers(tmp_path: Path) -> None:
+    rows = [
+        f"TX{10 + at};Torvex;{size};Nordik;long haul axle, {word};{at}"
+        for at, (size, word) in enumerate(
+            zip(CARS, ["steel", "front", "rear", "2,150 kg on each tire", "city"] * 4, strict=True)
+        )
+    ]
+    path = tmp_path / "feed.csv"
+    path.write_text("\n".join(rows) + "\n")
+    assert "description" in {use.fields[0] for use in opened(path).mapping.columns}

@@ -87,6 +87,9 @@ def test_names_that_each_brand_has_of_its_own_are_models() -> None:
         (["Z", "W"], {"z": "summer", "w": "winter"}),  # Dutch
         (["N", "T", "4É"], {"n": "summer", "t": "winter", "4é": "all-season"}),
         (["Θ", "Χ", "4"], {"θ": "summer", "χ": "winter", "4": "all-season"}),
+        (["SO", "WI", "GJ"], {"so": "summer", "wi": "winter", "gj": "all-season"}),
+        (["SOM", "WIN"], {"som": "summer", "win": "winter"}),
+        (["SO", "XQ"], {}),
         (["A", "B", "C"], {}),
         (["1", "2", "3"], {}),
         (["W", "W"], {}),

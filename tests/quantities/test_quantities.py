@@ -672,3 +672,19 @@ def test_words_of_other_alphabets_stay_words(text: str) -> None:
 def test_ranges_of_rim_widths_in_other_signs_and_words(text: str) -> None:
     found = {reading.field: reading.value for reading in read_cell(text, "rim_width_min_in").readings}
     assert found == {"rim_width_min_in": 6.5, "rim_width_max_in": 8.5}
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "600 kg einzeln / 560 kg zwilling",
+        "600 kg simple / 560 kg jumelé",
+        "600 kg (tek) / 560 kg (çift)",
+        "单胎600kg/双胎560kg",
+        "0.6 t simples / 560 kg dupla",
+        "одинарная 600 кг, сдвоенная 560 кг",
+    ],
+)
+def test_mountings_in_words_of_other_languages(text: str) -> None:
+    found = {reading.field: reading.value for reading in read_cell(text, "max_load_kg").readings}
+    assert found == {"max_load_kg": 600.0, "max_load_dual_kg": 560.0}

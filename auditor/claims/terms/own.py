@@ -33,13 +33,14 @@ _CONSTRUCTION = Pattern(r"(?<=[0-9])(Z?RF?|B|D|-)(?=[0-9])")
 
 # Of what no label names: whether it may be this tire's at all, and not a pair's, a parcel's or a trail's.
 LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED = "likely_load_kg", "likely_load_of_each_kg", "likely_speed_kmh"
+LIKELY_INDEX = "likely_load_index"
 LIKELY_FULL = "likely_load_at_a_pressure_kg"  # less is the load at a lower pressure
 LIKELY_NAMED = "likely_load_by_its_label_kg"
 LIKELY_CLOSE = "likely_load_without_a_unit_kg"  # so close that no pounds are taken for kilograms
 EITHER = "_of_either_mounting"  # behind a name: nothing says whether of one tire or of two side by side
 SURELY = "_of_this_marking"  # behind a name: not where the marking does not say
 OTHER_LETTER = "letter_that_the_marking_has_not"  # the marking's own may be its load range or its speed symbol
-_LIKELY = (LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED, LIKELY_FULL, LIKELY_NAMED, LIKELY_CLOSE)
+_LIKELY = (LIKELY_LOAD, LIKELY_EACH, LIKELY_SPEED, LIKELY_INDEX, LIKELY_FULL, LIKELY_NAMED, LIKELY_CLOSE)
 LIKELY = frozenset((*_LIKELY, *(name + behind for name in _LIKELY for behind in (EITHER, SURELY))))
 _UNKNOWN = -0.2  # what a figure is worth beside no marking or a size alone: the words have to leave less doubt
 _FULL = 0.97
@@ -47,6 +48,7 @@ _DUAL_WIDTH = 0.006
 _TOTALS, _TOTAL_WIDTH = (2, 4, 6, 8), 0.02
 _LOAD_SPAN, _SPEED_SPAN = (0.44, 2.6), (0.5, 2.0)  # pounds taken for kilograms are within
 _CLOSE_SPAN = (0.75, 1.35)
+_INDEX_SPAN = 40.0  # "e 125" of a moped's tire is no load index; that of a van's is mistaken for a car's
 
 
 def _is_likely(field: str, value: float, own: Marking) -> bool:
@@ -57,7 +59,10 @@ def _is_likely(field: str, value: float, own: Marking) -> bool:
     if field == LIKELY_SPEED:
         speed = tables.speed_of(own.service.speed_symbol)
         return unknown if speed is None else _SPEED_SPAN[0] * speed <= value <= _SPEED_SPAN[1] * speed
-    single, dual = (tables.load_of(index) for index in (own.service.load_index, own.service.load_index_dual))
+    indices = own.service.load_index, own.service.load_index_dual
+    if field == LIKELY_INDEX:
+        return any(index is not None and abs(value - index) <= _INDEX_SPAN for index in indices)
+    single, dual = map(tables.load_of, indices)
     loads = [load for load in (single, dual) if load]
     if field.endswith(EITHER):
         if single and dual and abs(value - dual) <= _DUAL_WIDTH * dual:

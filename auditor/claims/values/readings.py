@@ -13,7 +13,7 @@ from math import inf
 from typing import NamedTuple
 
 from auditor.claims.terms.items import UNITS, Item
-from auditor.claims.terms.own import LIKELY_CLOSE, LIKELY_LOAD, LIKELY_SPEED, OTHER_LETTER, SURELY
+from auditor.claims.terms.own import LIKELY_CLOSE, LIKELY_INDEX, LIKELY_LOAD, LIKELY_SPEED, OTHER_LETTER, SURELY
 from auditor.claims.terms.weights import in_kg_or_kmh
 from auditor.claims.values.look import PLIES, RIMS, Given, Value
 from auditor.trade.patterns import Pattern
@@ -108,11 +108,11 @@ def readings_of(items: list[Item], kinds: Mapping[str, str]) -> Iterator[Value]:
 def likely(field: str, value: float | str) -> Given | None:
     """Beside which markings a value may count that no frame says.
 
-    A load or a speed only near the marking's; a load index only beside one, for other numbers look like it; a letter
-    only where it is not the marking's own, be it of the load range or of the speed: "L-rated construction".
+    A load or a speed only near the marking's, a load index too, for other numbers look like it; a letter only where it
+    is not the marking's own, be it of the load range or of the speed: "L-rated construction".
     """
     if field.startswith("load_index"):
-        return Given("load_index", "any")
+        return Given(LIKELY_INDEX + SURELY, value)
     if field in ("speed_symbol", "load_range"):
         return Given(OTHER_LETTER, value)
     if isinstance(value, str) or not field.startswith(("max_load", "max_speed")):

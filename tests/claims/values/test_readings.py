@@ -57,9 +57,10 @@ def test_a_load_without_a_unit_counts_only_close_to_that_of_the_marking() -> Non
     assert not van.has(*kilograms) and not Own("").has(*kilograms)
 
 
-def test_a_load_index_that_no_frame_names_counts_only_beside_one() -> None:
-    given = likely("load_index", 35.0)
+def test_a_load_index_that_no_frame_names_counts_only_near_one() -> None:
+    given, far = likely("load_index", 95.0), likely("load_index", 35.0)
     assert given and Own("225/65R17 102H").has(*given)
+    assert far and not Own("225/65R17 102H").has(*far)
     assert not Own("225/65R17").has(*given) and not Own("").has(*given)
 
 
