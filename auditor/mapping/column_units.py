@@ -254,7 +254,8 @@ def _units_of_cells(column: Column) -> tuple[str, ...]:
     """The unit that nearly all cells carry; of pressures, where they carry several, the usual one."""
     if column.share(lambda text: any(map(str.isdecimal, text)) and any(map(str.isalpha, text))) < _CARRYING:
         return ()
-    for name in ("max_pressure_psi", "max_speed_kmh", "noise_db", "tread_depth_mm", "tread_depth_32nds"):
+    measures = ("max_pressure_psi", "max_speed_kmh", "noise_db", "tread_depth_mm", "tread_depth_32nds", "max_load_kg")
+    for name in measures:
         written = column_evidence.units_written(column, name)
         if written and sum(written.values()) >= 0.9:
             return (max(sorted(written), key=lambda unit: written[unit]),)

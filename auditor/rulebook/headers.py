@@ -188,11 +188,16 @@ def _suited(
 
 
 def _in_parts(name: str, contract: Contract) -> tuple[str, ...]:
-    """The one group that all parts of a header such as "Barcode (EAN)" or "EAN/GTIN" stand for."""
-    parts = [fold(part) for part in re.split(r"[()\[\]/|,]", name) if part.strip()]
+    """The one group that all parts of a header such as "Barcode (EAN)" or "EAN/GTIN" stand for.
+
+    A text may be of something beside its being one: "用途・説明", use and description.
+    """
+    parts = [fold(part) for part in re.split(r"[()\[\]/|,・]", name) if part.strip()]
     if len(parts) < 2:
         return ()
     groups = {found.groups[:1] for part in parts if (found := _exact(part, contract)).groups or not found.units}
+    if groups == {(), ("description",)}:
+        return ("description",)
     if len(groups) > 1:
         both = frozenset(name for group in groups for name in group)
         return next(((whole,) for whole, names in _TOGETHER.items() if both == names and () not in groups), ())

@@ -24,6 +24,8 @@ STEP = 10.0 ** (1.0 / 80.0)  # the ratio of neighboring load indices: 80 to a de
 Band = tuple[float | None, float | None]
 Lengths = tuple[float, float, float]
 
+_TRUCKS, _TRUCK_RIMS = "truck-metric", (17.5, 19.5, 22.5)
+
 
 class Other(NamedTuple):
     """What a band is asked for instead of what the marking says."""
@@ -40,7 +42,7 @@ def load_band_kg(marking: Marking, rim_mm: float | None, tables: Tables, other: 
 
 def band_kg(marking: Marking, lengths: Lengths | None, tables: Tables, other: Other = Other()) -> Band:  # noqa: B008
     """The same by the lengths of the size, which need not be made anew for each thing that is asked."""
-    rows = tables.load_bands.get(other.family or marking.family)
+    rows = tables.load_bands.get(_with_pressures_of(other.family or marking.family, marking))
     if not rows or lengths is None or not lengths[1] > 0.0:
         return None, None
     width, height, rim = lengths
@@ -50,6 +52,14 @@ def band_kg(marking: Marking, lengths: Lengths | None, tables: Tables, other: Ot
         return None, None
     middle = row.coefficient * width**row.width_power * height**row.height_power * (rim + height) ** row.diameter_power
     return middle * STEP**-row.steps_below, middle * STEP**row.steps_above
+
+
+def _with_pressures_of(family: str, marking: Marking) -> str:
+    """The family whose pressures a tire has: of LT sizes for rims of trucks, `205/60R17.5 111/109N LT`, that of trucks.
+
+    From memory of the yearbook of the Japanese standard.
+    """
+    return _TRUCKS if family == "lt-metric" and marking.rim_diameter_in in _TRUCK_RIMS else family
 
 
 def lengths_mm(marking: Marking, rim: float | None) -> Lengths | None:

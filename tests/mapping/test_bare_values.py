@@ -222,7 +222,10 @@ def test_plies_by_their_letters() -> None:
     assert "Xq" not in placed({"Size": CARS, "Xq": ["8", "10", "", "6", "8"] * 4})
 
 
-@pytest.mark.parametrize("header", ["Uwagi", "비고", "Observações", "備考", "Megjegyzés", "Remarks", "Примечание"])
+@pytest.mark.parametrize(
+    "header",
+    ["Uwagi", "비고", "Observações", "備考", "Megjegyzés", "Remarks", "Примечание", "Extra info", "用途・説明"],
+)
 def test_remarks_under_their_name(header: str) -> None:
     """Whether few of them or none speak of the tire."""
     remarks = ["SUV", "", "Camping", "690 kg", ""] * 4
@@ -241,3 +244,11 @@ def test_remarks_of_a_feed_without_headers(tmp_path: Path) -> None:
     path = tmp_path / "feed.csv"
     path.write_text("\n".join(rows) + "\n")
     assert "description" in {use.fields[0] for use in opened(path).mapping.columns}
+
+
+def test_loads_in_kilograms_without_a_header() -> None:
+    """One that is wrong among them; weights and minimum orders in kilograms are no loads."""
+    loads = {"91V": "615 kg", "94W": "670 kg", "91H": "615 kg", "107V": "975 kg", "98Y": "750 kg"}
+    cells = [loads[marking.split(" ")[1]] for marking in CARS]
+    assert placed({"Size": CARS, "Xq": [*cells[:-1], "1653 kg"]})["Xq"] == "max_load_kg"
+    assert "Xq" not in placed({"Size": CARS, "Xq": ["9 kg", "10 kg", "8 kg", "14 kg", "11 kg"] * 4})
