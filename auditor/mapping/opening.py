@@ -15,7 +15,7 @@ from auditor.feeds.locate import Located, format_of
 from auditor.feeds.model import Feed, Limits, Mapping
 from auditor.feeds.safe_paths import safe_relative
 from auditor.feeds.spool import compression_of, unpack
-from auditor.feeds.xml_first_bytes import is_xml
+from auditor.feeds.xml_first_bytes import is_xml, kind_of_tables
 from auditor.mapping.maps import FeedMap, MapBook, apply_map, with_folder_constants
 from auditor.mapping.proposal import Proposal, Sample
 from auditor.mapping.shared_parts import shared, shared_uses
@@ -174,6 +174,12 @@ def _open(
         return [_open_parquet(file, limits)]
     if kind in {"xlsx", "xls", "ods"}:
         return _open_workbook(file, wanted, sheet, contract, limits)
+    if kind in {"html", "spreadsheet"}:
+        # Start-up: hardly any feed is one of these.
+        from auditor.feeds.table_documents import spool_table
+
+        made = _File(f"{name}.csv", "csv", source, spool_table(plain, name, kind, contract))
+        return [replace(_open_csv(made, wanted, contract, limits), name=name)]
     if kind in {"json", "jsonl"}:
         return [_open_json(file, limits)]
     if kind == "xml":
@@ -196,6 +202,8 @@ def _kind(path: Path, name: str) -> tuple[str, str | None]:
         if b"application/vnd.oasis.opendocument.spreadsheet" in head[:200]:
             return "ods", None
         return ("xlsx" if named in {"xlsx", "csv", "xls", "ods"} else named), None
+    if named in {"xls", "xlsx", "csv", "xml"} and (table := kind_of_tables(head, named)):
+        return table, compression_of(name)
     if named in {"xls", "xlsx", "ods", "parquet"} and b"\0" not in head:
         text = head.lstrip(b"\xef\xbb\xbf \r\n\t")
         if named != "parquet" and text and not text.startswith(b"<"):

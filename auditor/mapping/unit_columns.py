@@ -15,6 +15,7 @@ from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract
 
 _NEARLY_ALL, _MOST = 0.95, 0.5  # of the filled cells
+_LONGEST_UNIT = 40  # characters
 
 
 def unit_columns(sample: Sample, contract: Contract) -> dict[int, int]:
@@ -24,8 +25,11 @@ def unit_columns(sample: Sample, contract: Contract) -> dict[int, int]:
     weight unit of measure`, `max speed` of `speed unit`.  Where its header says no more than that it holds units, or
     nothing, it belongs to the one before it.
     """
+    maybe = [place for place, cells in enumerate(sample.cells) if _begins_with_a_unit(cells, contract)]
+    if not maybe:
+        return {}
     columns = [Column(place, header, sample.cells[place]) for place, header in enumerate(sample.headers)]
-    of_units = [column for column in columns if _holds_units(column, contract)]
+    of_units = [columns[place] for place in maybe if _holds_units(columns[place], contract)]
     taken = {column.position for column in of_units}
     numbers = [column for column in columns if column.position not in taken and _holds_numbers(column)]
     found: dict[int, int] = {}
@@ -34,6 +38,12 @@ def unit_columns(sample: Sample, contract: Contract) -> dict[int, int]:
         if place is not None:
             found.setdefault(place, column.position)
     return found
+
+
+def _begins_with_a_unit(cells: Sequence[str], contract: Contract) -> bool:
+    """Whether the first filled cell is a unit: a cheap look, since hardly any feed has such columns."""
+    first = next((cell for cell in cells if cell and not cell.isspace()), "")
+    return len(first) <= _LONGEST_UNIT and fold(first) in contract.units
 
 
 def _holds_units(column: Column, contract: Contract) -> bool:
