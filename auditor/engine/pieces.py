@@ -24,10 +24,10 @@ MOST_RECORDS = 1 << 20
 # costs some 100 ms whatever it holds, but twice the records take 50 MiB more in each of them.
 BESIDE_ONE, BESIDE_OTHERS = 1 << 15, 1 << 14
 FEWEST_RECORDS = 256  # audited at once, however many findings they have
-# What distinct texts say, held at once.  Each takes some 4 KiB while its piece is audited, where a record takes half a
-# one; so a feed whose titles are all different would take hundreds of MiB by its number of findings alone.
-MOST_READINGS = 30_000
-_PIECE_SHARE = 0.8  # of the most findings, or readings, that the next piece is expected to have
+# Sentences that are new, of one piece.  Each takes some 3 KiB until texts are begun anew, which is between two pieces;
+# by findings alone a feed whose titles are all different would take hundreds of MiB.
+MOST_SENTENCES = 20_600
+_PIECE_SHARE = 0.8  # of the most findings, or sentences, that the next piece is expected to have
 
 
 class PieceSizes:
@@ -37,19 +37,19 @@ class PieceSizes:
         """`most` records are audited at once, however few findings they have."""
         self._most = most
         self._density = _PIECE_SHARE * MOST_FINDINGS / FIRST_RECORDS  # findings per record, as last seen
-        self._texts = 0.0  # readings per record, as last seen
+        self._new = 0.0  # new sentences per record, as last seen
 
     def next_size(self) -> int:
         """Records in the next piece."""
         fitting = int(_PIECE_SHARE * MOST_FINDINGS / max(self._density, 1e-9))
-        held = max(FIRST_RECORDS, int(_PIECE_SHARE * MOST_READINGS / max(self._texts, 1e-9)))
+        held = max(FIRST_RECORDS, int(_PIECE_SHARE * MOST_SENTENCES / max(self._new, 1e-9)))
         return max(FEWEST_RECORDS, min(self._most, fitting, held))
 
-    def learn(self, records: int, findings: int, readings: int | None = None) -> None:
-        """Remembers how many findings some records had, and how many readings of their texts, where these are known."""
+    def learn(self, records: int, findings: int, sentences: int | None = None) -> None:
+        """Remembers how many findings some records had, and how many new sentences, where these are known."""
         self._density = findings / max(records, 1)
-        if readings is not None:
-            self._texts = readings / max(records, 1)
+        if sentences is not None:
+            self._new = sentences / max(records, 1)
 
 
 class Pieces:
@@ -78,7 +78,7 @@ class Audited(NamedTuple):
     result: UnitResult
     facts: Any  # what listings are compared by
     cells: pa.Table | None
-    readings: int = 0  # distinct ones of all titles and sales texts
+    sentences: int = 0  # of titles and sales texts that were new
 
     @property
     def findings(self) -> int:
@@ -101,7 +101,7 @@ def audited_pieces(
         except TooManyFindingsError as many:
             sizes.learn(size, many.count)
             continue
-        sizes.learn(size, audited.findings, audited.readings)
+        sizes.learn(size, audited.findings, audited.sentences)
         pieces.learn(audited.result)
         yield audited
         del audited
@@ -126,8 +126,7 @@ def _audit_piece(
     if across is not None:
         facts = block_facts(plan, st, block.records, across)
     light = Block(block.unit, (), block.records, block.rejected, block.breaks)
-    readings = sum(len(st.texts[place].snapshot.status) for place in st.whole_texts)
-    return Audited(light, result, facts, worst_cells(block, result), readings)
+    return Audited(light, result, facts, worst_cells(block, result), st.new_sentences)
 
 
 def slice_block(block: Block, start: int, size: int) -> Block:

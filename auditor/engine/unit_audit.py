@@ -15,8 +15,9 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.across.habits import SAMPLES, BlockHabits, Filled, Habit, HabitsSoFar, block_habits, filled_cells
-from auditor.claims.batch.columns import ClaimReader, Replaced, replaced_in_column
+from auditor.claims.batch.columns import ClaimReader
 from auditor.claims.batch.quoted_cells import with_parts
+from auditor.claims.batch.replaced_column import Replaced, replaced_in_column
 from auditor.claims.terms.lexicon import lexicon_of
 from auditor.columns.value_cache import MarkingCache, TextCache
 from auditor.feeds.model import Block, ColumnUse
@@ -100,15 +101,16 @@ class UnitAuditor:
                 coded[source.position] = CodedText(*self._cache(source, use).encode(column))
             else:
                 raw[source.position] = column
-        owns = None
+        owns, new_sentences = None, 0
         if self._claims is not None and texts:
             own, parts = ([columns.get(at) for at in _positions(plan, fields)] for fields in (OWN_TEXTS, OWN_PARTS))
             owns = self._claims.owns(with_parts(own, parts), len(block.records))
             for position in texts:
                 title = plan.sources[position].field == "title"
                 coded[position] = CodedText(*self._claims.encode(columns[position], owns, title))
+            new_sentences = self._claims.learned()
         st = BlockStatements(self.book, plan.sources, coded, raw, len(block.records))
-        st.owns = owns
+        st.owns, st.new_sentences = owns, new_sentences
         st.default_supplier, st.joined = plan.supplier, joined
         st.whole_texts = {position: columns[position] for position in texts}
         if self._replaces:

@@ -8,7 +8,7 @@ from hypothesis import strategies as some
 from pytest import MonkeyPatch, mark
 
 from auditor.claims import replaced
-from auditor.claims.batch.columns import replaced_in_column
+from auditor.claims.batch.replaced_column import replaced_in_column
 from auditor.claims.replaced import may_name, replaced_in, replaced_in_text
 from auditor.claims.sentences import sentences
 from auditor.claims.terms.lexicon import lexicon_of

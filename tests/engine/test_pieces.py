@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from pytest import mark
 
-from auditor.engine.pieces import BESIDE_ONE, FEWEST_RECORDS, FIRST_RECORDS, MOST_READINGS, MOST_RECORDS, PieceSizes
+from auditor.engine.pieces import BESIDE_ONE, FEWEST_RECORDS, FIRST_RECORDS, MOST_RECORDS, MOST_SENTENCES, PieceSizes
 
 
-@mark.parametrize("of_each", [0.9, 1.0, 2.0])
+@mark.parametrize("of_each", [0.5, 0.9, 1.0, 2.0])
 def test_fewer_records_are_audited_at_once_where_hardly_two_texts_are_alike(of_each: float) -> None:
     sizes = PieceSizes()
     assert sizes.next_size() == FIRST_RECORDS
     sizes.learn(FIRST_RECORDS, 0, int(of_each * FIRST_RECORDS))
-    assert sizes.next_size() * of_each <= MOST_READINGS
+    assert sizes.next_size() * of_each <= MOST_SENTENCES
     assert sizes.next_size() >= FIRST_RECORDS
 
 
-def test_records_whose_texts_say_the_same_are_audited_as_many_at_once_as_before() -> None:
+def test_records_whose_sentences_were_met_are_audited_as_many_at_once_as_before() -> None:
     sizes, beside = PieceSizes(), PieceSizes(BESIDE_ONE)
     for one in (sizes, beside):
         one.learn(FIRST_RECORDS, 0, FIRST_RECORDS // 1000)

@@ -11,7 +11,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -26,7 +26,6 @@ from auditor.claims.batch.pieces import without_html
 from auditor.claims.batch.shapes import ON_ALL, ON_LOADS, ON_SPEED, Shapes
 from auditor.claims.batch.title_patterns import are_plain, hold_rim, matches
 from auditor.claims.batch.vocabulary import Vocabulary
-from auditor.claims.replaced import replaced_in, sentence_pattern, words_pattern
 from auditor.claims.sentences import LONG, Claim
 from auditor.claims.terms.lexicon import Lexicon
 from auditor.claims.terms.words import OWN, OWN_SERVICE
@@ -38,8 +37,8 @@ from auditor.trade.tables import Tables
 
 _MOST_WORDS = 200_000
 _MOST_TOKENS = 100_000
-_MOST_SAID = 60_000
-_MOST_ROOM = 600_000  # sentences times states
+_MOST_SAID = 25_000
+_MOST_ROOM = 250_000  # sentences times states; a feed with more hardly says the same twice
 
 
 @dataclass(slots=True)
@@ -157,6 +156,11 @@ class _Kept:
         self.said: dict[tuple[object, ...], int] = {}  # sayings by claims and what they depend on
 
     @property
+    def sentences(self) -> int:
+        """How many distinct ones were met."""
+        return sum(len(shapes.tokens) for shapes in self.shapes.values())
+
+    @property
     def is_full(self) -> bool:
         """Whether it is time to begin anew."""
         room = sum(shapes.room for shapes in self.shapes.values())
@@ -179,7 +183,12 @@ class ClaimReader:
             kept = self._local.kept = _Kept(self._lexicon, kept)
         if kept.vocabulary.words > _MOST_WORDS:
             kept.vocabulary.forget_words()
+        self._local.before = kept.sentences
         return owns_of(kept.vocabulary, columns, count)
+
+    def learned(self) -> int:
+        """How many distinct sentences this thread has met since it was last asked for what is the own of records."""
+        return int(self._local.kept.sentences - self._local.before)
 
     def encode(self, column: pa.Array, owns: Owns, title: bool) -> tuple[Codes, TextSnapshot]:
         """The code of every record's reading, and what the readings claim; reading 0 is that of no text.
@@ -322,28 +331,3 @@ class ClaimReader:
             levels[some] = len(keys) + places[(np.cumsum(used) - 1)[own[some]]]
             keys += found
         return levels, keys
-
-
-class Replaced(NamedTuple):
-    """What the texts of a block say: the record of each claim, and the marking of the tire that is replaced."""
-
-    rows: npt.NDArray[np.int64]
-    markings: pa.Array
-
-
-def replaced_in_column(column: pa.Array, lexicon: Lexicon, words: frozenset[str]) -> Replaced:
-    """The claims of a column: the first sentence of each text that holds one of the words, each distinct one once."""
-    texts = (column.fill_null("") if column.null_count else column).cast(pa.string())
-    may = pc.match_substring_regex(texts, words_pattern(words))
-    rows = np.flatnonzero(may.to_numpy(zero_copy_only=False))
-    sentences_of = pc.struct_field(pc.extract_regex(texts.take(pa.array(rows)), sentence_pattern(words)), "sentence")
-    coded = sentences_of.fill_null("").dictionary_encode()
-    said = [replaced_in(text, lexicon, words) for text in coded.dictionary.to_pylist()]
-    counts = np.array([len(one) for one in said], dtype=np.int64)
-    codes = coded.indices.to_numpy(zero_copy_only=False)
-    starts = np.cumsum(counts) - counts
-    of_row = counts[codes] if len(codes) else counts
-    first = np.repeat(starts[codes], of_row) if len(codes) else starts
-    behind = np.arange(len(first)) - np.repeat(np.cumsum(of_row) - of_row, of_row)
-    flat = pa.array([marking for one in said for marking in one], pa.string())
-    return Replaced(np.repeat(rows, of_row), flat.take(pa.array(first + behind)))

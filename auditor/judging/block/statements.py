@@ -10,8 +10,8 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.batch.columns import Replaced
 from auditor.claims.batch.owns import Owns
+from auditor.claims.batch.replaced_column import Replaced
 from auditor.columns.gtins import gtin_faults
 from auditor.columns.value_cache import Codes, MarkingSnapshot, TextSnapshot, encoded
 from auditor.judging.block.joined_feeds import JoinedFeeds
@@ -108,6 +108,7 @@ class BlockStatements(Statements):
         self.texts = texts
         self.raw = raw
         self.whole_texts: Mapping[int, pa.Array] = {}  # titles and descriptions as they stand
+        self.new_sentences = 0  # of these, as far as it is known
         self.count = count
         self.default_supplier = ""  # of the feed, for records that name none
         self.joined: JoinedFeeds | None = None  # where records of several feeds stand in this block
