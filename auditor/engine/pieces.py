@@ -26,7 +26,7 @@ BESIDE_ONE, BESIDE_OTHERS = 1 << 15, 1 << 14
 FEWEST_RECORDS = 256  # audited at once, however many findings they have
 # Sentences that are new, of one piece.  Each takes some 3 KiB until texts are begun anew, which is between two pieces;
 # by findings alone a feed whose titles are all different would take hundreds of MiB.
-MOST_SENTENCES = 20_600
+MOST_SENTENCES = 10_300
 _PIECE_SHARE = 0.8  # of the most findings, or sentences, that the next piece is expected to have
 
 

@@ -139,3 +139,23 @@ def test_each_title_has_the_facts_and_words_that_it_has_alone(titles: list[list[
         for own, shared in joined:
             np.testing.assert_array_equal(own[0], shared[0])
             assert own[1] == shared[1]
+
+
+def test_keys_that_are_hardly_ever_asked_for_again_are_not_kept_to_the_cap() -> None:
+    titles = [f"Norvane Arc {number} 225/65R17 {number % 60 + 60}H" for number in range(400)]
+    cache, generations = MarkingCache(_Reading(), most=300), set()
+    for start in range(0, 400, 50):
+        (codes,), snapshot = cache.codes([pa.array(titles[start : start + 50])])
+        generations.add(snapshot.generation)
+        assert len(snapshot.known) <= 151
+        rows = [read_row(text, TABLES) for text in titles[start : start + 50]]
+        np.testing.assert_array_equal(snapshot.facts[:, codes].T, [row.facts for row in rows])
+    assert len(generations) > 1
+
+
+def test_keys_that_are_asked_for_again_are_kept_to_the_cap() -> None:
+    reading = _Reading()
+    cache = MarkingCache(reading, most=300)
+    for stop in range(25, 300, 25):
+        cache.codes([pa.array(CLEAN[:stop])])
+    assert len(reading.read) == len(set(reading.read))

@@ -12,8 +12,7 @@ def test_fewer_records_are_audited_at_once_where_hardly_two_texts_are_alike(of_e
     sizes = PieceSizes()
     assert sizes.next_size() == FIRST_RECORDS
     sizes.learn(FIRST_RECORDS, 0, int(of_each * FIRST_RECORDS))
-    assert sizes.next_size() * of_each <= MOST_SENTENCES
-    assert sizes.next_size() >= FIRST_RECORDS
+    assert FIRST_RECORDS <= sizes.next_size() <= max(FIRST_RECORDS, MOST_SENTENCES / of_each)
 
 
 def test_records_whose_sentences_were_met_are_audited_as_many_at_once_as_before() -> None:

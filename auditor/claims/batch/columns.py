@@ -37,8 +37,8 @@ from auditor.trade.tables import Tables
 
 _MOST_WORDS = 200_000
 _MOST_TOKENS = 100_000
-_MOST_SAID = 25_000
-_MOST_ROOM = 250_000  # sentences times states; a feed with more hardly says the same twice
+_MOST_SAID = 15_000
+_MOST_ROOM = 150_000  # sentences times states; a feed with more hardly says the same twice
 
 
 @dataclass(slots=True)
