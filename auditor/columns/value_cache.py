@@ -233,7 +233,7 @@ _ROWS_AT_ONCE = 4096  # as Python's objects a row takes many times its numbers' 
 _ROOM = 1024
 _generations = count(1)  # no two caches share one
 # Where of many keys that are asked for nearly all are new, as titles are that stand for markings, keeping them is of no
-# use: from a third of the most on the cache then starts anew.
+# use: from a fifth of the most on the cache then starts anew.
 _HARDLY = 0.75
 
 
@@ -271,7 +271,7 @@ class MarkingCache:
         unseen = keys.filter(found.is_null()).drop_null().unique()
         if not len(unseen):
             return found, base
-        many = len(base.known) > self._most // 3 and len(unseen) > self._most // 20
+        many = len(base.known) > self._most // 5 and len(unseen) > self._most // 20
         hardly_repeated = many and len(unseen) > _HARDLY * len(keys)
         if hardly_repeated or len(base.known) + len(unseen) > self._most + 1:
             found = pc.index_in(keys, value_set=_BLANK_ONLY)

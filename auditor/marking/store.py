@@ -67,7 +67,7 @@ def read_row(key: str, tables: Tables) -> MarkingRow:
     return _kept_row(_essence(found), tables)
 
 
-@lru_cache(maxsize=8_192)
+@lru_cache(maxsize=4_096)
 def _kept_row(essence: Marking, tables: Tables) -> MarkingRow:
     """The row of a marking as titles write it: hardly two titles are alike, but many have the same marking."""
     return _row(fact_row(essence, tables), marking_words(essence), _mark(essence))

@@ -8,7 +8,7 @@ own numbers give the same answers, and claims the same, with its own numbers in 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
@@ -99,6 +99,8 @@ class Figures:
     def __init__(self, lexicon: Lexicon, title: bool) -> None:
         self._lexicon = lexicon
         self._title = title
+        # Titles that are read whole hardly ever come again, and would fill what is kept of sentences.
+        self._alone: Callable[..., Read] = read_sentence.__wrapped__ if title else read_sentence
         self._forms: dict[tuple[tuple[str, ...], State], _Form] = {}
         self._once: set[int] = set()  # marks of forms that were met once
         self._ways = 0
@@ -107,14 +109,14 @@ class Figures:
         """What a sentence claims, and the state after it."""
         figures = figures_of(tokens, self._lexicon)
         if not figures:
-            return read_sentence(tokens, state, self._lexicon, self._title)
+            return self._alone(tokens, state, self._lexicon, self._title)
         form = list(tokens)
         for place, one in figures.items():
             form[place] = one[0]
         key = tuple(form), state
         known = self._forms.get(key) or self._met(key)
         if known is None or known.alone:
-            return read_sentence(tokens, state, self._lexicon, self._title)
+            return self._alone(tokens, state, self._lexicon, self._title)
         numbers = [value for _, value in figures.values()]
         texts = [tokens[place] for place in figures]
         way = known.way(numbers)
@@ -122,7 +124,7 @@ class Figures:
             way = self._found(known, tokens, state, texts)
             if way is None:
                 known.alone, known.root = True, None
-                return read_sentence(tokens, state, self._lexicon, self._title)
+                return self._alone(tokens, state, self._lexicon, self._title)
         return tuple(_claim(one, numbers, texts) for one in way.claims), way.state
 
     def _met(self, key: tuple[tuple[str, ...], State]) -> _Form | None:
