@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from auditor.marking.apart import ready
-from auditor.marking.languages import INSTEAD, INSTEAD_BEHIND
+from auditor.marking.languages import ALSO, INSTEAD, INSTEAD_BEHIND
 from auditor.marking.normalise import Written
 from auditor.marking.service import DESCRIPTION
 from auditor.marking.shape import Size
@@ -17,15 +17,19 @@ from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
 
 _LONGEST = 40  # characters of such words and what may stand between them and the size
-_INSTEAD = Worded(
-    lambda words: (
-        rf"(?<![^\W\d_])(?:{words(', '.join((*sorted(default_tables().replaces_words), INSTEAD)))})[ :=(.-]{{0,3}}$"
-    )
-)
+_INSTEAD = Worded(lambda words: rf"(?<![^\W\d_])(?:{words(_of_others())})[ :=(.-]{{0,3}}$")
 _BEHIND = Worded(lambda words: rf" {{0,2}}(?:{words(INSTEAD_BEHIND)})(?![^\W\d_])")
+# "Also available as 94V XL", of a choice that this listing is not.
+_ALSO_AS = Worded(lambda words: rf"(?<![^\W\d_])(?:{words(ALSO)})[ :=.]{{1,3}}(?=[1-9]\d{{1,2}})")
+_VERSION = Pattern(r" ?(?:XL|EXTRA LOAD|REINF(?:ORCED|\.)?|[1-9]\d?PR)(?![A-Z])")
+_LEAST_BEHIND = 8  # characters of such words with what they speak of
 _OPENS = Pattern(r"[(\[][^()\[\]]{0,40}$")  # a bracket that is still open
 _CLOSES = Pattern(r"[^()\[\]]{0,60}[)\]]")
 _ENDS = Pattern(r"[:;,|)\]]| [-–=>/] ")  # where the words about another tire end
+
+
+def _of_others() -> str:
+    return ", ".join((*sorted(default_tables().replaces_words), INSTEAD, ALSO))
 
 
 class Others(NamedTuple):
@@ -62,6 +66,19 @@ def without_others(written: Written, sizes: list[Size]) -> Others:
         blanked[start:end] = " " * (end - start)
     left = [size for size in own if all(not start <= size.start < end for start, end in spans)]
     return Others(replace(written, text="".join(blanked), dirty=True), left, spans)
+
+
+def without_other_choice(written: Written, size: Size) -> tuple[Written, tuple[int, int] | None]:
+    """The text without a service description behind "also as" and the like, and where that stood."""
+    text = written.text
+    if len(text) - size.end < _LEAST_BEHIND or (words := _ALSO_AS.search(text, size.end)) is None:
+        return written, None
+    described = DESCRIPTION.match(text, words.end())
+    if described is None or described["dual"]:  # of a truck, whose tires have two of them
+        return written, None
+    version = _VERSION.match(text, described.end())
+    start, end = words.start(), (version or described).end()
+    return replace(written, text=f"{text[:start]}{' ' * (end - start)}{text[end:]}", dirty=True), (start, end)
 
 
 def names_only_others(text: str) -> bool:

@@ -30,7 +30,11 @@ INSTEAD = (
     "equiv, equivalent to, altmaß, alte größe, "
     "früher, ehemals, anciennement, ancienne dimension, antes, antiguo, già, dawniej, dříve, раньше, ранее, "
     "旧, 旧サイズ, 原, αντικαθιστά, en lieu et place du, en lieu et place de, en lieu de, en échange du, "
-    "en échange de, in exchange for, see also, also in, also available in, also available as, also sold in, "
+    "en échange de, in exchange for, see also"
+)
+# "Also as", of another size or of another service description of this one.
+ALSO = (
+    "also in, also available in, also available as, also sold in, "
     "also sold as, siehe auch, auch in, auch als, auch lieferbar in, auch erhältlich in, voir aussi, aussi en, "
     "également en, existe aussi en, disponible aussi en, ver también, también en, veja também, também em, "
     "vedi anche, anche in, disponibile anche in, zie ook, ook in, ook leverbaar in, zobacz też, zobacz także, "

@@ -24,7 +24,7 @@ from auditor.marking.fitting import (
     with_suffix,
     written_oddly,
 )
-from auditor.marking.instead import may_name_others, without_others
+from auditor.marking.instead import may_name_others, without_other_choice, without_others
 from auditor.marking.languages import STANDS_FOR
 from auditor.marking.left_open import TREAD, left_open
 from auditor.marking.letters import PLY
@@ -94,6 +94,8 @@ def assemble(text: str, written: Written, sizes: list[Size]) -> Marking | Unread
         return _refused(text, written, size.start, f"{size.text} is the size of something else than a tire here.")
     if others:
         size, others, written = _written_twice(written, size, others)
+    written, choice = without_other_choice(written, size)
+    other_tires += [choice] if choice else []
     if (found := left_open(written.text, written.base, size.end, size.text)) is not None:
         return _refused(text, written, *found)
     tail = _before(written, size)

@@ -107,3 +107,19 @@ def test_numbers_of_bicycles_and_articles_are_no_sizes(text: str) -> None:
 @pytest.mark.parametrize("text", ["26x12.00-12", "20.5x8.0-10", "Ref. 205/55R16 91V", "SKU 4711 185-65-15"])
 def test_sizes_that_look_alike_are(text: str) -> None:
     assert isinstance(decode(text), Marking)
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [
+        ("205/55R16 also available as 94V XL", "205/55R16"),
+        ("205/55R16 91V also known as 94V XL", "205/55R16 91V"),
+        ("205/55R16, auch bekannt als 94V", "205/55R16"),
+        ("205/55R16 également en 94V XL", "205/55R16"),
+        ("205/55R16 91V also in stock", "205/55R16 91V"),
+        ("205/55R16 also 94V XL", "205/55R16 94V XL"),  # beside something else
+        ("315/80R22.5 156/150L also known as 154/150M", "315/80R22.5 156/150L (154/150M)"),
+    ],
+)
+def test_another_service_description_to_choose_is_none_of_this_tire(text: str, meant: str) -> None:
+    assert str(decode(text)) == meant
