@@ -190,3 +190,13 @@ def test_a_bare_number_far_from_the_load_index_is_another_number() -> None:
     ):
         found = auditor.audit_listing({**moped, "description": text}).findings
         assert [one.rule for one in found if "index" in one.rule] == rules
+
+
+@pytest.mark.parametrize("text", ["LM-101; LM-104; ZZ-9", "see LM-101", "Norvane 104"])
+def test_numbers_behind_names_alone_are_those_of_articles(text: str) -> None:
+    assert auditor.audit_listing({"marking": "225/65R17 102V", "description": text}).findings == ()
+
+
+@pytest.mark.parametrize("text", ["LI 104", "Load index - 104", "Norvane 225/65R17 104"])
+def test_numbers_under_a_name_or_behind_the_size_are_load_indices(text: str) -> None:
+    assert auditor.audit_listing({"marking": "225/65R17 102V", "description": text}).findings

@@ -23,6 +23,7 @@ from auditor.claims.terms.items import Item
 from auditor.claims.terms.lexicon import Lexicon
 from auditor.claims.terms.own import LIKELY, LIKELY_CLOSE
 from auditor.claims.terms.weights import BARE, FRAMED, HINDERED, SIDES, UNFRAMED
+from auditor.claims.terms.words import UPPER
 from auditor.claims.values.elsewhere import of_this_tire
 from auditor.claims.values.letters import CODES
 from auditor.claims.values.look import Given, Value
@@ -88,6 +89,7 @@ def weighed(
     called = [_called(item.roles, item.kind, _told_by_text(item), bool(item.numbers)) for item in items]
     told = (*_state(called, cues, state), f"readings {min(len(values), _MANY)}")
     around: dict[int, tuple[str, ...]] = {}
+    names = not cues.title and ("see" in cues.all_roles or _are_names(items))
     readings = []
     for one in values[:MOST_READINGS]:
         value, place, number = one, one.place, cues.of[one.place]
@@ -96,7 +98,7 @@ def weighed(
             here = _clause_cues(number, clause.opened)
             around[place] = (*told, *called[place].itself, *here, *_around(called, clause, place))
         by_frames = framed.get(_said(value), UNFRAMED)
-        if by_frames == UNFRAMED and _is_load_range(value, items):
+        if by_frames == UNFRAMED and (_is_load_range(value, items) or (names and value.field.startswith("load_index"))):
             continue
         if by_frames != FRAMED and (value.given is None or value.given.field in LIKELY):
             value = value.beside(_likely_of(value))
@@ -115,6 +117,14 @@ def _is_load_range(value: Value, items: Sequence[Item]) -> bool:
     """Whether a speed symbol is the load range behind a service description, which has a symbol of its own."""
     at = value.place
     return value.field == "speed_symbol" and value.value in _RANGES and at > 0 and items[at - 1].kind == "service"
+
+
+def _are_names(items: Sequence[Item]) -> bool:
+    """Whether a sentence is but names and figures, none of which need be a load index: "LM-101", "Norvane 104"."""
+    return all(
+        item.text == UPPER or item.kind in ("mark", "letter") or (item.kind == "number" and not item.roles)
+        for item in items
+    )
 
 
 def _is_plain(value: Value, items: Sequence[Item]) -> bool:
