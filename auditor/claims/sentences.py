@@ -18,7 +18,7 @@ from typing import NamedTuple
 from auditor.claims.subject.opening import called
 from auditor.claims.subject.subjects import Cues
 from auditor.claims.terms.items import Item, items_of, language_of
-from auditor.claims.terms.lexicon import Lexicon
+from auditor.claims.terms.lexicon import IN_PART, Lexicon
 from auditor.claims.terms.weights import BARE, FRAMED
 from auditor.claims.terms.words import ENDS, LOWER, OWN_MODEL, UPPER
 from auditor.claims.values.frames import Frames
@@ -141,7 +141,7 @@ def understand(
     values = Frames(items, cues, title).values
     found = [(value, cues.reason(value.kind, value.place, value.last, denied=value.denied)) for value in values]
     found = _without_lists(found)
-    readings = weighed(found, items, cues, Mood(asked, carried), lexicon)
+    readings = weighed(found, items, cues, Mood(asked, carried, language == IN_PART), lexicon)
     return Sentence(items, language, found, cues, readings)
 
 

@@ -39,6 +39,7 @@ from auditor.claims.terms.own import NOBODY, Own
 from auditor.claims.terms.weights import ABOVE, ALONE, ALWAYS, ANY, FRAMED, IN_LONG, IN_LONG_OWN, figure_cues, kind_of
 from auditor.claims.terms.words import OWN, OWN_SERVICE, clean, tokens_of_word
 from auditor.claims.values.look import Value
+from auditor.claims.values.readings import is_bound
 from auditor.claims.values.weighing import Reading
 from auditor.judging.single import cells
 from auditor.marking import Unreadable
@@ -55,12 +56,20 @@ FRESH = (
     "thirty-seventh", "thirty-eighth", "thirty-ninth", "fortieth", "forty-first", "forty-second", "forty-fourth",
     "forty-fifth", "forty-sixth", "forty-seventh", "forty-eighth", "forty-ninth", "fiftieth", "fifty-first",
     "fifty-second", "fifty-third", "fifty-fifth", "fifty-sixth", "fifty-seventh", "fifty-eighth", "fifty-ninth",
+    "sixty-first", "sixty-second", "sixty-third", "sixty-fourth", "sixty-sixth",
+    "sixty-seventh", "sixty-eighth", "seventy-fourth", "seventy-fifth",
+    "seventieth", "seventy-first", "seventy-second", "seventy-third",
+    "seventy-sixth",
 )  # fmt: skip
 HELD_OUT = (
     "twenty-sixth",
     "thirty-second",
     "forty-third",
     "fifty-fourth",
+    "sixtieth",
+    "sixty-fifth",
+    "sixty-ninth",
+    "seventy-seventh",
 )  # nothing is fitted to them, and no word was added for them
 PAGES_HELD_OUT = ("fourth",)  # of whole product pages
 FOLDS = tuple(FRESH[first::6] for first in range(6))  # files that are fitted without together
@@ -238,10 +247,16 @@ def _readings(row: dict[str, Any], lexicon: Lexicon) -> Iterator[tuple[Reading, 
     own, title = claim_texts.own_of(row["marking"], "", "", *row.get("names", ())), row["field"] == "title"
     state: State = START
     for tokens in claim_texts.read_alone(row["text"], lexicon, own, title):
-        for one in understand(tokens, state, lexicon, title).readings:
-            if one.value.given is None or own.has(*one.value.given):
+        counting = [one for one in understand(tokens, state, lexicon, title).readings if _may_count(one, own)]
+        bound = {(one.value.field, one.value.place) for one in counting if is_bound(one.value)}
+        for one in counting:
+            if is_bound(one.value) or (one.value.field, one.value.place) not in bound:
                 yield one, own
         _, state = read_sentence(tokens, state, lexicon, title)
+
+
+def _may_count(one: Reading, own: Own) -> bool:
+    return one.value.given is None or own.has(*one.value.given)
 
 
 def _judged(one: Reading, row: dict[str, Any]) -> tuple[bool, bool]:

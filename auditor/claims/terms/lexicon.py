@@ -58,6 +58,9 @@ class Roles(NamedTuple):
     silencing: Callable[[frozenset[str]], list[str]]  # which of an item's roles silence anything, in an order
 
 
+IN_PART = "mul"  # what is known of languages that are not read whole, as one language
+
+
 class Grammar(NamedTuple):
     """The ways of a language that say whose a clause is."""
 

@@ -14,11 +14,12 @@ from auditor.trade.tables import default_tables
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
 ALWAYS = "always"  # a cue of every value
-# What the frames make of a value: outspoken, bare, not found; or, with a reason, hindered.
-FRAMED, BARE, UNFRAMED, HINDERED = "framed", "bare", "unframed", "hindered by "
+# What the frames make of a value: outspoken, bare, not found; or, with a reason, hindered.  A speed that stands beside
+# the own symbol is this tire's whatever they make of it: "its W ends at 240 km/h".
+FRAMED, BARE, UNFRAMED, HINDERED, BOUND = "framed", "bare", "unframed", "hindered by ", "bound to the own symbol"
 ALONE = "figure alone"  # a size, where the listing's own marking says none
 ABOVE = "figure above"  # more than the marking allows: what could hurt somebody is told sooner
-SIDES = ("before", "behind", "earlier", "later", "with")  # of a value, within its clause or outside; anywhere
+SIDES = ("before", "behind", "earlier", "later", "remote", "with")  # within the clause, next to it, further; not remote
 IN_LONG, IN_LONG_OWN = "in a long text", "in a long text, beside the own size"  # of many sentences
 ANY = ""  # the weights of all kinds of values
 DENIED = "denied"  # the kind of values that a text says this tire does not have

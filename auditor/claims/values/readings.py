@@ -7,7 +7,7 @@ more often.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from math import inf
 from typing import NamedTuple
@@ -15,7 +15,7 @@ from typing import NamedTuple
 from auditor.claims.terms.items import UNITS, Item
 from auditor.claims.terms.own import LIKELY_CLOSE, LIKELY_INDEX, LIKELY_LOAD, LIKELY_SPEED, OTHER_LETTER, SURELY
 from auditor.claims.terms.weights import in_kg_or_kmh
-from auditor.claims.values.look import PLIES, RIMS, Given, Value
+from auditor.claims.values.look import PLIES, RIMS, SYMBOLS, Given, Value
 from auditor.trade.patterns import Pattern
 
 _UNIT_AT = (1, 2, -1, -2, 3)  # where the unit of a number may stand, the likeliest first
@@ -119,6 +119,28 @@ def likely(field: str, value: float | str) -> Given | None:
         return None
     name = LIKELY_LOAD if field.startswith("max_load") else LIKELY_SPEED
     return Given(name + SURELY, in_kg_or_kmh(field, value))
+
+
+def bound_to_symbols(values: Sequence[Value], items: Sequence[Item], clause_of: Sequence[int]) -> Iterator[Value]:
+    """Speeds once more that stand beside one speed symbol in their clause: said of every tire that has the symbol.
+
+    `clause_of` gives the number of the clause of every item.
+    """
+    letters: dict[int, set[str]] = {}
+    for place, item in enumerate(items):
+        if item.kind == "letter" and item.text.isupper():
+            letters.setdefault(clause_of[place], set()).add(item.text)
+    if not letters:
+        return
+    for one in values:
+        beside = letters.get(clause_of[one.place], set())
+        if one.field.startswith("max_speed") and len(beside) == 1 and beside <= SYMBOLS and not is_bound(one):
+            yield one.beside(Given("speed_symbol", *beside))
+
+
+def is_bound(value: Value) -> bool:
+    """Whether a value is said of the tires of a speed symbol."""
+    return value.given is not None and value.given.field == "speed_symbol"
 
 
 def _of_item(

@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 from itertools import chain
+from math import inf
 from typing import NamedTuple
 
 from auditor.claims.subject.clauses import Fragment
@@ -22,12 +23,12 @@ from auditor.claims.subject.subjects import Cues
 from auditor.claims.terms.items import Item
 from auditor.claims.terms.lexicon import Lexicon
 from auditor.claims.terms.own import LIKELY, LIKELY_CLOSE
-from auditor.claims.terms.weights import BARE, FRAMED, HINDERED, SIDES, UNFRAMED
+from auditor.claims.terms.weights import BARE, BOUND, FRAMED, HINDERED, SIDES, UNFRAMED
 from auditor.claims.terms.words import UPPER
 from auditor.claims.values.elsewhere import of_this_tire
 from auditor.claims.values.letters import CODES
 from auditor.claims.values.look import Given, Value
-from auditor.claims.values.readings import DENIABLE, DENIES, likely, readings_of
+from auditor.claims.values.readings import DENIABLE, DENIES, bound_to_symbols, is_bound, likely, readings_of
 from auditor.rulebook.texts import WORD
 
 MOST_READINGS = 60  # of a sentence; one with more lists sizes or values
@@ -49,6 +50,7 @@ class Mood(NamedTuple):
 
     asked: bool
     carried: str
+    in_part: bool  # it is in a language that is not read whole, so that little of it is known
 
 
 class Reading(NamedTuple):
@@ -69,8 +71,45 @@ def weighed(
     `found` are the values of the frames with their reasons, `lexicon` has the weights.
     """
     framed = {_said(value): _framed(value, reason, cues.title) for value, reason in found}
+    values, weights = _every_value(found, items, cues, lexicon), lexicon.weights
+    if not values:
+        return []
+    called = [_called(item.roles, item.kind, _told_by_text(item), bool(item.numbers)) for item in items]
+    told = _state(called, cues, state, len(values))
+    around: dict[int, tuple[str, ...]] = {}
+    names = not cues.title and ("see" in cues.all_roles or _are_names(items))
+    readings = []
+    for one in values[:MOST_READINGS]:
+        value, place, number = one, one.place, cues.of[one.place]
+        if place not in around:
+            clause = cues.fragments[number]
+            here = _clause_cues(number, clause.opened)
+            nearby = cues.fragments[max(number - 1, 0) : number + 2]
+            around[place] = (*told, *called[place].itself, *here, *_around(called, clause, nearby, place))
+        by_frames = framed.get(_said(value), UNFRAMED)
+        if by_frames == UNFRAMED and (_is_load_range(value, items) or (names and value.field.startswith("load_index"))):
+            continue
+        if state.in_part and by_frames.startswith(HINDERED):
+            continue
+        if by_frames != FRAMED and not is_bound(value) and (value.given is None or value.given.field in LIKELY):
+            value = value.beside(_likely_of(value))
+        if is_bound(value) and by_frames != FRAMED:
+            by_frames = BOUND  # whomever the rest of the sentence speaks of
+        every = around[place] + _own(value)
+        score = weights.score(value.field, every, denied=value.denied)
+        needs = round(-score - weights.of_frames(by_frames), 3)
+        if by_frames == FRAMED and cues.all_roles.isdisjoint(_OF_OTHERS):
+            by_it = state.in_part and not items[place].text.islower()  # "e velocidade" is "and speed"
+            needs = min(needs, _least_needed(title=cues.title, in_part=by_it))
+        reaches = weights.bounds(value.field)[1] >= needs
+        if reaches or by_frames != UNFRAMED:
+            readings.append(Reading(value, by_frames, every, needs, reaches))
+    return _with_best(readings, items)
+
+
+def _every_value(found: Sequence[tuple[Value, str]], items: list[Item], cues: Cues, lexicon: Lexicon) -> list[Value]:
+    """The values of the frames, the other readings that may be claims, and speeds once more beside a symbol."""
     known = {(*_said(value), value.place) for value, _ in found}
-    values, weights = [value for value, _ in found], lexicon.weights
     others = readings_of(items, lexicon.roles.kinds)
     if cues.title:
         said = {value.field for value, reason in found if not reason}  # a bare figure beside "16PR" is no other rating
@@ -82,35 +121,19 @@ def weighed(
         )
     elif not cues.knows_words():  # a bare figure may be anything in a language that nobody reads
         others = (one for one in others if _is_plain(one, items))
+    values = [value for value, _ in found]
     values += [one for one in others if (*_said(one), one.place) not in known and _in_its_sense(one, cues)]
     values = of_this_tire(values, items)
-    if not values:
-        return []
-    called = [_called(item.roles, item.kind, _told_by_text(item), bool(item.numbers)) for item in items]
-    told = (*_state(called, cues, state), f"readings {min(len(values), _MANY)}")
-    around: dict[int, tuple[str, ...]] = {}
-    names = not cues.title and ("see" in cues.all_roles or _are_names(items))
-    readings = []
-    for one in values[:MOST_READINGS]:
-        value, place, number = one, one.place, cues.of[one.place]
-        if place not in around:
-            clause = cues.fragments[number]
-            here = _clause_cues(number, clause.opened)
-            around[place] = (*told, *called[place].itself, *here, *_around(called, clause, place))
-        by_frames = framed.get(_said(value), UNFRAMED)
-        if by_frames == UNFRAMED and (_is_load_range(value, items) or (names and value.field.startswith("load_index"))):
-            continue
-        if by_frames != FRAMED and (value.given is None or value.given.field in LIKELY):
-            value = value.beside(_likely_of(value))
-        every = around[place] + _own(value)
-        score = weights.score(value.field, every, denied=value.denied)
-        needs = round(-score - weights.of_frames(by_frames), 3)
-        if cues.title and by_frames == FRAMED and cues.all_roles.isdisjoint(_OF_OTHERS):
-            needs = min(needs, 0.0)  # only its figure speaks against what such a title says
-        reaches = weights.bounds(value.field)[1] >= needs
-        if reaches or by_frames != UNFRAMED:
-            readings.append(Reading(value, by_frames, every, needs, reaches))
-    return _with_best(readings, items)
+    return [*values, *bound_to_symbols(values, items, cues.of)]
+
+
+def _least_needed(*, title: bool, in_part: bool) -> float:
+    """What a value of the frames needs at most, where a sentence names nobody else.
+
+    Only its figure speaks against what a title says.  Weights are fitted to languages that are read whole; in others
+    the frames alone tell.
+    """
+    return -inf if in_part else 0.0 if title else inf
 
 
 def _is_load_range(value: Value, items: Sequence[Item]) -> bool:
@@ -165,10 +188,11 @@ def _framed(value: Value, reason: str, title: bool) -> str:
 def _with_best(readings: list[Reading], items: list[Item]) -> list[Reading]:
     """Of each figure, of two numbers of each, one reading is the best: that of the frames before others."""
 
-    best: dict[tuple[int, bool], tuple[bool, float, int]] = {}
+    best: dict[tuple[int, bool, bool], tuple[bool, float, int]] = {}
     for at, one in enumerate(readings):
         if one.best:
-            figure = one.value.place, items[one.value.place].numbers[1:] == (one.value.value,)
+            second = items[one.value.place].numbers[1:] == (one.value.value,)
+            figure = one.value.place, second, is_bound(one.value)
             order = one.framed != FRAMED, one.needs, at
             best[figure] = min(order, best.get(figure, order))
     chosen = {at for *_, at in best.values()}
@@ -176,7 +200,10 @@ def _with_best(readings: list[Reading], items: list[Item]) -> list[Reading]:
 
 
 class _Called(NamedTuple):
-    """The cues of an item: as the first or the last one, as a value itself, and by where it stands of a value."""
+    """The cues of an item: as the first or the last one, as a value itself, and by where it stands of a value.
+
+    `earlier` and `later` are clauses next to that of the value, `remote` are further ones.
+    """
 
     name: str
     itself: tuple[str, ...]
@@ -184,6 +211,7 @@ class _Called(NamedTuple):
     behind: tuple[str, ...]
     earlier: tuple[str, ...]
     later: tuple[str, ...]
+    remote: tuple[str, ...]
 
 
 @lru_cache(maxsize=16_384)
@@ -192,9 +220,10 @@ def _called(all_roles: frozenset[str], kind: str, text: str, numbered: bool) -> 
     roles = sorted(role for role in all_roles if role[0] != WORD)
     words = sorted(role for role in all_roles if role[0] == WORD)  # that tell by themselves
     names = [*roles, "#"] if numbered else roles or [f"'{text}'" if text else f"a {kind}"]
-    *sides, anywhere = SIDES
+    *sides, remote, anywhere = SIDES
     everywhere = [f"{anywhere} {name}" for name in (*names, *words)]
-    by_side = ((*(f"{side} {name}" for name in (*names, *words)), *everywhere) for side in sides)
+    by_side = [(*(f"{side} {name}" for name in (*names, *words)), *everywhere) for side in sides]
+    by_side.append(tuple(f"{remote} {name}" for name in names))
     return _Called("+".join(names), (*(f"is {role}" for role in roles), f"a {kind}"), *by_side)
 
 
@@ -202,23 +231,30 @@ def _told_by_text(item: Item) -> str:
     return item.text if item.kind in ("filler", "mark", "own") else ""
 
 
-def _state(called: Sequence[_Called], cues: Cues, mood: Mood) -> tuple[str, ...]:
+def _state(called: Sequence[_Called], cues: Cues, mood: Mood, readings: int) -> tuple[str, ...]:
     """The cues of a sentence, the same for all its values."""
     after = "question" if mood.carried.startswith(":") else mood.carried
     return (
         f"first {called[0].name}", f"last {called[-1].name}", "title" if cues.title else "prose",
         "asked" if mood.asked else "said", f"after {after}", "verb" if cues.has_verb else "no verb",
+        f"readings {min(readings, _MANY)}", f"clauses {min(len(cues.fragments), _MANY)}",
     )  # fmt: skip
 
 
-def _around(called: Sequence[_Called], clause: Fragment, place: int) -> dict[str, None]:
-    """The cues of what stands around a place, of each name once."""
-    first, last = max(0, place - _FAR), place + _FAR + 1
+def _around(called: Sequence[_Called], clause: Fragment, nearby: Sequence[Fragment], place: int) -> dict[str, None]:
+    """The cues of what stands around a place, of each name once; `nearby` are its clause and those next to it.
+
+    Further clauses say little of a value: what they are of has its say by the frames.
+    """
+    first, last = max(0, place - _FAR), min(len(called), place + _FAR + 1)
     start, end = min(max(first, clause.start), place), max(min(last, clause.end), place + 1)
-    found = [one.earlier for one in called[first:start]]
+    since, until = min(max(first, nearby[0].start), start), max(min(last, nearby[-1].end), end)
+    found = [one.remote for one in called[first:since]]
+    found += [one.earlier for one in called[since:start]]
     found += [one.before for one in called[start:place]]
     found += [one.behind for one in called[place + 1 : end]]
-    found += [one.later for one in called[end:last]]
+    found += [one.later for one in called[end:until]]
+    found += [one.remote for one in called[until:last]]
     return dict.fromkeys(chain.from_iterable(found))
 
 
