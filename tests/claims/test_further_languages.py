@@ -12,6 +12,8 @@ MARKINGS = {
     "t": "315/80R22.5 156/150L",
 }
 OF_OTHERS_OR_TRUE = [
+    ("c", "Na přání i v rozměru 225/50 R16 95Y."),
+    ("c", "Testată de revistă în dimensiunea 225/50R16 91V."),
     ("c", "Zadní náprava: 225/50 R17"),
     ("c", "Na přední nápravu 205/55 R16, na zadní 225/50 R16."),
     ("c", "Také v rozměru 205/60 R16"),

@@ -24,7 +24,7 @@ from auditor.claims.terms.items import Item
 from auditor.claims.terms.lexicon import Lexicon
 from auditor.claims.terms.own import LIKELY, LIKELY_CLOSE
 from auditor.claims.terms.weights import BARE, BOUND, FRAMED, HINDERED, SIDES, UNFRAMED
-from auditor.claims.terms.words import UPPER
+from auditor.claims.terms.words import LOWER, UPPER
 from auditor.claims.values.elsewhere import of_this_tire
 from auditor.claims.values.letters import CODES
 from auditor.claims.values.look import Given, Value
@@ -89,7 +89,7 @@ def weighed(
         by_frames = framed.get(_said(value), UNFRAMED)
         if by_frames == UNFRAMED and (_is_load_range(value, items) or (names and value.field.startswith("load_index"))):
             continue
-        if state.in_part and by_frames.startswith(HINDERED):
+        if state.in_part and (by_frames.startswith(HINDERED) or _is_called_strangely(value, items, cues)):
             continue
         if by_frames != FRAMED and not is_bound(value) and (value.given is None or value.given.field in LIKELY):
             value = value.beside(_likely_of(value))
@@ -134,6 +134,14 @@ def _least_needed(*, title: bool, in_part: bool) -> float:
     the frames alone tell.
     """
     return -inf if in_part else 0.0 if title else inf
+
+
+def _is_called_strangely(value: Value, items: Sequence[Item], cues: Cues) -> bool:
+    """Whether unknown words of a sales text lead to a size: "Na přání i v rozměru 235/40 R18" is another tire's."""
+    if value.field != "marking" or cues.title:
+        return False
+    clause = cues.fragments[cues.of[value.place]]
+    return any(item.text == LOWER for item in items[clause.start : value.place])
 
 
 def _is_load_range(value: Value, items: Sequence[Item]) -> bool:
