@@ -70,11 +70,12 @@ def replaced_in(text: str, lexicon: Lexicon, words: frozenset[str]) -> tuple[str
     found: list[str] = []
     state: State = START
     every = list(sentences(tokens_of(text, lexicon, NOBODY), lexicon))
-    naming = [place for place, tokens in enumerate(every) if tokens[-1] != "?" and may_name(tokens, words)]
-    for place, tokens in enumerate(every[: naming[-1] + 1] if naming else ()):
+    naming = {place for place, tokens in enumerate(every) if tokens[-1] != "?" and may_name(tokens, words)}
+    last = max(naming, default=-1)
+    for place, tokens in enumerate(every[: last + 1]):
         if place in naming:
             found += _of_sentence(understand(tokens, state, lexicon, False), words)
-        if place < naming[-1]:
+        if place < last:
             _, state = read_sentence(tokens, state, lexicon, False)
     return tuple(dict.fromkeys(found))
 

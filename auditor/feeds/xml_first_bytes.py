@@ -6,8 +6,8 @@ import codecs
 import re
 
 _OF_SPREADSHEETS = b"urn:schemas-microsoft-com:office:spreadsheet"
-_BEGINS_HTML = re.compile(
-    rb"\s*(?:<!--.*?-->\s*)*<(?:!doctype\s+html|html|head|meta|body|table|style|div)\b", re.I | re.S
+_BEGINS_HTML = re.compile(  # each comment is parted in one way only, or many of them would take forever
+    rb"\s*(?:<!--(?:(?!-->).)*-->\s*)*<(?:!doctype\s+html|html|head|meta|body|table|style|div)\b", re.I | re.S
 )
 
 

@@ -8,6 +8,7 @@ import pytest
 
 import auditor
 from auditor.errors import FeedError
+from auditor.feeds.xml_first_bytes import kind_of_tables
 from auditor.shell.cli import main
 from tests.feeds.reading import everything, opened
 
@@ -109,3 +110,11 @@ def test_what_cannot_be_read_is_refused(tmp_path: Path, text: str, message: str)
     path.write_text(text, encoding="utf-8")
     with pytest.raises(FeedError, match=message):
         opened(path)
+
+
+@pytest.mark.timeout(20)
+def test_many_comments_before_what_is_no_page_take_no_time() -> None:
+    """Each comment is parted in one way only; with two, forty of them would take days."""
+    comments = b"<!--a-->" * 500
+    assert kind_of_tables(comments + b"<feed>", "csv") is None
+    assert kind_of_tables(comments + b"<table>", "csv") == "html"
