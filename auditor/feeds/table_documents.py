@@ -170,10 +170,8 @@ def _most_cells(path: Path) -> int:
 
 
 def _of_html(path: Path) -> list[_Table]:
-    page, decode = (
-        _Page(_most_cells(path)),
-        codecs.getincrementaldecoder(_encoding(sample_bytes(path)))("replace").decode,
-    )
+    page = _Page(_most_cells(path))
+    decode = codecs.getincrementaldecoder(_encoding(sample_bytes(path)))("replace").decode
     with path.open("rb") as file:
         while chunk := file.read(_CHUNK):
             page.feed(decode(chunk))

@@ -91,10 +91,11 @@ def weighed(
             continue
         if state.in_part and (by_frames.startswith(HINDERED) or _is_called_strangely(value, items, cues)):
             continue
-        if by_frames != FRAMED and not is_bound(value) and (value.given is None or value.given.field in LIKELY):
-            value = value.beside(_likely_of(value))
-        if is_bound(value) and by_frames != FRAMED:
-            by_frames = BOUND  # whomever the rest of the sentence speaks of
+        if by_frames != FRAMED:
+            if is_bound(value):
+                by_frames = BOUND  # whomever the rest of the sentence speaks of
+            elif value.given is None or value.given.field in LIKELY:
+                value = value.beside(_likely_of(value))
         every = around[place] + _own(value)
         score = weights.score(value.field, every, denied=value.denied)
         needs = round(-score - weights.of_frames(by_frames), 3)
