@@ -224,6 +224,8 @@ class Apart(Phrases):
         axle = "position" in self.roles_at(fragment.start) and self.has_verb  # "In front belongs a 225/40R19"
         if self._measured_in(place, fragment) or axle:
             return False
+        if self._goes_with_this(place, fragment):
+            return False
         before = self.items[fragment.start : place]
         if any("position" in item.roles for item in before) and not any("tire" in item.roles for item in before):
             return False  # "Arka aks için 225/50R16": of the other axle
@@ -241,6 +243,30 @@ class Apart(Phrases):
         if "tire" in named.roles and not any(item.roles & VERBS for item in inside) and len(before) < 4:
             return True  # "A tire in 225/65R17"
         return any("size" in item.roles for item in before[-4:])
+
+    def _goes_with_this(self, place: int, fragment: Fragment) -> bool:
+        """Whether a size is that of a tire beside this one: its partner, its axle's other half, a choice.
+
+        Who names this tire's size says "size", or what the word stands with is known: of "Companion size: X" and
+        "Párový rozměr X" the word before it tells that another one is meant, whatever it says.  "Rear: X" is told
+        of the partner where something was said of this tire before.
+        """
+        number = len(self.onward) - 1
+        headed = fragment.opened == ":" and number > 0
+        led = self.items[self.fragments[number - 1].start if headed else fragment.start : place]
+        if any("partner" in item.roles for item in led):
+            return True
+        if any(item.roles & (THIS | {"this-one"}) for item in led):
+            return any("or" in item.roles for item in led)  # "Se vende sola o con 130/90-16"
+        for at, item in enumerate(led):
+            if "size" not in item.roles:
+                continue
+            beside = led[max(at - 1, 0) : at + 2]
+            if any("position" in one.roles for one in beside):
+                return True
+            if beside[0].kind == "filler" or beside[-1].text == LOWER:
+                return True
+        return not self.opens and any("position" in item.roles for item in led)
 
     def _measured_in(self, place: int, fragment: Fragment) -> bool:
         """Whether something is measured of a size: "975 kg per tire in 255/50R19", "In size 265/70R17 it holds"."""
