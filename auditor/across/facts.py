@@ -286,7 +286,8 @@ def peer_groups(mark: npt.NDArray[Any]) -> npt.NDArray[np.uint64]:
     return np.where(described, np.maximum(key, np.uint64(1)), np.uint64(0))
 
 
-_kept: list[tuple[int, npt.NDArray[Any]]] = []  # generation of the cache and its table, newest first
+_KEPT = 2  # generations of a cache: a block that was begun before the newest one may still ask for the one before
+_kept: list[tuple[int, npt.NDArray[Any]]] = []  # generation of the cache and its longest table, newest first
 
 
 def marking_table(snapshot: MarkingSnapshot) -> npt.NDArray[Any]:
@@ -301,8 +302,7 @@ def marking_table(snapshot: MarkingSnapshot) -> npt.NDArray[Any]:
     if len(base) >= len(snapshot.keys):
         return base[: len(snapshot.keys)]
     table = np.concatenate([base, _marking_rows(snapshot, len(base))])
-    _kept.insert(0, (snapshot.generation, table))
-    del _kept[4:]
+    _kept[:] = [(snapshot.generation, table), *(one for one in list(_kept) if one[0] != snapshot.generation)][:_KEPT]
     return table
 
 

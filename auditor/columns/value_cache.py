@@ -23,6 +23,7 @@ from auditor.quantities.cell_values import Parsed
 from auditor.trade.facts import FACT_POSITION, FACTS, NO_FACTS
 
 MOST_TEXTS = 100_000  # distinct texts kept per cache
+_MANY_TEXTS, _MOST_HELD = 1024, 0.8  # from how many on, and of them the share from which on, a column stays as it is
 Codes = npt.NDArray[np.int32]
 Floats = npt.NDArray[np.float64]
 Words = Mapping[str, pa.Array]  # by kind, one text per marking
@@ -74,6 +75,21 @@ class TextSnapshot:
     status: npt.NDArray[np.int8]
     reasons: list[str]
     values: Mapping[tuple[str, int], Values]
+
+
+def of_own_texts(column: pa.Array) -> pa.Array:
+    """A column coded by the texts that it holds: a piece of a row group comes with those of the whole row group."""
+    if not pa.types.is_dictionary(column.type) or len(column.dictionary) < _MANY_TEXTS:
+        return column
+    known, places = encoded(column)
+    held = np.zeros(len(known) + 1, np.bool_)  # the last for null
+    held[places] = True
+    held[-1] = False
+    if held.sum() > _MOST_HELD * len(known):
+        return column
+    numbers = (np.cumsum(held) - 1).astype(np.int32)[places]
+    indices = pa.array(numbers, mask=places < 0) if (places < 0).any() else pa.array(numbers)
+    return pa.DictionaryArray.from_arrays(indices, known.filter(pa.array(held[:-1])))
 
 
 def encoded(column: pa.Array) -> tuple[pa.Array, npt.NDArray[np.intp]]:

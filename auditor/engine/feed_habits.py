@@ -49,6 +49,7 @@ class FeedHabits:
     waited: set[Habit] = field(default_factory=set)  # their habits
     _counted: Counter[tuple[str, int, str]] = field(default_factory=Counter)  # supplier, source, field: filled cells
     _suppliers: set[str] = field(default_factory=set)
+    _habits: dict[Habit, Habit] = field(default_factory=dict)
 
     def take(self, piece: PieceCounts) -> None:
         """Adds what a piece shows."""
@@ -62,7 +63,8 @@ class FeedHabits:
                 self._counted[key] += count
         for one in piece.habits:
             if one.habit.supplier in self._suppliers:
-                seen = self.seen.setdefault((one.habit, one.cause, one.ratio), Seen())
+                habit = self._habits.setdefault(one.habit, one.habit)  # has hundreds of ratios, each piece its own copy
+                seen = self.seen.setdefault((habit, one.cause, one.ratio), Seen())
                 seen.take(one.findings, one.worst, one.deviation)
         self.waiting += piece.waiting
         self.waited |= piece.waited
@@ -76,6 +78,7 @@ class FeedHabits:
         self.cells = FilledCells({key: count for key, count in self._counted.items() if not key[2] or key[1:] in named})
         self._counted = Counter()
         self._suppliers = set()
+        self._habits = {}
 
     @property
     def late(self) -> Path:

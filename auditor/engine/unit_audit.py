@@ -19,7 +19,7 @@ from auditor.claims.batch.columns import ClaimReader
 from auditor.claims.batch.quoted_cells import with_parts
 from auditor.claims.batch.replaced_column import Replaced, replaced_in_column
 from auditor.claims.terms.lexicon import lexicon_of
-from auditor.columns.value_cache import MarkingCache, TextCache
+from auditor.columns.value_cache import MarkingCache, TextCache, of_own_texts
 from auditor.feeds.model import Block, ColumnUse
 from auditor.judging.block.feed_plan import FeedPlan
 from auditor.judging.block.hits import TooManyFindingsError
@@ -130,7 +130,7 @@ class UnitAuditor:
     def _columns(self, plan: FeedPlan, block: Block) -> dict[int, pa.Array]:
         count = len(block.records)
         read = [source.position for source in plan.sources if plan.uses[source.position].position >= 0]
-        columns = dict(zip(read, block.columns, strict=True))
+        columns = dict(zip(read, map(of_own_texts, block.columns), strict=True))
         for position, text in plan.constants:
             columns[position] = pa.DictionaryArray.from_arrays(
                 pa.array(np.zeros(count, dtype=np.int32)), pa.array([text])

@@ -8,6 +8,7 @@ import pyarrow as pa
 import pytest
 
 from auditor.claims.batch.owns import owns_of
+from auditor.claims.batch.quotes import Quotes
 from auditor.claims.batch.vocabulary import Vocabulary, is_figure
 from auditor.claims.terms.lexicon import lexicon_of
 from auditor.claims.terms.own import name_of
@@ -62,7 +63,7 @@ def test_a_column_has_the_names_that_each_text_has() -> None:
     drawn = [" ".join(chance.choices(words, k=chance.randrange(8))) for _ in range(3_000)]
     texts = list(dict.fromkeys([*drawn, "Run 90 " * 9]))
     vocabulary = Vocabulary(LEXICON)
-    owns = owns_of(vocabulary, [None, None, None, pa.array(texts), None], len(texts))
+    owns = owns_of(Quotes(vocabulary), [None, None, None, pa.array(texts), None], len(texts))
     (names,) = owns.names
     for text, place in zip(texts, names.places[owns.places].tolist(), strict=True):
         wanted = [-int(one) if is_figure(one) else vocabulary.number(one) for one in name_of(text, LEXICON)]

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as some
 from pytest import mark
 
-from auditor.columns.value_cache import MarkingCache
+from auditor.columns.value_cache import MarkingCache, of_own_texts
 from auditor.marking import Marking, decode
 from auditor.marking.store import MarkingRow, joined_key, read_row
 from auditor.marking.words import marking_words
@@ -159,3 +159,14 @@ def test_keys_that_are_asked_for_again_are_kept_to_the_cap() -> None:
     for stop in range(25, 300, 25):
         cache.codes([pa.array(CLEAN[:stop])])
     assert len(reading.read) == len(set(reading.read))
+
+
+@mark.parametrize("gaps", [False, True])
+def test_a_piece_is_coded_by_the_texts_that_it_holds(gaps: bool) -> None:
+    whole = pa.array([f"text {number}" for number in range(3000)]).dictionary_encode()
+    rows = [None if gaps and number % 7 == 0 else number * 2 for number in range(1000)]
+    piece = whole.take(pa.array(rows, pa.int64()))
+    own = of_own_texts(piece)
+    assert own.to_pylist() == piece.to_pylist()
+    assert len(own.dictionary) == sum(row is not None for row in rows)
+    assert of_own_texts(whole) is whole

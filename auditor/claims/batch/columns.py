@@ -23,6 +23,7 @@ from auditor.claims.batch.arrays import Growing, Ints, gathered, hashes, mix, st
 from auditor.claims.batch.figures import Figures
 from auditor.claims.batch.owns import Owns, owns_of
 from auditor.claims.batch.pieces import without_html
+from auditor.claims.batch.quotes import Quotes
 from auditor.claims.batch.shapes import ON_ALL, ON_LOADS, ON_SPEED, Shapes
 from auditor.claims.batch.title_patterns import are_plain, hold_rim, matches
 from auditor.claims.batch.vocabulary import Vocabulary
@@ -148,6 +149,7 @@ class _Kept:
     def __init__(self, lexicon: Lexicon, before: _Kept | None) -> None:
         """What is capped by itself is taken over from what was kept before."""
         self.vocabulary = Vocabulary(lexicon)
+        self.quotes = Quotes(self.vocabulary)
         self.shapes: dict[bool, Shapes] = {
             title: Shapes(lexicon, title, before.shapes[title].figures if before else Figures(lexicon, title))
             for title in (True, False)
@@ -184,7 +186,7 @@ class ClaimReader:
         if kept.vocabulary.words > _MOST_WORDS:
             kept.vocabulary.forget_words()
         self._local.before = kept.sentences
-        return owns_of(kept.vocabulary, columns, count)
+        return owns_of(kept.quotes, columns, count)
 
     def learned(self) -> int:
         """How many distinct sentences this thread has met since it was last asked for what is the own of records."""

@@ -3,29 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.batch.arrays import Ints, any_of_each, first_of_each, gathered, told_apart
+from auditor.claims.batch.arrays import Ints, any_of_each, gathered, told_apart
 from auditor.claims.batch.pieces import without_html
 from auditor.claims.batch.quoted_cells import texts_of
+from auditor.claims.batch.quotes import Quotes
 from auditor.claims.batch.vocabulary import (
     BITS,
     CONSTRUCTION,
-    DESCRIBES,
     DIGIT,
     FIGURE_ID,
     FOLDED,
     IDS,
-    LETTER,
     LOWER_ID,
     MODEL_ID,
     NUMBERS,
-    OPENS,
     OWN_ID,
     PART,
     PLAIN,
@@ -51,8 +49,8 @@ from auditor.claims.terms.own import (
     service_apart,
 )
 from auditor.claims.terms.words import OWN
-from auditor.claims.texts import is_filled, own_of
-from auditor.columns.value_cache import Codes, MarkingCache, distinct
+from auditor.claims.texts import own_of
+from auditor.columns.value_cache import Codes, MarkingCache, MarkingSnapshot, distinct
 
 _NONE = -1  # no token
 _LOADS, _SPEED = ("readable", "load_index", "load_index_dual"), "speed_symbol"  # facts
@@ -74,7 +72,7 @@ class Owns:
     """The own markings and names of a block's records, each distinct combination once."""
 
     vocabulary: Vocabulary
-    cells: list[tuple[list[str], Ints]]  # marking, size, service description: distinct texts, places
+    cells: list[tuple[pa.StringArray, Ints]]  # marking, size, service description: distinct texts, places
     filled: list[npt.NDArray[np.bool_]]  # which of the distinct texts hold anything
     places: Ints  # of every record among the distinct ones
     size: Ints  # the tokens by which texts quote each; -1 for none
@@ -83,20 +81,20 @@ class Owns:
     letter: Ints
     apart: tuple[Ints, Ints]  # the words of each service description where it is written in two; -1 for none
     names: list[Names]
+    _codes: Codes = field(default_factory=lambda: np.zeros(0, np.int32))  # of each as it is decoded; -1: not yet
+    _snapshot: MarkingSnapshot | None = None  # that these point into
+    _signs: dict[str, tuple[pa.Array, npt.NDArray[np.intp]]] = field(default_factory=dict)
 
     def own(self, one: int) -> Own:
         """One of the distinct ones."""
-        return own_of(*(known[places[one]] for known, places in self.cells))
+        return own_of(*(known[int(places[one])].as_py() for known, places in self.cells))
 
     def facts(self, some: Ints, markings: MarkingCache, *, speeds: bool) -> tuple[list[object], Ints]:
         """The distinct facts that loads, or speeds, too, are weighed against of some own ones, and the place of each's.
 
         One with a second service description is weighed by more, and is told from all others.
         """
-        (codes, alone), snapshot = markings.codes(self._described(some))
-        # As `Own.decoded`: a service description that does not go with the marking leaves it as it is.
-        codes = np.where(snapshot.fact("readable", codes.astype(np.int32)) == 1.0, codes, alone)
-        rows: Codes = codes.astype(np.int32)
+        rows, snapshot = self._decoded(some, markings)
         names = (*_LOADS, _SPEED) if speeds else _LOADS
         facts = [np.ascontiguousarray(snapshot.fact(name, rows)).view(np.int64) for name in names]
         once = np.isnan(np.array([snapshot.fact(name, rows) for name in _SECOND])).all(axis=0)
@@ -106,11 +104,28 @@ class Owns:
             found[place] = self.own(int(some[first[place]]))
         return found, ids
 
+    def _decoded(self, some: Ints, markings: MarkingCache) -> tuple[Codes, MarkingSnapshot]:
+        """The codes of some own markings, each asked for once, and a snapshot that they point into."""
+        before = self._snapshot
+        unread = some if before is None else some[self._codes[some] < 0]
+        if before is None or len(unread):
+            (codes, alone), snapshot = markings.codes(self._described(unread))
+            if before is not None and snapshot.generation != before.generation:
+                self._snapshot = None  # what was read before has other codes now
+                return self._decoded(some, markings)
+            if before is None:
+                self._codes = np.full(len(self.size), -1, np.int32)
+            # As `Own.decoded`: a service description that does not go with the marking leaves it as it is.
+            readable = snapshot.fact("readable", codes.astype(np.int32)) == 1.0
+            self._codes[unread] = np.where(readable, codes, alone)
+            self._snapshot = before = snapshot
+        return self._codes[some], before
+
     def _described(self, some: Ints) -> tuple[pa.StringArray, pa.StringArray]:
         """The texts by which `Own` reads the markings of some: with the service description, and alone."""
         texts = []
         for (known, places), filled in zip(self.cells, self.filled, strict=True):
-            held = pc.if_else(pa.array(filled), pa.array(known, pa.string()), "")
+            held = known if filled.all() else pc.if_else(pa.array(filled), known, "")
             texts.append(held.take(pa.array(places[some])))
         marking, size, service = texts
         marking = pc.if_else(pc.equal(marking, ""), size, marking)
@@ -119,10 +134,11 @@ class Owns:
 
     def signs(self, sign: str) -> tuple[pa.Array, npt.NDArray[np.intp]]:
         """What a sign stands for: the distinct texts, and the place of every record's own."""
-        of_own = self.size if sign == OWN else self.service
-        used, places = np.unique(of_own, return_inverse=True)
-        texts = pa.array([self.vocabulary.tokens[one] if one >= 0 else "" for one in used.tolist()], pa.string())
-        return texts, places.astype(np.intp)[self.places]
+        if sign not in self._signs:
+            used, places = np.unique(self.size if sign == OWN else self.service, return_inverse=True)
+            texts = pa.array([self.vocabulary.tokens[one] if one >= 0 else "" for one in used.tolist()], pa.string())
+            self._signs[sign] = texts, places.astype(np.intp)[self.places]
+        return self._signs[sign]
 
     def quoting(self) -> npt.NDArray[np.bool_]:
         """Which tokens may be of some listing's own marking."""
@@ -249,15 +265,11 @@ class Owns:
         return np.concatenate(rest) if as_model else at[:0]
 
 
-def owns_of(vocabulary: Vocabulary, columns: Sequence[pa.Array | None], count: int) -> Owns:
+def owns_of(quotes: Quotes, columns: Sequence[pa.Array | None], count: int) -> Owns:
     """The own ones of records, from their columns of marking, size, service description, brand and model."""
-    cells: list[tuple[list[str], Ints]] = []
-    quoted: list[tuple[Ints, ...]] = []
-    for number, column in enumerate(columns):
-        texts, where = texts_of(column, count)
-        cells.append((texts, where))
-        if number < 3:
-            quoted.append(_quoted(vocabulary, pa.array(texts, pa.string())))
+    vocabulary = quotes.vocabulary
+    cells = [texts_of(column, count) for column in columns]
+    quoted = [quotes.of(texts) for texts, _ in cells[:3]]
     names = [_names(vocabulary, texts, places, model=number == 1) for number, (texts, places) in enumerate(cells[3:])]
     used = [one for one in names if one is not None]
     first, places = distinct([where for texts, where in cells[:3] if len(texts) > 1] + [one.places for one in used])
@@ -272,25 +284,7 @@ def owns_of(vocabulary: Vocabulary, columns: Sequence[pa.Array | None], count: i
     )
 
 
-def _quoted(vocabulary: Vocabulary, texts: pa.StringArray) -> tuple[Ints, ...]:
-    """Of each text size, other size, service description, load range; the twin of `auditor.claims.terms.own.quoted`."""
-    flat, bounds = vocabulary.cut(without_html(texts))
-    bits = vocabulary.table[BITS][flat & IDS]
-    size = first_of_each(bits & SIZED > 0, bounds)
-    bracketed = np.zeros(len(flat), np.bool_)
-    bracketed[1:] = (bits[1:] & SIZED > 0) & (bits[:-1] & OPENS > 0)
-    bracketed[size[size >= 0]] = False
-    other = first_of_each(bracketed, bounds)
-    service = first_of_each((bits & DESCRIBES > 0) & (bits & SIZED == 0), bounds)
-    behind = np.minimum(service + 1, max(len(flat) - 1, 0))
-    goes_on = (service >= 0) & (service + 1 < bounds[1:])
-    padded, lettered = np.append(flat, -1), np.append(bits & LETTER > 0, False)
-    letter = np.where(goes_on & lettered[behind], behind, -1)
-    filled = np.array([is_filled(text) for text in texts.to_pylist()], np.bool_)
-    return (*(np.where(filled, padded[at], -1) for at in (size, other, service, letter)), filled)
-
-
-def _chosen(cells: list[tuple[list[str], Ints]], quoted: list[tuple[Ints, ...]]) -> list[Ints]:
+def _chosen(cells: list[tuple[pa.StringArray, Ints]], quoted: list[tuple[Ints, ...]]) -> list[Ints]:
     """What texts quote of each own marking: the marking's, else the size's; the service description's own last."""
     of = [[values[places] for values in kinds] for kinds, (_, places) in zip(quoted, cells, strict=True)]
     marking, size, service = of
@@ -311,9 +305,8 @@ def _apart(vocabulary: Vocabulary, service: Ints) -> tuple[Ints, Ints]:
     return head[places], tail[places]
 
 
-def _names(vocabulary: Vocabulary, texts: list[str], places: Ints, *, model: bool) -> Names | None:
+def _names(vocabulary: Vocabulary, column: pa.StringArray, places: Ints, *, model: bool) -> Names | None:
     """The names of a column, each as `auditor.claims.terms.own.name_of` has it; None where there is none."""
-    column = pa.array(texts, pa.string())
     flat, bounds = vocabulary.cut(without_html(column))
     first, of = told_apart(read := vocabulary.plain(flat))
     kinds = np.array([in_name(vocabulary.text(one), vocabulary.lexicon) for one in read[first].tolist()], np.int64)[of]
@@ -324,7 +317,7 @@ def _names(vocabulary: Vocabulary, texts: list[str], places: Ints, *, model: boo
     names = np.flatnonzero(named & ~any_of_each(kinds & MEANS > 0, bounds))
     if not len(names):
         return None
-    numbers = np.full(len(texts), -1, np.int64)
+    numbers = np.full(len(column), -1, np.int64)
     numbers[names] = np.arange(len(names))
     folded = np.where(flat > IDS, -(flat >> 32), vocabulary.table[FOLDED][flat & IDS])
     tokens = np.full((len(names), MOST_OF_NAME), _NONE, np.int64)

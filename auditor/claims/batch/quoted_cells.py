@@ -7,10 +7,13 @@ from collections.abc import Callable, Sequence
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
+import pyarrow.compute as pc
 
 from auditor.claims.batch.arrays import Ints
-from auditor.claims.texts import OF_SERVICE, described_by, is_filled, sized_by
+from auditor.claims.texts import MOST_OF_NOTHING, OF_SERVICE, described_by, is_filled, sized_by
 from auditor.columns.value_cache import distinct, encoded
+
+_NOTHING = pa.array([""], pa.string())
 
 
 def with_parts(own: list[pa.Array | None], parts: Sequence[pa.Array | None]) -> list[pa.Array | None]:
@@ -44,21 +47,32 @@ def _made(
         return column
     told = [texts_of(part, count) for part in parts]
     first, of = distinct([places for _, places in told])
-    made = [made_by(*(texts[places[one]] for texts, places in told)) for one in first.tolist()]
+    taken = (texts.take(pa.array(places[first])).to_pylist() for texts, places in told)
+    made = pa.array([made_by(*cells) for cells in zip(*taken, strict=True)], pa.string())
     texts, places = texts_of(column, count)
     places = np.where(lacks, len(texts) + of, places)
-    return pa.DictionaryArray.from_arrays(pa.array(places.astype(np.int32)), pa.array([*texts, *made], pa.string()))
+    return pa.DictionaryArray.from_arrays(pa.array(places.astype(np.int32)), pa.concat_arrays([texts, made]))
 
 
-def texts_of(column: pa.Array | None, count: int) -> tuple[list[str], Ints]:
+def texts_of(column: pa.Array | None, count: int) -> tuple[pa.StringArray, Ints]:
     """The distinct texts of a column, "" the last, and the place of every record's."""
     if column is None:
-        return [""], np.zeros(count, np.int64)
+        return _NOTHING, np.zeros(count, np.int64)
     known, places = encoded(column)
-    texts: list[str] = [*known.cast(pa.string()).fill_null("").to_pylist(), ""]
+    texts = pa.concat_arrays([known.cast(pa.string()).fill_null(""), _NOTHING])
     return texts, np.where(places < 0, len(texts) - 1, places).astype(np.int64)
+
+
+def are_filled(texts: pa.StringArray) -> npt.NDArray[np.bool_]:
+    """`auditor.claims.texts.is_filled` over an array."""
+    length: npt.NDArray[np.int32] = pc.utf8_length(texts).to_numpy()
+    filled = length > MOST_OF_NOTHING
+    short = np.flatnonzero(~filled)
+    filled[short] = [is_filled(text) for text in texts.take(pa.array(short)).to_pylist()]
+    return filled
 
 
 def _lacks(column: pa.Array | None, count: int) -> npt.NDArray[np.bool_]:
     texts, places = texts_of(column, count)
-    return np.array([not is_filled(text) for text in texts], np.bool_)[places]
+    lacks: npt.NDArray[np.bool_] = ~are_filled(texts)[places]
+    return lacks

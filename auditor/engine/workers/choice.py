@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from auditor.engine.workers.cluster.settings import ClusterSettings
 
 PROCESSES_FROM = 200_000  # records; of fewer, what one process has to learn first is most of the work
+# Records up to which two workers take larger pieces.  What copies share with the process that they come of they come to
+# hold each by itself, the longer the more of it: with larger pieces two would go beyond 700 MiB after some millions.
+LARGER_UP_TO = 2_000_000
 AS = "AUDITOR_WORKERS"  # in the environment: threads or processes, whatever the size of the job
 Kind = Literal["threads", "processes", ""]
 Tell = Callable[..., None]  # as `Progress.note`
@@ -57,11 +60,13 @@ def crew_for(
     The job is `times_as_large` as these feeds, where not all of them are opened yet.
     """
     kind = kind or os.environ.get(AS, "")  # type: ignore[assignment]
-    if kind == "processes" or (not kind and workers > 1 and _is_large(feeds, times_as_large)):
+    about = partial(_records_about, feeds, times_as_large)
+    if kind == "processes" or (not kind and workers > 1 and about(PROCESSES_FROM) >= PROCESSES_FROM):
         # Start-up: small jobs start no processes.
         from auditor.engine.workers.processes import Processes
 
-        records = BESIDE_ONE if workers <= 2 else BESIDE_OTHERS
+        larger = workers <= 2 and about(LARGER_UP_TO) < LARGER_UP_TO
+        records = BESIDE_ONE if larger else BESIDE_OTHERS
         with Processes(book, folder, workers, records) as processes:
             yield Crew(processes.perform, records, partial(UnitAuditor, book), done_elsewhere)
         return
@@ -90,16 +95,17 @@ def crew_of(
         yield Crew(members.perform, BESIDE_OTHERS, own, done_elsewhere, shared, None if shared is None else buckets)
 
 
-def _is_large(feeds: Sequence[Feed], times: float) -> bool:
+def _records_about(feeds: Sequence[Feed], times: float, enough: int) -> float:
+    """How many records a job has that is so many `times` as large as some feeds, counted until they are `enough`."""
     records = 0
     for feed in feeds:
         try:
             records += estimate_records(feed)[0] or 0
         except Exception:  # it will be lost when it is read
             continue
-        if records * times >= PROCESSES_FROM:
-            return True
-    return False
+        if records * times >= enough:
+            break
+    return records * times
 
 
 def usual_workers() -> int:

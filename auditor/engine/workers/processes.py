@@ -19,6 +19,7 @@ from types import TracebackType
 from typing import Any
 
 from auditor.engine.pieces import BESIDE_OTHERS
+from auditor.engine.process_memory import trim_memory
 from auditor.engine.unit_work import MOST_DEATHS, Advanced, Event, UnitJob, UnitLost, UnitWork
 from auditor.engine.workers.messages import Hello, Ready, receive, send
 from auditor.engine.workers.started import Copy, Process, ended, processor_ticks, started, started_with_copies
@@ -31,6 +32,7 @@ _IN_HAND = 2  # jobs that a worker has: it begins the next one without having to
 _LOOK_S = 10.0  # without a word from anyone, before it is looked whether all still work
 _STILL_LOOKS = 6  # without any processor time, of what is a copy or may be making one
 _STILL_LOOKS_ALONE = 60  # of others: a disk far away may be slow
+_UNITS_TAKEN_IN = 16  # before this process gives back what it needed for them, a few MiB each
 _MOST_IDLE_DEATHS = 6  # of workers that were at nothing, or never began
 
 
@@ -113,6 +115,7 @@ class Processes:
     def perform(self, jobs: Iterable[UnitJob]) -> Iterator[Event]:
         """Has jobs done, and passes on what is told of them, in any order."""
         waiting = Stretches(iter(jobs), self._wanted)
+        taken_in = 0
         while True:
             left = self._hand_out(waiting)
             if not self._workers:  # they cannot be started here
@@ -128,6 +131,9 @@ class Processes:
             else:
                 if not isinstance(event, Advanced):
                     worker.jobs.popleft()
+                    taken_in += 1
+                    if taken_in % _UNITS_TAKEN_IN == 0:
+                        trim_memory()
                 yield event
 
     def _next_told(self) -> tuple[_Worker, Any]:
