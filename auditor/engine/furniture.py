@@ -28,8 +28,10 @@ _NEVER = "max_load", "load_index", "max_speed", "gtin", "part_number", "sku", "s
 _ARTICLES = frozenset({"sku", "part_number"})
 _DIGIT = "[0-9]"
 _SIZE_LIKE = r"[0-9]{2,3}\s?[/x]\s?[0-9]{2}|[0-9]\s?Z?[rR]\s?[0-9]{2}"
+_WORDED = r"(?:^|[^\p{L}\p{N}])\p{L}{3,}(?:[^\p{L}\p{N}]|$)"  # a word by itself
+_OF_WORDS = 0.2  # share of article numbers with a blank up to which words among them are a heading
 _NUMBERED = 0.5  # share of article numbers with a digit from which on a word among them is none
-_LONGEST_UNIT = 24  # characters
+_LONGEST_UNIT, _SHORT = 24, 2  # characters; letters of what may be a code
 _PARTS = re.compile(r"[;,\t|]")
 
 
@@ -90,16 +92,28 @@ class Furniture:
         units = np.stack([self._units_in(column) for column in cells])
         lines = np.stack([_true(pc.match_substring_regex(column, self.line)) for column in cells])
         known = np.stack([np.full(len(rows), self._never(name)) for name in self.fields]) & digits & ~lines
+        known &= ~self._headings(cells, filled, block)
         known |= np.stack([_true(pc.match_substring_regex(column, _SIZE_LIKE)) for column in cells])
         known |= filled & np.array([[self._names(place, block)] for place in range(len(cells))]) & ~heads & ~lines
         header = (heads.sum(axis=0) == count) & (count >= min(2, len(cells)))
         unit_row = ((units | heads).sum(axis=0) == count) & (units.sum(axis=0) >= 1)
         line = lines.any(axis=0) & (filled.sum(axis=0) <= np.maximum(len(cells) // 2, 1))
         found = (header | unit_row | line) & ~known.any(axis=0)
-        bare_row = (count == 0) | (~digits.any(axis=0) & self._one_text(cells, filled))
+        bare_row = (count <= 1) | (~digits.any(axis=0) & self._one_text(cells, filled))
         maybe = np.flatnonzero(bare_row & ~found & ~known.any(axis=0))
         if len(maybe):
             found[maybe[self._empty_elsewhere(cells, maybe, feed, unit, block.records[rows])]] = True
+        return found
+
+    def _headings(self, cells: Sequence[Any], filled: npt.NDArray[np.bool_], block: Block) -> npt.NDArray[np.bool_]:
+        """Which article numbers are but headings with a figure: "SERIES 22.5 - DRIVE", alone among bare numbers."""
+        found = np.zeros(filled.shape, dtype=np.bool_)
+        alone = filled.sum(axis=0) == 1
+        for place, column in enumerate(cells):
+            if self.fields[place] in _ARTICLES and alone.any():
+                blank = _true(pc.match_substring(_plain(block.columns[place]), " "))
+                worded = _true(pc.match_substring_regex(column, _WORDED)) & _true(pc.match_substring(column, " "))
+                found[place] = worded & alone & (blank.mean() <= _OF_WORDS)
         return found
 
     def _units_in(self, column: Any) -> npt.NDArray[np.bool_]:
@@ -130,7 +144,7 @@ class Furniture:
     def _empty_elsewhere(
         self, cells: Sequence[Any], maybe: npt.NDArray[np.int64], feed: Feed, unit: WorkUnit, records: Any
     ) -> npt.NDArray[np.bool_]:
-        """Of some rows, those that say nothing more in the columns that are not read."""
+        """Of some rows, those that say nothing more in the columns that are not read, or in one of these but words."""
         heading = {record: _first_text(cells, row) for record, row in zip(records[maybe].tolist(), maybe, strict=True)}
         empty = dict.fromkeys(heading, True)
         for block in feed.blocks(unit, self.others) if self.others else ():
@@ -138,6 +152,8 @@ class Furniture:
             for column in block.columns:
                 texts = _plain(column.take(pa.array(rows))).to_pylist()
                 for record, text in zip(block.records[rows].tolist(), texts, strict=True):
+                    if not heading[record] and _is_worded(text):
+                        heading[record] = text
                     empty[record] &= text in ("", heading[record])
         return np.array(list(empty.values()), dtype=np.bool_)
 
@@ -161,7 +177,7 @@ class Furniture:
             return True
         if all(fold(part) in self.units for part in filled):
             return True
-        letters = all(char.isalpha() or char in " .&/+-" for char in filled[0]) and any(map(str.isalpha, filled[0]))
+        letters = any(map(str.isalpha, filled[0])) and not any(map(str.isdecimal, filled[0]))
         heading = len(filled) == 1 and len(parts) <= max(len(self.all_headers), 1) and letters
         return (heading and alone) or re.search(self.line, filled[0]) is not None
 
@@ -196,7 +212,7 @@ def _words_of(contract: Contract) -> tuple[frozenset[str], str]:
     words = "|".join(re.escape(word) for word in sorted(contract.furniture, key=len, reverse=True))
     return (
         contract.beside_units.union(contract.units),
-        rf"^\W*(?:{words})(?:[\s\d:.,/#=-]|of|von|de|di|sur|van|na|z)*(?:\w{{0,12}}\W*)?$",
+        rf"^\W*(?:{words})(?:[\s\d:.,/#=()-]|of|von|de|di|sur|van|na|z)*(?:[^\s\d:.,/#=()-]{{0,16}}[\s\d:.,/#=()-]*){{0,3}}$",
     )
 
 
@@ -208,6 +224,13 @@ def _plain(column: Any) -> Any:
 
 def _true(mask: Any) -> npt.NDArray[np.bool_]:
     return np.asarray(pc.fill_null(mask, False).to_numpy(zero_copy_only=False), dtype=np.bool_)
+
+
+def _is_worded(text: str) -> bool:
+    """Whether a text is words, as headings are and no cell of a listing that has but this one."""
+    words = sum(len(word) > _SHORT and word.isalpha() for word in text.split())
+    figures = any(map(str.isdecimal, text))
+    return words > int(figures) and (not figures or re.search(_SIZE_LIKE, text) is None)
 
 
 def _first_text(cells: Sequence[Any], row: int) -> str:

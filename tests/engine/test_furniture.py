@@ -51,6 +51,13 @@ def listings(first: int, count: int) -> list[str]:
         "Razem;;;;",
         ";;;;",
         "",
+        "SERIES 22.5 - DRIVE AND STEER;;;;",
+        ">>> Радіальні, серія 85;;;;",
+        "TOTALE ARTICOLI: 18;;;;531",
+        "Разом позицій: 17;;;;170",
+        ";Toplam ürün sayısı;;;18",
+        "合計: 18;;;;90",
+        ";;;;SUV / 4 seasons",
         "Light truck",
         "Page 3 of 9",
     ],
@@ -65,6 +72,9 @@ def test_furniture_is_counted_and_sets_no_exit_code(tmp_path: Path, row: str) ->
     "row",
     [
         "A9;;;;",  # an article number
+        "A9 LT;;;;",
+        ";;;;Tarn 225/65R17 summer tire",
+        ";;;;89.90",
         "A9;Tarn;;;89.90",
         ";;;850;",  # a load
         ";Tarn;;;89.90",  # a listing without its size: its price says so
