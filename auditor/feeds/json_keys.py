@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from auditor.feeds.json_values import FEW_LEVELS, LEVELS, Key, keys_of_objects, note_keys
+from auditor.feeds.json_values import FEW_LEVELS, LEVELS, NAMED, Key, keys_of_objects, note_keys
 from auditor.feeds.record_spans import LF
 
 SAMPLE_BYTES, SAMPLE_LINES = 4 << 20, 5000
@@ -67,10 +67,11 @@ def _keys_of(path: Path, start: int, most: int, levels: int) -> FoundKeys:
             marks, _ = _keys_in(chunk[:done])
             seen = dict.fromkeys(np.unique(marks).tolist(), _ENOUGH)
             at, chunk = at + done, chunk[done:]
-        for place, line in _unlike(chunk, seen):
+        named = any(key.kind == NAMED for key in found.values())  # names are no keys that could be seen
+        for place, line in _every(chunk) if named else _unlike(chunk, seen):
             known = len(found)
             note_keys(found, line, levels)
-            if len(found) > known or len(further) < _MOST_LINES:
+            if len(found) > known or (len(further) < _MOST_LINES and not named):
                 further.append(at + place)
             if len(found) > most:
                 break
@@ -100,6 +101,14 @@ def _chunks(path: Path, start: int) -> Iterator[bytes]:
             left = rest
         if left:
             yield left + b"\n"
+
+
+def _every(chunk: bytes) -> Iterator[tuple[int, bytes]]:
+    """The lines of a piece, with their places."""
+    place = 0
+    for line in chunk.split(b"\n"):
+        yield place, line
+        place += len(line) + 1
 
 
 def _unlike(chunk: bytes, seen: dict[int, int]) -> Iterator[tuple[int, bytes]]:

@@ -28,12 +28,60 @@ def flat(value: dict[str, Any], levels: int = LEVELS) -> dict[str, str]:
 
 
 def _members(value: dict[str, Any], levels: int, outer: tuple[str, ...] = ()) -> Iterator[tuple[tuple[str, ...], Any]]:
-    """The keys that each value stands in, and the value: no object but on the last level."""
+    """The keys that each value stands in, and the value: no object but on the last level, no list of named values."""
     for key, item in value.items():
         if isinstance(item, dict) and len(outer) + 1 < levels:
             yield from _members(item, levels, (*outer, key))
+        elif isinstance(item, list) and len(outer) + 1 < levels and (named := _named_values(item)):
+            for name, text in named.items():
+                yield (*outer, key, name), _NamedValue(text)
         else:
             yield (*outer, key), item
+
+
+class _NamedValue(str):
+    """The value of a name in a list, which no reader of columns finds by its keys."""
+
+    __slots__ = ()
+
+
+_PARTS = (2, 3, 4)  # of a named value: its name, the value, perhaps the unit and a number
+_LONGEST_NAME, _LONGEST_UNIT = 80, 12  # characters
+
+
+def _named_values(items: list[Any]) -> dict[str, str]:
+    """The values of a list by their names: `[{"name": "Width", "value": 225}, ...]`, whatever the keys are called.
+
+    Empty for any other list: its objects have other keys, several names, or a name twice.
+    """
+    if not items or not all(isinstance(item, dict) and len(item) in _PARTS for item in items):
+        return {}
+    keys = list(items[0])
+    if any(item.keys() != items[0].keys() for item in items):
+        return {}
+    if any(isinstance(part, dict | list) for item in items for part in item.values()):
+        return {}
+    name = next((key for key in keys if _are_names([item[key] for item in items])), None)
+    if name is None:
+        return {}
+    behind = keys[keys.index(name) + 1 :]
+    value = behind[0] if behind else keys[0]
+    return {item[name].strip(): _measured(item, value, behind[1:]) for item in items}
+
+
+def _are_names(values: list[Any]) -> bool:
+    """Whether texts name something each: they begin with a letter, and differ."""
+    texts = [value.strip() for value in values if isinstance(value, str)]
+    named = all(text[:1].isalpha() and len(text) <= _LONGEST_NAME for text in texts)
+    return named and len(texts) == len(values) == len(set(texts))
+
+
+def _measured(item: dict[str, Any], value: str, units: list[str]) -> str:
+    """A value with the unit that stands beside it, where it is a number."""
+    text = deep_text(item[value])
+    unit = item[units[0]] if units else None
+    beside = isinstance(unit, str) and 0 < len(unit.strip()) <= _LONGEST_UNIT and text[-1:].isdecimal()
+    return f"{text} {unit.strip()}" if beside and isinstance(unit, str) else text
 
 
 def deep_text(value: Any) -> str:
@@ -45,8 +93,8 @@ def deep_text(value: Any) -> str:
 class Key:
     """A key of a feed's objects: its name as a header, the keys from the outermost on, and what its values are.
 
-    `kind` is text, int, float, truth or nothing; "" where they are of several kinds, lists, or deeper objects, and
-    where two keys have one name.
+    `kind` is text, int, float, truth, nothing, or named for the value of a name in a list; "" where they are of several
+    kinds, lists, or deeper objects, and where two keys have one name.
     """
 
     name: str
@@ -91,8 +139,8 @@ def _common(known: str, other: str) -> str:
     return "float" if {known, other} == {"int", "float"} else known if known == other else ""
 
 
-NOTHING = "nothing"
-_KINDS = {str: "text", int: "int", float: "float", bool: "truth", type(None): NOTHING}
+NOTHING, NAMED = "nothing", "named"
+_KINDS = {str: "text", int: "int", float: "float", bool: "truth", type(None): NOTHING, _NamedValue: NAMED}
 
 
 def _kind(value: Any) -> str:

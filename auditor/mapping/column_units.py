@@ -30,6 +30,7 @@ from auditor.trade.units import UNITS
 
 _SHORT = 3  # letters of a header that may be short for anything, prices and stocks among it
 ALL_BUT_ALL = 20  # values of a column without a known header that must agree with the markings, one by one
+_FEWER, _DIFFERENT = 10, 4  # or fewer, of which so many are different
 
 
 def settle_unit(
@@ -61,7 +62,7 @@ def settle_unit(
     name = (
         field_by_range(column, group, decimal)
         or unit_by_markings(column, markings, told, decimal)
-        or (best_agreement(bare_cells(column), markings, told, decimal, FEW) if written else None)
+        or best_agreement(bare_cells(column), markings, told, decimal, FEW)
         or slow_speed(column, fields, markings, decimal)
     )
     if name:
@@ -162,7 +163,8 @@ def by_agreement(column: Column, markings: Sequence[str], decimal: str | None) -
         return None
     if are_symbols(column, markings):
         return _used(column, "speed_symbol", decimal)
-    name = best_agreement(column, markings, list(CANDIDATES), decimal, ALL_BUT_ALL)
+    least = _FEWER if len(column.counts) >= _DIFFERENT else ALL_BUT_ALL
+    name = best_agreement(column, markings, list(CANDIDATES), decimal, least)
     if name is None and column.filled >= ALL_BUT_ALL and near_widths(column, markings, decimal) >= 0.95:
         name = "measured_width_mm"
     return None if name is None else _used(column, name, decimal)

@@ -56,14 +56,26 @@ def place_by_neighbours(columns: Sequence[Column], uses: _Uses, contract: Contra
 
 
 def take_vendors_for_brands(columns: Sequence[Column], uses: _Uses) -> None:
-    """Several names under "Vendor", where no column gives the brand: a shop's export calls the makers so."""
+    """Names under "Vendor", where no column gives the brand: a shop's export calls the makers so.
+
+    They are several, or the titles name them.
+    """
     held = {use.fields[0]: use for use in uses if use}
     vendor = held.get("supplier")
     if vendor is None or "brand" in held or not fold(vendor.column).startswith("vend"):
         return
     column = columns[vendor.position]
-    if 1 < len(column.counts) <= column.filled / _OF_A_BRAND:
+    few = len(column.counts) <= column.filled / _OF_A_BRAND
+    if few and (len(column.counts) > 1 or _stand_in(column, held, columns)):
         uses[vendor.position] = replace(vendor, fields=("brand",))
+
+
+def _stand_in(column: Column, held: dict[str, ColumnUse], columns: Sequence[Column]) -> bool:
+    """Whether each text stands in the title of its record."""
+    if "title" not in held:
+        return False
+    pairs = zip(column.cells, columns[held["title"].position].cells, strict=True)
+    return all(text.strip().casefold() in title.casefold() for text, title in pairs)
 
 
 def place_second_of_pairs(

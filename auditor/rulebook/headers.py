@@ -34,6 +34,9 @@ _OF_INNER = 0.85  # less than sure: it may be the width of a parcel
 _INNER_LIKELY = 0.95  # of what an inner key may stand for
 _ANYBODYS = frozenset({"title", "description", "sku", "part_number", "supplier"})
 _LEAST_PART = 3  # letters of a word within a word
+_KEYS = re.compile(r"\.(?=[^\s.])")  # between them
+_OUTER = re.compile(r"[^\W\d][^:\d]*:\s*(?=\S)")  # "Parameter: load index", as templates of shops head their columns
+_KEY_BEHIND = re.compile(r"\s*\((?:\w+\.)+\w+\)$")  # "Load range (product.details.tire.load_range)"
 _MAPPED = 100.0  # what a header that a map names weighs
 LIKELY = 0.5  # from here on a group is worth naming
 _WITH_UNIT = {"load_index": "max_load", "load_index_dual": "max_load_dual", "speed_symbol": "max_speed"}
@@ -84,7 +87,7 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
         suited = [suiting for group in groups if (suiting := in_its_unit(group, exact.units, contract))]
         if suited:
             return HeaderReading(tuple(dict.fromkeys(suited)), exact.units, confidence)
-    if nested := _nested(name, contract):
+    if nested := _nested(name, contract) or _unwrapped(name, contract):
         return nested
     by_unit = _unit_alone(folded, exact.units, contract)
     if by_unit:
@@ -114,11 +117,27 @@ def _nested(name: str, contract: Contract) -> HeaderReading | None:
     return None
 
 
+def _unwrapped(name: str, contract: Contract) -> HeaderReading | None:
+    """What is left of a header without what stands around it: "Parameter: ply", "Ply (product.tire.ply)"; or None.
+
+    Behind a colon, as within keys, what may be anybody's is left out: "Category: name".
+    """
+    inner = _KEY_BEHIND.sub("", name)
+    if "(" in inner and " " not in (keys := _KEYS.split(inner))[0]:
+        inner = keys[-1]  # "data.Plies (PR)"
+    if (within := _OUTER.match(inner)) is None and inner == name:
+        return None
+    found = read_header(inner[within.end() :] if within else inner, contract)
+    if not found.groups or found.confidence < _OF_INNER or (within and found.groups[0] in _ANYBODYS):
+        return None
+    return found
+
+
 def _inner_keys(name: str, contract: Contract) -> Iterator[tuple[str, str]]:
     """The outer keys and the inner ones of each level, folded; these with what the outer ones say of mountings."""
-    if "." not in name or " " in name:
+    keys = _KEYS.split(name)
+    if len(keys) < 2 or " " in keys[0]:  # "max. load"
         return
-    keys = name.split(".")
     for first in range(1, len(keys)):
         outer, inner = fold(" ".join(keys[:first])), fold(" ".join(keys[first:]))
         told = [word for word in outer.split() if contract.concepts.get(word) in CONCEPTS]
@@ -236,7 +255,8 @@ def _cell_score(text: str, contract: Contract) -> float:
         return 0.0
     if text.lower().replace(" ", "_") in contract.fields:
         return 1.0
-    return _SURE if _exact(fold(text), contract).groups else 0.0
+    known = _exact(fold(text), contract).groups or _unwrapped(text, contract)
+    return _SURE if known else 0.0
 
 
 def _exact(folded: str, contract: Contract) -> HeaderReading:

@@ -118,6 +118,15 @@ OF_OTHERS_OR_TRUE = [
     ("c", "ความเร็วสูงสุด 240 กม./ชม."),
     ("c", "รับน้ำหนักสูงสุด 615 กก."),
     ("c", "Tersedia juga 94V XL"),
+    ("c", "Kapható 94W XL kivitelben is"),
+    ("c", "Méretváltozat: 215/65R14 82T."),
+    ("c", "Jarrutustesti jäällä 25 km/h vauhdista."),
+    ("c", "Kitkarengas, perävaunumassa 2 000 kg."),
+    ("c", "Sähköautoon, jonka kesäkoko on 205/55R16 94Y."),
+    ("c", "Zesílená verze 94T má nosnost 670 kg."),
+    ("c", "Среднетоннажники; прицепная версия 143/141J продаётся отдельно."),
+    ("c", "205/55R16 94V XL とは別商品です"),
+    ("t", "Çeker aks; ön aks için aynı ebatta 164K deseni vardır"),
 ]
 UNTRUE = [
     ("c", "Nosnost 670 kg"),

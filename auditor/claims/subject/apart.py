@@ -254,8 +254,8 @@ class Apart(Phrases):
         number = len(self.onward) - 1
         headed = fragment.opened == ":" and number > 0
         led = self.items[self.fragments[number - 1].start if headed else fragment.start : place]
-        if any("partner" in item.roles for item in led):
-            return True
+        if any(item.roles & {"partner", "test"} for item in led):
+            return True  # "Best result in the test of size X"
         if any(item.roles & (THIS | {"this-one"}) for item in led):
             return any("or" in item.roles for item in led)  # "Se vende sola o con 130/90-16"
         for at, item in enumerate(led):

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from functools import lru_cache
 
-from auditor.claims.terms.lexicon import Lexicon, Starts, merged
+from auditor.claims.terms.lexicon import IN_PART, Lexicon, Starts, merged
 from auditor.claims.terms.words import LOWER, OWN, OWN_MODEL, OWN_SERVICE, SIZE, UPPER
 from auditor.trade.patterns import Pattern
 
@@ -68,6 +68,8 @@ def _languages_of(tokens: tuple[str, ...], lexicon: Lexicon) -> tuple[str, ...]:
         for language, weight in lexicon.speaking(token):
             counts[language] += weight
     best = max(counts.values())
+    if not best and LOWER in tokens and IN_PART in counts and tokens.count(LOWER) + tokens.count(UPPER) > 1:
+        return (IN_PART,)  # words that no language knows are of one that is not read whole
     return tuple(language for language in lexicon.all_languages if counts[language] == best)
 
 

@@ -32,7 +32,8 @@ def of_this_tire(values: list[Value], items: Sequence[Item]) -> list[Value]:
 def _is_elsewhere(one: Value, items: Sequence[Item]) -> bool:
     item = items[one.place]
     if one.field == "rim_diameter_in":
-        return item.text.endswith((".00", ",00"))  # a price
+        wide = one.place + 2 < len(items) and "width" in items[one.place + 2].roles  # "7.5 to 9 in. wide"
+        return wide or item.text.endswith((".00", ",00"))  # a price
     if one.field == "service_description":
         return item.kind == "service" and item.numbers[0] < _LEAST_INDEX
     return one.field in _BY_LETTER and item.kind == "letter" and _in_row(one.place, items)

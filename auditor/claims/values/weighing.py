@@ -42,6 +42,11 @@ _NAMED_BY = {  # the labels of bare figures
     "aspect_ratio": frozenset({"aspect", "size"}), "section_width_mm": frozenset({"width", "size"}),
     "noise_db": frozenset({"noise", "noise-class"}),
 }  # fmt: skip
+_TOLD_OF_OTHERS = frozenset({"code", "load", "speed", "version"})  # kinds of values
+_OF_A_TIRE = frozenset(
+    {"load", "single", "dual", "speed", "symbol", "index", "service", "range", "carries", "runs", "rated", "max",
+     "size", "version", "this", "it", "tire", "each"}
+)  # fmt: skip
 _MANY, _LATE = 6, 4  # readings of a sentence, clauses of it: more are not told apart
 
 
@@ -138,11 +143,19 @@ def _least_needed(*, title: bool, in_part: bool) -> float:
 
 
 def _is_called_strangely(value: Value, items: Sequence[Item], cues: Cues) -> bool:
-    """Whether unknown words of a sales text lead to a size: "Na přání i v rozměru 235/40 R18" is another tire's."""
-    if value.field != "marking" or cues.title:
+    """Whether unknown words of a sales text may say of whom a value is, and no known one says that it is of this tire.
+
+    "Na přání i v rozměru 235/40 R18" is another tire's size, of "Jarrutustesti 25 km/h vauhdista" nobody's top speed.
+    """
+    if cues.title:
         return False
     clause = cues.fragments[cues.of[value.place]]
-    return any(item.text == LOWER for item in items[clause.start : value.place])
+    if value.field == "marking":
+        return any(item.text == LOWER for item in items[clause.start : value.place])
+    if value.kind not in _TOLD_OF_OTHERS:
+        return False
+    beside = [*items[clause.start : value.first], *items[value.last + 1 : clause.end]]
+    return any(item.text == LOWER for item in beside) and not any(item.roles & _OF_A_TIRE for item in beside)
 
 
 def _is_load_range(value: Value, items: Sequence[Item]) -> bool:
