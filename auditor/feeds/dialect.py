@@ -13,6 +13,7 @@ from auditor.errors import FeedError
 from auditor.feeds.column_evidence import holds_size, is_size
 from auditor.feeds.encoding import byte_order_mark, detect_encoding, sample_bytes
 from auditor.feeds.model import Limits
+from auditor.feeds.two_row_headers import header_in_two_rows
 from auditor.rulebook.headers import header_score, most_of_row
 from auditor.rulebook.listing_fields import Contract
 
@@ -89,7 +90,9 @@ def find_dialect(
         headers = tuple(f"column {position}" for position in range(1, _usual_width(rows[max(at, 0) :]) + 1))
         at, last = -1, _first_listing(rows, max(at, 0)) - 1
     else:
-        last, headers = _header_cells(lines, at, delimiter, quote)
+        last, headers = header_in_two_rows(rows, at, contract, wanted.header_row) or _header_cells(
+            lines, at, delimiter, quote
+        )
         headers = _as_wide_as_records(headers, rows[last + 1 :])
     if len(headers) > limits.columns:
         raise FeedError(f"{name}: {len(headers):,} columns are more than the limit of {limits.columns:,}.")

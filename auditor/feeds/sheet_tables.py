@@ -15,6 +15,7 @@ from python_calamine import CalamineError, CalamineWorkbook, SheetVisibleEnum
 from auditor.errors import FeedError
 from auditor.feeds.dialect import Wanted
 from auditor.feeds.number_formats import NumberFormat, column_formats
+from auditor.feeds.two_row_headers import header_in_two_rows
 from auditor.feeds.typed_cells import cell_text
 from auditor.rulebook.header_words import fold, is_row_of_units
 from auditor.rulebook.headers import header_score
@@ -112,7 +113,8 @@ def _shape(
     at = wanted.header_row - 1 if wanted.header_row else scores.index(max(scores))
     if at >= len(texts) or (not wanted.header_row and max(scores) <= 0):
         return None
-    headers, last = _headers(texts, at, merged, contract)
+    found = header_in_two_rows(texts, at, contract, wanted.header_row)
+    headers, last = ([*found[1]], found[0]) if found else _headers(texts, at, merged, contract)
     width = max((position + 1 for position, text in enumerate(headers) if text), default=0)
     data_rows, used = 0, width
     for number, row in enumerate(itertools.islice(_all_rows(opened), last + 1, None), 1):

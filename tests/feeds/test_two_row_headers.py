@@ -1,0 +1,67 @@
+"""Headers in two rows, as merged cells leave them in text and in workbooks."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import xlsxwriter
+
+import auditor
+from auditor.feeds.two_row_headers import joined_headers
+from tests.feeds.reading import opened
+
+ABOVE = ["SKU", "Size", "", "", "Max load (kg)", "", "Title"]
+BELOW = ["", "Width", "Aspect", "Rim", "Single", "Dual", ""]
+HEADERS = ("SKU", "Size Width", "Size Aspect", "Size Rim", "Max load (kg) Single", "Max load (kg) Dual", "Title")
+RECORDS = [
+    ["A1", "225", "65", "16", "1120", "1060", "Tarn 225/65R16C 112/110R"],
+    ["A2", "225", "65", "16", "1220", "1060", "Tarn 225/65R16C 112/110R"],
+]
+
+
+def test_headings_and_their_parts_are_joined() -> None:
+    assert joined_headers(ABOVE, BELOW) == list(HEADERS)
+
+
+@pytest.mark.parametrize(
+    ("above", "below"),
+    [
+        (["SKU", "Size", "Load"], ["A1", "225/65R17", "850"]),
+        (["SKU", "Title", "", ""], ["A1", "Tarn", "red", "big"]),
+        (["SKU", "Size", ""], ["", "225", "65"]),
+        (["SKU", "Size", ""], ["", "Width", "Width"]),
+        (["SKU", "Size", ""], ["", "Width", ""]),
+        (["SKU", "Size", "Load"], ["", "", ""]),
+    ],
+)
+def test_a_record_is_no_part_of_a_header(above: list[str], below: list[str]) -> None:
+    assert joined_headers(above, below) is None
+
+
+@pytest.mark.parametrize("title", [[], ["Price list;;;;;;", ""], ["Price list;;;valid from May;;;"]])
+def test_text_with_a_header_in_two_rows(tmp_path: Path, title: list[str]) -> None:
+    path = tmp_path / "north.csv"
+    path.write_text("\n".join([*title, *(";".join(row) for row in (ABOVE, BELOW, *RECORDS))]) + "\n", encoding="utf-8")
+    assert opened(path).headers == HEADERS
+    result = auditor.audit(str(path), str(tmp_path / "out"))
+    assert [row["record"] for row in result.findings.to_pylist() if row["grade"] == "critical"] == [2]
+    assert ";".join(BELOW) in (tmp_path / "out" / "held" / "north.csv").read_text()
+
+
+def test_workbook_with_merged_headings(tmp_path: Path) -> None:
+    path = tmp_path / "north.xlsx"
+    with xlsxwriter.Workbook(str(path)) as workbook:
+        sheet = workbook.add_worksheet()
+        for number, row in enumerate([["Price list"], ABOVE, BELOW, *RECORDS]):
+            sheet.write_row(number, 0, row)
+        sheet.merge_range(1, 1, 1, 3, "Size")
+        sheet.merge_range(1, 4, 1, 5, "Max load (kg)")
+    assert opened(path).headers == HEADERS
+
+
+def test_a_title_above_a_header_is_no_heading(tmp_path: Path) -> None:
+    path = tmp_path / "north.csv"
+    lines = ["Tarn Ltd;;May;", "SKU;Size;Max load (kg);Title", "A1;225/65R17;850;Tarn 225/65R17 102H"]
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    assert opened(path).headers == ("SKU", "Size", "Max load (kg)", "Title")
