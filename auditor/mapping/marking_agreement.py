@@ -15,7 +15,7 @@ LEAST_SHARE = 0.5  # of them, that agree with their markings in it
 FEW_WIDTHS, _DIFFERENT = 5, 4  # numbers, and different ones, that may show to be widths
 TIMES_ANY_OTHER = 10  # as many as agree in any other unit
 _SYMBOLS, _SAME = 3, 0.85  # different ones, and the share that is the markings'
-_BY_CHANCE = 0.05  # share of numbers that may agree with anything
+_BY_CHANCE, _FEW_BY_CHANCE = 0.05, 2  # share of numbers that may agree with anything, and how many of few
 
 # field -> (derived fact, factor from its unit, relative tolerance); 0 means equal
 CANDIDATES: dict[str, tuple[str, float, float]] = {
@@ -151,7 +151,7 @@ def best_agreement(
         return None
     if shares[ranked[0]][0] < (0.85 if ranked[0].startswith(("max_load", "max_speed")) else 0.95):
         return None
-    chance = max(_BY_CHANCE, shares[ranked[0]][0] / TIMES_ANY_OTHER)
+    chance = max(_BY_CHANCE, shares[ranked[0]][0] / TIMES_ANY_OTHER, _FEW_BY_CHANCE / shares[ranked[0]][1])
     rivals = [name for name in ranked[1:] if shares[name][0] > chance and shares[name][1] >= least]
     return None if rivals else ranked[0]
 

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+from auditor.marking.languages import INCHES, of
 from auditor.marking.normalise import Written, normalise
 from auditor.marking.service import two_words
 from auditor.marking.shape import truck_alone
@@ -67,8 +68,12 @@ def _spots_in_glued(written: Written) -> list[int]:
     return spots
 
 
-# The rim's diameter in inches before the width: `16" 205/55`.
-_INCHES_FIRST = Pattern(r"(?<![\w.,/])(1\d|2[0-4])[\"\u2033\u201d](?= ?[ ,] ?[1-4]\d5/[2-9][05](?![\d/]))")
+# The rim's diameter in inches before the width, `16" 205/55`, `14 pouces 165/70`, or as Р16, with words between.
+_IN_INCHES = rf"[\"\u2033\u201d]| ?(?i:{'|'.join(map(re.escape, of(INCHES)))})(?!{_LETTER})"
+_INCHES_FIRST = Pattern(
+    rf"(?<![\w.,/])(?:(?P<inches>1\d|2[0-4])(?:{_IN_INCHES})"
+    r"|[РрPp](?P<code>1\d|2[0-4]))(?=[ ,][^\d]{0,24}(?<=[ ,])[1-4]\d5/[2-9][05](?![\d/]))"
+)
 
 
 def ready(text: str) -> Written:
@@ -92,7 +97,8 @@ def words_cut_off(written: Written) -> Written | None:
     apart = _with_blanks(written, _GLUED_SIZE, _spots_in_glued(written))
     if (rim := _INCHES_FIRST.search(apart.base)) is not None:
         start, end = rim.span()
-        apart = replace(apart, text=f"{apart.text[:start]}R{rim[1]}{apart.text[end:]}", dirty=True)
+        code = f"R{rim['inches'] or rim['code']}".ljust(end - start)  # as long as it was
+        apart = replace(apart, text=f"{apart.text[:start]}{code}{apart.text[end:]}", dirty=True)
     return None if apart is written else apart
 
 

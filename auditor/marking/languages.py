@@ -49,6 +49,12 @@ ALSO = (
     "también conocido como, também conhecido como, anche noto come, detto anche, ook bekend als, även känd som, "
     "også kendt som, også kjent som, znany też jako, též známý jako, также известен как, он же, известна также как"
 )
+# Inches, behind a rim diameter.
+INCHES = (
+    "inch, inches, zoll, pouces, pouce, pulgadas, pulg, polegadas, pollici, duim, cali, cal, palců, col, tum, tommer, "
+    "tuumaa, tuuman, дюймов, дюйма, дюйм, цола, inča, palcov, țoli, inç, ίντσες, ιντσών, colių, collas, tolli, "
+    "インチ, 寸, 인치"
+)
 # The same behind that size: "16.9R34 yerine".
 INSTEAD_BEHIND = "yerine, yerine geçer, helyett, asemel, 换, 換, 替换, 替代, の代わり, 代替, 대체, 대신, 대용, के बदले"
 # "On", before the rim diameter of a size in the language of trade: "175/70 на 13" (common practice, no source).
@@ -192,9 +198,9 @@ STANDS_FOR = (
 )
 # What stands around tires and is none, though it is sold by their sizes: inner tubes, flaps, snow chains, covers, bags.
 NO_TIRES: dict[str, str] = {
-    "en": "inner tube, inner tubes, tyre tube, tire tube, tube, tubes, flap, rim flap, snow chain, snow chains, "
-    "tyre cover, tire cover, tyre bag, tire bag, wheel cover, hubcap, hub cap, tyre sealant, tire sealant, "
-    "repair kit, tyre repair, tire repair",
+    "en": "inner tube, inner tubes, innertube, innertubes, tyre tube, tire tube, tube, tubes, flap, rim flap, "
+    "snow chain, snow chains, tyre cover, tire cover, tyre bag, tire bag, wheel cover, hubcap, hub cap, "
+    "tyre sealant, tire sealant, repair kit, tyre repair, tire repair",
     "de": "schlauch, reifenschlauch, felgenband, wulstband, schneekette, schneeketten, radkappe, "
     "reifentasche, reifentaschen, reifenhülle, reifenhüllen, reifenbaum, reparaturset, pannenset",
     "fr": "chambre à air, chambres à air, flap, chaîne neige, chaînes neige, chaînes, housse, housses, enjoliveur, "
@@ -229,6 +235,8 @@ NO_TIRES: dict[str, str] = {
     "th": "ยางใน, ยางรองใน, โซ่",
     "vi": "săm, ruột xe, yếm",
     "ar": "أنبوب داخلي, إطار داخلي, لستك داخلي, شنبر",
+    "fa": "تیوب, تيوب, تویی",
+    "hi": "ट्यूब",
     "he": "פנימית, אבוב, שרשראות שלג",
 }
 # The ends of their names where words are put together.

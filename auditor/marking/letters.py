@@ -61,7 +61,29 @@ LETTERS: tuple[tuple[str, str, str], ...] = (
     ("WSW", r"WSW|W/W|WHITE ?(?:SIDE)? ?WALL", "white sidewall"),
 )
 _REINFORCED_ELSEWHERE = tuple(
-    form for word in ("усиленная", "усиленные", "усиленный", "усилена", "посилена") for form in (word, word.upper())
+    form
+    for word in (
+        "усиленная",
+        "усиленные",
+        "усиленный",
+        "усилена",
+        "посилена",
+        "подсилена",
+        "ενισχυμένο",
+        "ενισχυμένα",
+        "erősített",
+        "ranforsat",
+        "ranforsată",
+        "takviyeli",
+        "güçlendirilmiş",
+        "vahvistettu",
+        "ojačana",
+        "ojačano",
+        "sustiprinta",
+        "pastiprināta",
+        "tugevdatud",
+    )
+    for form in (word, word.upper())
 )
 LOAD_VERSIONS: tuple[tuple[str, str], ...] = (
     ("XL", r"X\.?L\.?|E\.?L\.?|REINFORCED|REINF\.?|RE-INFORCED|E?XTRA[ -]?LOAD|XLOAD"),

@@ -11,7 +11,7 @@ from dataclasses import replace
 from auditor.marking import letters as marks
 from auditor.marking.normalise import Written
 from auditor.marking.parts import PLY_AFTER_BAR, Tail, add, joins, services_at
-from auditor.marking.service import HIGHEST_INDEX, MORE, SYMBOL
+from auditor.marking.service import DESCRIPTION, HIGHEST_INDEX, MORE, SYMBOL
 from auditor.marking.worded import Worded
 from auditor.trade.marking_model import ServiceDescription
 from auditor.trade.patterns import Pattern
@@ -39,7 +39,10 @@ def named(text: str, position: int, tail: Tail) -> int:
         add(tail.versions, "XL")
         add(tail.letters, "RF")
         return match.end()
-    if tail.services and not tail.among_words and (match := marks.REINFORCED.match(text, position)):
+    reinforced = None if tail.among_words else marks.REINFORCED.match(text, position)
+    if reinforced and not tail.services and DESCRIPTION.match(text, reinforced.end() + 1) is None:
+        reinforced = None  # it may speak of the casing
+    if match := reinforced:
         tail.dirty = True
         return _unless_denied(text, position, ("XL", match.end()), tail.versions, tail)
     found = marks.version_at(text, position)

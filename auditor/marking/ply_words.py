@@ -43,7 +43,7 @@ PLIES: dict[str, str] = {
     "vi": "lớp, lớp bố, bố",
     "ar": "طبقات, طبقة, طبقه",
     "fa": "لایه, لا",
-    "hi": "प्लाई",
+    "hi": "प्लाई, पीआर",
     "he": "שכבות, שכבה",
 }
 # Even numbers as words, before such a word or glued to it: "ten ply", "zehn PR", "zehnlagig", "десятислойная".

@@ -56,8 +56,8 @@ def test_a_letter_for_a_header_says_nothing() -> None:
 
 
 def test_two_letters_say_less_than_the_cells() -> None:
-    speeds = ["210", "240", "210", "180", "300"] * 2
-    unread = mapping(marking=MARKINGS * 2, MS=speeds).unread
+    speeds = ["210", "240", "210", "180", "300"]
+    unread = mapping(marking=MARKINGS, MS=speeds).unread
     assert [(left.column, left.fields) for left in unread] == [("MS", ("max_speed_kmh", "max_speed_mph"))]
     assert placed({"Size": MARKINGS * 5, "MS": ["210", "240", "210", "180", "300"] * 5})["MS"] == "max_speed_kmh"
     assert placed({"Size": MARKINGS, "MS": ["Y", "N", "Y", "Y", "N"]})["MS"] == "mud_and_snow"

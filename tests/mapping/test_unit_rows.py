@@ -69,10 +69,10 @@ def test_a_delivery_of_a_header_alone_is_said(tmp_path: Path) -> None:
     assert result.summary["feeds"][0]["map"]["warnings"] == ["It holds a header, and no listing."]
 
 
-def test_names_and_values_in_a_list_are_named_as_unread(tmp_path: Path) -> None:
+def test_names_and_values_in_a_list_are_columns(tmp_path: Path) -> None:
     path = tmp_path / "feed.json"
     attributes = [{"name": "Max load", "value": "950 kg"}, {"name": "Color", "value": "black"}]
     path.write_text(
         json.dumps([{"sku": str(n), "marking": "225/65R17 102H", "attributes": attributes} for n in range(6)])
     )
-    assert [left.column for left in opened(path).mapping.unread] == ["attributes"]
+    assert {use.column: use.fields[0] for use in opened(path).mapping.columns}["attributes.Max load"] == "max_load_kg"

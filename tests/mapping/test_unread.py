@@ -23,16 +23,17 @@ def mapping(**columns: list[str]) -> Mapping:
 
 
 def unread(**columns: list[str]) -> dict[str, str]:
-    return {left.column: left.takes for left in mapping(marking=MARKINGS, **columns).unread}
+    records = len(next(iter(columns.values())))
+    return {left.column: left.takes for left in mapping(marking=MARKINGS[:records], **columns).unread}
 
 
 def test_a_load_without_a_unit_is_unread_and_says_what_it_takes() -> None:
-    assert unread(Max_Load=KG) == {"Max Load": "name it in a feed map as max_load_kg or max_load_lb"}
+    assert unread(Max_Load=KG[:5]) == {"Max Load": "name it in a feed map as max_load_kg or max_load_lb"}
 
 
 @pytest.mark.parametrize("header", ["c7", "Zzz", "attr 12"])
 def test_a_column_that_looks_like_a_load_by_its_values_is_unread(header: str) -> None:
-    assert list(unread(**{header: KG})) == [header]
+    assert list(unread(**{header: KG[:5]})) == [header]
 
 
 def test_two_columns_of_one_field_leave_one_unread_unless_it_says_the_same() -> None:

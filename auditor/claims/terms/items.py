@@ -14,7 +14,7 @@ NOTHING: frozenset[str] = frozenset()
 _NUMBER = Pattern(r"[0-9]+(?:[.,][0-9]+)*")
 _PAIR = Pattern(r"[0-9.,]+(?:[/x×-][0-9.,]+)+")
 _SERVICE = Pattern(r"([0-9]{2,3})(?:/([0-9]{2,3}))?(A[1-8]|[B-HJ-NP-WY])")
-_HOURS = Pattern(r"[0-9]{1,2}\.(?:00|15|30|45)-(?:1?[0-9]|2[0-4])")  # "open 9.00-17"
+_HOURS = Pattern(r"(?:[6-9]|1[0-2])\.(?:00|15|30|45)-(?:1?[0-9]|2[0-4])")  # "open 9.00-17"
 _HALF_RIMS = (16.0, 17.0, 19.0, 22.0, 24.0)  # rim codes with half an inch
 UNITS = frozenset(
     {"kg", "lb", "tonne", "kmh", "mph", "psi", "kpa", "bar", "in", "mm", "32nds", "db", "ply", "other-unit"}

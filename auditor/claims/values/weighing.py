@@ -42,6 +42,7 @@ _NAMED_BY = {  # the labels of bare figures
     "aspect_ratio": frozenset({"aspect", "size"}), "section_width_mm": frozenset({"width", "size"}),
     "noise_db": frozenset({"noise", "noise-class"}),
 }  # fmt: skip
+_LISTED = f"{HINDERED}listed"
 _TOLD_OF_OTHERS = frozenset({"code", "load", "speed", "version"})  # kinds of values
 _OF_A_TIRE = frozenset(
     {"load", "single", "dual", "speed", "symbol", "index", "service", "range", "carries", "runs", "rated", "max",
@@ -94,6 +95,8 @@ def weighed(
         by_frames = framed.get(_said(value), UNFRAMED)
         if by_frames == UNFRAMED and (_is_load_range(value, items) or (names and value.field.startswith("load_index"))):
             continue
+        if cues.title and value.field == "marking" and by_frames == _LISTED:
+            continue  # of two sizes neither is the tire's
         if state.in_part and (by_frames.startswith(HINDERED) or _is_called_strangely(value, items, cues)):
             continue
         if by_frames != FRAMED:
@@ -154,8 +157,8 @@ def _is_called_strangely(value: Value, items: Sequence[Item], cues: Cues) -> boo
         return any(item.text == LOWER for item in items[clause.start : value.place])
     if value.kind not in _TOLD_OF_OTHERS:
         return False
-    beside = [*items[clause.start : value.first], *items[value.last + 1 : clause.end]]
-    return any(item.text == LOWER for item in beside) and not any(item.roles & _OF_A_TIRE for item in beside)
+    inside = items[clause.start : clause.end]
+    return any(item.text == LOWER for item in inside) and not any(item.roles & _OF_A_TIRE for item in inside)
 
 
 def _is_load_range(value: Value, items: Sequence[Item]) -> bool:
