@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import lru_cache
 from itertools import product
 
-from auditor.feeds.column_evidence import Column, decoded, is_blank
+from auditor.feeds.column_evidence import Column, decoded, is_blank, of_flags
 from auditor.feeds.model import ColumnUse
 from auditor.mapping.marking_agreement import size_of_parts
 from auditor.marking import Unreadable, decode
@@ -56,7 +56,12 @@ def place_parts_of_sizes(columns: Sequence[Column], uses: _Uses) -> None:
     chosen = _without_doubt(parts)
     if chosen is None:
         return
-    symbols = [column for column in free if column.share(lambda text: bool(_SYMBOL.fullmatch(text))) >= 0.95]
+    symbols = [
+        column
+        for column in free
+        if column.share(lambda text: bool(_SYMBOL.fullmatch(text))) >= 0.95
+        and (not of_flags(column) or stands_behind_index(column, uses))
+    ]
     if "speed_symbol" not in held and len(symbols) == 1:
         chosen["speed_symbol"] = symbols[0]
     for name, column in chosen.items():
@@ -64,6 +69,12 @@ def place_parts_of_sizes(columns: Sequence[Column], uses: _Uses) -> None:
             uses[column.position] = ColumnUse(
                 column.header, column.position, (name,), None, None, {}, 0.8, column.samples()
             )
+
+
+def stands_behind_index(column: Column, uses: Sequence[ColumnUse | None]) -> bool:
+    """Whether a column stands right behind a load index: an N in each cell is a symbol there, and says no elsewhere."""
+    before = uses[column.position - 1] if column.position else None
+    return before is not None and before.fields[0].startswith("load_index")
 
 
 def _holding(

@@ -78,25 +78,19 @@ def _stand_in(column: Column, held: dict[str, ColumnUse], columns: Sequence[Colu
     return all(text.strip().casefold() in title.casefold() for text, title in pairs)
 
 
-def place_second_of_pairs(
-    columns: Sequence[Column], uses: _Uses, contract: Contract, *, unplaced: bool = False
-) -> None:
-    """Under "Load 1" and "Load 2", "LI1" and "LI2", the second is that of dual tires, and never more than the first.
-
-    With `unplaced` where nothing else was made of it.
-    """
+def place_second_of_pairs(columns: Sequence[Column], uses: _Uses, contract: Contract) -> None:
+    """Under "Load 1" and "Load 2", "LI1" and "LI2", the second is that of dual tires, and never more than the first."""
     by_header = {fold(column.header): column for column in columns}
     held = {contract.fields[use.fields[0]].group for use in uses if use and use.fields[0] in contract.fields}
     for header, column in by_header.items():
         match = _SECOND.fullmatch(header)
-        first = by_header.get(f"{match[1]}1", by_header.get(f"{match[1].strip()} 1")) if match else None
+        firsts = (f"{match[1]}1", f"{match[1].strip()} 1", match[1].strip()) if match else ()
+        first = next((by_header[name] for name in firsts if name in by_header), None)
         use = uses[first.position] if first is not None else None
         if first is None or use is None or use.fields[0] not in contract.fields:
             continue
         dual = _TWINS.get(contract.fields[use.fields[0]].group)
         if dual is None or dual in held or not _never_more(column, first):
-            continue
-        if unplaced and uses[column.position] is not None:
             continue
         settled = contract.fields[use.fields[0]].unit if len(use.fields) == 1 else None
         fields = tuple(name for name in contract.groups[dual] if settled in (None, contract.fields[name].unit))

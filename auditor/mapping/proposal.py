@@ -18,7 +18,7 @@ from auditor.mapping.bare_values import (
 )
 from auditor.mapping.column_units import by_agreement, by_other_columns, by_unit, settle_unit
 from auditor.mapping.known_headers import contradicted, use_by_header
-from auditor.mapping.loose_columns import place_parts_of_sizes
+from auditor.mapping.loose_columns import place_parts_of_sizes, stands_behind_index
 from auditor.mapping.marking_agreement import joined_markings
 from auditor.mapping.neighbours import (
     place_by_neighbours,
@@ -78,11 +78,10 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
     place_parts_of_sizes(columns, work.uses)
     _place_abbreviated(work)  # by what the sizes say, now that they are placed
     markings = work.markings()
-    place_second_of_pairs(columns, work.uses, contract)
     place_by_neighbours(columns, work.uses, contract)
     for column in columns:
         _settle(work, column, markings)
-    place_second_of_pairs(columns, work.uses, contract, unplaced=True)  # of those that the markings have placed since
+    place_second_of_pairs(columns, work.uses, contract)  # of firsts whose unit is settled, or that the markings place
     place_dual_behind_index(columns, work.uses)
     for position, use in work.without_unit.items():
         if work.uses[position] is None:
@@ -209,7 +208,8 @@ def _place_abbreviated(work: _Work) -> None:
         reading = read_header(column.header, work.contract)
         decimal = work.decimals[position]
         likely = likely_readings(column, reading, markings, decimal, work.contract)
-        chosen = the_one(likely, column.header, reading.units, column_evidence.of_flags(column))
+        flags = column_evidence.of_flags(column) and not stands_behind_index(column, work.uses)
+        chosen = the_one(likely, column.header, reading.units, flags)
         use = (
             use_of(column, chosen, reading, work.contract, decimal)
             if chosen is not None
