@@ -44,14 +44,7 @@ def joined_by(feed: Feed, plan: FeedPlan, unit: WorkUnit) -> Hashable | None:
         return None
     if feed.size_bytes() > MOST_BYTES:
         return None
-    uses = tuple(
-        (
-            *(use.column, use.position, use.fields, use.unit, use.unit_column),
-            *(use.decimal, tuple(sorted(use.translate.items()))),
-        )
-        for use in plan.uses
-    )
-    return plan.sources, uses, plan.positions, plan.constants
+    return plan.sources, tuple(use.reads() for use in plan.uses), plan.positions, plan.constants
 
 
 @dataclass(slots=True)

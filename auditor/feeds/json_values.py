@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from auditor.feeds.typed_cells import cell_text
+from auditor.feeds.units_beside import measured
 
 LEVELS = 6  # keys that a cell may stand in, its own included; deeper objects stay JSON
 FEW_LEVELS = 2  # of feeds that would have too many columns: they keep a table of their own in each object
@@ -80,8 +81,7 @@ def _measured(item: dict[str, Any], value: str, units: list[str]) -> str:
     """A value with the unit that stands beside it, where it is a number."""
     text = deep_text(item[value])
     unit = item[units[0]] if units else None
-    beside = isinstance(unit, str) and 0 < len(unit.strip()) <= _LONGEST_UNIT and text[-1:].isdecimal()
-    return f"{text} {unit.strip()}" if beside and isinstance(unit, str) else text
+    return measured(text, unit) if isinstance(unit, str) and len(unit) <= _LONGEST_UNIT else text
 
 
 def deep_text(value: Any) -> str:

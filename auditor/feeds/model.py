@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from collections.abc import Mapping as AnyMapping
 from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
@@ -43,6 +43,11 @@ class ColumnUse:
     confidence: float = 1.0
     samples: tuple[str, ...] = ()
     unit_column: int | None = None  # position of the column that holds the unit of each of its numbers
+
+    def reads(self) -> tuple[Hashable, ...]:
+        """All that tells how the column is read, to compare by: not how sure that is, nor samples."""
+        translated = tuple(sorted(self.translate.items()))
+        return self.column, self.position, self.fields, self.unit, self.decimal, translated, self.unit_column
 
 
 @dataclass(frozen=True, slots=True)

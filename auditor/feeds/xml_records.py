@@ -13,6 +13,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 
+from auditor.feeds.units_beside import measured
+
 # The last word of an element's or attribute's name: `FNAME`, `attribute_name`, `Merkmalwert`.
 _OF = r"(?:[a-z]|(?:attr|feat|prop|param|field|spec|char|merkmal)[a-z]*)?[_-]?"
 _NAME, _VALUE, _UNIT = "name", "value", "unit"
@@ -104,8 +106,8 @@ def _cells(element: Element, before: str) -> Iterator[tuple[str, str]]:
         elif child.text:
             yield header, child.all_text()
             continue
-        elif (measured := _value_with_unit(child)) is not None:
-            yield header, measured
+        elif (value := _value_with_unit(child)) is not None:
+            yield header, value
             continue
         for inner, text in _cells(child, f"{header}."):
             if child.children or _part(inner.rpartition(".")[2]) != _UNIT:
@@ -155,4 +157,4 @@ def _with_unit(element: Element) -> str:
 
 def _measured(text: str, units: Sequence[str]) -> str:
     """A number with the unit that stands beside it."""
-    return f"{text} {units[0].strip()}" if len(units) == 1 and text[-1:].isdecimal() else text
+    return measured(text, units[0]) if len(units) == 1 else text

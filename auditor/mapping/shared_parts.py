@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable
+from dataclasses import replace
 from functools import lru_cache
 from typing import TypeVar, cast
 
@@ -10,7 +11,6 @@ from auditor.feeds.model import ColumnUse
 
 T = TypeVar("T", bound=Hashable)
 _LAYOUTS = 4096  # remembered
-_Key = tuple[str, int, tuple[str, ...], str | None, str | None, tuple[tuple[str, str], ...], float, int | None]
 
 
 def shared(one: T) -> T:
@@ -23,20 +23,22 @@ def _shared(one: Hashable) -> Hashable:
     return one
 
 
+class _Uses:
+    """Columns that are equal to others which are read alike and as surely."""
+
+    __slots__ = ("_key", "uses")
+
+    def __init__(self, uses: Iterable[ColumnUse]) -> None:
+        self.uses = tuple(replace(one, samples=()) for one in uses)
+        self._key = tuple((*one.reads(), one.confidence) for one in self.uses)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Uses) and self._key == other._key
+
+    def __hash__(self) -> int:
+        return hash(self._key)
+
+
 def shared_uses(uses: Iterable[ColumnUse]) -> tuple[ColumnUse, ...]:
     """Columns as the first feed of the layout has them; samples, of which an audit tells nothing, are left out."""
-    return _shared_uses(
-        tuple((*_how(one), tuple(one.translate.items()), one.confidence, one.unit_column) for one in uses)
-    )
-
-
-def _how(one: ColumnUse) -> tuple[str, int, tuple[str, ...], str | None, str | None]:
-    return one.column, one.position, one.fields, one.unit, one.decimal
-
-
-@lru_cache(maxsize=_LAYOUTS)
-def _shared_uses(keys: tuple[_Key, ...]) -> tuple[ColumnUse, ...]:
-    return tuple(
-        ColumnUse(column, position, fields, unit, decimal, dict(translate), confidence, unit_column=units)
-        for column, position, fields, unit, decimal, translate, confidence, units in keys
-    )
+    return shared(_Uses(uses)).uses

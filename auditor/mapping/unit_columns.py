@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from auditor.feeds.column_evidence import Column
+from auditor.feeds.units_beside import measured
 from auditor.mapping.proposal import Proposal, Sample
 from auditor.quantities.units import measures
 from auditor.rulebook.header_words import fold
@@ -91,11 +92,6 @@ def with_units(sample: Sample, pairs: Mapping[int, int]) -> Sample:
     for units in pairs.values():
         headers[units], cells[units] = "", ("",) * sample.records
     return Sample(tuple(headers), tuple(cells))
-
-
-def measured(number: str, unit: str) -> str:
-    """A number with its unit; a cell that ends otherwise has one, or is no number."""
-    return f"{number.rstrip()} {unit.strip()}" if unit.strip() and number.rstrip()[-1:].isdecimal() else number
 
 
 def read_with_units(found: Proposal, sample: Sample, pairs: Mapping[int, int]) -> Proposal:

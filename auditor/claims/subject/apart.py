@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from auditor.claims.subject.clauses import THIS, VERBS, Fragment
 from auditor.claims.subject.phrases import Phrases
 from auditor.claims.terms.items import UNITS, Item
+from auditor.claims.terms.symbols import SYMBOLS
 from auditor.claims.terms.words import LOWER, OWN, UPPER
 
-_LETTERS = frozenset("BCDEFGHJKLMNPQRSTUVWY")
 _GRADES = frozenset({"fuel", "wet", "noise-class", "traction", "temperature"})
 _LEAST_INDEX, _MOST_INDEX = 60, 220
 _LABELS = frozenset({"index", "symbol", "range", "service", "rated"})
@@ -82,7 +82,7 @@ class Apart(Phrases):
         item = self.items[place]
         if item.kind == "letter":
             graded = any(self.roles_at(at) & _GRADES for at in range(place + 1, place + 4))
-            return item.text in _LETTERS and not graded  # "an E for rolling resistance"
+            return item.text in SYMBOLS and not graded  # "an E for rolling resistance"
         if item.kind == "service":
             return True
         if item.kind not in ("number", "pair") or not item.numbers or self._measures(place):

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from auditor.claims.terms.items import UNITS, Item
 from auditor.claims.terms.own import RANGE_LETTERS
+from auditor.claims.terms.symbols import FROM_150_KMH, NO_LABEL_CLASSES, OF_CARS, SLOW_RANGES, SYMBOLS
 from auditor.claims.values.look import PLIES, THROUGH, Given
 from auditor.claims.values.numbers import Numbers
 
-_SPEED_LETTERS = "PQRSTUVWY"
-_SYMBOLS = _SPEED_LETTERS + "HJKLMNGFEDCB"
 _GRADES = (
     ("fuel", "fuel_class", "ABCDEFG"), ("wet", "wet_grip_class", "ABCDEFG"), ("noise-class", "noise_class", "ABC"),
     ("traction", "traction", ("AA", "A", "B", "C")), ("temperature", "temperature", "ABC"),
@@ -42,12 +41,12 @@ class Letters(Numbers):
         if self.text(place + 1) == "/" and place + 2 < len(self.items) and self.items[place + 2].numbers:
             if letter in RANGE_LETTERS and self.items[place + 2].numbers[0] in PLIES:
                 self.say("load_range", letter, place, place, place + 2)
-        elif letter in _SPEED_LETTERS + "H" and "tire" in self.roles(place + 1) and self.cues.offers(place):
+        elif letter in OF_CARS and "tire" in self.roles(place + 1) and self.cues.offers(place):
             if self.fragment(place).start == place:
                 self.say("speed_symbol", letter, place, place, place)  # "T-Reifen"
-        elif letter in _SPEED_LETTERS + "H" and not self.title and (index := self._beside_index(place)):
+        elif letter in OF_CARS and not self.title and (index := self._beside_index(place)):
             self.say("speed_symbol", letter, place, place, place).given = Given("load_index", index)
-        elif self._heads_speed(place) and letter in _SPEED_LETTERS + "HJKLMNGFED":
+        elif self._heads_speed(place) and letter in NO_LABEL_CLASSES:
             self.say("speed_symbol", letter, place, place, place)
 
     def _beside_index(self, place: int) -> float:
@@ -101,10 +100,10 @@ class Letters(Numbers):
         if "rated" in roles and not roles & {"symbol", "speed"}:
             if at != place - 1 or self.explained(place):
                 return False
-            field = "load_range" if letter in "BCDEFG" else "speed_symbol"
-            return letter in _SYMBOLS and self._say(place, at, field, letter)
-        if roles & {"symbol", "speed"} or (roles & {"index", "service"} and letter in _SPEED_LETTERS + "H"):
-            if letter not in _SYMBOLS or self.explained(max(place, at) if at == place + 1 else place):
+            field = "load_range" if letter in SLOW_RANGES else "speed_symbol"
+            return letter in SYMBOLS and self._say(place, at, field, letter)
+        if roles & {"symbol", "speed"} or (roles & {"index", "service"} and letter in OF_CARS):
+            if letter not in SYMBOLS or self.explained(max(place, at) if at == place + 1 else place):
                 return False
             return self._say(place, at, "speed_symbol", letter)
         return False
@@ -122,9 +121,9 @@ class Letters(Numbers):
 
     def _rated(self, place: int, letter: str) -> None:
         speed_next = self.after(place + 1, frozenset({"mph", "kmh"}), through=4) >= 0
-        if letter in _SPEED_LETTERS or speed_next or "symbol" in self.roles(place + 1):
+        if letter in FROM_150_KMH or speed_next or "symbol" in self.roles(place + 1):
             self.say("speed_symbol", letter, place, place, place + 1)
-        elif letter in "BCDEFG":
+        elif letter in SLOW_RANGES:
             self.say("load_range", letter, place, place, place + 1)
         elif letter == "H":
             self.say("speed_symbol", letter, place, place, place + 1).given = Given("load_range", "none")

@@ -25,7 +25,6 @@ class Numbers(frozenset[float]):
         return frozenset.__contains__(self, value) if asked is None else asked(self)
 
 
-SYMBOLS = frozenset("FGHJKLMNPQRSTUVWY")  # speed symbols of one letter, from 80 km/h
 RIMS = Numbers(code for code in default_tables().rim_diameter_mm if code >= 8)  # smaller ones are bolt circles
 PLIES = Numbers((4.0, 6.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0))
 THROUGH = frozenset({"is", "the", "with", "at", "verb", "does", "it", "this", "tire", "carries", "and", "fits", "max"})

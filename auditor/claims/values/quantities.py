@@ -13,15 +13,15 @@ from auditor.claims.terms.own import (
     LIKELY_NAMED,
     LIKELY_SPEED,
 )
+from auditor.claims.terms.symbols import FROM_80_KMH, SYMBOLS
 from auditor.claims.terms.words import LOWER, OWN, UPPER
-from auditor.claims.values.look import SYMBOLS, Given, Look
+from auditor.claims.values.look import Given, Look
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
 KILOGRAMS, KILOMETERS = {"kg": 1.0, "lb": KG_PER_LB}, {"kmh": 1.0, "mph": KMH_PER_MPH}
 _MOST_OFFERED = 6  # items of a sentence that only names a figure
 _LOWEST = {"kg": 70.0, "lb": 155.0, "tonne": 0.3}  # less is the weight of a tire or a parcel
 _HIGHEST = {"kmh": 240.0, "mph": 149.0}  # above it there are symbols without an end
-_SPEED_LETTERS = "PQRSTUVWY"
 
 
 class Quantities(Look):
@@ -51,7 +51,7 @@ class Quantities(Look):
     def number_and_symbol(self, place: int, item: Item) -> bool:
         """A load index and a speed symbol written apart behind the size: "205/55R16 91 V"."""
         after_size = self.text(place - 1) == OWN or (place > 0 and self.items[place - 1].kind == "size")
-        return after_size and len(item.text) in (2, 3) and item.text.isdecimal() and self.text(place + 1) in SYMBOLS
+        return after_size and len(item.text) in (2, 3) and item.text.isdecimal() and self.text(place + 1) in FROM_80_KMH
 
     def unit_after(self, place: int) -> int:
         for ahead in (place + 1, place + 2):
@@ -198,7 +198,7 @@ class Quantities(Look):
             labeled = any(self.text(at) == ":" for at in (back - 1,))
             if item.text == ":" or (item.kind == "letter" and self.text(back - 1) == UPPER):
                 return None  # "For a 125: carries 265 kg" is of what stands behind; "the Transit T carries" is a name
-            if item.kind == "letter" and item.text in _SPEED_LETTERS + "HJKLMNPGFEDCB" and not labeled:
+            if item.kind == "letter" and item.text in SYMBOLS and not labeled:
                 return Given("speed_symbol", item.text)
             unit = self.roles(back + 1) & UNITS
             if item.kind == "number" and item.numbers and 20 <= item.numbers[0] <= 220 and not labeled and not unit:

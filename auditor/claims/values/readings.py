@@ -14,8 +14,9 @@ from typing import NamedTuple
 
 from auditor.claims.terms.items import UNITS, Item
 from auditor.claims.terms.own import LIKELY_CLOSE, LIKELY_INDEX, LIKELY_LOAD, LIKELY_SPEED, OTHER_LETTER, SURELY
+from auditor.claims.terms.symbols import FROM_80_KMH
 from auditor.claims.terms.weights import in_kg_or_kmh
-from auditor.claims.values.look import PLIES, RIMS, SYMBOLS, Given, Value
+from auditor.claims.values.look import PLIES, RIMS, Given, Value
 from auditor.trade.patterns import Pattern
 
 _UNIT_AT = (1, 2, -1, -2, 3)  # where the unit of a number may stand, the likeliest first
@@ -134,7 +135,7 @@ def bound_to_symbols(values: Sequence[Value], items: Sequence[Item], clause_of: 
         return
     for one in values:
         beside = letters.get(clause_of[one.place], set())
-        if one.field.startswith("max_speed") and len(beside) == 1 and beside <= SYMBOLS and not is_bound(one):
+        if one.field.startswith("max_speed") and len(beside) == 1 and beside <= FROM_80_KMH and not is_bound(one):
             yield one.beside(Given("speed_symbol", *beside))
 
 

@@ -23,6 +23,7 @@ from auditor.claims.subject.subjects import Cues
 from auditor.claims.terms.items import Item
 from auditor.claims.terms.lexicon import Lexicon
 from auditor.claims.terms.own import LIKELY, LIKELY_CLOSE
+from auditor.claims.terms.symbols import SLOW_RANGES
 from auditor.claims.terms.weights import BARE, BOUND, FRAMED, HINDERED, SIDES, UNFRAMED
 from auditor.claims.terms.words import LOWER, UPPER
 from auditor.claims.values.elsewhere import of_this_tire
@@ -33,7 +34,6 @@ from auditor.rulebook.texts import WORD
 
 MOST_READINGS = 60  # of a sentence; one with more lists sizes or values
 _FAR = 30  # items: what stands further off tells nothing
-_RANGES = frozenset("BCDEFG")  # letters of load ranges that are slow speed symbols as well
 _OF_OTHERS = frozenset({"another", "than", "also", "too", "if", "not", "ask", "group", "vehicle", "position", "see"})
 _OF_INDEX = frozenset({"index", "service", "load"})
 _NAMED_BY = {  # the labels of bare figures
@@ -164,7 +164,7 @@ def _is_called_strangely(value: Value, items: Sequence[Item], cues: Cues) -> boo
 def _is_load_range(value: Value, items: Sequence[Item]) -> bool:
     """Whether a speed symbol is the load range behind a service description, which has a symbol of its own."""
     at = value.place
-    return value.field == "speed_symbol" and value.value in _RANGES and at > 0 and items[at - 1].kind == "service"
+    return value.field == "speed_symbol" and value.value in SLOW_RANGES and at > 0 and items[at - 1].kind == "service"
 
 
 def _are_names(items: Sequence[Item]) -> bool:

@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import pyarrow as pa
-import pyarrow.compute as pc
 
 from auditor.feeds.known_name import known_supplier, without_dates
 from auditor.feeds.model import Block, ColumnUse, Feed, WorkUnit
+from auditor.feeds.units_beside import measured_column
 from auditor.judging.statements import Source, place_of
 
 
@@ -66,17 +66,9 @@ def _with_units(columns: Sequence[pa.Array], read: Sequence[int | None]) -> list
     """The first columns, each with its units, of which those that there are stand behind all of them."""
     units = iter(columns[len(read) :])
     return [
-        column if place is None else _measured(column, next(units))
+        column if place is None else measured_column(column, next(units))
         for column, place in zip(columns, read, strict=False)
     ]
-
-
-def _measured(numbers: pa.Array, units: pa.Array) -> pa.Array:
-    """Numbers with their units; cells that end otherwise than with a digit stay, as in `unit_columns.measured`."""
-    number, unit = (pc.fill_null(texts.cast(pa.string()), "") for texts in (numbers, units))
-    bare, named = pc.utf8_rtrim_whitespace(number), pc.utf8_trim_whitespace(unit)
-    both = pc.and_(pc.match_substring_regex(bare, r"\p{Nd}$"), pc.not_equal(named, ""))
-    return pc.if_else(both, pc.binary_join_element_wise(bare, named, " "), number)
 
 
 @lru_cache(maxsize=4096)  # feeds of one layout share theirs, for all plans of a run are kept
