@@ -14,7 +14,7 @@ LEAST_VALUES = 20  # readable values that may settle a unit
 LEAST_SHARE = 0.5  # of them, that agree with their markings in it
 FEW_WIDTHS, _DIFFERENT = 5, 4  # numbers, and different ones, that may show to be widths
 TIMES_ANY_OTHER = 10  # as many as agree in any other unit
-_SYMBOLS, _SAME = 3, 0.85  # different ones, and the share that is the markings'
+_FEWEST_SYMBOLS, _SYMBOLS, _SAME = 10, 3, 0.85  # cells, different ones, and the share that is the markings'
 _BY_CHANCE, _FEW_BY_CHANCE = 0.05, 2  # share of numbers that may agree with anything, and how many of few
 
 # field -> (derived fact, factor from its unit, relative tolerance); 0 means equal
@@ -94,7 +94,7 @@ def are_symbols(column: Column, markings: Sequence[str]) -> bool:
         if cell.strip() and marking and (symbol := _symbol(marking))
     ]
     agreed = sum(cell == symbol for cell, symbol in said)
-    return len(said) >= LEAST_VALUES and len({cell for cell, _ in said}) >= _SYMBOLS and agreed >= _SAME * len(said)
+    return len(said) >= _FEWEST_SYMBOLS and len({cell for cell, _ in said}) >= _SYMBOLS and agreed >= _SAME * len(said)
 
 
 _NEAR_WIDTH = (0.93, 1.09)  # of the nominal width, the measured one; common practice, no source

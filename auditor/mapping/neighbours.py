@@ -10,7 +10,7 @@ from itertools import pairwise, product
 from auditor.feeds.column_evidence import Column, is_blank, numbers, plain_number
 from auditor.feeds.model import ColumnUse
 from auditor.mapping.bare_values import has_no_header, is_symbol
-from auditor.rulebook.header_likeness import speaks_of_other_business
+from auditor.rulebook.header_likeness import FILLERS, speaks_of_other_business
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract
 
@@ -207,7 +207,10 @@ def _symbol_behind_index(free: Sequence[Column], held: dict[str, int]) -> list[t
 def _brands_of_titles(
     columns: Sequence[Column], free: Sequence[Column], held: dict[str, int]
 ) -> list[tuple[Column, str]]:
-    """In a feed without headers one column of a few names, each of which stands in the title of its record."""
+    """In a feed without headers one column of a few names, each of which stands in the title of its record.
+
+    One name alone is no more than a word for all of them, unless every title begins with it.
+    """
     title = held.get("title")
     if title is None or "brand" in held:
         return []
@@ -216,10 +219,16 @@ def _brands_of_titles(
     found = [
         column
         for column in named
-        if 1 < len(column.counts) <= column.filled / _OF_A_BRAND
+        if len(column.counts) <= column.filled / _OF_A_BRAND
+        and (len(column.counts) > 1 or _is_first_of(titles, next(iter(column.counts))))
         and all(text.casefold() in title for text, title in zip(column.cells, titles, strict=True) if text.strip())
     ]
     return [(found[0], "brand")] if len(found) == 1 else []
+
+
+def _is_first_of(titles: Sequence[str], name: str) -> bool:
+    """Whether all titles begin with a name that is no word for tires."""
+    return fold(name) not in FILLERS and all(title.startswith(name.casefold()) for title in titles if title)
 
 
 def _brands_and_models(
