@@ -32,6 +32,7 @@ _WORDED = r"(?:^|[^\p{L}\p{N}])\p{L}{3,}(?:[^\p{L}\p{N}]|$)"  # a word by itself
 _OF_WORDS = 0.2  # share of article numbers with a blank up to which words among them are a heading
 _NUMBERED = 0.5  # share of article numbers with a digit from which on a word among them is none
 _LONGEST_UNIT, _SHORT = 24, 2  # characters; letters of what may be a code
+_OF_SENTENCES = " .,:!?&/+-–—@'’()%"  # signs that stand in a heading or a notice
 _PARTS = re.compile(r"[;,\t|]")
 
 
@@ -177,7 +178,9 @@ class Furniture:
             return True
         if all(fold(part) in self.units for part in filled):
             return True
-        letters = any(map(str.isalpha, filled[0])) and not any(map(str.isdecimal, filled[0]))
+        letters = all(char.isalpha() or char in _OF_SENTENCES for char in filled[0]) and any(
+            map(str.isalpha, filled[0])
+        )
         heading = len(filled) == 1 and len(parts) <= max(len(self.all_headers), 1) and letters
         return (heading and alone) or re.search(self.line, filled[0]) is not None
 
