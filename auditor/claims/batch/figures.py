@@ -105,8 +105,8 @@ class Figures:
         self._once: set[int] = set()  # marks of forms that were met once
         self._ways = 0
 
-    def read(self, tokens: tuple[str, ...], state: State) -> Read:
-        """What a sentence claims, and the state after it."""
+    def read(self, tokens: tuple[str, ...], state: State, *, again: bool = False) -> Read:
+        """What a sentence claims, and the state after it; `again` says that its form will be met again at once."""
         figures = figures_of(tokens, self._lexicon)
         if not figures:
             return self._alone(tokens, state, self._lexicon, self._title)
@@ -114,7 +114,7 @@ class Figures:
         for place, one in figures.items():
             form[place] = one[0]
         key = tuple(form), state
-        known = self._forms.get(key) or self._met(key)
+        known = self._forms.get(key) or self._met(key, again=again)
         if known is None or known.alone:
             return self._alone(tokens, state, self._lexicon, self._title)
         numbers = [value for _, value in figures.values()]
@@ -127,10 +127,10 @@ class Figures:
                 return self._alone(tokens, state, self._lexicon, self._title)
         return tuple(_claim(one, numbers, texts) for one in way.claims), way.state
 
-    def _met(self, key: tuple[tuple[str, ...], State]) -> _Form | None:
+    def _met(self, key: tuple[tuple[str, ...], State], *, again: bool) -> _Form | None:
         """A form that is met again; most are not, so their questions are not noted the first time."""
         mark = hash(key)
-        if mark not in self._once:
+        if not again and mark not in self._once:
             if len(self._once) >= _MOST_ONCE:
                 self._once.clear()
             self._once.add(mark)

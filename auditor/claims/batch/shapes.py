@@ -130,10 +130,12 @@ class Shapes:
     def _understood(self, tokens: tuple[str, ...], state: State, free: int) -> Read | None:
         """What a sentence claims, and the state after it; None where it depends on figures thought to mean nothing."""
 
-        def read(tokens: tuple[str, ...]) -> Read:
-            return read_with_stand_ins(tokens, lambda some: self.figures.read(some, state))
+        again = free == _ANY  # it is read with two sets of other figures then
 
-        if free == _ANY:
+        def read(tokens: tuple[str, ...]) -> Read:
+            return read_with_stand_ins(tokens, lambda some: self.figures.read(some, state, again=again))
+
+        if again:
             return read_generally(tokens, read)
         found = read(tokens)
         return None if free == _HIGH and any(_speaks_of_high(claim, tokens) for claim in found[0]) else found

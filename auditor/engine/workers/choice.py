@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 PROCESSES_FROM = 200_000  # records; of fewer, what one process has to learn first is most of the work
 # Records up to which two workers take larger pieces.  What copies share with the process that they come of they come to
 # hold each by itself, the longer the more of it: with larger pieces two would go beyond 700 MiB after some millions.
-LARGER_UP_TO = 2_000_000
+LARGER_UP_TO = 1_500_000
 AS = "AUDITOR_WORKERS"  # in the environment: threads or processes, whatever the size of the job
 Kind = Literal["threads", "processes", ""]
 Tell = Callable[..., None]  # as `Progress.note`

@@ -177,7 +177,7 @@ def test_sentences_that_differ_in_a_figure_above_all_bounds_claim_what_each_clai
 def test_titles_that_differ_in_the_number_of_their_article_are_understood_once(monkeypatch: pytest.MonkeyPatch) -> None:
     read: list[tuple[str, ...]] = []
 
-    def reading(figures: shapes.Figures, tokens: tuple[str, ...], state: State) -> Any:
+    def reading(figures: shapes.Figures, tokens: tuple[str, ...], state: State, *, again: bool = False) -> Any:
         read.append(tokens)
         return read_sentence(tokens, state, LEXICON, True)
 

@@ -217,3 +217,16 @@ def test_what_is_known_of_figures_outlives_what_a_thread_keeps_of_texts(monkeypa
         found.append(reader._local.kept)
     assert found[0] is not found[2]
     assert found[0].shapes[False].figures is found[2].shapes[False].figures
+
+
+def test_a_form_that_will_be_met_again_is_read_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    understood: list[tuple[str, ...]] = []
+    noting_reader = figures.understand
+    monkeypatch.setattr(
+        figures, "understand", lambda some, *rest: understood.append(some) or noting_reader(some, *rest)
+    )
+    made = Figures(LEXICON, title=True)
+    titles = [("Vorn", "grip", figure, "tread") for figure in ("2003", "7919", "4444")]
+    read = [made.read(title, START, again=True) for title in titles]
+    assert read == [read_sentence(title, START, LEXICON, True) for title in titles]
+    assert understood == titles[:1]
