@@ -225,11 +225,16 @@ def _as_wide_as_records(headers: tuple[str, ...], rows: Sequence[Sequence[str]])
     return headers
 
 
+def _trimmed(cell: str) -> str:
+    """A header without blanks around it, and without a second byte order mark, which joined texts have."""
+    return cell.strip().removeprefix("\ufeff").strip()
+
+
 def _header_cells(lines: Sequence[str], at: int, delimiter: str, quote: str) -> tuple[int, tuple[str, ...]]:
     """The header's cells and its last line: a quoted header cell may hold a line break."""
     for last in range(at, min(at + 10, len(lines))):
         text = "\n".join(lines[at : last + 1])
         if not quote or text.count(quote) % 2 == 0:
             row = _cells(text, delimiter, quote)
-            return last, tuple(cell.strip() for cell in row)
-    return at, tuple(cell.strip() for cell in _cells(lines[at], delimiter, quote))
+            return last, tuple(_trimmed(cell) for cell in row)
+    return at, tuple(_trimmed(cell) for cell in _cells(lines[at], delimiter, quote))

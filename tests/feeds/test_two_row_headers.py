@@ -65,3 +65,9 @@ def test_a_title_above_a_header_is_no_heading(tmp_path: Path) -> None:
     lines = ["Tarn Ltd;;May;", "SKU;Size;Max load (kg);Title", "A1;225/65R17;850;Tarn 225/65R17 102H"]
     path.write_text("\n".join(lines) + "\n", encoding="utf-8")
     assert opened(path).headers == ("SKU", "Size", "Max load (kg)", "Title")
+
+
+def test_a_second_byte_order_mark_is_no_part_of_a_header(tmp_path: Path) -> None:
+    path = tmp_path / "north.csv"
+    path.write_bytes(b"\xef\xbb\xbf" * 2 + b"SKU;Size\nA1;225/65R17\n")
+    assert opened(path).headers == ("SKU", "Size")
