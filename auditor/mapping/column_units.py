@@ -30,7 +30,7 @@ from auditor.trade.units import UNITS
 
 _SHORT = 3  # letters of a header that may be short for anything, prices and stocks among it
 ALL_BUT_ALL = 20  # values of a column without a known header that must agree with the markings, one by one
-_FEWER, _DIFFERENT, _OF_A_UNIT = 10, 4, 2  # or fewer, of which so many are different; where only the unit is to be told
+_FEWER, _DIFFERENT = 10, 4  # or fewer, of which so many are different
 
 
 def settle_unit(
@@ -63,7 +63,6 @@ def settle_unit(
         field_by_range(column, group, decimal)
         or unit_by_markings(column, markings, told, decimal)
         or (best_agreement(bare_cells(column), markings, told, decimal, FEW) if written else None)
-        or best_agreement(column, markings, told, decimal, _least_values(column, _OF_A_UNIT))
         or slow_speed(column, fields, markings, decimal)
     )
     if name:
@@ -158,18 +157,14 @@ def bare_cells(column: Column) -> Column:
     return Column(column.position, column.header, cells)
 
 
-def _least_values(column: Column, different: int = _DIFFERENT) -> int:
-    """How many values have to agree with the markings, nearly all of them: fewer where several are different."""
-    return _FEWER if len(column.counts) >= different else ALL_BUT_ALL
-
-
 def by_agreement(column: Column, markings: Sequence[str], decimal: str | None) -> ColumnUse | None:
     """A column with an unknown header whose numbers are what the markings say, one by one."""
     if not column.filled or len(column.counts) < 3 or not any(markings):
         return None
     if are_symbols(column, markings):
         return _used(column, "speed_symbol", decimal)
-    name = best_agreement(column, markings, list(CANDIDATES), decimal, _least_values(column))
+    least = _FEWER if len(column.counts) >= _DIFFERENT else ALL_BUT_ALL
+    name = best_agreement(column, markings, list(CANDIDATES), decimal, least)
     if name is None and column.filled >= ALL_BUT_ALL and near_widths(column, markings, decimal) >= 0.95:
         name = "measured_width_mm"
     return None if name is None else _used(column, name, decimal)

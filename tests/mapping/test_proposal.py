@@ -96,14 +96,13 @@ def test_no_spelling_is_claimed_by_two_groups_save_those_that_values_decide() ->
     assert double == {"tread", "profil", "type", "tire type", "typ", "tipo"}
 
 
-def test_a_load_without_unit_is_settled_by_many_agreeing_values() -> None:
+def test_a_load_without_unit_is_settled_by_20_agreeing_values() -> None:
     markings = MARKINGS * 50
     kg = [str(load) for load in LOADS_KG] * 50
     pounds = [str(round(load / 0.45359237)) for load in LOADS_KG] * 50
     assert placed({"marking": markings, "Max Load": kg})["Max Load"] == "max_load_kg"
     assert placed({"marking": markings, "Max Load": pounds})["Max Load"] == "max_load_lb"
-    assert placed({"marking": markings[:10], "Max Load": pounds[:10]})["Max Load"] == "max_load_lb"
-    few = {"marking": markings[:9], "Max Load": kg[:9]}
+    few = {"marking": markings[:19], "Max Load": kg[:19]}
     assert "Max Load" not in placed(few)
     assert left_out(few)["Max Load"].startswith("Neither the header nor the cells say whether this is kg or lb")
 
