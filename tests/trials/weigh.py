@@ -40,7 +40,7 @@ from auditor.claims.terms.weights import ABOVE, ALONE, ALWAYS, ANY, FRAMED, IN_L
 from auditor.claims.terms.words import OWN, OWN_SERVICE, clean, tokens_of_word
 from auditor.claims.values.look import Value
 from auditor.claims.values.readings import is_bound
-from auditor.claims.values.weighing import Reading
+from auditor.claims.values.weighing import SETTLED, Reading
 from auditor.judging.single import cells
 from auditor.marking import Unreadable
 from auditor.rulebook.texts import WORD, compiled, lexicon_files, read_entries
@@ -62,15 +62,11 @@ FRESH = (
     "seventy-sixth",
 )  # fmt: skip
 HELD_OUT = (
-    "twenty-sixth",
-    "thirty-second",
-    "forty-third",
-    "fifty-fourth",
-    "sixtieth",
-    "sixty-fifth",
-    "sixty-ninth",
-    "seventy-seventh",
-)  # nothing is fitted to them, and no word was added for them
+    "twenty-sixth", "thirty-second", "forty-third", "fifty-fourth", "sixtieth", "sixty-fifth", "sixty-ninth",
+    "seventy-seventh", "seventy-eighth", "seventy-ninth", "eightieth", "eighty-first", "eighty-second", "eighty-third",
+    "eighty-fourth", "eighty-fifth", "eighty-sixth", "eighty-seventh", "eighty-eighth", "eighty-ninth", "ninetieth",
+    "ninety-first", "ninety-second",
+)  # fmt: skip  # nothing is fitted to them, and no word was added for them
 PAGES_HELD_OUT = ("fourth",)  # of whole product pages
 FOLDS = tuple(FRESH[first::6] for first in range(6))  # files that are fitted without together
 TEXTS = ("title", "description")
@@ -250,6 +246,8 @@ def _readings(row: dict[str, Any], lexicon: Lexicon) -> Iterator[tuple[Reading, 
         counting = [one for one in understand(tokens, state, lexicon, title).readings if _may_count(one, own)]
         bound = {(one.value.field, one.value.place) for one in counting if is_bound(one.value)}
         for one in counting:
+            if one.cues == SETTLED:
+                continue
             if is_bound(one.value) or (one.value.field, one.value.place) not in bound:
                 yield one, own
         _, state = read_sentence(tokens, state, lexicon, title)

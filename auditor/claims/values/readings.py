@@ -16,6 +16,7 @@ from auditor.claims.terms.items import UNITS, Item
 from auditor.claims.terms.own import LIKELY_CLOSE, LIKELY_INDEX, LIKELY_LOAD, LIKELY_SPEED, OTHER_LETTER, SURELY
 from auditor.claims.terms.symbols import FROM_80_KMH
 from auditor.claims.terms.weights import in_kg_or_kmh
+from auditor.claims.terms.words import UPPER
 from auditor.claims.values.look import PLIES, RIMS, Given, Value
 from auditor.trade.patterns import Pattern
 
@@ -74,6 +75,9 @@ _BARE_LOAD = (200.0, 20_000.0)
 _LOADED = frozenset({"load", "single", "dual", "carries"})  # by which a number without a unit may be a load
 DENIES = frozenset({"not", "no"})
 DENIABLE = frozenset({"severe_snow", "mud_and_snow", "run_flat"})
+_LINKS = frozenset({"is", "means", "index", "symbol"})
+_EXPLAINING = frozenset({"(", "="})
+_MOST_LINKS = 3
 _LETTERS = (
     ("speed_symbol", (*"BCDEFGHJKLMNPQRSTUVWY", "A1", "A2", "A3", "A4", "A5", "A6", "A7", "A8")),
     ("load_range", "BCDEFGHJLM"), ("fuel_class", "ABCDEFG"),
@@ -137,6 +141,41 @@ def bound_to_symbols(values: Sequence[Value], items: Sequence[Item], clause_of: 
         beside = letters.get(clause_of[one.place], set())
         if one.field.startswith("max_speed") and len(beside) == 1 and beside <= FROM_80_KMH and not is_bound(one):
             yield one.beside(Given("speed_symbol", *beside))
+
+
+def linked_to_codes(values: Sequence[Value], items: Sequence[Item]) -> Iterator[Value]:
+    """Loads and speeds once more that a load index or a speed symbol is said to stand for: "102 means 950 kg".
+
+    They are said of every tire that has the code, whomever else the sentence speaks of.  Between them is a word that
+    explains or a mark that does, and otherwise only what links.
+    """
+    for one in values:
+        is_load = one.field.startswith("max_load")
+        if one.first == one.last or one.denied or not (is_load or one.field.startswith("max_speed")):
+            continue
+        codes = (_code_of(items, min(one.first, one.place), -1), _code_of(items, max(one.last, one.place), 1))
+        for item in (item for item in codes if item is not None):
+            if not is_load and item.kind == "letter" and item.text in FROM_80_KMH:
+                yield one.beside(Given("speed_symbol", item.text))
+            elif is_load and item.kind == "number" and len(item.numbers) == 1 and item.halves == 0.5:
+                yield one.beside(Given("load_index_dual" if "dual" in one.field else "load_index", item.numbers[0]))
+
+
+def _code_of(items: Sequence[Item], place: int, step: int) -> Item | None:
+    """The number or the letter beside a quantity that stands for it; None where none does."""
+    explained = False
+    for at in range(place + step, place + step * (_MOST_LINKS + 2), step):
+        item = items[at] if 0 <= at < len(items) else None
+        if item is None:
+            return None
+        if item.kind in ("number", "letter"):
+            beside = items[at + 1].roles if at + 1 < len(items) else frozenset()
+            named = item.kind == "letter" and at > 0 and items[at - 1].text == UPPER  # "the Transit T means"
+            return item if explained and not named and beside.isdisjoint(UNITS) and item.roles <= _LINKS else None
+        if item.text not in _EXPLAINING and item.roles.isdisjoint(_LINKS):
+            return None
+        explained |= item.text in _EXPLAINING or "means" in item.roles
+    return None
 
 
 def is_bound(value: Value) -> bool:

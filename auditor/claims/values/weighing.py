@@ -29,7 +29,15 @@ from auditor.claims.terms.words import LOWER, UPPER
 from auditor.claims.values.elsewhere import of_this_tire
 from auditor.claims.values.letters import CODES
 from auditor.claims.values.look import Given, Value
-from auditor.claims.values.readings import DENIABLE, DENIES, bound_to_symbols, is_bound, likely, readings_of
+from auditor.claims.values.readings import (
+    DENIABLE,
+    DENIES,
+    bound_to_symbols,
+    is_bound,
+    likely,
+    linked_to_codes,
+    readings_of,
+)  # fmt: skip
 from auditor.rulebook.texts import WORD
 
 MOST_READINGS = 60  # of a sentence; one with more lists sizes or values
@@ -42,12 +50,14 @@ _NAMED_BY = {  # the labels of bare figures
     "aspect_ratio": frozenset({"aspect", "size"}), "section_width_mm": frozenset({"width", "size"}),
     "noise_db": frozenset({"noise", "noise-class"}),
 }  # fmt: skip
-_LISTED = f"{HINDERED}listed"
+_LISTED, _OF_ANOTHER = f"{HINDERED}listed", f"{HINDERED}another"
 _TOLD_OF_OTHERS = frozenset({"code", "load", "speed", "version"})  # kinds of values
 _OF_A_TIRE = frozenset(
     {"load", "single", "dual", "speed", "symbol", "index", "service", "range", "carries", "runs", "rated", "max",
      "size", "version", "this", "it", "tire", "each"}
 )  # fmt: skip
+_UNSAID = frozenset({"not", "no", "if", "would", "than"})  # beside these nothing is said of a code for certain
+SETTLED: tuple[str, ...] = ()  # the cues of what is not weighed
 _MANY, _LATE = 6, 4  # readings of a sentence, clauses of it: more are not told apart
 
 
@@ -95,8 +105,8 @@ def weighed(
         by_frames = framed.get(_said(value), UNFRAMED)
         if by_frames == UNFRAMED and (_is_load_range(value, items) or (names and value.field.startswith("load_index"))):
             continue
-        if cues.title and value.field == "marking" and by_frames == _LISTED:
-            continue  # of two sizes neither is the tire's
+        if value.field == "marking" and by_frames == (_LISTED if cues.title else _OF_ANOTHER):
+            continue  # of two sizes neither is the tire's; a second marking in a sales text is another tire's
         if state.in_part and (by_frames.startswith(HINDERED) or _is_called_strangely(value, items, cues)):
             continue
         if by_frames != FRAMED:
@@ -113,6 +123,10 @@ def weighed(
         reaches = weights.bounds(value.field)[1] >= needs
         if reaches or by_frames != UNFRAMED:
             readings.append(Reading(value, by_frames, every, needs, reaches))
+    if not state.asked and cues.all_roles.isdisjoint(_UNSAID):
+        linked = [] if cues.title else list(linked_to_codes(values, items))
+        readings = [one for one in readings if not any(_is_same(one.value, other) for other in linked)]
+        readings += [Reading(one, BOUND, SETTLED, -inf, True) for one in linked]
     return _with_best(readings, items)
 
 
@@ -206,6 +220,11 @@ def _said(value: Value) -> tuple[str, float | str, bool]:
     return value.field, value.value, value.denied
 
 
+def _is_same(value: Value, other: Value) -> bool:
+    """Whether two values of one figure count beside the same markings."""
+    return value.place == other.place and value.field == other.field and value.given == other.given
+
+
 def _framed(value: Value, reason: str, title: bool) -> str:
     return HINDERED + reason if reason else FRAMED if value.outspoken or title else BARE
 
@@ -213,12 +232,13 @@ def _framed(value: Value, reason: str, title: bool) -> str:
 def _with_best(readings: list[Reading], items: list[Item]) -> list[Reading]:
     """Of each figure, of two numbers of each, one reading is the best: that of the frames before others."""
 
-    best: dict[tuple[int, bool, bool], tuple[bool, float, int]] = {}
+    best: dict[tuple[int, bool, str], tuple[bool, float, int]] = {}
     for at, one in enumerate(readings):
         if one.best:
             second = items[one.value.place].numbers[1:] == (one.value.value,)
-            figure = one.value.place, second, is_bound(one.value)
-            order = one.framed != FRAMED, one.needs, at
+            apart = one.value.field if one.cues == SETTLED else BOUND if is_bound(one.value) else ""
+            figure = one.value.place, second, apart
+            order = one.framed != FRAMED and one.cues != SETTLED, one.needs, at
             best[figure] = min(order, best.get(figure, order))
     chosen = {at for *_, at in best.values()}
     return [one._replace(best=False) if one.best and at not in chosen else one for at, one in enumerate(readings)]
