@@ -102,6 +102,7 @@ class Taken(NamedTuple):
 
 
 LIGHT_TRUCK, COMMERCIAL = (float(SIZE_PREFIXES.index(letters)) for letters in ("LT", "C"))
+_LEAST_INDEX = 30.0  # lower ones beside a letter are parts of sizes: "11L-15"
 _ROOM = 0.95  # below a band; about two load indices
 
 
@@ -150,7 +151,8 @@ def governing_marking(
 
     `marking` where it can be read, else `size`, else the split size fields, else the title read as a marking, else a
     size that a text claims.
-    A marking without a load index takes the service description field, else the split fields.
+    A marking without a load index takes the service description field, else the split fields, else the service
+    description that a title gives beside the very size.
     A size without letters takes LT, ST, P, T, HL or C from the field of the prefix, one of split fields from a text.
     `compose(need, base, service, taken, use_service)` returns the rows of the joined markings.
     """
@@ -160,26 +162,32 @@ def governing_marking(
     has_marking = fact("readable", cells.marking) == 1.0
     described = "service_description" in positions
     use_prefix, prefix = _prefix_taken(st, cells, base, known, split_used, index)
-    if not described and index is st.nothing and symbol is st.nothing and use_prefix is st.never:  # nothing to take
+    by_title = _completed_by_title(st, cells, base, known, index)
+    takes = described or index is not st.nothing or symbol is not st.nothing or use_prefix is not st.never
+    if not takes and not any(use is not st.never for use in by_title):
         texts = _other_texts(st, cells, positions, has_marking, st.never, title_used)
         return Governing(base, size_source, size_source, st.never, st.never, split_used, texts)
     has_index = ops.known(fact("load_index", base))
     has_symbol = ops.known(fact("speed_symbol", base))
     service_known = fact("readable", cells.service) == 1.0 if described else st.never
-    use_service = known & ops.no(has_index) & service_known
-    has_index = has_index | (use_service & ops.known(fact("load_index", cells.service)))
-    has_symbol = has_symbol | (use_service & ops.known(fact("speed_symbol", cells.service)))
+    of_cell = use_service = known & ops.no(has_index) & service_known
+    service_source = ops.where(of_cell, positions.get("service_description", -1), size_source)
+    service = cells.service
+    for (source, _, codes), use in zip(cells.titles, by_title, strict=True):
+        service, use_service = ops.where(use, codes, service), use_service | use
+        service_source = ops.where(use, source, service_source)
+    has_index = has_index | (use_service & ops.known(fact("load_index", service)))
+    has_symbol = has_symbol | (use_service & ops.known(fact("speed_symbol", service)))
     use_index = known & ops.no(has_index) & ops.known(index)
     use_symbol = known & ops.no(has_symbol) & ops.known(symbol) & (symbol >= 0)
     need = use_service | use_index | use_symbol | use_prefix
-    service_source = ops.where(use_service, positions.get("service_description", -1), size_source)
     service_source = ops.where(use_index, positions.get("load_index", -1), service_source)
     codes = base
     if ops.any_of(need):
         codes = compose(
             need,
             base,
-            cells.service,
+            service,
             Taken(
                 ops.where(use_index, index, st.nothing),
                 ops.where(use_index, dual, st.nothing),
@@ -188,8 +196,31 @@ def governing_marking(
             ),
             use_service,
         )
-    texts = _other_texts(st, cells, positions, has_marking, use_service, title_used)
+    title_used = [used | use for used, use in zip(title_used, by_title, strict=True)]
+    texts = _other_texts(st, cells, positions, has_marking, of_cell, title_used)
     return Governing(codes, size_source, service_source, use_index, use_symbol, split_used, texts)
+
+
+def _completed_by_title(st: Statements, cells: MarkingCells, base: Any, known: Any, index: Any) -> list[Any]:
+    """Where each text of a title gives the service description of a size that no cell describes.
+
+    Not where a title names another size as well, whose it may be.
+    """
+    ops, fact = st.ops, st.marking_fact
+    titles = [codes for _, report, codes in cells.titles if report == "title"]
+    lacks = known & ops.missing(fact("load_index", base)) & ops.missing(index) if titles else st.never
+    if ops.any_of(lacks):
+        lacks = lacks & ops.missing(fact("load_index", cells.service))
+        for codes in titles:
+            lacks = lacks & ops.no(ops.known(fact("family", codes)) & ops.no(is_same_size(st, codes, base)))
+    found = []
+    for _, report, codes in cells.titles:
+        use = st.never
+        if report == "title" and ops.any_of(lacks):
+            use = lacks & (fact("load_index", codes) >= _LEAST_INDEX) & ops.missing(fact("family", codes))
+            lacks = lacks & ops.no(use)
+        found.append(use)
+    return found
 
 
 def _size(
