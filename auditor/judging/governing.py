@@ -162,7 +162,8 @@ def governing_marking(
     has_marking = fact("readable", cells.marking) == 1.0
     described = "service_description" in positions
     use_prefix, prefix = _prefix_taken(st, cells, base, known, split_used, index)
-    by_title = _completed_by_title(st, cells, base, known, index)
+    in_cell = (base == cells.marking) | (base == cells.size)
+    by_title = _completed_by_title(st, cells, base, known & in_cell, index)
     takes = described or index is not st.nothing or symbol is not st.nothing or use_prefix is not st.never
     if not takes and not any(use is not st.never for use in by_title):
         texts = _other_texts(st, cells, positions, has_marking, st.never, title_used)
