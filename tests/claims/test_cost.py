@@ -20,7 +20,7 @@ from auditor.trade.tables import default_tables
 LEXICON = lexicon_of()
 OWN = own_of("225/65R17 102H", "", "", "Winter King", "Run 90")
 LENGTH = 100_000
-MOST_SECONDS = 0.075  # of processor time, the best of five at the usual pace; it takes 0.06 at most
+MOST_SECONDS = 0.11  # of processor time, the best of five at the usual pace; 0.06 at most alone, 0.1 beside other tests
 _LOOP_SECONDS = 0.014  # of the loop below, on the idle development machine
 ATTACKS = {
     "one cue": "not ",
