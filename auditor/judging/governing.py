@@ -162,8 +162,7 @@ def governing_marking(
     has_marking = fact("readable", cells.marking) == 1.0
     described = "service_description" in positions
     use_prefix, prefix = _prefix_taken(st, cells, base, known, split_used, index)
-    in_cell = (base == cells.marking) | (base == cells.size)
-    by_title = _completed_by_title(st, cells, base, known & in_cell, index)
+    by_title = _completed_by_title(st, cells, base, known, index)
     takes = described or index is not st.nothing or symbol is not st.nothing or use_prefix is not st.never
     if not takes and not any(use is not st.never for use in by_title):
         texts = _other_texts(st, cells, positions, has_marking, st.never, title_used)
@@ -209,9 +208,12 @@ def _completed_by_title(st: Statements, cells: MarkingCells, base: Any, known: A
     """
     ops, fact = st.ops, st.marking_fact
     titles = [codes for _, report, codes in cells.titles if report == "title"]
-    lacks = known & ops.missing(fact("load_index", base)) & ops.missing(index) if titles else st.never
+    if not titles:
+        return [st.never] * len(cells.titles)
+    lacks = known & ops.missing(fact("load_index", base)) & ops.missing(index)
     if ops.any_of(lacks):
-        lacks = lacks & ops.missing(fact("load_index", cells.service))
+        in_cell = (base == cells.marking) | (base == cells.size)
+        lacks = lacks & in_cell & ops.missing(fact("load_index", cells.service))
         for codes in titles:
             lacks = lacks & ops.no(ops.known(fact("family", codes)) & ops.no(is_same_size(st, codes, base)))
     found = []

@@ -9,12 +9,11 @@ from auditor.claims.sentences import LONG, START, Sentence, State, more_in_long,
 from auditor.claims.subject.clauses import Fragment
 from auditor.claims.terms.lexicon import Lexicon, cut, lexicon_of
 from auditor.claims.terms.own import LIKELY, NOBODY, Own
-from auditor.claims.terms.weights import BARE, HINDERED, UNFRAMED
+from auditor.claims.terms.weights import BARE, HINDERED, LINKED, UNFRAMED
 from auditor.claims.terms.words import LOWER, OWN, OWN_MODEL, OWN_SERVICE, UPPER
 from auditor.claims.texts import own_of, read_alone, read_claims, said_of
 from auditor.claims.titled import WHOLE, with_marking
 from auditor.claims.values.look import Given
-from auditor.claims.values.weighing import SETTLED
 from auditor.rulebook.texts import COMMON, read_entries, role_meanings
 from auditor.trade.tables import default_tables
 
@@ -92,12 +91,12 @@ def _values(sentence: Sentence, own: Own, lexicon: Lexicon, meanings: dict[str, 
         odds = own.worth(value.field, value.value, weights) - one.needs - more
         given = value.given is None or own.has(*value.given)
         claimed = one.best and given and odds >= 0
-        if not claimed and (one.framed == UNFRAMED or one.cues == SETTLED):
+        if not claimed and one.framed in (UNFRAMED, LINKED):
             continue
         shown = own.signs.get(str(value.value), value.value)
         shown = f"{shown:g}" if isinstance(shown, float) else shown
         said = "not " if value.denied else "or more than " if value.open_ended else ""
-        if one.cues == SETTLED:
+        if one.framed == LINKED:
             lines.append(f"    {value.field} {said}{shown}: claimed, for it explains a code of the marking")
             continue
         told = [_told(weight, cue) for weight, cue in weights.told(value.field, one.cues, denied=value.denied)]

@@ -36,11 +36,22 @@ from auditor.claims import texts as claim_texts
 from auditor.claims.sentences import START, Claim, State, read_sentence, understand
 from auditor.claims.terms.lexicon import Lexicon, cut
 from auditor.claims.terms.own import NOBODY, Own
-from auditor.claims.terms.weights import ABOVE, ALONE, ALWAYS, ANY, FRAMED, IN_LONG, IN_LONG_OWN, figure_cues, kind_of
+from auditor.claims.terms.weights import (
+    ABOVE,
+    ALONE,
+    ALWAYS,
+    ANY,
+    FRAMED,
+    IN_LONG,
+    IN_LONG_OWN,
+    LINKED,
+    figure_cues,
+    kind_of,
+)
 from auditor.claims.terms.words import OWN, OWN_SERVICE, clean, tokens_of_word
 from auditor.claims.values.look import Value
 from auditor.claims.values.readings import is_bound
-from auditor.claims.values.weighing import SETTLED, Reading
+from auditor.claims.values.weighing import Reading
 from auditor.judging.single import cells
 from auditor.marking import Unreadable
 from auditor.rulebook.texts import WORD, compiled, lexicon_files, read_entries
@@ -246,7 +257,7 @@ def _readings(row: dict[str, Any], lexicon: Lexicon) -> Iterator[tuple[Reading, 
         counting = [one for one in understand(tokens, state, lexicon, title).readings if _may_count(one, own)]
         bound = {(one.value.field, one.value.place) for one in counting if is_bound(one.value)}
         for one in counting:
-            if one.cues == SETTLED:
+            if one.framed == LINKED:
                 continue
             if is_bound(one.value) or (one.value.field, one.value.place) not in bound:
                 yield one, own

@@ -17,6 +17,7 @@ ALWAYS = "always"  # a cue of every value
 # What the frames make of a value: outspoken, bare, not found; or, with a reason, hindered.  A speed that stands beside
 # the own symbol is this tire's whatever they make of it: "its W ends at 240 km/h".
 FRAMED, BARE, UNFRAMED, HINDERED, BOUND = "framed", "bare", "unframed", "hindered by ", "bound to the own symbol"
+LINKED = "linked to a code"  # what a code of some tires is said to stand for; not weighed
 ALONE = "figure alone"  # a size, where the listing's own marking says none
 ABOVE = "figure above"  # more than the marking allows: what could hurt somebody is told sooner
 SIDES = ("before", "behind", "earlier", "later", "remote", "with")  # within the clause, next to it, further; not remote

@@ -24,7 +24,7 @@ from auditor.claims.terms.items import Item
 from auditor.claims.terms.lexicon import Lexicon
 from auditor.claims.terms.own import LIKELY, LIKELY_CLOSE
 from auditor.claims.terms.symbols import SLOW_RANGES
-from auditor.claims.terms.weights import BARE, BOUND, FRAMED, HINDERED, SIDES, UNFRAMED
+from auditor.claims.terms.weights import BARE, BOUND, FRAMED, HINDERED, LINKED, SIDES, UNFRAMED
 from auditor.claims.terms.words import LOWER, UPPER
 from auditor.claims.values.elsewhere import of_this_tire
 from auditor.claims.values.letters import CODES
@@ -37,7 +37,7 @@ from auditor.claims.values.readings import (
     likely,
     linked_to_codes,
     readings_of,
-)  # fmt: skip
+)
 from auditor.rulebook.texts import WORD
 
 MOST_READINGS = 60  # of a sentence; one with more lists sizes or values
@@ -57,7 +57,6 @@ _OF_A_TIRE = frozenset(
      "size", "version", "this", "it", "tire", "each"}
 )  # fmt: skip
 _UNSAID = frozenset({"not", "no", "if", "would", "than"})  # beside these nothing is said of a code for certain
-SETTLED: tuple[str, ...] = ()  # the cues of what is not weighed
 _MANY, _LATE = 6, 4  # readings of a sentence, clauses of it: more are not told apart
 
 
@@ -123,10 +122,10 @@ def weighed(
         reaches = weights.bounds(value.field)[1] >= needs
         if reaches or by_frames != UNFRAMED:
             readings.append(Reading(value, by_frames, every, needs, reaches))
-    if not state.asked and cues.all_roles.isdisjoint(_UNSAID):
-        linked = [] if cues.title else list(linked_to_codes(values, items))
+    if not cues.title and not state.asked and cues.all_roles.isdisjoint(_UNSAID):
+        linked = list(linked_to_codes(values, items))
         readings = [one for one in readings if not any(_is_same(one.value, other) for other in linked)]
-        readings += [Reading(one, BOUND, SETTLED, -inf, True) for one in linked]
+        readings += [Reading(one, LINKED, (), -inf, True) for one in linked]
     return _with_best(readings, items)
 
 
@@ -236,9 +235,9 @@ def _with_best(readings: list[Reading], items: list[Item]) -> list[Reading]:
     for at, one in enumerate(readings):
         if one.best:
             second = items[one.value.place].numbers[1:] == (one.value.value,)
-            apart = one.value.field if one.cues == SETTLED else BOUND if is_bound(one.value) else ""
+            apart = one.value.field if one.framed == LINKED else BOUND if is_bound(one.value) else ""
             figure = one.value.place, second, apart
-            order = one.framed != FRAMED and one.cues != SETTLED, one.needs, at
+            order = one.framed not in (FRAMED, LINKED), one.needs, at
             best[figure] = min(order, best.get(figure, order))
     chosen = {at for *_, at in best.values()}
     return [one._replace(best=False) if one.best and at not in chosen else one for at, one in enumerate(readings)]
