@@ -152,7 +152,7 @@ def governing_marking(
     `marking` where it can be read, else `size`, else the split size fields, else the title read as a marking, else a
     size that a text claims.
     A marking without a load index takes the service description field, else the split fields, else the service
-    description that a title gives beside the very size.
+    description that a title or, whole, a description gives beside the very size.
     A size without letters takes LT, ST, P, T, HL or C from the field of the prefix, one of split fields from a text.
     `compose(need, base, service, taken, use_service)` returns the rows of the joined markings.
     """
@@ -162,9 +162,9 @@ def governing_marking(
     has_marking = fact("readable", cells.marking) == 1.0
     described = "service_description" in positions
     use_prefix, prefix = _prefix_taken(st, cells, base, known, split_used, index)
-    by_title = _completed_by_title(st, cells, base, known, index)
+    by_text = _completed_by_texts(st, cells, base, known, index)
     takes = described or index is not st.nothing or symbol is not st.nothing or use_prefix is not st.never
-    if not takes and not any(use is not st.never for use in by_title):
+    if not takes and not any(use is not st.never for use in by_text):
         texts = _other_texts(st, cells, positions, has_marking, st.never, title_used)
         return Governing(base, size_source, size_source, st.never, st.never, split_used, texts)
     has_index = ops.known(fact("load_index", base))
@@ -173,7 +173,7 @@ def governing_marking(
     of_cell = use_service = known & ops.no(has_index) & service_known
     service_source = ops.where(of_cell, positions.get("service_description", -1), size_source)
     service = cells.service
-    for (source, _, codes), use in zip(cells.titles, by_title, strict=True):
+    for (source, _, codes), use in zip(cells.titles, by_text, strict=True):
         service, use_service = ops.where(use, codes, service), use_service | use
         service_source = ops.where(use, source, service_source)
     has_index = has_index | (use_service & ops.known(fact("load_index", service)))
@@ -196,33 +196,31 @@ def governing_marking(
             ),
             use_service,
         )
-    title_used = [used | use for used, use in zip(title_used, by_title, strict=True)]
+    title_used = [used | use for used, use in zip(title_used, by_text, strict=True)]
     texts = _other_texts(st, cells, positions, has_marking, of_cell, title_used)
     return Governing(codes, size_source, service_source, use_index, use_symbol, split_used, texts)
 
 
-def _completed_by_title(st: Statements, cells: MarkingCells, base: Any, known: Any, index: Any) -> list[Any]:
-    """Where each text of a title gives the service description of a size that no cell describes.
+def _completed_by_texts(st: Statements, cells: MarkingCells, base: Any, known: Any, index: Any) -> list[Any]:
+    """Where each title or description gives the service description of a size that no cell describes.
 
-    Not where a title names another size as well, whose it may be.
+    Not where a text names another size as well, whose it may be.  A description tells it only whole, and after titles.
     """
     ops, fact = st.ops, st.marking_fact
-    titles = [codes for _, report, codes in cells.titles if report == "title"]
-    if not titles:
-        return [st.never] * len(cells.titles)
+    found = [st.never] * len(cells.titles)
     lacks = known & ops.missing(fact("load_index", base)) & ops.missing(index)
-    if ops.any_of(lacks):
-        in_cell = (base == cells.marking) | (base == cells.size)
-        lacks = lacks & in_cell & ops.missing(fact("load_index", cells.service))
-        for codes in titles:
+    if not found or not ops.any_of(lacks):
+        return found
+    in_cell = (base == cells.marking) | (base == cells.size)
+    lacks = lacks & in_cell & ops.missing(fact("load_index", cells.service))
+    for title in (True, False):
+        texts = [(at, codes) for at, (_, report, codes) in enumerate(cells.titles) if (report == "title") == title]
+        for _, codes in texts:
             lacks = lacks & ops.no(ops.known(fact("family", codes)) & ops.no(is_same_size(st, codes, base)))
-    found = []
-    for _, report, codes in cells.titles:
-        use = st.never
-        if report == "title" and ops.any_of(lacks):
+        for at, codes in texts:
             use = lacks & (fact("load_index", codes) >= _LEAST_INDEX) & ops.missing(fact("family", codes))
+            found[at] = use = use if title else use & ops.known(fact("speed_symbol", codes))
             lacks = lacks & ops.no(use)
-        found.append(use)
     return found
 
 

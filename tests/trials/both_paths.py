@@ -28,6 +28,12 @@ def as_block(listings: Sequence[Listing]) -> list[Findings]:
 def differing(listings: Sequence[Listing]) -> list[int]:
     """The places of listings on which the two paths do not give the same findings, member by member."""
     fields = tuple(dict.fromkeys(name for listing in listings for name in listing))
-    full = [{name: listing.get(name, "") for name in fields} for listing in listings]
-    pairs = zip(one_by_one(full), as_block(listings), strict=True)
+    cells = [{name: _text(cell) for name, cell in listing.items()} for listing in listings]
+    full = [{name: listing.get(name, "") for name in fields} for listing in cells]
+    pairs = zip(one_by_one(full), as_block(cells), strict=True)
     return [number for number, (one, other) in enumerate(pairs) if one != other]
+
+
+def _text(cell: object) -> str:
+    """A cell as a feed has it: numbers of JSON are written out."""
+    return "" if cell is None else str(cell)

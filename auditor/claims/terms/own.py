@@ -329,11 +329,13 @@ class Own:
         return bool(getattr(own, field, None) == value)
 
     def worth(self, field: str, value: float | str, weights: Weights) -> float:
-        """What a figure tells beside the marking, and a size where that says none: it is most likely this tire's."""
+        """What a figure tells beside the marking, and what that lacks, for it is most likely this tire's."""
         own = self.decoded
         if isinstance(own, Unreadable):
             return weights.of_kind(ANY).get(ALONE, 0.0) if field == "marking" else _UNKNOWN
         service = own.service
+        if field == "service_description" and not service.load_index and not service.speed_symbol:
+            return weights.of_kind(ANY).get(ALONE, 0.0)
         if (field.startswith("max_load") and not service.load_index) or (
             field.startswith("max_speed") and not service.speed_symbol
         ):

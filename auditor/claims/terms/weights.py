@@ -18,7 +18,7 @@ ALWAYS = "always"  # a cue of every value
 # the own symbol is this tire's whatever they make of it: "its W ends at 240 km/h".
 FRAMED, BARE, UNFRAMED, HINDERED, BOUND = "framed", "bare", "unframed", "hindered by ", "bound to the own symbol"
 LINKED = "linked to a code"  # what a code of some tires is said to stand for; not weighed
-ALONE = "figure alone"  # a size, where the listing's own marking says none
+ALONE = "figure alone"  # a size or a service description, where the listing's own marking says none
 ABOVE = "figure above"  # more than the marking allows: what could hurt somebody is told sooner
 SIDES = ("before", "behind", "earlier", "later", "remote", "with")  # within the clause, next to it, further; not remote
 IN_LONG, IN_LONG_OWN = "in a long text", "in a long text, beside the own size"  # of many sentences
@@ -159,7 +159,7 @@ def _figures_of(field: str) -> tuple[tuple[str, ...], ...]:
         return ("listed", "unlisted"), ratios, ("above",)
     if field in ("load_index", "load_index_dual"):
         return ("near", "far"), ("own",), ("above",)
-    return (("alone",),) if field == "marking" else ()
+    return (("alone",),) if field in ("marking", "service_description") else ()
 
 
 def _ratio(ratio: float) -> str:

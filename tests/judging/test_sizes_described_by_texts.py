@@ -1,4 +1,4 @@
-"""A size in a cell that no cell describes is described by a title that gives the same size, whichever way it comes in.
+"""A size in a cell that no cell describes is described by a text that gives the same size, whichever way it comes in.
 
 Without that a load or a speed above the title's own could not be told, where the size in its cell is all that differs
 from a listing that has a title alone.
@@ -14,6 +14,7 @@ import auditor
 from tests.judging.test_same_verdict import by_blocks, by_call, with_blanks
 
 PASSENGER = {"size": "225/65R17", "title": "Acme Trailhawk 225/65R17 102H"}
+DESCRIBED = {"size": "225/65R17", "description": "Quiet summer tire in 225/65R17 102H for crossovers."}
 TRUCK = {"size": "11R22.5", "title": "Acme Haul 11R22.5 146/143L 16PR"}
 
 
@@ -33,6 +34,8 @@ def _found(listing: dict[str, str]) -> list[tuple[str, str]]:
             {"marking": "225/65R17", "title": PASSENGER["title"], "max_load_kg": "950"},
             ("load-overstated", "max_load_kg"),
         ),
+        (DESCRIBED | {"max_load_kg": "950"}, ("load-overstated", "max_load_kg")),
+        (DESCRIBED | {"title": "Acme Trailhawk", "max_speed_mph": "149"}, ("speed-overstated", "max_speed_mph")),
     ],
 )
 def test_what_is_above_the_titles_own_is_told(listing: dict[str, str], found: tuple[str, str]) -> None:
@@ -57,6 +60,20 @@ def test_what_is_right_is_released_without_a_word(listing: dict[str, str]) -> No
 def test_the_title_of_another_size_describes_none(title: str) -> None:
     """Its service description may be of that size; a title of two describes nothing for certain."""
     assert ("load-unverified", "max_load_kg") in _found({"size": "225/65R17", "title": title, "max_load_kg": "950"})
+
+
+@pytest.mark.parametrize(
+    "description",
+    [
+        "Also available as 225/65R17 106V XL.",
+        "Replaces the 225/65R17 106V.",
+        "Ask for the 106V if you need more load.",
+        "A quiet tire with index 102.",
+    ],
+)
+def test_a_description_of_another_or_of_a_part_describes_none(description: str) -> None:
+    listing = {"size": "225/65R17", "description": description, "max_load_kg": "950"}
+    assert _found(listing) == [("load-unverified", "max_load_kg")]
 
 
 def test_what_cells_describe_is_not_described_by_the_title() -> None:
