@@ -10,7 +10,6 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.across.text_numbers import hash_numbers
-from auditor.quantities.cell_values import BLANK_MARKINGS
 
 
 def supplier_numbers(names: Sequence[str]) -> Any:
@@ -23,7 +22,7 @@ def plain(column: pa.Array) -> pa.Array:
     return (column.fill_null("") if column.null_count else column).cast(pa.string())
 
 
-_BLANKS = pa.array(sorted(BLANK_MARKINGS | {"0"}))
+_BLANKS = pa.array(["", "-", "--", "0", "?", "k.a.", "n/a", "na", "nan", "none", "null", "tbd", "unknown"])
 
 
 def hashed(texts: pa.Array, fold: bool) -> tuple[Any, Any]:

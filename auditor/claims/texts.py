@@ -22,12 +22,11 @@ from auditor.claims.terms.own import FILLER, NOBODY, Own, places_of, plain, serv
 from auditor.claims.terms.words import BREAK, LOWER, OWN, OWN_MODEL, OWN_SERVICE, SERVICE, UPPER, clean, tokens_of_word
 from auditor.claims.titled import with_marking
 from auditor.claims.values.letters import CODES
-from auditor.quantities.cell_values import BLANK, BLANK_MARKINGS, DENIED, READ, Parsed, Said, code_or_number
+from auditor.quantities.cell_values import BLANK, DENIED, READ, Parsed, Said, code_or_number, marking_text
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import Tables
 
 _DECODED = ("marking", "service_description")  # claims whose value is a text to decode
-MOST_OF_NOTHING = 7  # characters of a word for nothing
 OF_SERVICE = 3  # of the split cells, those that make a service description
 _WIDTH_CELL, _ASPECT_CELL = Pattern(r"[1-9][0-9]{1,2}"), Pattern(r"[1-9][0-9]|100")
 _RIM_CELL = Pattern(r"(?P<built>Z?R)? ?(?P<inches>[1-5]?[0-9])(?:\.0|(?P<half>\.5))? ?(?P<van>C?)")
@@ -83,7 +82,7 @@ def sized_by(section_width: str, aspect_ratio: str, rim_diameter: str, construct
 
 def is_filled(text: str) -> bool:
     """Whether a cell holds more than a word for nothing."""
-    return bool(text) and (len(text) > MOST_OF_NOTHING or text.strip().lower() not in BLANK_MARKINGS)
+    return marking_text(text) != ""
 
 
 def tokens_of(text: str, lexicon: Lexicon, own: Own = NOBODY, *, title: bool = True) -> list[str]:

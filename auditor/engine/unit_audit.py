@@ -15,7 +15,9 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.across.habits import SAMPLES, BlockHabits, Filled, Habit, HabitsSoFar, block_habits, filled_cells
+from auditor.claims.batch.by_titles import with_titles
 from auditor.claims.batch.columns import ClaimReader
+from auditor.claims.batch.owns import Owns
 from auditor.claims.batch.quoted_cells import with_parts
 from auditor.claims.batch.replaced_column import Replaced, replaced_in_column
 from auditor.claims.terms.lexicon import lexicon_of
@@ -101,14 +103,10 @@ class UnitAuditor:
                 coded[source.position] = CodedText(*self._cache(source, use).encode(column))
             else:
                 raw[source.position] = column
-        owns, new_sentences = None, 0
+        owns: dict[int, Owns] = {}
+        new_sentences = 0
         if self._claims is not None and texts:
-            own, parts = ([columns.get(at) for at in _positions(plan, fields)] for fields in (OWN_TEXTS, OWN_PARTS))
-            owns = self._claims.owns(with_parts(own, parts), len(block.records))
-            for position in texts:
-                title = plan.sources[position].field == "title"
-                coded[position] = CodedText(*self._claims.encode(columns[position], owns, title))
-            new_sentences = self._claims.learned()
+            new_sentences = self._read_texts(self._claims, plan, columns, texts, coded, owns)
         st = BlockStatements(self.book, plan.sources, coded, raw, len(block.records))
         st.owns, st.new_sentences = owns, new_sentences
         st.default_supplier, st.joined = plan.supplier, joined
@@ -118,6 +116,29 @@ class UnitAuditor:
         titles = {position: columns[position] for position in texts if plan.sources[position].field == "title"}
         choose_markings(st, self.markings, raw | titles)
         return st
+
+    def _read_texts(
+        self,
+        claims: ClaimReader,
+        plan: FeedPlan,
+        columns: dict[int, pa.Array],
+        texts: list[int],
+        coded: dict[int, CodedText],
+        owns_of: dict[int, Owns],
+    ) -> int:
+        """Codes titles, and sales texts beside what cells or titles say is their own; how many sentences were new."""
+        own, parts = ([columns.get(at) for at in _positions(plan, fields)] for fields in (OWN_TEXTS, OWN_PARTS))
+        own = with_parts(own, parts)
+        owns = claims.owns(own, len(next(iter(columns.values()))))
+        learned = 0
+        for position in sorted(texts, key=lambda at: plan.sources[at].field != "title"):
+            title = plan.sources[position].field == "title"
+            codes, snapshot = claims.encode(columns[position], owns, title)
+            coded[position], owns_of[position] = CodedText(codes, snapshot), owns
+            if title and len(texts) > 1 and (told := with_titles(own, owns, codes, snapshot)) is not None:
+                learned += claims.learned()
+                owns = claims.owns(told, len(codes))
+        return learned + claims.learned()
 
     def _replaced(self, plan: FeedPlan, texts: dict[int, pa.Array]) -> dict[str, Replaced]:
         """By field the tires that titles and sales texts say theirs stand in for."""

@@ -16,6 +16,7 @@ from auditor.marking.service import text_of
 from auditor.marking.tail import read_tail
 from auditor.trade.family import NO_FAMILY
 from auditor.trade.marking_model import Marking, ServiceDescription, ServiceText, Unreadable
+from auditor.trade.patterns import Pattern
 
 LONGEST_SERVICE = 120  # characters
 
@@ -23,7 +24,8 @@ LONGEST_SERVICE = 120  # characters
 def decode_service(text: str) -> ServiceText | Unreadable:
     """Reads a cell that holds a service description without a size: `120/116S`, `(98Y)`, `102 H`, `98Y XL`.
 
-    A load index without a speed symbol is read too.  Never raises; takes time linear in the length of the text.
+    A load index without a speed symbol is read too, and a symbol alone that is no load range.  Never raises; takes time
+    linear in the length of the text.
     """
     if len(text) > LONGEST_SERVICE:
         return Unreadable(
@@ -35,15 +37,16 @@ def decode_service(text: str) -> ServiceText | Unreadable:
     start = len(written.text) - len(written.text.lstrip())
     if start == len(written.text):
         return Unreadable(text, 0, "The text is empty; expected a service description such as 102H.")
-    if (found := left_open(written.text, written.base, start, "")) is not None:
-        readings = tuple(reading.strip() for reading in found.readings)
-        return Unreadable(text, written.original(found.start), found.reason, readings, refused="unsure")
+    if (doubt := left_open(written.text, written.base, start, "")) is not None:
+        readings = tuple(reading.strip() for reading in doubt.readings)
+        return Unreadable(text, written.original(doubt.start), doubt.reason, readings, refused="unsure")
+    if (symbol := _SYMBOL_ALONE.fullmatch(written.text.strip())) is not None:
+        return _of_symbol(symbol[2], is_open=bool(symbol[1]))
     tail = read_tail(written, start, tail=Tail())
     drop_doubtful_symbols(written, tail)
     if tail.turned is not None:  # without a size it may be a name
         tail.unread.append(tail.turned_at)
-    for bracket_start, bracket_end in tail.brackets:
-        tail.unread.append((bracket_start - 1, bracket_end + 1))
+    tail.unread.extend((first - 1, last + 1) for first, last in tail.brackets)
     services = _described(written, tail)
     if not services:
         return Unreadable(text, written.original(start), "No service description such as 102H or 121/118S was found.")
@@ -90,6 +93,13 @@ def _described(written: Written, tail: Tail) -> list[ServiceDescription]:
     return services
 
 
+def _of_symbol(symbol: str, *, is_open: bool) -> ServiceText:
+    alone = ServiceDescription(None, None, symbol, speed_open=is_open)
+    return ServiceText((alone,), canonical=service_text(alone, ()))
+
+
+# A speed symbol and nothing else; most of B to M may as well be a load range.
+_SYMBOL_ALONE = Pattern(r"(\()?(A[1-8]|[HNP-WY])(?(1)\))")
 _SYMBOLS = frozenset("abcdefghjklmnpqrstuvwy")
 
 

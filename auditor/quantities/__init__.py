@@ -5,14 +5,14 @@ from __future__ import annotations
 import unicodedata
 from functools import cache
 
-from auditor.quantities.blanks import says_nothing
+from auditor.quantities.blanks import is_blank
 from auditor.quantities.codes import CODES
 from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.other_words import in_latin_letters, with_latin_codes, with_plain_digits
 from auditor.quantities.scan import RIM_FIELDS
 from auditor.quantities.size_letters import LETTERED, letters_of_size
-from auditor.quantities.units import Measure, find_unit, measures, words
+from auditor.quantities.units import Measure, find_unit, measures
 from auditor.trade.patterns import Pattern
 
 __all__ = ["CellReading", "Reading", "read_cell", "readable_fields"]
@@ -31,13 +31,6 @@ _LETTERED_CLASSES = frozenset(
     {"tire_class", "size_prefix", "fuel_class", "wet_grip_class", "noise_class", "traction", "temperature", "utqg"}
 )
 _LONGEST = 200  # characters; no cell of these fields needs more, and a 1 MB cell is refused at once
-_BLANKS = words(
-    """n/a na n.a. n.a n-a #n/a none null nil nan unknown unkn unspecified tbd tba tbc k.a. k.a ka nd n.d.
-    n.d n.v.t. nvt n.v. s/o brak void empty blank unbekannt inconnu desconocido sconosciuto onbekend
-    nieznany \\n notavailable notapplicable notstated notspecified notknown keineangabe
-    nonspecificato"""
-)
-_DASHES = "-–—−_.*/\\ "
 _SIMPLE = Pattern(r"[0-9]{1,2}\.[0-9]([0-9])?")
 _TYPOGRAPHY = str.maketrans(
     {
@@ -102,13 +95,7 @@ def read_cell(
 
 
 def _is_blank(text: str, field: str, measured: bool) -> bool:
-    bare = text.strip("()[]<>").strip(_DASHES)
-    if not bare or bare == "?":  # more than one may be what a lossy encoding left of a value
-        return not (text.startswith(")") and field == "noise_class")
-    lowered = "".join(text.lower().strip("()[]<>").split())
-    if lowered in _BLANKS or lowered.strip("-.") in _BLANKS:
-        return True
-    if says_nothing(text, field, field in _LETTERS_COUNT):
+    if is_blank(text, field, field in _LETTERS_COUNT):
         return True
     # "- kg", "n/a lb": a unit alone states nothing.
     value, _, last = text.lower().rpartition(" ")

@@ -8,7 +8,7 @@ from math import nan
 from typing import NamedTuple
 
 from auditor.quantities import read_cell
-from auditor.quantities.blanks import says_nothing
+from auditor.quantities.blanks import is_blank
 from auditor.quantities.own_measures import OwnKind, own_measure
 from auditor.trade.codes import code_number, is_code
 from auditor.trade.tables import Tables
@@ -16,7 +16,6 @@ from auditor.trade.tables import Tables
 BLANK, READ, UNREADABLE = 0, 1, 2
 DENIED = "denied:"  # begins the field of a claim that something is not so
 SHORT = 40  # characters; only such cells are kept, so that what is kept stays small
-BLANK_MARKINGS = frozenset({"", "-", "--", "n/a", "na", "none", "null", "unknown", "tbd", "k.a.", "?", "nan"})
 
 
 class Said(NamedTuple):
@@ -81,4 +80,6 @@ def code_or_number(field: str, value: float | str, tables: Tables) -> float:
 def marking_text(text: str) -> str:
     """The text of a marking cell without blanks around it; empty where it only says that nothing is known."""
     text = text.strip()
-    return "" if text.lower() in BLANK_MARKINGS or says_nothing(text, "marking", letters_count=True) else text
+    if any(map(str.isdecimal, text)):
+        return text
+    return "" if is_blank(text, "marking", letters_count=True) else text

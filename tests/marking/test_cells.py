@@ -43,6 +43,15 @@ def test_service_cells(text: str, wanted: list[tuple[object, ...]], nonstandard:
     assert found.nonstandard is nonstandard and found.unread == ()
 
 
+@pytest.mark.parametrize(("text", "symbol"), [("V", "V"), ("H", "H"), (" t ", "T"), ("A8", "A8"), ("(W)", "W")])
+def test_a_speed_symbol_alone(text: str, symbol: str) -> None:
+    """Most of B to M are left, which may as well be load ranges."""
+    found = decode_service(text)
+    assert isinstance(found, ServiceText)
+    assert found.descriptions == (ServiceDescription(None, None, symbol, speed_open=text == "(W)"),)
+    assert (found.load_range, found.unread) == (None, ())
+
+
 @pytest.mark.parametrize("tread", ["A/T", "H/T", "M/T"])
 def test_a_bare_index_before_the_name_of_a_tread(tread: str) -> None:
     found = decode_service(f"121/118 {tread}")
@@ -59,7 +68,21 @@ def test_a_service_cell_with_more_in_it() -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["", " ", "H", "225/65R17", "102H 99V", "102H XL SL", "91 or 94V", "91V oder W", "9?H", "102 H/V", "x" * 200],
+    [
+        "",
+        " ",
+        "E",
+        "X",
+        "(V",
+        "225/65R17",
+        "102H 99V",
+        "102H XL SL",
+        "91 or 94V",
+        "91V oder W",
+        "9?H",
+        "102 H/V",
+        "x" * 200,
+    ],
 )
 def test_cells_that_hold_no_one_service_description(text: str) -> None:
     assert isinstance(decode_service(text), Unreadable)

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+import auditor
+from auditor.programs.proof_feeds import block_findings
 from auditor.quantities import read_cell
 from auditor.quantities.blanks import says_nothing
+from auditor.rulebook.book import load_book
 
 
 @pytest.mark.parametrize(
@@ -22,6 +25,8 @@ from auditor.quantities.blanks import says_nothing
         ("n.c.", "noise_db"),
         ("brak", "load_index"),
         ("ei tiedossa", "overall_diameter_mm"),
+        ("keine Angabe", "season"),
+        ("siehe Titel", "load_version"),
     ],
 )
 def test_nothing_is_said(text: str, field: str) -> None:
@@ -42,6 +47,18 @@ def test_nothing_is_said(text: str, field: str) -> None:
 )
 def test_something_is_said(text: str, field: str) -> None:
     assert not says_nothing(text, field)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["TBC", "—", "k. A.", "unbekannt", "sin dato", "see title", "Siehe Titel", "на запрос", "n/a", "", "?", "- "],
+)
+def test_a_marking_cell_that_says_nothing_leaves_the_word_to_others(text: str) -> None:
+    listing = {"marking": text, "size": "225/65R17", "load_index": "102", "speed_symbol": "H", "max_load_kg": "850"}
+    assert auditor.audit_listing(listing).findings == ()
+    assert block_findings([listing], load_book()) == [[]]
+    overstated = listing | {"max_load_kg": "950"}
+    assert [one.rule for one in auditor.audit_listing(overstated).findings] == ["load-overstated"]
 
 
 def test_two_letters_may_be_a_code_where_letters_count() -> None:

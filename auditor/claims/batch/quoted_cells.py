@@ -10,7 +10,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.claims.batch.arrays import Ints
-from auditor.claims.texts import MOST_OF_NOTHING, OF_SERVICE, described_by, is_filled, sized_by
+from auditor.claims.texts import OF_SERVICE, described_by, is_filled, sized_by
 from auditor.columns.value_cache import distinct, encoded
 
 _NOTHING = pa.array([""], pa.string())
@@ -65,10 +65,9 @@ def texts_of(column: pa.Array | None, count: int) -> tuple[pa.StringArray, Ints]
 
 def are_filled(texts: pa.StringArray) -> npt.NDArray[np.bool_]:
     """`auditor.claims.texts.is_filled` over an array."""
-    length: npt.NDArray[np.int32] = pc.utf8_length(texts).to_numpy()
-    filled = length > MOST_OF_NOTHING
-    short = np.flatnonzero(~filled)
-    filled[short] = [is_filled(text) for text in texts.take(pa.array(short)).to_pylist()]
+    filled: npt.NDArray[np.bool_] = pc.match_substring_regex(texts, "[0-9]").to_numpy(zero_copy_only=False).copy()
+    rest = np.flatnonzero(~filled)
+    filled[rest] = [is_filled(text) for text in texts.take(pa.array(rest)).to_pylist()]
     return filled
 
 

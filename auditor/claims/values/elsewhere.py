@@ -1,4 +1,8 @@
-"""Values that something else in their sentence accounts for: another service description, a row of a label, a price."""
+"""Values that something else in their sentence accounts for: another service description, a row of a label, a price.
+
+A load and a speed beside a share in percent are those at which the tire carries more or less than its load index says
+(UN R30 and UN R54 have tables of both): "At 40 km/h it may carry 25 % more: 1,287 kg".
+"""
 
 from __future__ import annotations
 
@@ -12,6 +16,8 @@ from auditor.trade.tables import default_tables
 _SAME = 0.006  # parts of a load or a speed within which figures are the same
 _LEAST_INDEX = 30  # below it are contours of rims: "W16L"
 _BY_LETTER = frozenset({"speed_symbol", "load_range", "fuel_class", "wet_grip_class", "noise_class", "traction"})
+_LOADS_AND_SPEEDS = ("max_load", "max_speed")  # how their fields begin
+_SHARE = "%"
 _MOST_OF_ROW = 6  # items between a letter and the decibels of its row
 
 
@@ -19,14 +25,23 @@ def of_this_tire(values: list[Value], items: Sequence[Item]) -> list[Value]:
     """The values that nothing else accounts for."""
     told: list[tuple[float, float]] | None = None
     left = []
+    shared = _are_of_a_share(values, items)
     for one in values:
-        if one.field.startswith(("max_load", "max_speed")):
+        if one.field.startswith(_LOADS_AND_SPEEDS):
+            if shared:
+                continue
             told = list(_told(items)) if told is None else told
             if told and _is_told(one, told):
                 continue
         if not _is_elsewhere(one, items):
             left.append(one)
     return left
+
+
+def _are_of_a_share(values: Sequence[Value], items: Sequence[Item]) -> bool:
+    """Whether the loads and speeds of a sentence are those of some share of a load at some speed."""
+    stated = {kind for one in values for kind in _LOADS_AND_SPEEDS if one.field.startswith(kind)}
+    return len(stated) == len(_LOADS_AND_SPEEDS) and any(item.text == _SHARE for item in items)
 
 
 def _is_elsewhere(one: Value, items: Sequence[Item]) -> bool:

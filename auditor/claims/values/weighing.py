@@ -22,7 +22,7 @@ from auditor.claims.subject.clauses import Fragment
 from auditor.claims.subject.subjects import Cues
 from auditor.claims.terms.items import Item
 from auditor.claims.terms.lexicon import Lexicon
-from auditor.claims.terms.own import LIKELY, LIKELY_CLOSE
+from auditor.claims.terms.own import LIKELY, LIKELY_CLOSE, LIKELY_EACH, LIKELY_LOAD, SURELY
 from auditor.claims.terms.symbols import SLOW_RANGES
 from auditor.claims.terms.weights import BARE, BOUND, FRAMED, HINDERED, LINKED, SIDES, UNFRAMED
 from auditor.claims.terms.words import LOWER, UPPER
@@ -112,7 +112,7 @@ def weighed(
             if is_bound(value):
                 by_frames = BOUND  # whomever the rest of the sentence speaks of
             elif value.given is None or value.given.field in LIKELY:
-                value = value.beside(_likely_of(value))
+                value = value.beside(_likely_of(value, each=_is_of_each(cues, number)))
         every = around[place] + _own(value)
         score = weights.score(value.field, every, denied=value.denied)
         needs = round(-score - weights.of_frames(by_frames), 3)
@@ -208,11 +208,22 @@ def _is_labeled(value: Value, items: Sequence[Item], cues: Cues, labels: frozens
     return not cues.all_roles.isdisjoint(of_kind & labels)
 
 
-def _likely_of(value: Value) -> Given | None:
-    """Beside which markings a value counts that is not claimed by the frames: those of whatever mounting apart."""
+def _likely_of(value: Value, *, each: bool) -> Given | None:
+    """Beside which markings a value counts that is not claimed by the frames: those of whatever mounting apart.
+
+    What is said of `each` tire is no total of several.
+    """
     if value.given is not None and value.given.field.startswith(LIKELY_CLOSE):
         return value.given
-    return likely(value.field, value.value)
+    found = likely(value.field, value.value)
+    if each and found is not None and found.field == LIKELY_LOAD + SURELY:
+        return found._replace(field=LIKELY_EACH + SURELY)
+    return found
+
+
+def _is_of_each(cues: Cues, number: int) -> bool:
+    """Whether a clause, or what it goes on with, speaks of each tire: "One tire, 4,079 lb"."""
+    return any(fragment.each for fragment in cues.fragments[max(number - 1, 0) : number + 1])
 
 
 def _said(value: Value) -> tuple[str, float | str, bool]:

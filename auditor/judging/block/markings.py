@@ -23,7 +23,7 @@ from auditor.judging.statements import (
 )
 from auditor.marking.split_size import SplitSize, split_size_text
 from auditor.marking.store import SERVICE_MARK, joined_key
-from auditor.quantities.cell_values import BLANK_MARKINGS
+from auditor.quantities.cell_values import marking_text
 from auditor.trade.codes import code_text
 
 
@@ -82,33 +82,15 @@ def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
 def _marking_texts(texts: pa.Array) -> pa.Array:
     """`auditor.quantities.cell_values.marking_text` over distinct texts."""
     texts = pc.utf8_trim_whitespace(texts)
-    rare = np.flatnonzero(_BLANK_STARTS[first_bytes(texts)])
-    if len(rare) == 0:
+    rest = np.flatnonzero(~pc.match_substring_regex(texts, "[0-9]").to_numpy(zero_copy_only=False))
+    if len(rest) == 0:
         return texts
-    blank = pc.is_in(pc.utf8_lower(texts.take(pa.array(rare))), value_set=_BLANKS).to_numpy(zero_copy_only=False)
+    blank = np.array([not marking_text(text) for text in texts.take(pa.array(rest)).to_pylist()])
     if not blank.any():
         return texts
     mask = np.zeros(len(texts), dtype=np.bool_)
-    mask[rare[blank]] = True
+    mask[rest[blank]] = True
     return pc.if_else(pa.array(mask), "", texts)
-
-
-def first_bytes(texts: pa.Array) -> npt.NDArray[np.uint8]:
-    """The first byte of every text; 0 for one without."""
-    _, offsets, data = texts.buffers()
-    starts = np.frombuffer(offsets, np.int32, texts.offset + len(texts) + 1)[texts.offset :]
-    if data is None or data.size == 0:
-        return np.zeros(len(texts), dtype=np.uint8)
-    found = np.frombuffer(data, np.uint8).take(starts[:-1], mode="clip")
-    found[starts[1:] == starts[:-1]] = 0
-    return found
-
-
-_BLANKS = pa.array(sorted(BLANK_MARKINGS))
-# The bytes that such a text may begin with, in either case; a letter outside ASCII may be one's capital.
-_BLANK_STARTS = np.zeros(256, dtype=np.bool_)
-_BLANK_STARTS[[ord(case) for blank in BLANK_MARKINGS for case in {blank[:1].lower(), blank[:1].upper()} if case]] = True
-_BLANK_STARTS[128:] = True
 
 
 def _gathered(values: Any, where: Any) -> Any:
@@ -129,7 +111,7 @@ def _claimed(st: BlockStatements, source: Source) -> list[tuple[str, pa.Array, A
                 break
             every, where = values.distinct_words
             texts, positions = _used(every, where[coded.own_codes])
-            texts, positions = _with_own(st, texts, coded.of_records(positions), OWN_SERVICE if mark else OWN)
+            texts, positions = _with_own(st, source, texts, coded.of_records(positions), OWN_SERVICE if mark else OWN)
             if mark:
                 texts = pc.if_else(pc.equal(texts, ""), "", pc.binary_join_element_wise(mark, texts, ""))
             found.append((f"{source.field}:{field}", texts, positions))
@@ -173,13 +155,12 @@ def _split_sizes(st: BlockStatements) -> list[tuple[str, pa.Array, Any]]:
     return [("split", texts, where)]
 
 
-def _with_own(st: BlockStatements, texts: pa.Array, positions: Any, sign: str) -> tuple[pa.Array, Any]:
+def _with_own(st: BlockStatements, source: Source, texts: pa.Array, positions: Any, sign: str) -> tuple[pa.Array, Any]:
     """Puts in the place of a sign what the listing's own marking says."""
     place = pc.index(texts, sign).as_py()
     if place < 0:
         return texts, positions
-    assert st.owns is not None  # or no text could hold its sign
-    own, places = st.owns.signs(sign)
+    own, places = st.owns[source.position].signs(sign)
     return pa.concat_arrays([texts, own]), np.where(positions == place, places + len(texts), positions)
 
 

@@ -116,7 +116,7 @@ class BlockStatements(Statements):
         self.nothing = np.full(count, np.nan)
         self.never = np.zeros(count, dtype=np.bool_)
         self.markings: MarkingSnapshot
-        self.owns: Owns | None = None  # what texts quote as the listing's own marking
+        self.owns: Mapping[int, Owns] = {}  # by text what it quotes as the listing's own marking
         self.replaced: Mapping[str, Replaced] = {}  # by field the tires that texts say theirs stand in for
         self.text_codes: dict[str, Codes] = {}
         self.text_filled: dict[str, npt.NDArray[np.bool_]] = {}

@@ -97,9 +97,11 @@ class ListingStatements(Statements):
 
     def _read_texts(self) -> dict[str, tuple[Slot, ...]]:
         """Reads title and description, which quote the listing's own marking; what cells and texts state together."""
-        own = tuple(map(self._own_text, (*OWN_TEXTS, *OWN_PARTS)))
+        own = cells = tuple(map(self._own_text, (*OWN_TEXTS, *OWN_PARTS)))
         for source in self.shape.texts:
             position, field, _ = source
+            if field != "title" and self.title_codes:
+                own = self._with_title(cells)
             found = read_text_at(self.texts[position], position, field, own, self.book)
             self.status[position] = found.status
             self._take(found, self.claim_slots)
@@ -109,6 +111,13 @@ class ListingStatements(Statements):
         for field, claims in self.claim_slots.items():
             slots[field] = _in_order(slots[field] + claims) if field in slots else _in_order(claims)
         return slots
+
+    def _with_title(self, own: tuple[str, ...]) -> tuple[str, ...]:
+        """The cells that say what is the listing's own, with what its title says where they lack it."""
+        # Start-up: few listings have texts.
+        from auditor.claims.by_title import with_title
+
+        return with_title(own, [self.keys[row] for _, report, row in self.title_codes if report == "title"])
 
     def _own_text(self, field: str) -> str:
         position = self.shape.positions.get(field)
