@@ -10,7 +10,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
 from pathlib import Path
 from queue import SimpleQueue
@@ -36,10 +36,10 @@ class Outcome(NamedTuple):
 class Copy:
     """A copy of the tree in which one mutant at a time lives."""
 
-    def __init__(self, root: Path) -> None:
+    def __init__(self, root: Path, holding: Iterable[str]) -> None:
         self.root = root
         self._failing: list[str] = []  # tests that fail on the unchanged tree, and tell nothing of a mutant
-        self._holding: set[str] = set()  # those that were seen to hold there
+        self._holding = set(holding)  # those that are known to hold there
         root.mkdir()
         for name in COPIED:
             if (ROOT / name).is_dir():
@@ -159,14 +159,16 @@ def run_all(
     seconds: float = 300.0,
     only: Mapping[Mutant, str] | None = None,
     quick: bool = False,
+    holding: Iterable[str] = (),
 ) -> Iterator[Outcome]:
     """The outcome of every mutant as soon as it is there.  `only` names one test for each instead of the usual ones.
 
-    A test that fails on the unchanged tree, too, is named and left out; RuntimeError where there is no other.
+    A test that fails on the unchanged tree, too, is named and left out; RuntimeError where there is no other.  Those of
+    `holding` are known to hold there.
     """
     asked = [[[only[mutant]]] if only else stages_for(mutant, quick=quick) for mutant in mutants]
     with tempfile.TemporaryDirectory(prefix="mutants-") as folder, ThreadPoolExecutor(workers) as pool:
-        copies = [Copy(Path(folder) / str(number)) for number in range(workers)]
+        copies = [Copy(Path(folder) / str(number), holding) for number in range(workers)]
         free: SimpleQueue[Copy] = SimpleQueue()
         for copy in copies:
             free.put(copy)
