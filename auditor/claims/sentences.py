@@ -86,7 +86,7 @@ def _is_shortened(tokens: Sequence[str], place: int, lexicon: Lexicon) -> bool:
         return False
     follows = tokens[place + 1]
     if place > 1 and tokens[place - 2][0].isdigit():  # a unit, with which a sentence may end
-        return not (follows == UPPER or follows[0].isupper())
+        return not (follows in (UPPER, OWN_MODEL) or follows[0].isupper())
     return not lexicon.begins_sentence(follows)
 
 

@@ -150,7 +150,7 @@ class Vocabulary:
             bits |= RAISED | BEGINS
         elif not digit:
             bits |= SHORTENED * (token.casefold() in self.lexicon.abbreviations)
-            bits |= RAISED * (token == UPPER or token[0].isupper())
+            bits |= RAISED * (token in (UPPER, OWN_MODEL) or token[0].isupper())
             bits |= BEGINS * self.lexicon.begins_sentence(token)
         return bits
 

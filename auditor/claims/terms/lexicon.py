@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from auditor.claims.terms.number_words import Numerals
 from auditor.claims.terms.weights import Weights
 from auditor.claims.terms.words import LOWER, UPPER, tokens_of_word
-from auditor.rulebook.texts import COMMON, GRAMMAR, lexicon_data
+from auditor.rulebook.texts import COMMON, GRAMMAR, WORD, lexicon_data
 
 _NO_LANGUAGE = frozenset({"inch", "kmh", "32nds"})  # put for signs and abbreviations
 _WEIGHT = 60  # of a word that one language knows
@@ -132,6 +132,12 @@ class Lexicon:
             Phrase(tuple(text.split()), frozenset(roles.split()), number)
             for text, roles, number in self._beginning(hit.language, hit.word)
         ]
+
+    def is_only_weighed(self, token: str) -> bool:
+        """Whether no language holds a word, which only has a weight of its own: that makes it no less a name."""
+        hits = self.hits(token)
+        roles = {role for hit in hits for phrase in self.phrases_of(hit) for role in phrase.roles}
+        return bool(roles) and all(role[0] == WORD for role in roles) and all(hit.language == COMMON for hit in hits)
 
     def second_words(self) -> Iterator[tuple[str, str, float | None]]:
         """The second word of every longer phrase of all languages, with the roles and the number of the phrase."""

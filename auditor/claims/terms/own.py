@@ -195,7 +195,8 @@ def in_name(token: str, lexicon: Lexicon) -> int:
     phrases = [phrase for hit in lexicon.hits(token) for phrase in lexicon.phrases_of(hit) if len(phrase.words) == 1]
     means = any(phrase.roles & _MEANS for phrase in phrases)
     fills, counts = token in FILLER, any(phrase.number is not None for phrase in phrases)
-    return MEANS * means | FILLS * fills | NAMES * (fills or counts or any(map(str.isdigit, token)))
+    named = fills or counts or lexicon.is_only_weighed(token) or any(map(str.isdigit, token))
+    return MEANS * means | FILLS * fills | NAMES * named
 
 
 def places_of(name: tuple[str, ...], tokens: Sequence[str]) -> Iterator[range]:
