@@ -10,7 +10,6 @@ import pyarrow as pa
 
 from auditor.claims.batch.arrays import Ints, any_of_each, gathered, hashes, told_apart, without_runs
 from auditor.claims.batch.owns import Owns
-from auditor.claims.batch.pieces import pieces_of
 from auditor.claims.batch.vocabulary import (
     BEGINS,
     BITS,
@@ -49,30 +48,22 @@ class Alone(NamedTuple):
     bounds: Ints  # of every piece's
 
 
-def cut_in_pieces(vocabulary: Vocabulary, texts: pa.StringArray, title: bool) -> Pieces:
-    """Texts cut where sentences end for certain; titles are hardly ever more than one, and seldom twice the same."""
+def in_words(vocabulary: Vocabulary, texts: pa.StringArray, title: bool) -> Pieces:
+    """Whole texts as words, each distinct one once; titles are seldom twice the same."""
+    bounds = np.arange(len(texts) + 1)
     if title:
-        return Pieces(np.arange(len(texts)), np.arange(len(texts) + 1), *vocabulary.cut_in_words(texts))
-    cut = pieces_of(texts, vocabulary.lexicon)
-    found = _coded(vocabulary, cut.texts, cut.bounds)
-    if len(cut.texts) == len(texts):
-        return found
-    bits = vocabulary.table[BITS]
-    first, last = (np.append(bits[tokens], 0)[found.words & IDS] for tokens in vocabulary.first_and_last)
-    some = found.starts[1:] > found.starts[:-1]
-    ended = some & (np.append(last, 0)[found.starts[1:] - 1] & END > 0)
-    begun = some & (np.append(first, 0)[found.starts[:-1]] & RAISED > 0)
-    inner = np.ones(len(cut.texts), np.bool_)
-    inner[cut.bounds[1:] - 1] = False
-    if ended[found.of_texts[inner]].all() and begun[found.of_texts[cut.raised]].all():
-        return found
-    # A full stop within a word too long to be read as one, a link for example.
-    return _coded(vocabulary, texts, np.arange(len(texts) + 1))
-
-
-def _coded(vocabulary: Vocabulary, pieces: pa.StringArray, bounds: Ints) -> Pieces:
-    coded = pieces.dictionary_encode()
+        return Pieces(bounds[:-1], bounds, *vocabulary.cut_in_words(texts))
+    coded = texts.dictionary_encode()
     return Pieces(coded.indices.to_numpy().astype(np.int64), bounds, *vocabulary.cut_in_words(coded.dictionary))
+
+
+def edges(vocabulary: Vocabulary, pieces: Pieces) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
+    """Which of the distinct pieces begin with a capital, and which end a sentence."""
+    bits = vocabulary.table[BITS]
+    first, last = (np.append(bits[tokens], 0)[pieces.words & IDS] for tokens in vocabulary.first_and_last)
+    some = pieces.starts[1:] > pieces.starts[:-1]
+    ended = some & (np.append(last, 0)[pieces.starts[1:] - 1] & END > 0)
+    return some & (np.append(first, 0)[pieces.starts[:-1]] & RAISED > 0), ended
 
 
 def beside_own(vocabulary: Vocabulary, pieces: Pieces, piece: Ints, own: Ints, owns: Owns) -> tuple[Ints, Ints, Ints]:

@@ -18,9 +18,10 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.batch.alone import beside_own, cut_in_pieces, read_alone
+from auditor.claims.batch.alone import beside_own, in_words, read_alone
 from auditor.claims.batch.arrays import Growing, Ints, gathered, hashes, mix, starts_of, told_apart
 from auditor.claims.batch.figures import Figures
+from auditor.claims.batch.known_pieces import KnownPieces, claims_of, cut_beside
 from auditor.claims.batch.owns import Owns, owns_of
 from auditor.claims.batch.pieces import without_html
 from auditor.claims.batch.quotes import Quotes
@@ -150,6 +151,7 @@ class _Kept:
         """What is capped by itself is taken over from what was kept before."""
         self.vocabulary = Vocabulary(lexicon)
         self.quotes = Quotes(self.vocabulary)
+        self.pieces = KnownPieces()
         self.shapes: dict[bool, Shapes] = {
             title: Shapes(lexicon, title, before.shapes[title].figures if before else Figures(lexicon, title))
             for title in (True, False)
@@ -213,17 +215,13 @@ class ClaimReader:
     ) -> tuple[Ints, TextSnapshot]:
         """Reads the texts `text`, each beside its `own`."""
         kept: _Kept = self._local.kept
-        pieces = cut_in_pieces(kept.vocabulary, without_html(texts), title)
-        piece, bounds = gathered(pieces.of_texts, pieces.bounds, text)
-        owner = np.repeat(own, np.diff(bounds))
-        piece, owner, of = beside_own(kept.vocabulary, pieces, piece, owner, owns)
-        read = read_alone(kept.vocabulary, pieces, piece, owner, owns, title)
-        shapes, claims = kept.shapes[title], None
-        while claims is None:
-            numbers = shapes.numbers(kept.vocabulary, read.flat, read.starts)[read.of_pieces]
-            sequence, ends = gathered(numbers, read.bounds, of)
-            bounds_of_texts = ends[bounds]
-            claims = shapes.read(sequence, bounds_of_texts)
+        cleaned, told = without_html(texts), None
+        if not title:
+            cut = cut_beside(cleaned, text, own, self._lexicon)
+            told = claims_of(cut, owns, kept.vocabulary, kept.shapes[title], kept.pieces)
+        if told is None:
+            told = self._whole(kept, cleaned, text, own, owns, title)
+        claims, bounds_of_texts = told
         claiming = np.flatnonzero(claims)
         of_text = np.searchsorted(bounds_of_texts, claiming, side="right") - 1
         if title:
@@ -234,6 +232,22 @@ class ClaimReader:
             said = self._said(kept, of_text, claims[claiming], own, owns, long)
         blank = pc.equal(texts, "").to_numpy(zero_copy_only=False)[text]
         return kept.sayings.readings(blank, *said)
+
+    def _whole(
+        self, kept: _Kept, texts: pa.StringArray, text: Ints, own: Ints, owns: Owns, title: bool
+    ) -> tuple[Ints, Ints]:
+        """The claims of the sentences of uncut texts, and where each text begins."""
+        pieces = in_words(kept.vocabulary, texts, title)
+        piece, bounds = gathered(pieces.of_texts, pieces.bounds, text)
+        owner = np.repeat(own, np.diff(bounds))
+        piece, owner, of = beside_own(kept.vocabulary, pieces, piece, owner, owns)
+        read = read_alone(kept.vocabulary, pieces, piece, owner, owns, title)
+        shapes, claims = kept.shapes[title], None
+        while claims is None:
+            numbers = shapes.numbers(kept.vocabulary, read.flat, read.starts)[read.of_pieces]
+            sequence, ends = gathered(numbers, read.bounds, of)
+            claims = shapes.read(sequence, ends[bounds])
+        return claims, ends[bounds]
 
     def _said(
         self, kept: _Kept, of: Ints, claims: Ints, own: Ints, owns: Owns, long: npt.NDArray[np.bool_]

@@ -27,6 +27,7 @@ _ROOM = 16  # bytes of nothing before and behind a text, so that its neighbors c
 FIGURE_MARK, NOTHING_MARK = 1, 2  # of all plain figures, and of what was put to the word before
 _STEP = 8  # bytes in a number
 _MOST_STEPS = 25  # a word of more bytes is longer than any that is read
+_MOST_MARKED = 64  # steps of a text that has a mark
 _LOW = np.array([(1 << 8 * size) - 1 for size in range(_STEP + 1)], np.uint64)
 _FIRST, _NEXT, _SIZED = (np.uint64(one) for one in (0x9E3779B97F4A7C15, 0xD6E8FEB86659FD93, 0x8CB92BA72F3D8DD7))
 _ZEROS, _ABOVE_NINE, _TOPS = (np.uint64(one * 0x0101010101010101) for one in (0x30, 0x76, 0x80))
@@ -117,6 +118,22 @@ def _bytes_of(texts: pa.StringArray) -> tuple[Bytes, Ints]:
 
 def _texts_of(bounds: Ints, places: Ints) -> Ints:
     return np.searchsorted(bounds, places, side="right") - 1
+
+
+def marks_of(texts: pa.StringArray) -> Marks:
+    """A mark of the bytes of each text, 0 of those that are too long to be marked."""
+    data, bounds = _bytes_of(texts)
+    starts, lengths = bounds[:-1], np.diff(bounds)
+    marks = _begun(_numbers_at(data, starts) & _LOW[np.minimum(lengths, _STEP)], lengths)
+    for step in range(1, _MOST_MARKED):
+        some = np.flatnonzero(lengths > step * _STEP)
+        if not len(some):
+            break
+        far = starts[some] + step * _STEP
+        low = _LOW[np.minimum(lengths[some] - step * _STEP, _STEP)]
+        marks[some] = _gone_on(marks[some], _numbers_at(data, far) & low)
+    marks[lengths > _MOST_MARKED * _STEP] = 0
+    return marks
 
 
 def _cut(data: Bytes, bounds: Ints) -> _Cut:

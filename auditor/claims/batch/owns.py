@@ -10,7 +10,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.batch.arrays import Ints, any_of_each, gathered, told_apart
+from auditor.claims.batch.arrays import Ints, any_of_each, gathered, hashes, mix, told_apart
 from auditor.claims.batch.pieces import without_html
 from auditor.claims.batch.quoted_cells import texts_of
 from auditor.claims.batch.quotes import Quotes
@@ -146,11 +146,29 @@ class Owns:
 
     def naming(self) -> npt.NDArray[np.bool_]:
         """Which tokens may begin some listing's name."""
-        begins = np.zeros(self.vocabulary.count + 1, np.bool_)
+        return self.folded_to(self.begins_of_names())
+
+    def begins_of_names(self) -> set[int]:
+        """The numbers, without case, of the tokens that names begin with; all figures have one."""
+        figure = int(self.vocabulary.table[FOLDED][FIGURE_ID])
+        firsts = (names.tokens[:, 0] for names in self.names)
+        return {number if number >= 0 else figure for first in firsts for number in first.tolist()}
+
+    def folded_to(self, numbers: set[int]) -> npt.NDArray[np.bool_]:
+        """Which tokens have some numbers without their case."""
+        held = np.zeros(self.vocabulary.count + 1, np.bool_)
+        held[list(numbers)] = True
+        return held[self.vocabulary.table[FOLDED]]
+
+    @property
+    def marks_of_names(self) -> npt.NDArray[np.uint64]:
+        """A mark of the names of each distinct one, the same in every block of a vocabulary."""
+        marks = np.zeros(len(self.size), np.uint64)
         for names in self.names:
-            first = names.tokens[:, 0]
-            begins[np.where(first < 0, self.vocabulary.table[FOLDED][FIGURE_ID], first)] = True
-        return begins[self.vocabulary.table[FOLDED]]
+            told = np.column_stack([names.tokens, names.hides, np.full(len(names.hides), names.model)])
+            of_names = hashes(mix(told.ravel()), np.arange(len(told)) * told.shape[1])
+            marks = mix(marks ^ np.append(of_names, np.uint64(0))[names.places])
+        return marks
 
     def fillers(self) -> tuple[npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
         """Which words are filler and in no name, and which of all begin with a capital."""
