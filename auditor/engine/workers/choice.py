@@ -60,13 +60,13 @@ def crew_for(
     The job is `times_as_large` as these feeds, where not all of them are opened yet.
     """
     kind = kind or os.environ.get(AS, "")  # type: ignore[assignment]
-    about = partial(_records_about, feeds, times_as_large)
-    if kind == "processes" or (not kind and workers > 1 and about(PROCESSES_FROM) >= PROCESSES_FROM):
+    may = kind == "processes" or (not kind and workers > 1)
+    about = _records_about(feeds, times_as_large, LARGER_UP_TO if workers <= 2 else PROCESSES_FROM) if may else 0.0
+    if may and (kind or about >= PROCESSES_FROM):
         # Start-up: small jobs start no processes.
         from auditor.engine.workers.processes import Processes
 
-        larger = workers <= 2 and about(LARGER_UP_TO) < LARGER_UP_TO
-        records = BESIDE_ONE if larger else BESIDE_OTHERS
+        records = BESIDE_ONE if workers <= 2 and about < LARGER_UP_TO else BESIDE_OTHERS
         with Processes(book, folder, workers, records) as processes:
             yield Crew(processes.perform, records, partial(UnitAuditor, book), done_elsewhere)
         return
