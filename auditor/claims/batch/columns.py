@@ -343,7 +343,7 @@ class ClaimReader:
             if level < ON_ALL:
                 found, places = owns.facts(which, self._markings, speeds=level == ON_SPEED)
             else:
-                found, places = [owns.own(one) for one in which.tolist()], np.arange(len(which))
+                found, places = list[object](owns.some(which)), np.arange(len(which))
             levels[some] = len(keys) + places[(np.cumsum(used) - 1)[own[some]]]
             keys += found
         return levels, keys

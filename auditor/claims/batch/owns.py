@@ -89,6 +89,11 @@ class Owns:
         """One of the distinct ones."""
         return own_of(*(known[int(places[one])].as_py() for known, places in self.cells))
 
+    def some(self, ones: Ints) -> list[Own]:
+        """Some of the distinct ones, quicker than one by one."""
+        cells = [known.take(pa.array(places[ones])).to_pylist() for known, places in self.cells]
+        return [own_of(*texts) for texts in zip(*cells, strict=True)]
+
     def facts(self, some: Ints, markings: MarkingCache, *, speeds: bool) -> tuple[list[object], Ints]:
         """The distinct facts that loads, or speeds, too, are weighed against of some own ones, and the place of each's.
 

@@ -5,6 +5,7 @@ It ends as soon as its input does, whatever it is at: then nobody is left to wor
 
 from __future__ import annotations
 
+import gc
 import os
 import pickle
 import sys
@@ -79,6 +80,7 @@ def _learned(
             if not taught and records >= (_TAUGHT_WITHIN if within else _TAUGHT):
                 taught = True
                 trim_memory()
+                gc.freeze()  # what is learned stays: to look through it for garbage would write to what copies share
                 own = copied(copies, [source.fileno(), told.fileno()])
                 if own is not None:
                     _tell_ready(own[1], hello)
