@@ -152,7 +152,8 @@ def governing_marking(
     `marking` where it can be read, else `size`, else the split size fields, else the title read as a marking, else a
     size that a text claims.
     A marking without a load index takes the service description field, else the split fields, else the service
-    description that a title or, whole, a description gives beside the very size.
+    description that a title or, whole, a description gives beside the very size, else what texts call its load index.
+    A speed symbol is taken from its own field, else from texts.
     A size without letters takes LT, ST, P, T, HL or C from the field of the prefix, one of split fields from a text.
     `compose(need, base, service, taken, use_service)` returns the rows of the joined markings.
     """
@@ -163,7 +164,9 @@ def governing_marking(
     described = "service_description" in positions
     use_prefix, prefix = _prefix_taken(st, cells, base, known, split_used, index)
     by_text = _completed_by_texts(st, cells, base, known, index)
-    takes = described or index is not st.nothing or symbol is not st.nothing or use_prefix is not st.never
+    told = _told_apart(st)
+    takes = described or use_prefix is not st.never
+    takes = takes or any(one is not st.nothing for one in (index, symbol, told.index, told.symbol))
     if not takes and not any(use is not st.never for use in by_text):
         texts = _other_texts(st, cells, positions, has_marking, st.never, title_used)
         return Governing(base, size_source, size_source, st.never, st.never, split_used, texts)
@@ -178,10 +181,14 @@ def governing_marking(
         service_source = ops.where(use, source, service_source)
     has_index = has_index | (use_service & ops.known(fact("load_index", service)))
     has_symbol = has_symbol | (use_service & ops.known(fact("speed_symbol", service)))
+    by_texts = ops.missing(index)
+    source = ops.where(by_texts, told.source, positions.get("load_index", -1))
+    dual = ops.where(by_texts, told.dual, dual)
+    index, symbol = ops.first_known(index, told.index), ops.first_known(symbol, told.symbol)
     use_index = known & ops.no(has_index) & ops.known(index)
     use_symbol = known & ops.no(has_symbol) & ops.known(symbol) & (symbol >= 0)
     need = use_service | use_index | use_symbol | use_prefix
-    service_source = ops.where(use_index, positions.get("load_index", -1), service_source)
+    service_source = ops.where(use_index, source, service_source)
     codes = base
     if ops.any_of(need):
         codes = compose(
@@ -222,6 +229,31 @@ def _completed_by_texts(st: Statements, cells: MarkingCells, base: Any, known: A
             found[at] = use = use if title else use & ops.known(fact("speed_symbol", codes))
             lacks = lacks & ops.no(use)
     return found
+
+
+class _Told(NamedTuple):
+    """What texts call the load index, dual load index and speed symbol; missing where they do not, or differ."""
+
+    index: Any
+    dual: Any
+    symbol: Any
+    source: Any  # of the index
+
+
+def _told_apart(st: Statements) -> _Told:
+    index, source = _claimed(st, "load_index")
+    return _Told(index, _claimed(st, "load_index_dual")[0], _claimed(st, "speed_symbol")[0], source)
+
+
+def _claimed(st: Statements, field: str) -> tuple[Any, Any]:
+    """The one value that texts claim of a field, and the source that claims it first."""
+    ops, value, differ, source = st.ops, st.nothing, st.never, -1
+    for slot in st.claims(field):
+        said = st.value(slot)
+        differ = differ | (ops.known(value) & ops.known(said) & (value != said))
+        source = ops.where(ops.missing(value) & ops.known(said), slot.source, source)
+        value = said if value is st.nothing else ops.first_known(value, said)
+    return (ops.where(differ, st.nothing, value) if ops.any_of(differ) else value), source
 
 
 def _size(

@@ -74,6 +74,11 @@ def layouts(tire: Tire) -> Iterator[tuple[str, Listing]]:
     yield "size, title", {**size, "title": whole}
     yield "size as marking, title", {"marking": tire.size, "title": f"{whole} A/T"}
     yield "size, description", {**size, "description": f"{NAME}, size {tire.marking}."}
+    indices = f"{tire.index}/{tire.dual}" if tire.dual else f"{tire.index}"
+    said = f"Load index: {indices}. Speed symbol: {tire.symbol}."
+    if len(tire.symbol) == 1:  # texts name vehicles and models A6 and A8
+        yield "size, index and symbol in a text", {**size, "description": said}
+        yield "title of a size, index and symbol in a text", {"title": f"{NAME} {tire.size}", "description": said}
     yield "title", {"title": whole}
     yield "title of a size, index, symbol", {"title": f"{NAME} {tire.size}", **tire.fields}
     yield "description", {"description": f"{NAME}, size {tire.marking}."}
