@@ -23,6 +23,8 @@ from auditor.claims.terms.words import BREAK, LOWER, OWN, OWN_MODEL, OWN_SERVICE
 from auditor.claims.titled import with_marking
 from auditor.claims.values.letters import CODES
 from auditor.quantities.cell_values import BLANK, DENIED, READ, Parsed, Said, code_or_number, marking_text
+from auditor.rulebook.built_in import load_contract
+from auditor.rulebook.header_words import fold
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import Tables
 
@@ -30,6 +32,8 @@ _DECODED = ("marking", "service_description")  # claims whose value is a text to
 OF_SERVICE = 3  # of the split cells, those that make a service description
 _WIDTH_CELL, _ASPECT_CELL = Pattern(r"[1-9][0-9]{1,2}"), Pattern(r"[1-9][0-9]|100")
 _RIM_CELL = Pattern(r"(?P<built>Z?R)? ?(?P<inches>[1-5]?[0-9])(?:\.0|(?P<half>\.5))? ?(?P<van>C?)")
+_MEASURED_CELL = Pattern(r"(?P<number>(?:Z?R)? ?[0-9]+(?:[.,][0-9]+)? ?C?) ?(?P<unit>[^0-9]+)")
+_UNITS_OF_SIZES = frozenset({"mm", "in", "%"})
 _BUILT = {"ZR": "ZR", "D": "-", "-": "-", "DIAGONAL": "-", "BIAS": "-", "B": "B"}
 MOST_OCCURRENCES = 3  # claims of one field that one text may make; further ones are repetition
 
@@ -72,12 +76,21 @@ def described_by(load_index: str, load_index_dual: str, speed_symbol: str) -> st
 
 def sized_by(section_width: str, aspect_ratio: str, rim_diameter: str, construction: str) -> str:
     """The size that a listing's split cells make; "" where they say none for certain."""
-    width, aspect = (cell.strip().removesuffix(".0") for cell in (section_width, aspect_ratio))
-    rim = _RIM_CELL.fullmatch(rim_diameter.strip().upper().replace(",", "."))
+    width, aspect, rim_text = map(_without_unit, (section_width, aspect_ratio, rim_diameter))
+    width, aspect = width.removesuffix(".0"), aspect.removesuffix(".0")
+    rim = _RIM_CELL.fullmatch(rim_text.upper().replace(",", "."))
     if rim is None or not (_WIDTH_CELL.fullmatch(width) and _ASPECT_CELL.fullmatch(aspect)):
         return ""
     built = rim["built"] or _BUILT.get(construction.strip().upper(), "R")
     return f"{width}/{aspect}{built}{rim['inches']}{rim['half'] or ''}{rim['van']}"
+
+
+def _without_unit(cell: str) -> str:
+    """A cell of a split size without the unit behind its number: "225 mm", "17\"", "65 %"."""
+    found = _MEASURED_CELL.fullmatch(cell.strip())
+    if found is None or load_contract().units.get(fold(found["unit"])) not in _UNITS_OF_SIZES:
+        return cell.strip()
+    return found["number"].rstrip()
 
 
 def is_filled(text: str) -> bool:

@@ -70,6 +70,7 @@ _PIECE = Pattern(
 _KEPT = ("size", "range", "service", "marks")  # codes that say something
 _RANGE = Pattern("LR[B-N]")
 _CODE = Pattern(r"(?:Z?R[0-9]{2}|C[123]|[AB][1-8])")
+_ENDS_IN_LETTER = Pattern(r"[A-QS-Z]")
 _LETTERS_AND_DIGITS = Pattern(r"[A-Za-z]+[0-9][0-9A-Za-z]*|[0-9]+[A-Za-z]+[0-9]+[0-9A-Za-z]*")
 _MARKS = {"M/C": "MC", "M/S": "M+S", "M&S": "M+S", "M+S": "M+S", "3-PMSF": "3PMSF", "3PMSF": "3PMSF", "32NDS": "32nds"}
 _ONE = {"|": ":", "[": "(", "]": ")", "{": "(", "}": ")", "#": "lb", "\u2026": ".", "\u2013": "-", "\u2014": "-"}
@@ -109,7 +110,11 @@ def tokens_of_word(word: str) -> tuple[str, ...]:
             text = LOWER
         elif text == "er" and upto and found.start() == upto and tokens and tokens[-1].isdecimal():
             text = "version"  # "der 106er"
+        glued = kind == "number" and found.start() == upto > 2 and word[0].isalpha() and word[upto - 2] == "-"
         upto = found.end()
+        if glued and tokens and _ENDS_IN_LETTER.fullmatch(tokens[-1]) and not _CODE.fullmatch(tokens[-1] + text):
+            tokens[-1] = UPPER  # the end of a name, "CK-T8"
+            continue
         _take(tokens, kind or "", text, word, upto)
     return tuple(tokens)
 

@@ -76,6 +76,7 @@ _LOADED = frozenset({"load", "single", "dual", "carries"})  # by which a number 
 DENIES = frozenset({"not", "no"})
 DENIABLE = frozenset({"severe_snow", "mud_and_snow", "run_flat"})
 _LINKS = frozenset({"is", "means", "index", "symbol"})
+_LABELS = frozenset({"index", "symbol"})
 _EXPLAINING = frozenset({"(", "="})
 _MOST_LINKS = 3
 _LETTERS = (
@@ -163,7 +164,7 @@ def linked_to_codes(values: Sequence[Value], items: Sequence[Item]) -> Iterator[
 
 def _code_of(items: Sequence[Item], place: int, step: int) -> Item | None:
     """The number or the letter beside a quantity that stands for it; None where none does."""
-    explained = False
+    explained = opened = False
     for at in range(place + step, place + step * (_MOST_LINKS + 2), step):
         item = items[at] if 0 <= at < len(items) else None
         if item is None:
@@ -171,8 +172,17 @@ def _code_of(items: Sequence[Item], place: int, step: int) -> Item | None:
         if item.kind in ("number", "letter"):
             beside = items[at + 1].roles if at + 1 < len(items) else frozenset()
             named = item.kind == "letter" and at > 0 and items[at - 1].text == UPPER  # "the Transit T means"
-            return item if explained and not named and beside.isdisjoint(UNITS) and item.roles <= _LINKS else None
-        if item.text not in _EXPLAINING and item.roles.isdisjoint(_LINKS):
+            labeled = step < 0 < at and not _LABELS.isdisjoint(items[at - 1].roles)
+            return (
+                item
+                if (explained or (opened and labeled))
+                and not named
+                and beside.isdisjoint(UNITS)
+                and item.roles <= _LINKS
+                else None
+            )
+        opened |= item.text == ":"  # "load index 102: carries 950 kg"
+        if item.text not in _EXPLAINING and item.text != ":" and item.roles.isdisjoint(_LINKS):
             return None
         explained |= item.text in _EXPLAINING or "means" in item.roles
     return None
