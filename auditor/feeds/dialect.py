@@ -21,6 +21,7 @@ DELIMITERS = (",", ";", "\t", "|")
 _HEAD_LINES = 60
 _HEADER_LINES = 30  # among which a header is looked for
 _QUOTE = '"'
+_NAMED = 0.8  # share of the columns that a header of unknown words names
 _NUMBERS_OF_A_LISTING = 2  # hardly a header is a number
 
 
@@ -86,6 +87,8 @@ def find_dialect(
         at = wanted.header_row - 1
     if at >= len(rows):
         raise FeedError(f"{name}: the feed map puts the header on line {at + 1}, but the file ends before it.")
+    if wanted.header_row is None and _is_listing(rows[at]):
+        at = _header_above(rows, _first_listing(rows, at))
     if at < 0 or (wanted.header_row is None and _is_listing(rows[at])):
         headers = tuple(f"column {position}" for position in range(1, _usual_width(rows[max(at, 0) :]) + 1))
         at, last = -1, _first_listing(rows, max(at, 0)) - 1
@@ -207,6 +210,23 @@ def _is_listing(row: Sequence[str]) -> bool:
 def _first_listing(rows: Sequence[Sequence[str]], at: int) -> int:
     """The first row up to `at` that is a listing: a word such as "XL" makes any one of them most like a header."""
     return next((place for place, row in enumerate(rows[:at]) if _is_listing(row)), at)
+
+
+def _header_above(rows: Sequence[Sequence[str]], first: int) -> int:
+    """The row of words above the first listing, where it is as wide as the listings; else the first listing itself.
+
+    A listing may read more like a header than a header of short names does: it says "XL", or names its attributes.
+    """
+    at = next((place for place in reversed(range(first)) if any(map(str.strip, rows[place]))), -1)
+    if at < 0:
+        return first
+    cells, usual = [cell.strip() for cell in rows[at]], _usual_width(rows[first:])
+    named = [cell for cell in cells if cell]
+    worded = all(any(map(str.isalpha, cell)) for cell in named)
+    below = [{row[place].strip() for row in rows[first:] if place < len(row)} for place in range(len(cells))]
+    repeated = any(cell in values for cell, values in zip(cells, below, strict=True) if cell)
+    alike = abs(len(cells) - usual) <= 1 and len(named) >= _NAMED * usual and len(set(named)) == len(named)
+    return at if usual > 1 and alike and worded and not repeated else first
 
 
 def _usual_width(rows: Sequence[Sequence[str]]) -> int:

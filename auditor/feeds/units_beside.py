@@ -1,6 +1,10 @@
-"""Numbers whose unit stands beside them: in a column, an element or a key of its own."""
+"""What stands beside a cell and is read with it: the unit of a number, in a column, an element or a key of its own, and
+further sales texts.
+"""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 import pyarrow as pa
 import pyarrow.compute as pc
@@ -17,3 +21,10 @@ def measured_column(numbers: pa.Array, units: pa.Array) -> pa.Array:
     bare, named = pc.utf8_rtrim_whitespace(number), pc.utf8_trim_whitespace(unit)
     both = pc.and_(pc.match_substring_regex(bare, r"\p{Nd}$"), pc.not_equal(named, ""))
     return pc.if_else(both, pc.binary_join_element_wise(bare, named, " "), number)
+
+
+def texts_in_one(first: pa.Array, further: Sequence[pa.Array]) -> pa.Array:
+    """Several texts of each record as one, a line each; blank ones give none."""
+    texts = [pc.utf8_trim_whitespace(pc.fill_null(text.cast(pa.string()), "")) for text in (first, *further)]
+    known = [pc.if_else(pc.equal(text, ""), pa.scalar(None, pa.string()), text) for text in texts]
+    return pc.binary_join_element_wise(*known, "\n", null_handling="skip")

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from auditor.feeds.column_evidence import Column, uneven
 from auditor.feeds.model import ColumnUse
 from auditor.mapping.header_evidence import UNEVEN, of_codes, speaks
+from auditor.mapping.rim_columns import are_no_rim_widths
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.headers import HeaderReading
 from auditor.rulebook.listing_fields import Contract
@@ -23,6 +24,7 @@ _CONFIDENCE = 0.8
 _SHORT = 3  # letters of a header that may begin many words
 _NAMING = frozenset({"brand", "supplier", "model"})
 _SNOW_MARKS = frozenset({"severe_snow", "mud_and_snow"})
+_RIMS = frozenset({"measuring_rim", "rim_width_min", "rim_width_max"})
 _NAMES = frozenset({"brand", "supplier"})  # letters alone; nothing but a name
 _SAME = (  # one is told from the other by the sizes
     frozenset({"section_width", "generic_width", "measured_width"}),
@@ -50,6 +52,8 @@ def likely_readings(
         if len(fold(column.header)) <= _SHORT and group in _NAMING and column.filled and of_codes(column):
             continue
         if group == "ply_rating" and uneven(column) >= UNEVEN:
+            continue
+        if group in _RIMS and are_no_rim_widths(column, markings, decimal):
             continue
         share, agrees = speaks(column, group, markings, decimal, contract)
         if share >= _READABLE and (column.filled or score >= _WITHOUT_CELLS):

@@ -48,6 +48,7 @@ _WHOLE_LABEL = "eu_label"  # the combined group of such columns
 _OF_REMARKS = 0.15  # of the cells of a column of remarks speak of a figure of the tire
 _OF_ANY_REMARKS = 0.01  # where no header says that the column is of other business
 _FIGURES = re.compile(r"\d[\d.,/ ]*")
+_NUMBERED = re.compile(r"[A-Za-z]{0,3}[-_]?[0-9]{2,4}")  # "F001"
 _FIGURE = re.compile(r"\d\s?(?:kg|lbs?|km/?h|mph|psi|bar|kPa)(?!\w)", re.IGNORECASE)
 _IN_PARTS = frozenset({"service_description", "load_index"})
 
@@ -60,8 +61,8 @@ def is_symbol(text: str) -> bool:
 
 
 def has_no_header(column: Column) -> bool:
-    """Whether the column is called by its place, for the feed has no headers."""
-    return column.header == f"column {column.position + 1}"
+    """Whether the column is called by its place, for the feed has no headers, or by a number of a program's own."""
+    return column.header == f"column {column.position + 1}" or _NUMBERED.fullmatch(column.header.strip()) is not None
 
 
 def says_much(header: str) -> bool:

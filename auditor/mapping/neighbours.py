@@ -10,7 +10,7 @@ from itertools import pairwise, product
 from auditor.feeds.column_evidence import Column, is_blank, numbers, plain_number
 from auditor.feeds.model import ColumnUse
 from auditor.mapping.bare_values import has_no_header, is_symbol
-from auditor.rulebook.header_likeness import FILLERS, speaks_of_other_business
+from auditor.rulebook.header_likeness import FILLERS, MOUNTINGS, speaks_of_other_business
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract
 
@@ -25,6 +25,7 @@ _CONSTRUCTIONS = frozenset("RDB")  # radial, diagonal, bias belted: symbols as w
 _LONGEST_CODE, _FEWEST_MODELS = 3, 3  # letters of a code, which is no brand; names
 _MOST_APART = 12  # indices of single and dual tires
 _OF_A_BRAND = 3  # listings at least, on average
+_NEVER, _HARDLY_EVER = 0.9, 0.8  # of the pairs; less where the headers themselves tell single from dual
 _TWINS = {"max_load": "max_load_dual", "load_index": "load_index_dual"}
 _SECOND = re.compile(r"(.*\D)\s*2")
 
@@ -84,13 +85,13 @@ def place_second_of_pairs(columns: Sequence[Column], uses: _Uses, contract: Cont
     held = {contract.fields[use.fields[0]].group for use in uses if use and use.fields[0] in contract.fields}
     for header, column in by_header.items():
         match = _SECOND.fullmatch(header)
-        firsts = (f"{match[1]}1", f"{match[1].strip()} 1", match[1].strip()) if match else ()
+        firsts = (f"{match[1]}1", f"{match[1].strip()} 1", match[1].strip()) if match else _lettered_firsts(header)
         first = next((by_header[name] for name in firsts if name in by_header), None)
         use = uses[first.position] if first is not None else None
         if first is None or use is None or use.fields[0] not in contract.fields:
             continue
         dual = _TWINS.get(contract.fields[use.fields[0]].group)
-        if dual is None or dual in held or not _never_more(column, first):
+        if dual is None or dual in held or not _never_more(column, first, _NEVER if match else _HARDLY_EVER):
             continue
         settled = contract.fields[use.fields[0]].unit if len(use.fields) == 1 else None
         fields = tuple(name for name in contract.groups[dual] if settled in (None, contract.fields[name].unit))
@@ -113,14 +114,20 @@ def place_dual_behind_index(columns: Sequence[Column], uses: _Uses) -> None:
         uses[column.position] = _placed(column, ("load_index_dual",))
 
 
-def _never_more(second: Column, first: Column) -> bool:
+def _lettered_firsts(header: str) -> tuple[str, ...]:
+    """The headers of single tires beside one that ends in the letter of dual ones: "tragf e" of "tragf z"."""
+    base, _, letter = header.rpartition(" ")
+    return tuple(f"{base} {pair[0]}" for pair in sorted(MOUNTINGS) if base and letter == pair[1])
+
+
+def _never_more(second: Column, first: Column, least: float) -> bool:
     pairs = [
         (one, other)
         for one, other in zip(map(plain_number, first.cells), map(plain_number, second.cells), strict=True)
         if one is not None and other is not None
     ]
     # Nor much less: single and dual loads are a few hundredths apart.
-    return len(pairs) >= _FEW and sum(0.7 * one <= other <= one for one, other in pairs) >= 0.9 * len(pairs)
+    return len(pairs) >= _FEW and sum(0.7 * one <= other <= one for one, other in pairs) >= least * len(pairs)
 
 
 def _label_classes(free: Sequence[Column], held: dict[str, int]) -> list[tuple[Column, str]]:

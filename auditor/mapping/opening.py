@@ -11,6 +11,7 @@ from auditor.feeds.archive import check_workbook_size, extract
 from auditor.feeds.csv_feed import CsvFeed, end_of_data
 from auditor.feeds.dialect import Wanted, find_dialect
 from auditor.feeds.encoding import byte_order_mark, detect_encoding, is_wide, rewrite_as_utf8, sample_bytes
+from auditor.feeds.fixed_widths import may_be_in_columns, table_as_text
 from auditor.feeds.locate import Located, format_of
 from auditor.feeds.model import Feed, Limits, Mapping
 from auditor.feeds.safe_paths import safe_relative
@@ -174,11 +175,8 @@ def _open(
         return [_open_parquet(file, limits)]
     if kind in {"xlsx", "xls", "ods"}:
         return _open_workbook(file, wanted, sheet, contract, limits)
-    if kind in {"html", "spreadsheet"}:
-        # Start-up: hardly any feed is one of these.
-        from auditor.feeds.table_documents import spool_table
-
-        made = _File(f"{name}.csv", "csv", source, spool_table(plain, name, kind, contract))
+    if kind in {"html", "spreadsheet", "columns"} and (text := table_as_text(kind, plain, name, wanted, contract)):
+        made = _File(f"{name}.csv", "csv", source, text)
         return [replace(_open_csv(made, wanted, contract, limits), name=name)]
     if kind in {"json", "jsonl"}:
         return [_open_json(file, limits)]
@@ -214,7 +212,7 @@ def _kind(path: Path, name: str) -> tuple[str, str | None]:
         named = "csv"
     if named == "csv" and head.lstrip(b"\xef\xbb\xbf \r\n\t")[:2] in {b'{"', b"[{"}:
         return "jsonl", None
-    return named, compression_of(name)
+    return ("columns" if named == "csv" and may_be_in_columns(head) else named), compression_of(name)
 
 
 def _open_csv(file: _File, wanted: Wanted, contract: Contract, limits: Limits) -> CsvFeed:

@@ -249,6 +249,8 @@ def _sorted_out(work: _Work) -> Proposal:
         if rival is not use and _numbers_too(use, work.columns[use.position], best):
             best["part_number"] = replace(use, fields=("part_number",), confidence=min(use.confidence, _SECOND_NUMBER))
             kept.append(best["part_number"])
+        elif rival is not use and use.fields == ("description",) and use.confidence >= CERTAIN:
+            kept.append(use)  # a further sales text, which is read behind the first
         elif rival is not use:
             work.leave(use, LeftOut(use.column, _rival_reason(use, rival)))
         elif use.confidence < CERTAIN:

@@ -39,8 +39,22 @@ def rim_range(column: Column, markings: Sequence[str], decimal: str | None) -> C
     return ColumnUse(column.header, column.position, _RANGE, None, decimal, {}, 0.8, column.samples())
 
 
+def are_no_rim_widths(column: Column, markings: Sequence[str], decimal: str | None) -> bool:
+    """Whether at least half of the numbers are no widths of rims for the sizes beside them, but pieces, say."""
+    judged, fitting, _ = _judged(column, markings, decimal, ("measuring_rim_in",))
+    return judged >= _FEW and fitting < _HALF * judged
+
+
 def _share_of_widths(column: Column, markings: Sequence[str], decimal: str | None, fields: tuple[str, ...]) -> float:
     """The share of the cells beside a known width that are of rims for such a tire; half give all of `fields`."""
+    judged, fitting, whole = _judged(column, markings, decimal, fields)
+    return fitting / judged if judged >= _FEW and whole >= _HALF * judged else 0.0
+
+
+def _judged(
+    column: Column, markings: Sequence[str], decimal: str | None, fields: tuple[str, ...]
+) -> tuple[int, int, int]:
+    """How many cells stand beside a known width, how many are of rims for such a tire, and how many of all `fields`."""
     fitting = whole = judged = 0
     for cell, marking in zip(column.cells, markings, strict=True):
         width = marking_numbers(marking).get("section_width_mm") if cell.strip() and marking else None
@@ -55,4 +69,4 @@ def _share_of_widths(column: Column, markings: Sequence[str], decimal: str | Non
         fits = fits and all(_NARROWEST * width <= value * MM_PER_INCH <= _WIDEST * width for value in values)
         fitting += fits
         whole += fits and len(values) == len(fields)
-    return fitting / judged if judged >= _FEW and whole >= _HALF * judged else 0.0
+    return judged, fitting, whole

@@ -1,14 +1,19 @@
-"""Units that stand apart from their numbers: in a row under the header, whose words count as its own, or in columns."""
+"""Units and names that stand apart from their values: in a row under the header, or in columns beside them."""
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
+from itertools import pairwise
 
 from auditor.mapping.proposal import Proposal, Sample, propose
 from auditor.mapping.unit_columns import read_with_units, unit_columns, with_units
 from auditor.rulebook.header_words import fold, is_row_of_units
+from auditor.rulebook.headers import read_header
 from auditor.rulebook.listing_fields import Contract
 
+_LONGEST_NAME = 60  # characters
+_SHARED = 3  # headers that begin with one word
 _FIRST = 3  # records among which a unit row stands; blank lines may come before it
 
 
@@ -21,11 +26,15 @@ def proposed_with_units(sample: Sample, contract: Contract) -> Proposal:
 
 
 def _by_headers(sample: Sample, contract: Contract) -> Proposal:
-    below = _units_below(sample, contract)
-    if not below:
+    below, beside = (
+        _units_below(sample, contract),
+        _names_beside(sample, contract) or _without_prefixes(sample, contract),
+    )
+    if not below and not beside:
         return propose(sample, contract)
+    named = [beside.get(position, header) for position, header in enumerate(sample.headers)]
     headers = tuple(
-        f"{header} {below[position]}" if position in below else header for position, header in enumerate(sample.headers)
+        f"{header} {below[position]}" if position in below else header for position, header in enumerate(named)
     )
     found = propose(replace(sample, headers=headers), contract)
     columns = tuple(replace(use, column=sample.headers[use.position]) for use in found.mapping.columns)
@@ -49,3 +58,35 @@ def _units_below(sample: Sample, contract: Contract) -> dict[int, str]:
                 position: text for position, text in units.items() if fold(text) not in fold(sample.headers[position])
             }
     return {}
+
+
+def _names_beside(sample: Sample, contract: Contract) -> dict[int, str]:
+    """By column of values the name that each cell of the column before it gives: "Attribute 1 name", "... value".
+
+    Exports of shops write so, under headers that share a word; a name that is not the same for all is none.
+    """
+    found = {}
+    for place, (header, following) in enumerate(pairwise(sample.headers)):
+        name = next((text for cell in sample.cells[place] if (text := cell.strip())), "")
+        if not name or len(name) > _LONGEST_NAME or not set(fold(header).split()) & set(fold(following).split()):
+            continue
+        same = all(cell.strip() in ("", name) for cell in sample.cells[place])
+        if same and _known(name, contract) and not _known(header, contract) and not _known(following, contract):
+            found[place + 1] = name
+    return found
+
+
+def _without_prefixes(sample: Sample, contract: Contract) -> dict[int, str]:
+    """By column an unknown header without its first word, where others have that, too: "PID_BRD" beside "PID_LR"."""
+    parts = [header.partition("_") for header in sample.headers]
+    shared = Counter(prefix for prefix, _, rest in parts if rest)
+    return {
+        place: rest
+        for place, (prefix, _, rest) in enumerate(parts)
+        if shared[prefix] >= _SHARED and not _known(sample.headers[place], contract) and _known(rest, contract)
+    }
+
+
+def _known(header: str, contract: Contract) -> bool:
+    reading = read_header(header, contract)
+    return bool(reading.groups) and not reading.likely

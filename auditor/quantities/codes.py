@@ -6,6 +6,7 @@ A grade that can be read but does not exist ("fuel class H", "treadwear 505") is
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Callable
 from functools import cache
 
@@ -252,16 +253,49 @@ def read_utqg(text: str, field: str) -> CellReading:
     return read_as(*readings) if readings else BLANK
 
 
+_LEAST_LETTERS = 4  # of a word that is known without its accents
+
+
+@cache
+def _season_without_accents() -> dict[str, str]:
+    """Words written without their accents, "iarna", as far as they are no others."""
+    found: dict[str, set[str]] = {}
+    for word, season in _season_of().items():
+        plain = "".join(char for char in unicodedata.normalize("NFKD", word) if not unicodedata.combining(char))
+        if plain.isascii() and len(plain) >= _LEAST_LETTERS:
+            found.setdefault(plain, set()).add(season)
+    return {word: seasons.pop() for word, seasons in found.items() if len(seasons) == 1}
+
+
 @cache
 def _season_of() -> dict[str, str]:
     return {_compact(word): season for word, season in load_contract().season_words.items()}
 
 
+_PARTS = re.compile(r"[/|,;()]|\s[-\u2013\u2014]\s")
+_NO_SEASON_ALONE = frozenset({"snow", "as"})  # half of "mud/snow", or a word
+
+
+def _season(text: str) -> str | None:
+    bare = re.sub(r"\(.*?\)", " ", text.lower())
+    for said in (text, _TIRE_WORDS.sub(" ", bare)):
+        compact = _compact(said)
+        season = _season_of().get(compact) or _season_without_accents().get(compact)
+        if season is not None:
+            return season
+    return None
+
+
+def _season_of_parts(text: str) -> str | None:
+    """The one season that parts name: "Winter / Hiver", "Vinter - piggfritt"."""
+    parts = [part for part in _PARTS.split(text) if _compact(part) not in _NO_SEASON_ALONE]
+    found = {season for part in parts if (season := _season(part)) is not None}
+    return found.pop() if len(found) == 1 else None
+
+
 def read_season(text: str, field: str) -> CellReading:
     """Summer, all-season or winter, in the words of many languages."""
-    bare = re.sub(r"\(.*?\)", " ", text.lower())
-    seasons = _season_of()
-    season = seasons.get(_compact(text)) or seasons.get(_compact(_TIRE_WORDS.sub(" ", bare)))
+    season = _season(text) or _season_of_parts(text)
     return unreadable(f"{text!r} is no season.") if season is None else read_as(Reading("season", season))
 
 

@@ -26,7 +26,7 @@ _OF_TWINS = {"max_load": "max_load_dual", "load_index": "load_index_dual"}
 _ALONE = {"max_load_dual", "load_index_dual"}
 # English, German, Dutch, French, Italian, Polish, from memory: single and dual, Einzel und Zwilling, enkel en dubbel,
 # simple et jumelé, singola e gemellata, pojedyncza i bliźniacza.
-_MOUNTINGS = frozenset({"sd", "ez", "ed", "sj", "sg", "pb"})
+MOUNTINGS = frozenset({"sd", "ez", "ed", "sj", "sg", "pb"})
 _SURE = 0.6  # likeness from which a word is short for another
 _SHORT = 2  # letters that may be short for anything
 _INNER = 0.85  # likeness of a word within a word
@@ -82,7 +82,7 @@ def _of_either_mounting(words: Sequence[str], contract: Contract) -> Sequence[st
     """The words without the two at their end that name single and dual tires: "LI (S/D)", "Portata (sing./gem.)"."""
     if len(words) < 3:
         return words
-    if "".join(words[-2:]) in _MOUNTINGS:
+    if "".join(words[-2:]) in MOUNTINGS:
         return words[:-2]
     single, dual = (dict(_words_like(word, contract)) for word in words[-2:])
     both = len(words[-1]) > 2 and single.get("single", 0.0) >= _SURE and dual.get("dual", 0.0) >= _SURE

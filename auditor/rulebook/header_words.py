@@ -9,7 +9,20 @@ from functools import lru_cache
 from typing import Any
 
 _FOLDED = str.maketrans(
-    {"ß": "ss", "ł": "l", "đ": "d", "ø": "o", "æ": "ae", "œ": "oe", "ı": "i", "&": " ", "+": " ", "’": " "}
+    {
+        "ß": "ss",
+        "ł": "l",
+        "đ": "d",
+        "ø": "o",
+        "æ": "ae",
+        "œ": "oe",
+        "ı": "i",
+        "&": " ",
+        "+": " ",
+        "’": " ",
+        "״": '"',
+        "׳": "'",
+    }
 )
 
 _NUMBER_SIGN = re.compile(r"#|№|\bn[°º]", re.IGNORECASE)

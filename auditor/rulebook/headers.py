@@ -33,6 +33,9 @@ _SURE = 0.9
 _OF_INNER = 0.85  # less than sure: it may be the width of a parcel
 _INNER_LIKELY = 0.95  # of what an inner key may stand for
 _ANYBODYS = frozenset({"title", "description", "sku", "part_number", "supplier"})
+_LANGUAGES = frozenset(
+    ["cs", "da", "de", "el", "en", "es", "fi", "fr", "hu", "it", "nl", "no", "pl", "pt", "ro", "ru", "sk", "sl", "sv"]
+)
 _LEAST_PART = 3  # letters of a word within a word
 _KEYS = re.compile(r"\.(?=[^\s.])")  # between them
 _OUTER = re.compile(r"[^\W\d][^:\d]*:\s*(?=\S)")  # "Parameter: load index", as templates of shops head their columns
@@ -82,7 +85,7 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
     if not exact.groups and " " not in folded:
         exact = _taken_apart(folded, contract) or exact
     elif not exact.groups:
-        exact = _exact(without_small_words(folded), contract)
+        exact = _in_a_language(folded, contract) or _exact(without_small_words(folded), contract)
     for groups, confidence in ((exact.groups, exact.confidence), (_in_parts(name, contract), _SURE)):
         suited = [suiting for group in groups if (suiting := in_its_unit(group, exact.units, contract))]
         if suited:
@@ -154,6 +157,15 @@ def _likely(name: str, base: str, contract: Contract) -> Sequence[tuple[str, flo
             if group not in _ANYBODYS:
                 found[group] = max(found.get(group, 0.0), _INNER_LIKELY * score)
     return tuple(sorted(found.items(), key=lambda item: (-item[1], item[0])))
+
+
+def _in_a_language(folded: str, contract: Contract) -> HeaderReading | None:
+    """A title or a sales text in one of several languages, "Description FR"; None for any other header."""
+    rest, _, language = folded.rpartition(" ")
+    if language not in _LANGUAGES:
+        return None
+    found = _exact(rest, contract)
+    return found if found.groups[:1] in (("title",), ("description",)) else None
 
 
 def _taken_apart(word: str, contract: Contract) -> HeaderReading | None:

@@ -11,8 +11,10 @@ import pyarrow as pa
 
 from auditor.feeds.known_name import known_supplier, without_dates
 from auditor.feeds.model import Block, ColumnUse, Feed, WorkUnit
-from auditor.feeds.units_beside import measured_column
+from auditor.feeds.units_beside import measured_column, texts_in_one
 from auditor.judging.statements import Source, place_of
+
+_TEXT = "description"  # the field of which a feed may have several columns: further texts, points
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +29,7 @@ class FeedPlan:
     positions: tuple[int, ...]  # column positions to read, in order
     constants: tuple[tuple[int, str], ...] = ()  # source place, text for every record
     known_as: str = ""  # the supplier in the keys of records that name none: the same every night
+    further_texts: tuple[int, ...] = ()  # column positions of sales texts that are read behind the first
 
 
 def plan_feed(feed: Feed, skip: frozenset[str] = frozenset(), *, named: bool = True) -> FeedPlan:
@@ -35,9 +38,10 @@ def plan_feed(feed: Feed, skip: frozenset[str] = frozenset(), *, named: bool = T
     A feed that is not `named` is a table that a program handed over: nobody gave its file a name.
     """
     chosen: dict[str, ColumnUse] = {}
+    further: list[ColumnUse] = []
     for use in feed.mapping.columns:
-        if use.fields[0] not in skip:
-            chosen.setdefault(use.fields[0], use)
+        if use.fields[0] not in skip and chosen.setdefault(use.fields[0], use) is not use and use.fields[0] == _TEXT:
+            further.append(use)
     texts = {name: text for name, text in feed.mapping.constants.items() if name not in chosen}
     chosen |= {name: ColumnUse(name, -1, (name,)) for name in texts}
     fields = sorted(chosen, key=place_of)
@@ -46,29 +50,47 @@ def plan_feed(feed: Feed, skip: frozenset[str] = frozenset(), *, named: bool = T
         feed.name,
         feed.sheet,
         feed.supplier or _stem(feed.name),
-        _sources(tuple((name, use.column) for name, use in zip(fields, uses, strict=True))),
+        _sources(tuple((name, _headed(use, further)) for name, use in zip(fields, uses, strict=True))),
         uses,
         tuple(use.position for use in uses if use.position >= 0),
         tuple((place, texts[name]) for place, name in enumerate(fields) if name in texts),
         known_supplier(feed) if named else feed.supplier or "",
+        tuple(use.position for use in further),
     )
 
 
 def planned_blocks(feed: Feed, unit: WorkUnit, plan: FeedPlan) -> Iterator[Block]:
-    """The columns that are read of a unit, numbers with the units that stand in columns beside them."""
-    read = [use.unit_column for use in plan.uses if use.position >= 0]
-    units = [place for place in read if place is not None]
-    for block in feed.blocks(unit, (*plan.positions, *units)):
-        yield replace(block, columns=_with_units(block.columns, read)) if units else block
+    """The columns that are read of a unit, each with what stands in columns beside it: units, or further texts."""
+    used = [use for use in plan.uses if use.position >= 0]
+    beside = [_beside(use, plan) for use in used]
+    more = [place for places in beside for place in places]
+    for block in feed.blocks(unit, (*plan.positions, *more)):
+        yield replace(block, columns=_joined(block.columns, used, beside)) if more else block
 
 
-def _with_units(columns: Sequence[pa.Array], read: Sequence[int | None]) -> list[pa.Array]:
-    """The first columns, each with its units, of which those that there are stand behind all of them."""
-    units = iter(columns[len(read) :])
-    return [
-        column if place is None else measured_column(column, next(units))
-        for column, place in zip(columns, read, strict=False)
-    ]
+def _beside(use: ColumnUse, plan: FeedPlan) -> tuple[int, ...]:
+    if use.unit_column is not None:
+        return (use.unit_column,)
+    return plan.further_texts if use.fields[0] == _TEXT else ()
+
+
+def _joined(
+    columns: Sequence[pa.Array], used: Sequence[ColumnUse], beside: Sequence[tuple[int, ...]]
+) -> list[pa.Array]:
+    """The first columns, each with those beside it, all of which stand behind the first in that order."""
+    more = iter(columns[len(used) :])
+    joined = []
+    for column, use, places in zip(columns, used, beside, strict=False):
+        rest = [next(more) for _ in places]
+        if rest:
+            column = texts_in_one(column, rest) if use.unit_column is None else measured_column(column, rest[0])
+        joined.append(column)
+    return joined
+
+
+def _headed(use: ColumnUse, further: Sequence[ColumnUse]) -> str:
+    """The feed's own header; of several sales texts that are read as one those of all."""
+    return ", ".join([use.column, *(one.column for one in further)]) if use.fields[0] == _TEXT else use.column
 
 
 @lru_cache(maxsize=4096)  # feeds of one layout share theirs, for all plans of a run are kept
