@@ -77,7 +77,9 @@ def _fields(said: str | list[str] | None) -> list[str | None]:
 
 
 def _place(path: Path, columns: dict[str, list[str | None]], outcome: Outcome) -> None:
-    for feed in open_feeds(find_feeds([str(path)])[0]):
+    feeds = open_feeds(find_feeds([str(path)])[0])
+    columns = _by_headers(columns, [header for feed in feeds for header in feed.headers])
+    for feed in feeds:
         used = {use.column: use.fields for use in feed.mapping.columns}
         left = {item.column: item for item in feed.mapping.left_out}
         for header in feed.headers:
@@ -95,6 +97,23 @@ def _place(path: Path, columns: dict[str, list[str | None]], outcome: Outcome) -
                 outcome.missing.append(f"{header!r} holds {wanted[0]}: {why}")
             elif header in left and left[header].matters:
                 outcome.unread.append(f"{header!r}: {left[header].why}")
+    headers = {header for feed in feeds for header in feed.headers}
+    outcome.missing += [
+        f"{header!r} holds {wanted[0]}: there is no such header"
+        for header, wanted in columns.items()
+        if header not in headers and None not in wanted
+    ]
+
+
+def _by_headers(columns: dict[str, list[str | None]], headers: list[str]) -> dict[str, list[str | None]]:
+    """What is expected, by headers as they are read: without outer keys, with the units below, by place."""
+    found = {}
+    for said, wanted in columns.items():
+        names = (f"column {said}", said.partition(".")[2])
+        parts = (f".{said}", f"{said} ")
+        alike = [one for one in headers if one in names or one.endswith(parts[0]) or one.startswith(parts[1])]
+        found[alike[0] if said not in headers and len(alike) == 1 else said] = wanted
+    return found
 
 
 def _audit(path: Path, mistakes: dict[int, list[str]], outcome: Outcome) -> None:
