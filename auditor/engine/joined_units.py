@@ -44,7 +44,7 @@ def joined_by(feed: Feed, plan: FeedPlan, unit: WorkUnit) -> Hashable | None:
         return None
     if feed.size_bytes() > MOST_BYTES:
         return None
-    return plan.sources, tuple(use.reads() for use in plan.uses), plan.positions, plan.constants
+    return plan.sources, tuple(use.reads() for use in plan.uses), plan.positions, plan.further_texts, plan.constants
 
 
 @dataclass(slots=True)
