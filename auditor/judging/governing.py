@@ -158,16 +158,15 @@ def governing_marking(
     `compose(need, base, service, taken, use_service)` returns the rows of the joined markings.
     """
     ops, fact = st.ops, st.marking_fact
-    index, dual, symbol = split
+    index = split[0]
     base, size_source, known, split_used, title_used = _size(st, cells, positions, index)
     has_marking = fact("readable", cells.marking) == 1.0
     described = "service_description" in positions
     use_prefix, prefix = _prefix_taken(st, cells, base, known, split_used, index)
     by_text = _completed_by_texts(st, cells, base, known, index)
-    told = _told_apart(st)
-    takes = described or use_prefix is not st.never
-    takes = takes or any(one is not st.nothing for one in (index, symbol, told.index, told.symbol))
-    if not takes and not any(use is not st.never for use in by_text):
+    apart = _described_apart(st, split, positions)
+    takes = described or apart.index is not st.nothing or apart.symbol is not st.nothing
+    if not takes and all(use is st.never for use in (use_prefix, *by_text)):
         texts = _other_texts(st, cells, positions, has_marking, st.never, title_used)
         return Governing(base, size_source, size_source, st.never, st.never, split_used, texts)
     has_index = ops.known(fact("load_index", base))
@@ -181,28 +180,19 @@ def governing_marking(
         service_source = ops.where(use, source, service_source)
     has_index = has_index | (use_service & ops.known(fact("load_index", service)))
     has_symbol = has_symbol | (use_service & ops.known(fact("speed_symbol", service)))
-    by_texts = ops.missing(index)
-    source = ops.where(by_texts, told.source, positions.get("load_index", -1))
-    dual = ops.where(by_texts, told.dual, dual)
-    index, symbol = ops.first_known(index, told.index), ops.first_known(symbol, told.symbol)
-    use_index = known & ops.no(has_index) & ops.known(index)
-    use_symbol = known & ops.no(has_symbol) & ops.known(symbol) & (symbol >= 0)
+    use_index = known & ops.no(has_index) & ops.known(apart.index)
+    use_symbol = known & ops.no(has_symbol) & ops.known(apart.symbol) & (apart.symbol >= 0)
     need = use_service | use_index | use_symbol | use_prefix
-    service_source = ops.where(use_index, source, service_source)
+    service_source = ops.where(use_index, apart.source, service_source)
     codes = base
     if ops.any_of(need):
-        codes = compose(
-            need,
-            base,
-            service,
-            Taken(
-                ops.where(use_index, index, st.nothing),
-                ops.where(use_index, dual, st.nothing),
-                ops.where(use_symbol, symbol, st.nothing),
-                ops.where(use_prefix, prefix, st.nothing),
-            ),
-            use_service,
+        taken = Taken(
+            ops.where(use_index, apart.index, st.nothing),
+            ops.where(use_index, apart.dual, st.nothing),
+            ops.where(use_symbol, apart.symbol, st.nothing),
+            ops.where(use_prefix, prefix, st.nothing),
         )
+        codes = compose(need, base, service, taken, use_service)
     title_used = [used | use for used, use in zip(title_used, by_text, strict=True)]
     texts = _other_texts(st, cells, positions, has_marking, of_cell, title_used)
     return Governing(codes, size_source, service_source, use_index, use_symbol, split_used, texts)
@@ -231,8 +221,8 @@ def _completed_by_texts(st: Statements, cells: MarkingCells, base: Any, known: A
     return found
 
 
-class _Told(NamedTuple):
-    """What texts call the load index, dual load index and speed symbol; missing where they do not, or differ."""
+class _Apart(NamedTuple):
+    """A service description in parts; missing where nothing says one."""
 
     index: Any
     dual: Any
@@ -240,9 +230,17 @@ class _Told(NamedTuple):
     source: Any  # of the index
 
 
-def _told_apart(st: Statements) -> _Told:
-    index, source = _claimed(st, "load_index")
-    return _Told(index, _claimed(st, "load_index_dual")[0], _claimed(st, "speed_symbol")[0], source)
+def _described_apart(st: Statements, split: tuple[Any, Any, Any], positions: dict[str, int]) -> _Apart:
+    """What the split fields say, else what texts call the load index, dual load index and speed symbol."""
+    ops, (index, dual, symbol) = st.ops, split
+    in_cell = positions.get("load_index", -1)
+    told, source = _claimed(st, "load_index")
+    if told is not st.nothing:
+        by_texts = ops.missing(index)
+        dual = ops.where(by_texts, _claimed(st, "load_index_dual")[0], dual)
+        index, in_cell = ops.first_known(index, told), ops.where(by_texts, source, in_cell)
+    told, _ = _claimed(st, "speed_symbol")
+    return _Apart(index, dual, symbol if told is st.nothing else ops.first_known(symbol, told), in_cell)
 
 
 def _claimed(st: Statements, field: str) -> tuple[Any, Any]:

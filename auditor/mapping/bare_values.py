@@ -22,6 +22,7 @@ from auditor.rulebook.header_words import fold
 from auditor.rulebook.headers import read_header
 from auditor.rulebook.listing_fields import Contract
 from auditor.trade.codes import LOAD_VERSIONS
+from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
 
 CERTAIN = 0.7  # confidence from which on `audit` uses a column without a person's word
@@ -31,6 +32,8 @@ _FEW, _NEARLY_ALL = 3, 0.9
 _SYMBOL = re.compile(r"\(?(?:A[1-8]|[B-HJ-NP-WY])\)?", re.IGNORECASE)
 _HALF = 0.5
 _FASTER_KMH = 60.0  # from here on a speed in mph is told from other small numbers
+_SENTENCES = Pattern(r"(?:\w{4,}|[0-9]\w?)[.!?] +[^\W\d_]")  # the end of one, and another behind it
+_HARDLY_ANY = 0.2
 _LONGEST_TITLE, _MANY = 90, 10  # characters; cells
 _SIZES = frozenset({"marking", "size", "title"})
 _NUMBERS = frozenset({"sku", "part_number"})
@@ -149,12 +152,17 @@ def take_bare_markings(columns: Sequence[Column], uses: _Uses) -> None:
 
 
 def _are_titles(column: Column) -> bool:
-    """Whether descriptions are but titles: short, and nearly each with a size."""
+    """Whether descriptions are but titles: short, nearly each with a size, and hardly two sentences."""
     return (
         column.filled >= _FEW
         and column.share(lambda text: len(text) <= _LONGEST_TITLE) >= _NEARLY_ALL
         and (column.share(column_evidence.holds_size) >= _NEARLY_ALL)
+        and column.share(_holds_sentences) <= _HARDLY_ANY
     )
+
+
+def _holds_sentences(text: str) -> bool:
+    return _SENTENCES.search(text) is not None
 
 
 def place_by_values(columns: Sequence[Column], uses: _Uses, contract: Contract) -> None:
@@ -165,7 +173,7 @@ def place_by_values(columns: Sequence[Column], uses: _Uses, contract: Contract) 
         ("service_description", column_evidence.is_service, 0.9),
         ("utqg", column_evidence.is_utqg, 0.9),
         ("gtin", column_evidence.is_gtin, 0.95),
-        ("title", column_evidence.holds_size, 0.8),
+        ("title", lambda text: column_evidence.holds_size(text) and not _holds_sentences(text), 0.8),
         ("load_version", _is_version, 1.0),
         ("ply_rating", _counts_plies, 1.0),
         ("tire_class", is_tire_class, 1.0),

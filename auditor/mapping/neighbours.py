@@ -120,14 +120,27 @@ def _lettered_firsts(header: str) -> tuple[str, ...]:
     return tuple(f"{base} {pair[0]}" for pair in sorted(MOUNTINGS) if base and letter == pair[1])
 
 
+def may_be_loads_of_dual(column: Column, single: Column) -> bool:
+    """Whether nothing in the loads of a column speaks against those of dual tires beside single ones in its unit."""
+    pairs = _pairs(column, single)
+    return sum(map(_is_little_less, pairs)) >= _HARDLY_EVER * len(pairs)
+
+
 def _never_more(second: Column, first: Column, least: float) -> bool:
-    pairs = [
-        (one, other)
-        for one, other in zip(map(plain_number, first.cells), map(plain_number, second.cells), strict=True)
-        if one is not None and other is not None
-    ]
-    # Nor much less: single and dual loads are a few hundredths apart.
-    return len(pairs) >= _FEW and sum(0.7 * one <= other <= one for one, other in pairs) >= least * len(pairs)
+    pairs = _pairs(second, first)
+    return len(pairs) >= _FEW and sum(map(_is_little_less, pairs)) >= least * len(pairs)
+
+
+def _pairs(second: Column, first: Column) -> list[tuple[float, float]]:
+    """The numbers of two columns that stand in one record: first, second."""
+    cells = zip(map(plain_number, first.cells), map(plain_number, second.cells), strict=True)
+    return [(one, other) for one, other in cells if one is not None and other is not None]
+
+
+def _is_little_less(pair: tuple[float, float]) -> bool:
+    """Whether a load is that of a dual tire beside that of a single one: a few hundredths less."""
+    one, other = pair
+    return 0.7 * one <= other <= one
 
 
 def _label_classes(free: Sequence[Column], held: dict[str, int]) -> list[tuple[Column, str]]:

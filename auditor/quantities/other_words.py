@@ -28,12 +28,14 @@ def in_known_words(text: str) -> str:
 
     def known(match: re.Match[str]) -> str:
         word = match[0] if " /" not in match[0] and "/ " not in match[0] else _AROUND_STROKE.sub("/", match[0])
-        said = meant[word] if word in meant else meant[word.removesuffix(".")]
+        said = meant.get(word, meant.get(word.removesuffix("."), _PER_HOUR))
         return match[0] if no_figure and not said else f" {said} "
 
     return pattern.sub(known, text)
 
 
+_PER_HOUR = "km/h"
+_KM_PER = r"(?<![^\W\d_])(?:km|км)\s?/\s?[^\W\d_]{1,6}(?![^\W\d_])\.?"  # the hour of whatever language: "km/j"
 _AROUND_STROKE = Pattern(r"\s?/\s?")
 _NO_ACCENTS = str.maketrans("άέήίόύώϊϋΐΰ", "αεηιουωιυιυ")  # Greek is written with and without them
 
@@ -49,7 +51,7 @@ def _pattern() -> tuple[Pattern, dict[str, str]]:
     with_blanks = [word for word in longest_first if _sets_blanks(word)]
     without = [word for word in longest_first if not _sets_blanks(word)]
     bounded = rf"(?<![^\W\d_])(?:{_any_of(with_blanks)})(?![^\W\d_])\.?"
-    return Pattern(f"{bounded}|{_any_of(without)}"), meant
+    return Pattern(f"{bounded}|{_any_of(without)}|{_KM_PER}"), meant
 
 
 def _any_of(words: Sequence[str]) -> str:

@@ -151,7 +151,7 @@ def _take_separator(scan: Scan, token: str, measure: Measure) -> bool:
     elif scan.items:
         scan.before = token
         scan.slashes += token == "/"
-    elif token in ("-", "–") and measure.field != "rim_diameter_in":
+    elif token in ("-", "–") and measure.field != "rim_diameter_in" and not scan.symbol:  # "T - 190 km/h"
         scan.problem = "A negative number cannot be."
     return True  # a leading "to" is that of "up to 210"
 

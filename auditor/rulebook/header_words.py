@@ -69,16 +69,24 @@ def without_small_words(folded: str) -> str:
     return " ".join(left) if len(left) > 1 else folded
 
 
+_LONGEST_UNIT = 5  # characters, of one that is not known
+
+
 def is_row_of_units(texts: Sequence[str], units: Container[str], beside: Container[str]) -> bool:
-    """Whether texts are a unit at least, and but units and what rows of units hold beside them; all folded words."""
-    found = False
+    """Whether texts are a unit at least, and but units and what rows of units hold beside them; all folded words.
+
+    Of more units than one fewer words may be unknown, as those of money are, where they are short and hold no figure.
+    """
+    known = unknown = 0
     for text in texts:
         word = fold(text)
         if word in units:
-            found = True
+            known += 1
         elif word not in beside:
-            return False
-    return found
+            unknown += 1
+            if len(text.strip()) > _LONGEST_UNIT or any(map(str.isdecimal, text)):
+                return False
+    return known > 0 and (unknown == 0 or known > max(unknown, 1))
 
 
 def _season_letters(words: dict[str, dict[str, list[str]]]) -> list[list[str | bool]]:

@@ -15,6 +15,7 @@ from tests.judging.test_same_verdict import by_blocks, by_call, with_blanks
 
 PASSENGER = {"size": "225/65R17", "title": "Acme Trailhawk 225/65R17 102H"}
 DESCRIBED = {"size": "225/65R17", "description": "Quiet summer tire in 225/65R17 102H for crossovers."}
+LOAD = ("load-overstated", "max_load_kg")
 TRUCK = {"size": "11R22.5", "title": "Acme Haul 11R22.5 146/143L 16PR"}
 
 
@@ -25,16 +26,18 @@ def _found(listing: dict[str, str]) -> list[tuple[str, str]]:
 @pytest.mark.parametrize(
     ("listing", "found"),
     [
-        (PASSENGER | {"max_load_kg": "950"}, ("load-overstated", "max_load_kg")),
+        (PASSENGER | {"max_load_kg": "950"}, LOAD),
         (PASSENGER | {"max_load_lb": "2094"}, ("load-overstated", "max_load_lb")),
         (PASSENGER | {"max_speed_kmh": "240"}, ("speed-overstated", "max_speed_kmh")),
-        (PASSENGER | {"service_description": "", "max_load_kg": "950"}, ("load-overstated", "max_load_kg")),
+        (PASSENGER | {"service_description": "", "max_load_kg": "950"}, LOAD),
         (TRUCK | {"max_load_kg": "3000", "max_load_dual_kg": "2900"}, ("load-overstated", "max_load_dual_kg")),
         (
             {"marking": "225/65R17", "title": PASSENGER["title"], "max_load_kg": "950"},
             ("load-overstated", "max_load_kg"),
         ),
-        (DESCRIBED | {"max_load_kg": "950"}, ("load-overstated", "max_load_kg")),
+        (DESCRIBED | {"max_load_kg": "950"}, LOAD),
+        (DESCRIBED | {"description": "A quiet tire, load index 102", "max_load_kg": "950"}, LOAD),
+        (DESCRIBED | {"description": "Speed symbol: H", "max_speed_kmh": "240"}, ("speed-overstated", "max_speed_kmh")),
         (DESCRIBED | {"title": "Acme Trailhawk", "max_speed_mph": "149"}, ("speed-overstated", "max_speed_mph")),
     ],
 )
@@ -68,7 +71,7 @@ def test_the_title_of_another_size_describes_none(title: str) -> None:
         "Also available as 225/65R17 106V XL.",
         "Replaces the 225/65R17 106V.",
         "Ask for the 106V if you need more load.",
-        "A quiet tire with index 102.",
+        "The predecessor had load index 102.",
     ],
 )
 def test_a_description_of_another_or_of_a_part_describes_none(description: str) -> None:

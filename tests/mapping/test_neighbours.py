@@ -121,6 +121,16 @@ def test_dual_loads_are_in_the_unit_of_single_ones() -> None:
     assert placed(feed)["Twin load"] == "max_load_dual_kg"
 
 
+def test_dual_loads_that_are_far_from_single_ones_are_in_another_unit() -> None:
+    """Kilograms beside pounds; none is assumed, and the column is said to be unread."""
+    feed = {
+        "Size": VANS,
+        "Load (lb)": ["2271", "1984", "2469", "2679"] * 5,
+        "Twin load": ["975", "850", "-", "-"] * 5,
+    }
+    assert "Twin load" not in placed(feed)
+
+
 @pytest.mark.parametrize(
     ("cells", "field"),
     [

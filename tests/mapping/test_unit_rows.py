@@ -5,9 +5,12 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
 import xlsxwriter
 
 import auditor
+from auditor.rulebook.built_in import load_contract
+from auditor.rulebook.header_words import is_row_of_units
 from tests.feeds.reading import opened
 
 MARKINGS = ("225/65R17 102H", "205/55R16 91V", "195/65R15 91H")
@@ -25,6 +28,39 @@ def test_a_unit_row_under_the_header_settles_the_units(tmp_path: Path) -> None:
     assert (placed["Max. Load"], placed["Max. Pressure"]) == ("max_load_kg", "max_pressure_psi")
     result = auditor.audit(str(path))
     assert (result.exit_code, result.summary["totals"]["furniture"]) == (0, 1)
+
+
+def test_money_in_a_row_of_units_is_one_of_its_words(tmp_path: Path) -> None:
+    rows = [f"A{number};{marking};{kg};12.5" for number, (marking, kg) in enumerate(zip(MARKINGS, KG, strict=True))]
+    path = tmp_path / "feed.csv"
+    path.write_text(
+        "\n".join(
+            [
+                "SKU;Size;Carga máx.;Velocidad máx.;Precio",
+                ";;kg;km/h;US$",
+                *(f"{row.rsplit(';', 1)[0]};210;12.5" for row in rows),
+            ]
+        )
+        + "\n"
+    )
+    placed = {use.column: use.fields[0] for use in opened(path).mapping.columns}
+    assert (placed["Carga máx."], placed["Velocidad máx."]) == ("max_load_kg", "max_speed_kmh")
+    assert auditor.audit(str(path)).summary["totals"]["furniture"] == 1
+
+
+@pytest.mark.parametrize(
+    ("texts", "are_units"),
+    [
+        (["kg", "lb", "US$"], True),
+        (["kg", "US$"], False),
+        (["kg", "lb", "12"], False),
+        (["kg", "lb", "WinterGrip"], False),
+        (["kg", "kg", "RM", "S/"], False),
+    ],
+)
+def test_rows_of_units(texts: list[str], are_units: bool) -> None:
+    contract = load_contract()
+    assert is_row_of_units(texts, contract.units, contract.beside_units) == are_units
 
 
 def workbook(path: Path, load_format: str, hidden: bool = False) -> Path:

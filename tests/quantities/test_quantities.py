@@ -33,6 +33,8 @@ max_load_kg | 119 = 1360 kg | max_load_kg=1360 load_index=119
 max_load_kg | 119 - 1,360 kg | max_load_kg=1360 load_index=119
 max_load_kg | 1360 (119) | max_load_kg=1360 load_index=119
 max_speed_kmh | 210 km/t | max_speed_kmh=210
+max_speed_kmh | 210 km/j | max_speed_kmh=210
+max_speed_kmh | T - 190 km/h | max_speed_kmh=190 speed_symbol=T
 max_speed_kmh | T (190 km/h) | max_speed_kmh=190 speed_symbol=T
 max_speed_kmh | 210 km/godz. | max_speed_kmh=210
 rim_diameter_in | Ø17 | rim_diameter_in=17

@@ -33,6 +33,7 @@ from auditor.claims.values.readings import (
     DENIABLE,
     DENIES,
     bound_to_symbols,
+    heads_with_size,
     is_bound,
     likely,
     linked_to_codes,
@@ -57,6 +58,7 @@ _OF_A_TIRE = frozenset(
      "size", "version", "this", "it", "tire", "each"}
 )  # fmt: skip
 _UNSAID = frozenset({"not", "no", "if", "would", "than"})  # beside these nothing is said of a code for certain
+_SURE = -5.0  # log-odds
 _MANY, _LATE = 6, 4  # readings of a sentence, clauses of it: more are not told apart
 
 
@@ -94,6 +96,7 @@ def weighed(
     around: dict[int, tuple[str, ...]] = {}
     names = not cues.title and ("see" in cues.all_roles or _are_names(items))
     readings = []
+    heading = -1 if cues.title or state.asked or cues.has_verb else heads_with_size(items)
     for one in values[:MOST_READINGS]:
         value, place, number = one, one.place, cues.of[one.place]
         if place not in around:
@@ -119,6 +122,8 @@ def weighed(
         if by_frames == FRAMED and cues.all_roles.isdisjoint(_OF_OTHERS):
             by_it = state.in_part and not items[place].text.islower()  # "e velocidade" is "and speed"
             needs = min(needs, _least_needed(title=cues.title, in_part=by_it))
+        if place == heading and value.field == "service_description":
+            by_frames, needs = FRAMED, _SURE
         reaches = weights.bounds(value.field)[1] >= needs
         if reaches or by_frames != UNFRAMED:
             readings.append(Reading(value, by_frames, every, needs, reaches))
