@@ -25,3 +25,19 @@ def test_a_share_is_no_claim(text: str) -> None:
 def test_a_discount_is_no_share(text: str) -> None:
     found = auditor.audit_listing(VAN | {"description": text}).findings
     assert [one.rule for one in found] == ["load-overstated"]
+
+
+@pytest.mark.parametrize(
+    ("marking", "text", "told"),
+    [
+        ("205/55R16 91V", "Full load up to 210 km/h.", False),  # UN R30, from memory
+        ("205/55R16 91V", "Max. load 615 kg up to 130 mph", False),
+        ("225/45R17 94Y XL", "Volle Traglast bis 270 km/h", False),
+        ("205/55R16 91W", "Full load up to 210 km/h.", True),
+        ("205/55R16 91V", "Top speed up to 210 km/h.", True),
+        ("205/55R16 91V", "Full load up to 270 km/h.", True),
+    ],
+)
+def test_a_speed_of_full_load_is_no_top_speed(marking: str, text: str, told: bool) -> None:
+    found = auditor.audit_listing({"marking": marking, "description": text}).findings
+    assert bool(found) == told

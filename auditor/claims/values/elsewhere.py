@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from auditor.claims.terms.items import Item
+from auditor.claims.terms.own import LIKELY, OTHER_LETTER
 from auditor.claims.terms.weights import in_kg_or_kmh
-from auditor.claims.values.look import Value
+from auditor.claims.values.look import Given, Value
 from auditor.trade.tables import default_tables
 
 _SAME = 0.006  # parts of a load or a speed within which figures are the same
@@ -18,6 +19,9 @@ _LEAST_INDEX = 30  # below it are contours of rims: "W16L"
 _BY_LETTER = frozenset({"speed_symbol", "load_range", "fuel_class", "wet_grip_class", "noise_class", "traction"})
 _LOADS_AND_SPEEDS = ("max_load", "max_speed")  # how their fields begin
 _SHARE = "%"
+# A V tire carries its full load up to 210 km/h, a W tire up to 240, a Y tire up to 270 (UN R30, from memory).
+_FULL_LOAD_KMH = ((210.0, "V"), (240.0, "W"), (270.0, "Y"))
+_OF_LOADS, _NEAR = frozenset({"load", "carries", "kg", "lb", "tonne"}), 5  # items before a speed
 _MOST_OF_ROW = 6  # items between a letter and the decibels of its row
 
 
@@ -30,12 +34,26 @@ def of_this_tire(values: list[Value], items: Sequence[Item]) -> list[Value]:
         if one.field.startswith(_LOADS_AND_SPEEDS):
             if shared:
                 continue
+            one = _at_full_load(one, items)
             told = list(_told(items)) if told is None else told
             if told and _is_told(one, told):
                 continue
         if not _is_elsewhere(one, items):
             left.append(one)
     return left
+
+
+def _at_full_load(one: Value, items: Sequence[Item]) -> Value:
+    """A speed up to which a load holds is no top speed where the tire's symbol stands for a higher one."""
+    if not one.field.startswith("max_speed") or (one.given is not None and one.given.field not in LIKELY):
+        return one
+    if one.place < 2 or "max" not in items[one.place - 1].roles:
+        return one
+    if not any(item.roles & _OF_LOADS for item in items[max(0, one.place - _NEAR) : one.place - 1]):
+        return one
+    speed = in_kg_or_kmh(one.field, float(one.value))
+    symbol = next((letter for limit, letter in _FULL_LOAD_KMH if abs(speed - limit) <= 1.0), None)
+    return one if symbol is None else one.beside(Given(OTHER_LETTER, symbol))
 
 
 def _are_of_a_share(values: Sequence[Value], items: Sequence[Item]) -> bool:
