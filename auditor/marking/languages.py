@@ -187,7 +187,7 @@ SYMBOL_NAMES: dict[str, str] = {
 }
 # Names of the load range.
 RANGE_NAMES = (
-    "load range, loadrange, rango de carga, gama de carga, gamme de charge, plage de charge, gamma di carico, "
+    "load range, loadrange, rango de carga, rango, gama de carga, gamme de charge, plage de charge, gamma di carico, "
     "zakres obciążenia, zakres nośności, lastbereich, laadbereik, faixa de carga, диапазон нагрузки"
 )
 # "Stands for", said of another size in brackets.
