@@ -15,11 +15,10 @@ import numpy.typing as npt
 import pyarrow as pa
 
 from auditor.across.habits import SAMPLES, BlockHabits, Filled, Habit, HabitsSoFar, block_habits, filled_cells
-from auditor.claims.batch.by_titles import with_titles
 from auditor.claims.batch.columns import ClaimReader
-from auditor.claims.batch.owns import Owns
 from auditor.claims.batch.quoted_cells import with_parts
 from auditor.claims.batch.replaced_column import Replaced, replaced_in_column
+from auditor.claims.batch.told_by_texts import with_told
 from auditor.claims.terms.lexicon import lexicon_of
 from auditor.columns.value_cache import MarkingCache, TextCache, of_own_texts
 from auditor.feeds.model import Block, ColumnUse
@@ -28,7 +27,7 @@ from auditor.judging.block.hits import TooManyFindingsError
 from auditor.judging.block.identity import RecordIdentity
 from auditor.judging.block.joined_feeds import JoinedFeeds
 from auditor.judging.block.markings import choose_markings
-from auditor.judging.block.statements import BlockStatements, CodedText
+from auditor.judging.block.statements import BlockStatements, CodedText, TextMarkings
 from auditor.judging.statements import OWN_PARTS, OWN_TEXTS, TEXTS, Source, cell_fields
 from auditor.marking.store import read_row
 from auditor.quantities.cell_values import parse_cell
@@ -103,12 +102,12 @@ class UnitAuditor:
                 coded[source.position] = CodedText(*self._cache(source, use).encode(column))
             else:
                 raw[source.position] = column
-        owns: dict[int, Owns] = {}
+        markings: dict[int, TextMarkings] = {}
         new_sentences = 0
         if self._claims is not None and texts:
-            new_sentences = self._read_texts(self._claims, plan, columns, texts, coded, owns)
+            new_sentences = self._read_texts(self._claims, plan, columns, texts, coded, markings)
         st = BlockStatements(self.book, plan.sources, coded, raw, len(block.records))
-        st.owns, st.new_sentences = owns, new_sentences
+        st.text_markings, st.new_sentences = markings, new_sentences
         st.default_supplier, st.joined = plan.supplier, joined
         st.whole_texts = {position: columns[position] for position in texts}
         if self._replaces:
@@ -124,9 +123,9 @@ class UnitAuditor:
         columns: dict[int, pa.Array],
         texts: list[int],
         coded: dict[int, CodedText],
-        owns_of: dict[int, Owns],
+        markings: dict[int, TextMarkings],
     ) -> int:
-        """Codes titles, and sales texts beside what cells or titles say is their own; how many sentences were new."""
+        """Codes titles, and sales texts beside what cells or texts say is their own; how many sentences were new."""
         own, parts = ([columns.get(at) for at in _positions(plan, fields)] for fields in (OWN_TEXTS, OWN_PARTS))
         own = with_parts(own, parts)
         owns = claims.owns(own, len(next(iter(columns.values()))))
@@ -134,10 +133,15 @@ class UnitAuditor:
         for position in sorted(texts, key=lambda at: plan.sources[at].field != "title"):
             title = plan.sources[position].field == "title"
             codes, snapshot = claims.encode(columns[position], owns, title)
-            coded[position], owns_of[position] = CodedText(codes, snapshot), owns
-            if title and len(texts) > 1 and (told := with_titles(own, owns, codes, snapshot)) is not None:
+            coded[position] = CodedText(codes, snapshot)
+            markings[position] = TextMarkings(coded[position], owns)
+            if title and len(texts) == 1:
+                break
+            if (told := with_told(own, owns, codes, snapshot)) is not None:
                 learned += claims.learned()
-                owns = claims.owns(told, len(codes))
+                own, owns = told, claims.owns(told, len(codes))
+                if not title:  # what it says of its own tire is left as it was read to be known
+                    coded[position] = CodedText(*claims.encode(columns[position], owns, title))
         return learned + claims.learned()
 
     def _replaced(self, plan: FeedPlan, texts: dict[int, pa.Array]) -> dict[str, Replaced]:

@@ -9,6 +9,7 @@ import gzip
 import os
 import shutil
 import tempfile
+import time
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -26,6 +27,7 @@ except ImportError:  # Windows: no advisory locks, so nothing of a killed proces
 CHUNK = 1 << 20
 COMPRESSIONS = {".gz": "gzip", ".bz2": "bzip2", ".zst": "zstd"}
 _PREFIX, _MARK = "auditor-spool-", ".in-use"
+_MAKING_S = 60.0  # a folder without its mark is given this time
 _folder: Path | None = None
 _in_use: int | None = None
 
@@ -37,7 +39,7 @@ def spool_folder() -> Path:
         _remove_abandoned(Path(tempfile.gettempdir()))
         _folder = Path(tempfile.mkdtemp(prefix=_PREFIX))
         _in_use = _locked(_folder / _MARK)
-        atexit.register(shutil.rmtree, _folder, ignore_errors=True)
+        atexit.register(_remove, _folder)
     return _folder
 
 
@@ -58,18 +60,33 @@ def _remove_abandoned(place: Path) -> None:
     """Removes the folders of processes that were killed: those with a mark that nobody holds."""
     for folder in place.glob(f"{_PREFIX}*"):
         with contextlib.suppress(OSError):
-            if folder.is_symlink() or folder.stat().st_uid != os.getuid() or not (folder / _MARK).exists():
+            if folder.is_symlink() or folder.stat().st_uid != os.getuid():
+                continue
+            if not (folder / _MARK).exists():  # just made, or its process was killed in making or removing it
+                if time.time() - folder.stat().st_mtime > _MAKING_S:
+                    shutil.rmtree(folder, ignore_errors=True)
                 continue
             lock = _locked(folder / _MARK)
             if lock is not None:
-                shutil.rmtree(folder, ignore_errors=True)
+                _remove(folder)
                 os.close(lock)
+
+
+def _remove(folder: Path) -> None:
+    """Removes a folder, its mark last: of a process that is killed meanwhile the next one knows it."""
+    with contextlib.suppress(OSError):
+        for entry in folder.iterdir():
+            if entry.is_dir():
+                shutil.rmtree(entry, ignore_errors=True)
+            elif entry.name != _MARK:
+                entry.unlink(missing_ok=True)
+    shutil.rmtree(folder, ignore_errors=True)
 
 
 def remove_spool() -> None:
     """Removes the folder early, where the process ends without its last rites."""
     if _folder is not None:
-        shutil.rmtree(_folder, ignore_errors=True)
+        _remove(_folder)
 
 
 def spool_path(suffix: str) -> Path:

@@ -21,6 +21,7 @@ _MORE_OF_A_SIZE = (
     "load_version",
 )
 SplitSizeNumbers = tuple[Any, ...]  # in the order of `auditor.marking.split_size.SplitSize`
+_SAME_BUT_HEIGHT = ("section_width_mm", "rim_diameter_in")
 _SAME_SIZE = ("section_width_mm", "aspect_ratio", "rim_diameter_in", "rim_diameter_mm_marked")  # what makes a size
 
 
@@ -66,7 +67,7 @@ def stated_prefix(st: Statements) -> Any:
 
 
 def _split_governs(st: Statements, cells: MarkingCells, index: Any, described: bool) -> Any:
-    """Where the split fields make a size; not where a title states the same size and, alone, a load index."""
+    """Where the split fields make a size; not where a title states the same and, alone, a load index or a height."""
     ops, fact = st.ops, st.marking_fact
     size = cells.split_size
     governs = fact("readable", size) == 1.0
@@ -74,8 +75,11 @@ def _split_governs(st: Statements, cells: MarkingCells, index: Any, described: b
     if described:
         lacks = lacks & ops.missing(fact("load_index", cells.service))
     for codes in _told_by_texts(cells):
-        fuller = lacks & ops.known(fact("load_index", codes)) & ops.known(fact("family", codes))
+        whole = ops.known(fact("family", codes))
+        fuller = lacks & ops.known(fact("load_index", codes)) & whole
         governs = governs & ops.no(fuller & is_same_size(st, codes, size))
+        flat = ops.missing(fact("aspect_ratio", size)) & ops.known(fact("aspect_ratio", codes)) & whole
+        governs = governs & ops.no(flat & _same(st, codes, size, _SAME_BUT_HEIGHT))
     return governs
 
 
@@ -86,8 +90,12 @@ def _told_by_texts(cells: MarkingCells) -> list[Any]:
 
 def is_same_size(st: Statements, one: Any, other: Any) -> Any:
     """Where nothing that makes a size differs between two markings, whatever letters stand around it."""
+    return _same(st, one, other, _SAME_SIZE)
+
+
+def _same(st: Statements, one: Any, other: Any, facts: Sequence[str]) -> Any:
     ops, fact, same = st.ops, st.marking_fact, st.ops.no(st.never)
-    for name in _SAME_SIZE:
+    for name in facts:
         same = same & ops.no(ops.magnitude(fact(name, one) - fact(name, other)) > 0.01)
     return same
 

@@ -29,6 +29,7 @@ _FASTEST_MPH = 186  # 300 km/h; no symbol goes beyond, so what is above is km/h
 _FASTEST_KMH = 350
 _NARROWEST, _WIDEST = 0.85, 1.2  # of a width as measured, by the nominal one
 _DEEPEST_MM = 40.0
+_ASPECTS, _SOME, _OF_THE_MARKINGS = (25.0, 95.0), 2, 0.8
 _RIM = re.compile(r"Z?R\s?[0-9]{1,2}([.,]5)?\s?(C|LT)?|[0-9]{2}([.,]5)?\s?(C|LT)", re.IGNORECASE)
 
 
@@ -74,6 +75,18 @@ def resolve_by_size(
     if use.confidence == 1.0:  # the field's own name
         return use
     return _width(column, use, markings, decimal)
+
+
+def are_aspects(column: Column, markings: Sequence[str], decimal: str | None) -> bool:
+    """Whether the numbers of a column of "sections" are aspect ratios: those of the markings, or never a width.
+
+    A Turkish "kesit" is either.  Widths of 25 to 95 mm in steps of 5, and none besides, no list of tires has.
+    """
+    share, judged = agreement(column, markings, "aspect_ratio", decimal)
+    if judged >= _FEW:
+        return share >= _OF_THE_MARKINGS
+    found = {value for value, _ in numbers(column, decimal)}
+    return len(found) > _SOME and all(_ASPECTS[0] <= value <= _ASPECTS[1] and value % 5 == 0 for value in found)
 
 
 def _diameter(column: Column, use: ColumnUse, markings: Sequence[str], decimal: str | None) -> ColumnUse | LeftOut:

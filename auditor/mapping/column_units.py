@@ -8,7 +8,7 @@ from dataclasses import replace
 from auditor.feeds import column_evidence
 from auditor.feeds.column_evidence import Column, decoded
 from auditor.feeds.model import ColumnUse, LeftOut
-from auditor.mapping.ambiguous_headers import field_by_range, resolve_by_size
+from auditor.mapping.ambiguous_headers import are_aspects, field_by_range, resolve_by_size
 from auditor.mapping.header_evidence import FEW, speaks
 from auditor.mapping.loose_columns import holds_load_indices
 from auditor.mapping.marking_agreement import (
@@ -39,6 +39,9 @@ def settle_unit(
     """Settles which of the fields of a quantity a column holds: by header, cells, magnitude or all values."""
     if use is None:
         return None
+    widths = use.fields[0].startswith(("section_width", "measured_width", "generic_width"))
+    if widths and use.confidence < 1.0 and are_aspects(column, markings, decimal):
+        return replace(use, fields=("aspect_ratio",), unit=None)
     if use.fields[0].startswith("generic_") or use.fields[0].startswith("section_width"):
         placed = resolve_by_size(column, use, markings, decimal)
         if isinstance(placed, LeftOut):

@@ -207,7 +207,8 @@ NO_TIRES: dict[str, str] = {
     "kit réparation",
     "es": "cámara, cámara de aire, cámaras, cadenas de nieve, cadenas, funda, tapacubos, protector, protectores, "
     "guardacámara",
-    "pt": "câmara de ar, câmara, câmaras de ar, correntes de neve, calota, protetor, protetores",
+    "pt": "câmara de ar, câmara, câmaras de ar, correntes de neve, calota, protetor, protetores, "
+    "roda aço, roda de aço, roda de ferro, rodas de aço, rodas de ferro",
     "it": "camera d aria, camere d aria, camera aria, flap, catene da neve, catene neve, catene, copricerchio, "
     "copripneumatico, copripneumatici, copriruota, portapneumatici",
     "nl": "binnenband, binnenbanden, velglint, sneeuwketting, sneeuwkettingen, wieldop, bandenhoes, "

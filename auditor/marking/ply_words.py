@@ -78,4 +78,4 @@ PLY_NUMBERS: dict[str, str] = {
     "dvadsať, húsz, dvadeset, yirmi, двадцать, двадцати, "
     "dvaceti, dwudziesto, douăzeci, عشرون, عشرين, עשרים, είκοσι",
 }
-PLIES_BEFORE = "нс, н.с., н/с"  # before the number
+PLIES_BEFORE = "нс, нс., н.с., н/с"  # before the number

@@ -34,6 +34,7 @@ def test_a_discount_is_no_share(text: str) -> None:
         ("205/55R16 91V", "Max. load 615 kg up to 130 mph", False),
         ("225/45R17 94Y XL", "Volle Traglast bis 270 km/h", False),
         ("205/55R16 91W", "Full load up to 210 km/h.", True),
+        ("205/55R16 91V", "It carries 615 kg and is good for up to 210 km/h.", True),
         ("205/55R16 91V", "Top speed up to 210 km/h.", True),
         ("205/55R16 91V", "Full load up to 270 km/h.", True),
     ],

@@ -9,6 +9,7 @@ import pytest
 import auditor
 from auditor.feeds.locate import find_feeds
 from auditor.mapping.opening import open_feeds
+from tests.mapping.test_proposal import placed
 
 SHOP = (
     "Nr,SKU,Merkmal 1 Bez,Merkmal 1 Wert,Merkmal 2 Bez,Merkmal 2 Wert,Merkmal 3 Bez,Merkmal 3 Wert\n"
@@ -92,3 +93,10 @@ def test_a_figure_at_the_end_of_a_name_counts_no_plies() -> None:
     """A letter and a figure behind a hyphen end a model's name, whatever stands before it."""
     listing = {"marking": "295/75R22.5 144/141L G", "title": "295/75R22.5 144/141L LRG Ostrava OK-T8"}
     assert not [one for one in auditor.audit_listing(listing).findings if one.grade != "minor"]
+
+
+@pytest.mark.parametrize("heights", [["70", "65", "55", "60"], ["45", "60", "65", "80"]])
+def test_a_section_of_heights_is_the_aspect_ratio(heights: list[str]) -> None:
+    """A Turkish "kesit" is a width as measured or the aspect ratio; what no width can be settles it."""
+    feed = {"Taban": ["175", "195", "205", "215"] * 3, "Kesit": heights * 3, "Jant": ["R13", "R15", "R16", "R17"] * 3}
+    assert placed(feed)["Kesit"] == "aspect_ratio"

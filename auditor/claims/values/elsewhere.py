@@ -21,7 +21,7 @@ _LOADS_AND_SPEEDS = ("max_load", "max_speed")  # how their fields begin
 _SHARE = "%"
 # A V tire carries its full load up to 210 km/h, a W tire up to 240, a Y tire up to 270 (UN R30, from memory).
 _FULL_LOAD_KMH = ((210.0, "V"), (240.0, "W"), (270.0, "Y"))
-_OF_LOADS, _NEAR = frozenset({"load", "carries", "kg", "lb", "tonne"}), 5  # items before a speed
+_OF_LOADS = frozenset({"load", "carries", "kg", "lb", "tonne"})
 _MOST_OF_ROW = 6  # items between a letter and the decibels of its row
 
 
@@ -47,9 +47,7 @@ def _at_full_load(one: Value, items: Sequence[Item]) -> Value:
     """A speed up to which a load holds is no top speed where the tire's symbol stands for a higher one."""
     if not one.field.startswith("max_speed") or (one.given is not None and one.given.field not in LIKELY):
         return one
-    if one.place < 2 or "max" not in items[one.place - 1].roles:
-        return one
-    if not any(item.roles & _OF_LOADS for item in items[max(0, one.place - _NEAR) : one.place - 1]):
+    if one.place < 2 or "max" not in items[one.place - 1].roles or not items[one.place - 2].roles & _OF_LOADS:
         return one
     speed = in_kg_or_kmh(one.field, float(one.value))
     symbol = next((letter for limit, letter in _FULL_LOAD_KMH if abs(speed - limit) <= 1.0), None)

@@ -103,7 +103,7 @@ def _gathered(values: Any, where: Any) -> Any:
 def _claimed(st: BlockStatements, source: Source) -> list[tuple[str, pa.Array, Any]]:
     """Sizes and service descriptions that a text claims, as distinct keys and the place of each record's key."""
     found = []
-    coded = st.texts[source.position]
+    coded = st.text_markings[source.position].coded
     for field, mark in (("marking", ""), ("service_description", SERVICE_MARK)):
         for occurrence in range(8):
             values = coded.snapshot.values.get((field, occurrence))
@@ -160,7 +160,7 @@ def _with_own(st: BlockStatements, source: Source, texts: pa.Array, positions: A
     place = pc.index(texts, sign).as_py()
     if place < 0:
         return texts, positions
-    own, places = st.owns[source.position].signs(sign)
+    own, places = st.text_markings[source.position].owns.signs(sign)
     return pa.concat_arrays([texts, own]), np.where(positions == place, places + len(texts), positions)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator, Mapping
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -89,6 +89,13 @@ class CodedText:
         return CodedText(self._codes, self.snapshot, self._places[rows])
 
 
+class TextMarkings(NamedTuple):
+    """The reading of a column of texts that tells the markings in them, and what it was read beside."""
+
+    coded: CodedText
+    owns: Owns
+
+
 class BlockStatements(Statements):
     """The statements of some records.  All answers are arrays with one element per record."""
 
@@ -116,7 +123,7 @@ class BlockStatements(Statements):
         self.nothing = np.full(count, np.nan)
         self.never = np.zeros(count, dtype=np.bool_)
         self.markings: MarkingSnapshot
-        self.owns: Mapping[int, Owns] = {}  # by text what it quotes as the listing's own marking
+        self.text_markings: Mapping[int, TextMarkings] = {}  # by text
         self.replaced: Mapping[str, Replaced] = {}  # by field the tires that texts say theirs stand in for
         self.text_codes: dict[str, Codes] = {}
         self.text_filled: dict[str, npt.NDArray[np.bool_]] = {}

@@ -42,6 +42,14 @@ def _by_source(slot: Slot) -> tuple[int, int]:
     return slot.source, slot.occurrence
 
 
+def _with_told(own: tuple[str, ...], markings: Sequence[str]) -> tuple[str, ...]:
+    """The cells that say what is the listing's own, with what a text tells where they lack it."""
+    # Start-up: few listings have texts.
+    from auditor.claims.told_by_texts import with_told
+
+    return with_told(own, markings)
+
+
 class ListingStatements(Statements):
     """The statements of one listing."""
 
@@ -100,9 +108,13 @@ class ListingStatements(Statements):
         own = cells = tuple(map(self._own_text, (*OWN_TEXTS, *OWN_PARTS)))
         for source in self.shape.texts:
             position, field, _ = source
-            if field != "title" and self.title_codes:
-                own = self._with_title(cells)
-            found = read_text_at(self.texts[position], position, field, own, self.book)
+            title = field == "title"
+            found = read_text_at(self.texts[position], position, field, cells if title else own, self.book)
+            if found.markings and (told := _with_told(own, found.markings)) != own:
+                own = told
+                if not title:  # what it says of its own tire is left as it was read to be known
+                    again = read_text_at(self.texts[position], position, field, own, self.book)
+                    found = again._replace(markings=found.markings)
             self.status[position] = found.status
             self._take(found, self.claim_slots)
             for key in found.markings:
@@ -111,13 +123,6 @@ class ListingStatements(Statements):
         for field, claims in self.claim_slots.items():
             slots[field] = _in_order(slots[field] + claims) if field in slots else _in_order(claims)
         return slots
-
-    def _with_title(self, own: tuple[str, ...]) -> tuple[str, ...]:
-        """The cells that say what is the listing's own, with what its title says where they lack it."""
-        # Start-up: few listings have texts.
-        from auditor.claims.by_title import with_title
-
-        return with_title(own, [self.keys[row] for _, report, row in self.title_codes if report == "title"])
 
     def _own_text(self, field: str) -> str:
         position = self.shape.positions.get(field)

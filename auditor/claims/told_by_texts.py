@@ -1,6 +1,7 @@
-"""What a sales text is read beside where no cell says it: the marking, or its service description, of the title.
+"""What a sales text is read beside where no cell says it: the marking, or its service description, of a text.
 
-A feed of titles and descriptions alone has no marking in a cell, and still says which tire it speaks of.
+A feed of titles and descriptions alone has no marking in a cell, and still says which tire it speaks of.  A title tells
+it before a description, which tells it for its own other sentences.
 """
 
 from __future__ import annotations
@@ -13,13 +14,13 @@ from auditor.claims.texts import OF_SERVICE, described_by, is_filled, own_of_cel
 from auditor.marking.store import SERVICE_MARK
 
 
-def with_title(own: tuple[str, ...], keys: Sequence[str]) -> tuple[str, ...]:
-    """The cells of `own_of_cells` with what a title claims, as keys of the marking store, where they lack it."""
+def with_told(own: tuple[str, ...], keys: Sequence[str]) -> tuple[str, ...]:
+    """The cells of `own_of_cells` with what a text claims, as keys of the marking store, where they lack it."""
     cells = own_of_cells(*own).quoted
     if cells.service:
         return own
     services = [key.removeprefix(SERVICE_MARK) for key in keys if key.startswith(SERVICE_MARK)]
-    told = told_by_title(cells.size, (key for key in keys if not key.startswith(SERVICE_MARK)), services)
+    told = told_by_text(cells.size, (key for key in keys if not key.startswith(SERVICE_MARK)), services)
     marking, size, service, brand, model, *parts = own
     if told.service is not None:
         service = told.service
@@ -29,14 +30,14 @@ def with_title(own: tuple[str, ...], keys: Sequence[str]) -> tuple[str, ...]:
 
 
 class Told(NamedTuple):
-    """What a title tells; an empty marking and None leave what cells say."""
+    """What a text tells; an empty marking and None leave what cells say."""
 
     marking: str = ""
     service: str | None = None
 
 
-def told_by_title(size: str, markings: Iterable[str], services: Iterable[str]) -> Told:
-    """What a title tells a listing whose cells give no more than a size, or nothing.
+def told_by_text(size: str, markings: Iterable[str], services: Iterable[str]) -> Told:
+    """What a text tells a listing whose cells give no more than a size, or nothing.
 
     `markings` and `services` are what it claims.  One that names two sizes or two service descriptions, or another size
     than the listing's, tells nothing of that kind.

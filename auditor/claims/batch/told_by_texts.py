@@ -1,4 +1,4 @@
-"""What a block's sales texts are read beside where no cell says it; the twin of `auditor.claims.by_title`."""
+"""What a block's sales texts are read beside where no cell says it; the twin of `auditor.claims.told_by_texts`."""
 
 from __future__ import annotations
 
@@ -8,24 +8,26 @@ import pyarrow as pa
 from auditor.claims.batch.arrays import Ints
 from auditor.claims.batch.owns import Owns
 from auditor.claims.batch.quoted_cells import texts_of
-from auditor.claims.by_title import Told, told_by_title
 from auditor.claims.terms.words import OWN
 from auditor.claims.texts import MOST_OCCURRENCES
+from auditor.claims.told_by_texts import Told, told_by_text
 from auditor.columns.value_cache import Codes, TextSnapshot, distinct
 
 _CLAIMED = ("marking", "service_description")
 
 
-def with_titles(
-    own: list[pa.Array | None], owns: Owns, codes: Codes, titles: TextSnapshot
+def with_told(
+    own: list[pa.Array | None], owns: Owns, codes: Codes, texts: TextSnapshot
 ) -> list[pa.Array | None] | None:
-    """The own columns with what titles tell the records whose cells have no service description; None: as they are.
+    """The own columns with what texts tell the records whose cells have no service description; None: as they are.
 
-    `owns` are those of the columns, `codes` the readings of the records' titles.
+    `owns` are those of the columns, `codes` the readings of the records' texts.
     """
     lacks = np.flatnonzero((owns.service[owns.places] < 0) & (codes > 0))
-    claimed = {field: _claimed(titles, field) for field in _CLAIMED}
-    if not len(lacks) or not any(claimed.values()):
+    if not len(lacks):
+        return None
+    claimed = {field: _claimed(texts, field) for field in _CLAIMED}
+    if not any(claimed.values()):
         return None
     sizes = owns.size[owns.places[lacks]]
     first, of = distinct([codes[lacks].astype(np.int64), sizes.astype(np.int64)])
@@ -33,7 +35,7 @@ def with_titles(
     for code, size in zip(codes[lacks[first]].tolist(), sizes[first].tolist(), strict=True):
         text = owns.vocabulary.tokens[size] if size >= 0 else ""
         said = ([text if words == OWN else words for words in (one[code] for one in claimed[f])] for f in _CLAIMED)
-        told.append(told_by_title(text, *said))
+        told.append(told_by_text(text, *said))
     marking, size_column, service, *names = own
     count = len(codes)
     marking = _put(marking, [one.marking or None for one in told], of, lacks, count)
@@ -41,11 +43,11 @@ def with_titles(
     return [marking, size_column, service, *names] if any(one != Told() for one in told) else None
 
 
-def _claimed(titles: TextSnapshot, field: str) -> list[list[str]]:
+def _claimed(readings: TextSnapshot, field: str) -> list[list[str]]:
     """By occurrence what every reading claims of a field, in its words."""
     found = []
     for occurrence in range(MOST_OCCURRENCES):
-        if (values := titles.values.get((field, occurrence))) is not None:
+        if (values := readings.values.get((field, occurrence))) is not None:
             texts, places = values.distinct_words
             words = texts.to_pylist()
             found.append([words[place] for place in places.tolist()])

@@ -1,4 +1,4 @@
-"""A sales text beside a title alone is read as it is beside the same marking in a cell, whichever way it comes in."""
+"""A sales text is read beside what a text says is its own tire as beside the same marking in a cell, either way."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from itertools import product
 import pytest
 
 import auditor
-from auditor.claims.by_title import Told, told_by_title
+from auditor.claims.told_by_texts import Told, told_by_text
 from tests.judging.test_same_verdict import by_blocks, by_call, with_blanks
 
 MARKING = "225/65R17 102H"
@@ -43,6 +43,13 @@ def test_a_title_says_what_a_cell_would(text: str, cells: dict[str, str]) -> Non
     assert _found(cells | {"description": text}) == beside_cell
 
 
+@pytest.mark.parametrize("size", [{}, {"size": "225/65R17"}])
+@pytest.mark.parametrize("text", TEXTS)
+def test_the_heading_of_a_text_says_it_for_the_rest(text: str, size: dict[str, str]) -> None:
+    said = f"Acme Trail {MARKING}. {text}"
+    assert _found(size | {"description": said}) == _found({"marking": MARKING, "description": said})
+
+
 @pytest.mark.parametrize(
     ("size", "markings", "services", "told"),
     [
@@ -58,8 +65,8 @@ def test_a_title_says_what_a_cell_would(text: str, cells: dict[str, str]) -> Non
         ("225/65R17", [], ["102H", "106V"], Told()),
     ],
 )
-def test_what_a_title_tells(size: str, markings: list[str], services: list[str], told: Told) -> None:
-    assert told_by_title(size, markings, services) == told
+def test_what_a_text_tells(size: str, markings: list[str], services: list[str], told: Told) -> None:
+    assert told_by_text(size, markings, services) == told
 
 
 def test_blocks_agree_with_the_call() -> None:
@@ -67,6 +74,6 @@ def test_blocks_agree_with_the_call() -> None:
     sizes = ({}, {"size": "225/65R17"}, {"marking": "225/65R17 XL"}, {"load_index": "102", "speed_symbol": "H"})
     listings = [
         {"title": title, "brand": "Acme", **size, "description": text}
-        for title, size, text in product(titles, sizes, TEXTS)
+        for title, size, text in product(titles, sizes, (*TEXTS, f"Acme Trail {MARKING}. {TEXTS[0]}"))
     ]
     assert by_blocks(listings) == by_call(with_blanks(listings))
