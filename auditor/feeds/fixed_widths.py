@@ -58,7 +58,7 @@ def spool_columns(path: Path, contract: Contract) -> Path | None:
         return None
     below = lines[at + 1 :]
     ruled = bool(below) and _RULER.fullmatch(below[0]) is not None
-    starts = _starts(lines[at], [line for line in below[ruled:] if line.strip()])
+    starts = _starts(lines[at], [line for line in below[ruled:] if "  " in line.strip()])  # sentences tell no column
     if starts is None:
         return None
     target = spool_path(".csv")
@@ -67,7 +67,8 @@ def spool_columns(path: Path, contract: Contract) -> Path | None:
         writer.writerow(_cells(lines[at], starts))
         for line in islice(_lines(path, encoding), at + 1 + ruled, None):
             if line.strip():
-                writer.writerow(_cells(line, starts) if _within(line, starts) else [line.strip()])
+                whole = [line.strip(), *[""] * (len(starts) - 1)]  # a heading or a sentence, and no cut listing
+                writer.writerow(_cells(line, starts) if _within(line, starts) else whole)
             else:
                 out.write("\n")
     return target
@@ -102,13 +103,21 @@ def _starts(header: str, below: Sequence[str]) -> list[int] | None:
     most = (1 - _NEARLY_ALL) * len(below)
     starts = [0]
     for one, other in pairwise(_CELL.finditer(header)):
-        gap = [place for place in range(one.end(), other.start()) if used[place] <= most]
+        gap = _last_run([place for place in range(one.end(), other.start()) if used[place] <= most])
         if not gap:
             return None
         least = min(used[place] for place in gap)
         starts.append(max(place for place in gap if used[place] == least) + 1)
     within = sum(_within(line, starts) for line in below)
     return starts if within >= _NEARLY_ALL * len(below) else None
+
+
+def _last_run(places: Sequence[int]) -> Sequence[int]:
+    """The places at the end that follow one another: blanks before are those between words of the column."""
+    first = len(places) - 1
+    while first > 0 and places[first - 1] == places[first] - 1:
+        first -= 1
+    return places[max(first, 0) :]
 
 
 def _within(line: str, starts: Sequence[int]) -> bool:

@@ -40,3 +40,15 @@ def test_a_delimited_text_with_wide_blanks_stays_one(tmp_path: Path) -> None:
     path = tmp_path / "list.csv"
     path.write_text("sku      ;size        ;max load kg\n" + "K1       ;205/55R16   ;615\n" * 5, "utf-8")
     assert _headers(path) == ("sku", "size", "max load kg")
+
+
+def test_a_sentence_and_a_line_out_of_its_columns_cost_no_other_line(tmp_path: Path) -> None:
+    """The sentence is furniture; the line is a record, which is held and not lost."""
+    path = tmp_path / "hinnasto.txt"
+    lines = [f"K12{number:02}     540/65R28    Sarka TR  142  D               2650" for number in range(10)]
+    odd = "K1301     440/65R24XXL Sarka Traktori 128  D           1800"
+    path.write_text("\n".join([LIST.rstrip(), *lines, odd, "", "Hinnat ilman veroa, toimitus sovitaan erikseen.", ""]))
+    result = auditor.audit(str(path), tmp_path / "out")
+    assert _headers(path)[1] == "Koko"
+    totals = result.summary["totals"]
+    assert (totals["records"], totals["rejected"], totals["held"], totals["furniture"]) == (17, 0, 2, 2)
