@@ -67,8 +67,7 @@ def spool_columns(path: Path, contract: Contract) -> Path | None:
         writer.writerow(_cells(lines[at], starts))
         for line in islice(_lines(path, encoding), at + 1 + ruled, None):
             if line.strip():
-                whole = [line.strip(), *[""] * (len(starts) - 1)]  # a heading or a sentence, and no cut listing
-                writer.writerow(_cells(line, starts) if _within(line, starts) else whole)
+                writer.writerow(_cells(line, starts))
             else:
                 out.write("\n")
     return target
@@ -126,5 +125,8 @@ def _within(line: str, starts: Sequence[int]) -> bool:
 
 
 def _cells(line: str, starts: Sequence[int]) -> list[str]:
+    """The cells of a line; one that runs out of its columns, as a heading or a sentence does, is the first of them."""
+    if not _within(line, starts):
+        return [line.strip(), *[""] * (len(starts) - 1)]
     ends = [*starts[1:], len(line)]
     return [line[start:end].strip() for start, end in zip(starts, ends, strict=True)]

@@ -20,6 +20,7 @@ from auditor.mapping.marking_agreement import (
     near_widths,
     unit_by_markings,
 )
+from auditor.mapping.neighbours import may_be_loads_of_dual
 from auditor.quantities import readable_fields
 from auditor.rulebook.header_likeness import speaks_of_other_business
 from auditor.rulebook.header_words import fold
@@ -126,7 +127,12 @@ _DEEPEST_MM = 40
 
 
 def by_other_columns(
-    column: Column, use: ColumnUse, uses: Sequence[ColumnUse | None], contract: Contract, decimal: str | None
+    column: Column,
+    use: ColumnUse,
+    uses: Sequence[ColumnUse | None],
+    columns: Sequence[Column],
+    contract: Contract,
+    decimal: str | None,
 ) -> ColumnUse | None:
     """A use without its unit, in that of the feed's other columns: dual loads as single ones, else its one system."""
     if use.fields[0] not in contract.fields:  # a width or diameter that nothing tells from another
@@ -134,9 +140,14 @@ def by_other_columns(
     group = contract.fields[use.fields[0]].group
     held = [contract.fields[one.fields[0]] for one in uses if one and one.fields[0] in contract.fields]
     if group == "max_load_dual":
-        single = next((spec.unit for spec in held if spec.group == "max_load"), None)
-        name = next((name for name in contract.groups[group] if contract.fields[name].unit == single), None)
-        return _with_other_fields(column, replace(use, fields=(name,)), decimal) if name else None
+        single = next((spec for spec in held if spec.group == "max_load"), None)
+        if single is None:
+            return None
+        singles = [columns[one.position] for one in uses if one and one.fields[0] == single.name]
+        if not all(may_be_loads_of_dual(column, one) for one in singles):  # kilograms beside pounds
+            return None
+        name = next(name for name in contract.groups[group] if contract.fields[name].unit == single.unit)
+        return _with_other_fields(column, replace(use, fields=(name,)), decimal)
     units = {spec.unit for spec in held if spec.group != "section_width"}  # widths are in mm everywhere
     outside = {"overall_diameter_in", "measured_width_in"} & {spec.name for spec in held}
     metric, imperial = len(units & _METRIC), len(units & _IMPERIAL) + bool(outside)

@@ -21,7 +21,6 @@ from auditor.mapping.known_headers import contradicted, use_by_header
 from auditor.mapping.loose_columns import place_parts_of_sizes, stands_behind_index
 from auditor.mapping.marking_agreement import joined_markings
 from auditor.mapping.neighbours import (
-    may_be_loads_of_dual,
     place_by_neighbours,
     place_dual_behind_index,
     place_second_of_pairs,
@@ -124,16 +123,8 @@ def _said_by_cells(column: Column, use: ColumnUse, contract: Contract) -> Column
     return use
 
 
-_DUAL, _SINGLE = "max_load_dual_", "max_load_"
-
-
 def _in_the_units_of_others(work: _Work, column: Column, use: ColumnUse) -> None:
-    found = by_other_columns(column, use, work.uses, work.contract, work.decimals[column.position])
-    if found is not None and found.fields[0].startswith(_DUAL):
-        single = found.fields[0].replace(_DUAL, _SINGLE)
-        others = [work.columns[one.position] for one in work.uses if one and one.fields[0] == single]
-        if not all(may_be_loads_of_dual(column, one) for one in others):  # kilograms beside pounds
-            return
+    found = by_other_columns(column, use, work.uses, work.columns, work.contract, work.decimals[column.position])
     if found is not None:
         work.uses[column.position] = found
         work.left.pop(column.position, None)

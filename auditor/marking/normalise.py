@@ -72,9 +72,9 @@ _RESOLVED = Pattern(r"\s\s|[ -][13]/")  # runs of blanks, and where a fraction m
 _PART_OF_INCH = {"1/4": ".25", "1/2": ".5", "3/4": ".75", "¼": ".25", "½": ".5", "¾": ".75"}
 # R for radial in other alphabets: the Russian and Bulgarian Р, which prints like a Latin P (`205/55 Р16`), the Greek Ρ
 # likewise, and the Arabic letter.
+_FOREIGN_RADIAL = Pattern(r"(?<=\d)([ /-]{0,2})[РрΡρر](?= ?(?:\d\d(?:[.,]\d)?|\d{3})(?!\d))")
 # A load range and plies that only a stroke parts: "ST205/75R15 D/8PR".
 _RANGE_BEFORE_PLIES = Pattern(r"(?<![A-Z0-9.,/-])([B-HJLMN])/(?=[0-9]{1,2}[ -]?P(?:\.?R|LY|LIES))")
-_FOREIGN_RADIAL = Pattern(r"(?<=\d)([ /-]{0,2})[РрΡρر](?= ?(?:\d\d(?:[.,]\d)?|\d{3})(?!\d))")
 _DEGREE = Pattern(r"(?<![A-Z0-9])0(?=WL(?![A-Z0-9]))|(?<=L)0(?=AD\b)|(?<=M)0(?=UNTAIN\b)|(?<=XL)0(?=AD\b)")
 
 

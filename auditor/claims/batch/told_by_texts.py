@@ -26,32 +26,30 @@ def with_told(
     lacks = np.flatnonzero((owns.service[owns.places] < 0) & (codes > 0))
     if not len(lacks):
         return None
-    claimed = {field: _claimed(texts, field) for field in _CLAIMED}
-    if not any(claimed.values()):
+    claimed = [_claimed(texts, field) for field in _CLAIMED]
+    if not any(claimed):
         return None
     sizes = owns.size[owns.places[lacks]]
     first, of = distinct([codes[lacks].astype(np.int64), sizes.astype(np.int64)])
     told = []
     for code, size in zip(codes[lacks[first]].tolist(), sizes[first].tolist(), strict=True):
         text = owns.vocabulary.tokens[size] if size >= 0 else ""
-        said = ([text if words == OWN else words for words in (one[code] for one in claimed[f])] for f in _CLAIMED)
-        told.append(told_by_text(text, *said))
+        said = ([words[places[code]] for words, places in of_field] for of_field in claimed)
+        told.append(told_by_text(text, *([text if words == OWN else words for words in one] for one in said)))
+    if all(one == Told() for one in told):
+        return None
     marking, size_column, service, *names = own
     count = len(codes)
     marking = _put(marking, [one.marking or None for one in told], of, lacks, count)
     service = _put(service, [one.service for one in told], of, lacks, count)
-    return [marking, size_column, service, *names] if any(one != Told() for one in told) else None
+    return [marking, size_column, service, *names]
 
 
-def _claimed(readings: TextSnapshot, field: str) -> list[list[str]]:
-    """By occurrence what every reading claims of a field, in its words."""
-    found = []
-    for occurrence in range(MOST_OCCURRENCES):
-        if (values := readings.values.get((field, occurrence))) is not None:
-            texts, places = values.distinct_words
-            words = texts.to_pylist()
-            found.append([words[place] for place in places.tolist()])
-    return found
+def _claimed(readings: TextSnapshot, field: str) -> list[tuple[list[str], Ints]]:
+    """By occurrence the words in which a field is claimed, and for every reading the place of its own among them."""
+    every = (readings.values.get((field, occurrence)) for occurrence in range(MOST_OCCURRENCES))
+    found = (values.distinct_words for values in every if values is not None)
+    return [(texts.to_pylist(), places) for texts, places in found]
 
 
 def _put(column: pa.Array | None, told: list[str | None], of: Ints, rows: Ints, count: int) -> pa.Array | None:

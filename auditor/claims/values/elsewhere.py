@@ -56,8 +56,9 @@ def _at_full_load(one: Value, items: Sequence[Item]) -> Value:
 
 def _are_of_a_share(values: Sequence[Value], items: Sequence[Item]) -> bool:
     """Whether the loads and speeds of a sentence are those of some share of a load at some speed."""
-    stated = {kind for one in values for kind in _LOADS_AND_SPEEDS if one.field.startswith(kind)}
-    return len(stated) == len(_LOADS_AND_SPEEDS) and any(item.text == _SHARE for item in items)
+    if not any(item.text == _SHARE for item in items):
+        return False
+    return all(any(one.field.startswith(kind) for one in values) for kind in _LOADS_AND_SPEEDS)
 
 
 def _is_elsewhere(one: Value, items: Sequence[Item]) -> bool:

@@ -174,14 +174,8 @@ def _code_of(items: Sequence[Item], place: int, step: int) -> Item | None:
             beside = items[at + 1].roles if at + 1 < len(items) else frozenset()
             named = item.kind == "letter" and at > 0 and items[at - 1].text == UPPER  # "the Transit T means"
             labeled = step < 0 < at and not _LABELS.isdisjoint(items[at - 1].roles)
-            return (
-                item
-                if (explained or (opened and labeled))
-                and not named
-                and beside.isdisjoint(UNITS)
-                and item.roles <= _LINKS
-                else None
-            )
+            is_code = beside.isdisjoint(UNITS) and item.roles <= _LINKS and not named
+            return item if is_code and (explained or (opened and labeled)) else None
         opened |= item.text == ":"  # "load index 102: carries 950 kg"
         if item.text not in _EXPLAINING and item.text != ":" and item.roles.isdisjoint(_LINKS):
             return None

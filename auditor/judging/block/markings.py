@@ -10,6 +10,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from auditor.claims.batch.quoted_cells import are_filled
 from auditor.claims.terms.words import OWN, OWN_SERVICE
 from auditor.columns.value_cache import Codes, MarkingCache, distinct, encoded
 from auditor.judging.block.statements import BlockStatements
@@ -23,7 +24,6 @@ from auditor.judging.statements import (
 )
 from auditor.marking.split_size import SplitSize, split_size_text
 from auditor.marking.store import SERVICE_MARK, joined_key
-from auditor.quantities.cell_values import marking_text
 from auditor.trade.codes import code_text
 
 
@@ -82,15 +82,8 @@ def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
 def _marking_texts(texts: pa.Array) -> pa.Array:
     """`auditor.quantities.cell_values.marking_text` over distinct texts."""
     texts = pc.utf8_trim_whitespace(texts)
-    rest = np.flatnonzero(~pc.match_substring_regex(texts, "[0-9]").to_numpy(zero_copy_only=False))
-    if len(rest) == 0:
-        return texts
-    blank = np.array([not marking_text(text) for text in texts.take(pa.array(rest)).to_pylist()])
-    if not blank.any():
-        return texts
-    mask = np.zeros(len(texts), dtype=np.bool_)
-    mask[rest[blank]] = True
-    return pc.if_else(pa.array(mask), "", texts)
+    filled = are_filled(texts)
+    return texts if filled.all() else pc.if_else(pa.array(filled), texts, "")
 
 
 def _gathered(values: Any, where: Any) -> Any:
