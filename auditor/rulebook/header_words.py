@@ -20,6 +20,15 @@ _FOLDED = str.maketrans(
         "&": " ",
         "+": " ",
         "’": " ",
+        "‘": " ",
+        "ʻ": " ",  # Uzbek and Hawaiian letters that most keyboards lack
+        "ʼ": " ",
+        "`": " ",
+        "ə": "e",  # as Azerbaijani shops write their keys
+        "ð": "d",
+        "þ": "th",
+        "ی": "ي",  # Persian letters, for which Arabic keyboards have others
+        "ک": "ك",
         "״": '"',
         "׳": "'",
     }
@@ -31,7 +40,8 @@ _INITIALS = re.compile(r"(?<!\w)(?:[A-Za-z]\.){2,}")
 _INNER_CAPITAL = re.compile(r"(?<=[a-z]{2})(?=[A-Z])|(?<=[A-Z]{2})(?=[A-Z][a-z]{2})")  # "LoadIndex", "LIZwilling"
 _DIGITS_AFTER = re.compile(r"(?<=[a-z]{4})(?=[0-9])")
 _OTHER_UMLAUT = re.compile(r"([aou])e")
-_WORDS = re.compile(r"[^\W_]+|%|\"")
+# Vowels of Devanagari and Thai are signs of their own, and part of the word they stand in.
+_WORDS = re.compile(r"(?:[^\W_]|[\u0900-\u0903\u093a-\u094f\u0e31\u0e34-\u0e3a\u0e47-\u0e4e])+|%|\"")
 # Words that headers of a few letters leave out: "rango_carga" for "rango de carga".
 _SMALL_WORDS = frozenset(["de", "del", "di", "da", "do", "du", "des", "of", "la", "le", "les", "dello", "della", "van"])
 CONCEPTS = ("dual", "single", "max", "min", "diameter", "index")  # words of headers that stand for one another
