@@ -17,6 +17,8 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
+from auditor.columns.known_keys import KnownKeys
+from auditor.columns.marks import Places
 from auditor.marking.store import MarkingRow
 from auditor.marking.words import MarkingWords
 from auditor.quantities.cell_values import Parsed
@@ -224,7 +226,7 @@ class MarkingSnapshot:
     facts: Floats
     texts: Words
     room: Floats  # shared with older snapshots until it is full
-    known: pa.Array  # every key that was read
+    known: KnownKeys  # every key that was read
     codes: Codes  # of each of these
     generation: int = 0  # codes hold across snapshots of one generation
     made: dict[Hashable, Any] = field(default_factory=dict)  # what followed from facts, for every code
@@ -268,33 +270,32 @@ class MarkingCache:
         """Codes for several arrays of distinct keys at once, all into one snapshot; nulls and "" get 0."""
         keys = batches[0] if len(batches) == 1 else pa.concat_arrays(list(batches))
         snapshot = self._snapshot
-        found = pc.index_in(keys, value_set=snapshot.known)
-        if found.null_count > keys.null_count:
+        found = snapshot.known.places(keys)
+        if np.count_nonzero(found < 0) > keys.null_count:
             with self._lock:
                 if snapshot is not self._snapshot:
                     snapshot = self._snapshot
-                    found = pc.index_in(keys, value_set=snapshot.known)
+                    found = snapshot.known.places(keys)
                 found, snapshot = self._learn(keys, found, snapshot)
-        codes = snapshot.codes[found.fill_null(0).to_numpy(zero_copy_only=False)].astype(np.intp)
+        codes = snapshot.codes[np.maximum(found, 0)].astype(np.intp)
         parts, start = [], 0
         for batch in batches:
             parts.append(codes[start : start + len(batch)])
             start += len(batch)
         return parts, snapshot
 
-    def _learn(self, keys: pa.Array, found: pa.Array, base: MarkingSnapshot) -> tuple[pa.Array, MarkingSnapshot]:
+    def _learn(self, keys: pa.Array, found: Places, base: MarkingSnapshot) -> tuple[Places, MarkingSnapshot]:
         """Reads the keys that were not `found` in `base`, the newest snapshot."""
-        unseen = keys.filter(found.is_null()).drop_null().unique()
+        unseen = keys.filter(pa.array(found < 0)).drop_null().unique()
         if not len(unseen):
             return found, base
         many = len(base.known) > self._most // 5 and len(unseen) > self._most // 20
         hardly_repeated = many and len(unseen) > _HARDLY * len(keys)
         if hardly_repeated or len(base.known) + len(unseen) > self._most + 1:
-            found = pc.index_in(keys, value_set=_BLANK_ONLY)
-            unseen = keys.filter(found.is_null()).drop_null().unique()
             base = self._begin()
+            unseen = keys.filter(pa.array(base.known.places(keys) < 0)).drop_null().unique()
         self._snapshot = self._grown(base, unseen)
-        return _completed(found, keys, unseen, len(base.known)), self._snapshot
+        return self._snapshot.known.places(keys), self._snapshot
 
     def _begin(self) -> MarkingSnapshot:
         self._marked = {}
@@ -302,7 +303,8 @@ class MarkingCache:
         room[:, 0] = NO_FACTS
         words = dict.fromkeys(MarkingWords._fields, _BLANK_ONLY)
         nothing = np.zeros(1, np.int32)
-        return MarkingSnapshot(_BLANK_ONLY, room[:, :1], words, room, _BLANK_ONLY, nothing, next(_generations))
+        known = KnownKeys.of(_BLANK_ONLY)
+        return MarkingSnapshot(_BLANK_ONLY, room[:, :1], words, room, known, nothing, next(_generations))
 
     def _grown(self, base: MarkingSnapshot, unseen: pa.Array) -> MarkingSnapshot:
         """Adds rows.  Older snapshots look at the same room, but not beyond their own end."""
@@ -323,7 +325,7 @@ class MarkingCache:
                 part.append(pa.array(column, pa.string()))
             keys.append(some if len(first) == len(some) else some.take(pa.array(first)))
         words = dict(zip(MarkingWords._fields, map(pa.concat_arrays, parts), strict=True))
-        known = pa.concat_arrays([base.known, unseen])
+        known = base.known.with_more(unseen)
         of_known = np.concatenate(codes)
         return MarkingSnapshot(pa.concat_arrays(keys), room[:, :count], words, room, known, of_known, base.generation)
 

@@ -17,19 +17,13 @@ import pyarrow as pa
 
 from auditor.claims.batch.arrays import Ints, gathered
 from auditor.claims.batch.pieces import joined
+from auditor.columns.marks import LOW, STEP, Bytes, Marks, begun, bytes_of, gone_on, numbers_at, offsets_of
 
-Bytes = npt.NDArray[np.uint8]
-Marks = npt.NDArray[np.uint64]
 Flags = npt.NDArray[np.bool_]
 
 _STRETCH = 1 << 19  # bytes of text that are cut at once: what is made of them stays in the processor's cache
-_ROOM = 16  # bytes of nothing before and behind a text, so that its neighbors can be looked at
 FIGURE_MARK, NOTHING_MARK = 1, 2  # of all plain figures, and of what was put to the word before
-_STEP = 8  # bytes in a number
 _MOST_STEPS = 25  # a word of more bytes is longer than any that is read
-_MOST_MARKED = 64  # steps of a text that has a mark
-_LOW = np.array([(1 << 8 * size) - 1 for size in range(_STEP + 1)], np.uint64)
-_FIRST, _NEXT, _SIZED = (np.uint64(one) for one in (0x9E3779B97F4A7C15, 0xD6E8FEB86659FD93, 0x8CB92BA72F3D8DD7))
 _ZEROS, _ABOVE_NINE, _TOPS = (np.uint64(one * 0x0101010101010101) for one in (0x30, 0x76, 0x80))
 
 
@@ -64,7 +58,7 @@ class Words(NamedTuple):
 
 def stretches(texts: pa.StringArray) -> Iterator[tuple[int, int]]:
     """From which to which text a column is cut at once."""
-    offsets = _offsets(texts)
+    offsets = offsets_of(texts)
     start = 0
     while start < len(texts):
         stop = max(start + 1, int(np.searchsorted(offsets, int(offsets[start]) + _STRETCH, side="right")) - 1)
@@ -74,7 +68,7 @@ def stretches(texts: pa.StringArray) -> Iterator[tuple[int, int]]:
 
 def words_of(texts: pa.StringArray) -> Words:
     """The words of texts without HTML."""
-    data, bounds = _bytes_of(texts)
+    data, bounds = bytes_of(texts)
     cut = _cut(data, bounds)
     unsure = np.searchsorted(bounds, _touched(data, bounds), side="right") - 1
     apart, doubtful = _sizes_apart(cut)
@@ -83,7 +77,7 @@ def words_of(texts: pa.StringArray) -> Words:
         apart = apart[:, ~np.isin(_texts_of(cut.bounds, apart[0]), unsure)]
     words = _marked(cut, apart)
     if len(unsure):
-        others = _marked(_cut(*_bytes_of(joined(texts.take(pa.array(unsure))))), apart[:, :0])
+        others = _marked(_cut(*bytes_of(joined(texts.take(pa.array(unsure))))), apart[:, :0])
         words = _replaced(words, unsure, others)
     return words
 
@@ -99,41 +93,8 @@ class _Cut(NamedTuple):
     low: Marks  # the first eight bytes
 
 
-def _offsets(texts: pa.StringArray) -> npt.NDArray[np.int32]:
-    offsets = texts.buffers()[1]
-    if offsets is None:
-        return np.zeros(1, np.int32)
-    return np.frombuffer(offsets, np.int32, texts.offset + len(texts) + 1)[texts.offset :]
-
-
-def _bytes_of(texts: pa.StringArray) -> tuple[Bytes, Ints]:
-    """The bytes of texts with room around them, and where each text begins."""
-    offsets, held = _offsets(texts).astype(np.int64), texts.buffers()[2]
-    count = int(offsets[-1] - offsets[0])
-    data = np.zeros(count + 2 * _ROOM, np.uint8)
-    if count and held is not None:
-        data[_ROOM : _ROOM + count] = np.frombuffer(held, np.uint8, count, int(offsets[0]))
-    return data, offsets - (offsets[0] - _ROOM)
-
-
 def _texts_of(bounds: Ints, places: Ints) -> Ints:
     return np.searchsorted(bounds, places, side="right") - 1
-
-
-def marks_of(texts: pa.StringArray) -> Marks:
-    """A mark of the bytes of each text, 0 of those that are too long to be marked."""
-    data, bounds = _bytes_of(texts)
-    starts, lengths = bounds[:-1], np.diff(bounds)
-    marks = _begun(_numbers_at(data, starts) & _LOW[np.minimum(lengths, _STEP)], lengths)
-    for step in range(1, _MOST_MARKED):
-        some = np.flatnonzero(lengths > step * _STEP)
-        if not len(some):
-            break
-        far = starts[some] + step * _STEP
-        low = _LOW[np.minimum(lengths[some] - step * _STEP, _STEP)]
-        marks[some] = _gone_on(marks[some], _numbers_at(data, far) & low)
-    marks[lengths > _MOST_MARKED * _STEP] = 0
-    return marks
 
 
 def _cut(data: Bytes, bounds: Ints) -> _Cut:
@@ -158,44 +119,25 @@ def _cut(data: Bytes, bounds: Ints) -> _Cut:
     starts += bounds[0]
     ends += bounds[0]
     lengths = ends - starts
-    low = _numbers_at(data, starts) & _LOW[np.minimum(lengths, _STEP)]
+    low = numbers_at(data, starts) & LOW[np.minimum(lengths, STEP)]
     return _Cut(data, of_texts, starts, ends, lengths, low)
-
-
-def _numbers_at(data: Bytes, places: Ints) -> Marks:
-    """Eight bytes from each place on as one number."""
-    wide = np.ndarray((len(data) - _STEP + 1,), "<u8", data, strides=(1,))
-    return wide[places]
-
-
-def _begun(low: Marks, lengths: Ints) -> Marks:
-    """The marks of words of at most eight bytes."""
-    marks: Marks = low * _FIRST
-    marks += lengths.astype(np.uint64) * _SIZED
-    return marks
-
-
-def _gone_on(marks: Marks, further: Marks) -> Marks:
-    """The marks of words with eight bytes more."""
-    mixed: Marks = (marks ^ (marks >> np.uint64(32))) * _NEXT + further * _FIRST
-    return mixed
 
 
 def _marked(cut: _Cut, apart: Ints) -> Words:
     """The marks of words, those of sizes written `apart` put together."""
-    lengths, marks = cut.lengths, _begun(cut.low, cut.lengths)
+    lengths, marks = cut.lengths, begun(cut.low, cut.lengths)
     for step in range(1, _MOST_STEPS):
-        far = step * _STEP
+        far = step * STEP
         some = np.flatnonzero(lengths > far)
         if not len(some):
             break
-        further = _numbers_at(cut.data, cut.starts[some] + far) & _LOW[np.minimum(lengths[some] - far, _STEP)]
-        marks[some] = _gone_on(marks[some], further)
+        further = numbers_at(cut.data, cut.starts[some] + far) & LOW[np.minimum(lengths[some] - far, STEP)]
+        marks[some] = gone_on(marks[some], further)
     if apart.size:
         _together(cut, marks, apart)
     first = cut.low.astype(np.uint8) - np.uint8(49)
     figures = np.flatnonzero((first < 9) & ((lengths - 4).astype(np.uint64) < 3))
-    held = (cut.low[figures] ^ _ZEROS) & _LOW[lengths[figures]]
+    held = (cut.low[figures] ^ _ZEROS) & LOW[lengths[figures]]
     sure = ((held + _ABOVE_NINE) | held) & _TOPS == 0
     figures, held = figures[sure], held[sure].astype(np.int64)
     if apart.size and len(figures):
@@ -231,7 +173,7 @@ def _sizes_apart(cut: _Cut) -> tuple[Ints, Ints]:
     inside = (_texts_of(cut.bounds, at - 1) == text) & (last < cut.bounds[text + 1])
     first, last, text = at[inside] - 1, last[inside], text[inside]
     lengths = [cut.lengths[place] for place in (first, first + 1, last)]
-    doubtful = (np.maximum.reduce(lengths) > _STEP) | (lengths[0] + lengths[1] + (last - first - 1) * lengths[2] > 16)
+    doubtful = (np.maximum.reduce(lengths) > STEP) | (lengths[0] + lengths[1] + (last - first - 1) * lengths[2] > 16)
     doubtful[1:] |= first[1:] <= last[:-1]
     doubtful[:-1] |= first[1:] <= last[:-1]
     return np.stack([first, last]), text[doubtful]
@@ -249,8 +191,8 @@ def _together(cut: _Cut, marks: Marks, apart: Ints) -> None:
         over = np.where(within, piece >> 1 >> (np.uint64(63) - bits), piece << (bits - np.uint64(64)))
         further[some] |= over.astype(np.uint64)
         length[some] += cut.lengths[first[some] + turn]
-    whole = _begun(low, length)
-    marks[first] = np.where(length > _STEP, _gone_on(whole, further), whole)
+    whole = begun(low, length)
+    marks[first] = np.where(length > STEP, gone_on(whole, further), whole)
     marks[first + 1] = marks[last] = NOTHING_MARK
     cut.ends[first] = cut.ends[last]
 

@@ -1,8 +1,8 @@
 """Sales texts cut into pieces, of which those that were told apart in blocks before are not cut into words again.
 
 Shops put the same sentences into many texts.  A piece is known by a mark of its bytes; one that may hold a name, by
-that and by a mark of its listing's names.  What quotes a marking is read anew.  The table has a fixed size: of two
-pieces that belong in one place the last one met is there.
+that and by a mark of its listing's names.  What quotes a marking is read anew.  The table has a fixed size, and two
+places for each piece, so that it may come to be half full before pieces that are met again push each other out.
 """
 
 from __future__ import annotations
@@ -15,17 +15,18 @@ import pyarrow as pa
 
 from auditor.claims.batch.alone import Pieces, beside_own, edges, read_alone
 from auditor.claims.batch.arrays import Ints, any_of_each, gathered, mix
-from auditor.claims.batch.cuts import Marks, marks_of
 from auditor.claims.batch.owns import Owns
 from auditor.claims.batch.pieces import pieces_of
 from auditor.claims.batch.shapes import Shapes
 from auditor.claims.batch.vocabulary import IDS, Vocabulary
 from auditor.claims.terms.lexicon import Lexicon
+from auditor.columns.marks import Marks, marks_of
 
 _PLACES = 19  # places in the table, as a power of two: 6 MiB, of which those that were met are held
+_FIRST = np.uint64(64 - _PLACES)  # what a mark is shifted by to be the first of its places
+_SECOND = np.uint64(64 - 2 * _PLACES)  # and the second
 _UNKNOWN = -1
 _ALONE = np.uint64(0xA24BAED4963EE407)  # in the place of names: of pieces that hold none
-_ROW = np.dtype([("mark", "<u8"), ("shape", "<i4")])
 
 
 class KnownPieces:
@@ -37,7 +38,8 @@ class KnownPieces:
 
     def clear(self) -> None:
         """Forgets all pieces."""
-        self._rows = np.zeros(1 << _PLACES, _ROW)
+        self._marks = np.zeros(1 << _PLACES, np.uint64)
+        self._shapes = np.zeros(1 << _PLACES, np.int32)
 
     def begin(self, owns: Owns) -> None:
         """To be told of the names of a block: with a new one no piece is known any more to hold none."""
@@ -48,14 +50,26 @@ class KnownPieces:
 
     def of(self, marks: Marks) -> Ints:
         """The shapes of pieces; -1 of those that are not known, and of those without a mark."""
-        found = self._rows[(marks >> np.uint64(64 - _PLACES)).astype(np.int64)]
-        return np.where((found["mark"] == marks) & (marks > 0), found["shape"], _UNKNOWN).astype(np.int64)
+        places = _places(marks, _FIRST)
+        there = self._marks[places] == marks
+        elsewhere = np.flatnonzero(~there)
+        places[elsewhere] = second = _places(marks[elsewhere], _SECOND)
+        there[elsewhere] = self._marks[second] == marks[elsewhere]
+        there &= marks > 0
+        return np.where(there, self._shapes[places], _UNKNOWN).astype(np.int64)
 
     def keep(self, marks: Marks, shapes: Ints) -> None:
-        """Keeps the shapes of pieces."""
-        rows = np.empty(len(marks), _ROW)
-        rows["mark"], rows["shape"] = marks, shapes
-        self._rows[(marks >> np.uint64(64 - _PLACES)).astype(np.int64)] = rows
+        """Keeps the shapes of pieces, in their second places where others are in the first and none in those."""
+        places, second = _places(marks, _FIRST), _places(marks, _SECOND)
+        first, other = self._marks[places], self._marks[second]
+        aside = (first > 0) & (first != marks) & ((other == 0) | (other == marks))
+        places[aside] = second[aside]
+        self._marks[places], self._shapes[places] = marks, shapes
+
+
+def _places(marks: Marks, shift: np.uint64) -> Ints:
+    """One of the places of each mark."""
+    return (marks >> shift).astype(np.int64) & ((1 << _PLACES) - 1)
 
 
 class Cut(NamedTuple):

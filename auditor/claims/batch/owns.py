@@ -114,28 +114,30 @@ class Owns:
         before = self._snapshot
         unread = some if before is None else some[self._codes[some] < 0]
         if before is None or len(unread):
-            (codes, alone), snapshot = markings.codes(self._described(unread))
+            alone, together, described = self._described(unread)
+            (codes, both), snapshot = markings.codes([alone, together])
             if before is not None and snapshot.generation != before.generation:
                 self._snapshot = None  # what was read before has other codes now
                 return self._decoded(some, markings)
             if before is None:
                 self._codes = np.full(len(self.size), -1, np.int32)
             # As `Own.decoded`: a service description that does not go with the marking leaves it as it is.
-            readable = snapshot.fact("readable", codes.astype(np.int32)) == 1.0
-            self._codes[unread] = np.where(readable, codes, alone)
+            readable = snapshot.fact("readable", both.astype(np.int32)) == 1.0
+            codes[described] = np.where(readable, both, codes[described])
+            self._codes[unread] = codes
             self._snapshot = before = snapshot
         return self._codes[some], before
 
-    def _described(self, some: Ints) -> tuple[pa.StringArray, pa.StringArray]:
-        """The texts by which `Own` reads the markings of some: with the service description, and alone."""
-        texts = []
-        for (known, places), filled in zip(self.cells, self.filled, strict=True):
-            held = known if filled.all() else pc.if_else(pa.array(filled), known, "")
-            texts.append(held.take(pa.array(places[some])))
-        marking, size, service = texts
+    def _described(self, some: Ints) -> tuple[pa.StringArray, pa.StringArray, Ints]:
+        """By which texts `Own` reads the markings of some: alone, with the service description, and which have one."""
+        marking, size, service = (
+            (known if filled.all() else pc.if_else(pa.array(filled), known, "")).take(pa.array(places[some]))
+            for (known, places), filled in zip(self.cells, self.filled, strict=True)
+        )
         marking = pc.if_else(pc.equal(marking, ""), size, marking)
-        service = pc.if_else(pc.equal(marking, ""), "", service)
-        return pc.utf8_trim_whitespace(pc.binary_join_element_wise(marking, service, " ")), marking
+        both = pc.and_(pc.not_equal(marking, ""), pc.not_equal(service, ""))
+        together = pc.binary_join_element_wise(marking.filter(both), service.filter(both), " ")
+        return pc.utf8_trim_whitespace(marking), pc.utf8_trim_whitespace(together), np.flatnonzero(both)
 
     def signs(self, sign: str) -> tuple[pa.Array, npt.NDArray[np.intp]]:
         """What a sign stands for: the distinct texts, and the place of every record's own."""

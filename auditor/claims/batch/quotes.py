@@ -5,12 +5,12 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
-import pyarrow.compute as pc
 
 from auditor.claims.batch.arrays import Growing, Ints, first_of_each
 from auditor.claims.batch.pieces import without_html
 from auditor.claims.batch.quoted_cells import are_filled
 from auditor.claims.batch.vocabulary import BITS, DESCRIBES, IDS, LETTER, OPENS, SIZED, Vocabulary
+from auditor.columns.known_keys import KnownKeys
 
 MOST_CELLS = 65_536  # kept; a feed with more hardly has the same twice
 _NONE = pa.array([], pa.string())
@@ -29,7 +29,7 @@ class Quotes:
         return len(self._cells)
 
     def _begin(self) -> None:
-        self._cells = _NONE
+        self._cells = KnownKeys.of(_NONE)
         self._rows = Growing(*[np.int64] * 5)
 
     def of(self, cells: pa.StringArray) -> tuple[Ints, ...]:
@@ -37,16 +37,15 @@ class Quotes:
 
         The twin of `auditor.claims.terms.own.quoted`.
         """
-        found = pc.index_in(cells, value_set=self._cells)
-        if found.null_count:
-            unseen = cells.filter(found.is_null()).unique()
+        places = self._cells.places(cells)
+        if (places < 0).any():
+            unseen = cells.filter(pa.array(places < 0)).unique()
             if len(self._cells) + len(unseen) > self._most:
                 self._begin()
                 unseen = cells.unique()
             self._rows.add_all(_read(self.vocabulary, unseen))
-            self._cells = pa.concat_arrays([self._cells, unseen])
-            found = pc.index_in(cells, value_set=self._cells)
-        places = found.to_numpy(zero_copy_only=False)
+            self._cells = self._cells.with_more(unseen)
+            places = self._cells.places(cells)
         return tuple(column[places] for column in self._rows.columns)
 
 

@@ -12,7 +12,7 @@ import pyarrow.compute as pc
 
 from auditor.claims.batch.quoted_cells import are_filled
 from auditor.claims.terms.words import OWN, OWN_SERVICE
-from auditor.columns.value_cache import Codes, MarkingCache, distinct, encoded
+from auditor.columns.value_cache import Codes, MarkingCache, MarkingSnapshot, distinct, encoded
 from auditor.judging.block.statements import BlockStatements
 from auditor.judging.governing import MarkingCells, Taken, governing_marking, split_size_numbers
 from auditor.judging.statements import (
@@ -26,6 +26,8 @@ from auditor.marking.split_size import SplitSize, split_size_text
 from auditor.marking.store import SERVICE_MARK, joined_key
 from auditor.trade.codes import code_text
 
+_Part = tuple[str, list[pa.Array], Any]  # what, arrays of keys, place of each record's key among all of these
+
 
 def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int, pa.Array]) -> None:
     """Decodes the marking texts of a block and chooses the governing ones.
@@ -33,7 +35,7 @@ def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
     `columns` are the raw columns of marking, size, service description and title by source place.
     """
     positions = {source.field: source.position for source in reversed(st.sources)}
-    parts: list[tuple[str, pa.Array, Any]] = []  # what, distinct keys, place of each record's key
+    parts: list[_Part] = []
     for field in MARKING_TEXTS:
         if field in positions:
             texts, where = encoded(columns[positions[field]])
@@ -41,15 +43,15 @@ def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
             texts = _marking_texts(texts)
             st.text_filled[field] = _gathered(pc.not_equal(texts, ""), where)
             if field == "service_description":
-                texts = pc.if_else(pc.equal(texts, ""), "", pc.binary_join_element_wise(SERVICE_MARK, texts, ""))
-            parts.append((field, texts, where))
+                texts = _marked(texts, SERVICE_MARK)
+            parts.append((field, [texts], where))
+    signed: dict[tuple[int, str], pa.Array] = {}
     for source in st.sources:
         if source.field in TEXTS and source.position in st.texts:
-            parts.extend(_claimed(st, source))
+            parts.extend(_claimed(st, source, signed))
     parts.extend(_whole_titles(st, positions, columns))
     parts.extend(_split_sizes(st))
-    keys = [texts for _, texts, _ in parts]
-    coded, st.markings = cache.codes(keys) if keys else ([], cache.codes([pa.array([], pa.string())])[1])
+    coded, st.markings = _codes(parts, cache)
     titles: list[tuple[int, str, Codes]] = []
     whole: list[tuple[int, Codes]] = []
     zero = np.zeros(st.count, dtype=np.int32)
@@ -79,6 +81,14 @@ def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
     st.memo.clear()
 
 
+def _codes(parts: Sequence[_Part], cache: MarkingCache) -> tuple[list[Codes], MarkingSnapshot]:
+    """The codes of the keys of parts, each array that they share looked up once."""
+    arrays = {id(keys): keys for _, every, _ in parts for keys in every}
+    coded, snapshot = cache.codes(list(arrays.values()) or [pa.array([], pa.string())])
+    found = dict(zip(arrays, coded, strict=False))
+    return [np.concatenate([found[id(keys)] for keys in every]) for _, every, _ in parts], snapshot
+
+
 def _marking_texts(texts: pa.Array) -> pa.Array:
     """`auditor.quantities.cell_values.marking_text` over distinct texts."""
     texts = pc.utf8_trim_whitespace(texts)
@@ -93,27 +103,38 @@ def _gathered(values: Any, where: Any) -> Any:
     return np.append(values, np.zeros(1, dtype=values.dtype)).take(where, mode="wrap")
 
 
-def _claimed(st: BlockStatements, source: Source) -> list[tuple[str, pa.Array, Any]]:
-    """Sizes and service descriptions that a text claims, as distinct keys and the place of each record's key."""
-    found = []
-    coded = st.text_markings[source.position].coded
-    for field, mark in (("marking", ""), ("service_description", SERVICE_MARK)):
+def _claimed(st: BlockStatements, source: Source, signed: dict[tuple[int, str], pa.Array]) -> list[_Part]:
+    """Sizes and service descriptions that a text claims, as distinct keys and the place of each record's key.
+
+    `signed` holds the keys of what is the listings' own, once for all claims.
+    """
+    found: list[_Part] = []
+    coded, owns = st.text_markings[source.position].coded, st.text_markings[source.position].owns
+    for field, mark, sign in (("marking", "", OWN), ("service_description", SERVICE_MARK, OWN_SERVICE)):
         for occurrence in range(8):
             values = coded.snapshot.values.get((field, occurrence))
             if values is None:
                 break
             every, where = values.distinct_words
             texts, positions = _used(every, where[coded.own_codes])
-            texts, positions = _with_own(st, source, texts, coded.of_records(positions), OWN_SERVICE if mark else OWN)
-            if mark:
-                texts = pc.if_else(pc.equal(texts, ""), "", pc.binary_join_element_wise(mark, texts, ""))
-            found.append((f"{source.field}:{field}", texts, positions))
+            positions, place = coded.of_records(positions), pc.index(texts, sign).as_py()
+            keys = [_marked(texts, mark)]
+            if place >= 0:  # in the place of the sign stands what the listing's own marking says
+                own, places = owns.signs(sign)
+                if (id(owns), sign) not in signed:
+                    signed[id(owns), sign] = _marked(own, mark)
+                keys.append(signed[id(owns), sign])
+                positions = np.where(positions == place, places + len(texts), positions)
+            found.append((f"{source.field}:{field}", keys, positions))
     return found
 
 
-def _whole_titles(
-    st: BlockStatements, positions: dict[str, int], columns: dict[int, pa.Array]
-) -> list[tuple[str, pa.Array, Any]]:
+def _marked(texts: pa.Array, mark: str) -> pa.Array:
+    """Texts with a mark before all that are filled."""
+    return pc.if_else(pc.equal(texts, ""), "", pc.binary_join_element_wise(mark, texts, "")) if mark else texts
+
+
+def _whole_titles(st: BlockStatements, positions: dict[str, int], columns: dict[int, pa.Array]) -> list[_Part]:
     """Titles as markings, for the records where neither of the cells for a marking gives a text."""
     if "title" not in positions or positions["title"] not in columns:
         return []
@@ -124,7 +145,7 @@ def _whole_titles(
     texts, own = encoded(column if len(rows) == st.count else column.take(pa.array(rows)))
     where = np.full(st.count, -1, dtype=np.intp)
     where[rows] = own
-    return [("title", _marking_texts(texts), where)]
+    return [("title", [_marking_texts(texts)], where)]
 
 
 def _without_marking(st: BlockStatements) -> npt.NDArray[np.intp]:
@@ -133,7 +154,7 @@ def _without_marking(st: BlockStatements) -> npt.NDArray[np.intp]:
     return np.flatnonzero(~np.logical_or.reduce(given)) if given else np.arange(st.count)
 
 
-def _split_sizes(st: BlockStatements) -> list[tuple[str, pa.Array, Any]]:
+def _split_sizes(st: BlockStatements) -> list[_Part]:
     """Sizes that split fields make, each distinct combination put together once."""
     rows = _without_marking(st)
     numbers = split_size_numbers(st) if len(rows) else None
@@ -145,16 +166,7 @@ def _split_sizes(st: BlockStatements) -> list[tuple[str, pa.Array, Any]]:
     texts = pa.array([split_size_text(SplitSize(*combination)) for combination in combinations], pa.string())
     where = np.full(st.count, -1, dtype=np.intp)
     where[rows] = inverse
-    return [("split", texts, where)]
-
-
-def _with_own(st: BlockStatements, source: Source, texts: pa.Array, positions: Any, sign: str) -> tuple[pa.Array, Any]:
-    """Puts in the place of a sign what the listing's own marking says."""
-    place = pc.index(texts, sign).as_py()
-    if place < 0:
-        return texts, positions
-    own, places = st.text_markings[source.position].owns.signs(sign)
-    return pa.concat_arrays([texts, own]), np.where(positions == place, places + len(texts), positions)
+    return [("split", [texts], where)]
 
 
 def _used(texts: pa.Array, positions: npt.NDArray[np.intp]) -> tuple[pa.Array, npt.NDArray[np.intp]]:

@@ -93,10 +93,16 @@ def test_a_piece_that_was_met_is_not_cut_into_words_again(monkeypatch: pytest.Mo
     assert {one.strip()[:10] for one in again} <= {"The 225/45", "Size 205/5", "Fit it for"}
 
 
-def test_of_two_pieces_in_one_place_the_last_one_is_known() -> None:
+def test_a_piece_whose_place_is_held_has_another_one() -> None:
     known = KnownPieces()
-    marks = np.array([1 << 60, (1 << 60) + 1, 3 << 60], np.uint64)
-    known.keep(marks, np.array([5, 6, 7]))
-    assert known.of(np.append(marks, np.uint64(0))).tolist() == [-1, 6, 7, -1]
+    marks = np.array([1 << 60, (1 << 60) + 1, 3 << 60, (1 << 60) + 2, (1 << 60) + 3], np.uint64)
+    known.keep(marks[:3], np.array([5, 6, 7]))  # at once the last one of a place stays
+    assert known.of(np.append(marks[:3], np.uint64(0))).tolist() == [-1, 6, 7, -1]
+    known.keep(marks[3:4], np.array([8]))
+    assert known.of(marks).tolist() == [-1, 6, 7, 8, -1]
+    known.keep(marks[4:], np.array([9]))  # both are held
+    assert known.of(marks).tolist() == [-1, -1, 7, 8, 9]
+    known.keep(marks[3:4], np.array([4]))  # once more, where it is
+    assert known.of(marks).tolist() == [-1, -1, 7, 4, 9]
     known.clear()
-    assert known.of(marks).tolist() == [-1, -1, -1]
+    assert known.of(marks).tolist() == [-1] * 5
