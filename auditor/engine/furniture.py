@@ -20,7 +20,7 @@ import pyarrow.compute as pc
 
 from auditor.feeds.model import Block, Feed, Rejected, WorkUnit
 from auditor.judging.block.feed_plan import FeedPlan
-from auditor.rulebook.header_words import fold
+from auditor.rulebook.header_words import BESIDE, UNIT, UNKNOWN, kind_beside_units, may_be_row_of_units
 from auditor.rulebook.listing_fields import Contract
 
 _SIZES = ("marking", "size", "section_width_mm", "title")  # the first that a feed has tells rows that may be furniture
@@ -31,7 +31,7 @@ _SIZE_LIKE = r"[0-9]{2,3}\s?[/x]\s?[0-9]{2}|[0-9]\s?Z?[rR]\s?[0-9]{2}"
 _WORDED = r"(?:^|[^\p{L}\p{N}])\p{L}{3,}(?:[^\p{L}\p{N}]|$)"  # a word by itself
 _OF_WORDS = 0.2  # share of article numbers with a blank up to which words among them are a heading
 _NUMBERED = 0.5  # share of article numbers with a digit from which on a word among them is none
-_LONGEST_UNIT, _SHORT = 24, 2  # characters; letters of what may be a code
+_SHORT = 2  # letters of what may be a code
 _OF_SENTENCES = " .,:!?&/+-–—@'’()%"  # signs that stand in a heading or a notice
 _PARTS = re.compile(r"[;,\t|]")
 
@@ -45,6 +45,7 @@ class Furniture:
     all_headers: frozenset[str]
     first: int  # which of them tells rows that may be furniture; -1 where none does
     units: frozenset[str]  # folded
+    beside_units: frozenset[str]  # folded
     line: str  # pattern of page and total lines
     others: tuple[int, ...]  # positions of columns that are not read
 
@@ -89,15 +90,16 @@ class Furniture:
         filled = np.stack([_true(pc.not_equal(column, "")) for column in cells])
         count = filled.sum(axis=0)
         digits = np.stack([_true(pc.match_substring_regex(column, _DIGIT)) for column in cells])
-        heads = np.stack([_true(pc.equal(column, head)) for column, head in zip(cells, self.headers, strict=True)])
-        units = np.stack([self._units_in(column) for column in cells])
+        pairs = zip(cells, self.headers, strict=True)
+        heads = np.stack([_true(pc.is_in(column, pa.array(_beginnings(head)))) for column, head in pairs])
+        kinds = np.stack([self._beside_units(column) for column in cells])
         lines = np.stack([_true(pc.match_substring_regex(column, self.line)) for column in cells])
         known = np.stack([np.full(len(rows), self._never(name)) for name in self.fields]) & digits & ~lines
         known &= ~self._headings(cells, filled, block)
         known |= np.stack([_true(pc.match_substring_regex(column, _SIZE_LIKE)) for column in cells])
         known |= filled & np.array([[self._names(place, block)] for place in range(len(cells))]) & ~heads & ~lines
         header = (heads.sum(axis=0) == count) & (count >= min(2, len(cells)))
-        unit_row = ((units | heads).sum(axis=0) == count) & (units.sum(axis=0) >= 1)
+        unit_row = _are_units(np.where(heads & (kinds <= UNKNOWN), BESIDE, kinds), filled)
         line = lines.any(axis=0) & (filled.sum(axis=0) <= np.maximum(len(cells) // 2, 1))
         found = (header | unit_row | line) & ~known.any(axis=0)
         bare_row = (count <= 1) | (~digits.any(axis=0) & self._one_text(cells, filled))
@@ -117,11 +119,12 @@ class Furniture:
                 found[place] = worded & alone & (blank.mean() <= _OF_WORDS)
         return found
 
-    def _units_in(self, column: Any) -> npt.NDArray[np.bool_]:
-        """Which cells hold but a unit, however it is written: "km/h", "Km/H." or "[kg]"."""
+    def _beside_units(self, column: Any) -> npt.NDArray[np.int8]:
+        """What each cell is in a row of units, however it is written: "km/h", "Km/H." or "[kg]"."""
         texts = column.dictionary_encode()
-        of_texts = [len(text) <= _LONGEST_UNIT and fold(text) in self.units for text in texts.dictionary.to_pylist()]
-        return np.array(of_texts, dtype=np.bool_)[texts.indices.to_numpy(zero_copy_only=False)]
+        of_texts = [kind_beside_units(text, self.units, self.beside_units) for text in texts.dictionary.to_pylist()]
+        kinds: npt.NDArray[np.int8] = np.array(of_texts, dtype=np.int8)[texts.indices.to_numpy(zero_copy_only=False)]
+        return kinds
 
     def _never(self, name: str) -> bool:
         return name.startswith(_NEVER)
@@ -176,7 +179,7 @@ class Furniture:
             return not one.text.strip(" \t\r\n;,|\"'") and not one.reason.startswith("A quote")
         if len(filled) >= 2 and all(part in self.all_headers for part in filled):
             return True
-        if all(fold(part) in self.units for part in filled):
+        if all(kind_beside_units(part, self.units, self.beside_units) > UNKNOWN for part in filled):
             return True
         letters = all(char.isalpha() or char in _OF_SENTENCES for char in filled[0]) and any(
             map(str.isalpha, filled[0])
@@ -197,26 +200,24 @@ def furniture_of(feed: Feed, plan: FeedPlan, contract: Contract) -> Furniture:
     fields = tuple(use.fields[0] for use in uses)
     first = next((fields.index(name) for name in _SIZES if name in fields), -1)
     taken = {use.position for use in uses}
-    units, line = _words_of(contract)
     return Furniture(
         tuple(use.column.strip().casefold() for use in uses),
         fields,
-        frozenset(header.strip().casefold() for header in feed.headers if header.strip()),
+        frozenset(part for header in feed.headers for part in _beginnings(header.strip().casefold())),
         first,
-        units,
-        line,
+        frozenset(contract.units),
+        contract.beside_units,
+        _page_line(contract),
         tuple(position for position in range(len(feed.headers)) if position not in taken),
     )
 
 
 @lru_cache(maxsize=8)
-def _words_of(contract: Contract) -> tuple[frozenset[str], str]:
-    """The words of units, and the pattern of lines of a page."""
+def _page_line(contract: Contract) -> str:
+    """The pattern of lines of a page."""
     words = "|".join(re.escape(word) for word in sorted(contract.furniture, key=len, reverse=True))
-    return (
-        contract.beside_units.union(contract.units),
-        rf"^\W*(?:{words})(?:[\s\d:.,/#=()-]|of|von|de|di|sur|van|na|z)*(?:[^\s\d:.,/#=()-]{{0,16}}[\s\d:.,/#=()-]*){{0,3}}$",
-    )
+    signs = r"[\s\d:.,/#=()-]"
+    return rf"^\W*(?:{words})(?:{signs}|of|von|de|di|sur|van|na|z)*(?:[^\s\d:.,/#=()-]{{0,16}}{signs}*){{0,3}}$"
 
 
 def _plain(column: Any) -> Any:
@@ -227,6 +228,19 @@ def _plain(column: Any) -> Any:
 
 def _true(mask: Any) -> npt.NDArray[np.bool_]:
     return np.asarray(pc.fill_null(mask, False).to_numpy(zero_copy_only=False), dtype=np.bool_)
+
+
+def _are_units(kinds: npt.NDArray[np.int8], filled: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
+    """Whether each column of the kinds of cells is a row of units, or of words beside units alone."""
+    counts = [((kinds == kind) & filled).sum(axis=0) for kind in range(UNIT + 1)]
+    known: npt.NDArray[np.bool_] = (counts[BESIDE] + counts[UNIT] > 0) & may_be_row_of_units(counts)
+    return known
+
+
+def _beginnings(header: str) -> list[str]:
+    """A header, and the parts that it begins with: what stands behind may be the unit from a row of its own."""
+    words = header.split(" ")
+    return [" ".join(words[: count + 1]) for count in range(len(words)) if words[count]]
 
 
 def _is_worded(text: str) -> bool:

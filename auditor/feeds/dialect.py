@@ -14,7 +14,7 @@ from auditor.feeds.column_evidence import holds_size, is_size
 from auditor.feeds.encoding import byte_order_mark, detect_encoding, sample_bytes
 from auditor.feeds.model import Limits
 from auditor.feeds.two_row_headers import header_in_two_rows
-from auditor.rulebook.headers import header_score, most_of_row
+from auditor.rulebook.header_rows import header_score, most_of_row
 from auditor.rulebook.listing_fields import Contract
 
 DELIMITERS = (",", ";", "\t", "|")
@@ -222,7 +222,7 @@ def _header_above(rows: Sequence[Sequence[str]], first: int) -> int:
         return first
     cells, usual = [cell.strip() for cell in rows[at]], _usual_width(rows[first:])
     named = [cell for cell in cells if cell]
-    worded = all(any(map(str.isalpha, cell)) for cell in named)
+    worded = all(any(map(str.isalpha, cell)) or not any(map(str.isdecimal, cell)) for cell in named)  # "№", "%"
     below = [{row[place].strip() for row in rows[first:] if place < len(row)} for place in range(len(cells))]
     repeated = any(cell in values for cell, values in zip(cells, below, strict=True) if cell)
     alike = abs(len(cells) - usual) <= 1 and len(named) >= _NAMED * usual and len(set(named)) == len(named)

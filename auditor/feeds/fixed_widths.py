@@ -14,7 +14,7 @@ from pathlib import Path
 from auditor.feeds.dialect import DELIMITERS, Wanted
 from auditor.feeds.encoding import detect_encoding, is_wide, sample_bytes
 from auditor.feeds.spool import spool_path
-from auditor.rulebook.headers import header_score
+from auditor.rulebook.header_rows import header_score
 from auditor.rulebook.listing_fields import Contract
 
 _SAMPLED = 2_000  # lines below the header, by which the columns are told

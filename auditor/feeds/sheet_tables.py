@@ -15,10 +15,10 @@ from python_calamine import CalamineError, CalamineWorkbook, SheetVisibleEnum
 from auditor.errors import FeedError
 from auditor.feeds.dialect import Wanted
 from auditor.feeds.number_formats import NumberFormat, column_formats
-from auditor.feeds.two_row_headers import header_in_two_rows
+from auditor.feeds.two_row_headers import header_in_two_rows, with_units_below
 from auditor.feeds.typed_cells import cell_text
-from auditor.rulebook.header_words import fold, is_row_of_units
-from auditor.rulebook.headers import header_score
+from auditor.rulebook.header_rows import header_score
+from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract
 
 Row = list[Any]
@@ -115,6 +115,8 @@ def _shape(
         return None
     found = header_in_two_rows(texts, at, contract, wanted.header_row)
     headers, last = ([*found[1]], found[0]) if found else _headers(texts, at, merged, contract)
+    if found and last + 1 < len(texts) and (named := with_units_below(headers, texts[last + 1], contract)) is not None:
+        headers, last = [*named], last + 1
     width = max((position + 1 for position, text in enumerate(headers) if text), default=0)
     data_rows, used = 0, width
     for number, row in enumerate(itertools.islice(_all_rows(opened), last + 1, None), 1):
@@ -140,9 +142,8 @@ def _headers(
     below = texts[at + 1]
     filled = [text for text in below if text]
     parts = any(top == at and bottom == at and right > left for top, left, bottom, right in merged)
-    if is_row_of_units(filled, contract.units, contract.beside_units):
-        headers = [f"{head} {unit}".strip() for head, unit in itertools.zip_longest(headers, below, fillvalue="")]
-        return headers, at + 1
+    if (named := with_units_below(headers, below, contract)) is not None:
+        return [*named], at + 1
     if parts and filled and not any(text[:1].isdigit() for text in filled):
         joined = [f"{head} {part}".strip() for head, part in itertools.zip_longest(headers, below, fillvalue="")]
         if header_score(joined, contract) > header_score(headers, contract):

@@ -17,7 +17,7 @@ from xml.parsers import expat
 from auditor.errors import FeedError
 from auditor.feeds.encoding import detect_encoding, sample_bytes
 from auditor.feeds.spool import spool_path
-from auditor.rulebook.headers import header_score
+from auditor.rulebook.header_rows import header_score
 from auditor.rulebook.listing_fields import Contract
 
 _CHUNK = 1 << 20

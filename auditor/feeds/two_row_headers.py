@@ -1,11 +1,12 @@
-"""Headers in two rows: headings over several columns, as merged cells leave them, and their parts below."""
+"""Headers in two rows: headings over several columns, as merged cells leave them, or names, over parts or units."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 
-from auditor.rulebook.headers import header_score
+from auditor.rulebook.header_rows import header_score
+from auditor.rulebook.header_words import fold, is_row_of_units, is_unit
 from auditor.rulebook.listing_fields import Contract
 
 
@@ -50,6 +51,19 @@ def header_in_two_rows(
         if headings > 1 and header_score(found, contract) >= header_score(rows[at], contract):
             return at, tuple(found)
     return None
+
+
+def with_units_below(headers: Sequence[str], below: Sequence[str], contract: Contract) -> tuple[str, ...] | None:
+    """The headers with the units in the row below them, "Max load kg"; None where that is no row of units."""
+    if not is_row_of_units([text for text in below if text.strip()], contract.units, contract.beside_units):
+        return None
+    cells = zip_longest(headers, (text.strip() for text in below), fillvalue="")
+    return tuple(head if _adds_nothing(head, unit, contract) else f"{head} {unit}".strip() for head, unit in cells)
+
+
+def _adds_nothing(head: str, unit: str, contract: Contract) -> bool:
+    """Whether a header says the unit below it already, or what is below is none: "TT/TL", "USD"."""
+    return not is_unit(unit, contract.units) or f" {fold(unit)} " in f" {fold(head)} "
 
 
 def _says_figures(part: str) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
+from auditor.judging.borne_out import borne_out_by
 from auditor.judging.comparator import judge
 from auditor.judging.statements import Slot, Statements
 
@@ -40,6 +41,10 @@ def evidence_of(st: Statements, wanted: frozenset[str] | None = None) -> list[Ev
                 differs = (how.above | how.below) & free
                 agrees = how.known & free & ops.no(differs)
                 found.append(Evidence(slot.report, slot.source, characteristic.name, agrees, differs))
+        for slot, codes, where in borne_out_by(st, characteristic.borne_out_by) if characteristic.borne_out_by else ():
+            marked, said = st.fact(characteristic.text_fact), st.marking_fact(characteristic.text_fact, codes)
+            differs = where & (marked != said) & ops.known(said)
+            found.append(Evidence(slot.report, slot.source, characteristic.name, st.never, differs))
     for text in st.governing.texts:
         for characteristic in characteristics:
             fact = characteristic.text_fact

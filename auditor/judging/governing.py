@@ -8,6 +8,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
+from auditor.judging.described import (
+    MarkingCells,
+    completed_by_texts,
+    described_apart,
+    is_same_size,
+    rest_of_voices,
+    same_in,
+)
 from auditor.judging.statements import Governing, Statements, TextMarking
 from auditor.trade.codes import SIZE_PREFIXES
 from auditor.trade.facts import UNSURE
@@ -22,18 +30,6 @@ _MORE_OF_A_SIZE = (
 )
 SplitSizeNumbers = tuple[Any, ...]  # in the order of `auditor.marking.split_size.SplitSize`
 _SAME_BUT_HEIGHT = ("section_width_mm", "rim_diameter_in")
-_SAME_SIZE = ("section_width_mm", "aspect_ratio", "rim_diameter_in", "rim_diameter_mm_marked")  # what makes a size
-
-
-class MarkingCells(NamedTuple):
-    """Rows of the marking store for the texts of listings, 0 where a text is absent or unreadable."""
-
-    marking: Any
-    size: Any
-    service: Any
-    titles: tuple[tuple[int, str, Any], ...]  # (source, report, rows) of what title and description claim
-    whole_titles: tuple[tuple[int, Any], ...]  # (source, rows) of titles read as markings, where no cell gives one
-    split_size: Any  # rows of sizes made of split fields, where neither marking nor size is given; None: of no listing
 
 
 def split_size_numbers(st: Statements) -> SplitSizeNumbers | None:
@@ -79,25 +75,13 @@ def _split_governs(st: Statements, cells: MarkingCells, index: Any, described: b
         fuller = lacks & ops.known(fact("load_index", codes)) & whole
         governs = governs & ops.no(fuller & is_same_size(st, codes, size))
         flat = ops.missing(fact("aspect_ratio", size)) & ops.known(fact("aspect_ratio", codes)) & whole
-        governs = governs & ops.no(flat & _same(st, codes, size, _SAME_BUT_HEIGHT))
+        governs = governs & ops.no(flat & same_in(st, codes, size, _SAME_BUT_HEIGHT))
     return governs
 
 
 def _told_by_texts(cells: MarkingCells) -> list[Any]:
     """The rows of all markings that titles and descriptions state, whole titles first."""
     return [*(codes for _, codes in cells.whole_titles), *(codes for _, _, codes in cells.titles)]
-
-
-def is_same_size(st: Statements, one: Any, other: Any) -> Any:
-    """Where nothing that makes a size differs between two markings, whatever letters stand around it."""
-    return _same(st, one, other, _SAME_SIZE)
-
-
-def _same(st: Statements, one: Any, other: Any, facts: Sequence[str]) -> Any:
-    ops, fact, same = st.ops, st.marking_fact, st.ops.no(st.never)
-    for name in facts:
-        same = same & ops.no(ops.magnitude(fact(name, one) - fact(name, other)) > 0.01)
-    return same
 
 
 class Taken(NamedTuple):
@@ -110,7 +94,6 @@ class Taken(NamedTuple):
 
 
 LIGHT_TRUCK, COMMERCIAL = (float(SIZE_PREFIXES.index(letters)) for letters in ("LT", "C"))
-_LEAST_INDEX = 30.0  # lower ones beside a letter are parts of sizes: "11L-15"
 _ROOM = 0.95  # below a band; about two load indices
 
 
@@ -161,7 +144,8 @@ def governing_marking(
     size that a text claims.
     A marking without a load index takes the service description field, else the split fields, else the service
     description that a title or, whole, a description gives beside the very size, else what texts call its load index.
-    A speed symbol is taken from its own field, else from texts.
+    A speed symbol is taken from its own field, else from what texts call it, else with a dual load index from a cell,
+    title or description that gives the same load index.
     A size without letters takes LT, ST, P, T, HL or C from the field of the prefix, one of split fields from a text.
     `compose(need, base, service, taken, use_service)` returns the rows of the joined markings.
     """
@@ -171,9 +155,9 @@ def governing_marking(
     has_marking = fact("readable", cells.marking) == 1.0
     described = "service_description" in positions
     use_prefix, prefix = _prefix_taken(st, cells, base, known, split_used, index)
-    by_text = _completed_by_texts(st, cells, base, known, index)
-    apart = _described_apart(st, split, positions)
-    takes = described or apart.index is not st.nothing or apart.symbol is not st.nothing
+    by_text = completed_by_texts(st, cells, base, known, index)
+    apart = described_apart(st, split, positions)
+    takes = described or bool(cells.titles) or any(part is not st.nothing for part in apart[:3])
     if not takes and all(use is st.never for use in (use_prefix, *by_text)):
         texts = _other_texts(st, cells, positions, has_marking, st.never, title_used)
         return Governing(base, size_source, size_source, st.never, st.never, split_used, texts)
@@ -190,76 +174,37 @@ def governing_marking(
     has_symbol = has_symbol | (use_service & ops.known(fact("speed_symbol", service)))
     use_index = known & ops.no(has_index) & ops.known(apart.index)
     use_symbol = known & ops.no(has_symbol) & ops.known(apart.symbol) & (apart.symbol >= 0)
-    need = use_service | use_index | use_symbol | use_prefix
     service_source = ops.where(use_index, apart.source, service_source)
+    taken = Taken(
+        ops.where(use_index, apart.index, st.nothing),
+        ops.where(use_index, apart.dual, st.nothing),
+        ops.where(use_symbol, apart.symbol, st.nothing),
+        ops.where(use_prefix, prefix, st.nothing),
+    )
+    now = _known_of_service(st, base, service, use_service, taken)
+    dual, symbol = rest_of_voices(st, cells, base, known, now, apart)
+    use_rest = ops.known(dual) | ops.known(symbol)
+    taken = taken._replace(dual=ops.first_known(taken.dual, dual), symbol=ops.first_known(taken.symbol, symbol))
+    need = use_service | use_index | use_symbol | use_prefix | use_rest
     codes = base
     if ops.any_of(need):
-        taken = Taken(
-            ops.where(use_index, apart.index, st.nothing),
-            ops.where(use_index, apart.dual, st.nothing),
-            ops.where(use_symbol, apart.symbol, st.nothing),
-            ops.where(use_prefix, prefix, st.nothing),
-        )
         codes = compose(need, base, service, taken, use_service)
     title_used = [used | use for used, use in zip(title_used, by_text, strict=True)]
     texts = _other_texts(st, cells, positions, has_marking, of_cell, title_used)
     return Governing(codes, size_source, service_source, use_index, use_symbol, split_used, texts)
 
 
-def _completed_by_texts(st: Statements, cells: MarkingCells, base: Any, known: Any, index: Any) -> list[Any]:
-    """Where each title or description gives the service description of a size that no cell describes.
+def _known_of_service(st: Statements, base: Any, service: Any, use_service: Any, taken: Taken) -> tuple[Any, Any, Any]:
+    """Load index, dual load index and speed symbol that the size, its description and loose cells have.
 
-    Not where a text names another size as well, whose it may be.  A description tells it only whole, and after titles.
+    Of the size's own description and one beside it the former goes first.
     """
     ops, fact = st.ops, st.marking_fact
-    found = [st.never] * len(cells.titles)
-    lacks = known & ops.missing(fact("load_index", base)) & ops.missing(index)
-    if not found or not ops.any_of(lacks):
-        return found
-    in_cell = (base == cells.marking) | (base == cells.size)
-    lacks = lacks & in_cell & ops.missing(fact("load_index", cells.service))
-    for title in (True, False):
-        texts = [(at, codes) for at, (_, report, codes) in enumerate(cells.titles) if (report == "title") == title]
-        for _, codes in texts:
-            lacks = lacks & ops.no(ops.known(fact("family", codes)) & ops.no(is_same_size(st, codes, base)))
-        for at, codes in texts:
-            use = lacks & (fact("load_index", codes) >= _LEAST_INDEX) & ops.missing(fact("family", codes))
-            found[at] = use = use if title else use & ops.known(fact("speed_symbol", codes))
-            lacks = lacks & ops.no(use)
-    return found
-
-
-class _Apart(NamedTuple):
-    """A service description in parts; missing where nothing says one."""
-
-    index: Any
-    dual: Any
-    symbol: Any
-    source: Any  # of the index
-
-
-def _described_apart(st: Statements, split: tuple[Any, Any, Any], positions: dict[str, int]) -> _Apart:
-    """What the split fields say, else what texts call the load index, dual load index and speed symbol."""
-    ops, (index, dual, symbol) = st.ops, split
-    in_cell = positions.get("load_index", -1)
-    told, source = _claimed(st, "load_index")
-    if told is not st.nothing:
-        by_texts = ops.missing(index)
-        dual = ops.where(by_texts, _claimed(st, "load_index_dual")[0], dual)
-        index, in_cell = ops.first_known(index, told), ops.where(by_texts, source, in_cell)
-    told, _ = _claimed(st, "speed_symbol")
-    return _Apart(index, dual, symbol if told is st.nothing else ops.first_known(symbol, told), in_cell)
-
-
-def _claimed(st: Statements, field: str) -> tuple[Any, Any]:
-    """The one value that texts claim of a field, and the source that claims it first."""
-    ops, value, differ, source = st.ops, st.nothing, st.never, -1
-    for slot in st.claims(field):
-        said = st.value(slot)
-        differ = differ | (ops.known(value) & ops.known(said) & (value != said))
-        source = ops.where(ops.missing(value) & ops.known(said), slot.source, source)
-        value = said if value is st.nothing else ops.first_known(value, said)
-    return (ops.where(differ, st.nothing, value) if ops.any_of(differ) else value), source
+    names = ("load_index", "load_index_dual", "speed_symbol")
+    index, dual, symbol = (
+        ops.first_known(fact(name, base), ops.where(use_service, fact(name, service), st.nothing)) for name in names
+    )
+    return tuple(map(ops.first_known, (index, dual, symbol), taken[:3]))
 
 
 def _size(

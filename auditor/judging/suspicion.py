@@ -9,7 +9,8 @@ from __future__ import annotations
 from functools import cache
 from typing import Any, NamedTuple
 
-from auditor.judging.governing import COMMERCIAL, LIGHT_TRUCK, is_same_size
+from auditor.judging.described import is_same_size
+from auditor.judging.governing import COMMERCIAL, LIGHT_TRUCK
 from auditor.judging.implausible import STANDARD_LOAD, Ask, is_weak, tests_of
 from auditor.judging.rule_terms import in_force, tolerance_of, tolerance_share, tolerance_width
 from auditor.judging.statements import FactFunction, Slot, Statements

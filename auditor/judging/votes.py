@@ -9,6 +9,7 @@ from collections.abc import Callable
 from functools import lru_cache
 from typing import Any, NamedTuple
 
+from auditor.judging.borne_out import BorneOut, borne_out_by
 from auditor.judging.failures import OTHER_TEXT, OUTVOTED, Basis
 from auditor.judging.rule_terms import tolerance_of, tolerance_share
 from auditor.judging.statements import TEXTS, Slot, Statements, TextMarking
@@ -42,7 +43,8 @@ def outvoted_markings(st: Statements) -> list[Outvoted]:
     found = []
     for characteristic in st.book.characteristics:
         statements = _independent_statements(st, characteristic)
-        if len(statements) < 2:
+        borne_out = borne_out_by(st, characteristic.borne_out_by) if statements and characteristic.borne_out_by else []
+        if len(statements) + bool(borne_out) < 2:
             continue
         marked, agree = _marked(st, characteristic), _agreement(st, characteristic)
         none_for, votes = st.ops.known(marked), list[Any]()
@@ -54,6 +56,8 @@ def outvoted_markings(st: Statements) -> list[Outvoted]:
             none_for = none_for & st.ops.no(agree(votes[-1], marked))
         if not st.ops.any_of(none_for):
             continue
+        if borne_out:
+            votes.append(_vote_for_texts(st, characteristic, borne_out))
         outvoted = _count(st, characteristic, marked, votes, agree, none_for)
         outvoted = _spare_second_description(st, outvoted, votes, agree)
         if st.ops.any_of(outvoted.where):
@@ -148,6 +152,15 @@ def _one_vote(st: Statements, values: list[Any], marked: Any, agree: Agreement) 
         for_marking = agree(value, marked)
         joined = ops.first_known(vote, value)
         vote = ops.where(apart & for_marking, value, ops.where(apart & ops.no(agree(vote, marked)), st.nothing, joined))
+    return vote
+
+
+def _vote_for_texts(st: Statements, characteristic: Characteristic, borne_out: list[BorneOut]) -> Any:
+    """What the sizes of texts say where a cell of another kind bears them out: its vote."""
+    ops, vote = st.ops, st.nothing
+    for one in borne_out:
+        said = st.marking_fact(characteristic.fact, one.codes)
+        vote = ops.first_known(vote, ops.where(one.where, said, st.nothing))
     return vote
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -26,6 +27,9 @@ _NAMING = frozenset({"brand", "supplier", "model"})
 _SNOW_MARKS = frozenset({"severe_snow", "mud_and_snow"})
 _RIMS = frozenset({"measuring_rim", "rim_width_min", "rim_width_max"})
 _NAMES = frozenset({"brand", "supplier"})  # letters alone; nothing but a name
+# Codes of treads of farm and earthmover tires, E4, L5, R-1W, which look like load ranges; common practice, no source.
+_TREAD_CODE = re.compile(r"(?:[CEFGILR]|HF|LS)-?[1-9][A-Z]{0,2}", re.IGNORECASE)
+_NO_FEW = 0.3
 _SAME = (  # one is told from the other by the sizes
     frozenset({"section_width", "generic_width", "measured_width"}),
     frozenset({"overall_diameter", "generic_diameter"}),
@@ -52,6 +56,8 @@ def likely_readings(
         if len(fold(column.header)) <= _SHORT and group in _NAMING and column.filled and of_codes(column):
             continue
         if group == "ply_rating" and uneven(column) >= UNEVEN:
+            continue
+        if group == "load_range" and column.share(lambda text: bool(_TREAD_CODE.fullmatch(text))) >= _NO_FEW:
             continue
         if group in _RIMS and are_no_rim_widths(column, markings, decimal):
             continue

@@ -193,14 +193,15 @@ def by_unit(
     """
     units = reading.units or _units_of_cells(column)
     of_other = len(fold(column.header)) > _SHORT and speaks_of_other_business(column.header, contract)
-    if len(units) != 1 or not column.filled or of_other:
+    if len(units) != 1 or not column.filled:
         return None
     unit = units[0]
-    if (alone := _alone_in_its_unit(column, unit, decimal)) is not None:
+    if not of_other and (alone := _alone_in_its_unit(column, unit, decimal)) is not None:
         return _used(column, alone, decimal)
     if len(column.counts) < 3:
         return None
-    if not without_units(fold(column.header), contract) and _are_weights(column, markings, unit, decimal):
+    bare = not without_units(fold(column.header), contract)
+    if not of_other and bare and _are_weights(column, markings, unit, decimal):
         return _used(column, f"tire_weight_{unit}", decimal)
     name = "revs_per_mile" if unit == "/mile" else "revs_per_km" if unit == "/km" else None
     if name is not None:  # nothing else of a tire is counted by the way
@@ -208,13 +209,15 @@ def by_unit(
         return _used(column, name, decimal) if share >= 0.95 else None
     names = [name for name in CANDIDATES if contract.fields[name].unit == unit]
     dual = any(contract.concepts.get(word) == "dual" for word in fold(column.header).split())
-    names = [name for name in names if "dual" in name or not dual]
+    pairs = column.share(lambda text: "/" in text) >= _MOSTLY  # each half is what another field says
+    names = [name for name in names if ("dual" in name or not dual) and not ("dual" in name and pairs)]
     found = {name: agreement(column, markings, name, decimal) for name in names}
     sure = [name for name, (share, judged) in found.items() if share >= 0.9 and judged >= FEW]
     others = [name for name, (share, judged) in found.items() if name not in sure and share > 0.2]
     return _used(column, sure[0], decimal) if len(sure) == 1 and not others else None
 
 
+_MOSTLY = 0.5  # of the cells
 _CARRYING = 0.3  # of the cells, which may also be blank
 _HEAVIEST = 0.15  # of the load that a tire carries; common practice, no source
 

@@ -107,12 +107,14 @@ def _settle(work: _Work, column: Column, markings: Sequence[str]) -> None:
 def _said_by_cells(column: Column, use: ColumnUse, contract: Contract) -> ColumnUse:
     """A use with the codes of its seasons, as speed symbols where each cell has one before its speed, as one rim width.
 
-    A column of rim widths that are no ranges gives the measuring rim.
+    A column of rim widths that are no ranges gives the measuring rim, one of indices with their symbols descriptions.
     """
     if use.fields[0] == "rim_width_min_in" and len(use.fields) > 1:
         told = column_evidence.fields_read(column, use.fields[0], use.unit, use.decimal)
         if told and not told.get("rim_width_max_in"):
             return replace(use, fields=("measuring_rim_in",))
+    if use.fields == ("load_index", "speed_symbol") and column.share(column_evidence.is_service) >= _NEARLY_ALL:
+        return replace(use, fields=("service_description",))  # with both pairs of load and speed of a farm tire
     if use.fields[0] == "season":
         return replace(use, translate=season_codes(column, contract))
     if use.fields[0].startswith("max_speed_"):

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from auditor.mapping.proposal import Proposal, Sample, propose
 from auditor.mapping.unit_columns import read_with_units, unit_columns, with_units
-from auditor.rulebook.header_words import fold, is_row_of_units
+from auditor.rulebook.header_words import fold, is_row_of_units, is_unit
 from auditor.rulebook.headers import read_header
 from auditor.rulebook.listing_fields import Contract
 
@@ -53,7 +53,7 @@ def _units_below(sample: Sample, contract: Contract) -> dict[int, str]:
         row = [cells[record].strip() for cells in sample.cells]
         filled = {position: text for position, text in enumerate(row) if text}
         if is_row_of_units(list(filled.values()), contract.units, contract.beside_units):
-            units = {position: text for position, text in filled.items() if fold(text) in contract.units}
+            units = {position: text for position, text in filled.items() if is_unit(text, contract.units)}
             return {
                 position: text for position, text in units.items() if fold(text) not in fold(sample.headers[position])
             }

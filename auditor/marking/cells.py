@@ -164,6 +164,8 @@ def compose(
 def _complete(own: ServiceDescription, other: ServiceDescription) -> ServiceDescription:
     if own.load_index is None:
         own = replace(own, load_index=other.load_index, load_index_dual=other.load_index_dual)
+    elif own.load_index_dual is None and other.load_index == own.load_index:
+        own = replace(own, load_index_dual=other.load_index_dual)
     return own if own.speed_symbol else replace(own, speed_symbol=other.speed_symbol, speed_open=other.speed_open)
 
 

@@ -98,7 +98,13 @@ def _reason(found: Unreadable) -> str:
     reason = found.reason.rstrip(".")
     if found.readings:
         reason += f"; it could be {' or '.join(found.readings[:4])}"
-    return reason[:1].lower() + reason[1:]
+    return as_clause(reason)
+
+
+def as_clause(sentence: str) -> str:
+    """A sentence as a part of another one: no full stop, and a small letter first where a word begins, not "LT185"."""
+    sentence = sentence.rstrip(".")
+    return sentence if sentence[1:2].isupper() or sentence[1:2].isdigit() else sentence[:1].lower() + sentence[1:]
 
 
 def _service_row(text: str, tables: Tables) -> MarkingRow:
@@ -137,7 +143,7 @@ def _joined_row(key: str, tables: Tables) -> MarkingRow:
             joined,
             ServiceDescription(
                 _whole(index) if own.load_index is None else own.load_index,
-                _whole(dual) if own.load_index_dual is None and own.load_index is None else own.load_index_dual,
+                _whole(dual) if own.load_index_dual is None else own.load_index_dual,
                 symbol or own.speed_symbol,
                 own.speed_open,
             )

@@ -34,6 +34,7 @@ class Characteristic(NamedTuple):
     certain_where: str  # lower | agreed | "": when what the marking says may be put into a cell
     statements: tuple[StatedBy, ...]
     also: tuple[str, ...]
+    borne_out_by: tuple[str, ...]  # fields that bear out a size in a text against the marking
     tabled: frozenset[str]  # fields whose codes a table turns into what is voted on
 
     @property
@@ -70,6 +71,7 @@ def characteristics_of(data: list[dict[str, Any]]) -> tuple[Characteristic, ...]
                 StatedBy(**line, factor=_factor(line["field"], one["fact"])) for line in one["statements"]
             ),
             also=tuple(one.get("also", [])),
+            borne_out_by=tuple(one.get("borne_out_by", [])),
             tabled=frozenset(line["field"] for line in one["statements"] if line.get("table")),
         )
         for one in data

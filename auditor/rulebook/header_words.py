@@ -36,7 +36,7 @@ _FOLDED = str.maketrans(
 
 _NUMBER_SIGN = re.compile(r"#|№|\bn[°º]", re.IGNORECASE)
 _DIAMETER_SIGN = re.compile(r"[⌀∅]|(?<!\w)[øØ](?!\w)")
-_INITIALS = re.compile(r"(?<!\w)(?:[A-Za-z]\.){2,}")
+_INITIALS = re.compile(r"(?<!\w)(?:[A-Za-z]\.){2,}|(?<![\w.])(?:[A-Za-z]\.)+[A-Za-z](?![\w.])")
 _INNER_CAPITAL = re.compile(r"(?<=[a-z]{2})(?=[A-Z])|(?<=[A-Z]{2})(?=[A-Z][a-z]{2})")  # "LoadIndex", "LIZwilling"
 _DIGITS_AFTER = re.compile(r"(?<=[a-z]{4})(?=[0-9])")
 _OTHER_UMLAUT = re.compile(r"([aou])e")
@@ -79,24 +79,48 @@ def without_small_words(folded: str) -> str:
     return " ".join(left) if len(left) > 1 else folded
 
 
-_LONGEST_UNIT = 5  # characters, of one that is not known
+_LONGEST_UNIT, _LONGEST_REMARK = 5, 20  # characters, of a unit that is not known, and of what else stands beside units
+_UNITS_TO_A_REMARK = 4  # at least
+_IN_BRACKETS = re.compile(r"\s*[(\[].*")
+
+
+def is_unit(text: str, units: Container[str]) -> bool:
+    """Whether a text is a unit and no more, or one with a remark in brackets: "kg (single/dual)"."""
+    return fold(text) in units or fold(_IN_BRACKETS.sub("", text)) in units
+
+
+# What a cell is in a row of units: none of them, a remark, a word that may be a unit, a word beside units, a unit.
+NO_WORD, REMARK, UNKNOWN, BESIDE, UNIT = range(5)
+
+
+def kind_beside_units(text: str, units: Container[str], beside: Container[str]) -> int:
+    """What a text is in a row of units; all folded words."""
+    if is_unit(text, units):
+        return UNIT
+    if all(fold(part) in beside or fold(part) in units for part in text.split("/")):
+        return BESIDE
+    length = len(text.strip())
+    if length > _LONGEST_REMARK or any(map(str.isdecimal, text)):
+        return NO_WORD
+    return REMARK if length > _LONGEST_UNIT else UNKNOWN
 
 
 def is_row_of_units(texts: Sequence[str], units: Container[str], beside: Container[str]) -> bool:
-    """Whether texts are a unit at least, and but units and what rows of units hold beside them; all folded words.
+    """Whether texts are a unit at least, and but units and what rows of units hold beside them."""
+    kinds = [kind_beside_units(text, units, beside) for text in texts]
+    counts = [kinds.count(kind) for kind in range(UNIT + 1)]
+    return counts[UNIT] > 0 and bool(may_be_row_of_units(counts))
 
-    Of more units than one fewer words may be unknown, as those of money are, where they are short and hold no figure.
+
+def may_be_row_of_units(counts: Sequence[Any]) -> Any:
+    """Whether a row with so many cells of each kind may be one of units; numbers, or arrays of them.
+
+    Of more units than one fewer words may be unknown, as those of money are; of four one may be a remark.
     """
-    known = unknown = 0
-    for text in texts:
-        word = fold(text)
-        if word in units:
-            known += 1
-        elif word not in beside:
-            unknown += 1
-            if len(text.strip()) > _LONGEST_UNIT or any(map(str.isdecimal, text)):
-                return False
-    return known > 0 and (unknown == 0 or known > max(unknown, 1))
+    never, remarks, unknown, _, units = counts
+    others = remarks + unknown
+    few = (units > others) & (units > 1) & (units >= _UNITS_TO_A_REMARK * remarks)
+    return (never == 0) & ((others == 0) | few)
 
 
 def _season_letters(words: dict[str, dict[str, list[str]]]) -> list[list[str | bool]]:

@@ -40,7 +40,6 @@ _LEAST_PART = 3  # letters of a word within a word
 _KEYS = re.compile(r"\.(?=[^\s.])")  # between them
 _OUTER = re.compile(r"[^\W\d][^:\d]*:\s*(?=\S)")  # "Parameter: load index", as templates of shops head their columns
 _KEY_BEHIND = re.compile(r"\s*\((?:\w+\.)+\w+\)$")  # "Load range (product.details.tire.load_range)"
-_MAPPED = 100.0  # what a header that a map names weighs
 LIKELY = 0.5  # from here on a group is worth naming
 _WITH_UNIT = {"load_index": "max_load", "load_index_dual": "max_load_dual", "speed_symbol": "max_speed"}
 # What a column holds whose header names two of these: "LR/Plis", "Brand/Pattern", "Single/Dual".
@@ -53,6 +52,7 @@ _TOGETHER = {
     "model": frozenset({"brand", "model"}),
 }
 _OF_SIZES = frozenset({"marking", "size", "generic_width", "generic_diameter", "rim_width_range"})
+_NAMES = frozenset({"title", "brand", "model", "supplier"})  # nothing of them is counted: "AD mm" is no Turkish name
 _ALSO_IN = {"in": _OF_SIZES, "mm": _OF_SIZES, "cm": _OF_SIZES, "dB": frozenset({"eu_label"})}
 
 
@@ -69,8 +69,11 @@ class HeaderReading:
 
 @lru_cache(maxsize=16_384)
 def read_header(header: str, contract: Contract) -> HeaderReading:
-    """Reads one header cell.  An unknown one has no groups; units are read all the same."""
-    name = header.strip()
+    """Reads one header cell.  An unknown one has no groups; units are read all the same.
+
+    What stands behind an @ says under which condition the value before it holds: "Max load @ PSI".
+    """
+    name = header.partition("@")[0].strip() or header.strip()
     lowered = name.lower().replace(" ", "_").replace("-", "_")
     if lowered in contract.fields:
         spec = contract.fields[lowered]
@@ -81,16 +84,18 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
         group = _mounted(spec.group, fold(outer).split(), contract)
         return HeaderReading((group,), (spec.unit,) if spec.unit else (), 0.95)
     folded = fold(name)
-    exact = _exact(folded, contract)
+    exact = exact_reading(folded, contract)
     if not exact.groups and " " not in folded:
         exact = _taken_apart(folded, contract) or exact
     elif not exact.groups:
-        exact = _in_a_language(folded, contract) or _exact(without_small_words(folded), contract)
+        exact = _in_a_language(folded, contract) or exact_reading(without_small_words(folded), contract)
     for groups, confidence in ((exact.groups, exact.confidence), (_in_parts(name, contract), _SURE)):
         suited = [suiting for group in groups if (suiting := in_its_unit(group, exact.units, contract))]
         if suited:
             return HeaderReading(tuple(dict.fromkeys(suited)), exact.units, confidence)
-    if nested := _nested(name, contract) or _unwrapped(name, contract):
+    if (other := _in_two_languages(name, contract)) is not None:
+        return HeaderReading((other,), exact.units, _OF_INNER)
+    if nested := _nested(name, contract) or unwrapped(name, contract):
         return nested
     by_unit = _unit_alone(folded, exact.units, contract)
     if by_unit:
@@ -112,7 +117,7 @@ def _nested(name: str, contract: Contract) -> HeaderReading | None:
     one may be anybody's: "category.name".
     """
     for _, inner in _inner_keys(name, contract):
-        found = _exact(inner, contract)
+        found = exact_reading(inner, contract)
         if found.groups:
             return None if found.groups[0] in _ANYBODYS else replace(found, confidence=_OF_INNER)
         if by_unit := _unit_alone(inner, found.units, contract):  # "tire.psi"
@@ -120,7 +125,7 @@ def _nested(name: str, contract: Contract) -> HeaderReading | None:
     return None
 
 
-def _unwrapped(name: str, contract: Contract) -> HeaderReading | None:
+def unwrapped(name: str, contract: Contract) -> HeaderReading | None:
     """What is left of a header without what stands around it: "Parameter: ply", "Ply (product.tire.ply)"; or None.
 
     Behind a colon, as within keys, what may be anybody's is left out: "Category: name".
@@ -164,7 +169,7 @@ def _in_a_language(folded: str, contract: Contract) -> HeaderReading | None:
     rest, _, language = folded.rpartition(" ")
     if language not in _LANGUAGES:
         return None
-    found = _exact(rest, contract)
+    found = exact_reading(rest, contract)
     return found if found.groups[:1] in (("title",), ("description",)) else None
 
 
@@ -174,7 +179,7 @@ def _taken_apart(word: str, contract: Contract) -> HeaderReading | None:
     for place in range(_LEAST_PART, len(word) - 1):
         head, rest = word[:place], word[place:]
         if len(rest) >= _LEAST_PART or rest in contract.units:
-            reading = _exact(f"{head} {rest}", contract)
+            reading = exact_reading(f"{head} {rest}", contract)
             if not reading.groups and rest in contract.units and (inner := _taken_apart(head, contract)) is not None:
                 reading = replace(inner, units=(contract.units[rest],))
             if reading.groups:
@@ -202,7 +207,7 @@ def _groups_in(unit: str, contract: Contract) -> frozenset[str]:
     specs = contract.fields.values()
     measured = {spec.group for spec in specs if spec.unit == unit or spec.quantity == quantity}
     return frozenset(
-        measured | {spec.group for spec in specs if spec.quantity == "text"} | _ALSO_IN.get(unit, frozenset())
+        measured | {spec.group for spec in specs if spec.quantity == "text"} - _NAMES | _ALSO_IN.get(unit, frozenset())
     )
 
 
@@ -226,13 +231,34 @@ def _in_parts(name: str, contract: Contract) -> tuple[str, ...]:
     parts = [fold(part) for part in re.split(r"[()\[\]/|,・]", name) if part.strip()]
     if len(parts) < 2:
         return ()
-    groups = {found.groups[:1] for part in parts if (found := _exact(part, contract)).groups or not found.units}
+    groups = {found.groups[:1] for part in parts if (found := exact_reading(part, contract)).groups or not found.units}
     if groups == {(), ("description",)}:
         return ("description",)
     if len(groups) > 1:
         both = frozenset(name for group in groups for name in group)
         return next(((whole,) for whole, names in _TOGETHER.items() if both == names and () not in groups), ())
     return groups.pop() if len(groups) == 1 else ()
+
+
+# Where a header goes on in another language: behind a stroke, or where Latin letters meet others than Latin ones.
+_OTHER_LANGUAGE = re.compile(r"[/|・]|(?<=[A-Za-z.])\s+(?=[\u0370-\uffff])|(?<=[\u0370-\uffff])\s+(?=[A-Za-z])")
+
+
+def _in_two_languages(name: str, contract: Contract) -> str | None:
+    """The group of a header of which one part is known, and the others are words that nobody knows: "الطبقات PR"."""
+    parts = [part for part in _OTHER_LANGUAGE.split(name) if part.strip()]
+    if len(parts) < 2 or speaks_of_other_business(name, contract):
+        return None
+    readings = [exact_reading(fold(part), contract) for part in parts]
+    groups = {group for reading in readings for group in reading.groups[:1]}
+    unknown = [part for part, reading in zip(parts, readings, strict=True) if not reading.groups]
+    return groups.pop() if len(groups) == 1 and all(_is_foreign(part, contract) for part in unknown) else None
+
+
+def _is_foreign(part: str, contract: Contract) -> bool:
+    """Whether a part of a header is but words that nobody knows, and no letters that tell one column from another."""
+    words = fold(part).split()
+    return all(len(word) >= _LEAST_PART and word not in FILLERS and word not in contract.concepts for word in words)
 
 
 def _unit_alone(folded: str, units: tuple[str, ...], contract: Contract) -> tuple[str, ...]:
@@ -244,34 +270,8 @@ def _unit_alone(folded: str, units: tuple[str, ...], contract: Contract) -> tupl
     return (group,) if group else ()
 
 
-def header_score(row: Sequence[str], contract: Contract, mapped: frozenset[str] = frozenset()) -> float:
-    """How much a row reads like a header: the number of cells that are known header spellings.
-
-    `mapped` are the headers that a feed map names; they weigh more than any spelling.
-    """
-    score = _MAPPED * sum(cell.strip() in mapped for cell in row) if mapped else 0.0
-    return score + sum(_cell_score(text, contract) for cell in row[:200] if 0 < len(text := cell.strip()) <= 80)
-
-
-def most_of_row(row: Sequence[str], mapped: frozenset[str] = frozenset()) -> float:
-    """No less than the row's `header_score`, told without reading it: of a record mostly less than a header has."""
-    if mapped:
-        return (_MAPPED + 1.0) * len(row)
-    return float(sum(0 < len(text := cell.strip()) <= 80 and not text.isdecimal() for cell in row[:200]))
-
-
-@lru_cache(maxsize=32_768)
-def _cell_score(text: str, contract: Contract) -> float:
-    """How surely a cell is a header; kept, since a row is scored by every delimiter, and feeds share their headers."""
-    if text.isdecimal():
-        return 0.0
-    if text.lower().replace(" ", "_") in contract.fields:
-        return 1.0
-    known = _exact(fold(text), contract).groups or _unwrapped(text, contract)
-    return _SURE if known else 0.0
-
-
-def _exact(folded: str, contract: Contract) -> HeaderReading:
+def exact_reading(folded: str, contract: Contract) -> HeaderReading:
+    """What a folded header says that is a known spelling, with or without a unit; no groups for any other."""
     if not folded:
         return HeaderReading()
     base, units = _without_units(folded, contract)

@@ -67,13 +67,23 @@ def lengths_mm(marking: Marking, rim: float | None) -> Lengths | None:
     if rim is None:
         return None
     if marking.overall_diameter_in is not None and marking.section_width_in is not None:
-        if rim < SMALLEST_FLOTATION_RIM_MM:
+        if rim < SMALLEST_FLOTATION_RIM_MM or _is_of_an_all_terrain_vehicle(marking):
             return None
         return marking.section_width_in * MM_PER_INCH, (marking.overall_diameter_in * MM_PER_INCH - rim) / 2.0, rim
     width, aspect = marking.section_width_mm, marking.aspect_ratio
     if aspect is None and marking.family in _WITHOUT_ASPECT:
         aspect = USUAL_ASPECT
     return None if width is None or aspect is None else (width, width * aspect / 100.0, rim)
+
+
+def _is_of_an_all_terrain_vehicle(marking: Marking) -> bool:
+    """A size that begins with AT, or whose width is whole inches without an LT: `AT30x10R15`, `32x10R15`.
+
+    Light truck sizes have widths such as 10.50 (common practice, no source); AT from memory of the Tire and Rim
+    Association yearbook.
+    """
+    width, text = marking.section_width_in or 0.0, marking.size_text
+    return text.startswith("AT") or (width == int(width) and "LT" not in text)
 
 
 def _row(rows: tuple[LoadBand, ...], version: str, load_range: str, lengths: Lengths) -> LoadBand | None:

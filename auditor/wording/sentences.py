@@ -11,6 +11,7 @@ from typing import Any, NamedTuple
 
 from auditor.judging.failures import REASON, Basis
 from auditor.judging.statements import TEXTS
+from auditor.marking.store import as_clause
 from auditor.marking.words import MarkingWords
 from auditor.rulebook.book import RuleBook
 from auditor.rulebook.rule import Rule
@@ -173,12 +174,6 @@ def _detail(parts: FindingParts, book: RuleBook, derived: str, shown: str) -> st
         else:
             made_of.append(pieces[need] if need in pieces else getattr(parts.words, _WORD_OF.get(need, need)))
     return detail.make(*made_of)
-
-
-def as_clause(sentence: str) -> str:
-    """A sentence as a part of another one: lower case, no full stop."""
-    sentence = sentence.rstrip(".")
-    return sentence[:1].lower() + sentence[1:]
 
 
 def _suggestion(parts: FindingParts, derived: str, tables: Tables) -> str:

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+import auditor
 from auditor.programs.one_listing import audit_one
 from auditor.rulebook.book import load_book
 
@@ -148,3 +149,44 @@ def test_a_finding_names_the_cell_that_states_a_fact_beside_its_own(cell: str, s
 def test_the_cell_that_gave_the_outvoted_part_is_named(listing: dict[str, str], field: str) -> None:
     found = {one.rule: one.field for one in audit_one(listing, load_book()).findings}
     assert found["marking-contradicted"] == field
+
+
+SPLIT = {
+    "section_width_mm": "215",
+    "aspect_ratio": "65",
+    "rim_diameter_in": "17",
+    "load_index": "98",
+    "speed_symbol": "H",
+}
+TITLE = {"title": "Korvane Quartal 215/65R16 98H"}
+
+
+@pytest.mark.parametrize(
+    ("cells", "fields"),
+    [
+        # 215/65R16 is 686 mm, 215/65R17 712 mm: UN Regulation No. 30, 6.1.2 (from memory)
+        ({**SPLIT, **TITLE, "overall_diameter_mm": "686"}, {"rim_diameter_in"}),
+        ({**SPLIT, **TITLE, "overall_diameter_in": "27.0"}, {"rim_diameter_in"}),
+        ({**SPLIT, **TITLE, "overall_diameter_mm": "712"}, {"title"}),
+        ({**SPLIT, **TITLE}, {"title"}),
+        ({"marking": "215/65R17 98H", "size": "215/65R16", "overall_diameter_mm": "686"}, {"marking"}),
+        ({**SPLIT, **TITLE, "overall_diameter_mm": "660"}, {"title", "overall_diameter_mm"}),
+    ],
+)
+def test_a_diameter_votes_for_the_size_that_it_is_of(cells: dict[str, str], fields: set[str]) -> None:
+    assert {one.field for one in auditor.audit_listing(cells).findings if one.grade != "minor"} == fields
+
+
+@pytest.mark.parametrize(
+    ("title", "told"),
+    [
+        ("460/85R34 150A8/147B", False),
+        ("460/85R34 150A8", False),
+        ("460/85R34 147B", False),
+        ("460/85R34 147A8/144B", True),
+        ("460/85R34 147A8", True),
+    ],
+)
+def test_load_and_speed_of_two_descriptions_go_together(title: str, told: bool) -> None:
+    found = auditor.audit_listing({"marking": "460/85R34 150A8/147B", "title": f"Korvane Acre {title}"}).findings
+    assert [one.rule for one in found] == ["marking-contradicted"] * told

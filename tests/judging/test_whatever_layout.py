@@ -79,6 +79,26 @@ def layouts(tire: Tire) -> Iterator[tuple[str, Listing]]:
     if len(tire.symbol) == 1:  # texts name vehicles and models A6 and A8
         yield "size, index and symbol in a text", {**size, "description": said}
         yield "title of a size, index and symbol in a text", {"title": f"{NAME} {tire.size}", "description": said}
+    index, symbol = {"load_index": tire.fields["load_index"]}, {"speed_symbol": tire.symbol}
+    for name, part in (("index", index), ("symbol", symbol)):
+        yield f"size, {name}, service description", {**size, **part, "service_description": tire.service}
+        yield f"size, {name}, title", {**size, **part, "title": whole}
+        yield (
+            f"title of a size, {name}, description",
+            {
+                "title": f"{NAME} {tire.size}",
+                **part,
+                "description": f"{NAME}, size {tire.marking}.",
+            },
+        )
+    part = {"marking": f"{tire.size} {tire.index}{tire.behind}"}
+    yield "size with an index, service description", {**part, "service_description": tire.service}
+    yield "size with an index, title", {**part, "title": whole}
+    yield "size with an index, description", {**part, "description": f"{NAME}, size {tire.marking}."}
+    yield (
+        "size with an index, dual index, symbol",
+        {**part, **{name: text for name, text in tire.fields.items() if name != "load_index"}},
+    )
     yield "title", {"title": whole}
     yield "title of a size, index, symbol", {"title": f"{NAME} {tire.size}", **tire.fields}
     yield "description", {"description": f"{NAME}, size {tire.marking}."}

@@ -9,6 +9,8 @@ import pytest
 import auditor
 from auditor.feeds.locate import find_feeds
 from auditor.mapping.opening import open_feeds
+from auditor.rulebook.built_in import load_contract
+from auditor.rulebook.headers import read_header
 from tests.mapping.test_proposal import placed
 
 SHOP = (
@@ -100,3 +102,45 @@ def test_a_section_of_heights_is_the_aspect_ratio(heights: list[str]) -> None:
     """A Turkish "kesit" is a width as measured or the aspect ratio; what no width can be settles it."""
     feed = {"Taban": ["175", "195", "205", "215"] * 3, "Kesit": heights * 3, "Jant": ["R13", "R15", "R16", "R17"] * 3}
     assert placed(feed)["Kesit"] == "aspect_ratio"
+
+
+@pytest.mark.parametrize(
+    ("header", "group"),
+    [
+        ("L.R", "load_range"),
+        ("P.R", "ply_rating"),
+        ("L.I", "load_index"),
+        ("الطبقات PR", "ply_rating"),
+        ("Маусым/Сезон", "season"),
+        ("Max Load @ PSI", "max_load"),
+        ("Pression max. (lb/po²)", "max_pressure"),
+        ("Max. km/u", "max_speed"),
+    ],
+)
+def test_letters_two_languages_and_conditions(header: str, group: str) -> None:
+    """Initials with a point between them, a word of another language beside a known one, what stands behind an @."""
+    assert read_header(header, load_contract()).groups[:1] == (group,)
+
+
+def test_a_unit_is_of_no_name(tmp_path: Path) -> None:
+    """AD is short for an outer diameter in German, and a name in Turkish."""
+    rows = "".join(f"{n};{size} {index}H;{mm}\n" for n, (size, index, mm) in enumerate(SIZES * 3, 1))
+    assert _fields(tmp_path, "ad.csv", f"Artikel-Nr.;Bezeichnung;AD mm\n{rows}")["AD mm"] == "overall_diameter_mm"
+
+
+# UN Regulation No. 30, 6.1.2 (from memory): D = d + 2H.
+SIZES = [("205/55R16", 91, 632), ("195/65R15", 91, 635), ("225/45R17", 94, 634), ("215/65R16", 98, 686)]
+
+
+def test_codes_of_treads_are_no_load_ranges(tmp_path: Path) -> None:
+    """E4 and L5 name the treads of earthmover tires."""
+    codes = ("L3", "E4", "L5", "E3", "G2", "E4")
+    rows = "".join(f"V{n};23.5R25;185B;{code}\n" for n, code in enumerate(codes))
+    assert "tra" not in _fields(tmp_path, "otr.csv", f"code;size;li;tra\n{rows}")
+
+
+def test_pairs_of_loads_under_a_header_of_unknown_words(tmp_path: Path) -> None:
+    """The unit says what they are, and the markings which of the two halves is the load of a single tire."""
+    pairs = [("165/70R14C 89/87R", "580/545"), ("195/70R15C 104/102R", "900/850"), ("205/65R16C 107/105T", "975/925")]
+    rows = "".join(f"B{n}|{marking}|{loads}\n" for n, (marking, loads) in enumerate(pairs * 3))
+    assert _fields(tmp_path, "b.txt", f"Code|Size|Xyzzog (kg)\n{rows}")["Xyzzog (kg)"] == "max_load_kg"

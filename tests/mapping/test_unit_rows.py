@@ -56,11 +56,25 @@ def test_money_in_a_row_of_units_is_one_of_its_words(tmp_path: Path) -> None:
         (["kg", "lb", "12"], False),
         (["kg", "lb", "WinterGrip"], False),
         (["kg", "kg", "RM", "S/"], False),
+        (["recommended", "mm", "mm", "kg", "km/h", "€/pc", "pcs"], True),
+        (["PR", "kg (single/dual)", "km/h", "psi", "inch", "mm", "incl. tax", "%"], True),
+        (["recommended", "preferred", "mm", "kg", "km/h"], False),
+        (["kg", "km/h", "mm", "mm", "SX-500"], False),
     ],
 )
 def test_rows_of_units(texts: list[str], are_units: bool) -> None:
     contract = load_contract()
     assert is_row_of_units(texts, contract.units, contract.beside_units) == are_units
+
+
+def test_a_remark_among_units_leaves_a_row_of_units_no_listing(tmp_path: Path) -> None:
+    head = "Code;Size;LI/SS;PR;Type;Max load;Max speed;Max pressure;OD;Rim width;Tread depth;Price"
+    units = ";;;;TT/TL;kg;kmph;psi;mm;in;mm;Rs. (incl. tax)"
+    rows = [f"A{number};10.00-20;146/143K;16;TT;3000;110;110;1052;7.50;14;100" for number in range(3)]
+    path = tmp_path / "feed.csv"
+    path.write_text("\n".join([head, units, *rows]) + "\n")
+    totals = auditor.audit(str(path)).summary["totals"]
+    assert (totals["furniture"], totals["held"], totals["records"]) == (1, 0, 4)
 
 
 def workbook(path: Path, load_format: str, hidden: bool = False) -> Path:

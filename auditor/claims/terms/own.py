@@ -15,6 +15,7 @@ from auditor.claims.terms.lexicon import Lexicon
 from auditor.claims.terms.weights import ALONE, ANY, Weights
 from auditor.claims.terms.words import LOWER, OWN, OWN_SERVICE, SERVICE, SIZE, UPPER, clean, tokens_of_word
 from auditor.marking import Marking, Unreadable, decode
+from auditor.trade.marking_model import ServiceDescription
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
 from auditor.trade.units import MM_PER_INCH
@@ -82,7 +83,7 @@ def _is_likely(field: str, value: float, own: Marking) -> bool:
 STRONGER = frozenset({"C", "LT"})  # letters of sizes
 
 
-_SERVICE_PARTS = Pattern(r"([0-9]{2,3})(?:/([0-9]{2,3}))?([A-Z])")
+_SERVICE_PARTS = Pattern(r"([0-9]{2,3})(?:/([0-9]{2,3}))?(A[1-8]|[A-Z])")
 _WIDEST_RIM_IN, _FAR_IN = 13.0, 5.0  # of a rim's width; how far a diameter lies from it
 _FARM = "agricultural"  # the family
 _LEAST_FARM_ASPECT, _SAME_WIDTH, _SECOND_BELOW = 65, 0.08, 4  # percent; of a width; indices
@@ -335,13 +336,23 @@ class Own:
         if isinstance(own, Unreadable):
             return weights.of_kind(ANY).get(ALONE, 0.0) if field == "marking" else _UNKNOWN
         service = own.service
-        if field == "service_description" and not service.load_index and not service.speed_symbol:
+        if field == "service_description" and _completes(str(value), service):
             return weights.of_kind(ANY).get(ALONE, 0.0)
         if (field.startswith("max_load") and not service.load_index) or (
             field.startswith("max_speed") and not service.speed_symbol
         ):
             return _UNKNOWN  # the marking is a size alone
         return weights.worth(field, value, service.load_index, service.load_index_dual, service.speed_symbol)
+
+
+def _completes(value: str, own: ServiceDescription) -> bool:
+    """Whether the marking lacks its load index or speed symbol, and a service description has the one that it has."""
+    if own.load_index and own.speed_symbol:
+        return False
+    said = _SERVICE_PARTS.fullmatch(value)
+    if said is None:
+        return not own.load_index and not own.speed_symbol
+    return own.load_index in (None, int(said[1])) and own.speed_symbol in (None, said[3])
 
 
 NOBODY = Own("")

@@ -14,7 +14,8 @@ from auditor.claims.batch.quoted_cells import are_filled
 from auditor.claims.terms.words import OWN, OWN_SERVICE
 from auditor.columns.value_cache import Codes, MarkingCache, MarkingSnapshot, distinct, encoded
 from auditor.judging.block.statements import BlockStatements
-from auditor.judging.governing import MarkingCells, Taken, governing_marking, split_size_numbers
+from auditor.judging.described import MarkingCells
+from auditor.judging.governing import Taken, governing_marking, split_size_numbers
 from auditor.judging.statements import (
     MARKING_TEXTS,
     TEXTS,

@@ -180,7 +180,33 @@ def _service_differs(st: Statements, text: TextMarking) -> tuple[Any, Any]:
         apart = ops.known(a) & ops.known(b) & (a != b) & (a != other)
         service = service | apart
         more = more | (apart & (a > b))
-    return service, more
+    if not st.may_state(SECOND_DESCRIPTION["load_index"]):
+        return service, more
+    apart, above = _pairs_differ(st, text)
+    return service | apart, more | above
+
+
+_PAIRS = (("load_index", "speed_symbol"), (SECOND_DESCRIPTION["load_index"], SECOND_DESCRIPTION["speed_symbol"]))
+
+
+def _pairs_differ(st: Statements, text: TextMarking) -> tuple[Any, Any]:
+    """(where a load index and speed symbol of a text are none of the two pairs of the marking, where the index is more)
+
+    Load and speed go together: `147A8/144B` is not `150A8/147B`, though each half of it stands there.
+    """
+    ops, fact = st.ops, st.marking_fact
+    own = [tuple(fact(name, st.governing.codes) for name in names) for names in _PAIRS]
+    two = ops.known(own[1][0])
+    apart = above = st.never
+    for names in _PAIRS if ops.any_of(two) else ():
+        index, symbol = (fact(name, text.codes) for name in names)
+        none = two & ops.known(index) & ops.known(symbol)
+        for own_index, own_symbol in own:
+            same_speed = symbol == own_symbol
+            above = above | (none & same_speed & (index > own_index))
+            none = none & ops.no(same_speed & (index == own_index))
+        apart = apart | none
+    return apart, apart & above
 
 
 def value_unreadable(rule: Rule, st: Statements, out: Collector) -> None:

@@ -8,8 +8,9 @@ from typing import Any
 
 from auditor.judging.checks.identities import gtin_is_faulty
 from auditor.judging.derived import STRENGTHS
+from auditor.judging.described import MarkingCells
 from auditor.judging.failures import Collector
-from auditor.judging.governing import MarkingCells, Taken, governing_marking, split_size_numbers
+from auditor.judging.governing import Taken, governing_marking, split_size_numbers
 from auditor.judging.single.cells import ReadCell, Stated, read_cell_at, read_text_at
 from auditor.judging.single.plan import kept_beside, plan_of
 from auditor.judging.single.shapes import shape_of
