@@ -17,6 +17,7 @@ from auditor.trade.units import MM_PER_INCH, UNITS, Unit
 _THIRTY_SECONDS = Pattern(
     r"""(?:/\s?32(?![0-9.,])(?:\s?nds?)?|(?<![0-9.,/])32\s?nds?)(?:\s?(?:"|in(?:ch)?(?:es)?(?![a-z])|of\san\sinch))?"""
 )
+_SO_MANY_TIRES = Pattern(r"^[246]\s?[x×*]\s?(?=[0-9][0-9.,])|(?<=[0-9a-z])\s?[x×*]\s?[246]$")  # "2 x 1,250": the load of each
 _DATE = Pattern(r"(?:19|20)\d\d-[01]\d-[0-3]\d(?![\d.,])")
 _SINGLE_NUMBER = Pattern(r"([0-9]+(?:[.,][0-9]+)*)\s?([^\W\d_]{1,4}(?:/h)?|[\"#%])?\.?")
 
@@ -30,6 +31,8 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
         lowered = lowered.replace(",", ";")  # "6.0,6.5,7.0" is a list
     if measure.stem == "tread_depth" and "32" in lowered:
         lowered = _THIRTY_SECONDS.sub(" 32nds ", lowered)
+    if measure.stem.startswith("max_load"):
+        lowered = _SO_MANY_TIRES.sub("", lowered)
     single = _SINGLE_NUMBER.fullmatch(lowered)
     own_unit = UNIT_OF_SPELLING.get(single[2]) if single and single[2] else None
     if own_unit is not None and own_unit.dimension != measure.unit.dimension:

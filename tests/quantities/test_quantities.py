@@ -55,6 +55,9 @@ max_load_kg | 1360 kg/1250 kg | max_load_kg=1360 max_load_dual_kg=1250
 max_load_lb | 3000/2755 | max_load_lb=3000 max_load_dual_lb=2755
 max_load_lb | 3,000/2,755 lbs | max_load_lb=3000 max_load_dual_lb=2755
 max_load_dual_kg | 1360/1250 | max_load_kg=1360 max_load_dual_kg=1250
+max_load_dual_kg | 2 x 1,250 | max_load_dual_kg=1250
+max_load_dual_lb | 2 × 2,778 lb | max_load_dual_lb=2778
+max_load_dual_kg | 1250 kg x 2 | max_load_dual_kg=1250
 max_load_dual_kg | 1250 | max_load_dual_kg=1250
 max_load_dual_kg | 1250 kg (2756 lb) | max_load_dual_kg=1250 max_load_dual_lb=2756
 max_load_lb | 3086/2833 lb | max_load_lb=3086 max_load_dual_lb=2833

@@ -18,7 +18,7 @@ _SAME = 0.006  # parts of a load or a speed within which figures are the same
 _LEAST_INDEX = 30  # below it are contours of rims: "W16L"
 _BY_LETTER = frozenset({"speed_symbol", "load_range", "fuel_class", "wet_grip_class", "noise_class", "traction"})
 _LOADS_AND_SPEEDS = ("max_load", "max_speed")  # how their fields begin
-_SHARE = "%"
+_SHARE, _SPEED_UNITS = "%", frozenset({"kmh", "mph"})
 # A V tire carries its full load up to 210 km/h, a W tire up to 240, a Y tire up to 270 (UN R30, from memory).
 _FULL_LOAD_KMH = ((210.0, "V"), (240.0, "W"), (270.0, "Y"))
 _OF_LOADS = frozenset({"load", "carries", "kg", "lb", "tonne"})
@@ -56,9 +56,10 @@ def _at_full_load(one: Value, items: Sequence[Item]) -> Value:
 
 def _are_of_a_share(values: Sequence[Value], items: Sequence[Item]) -> bool:
     """Whether the loads and speeds of a sentence are those of some share of a load at some speed."""
-    if not any(item.text == _SHARE for item in items):
+    if not any(item.text == _SHARE or "share" in item.roles for item in items):
         return False
-    return all(any(one.field.startswith(kind) for one in values) for kind in _LOADS_AND_SPEEDS)
+    loads = any(one.field.startswith("max_load") for one in values)
+    return loads and any(item.roles & _SPEED_UNITS for item in items)
 
 
 def _is_elsewhere(one: Value, items: Sequence[Item]) -> bool:

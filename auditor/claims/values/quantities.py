@@ -103,7 +103,7 @@ class Quantities(Look):
         )
         factor, to = (1000.0, "kg") if unit == "tonne" else (1.0, unit)
         dual = len(item.numbers) == 1 and self._is_dual(place)
-        given = self._given(place)
+        given = self._given(place, of_speed=False)
         first = label if 0 <= label < place and self.cues.of[label] == self.cues.of[place] else place
         for number, value in enumerate(item.numbers[:2]):
             field = f"max_load_dual_{to}" if dual or number else f"max_load_{to}"
@@ -186,8 +186,11 @@ class Quantities(Look):
                 return True
         return False
 
-    def _given(self, place: int) -> Given | None:
-        """The code that a sentence explains: "load index 106 stands for 950 kg", "W = 270 km/h"."""
+    def _given(self, place: int, *, of_speed: bool) -> Given | None:
+        """The code that a sentence explains: "load index 106 stands for 950 kg", "W = 270 km/h".
+
+        A letter explains no load: "W" is a word in Polish.
+        """
         means = self._means_before(place)
         if means < 0 and self._takes_up_code(place):
             means = self.fragment(place).start - 1
@@ -199,7 +202,7 @@ class Quantities(Look):
             if item.text == ":" or (item.kind == "letter" and self.text(back - 1) == UPPER):
                 return None  # "For a 125: carries 265 kg" is of what stands behind; "the Transit T carries" is a name
             if item.kind == "letter" and item.text in SYMBOLS and not labeled:
-                return Given("speed_symbol", item.text)
+                return Given("speed_symbol", item.text) if of_speed else None
             unit = self.roles(back + 1) & UNITS
             if item.kind == "number" and item.numbers and 20 <= item.numbers[0] <= 220 and not labeled and not unit:
                 return Given("load_index", item.numbers[0])
@@ -258,7 +261,7 @@ class Quantities(Look):
         outspoken = outspoken and not (label < 0 and self.cues.unknown_heading(self.cues.of[place]))
         beyond = "beyond" in before and not refused
         said = self.say(f"max_speed_{unit}", item.numbers[0], place, place, unit_at, half=item.halves)
-        said.outspoken, said.given = outspoken, self._given(place) or said.given
+        said.outspoken, said.given = outspoken, self._given(place, of_speed=True) or said.given
         if said.given is None and (label < 0 or not self.roles(label) & {"speed", "symbol", "rated"}):
             said.given = Given(LIKELY_SPEED, item.numbers[0] * KILOMETERS[unit])
         said.open_ended = beyond or self.text(place + 1) == "+"
