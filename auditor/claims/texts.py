@@ -18,7 +18,8 @@ from typing import Any
 from auditor.claims.sentences import LONG, START, Claim, State, listed_fields, read_sentence, sentences
 from auditor.claims.terms.items import UNITS
 from auditor.claims.terms.lexicon import Lexicon, Phrase
-from auditor.claims.terms.own import FILLER, NOBODY, Own, places_of, plain, service_apart
+from auditor.claims.terms.names import FILLER, places_of, plain
+from auditor.claims.terms.own import NOBODY, Own, service_apart
 from auditor.claims.terms.words import BREAK, LOWER, OWN, OWN_MODEL, OWN_SERVICE, SERVICE, UPPER, clean, tokens_of_word
 from auditor.claims.titled import with_marking
 from auditor.claims.values.letters import CODES

@@ -60,20 +60,25 @@ def _strength(st: Statements, slot: Slot) -> Any:
     """Ply rating to compare with: the marking's, else what the listing's other statements agree on.
 
     Without a load range in the marking, the load range field settles the ply rating, unless a text sides with the
-    ply rating; then the load range field is the odd one out.
+    ply rating; then the load range field is the odd one out.  Where there is no such field, a title goes before the
+    field of the ply rating, which is the narrower one.
     """
     ops = st.ops
     marked = st.fact("ply_rating")
     by_range, by_ply = _strength_cells(st, "load_range"), _strength_cells(st, "ply_rating")
-    text = st.nothing
+    text = title = st.nothing
     for claim in (*st.claims("ply_rating"), *st.claims("load_range")):
-        text = ops.first_known(text, stated_value(st, claim))
+        value = stated_value(st, claim)
+        text = ops.first_known(text, value)
+        if claim.report == "title":
+            title = ops.first_known(title, value)
     text_sides_with_ply = (text == by_ply) & (by_ply != by_range)
     if slot.is_claim:
-        return ops.first_known(marked, ops.first_known(by_range, by_ply))
+        return ops.first_known(marked, ops.first_known(by_range, ops.first_known(title, by_ply)))
     if slot.field == "load_range":
         return ops.first_known(marked, ops.where(text_sides_with_ply, text, st.nothing))
-    return ops.first_known(marked, ops.where(text_sides_with_ply, st.nothing, by_range))
+    by_range = ops.where(text_sides_with_ply, st.nothing, by_range)
+    return ops.first_known(marked, ops.where(ops.missing(_strength_cells(st, "load_range")), title, by_range))
 
 
 def _strength_cells(st: Statements, field: str) -> Any:

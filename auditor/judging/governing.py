@@ -150,8 +150,7 @@ def governing_marking(
     `compose(need, base, service, taken, use_service)` returns the rows of the joined markings.
     """
     ops, fact = st.ops, st.marking_fact
-    index = split[0]
-    base, size_source, known, split_used, title_used = _size(st, cells, positions, index)
+    base, size_source, known, split_used, title_used = _size(st, cells, positions, index := split[0])
     has_marking = fact("readable", cells.marking) == 1.0
     described = "service_description" in positions
     use_prefix, prefix = _prefix_taken(st, cells, base, known, split_used, index)

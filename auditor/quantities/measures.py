@@ -17,7 +17,8 @@ from auditor.trade.units import MM_PER_INCH, UNITS, Unit
 _THIRTY_SECONDS = Pattern(
     r"""(?:/\s?32(?![0-9.,])(?:\s?nds?)?|(?<![0-9.,/])32\s?nds?)(?:\s?(?:"|in(?:ch)?(?:es)?(?![a-z])|of\san\sinch))?"""
 )
-_SO_MANY_TIRES = Pattern(r"^[246]\s?[x×*]\s?(?=[0-9][0-9.,])|(?<=[0-9a-z])\s?[x×*]\s?[246]$")  # "2 x 1,250": the load of each
+# "2 x 1,250" is the load of each.
+_SO_MANY_TIRES = Pattern(r"^[246]\s?[x×*]\s?(?=[0-9][0-9.,])|(?<=[0-9a-z])\s?[x×*]\s?[246]$")
 _DATE = Pattern(r"(?:19|20)\d\d-[01]\d-[0-3]\d(?![\d.,])")
 _SINGLE_NUMBER = Pattern(r"([0-9]+(?:[.,][0-9]+)*)\s?([^\W\d_]{1,4}(?:/h)?|[\"#%])?\.?")
 

@@ -12,7 +12,8 @@ import pyarrow.compute as pc
 from auditor.claims.batch.arrays import Growing, Ints, any_of_each, mix, told_apart
 from auditor.claims.batch.cuts import FIGURE_MARK, NOTHING_MARK, Words, stretches, words_of
 from auditor.claims.terms.lexicon import Lexicon
-from auditor.claims.terms.own import RANGE_LETTERS, part_of, plain, size_key
+from auditor.claims.terms.names import plain
+from auditor.claims.terms.own import RANGE_LETTERS, part_of, size_key
 from auditor.claims.terms.words import (
     BREAK,
     ENDS,

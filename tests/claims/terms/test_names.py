@@ -11,7 +11,7 @@ from auditor.claims.batch.owns import owns_of
 from auditor.claims.batch.quotes import Quotes
 from auditor.claims.batch.vocabulary import Vocabulary, is_figure
 from auditor.claims.terms.lexicon import lexicon_of
-from auditor.claims.terms.own import name_of
+from auditor.claims.terms.names import name_of
 from auditor.claims.texts import own_of, read_claims
 
 LEXICON = lexicon_of()
