@@ -22,6 +22,7 @@ from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract
 
 Row = list[Any]
+_LEAST_HEADING = 4  # cells
 HEAD_ROWS = 40
 
 
@@ -173,6 +174,12 @@ def sheet_rows(path: Path, shape: SheetShape, *, data_only: bool) -> Iterator[Ro
         raise FeedError(f"Sheet {shape.sheet!r} cannot be read ({reason}).") from error
 
 
+def _is_heading(block: tuple[int, int, int, int]) -> bool:
+    """Whether merged cells of one row are a heading over the rows below, for no listing says one thing so often."""
+    top, left, bottom, right = block
+    return top == bottom and right - left + 1 >= _LEAST_HEADING
+
+
 def _filled_rows(opened: Any, shape: SheetShape, data_only: bool) -> Iterator[Row]:
     width, first = len(shape.headers), shape.header_row + 1
     starting: dict[int, list[tuple[int, int, int, int]]] = {}
@@ -189,7 +196,7 @@ def _filled_rows(opened: Any, shape: SheetShape, data_only: bool) -> Iterator[Ro
         cells = [*row[:width], *[""] * (width - len(row))]
         live = [(block, value) for block, value in live if block[2] >= number]
         for block in starting.get(number, ()):
-            if block[1] < width:
+            if block[1] < width and not _is_heading(block):
                 live.append((block, cells[block[1]]))
         for (_, left, _, right), value in live:
             for position in range(left, min(right + 1, width)):

@@ -24,7 +24,12 @@ def measured_column(numbers: pa.Array, units: pa.Array) -> pa.Array:
 
 
 def texts_in_one(first: pa.Array, further: Sequence[pa.Array]) -> pa.Array:
-    """Several texts of each record as one, a line each; blank ones give none."""
-    texts = [pc.utf8_trim_whitespace(pc.fill_null(text.cast(pa.string()), "")) for text in (first, *further)]
-    known = [pc.if_else(pc.equal(text, ""), pa.scalar(None, pa.string()), text) for text in texts]
-    return pc.binary_join_element_wise(*known, "\n", null_handling="skip")
+    """Several texts of each record as one, a line each; blank ones give none.
+
+    Arrow's joining that leaves out nulls leaves out a whole row where all of it is null, so blank texts stay texts.
+    """
+    joined, *others = (pc.utf8_trim_whitespace(pc.fill_null(text.cast(pa.string()), "")) for text in (first, *further))
+    for text in others:
+        line = pc.if_else(pc.equal(text, ""), "", pc.binary_join_element_wise("", text, "\n"))
+        joined = pc.if_else(pc.equal(joined, ""), text, pc.binary_join_element_wise(joined, line, ""))
+    return joined
