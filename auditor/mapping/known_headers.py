@@ -117,6 +117,8 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
         return "marking"
     if first == "marking" and column.share(column_evidence.is_marking) < 0.1:
         return "size" if column.share(column_evidence.is_size) >= 0.6 else first
+    if first == "rim_diameter" and column.filled and _beyond_any_rim(column, decimal) >= _NEARLY_ALL:
+        return "overall_diameter"
     if first == "load_range" and numeric >= 0.8:
         return "ply_rating"
     if first == "speed_symbol" and numeric >= 0.9:
@@ -145,6 +147,16 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
     if first == "aspect_ratio" and numeric < 0.3 and column.filled:
         return "model" if fold(column.header) in {"profil", "profile", "perfil"} else first
     return first
+
+
+_LARGEST_RIM_MM = 800.0  # of tires that are sold by lists; 63 in of haul trucks stand in inches
+
+
+def _beyond_any_rim(column: Column, decimal: str | None) -> float:
+    """The share of numbers that are millimeters of a tire's diameter and of no rim's."""
+    found = column_evidence.numbers(column, decimal)
+    total = sum(count for _, count in found)
+    return sum(count for value, count in found if value > _LARGEST_RIM_MM) / total if total else 0.0
 
 
 def _names_models(column: Column) -> bool:

@@ -22,6 +22,8 @@ _WITH_SUFFIX = ("metric", "numeric-mm", "numeric-inch", "inch-diameter")
 
 def with_suffix(size: Size, written: Written, tail: Tail) -> Size:
     """LT, ST or C standing apart belongs to the size; C glued to an LT size is a load range."""
+    if _is_of_a_name(size, written, tail):
+        size = replace(size, prefix="", text=size.text.removeprefix(size.prefix))
     if size.code == "L" and not size.suffix and "SL" in tail.versions:  # `11L-15 SL`: farm service, no load version
         tail.versions.remove("SL")
         size = replace(size, suffix="SL", text=size.text + "SL")
@@ -51,6 +53,18 @@ def with_suffix(size: Size, written: Written, tail: Tail) -> Size:
         elif tail.suffix not in (size.prefix, size.suffix):
             tail.lost.append(tail.suffix)
     return size
+
+
+_NO_TRAILERS = frozenset("TUHVWY")  # symbols that special trailer tires do not have
+
+
+def _is_of_a_name(size: Size, written: Written, tail: Tail) -> bool:
+    """`Quattro ST 165/70R14 81T`: letters that stand apart, behind a name, and before no size of a trailer's tire."""
+    if size.prefix != "ST" or written.text[size.start + 2 : size.start + 3] != " ":
+        return False
+    named = written.text[: size.start].rstrip(" ")
+    symbols = {service.speed_symbol for service, _ in tail.services}
+    return named[-1:].isalpha() and (size.suffix == "C" or not _NO_TRAILERS.isdisjoint(symbols))
 
 
 def _commercial_behind_bar(size: Size, written: Written) -> bool:

@@ -17,6 +17,15 @@ from auditor.trade.units import MM_PER_INCH, UNITS, Unit
 _THIRTY_SECONDS = Pattern(
     r"""(?:/\s?32(?![0-9.,])(?:\s?nds?)?|(?<![0-9.,/])32\s?nds?)(?:\s?(?:"|in(?:ch)?(?:es)?(?![a-z])|of\san\sinch))?"""
 )
+# "345 kg à 15 km/h", "1,360 lbs @ 50 psi": the condition that a load holds under.
+_AT_A_SPEED = Pattern(
+    r"(?<=[0-9a-z])\s*(?:@|[(/,;-]|[^\W\d_]{1,4}\.?)?\s*[0-9]+(?:[.,][0-9]+)?\s?(?:km/?[^\W\d_]{1,4}|км/ч|mph|psi|bar|kpa)\s?[).]?$"
+)
+# "6.50F-10", "4.00E-9", "8.0-15": a rim's width, contour and diameter (ETRTO, from memory).
+_RIM_DESIGNATION = Pattern(
+    r"([0-9]{1,2}(?:[.,][0-9]{1,3})?)\s?[a-z]{1,3}\s?[-x×]\s?([89]|[1-6][0-9]|(?:1[4-7]|19|22|24)[.,]5)"
+    r"|([0-9]{1,2}[.,][0-9]{1,3})\s?[-x×]\s?(1[2-9]|[2-6][0-9]|(?:1[4-7]|19|22|24)[.,]5)"
+)
 # "2 x 1,250" is the load of each.
 _SO_MANY_TIRES = Pattern(r"^[246]\s?[x×*]\s?(?=[0-9][0-9.,])|(?<=[0-9a-z])\s?[x×*]\s?[246]$")
 _DATE = Pattern(r"(?:19|20)\d\d-[01]\d-[0-3]\d(?![\d.,])")
@@ -33,7 +42,9 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
     if measure.stem == "tread_depth" and "32" in lowered:
         lowered = _THIRTY_SECONDS.sub(" 32nds ", lowered)
     if measure.stem.startswith("max_load"):
-        lowered = _SO_MANY_TIRES.sub("", lowered)
+        lowered = _AT_A_SPEED.sub("", _SO_MANY_TIRES.sub("", lowered))
+    elif measure.field == "rim_diameter_in" and (rim := _RIM_DESIGNATION.fullmatch(lowered)):
+        return _designated_rim(rim[1] or rim[3], rim[2] or rim[4])
     single = _SINGLE_NUMBER.fullmatch(lowered)
     own_unit = UNIT_OF_SPELLING.get(single[2]) if single and single[2] else None
     if own_unit is not None and own_unit.dimension != measure.unit.dimension:
@@ -67,6 +78,13 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
     if measure.field in RIM_FIELDS:
         return _assemble_rim(without_flanges(items), measure)
     return _assemble(items, measure, column_unit, scan.open_ended, extra)
+
+
+def _designated_rim(width: str, diameter: str) -> CellReading:
+    """The width and the diameter of a rim designation."""
+    numbers = (float(text.replace(",", ".")) for text in (width, diameter))
+    fields = ("measuring_rim_in", "rim_diameter_in")
+    return CellReading("read", tuple(Reading(name, value) for name, value in zip(fields, numbers, strict=True)))
 
 
 def _share_units(items: list[Item], measure: Measure, column_unit: Unit) -> None:

@@ -22,6 +22,7 @@ _SHARE, _SPEED_UNITS = "%", frozenset({"kmh", "mph"})
 # A V tire carries its full load up to 210 km/h, a W tire up to 240, a Y tire up to 270 (UN R30, from memory).
 _FULL_LOAD_KMH = ((210.0, "V"), (240.0, "W"), (270.0, "Y"))
 _OF_LOADS = frozenset({"load", "carries", "kg", "lb", "tonne"})
+_MOST_PLIES_BESIDE_C = 12
 _MOST_OF_ROW = 6  # items between a letter and the decibels of its row
 
 
@@ -65,6 +66,12 @@ def _are_of_a_share(values: Sequence[Value], items: Sequence[Item]) -> bool:
 def _is_elsewhere(one: Value, items: Sequence[Item]) -> bool:
     item = items[one.place]
     if one.field == "rim_diameter_in":
+        if (
+            float(one.value) <= _MOST_PLIES_BESIDE_C
+            and items[one.place + 1 : one.place + 2]
+            and items[one.place + 1].text == "C"
+        ):
+            return True  # "LLANTA 195R14C 8C": eight plies, "capas"
         wide = one.place + 2 < len(items) and "width" in items[one.place + 2].roles  # "7.5 to 9 in. wide"
         return wide or item.text.endswith((".00", ",00"))  # a price
     if one.field == "service_description":
