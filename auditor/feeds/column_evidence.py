@@ -20,7 +20,10 @@ _SIZE_WITHIN = re.compile(
     r"|(?<![\d.,])\d{1,2}[.,]\d{1,2}\s?[-R]\s?\d{2}(?![\d,])"  # "2.75-18", "9.5R17.5"
     r"|(?<![\w.,])\d{2,3}\s?R\s?\d{2}(?:[.,]5)?C?(?![\w,])"  # "185R14C", "11R22.5"
 )
-_SERVICE = re.compile(r"\(?\d{2,3}(\s?/\s?\d{2,3})?\s?[A-HJ-NP-WY]\d?\)?(\s+[A-Z]{1,2})?")
+_SERVICE = re.compile(
+    r"\(?\d{2,3}(\s?/\s?\d{2,3})?\s?[A-HJ-NP-WY]\d?\)?"
+    r"(\s?/\s?\d{2,3}\s?[A-HJ-NP-WY]\d?|\s+[A-Z]{1,2})?"  # a second one, of another speed, or a load range
+)
 _UTQG = re.compile(r"\d{2,4}\s*[-/ ,]?\s*(AA|A|B|C)\s*[-/ ,]?\s*[ABC]")
 _NUMBER = re.compile(r"(?:max\.?|[~≤<])?\s*(\d[\d.,' \u00a0]*)\s*[^\d\s]{0,3}[^\d]{0,9}", re.IGNORECASE)
 _SHORT = 24  # characters; a longer text is no number with a word beside it
@@ -90,7 +93,7 @@ def looks_like_size(text: str) -> bool:
 
 
 def is_service(text: str) -> bool:
-    """A service description alone: "102H", "120/116S", "(98Y)"."""
+    """A service description alone: "102H", "120/116S", "(98Y)", "155A8/152B"."""
     return _SERVICE.fullmatch(text) is not None
 
 

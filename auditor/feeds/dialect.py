@@ -22,6 +22,7 @@ _HEAD_LINES = 60
 _HEADER_LINES = 30  # among which a header is looked for
 _QUOTE = '"'
 _NAMED = 0.8  # share of the columns that a header of unknown words names
+_AS_MUCH = 0.6  # of a header's known names
 _NUMBERS_OF_A_LISTING = 2  # hardly a header is a number
 
 
@@ -96,6 +97,9 @@ def find_dialect(
         last, headers = header_in_two_rows(rows, at, contract, wanted.header_row) or _header_cells(
             lines, at, delimiter, quote
         )
+        if wanted.header_row is None and last == at and _names_columns_too(rows, at, contract):
+            at = last = at + 1
+            headers = tuple(_trimmed(cell) for cell in rows[at])
         headers = _as_wide_as_records(headers, rows[last + 1 :])
     if len(headers) > limits.columns:
         raise FeedError(f"{name}: {len(headers):,} columns are more than the limit of {limits.columns:,}.")
@@ -205,6 +209,21 @@ def _is_listing(row: Sequence[str]) -> bool:
     if any(map(is_size, cells)):
         return True
     return any(map(holds_size, cells)) and sum(map(str.isdecimal, cells)) >= _NUMBERS_OF_A_LISTING
+
+
+def _names_columns_too(rows: Sequence[Sequence[str]], at: int, contract: Contract) -> bool:
+    """Whether the row below the header names the columns as well, as templates of markets do for programs.
+
+    It names as many, each otherwise than any other, and reads as much like a header.
+    """
+    if at + 1 >= len(rows) or _is_listing(rows[at + 1]):
+        return False
+    names = [cell.strip() for cell in rows[at + 1]]
+    filled = [name for name in names if name]
+    worded = all(any(map(str.isalpha, name)) and " " not in name for name in filled)
+    alike = len(filled) > 1 and len(filled) >= _NAMED * len(rows[at]) and len(set(filled)) == len(filled)
+    least = _AS_MUCH * header_score(rows[at], contract)
+    return alike and worded and header_score(names, contract) >= least
 
 
 def _first_listing(rows: Sequence[Sequence[str]], at: int) -> int:

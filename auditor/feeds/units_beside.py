@@ -11,14 +11,15 @@ import pyarrow.compute as pc
 
 
 def measured(number: str, unit: str) -> str:
-    """A number with its unit; a cell that ends otherwise has one, or is no number."""
+    """A number with its unit, "miles_per_hour" in words; a cell that ends otherwise has one, or is no number."""
+    unit = unit.replace("_", " ")
     return f"{number.rstrip()} {unit.strip()}" if unit.strip() and number.rstrip()[-1:].isdecimal() else number
 
 
 def measured_column(numbers: pa.Array, units: pa.Array) -> pa.Array:
     """The same over columns."""
     number, unit = (pc.fill_null(texts.cast(pa.string()), "") for texts in (numbers, units))
-    bare, named = pc.utf8_rtrim_whitespace(number), pc.utf8_trim_whitespace(unit)
+    bare, named = pc.utf8_rtrim_whitespace(number), pc.utf8_trim_whitespace(pc.replace_substring(unit, "_", " "))
     both = pc.and_(pc.match_substring_regex(bare, r"\p{Nd}$"), pc.not_equal(named, ""))
     return pc.if_else(both, pc.binary_join_element_wise(bare, named, " "), number)
 

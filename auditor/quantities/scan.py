@@ -21,7 +21,7 @@ _TOKEN = Pattern(
     | (?:lbs?|pounds)\s?(?:/|per)\s?(?:in2|sq\.?\s?in(?:ch)?) | p\.\s?s\.\s?i | kgf?/cm2
     | 32nds
     | (?:(?:rev(?:olution)?s?|u)\.?\s?)?(?:/|per)\s?(?:km|miles?|mi)(?![a-z])
-    | (?:miles|km|kilomet(?:er|re)s)\sper\shour
+    | (?:miles?|km|kilomet(?:er|re)s?)\sper\shour
     | db\(a\) | inch\(es\) | lb's | ''|["\#%]
     )\.?
   | (?P<number>
