@@ -19,7 +19,8 @@ _THIRTY_SECONDS = Pattern(
 )
 # "345 kg à 15 km/h", "1,360 lbs @ 50 psi": the condition that a load holds under.
 _AT_A_SPEED = Pattern(
-    r"(?<=[0-9a-z])\s*(?:@|[(/,;-]|[^\W\d_]{1,4}\.?)?\s*[0-9]+(?:[.,][0-9]+)?\s?(?:km/?[^\W\d_]{1,4}|км/ч|mph|psi|bar|kpa)\s?[).]?$"
+    r"(?:(?<=[^\W\d_])\s*[(/,;-]?|(?<=\w)\s*@|(?<=\w)\s[^\W\d_]{1,4}\.?\s)\s*"
+    r"[0-9]+(?:[.,][0-9]+)?\s?(?:km/?[^\W\d_]{1,4}|км/ч|mph|psi|bar|kpa)\s?[).]?$"
 )
 # "6.50F-10", "4.00E-9", "8.0-15": a rim's width, contour and diameter (ETRTO, from memory).
 _RIM_DESIGNATION = Pattern(
@@ -82,8 +83,8 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
 
 def _designated_rim(width: str, diameter: str) -> CellReading:
     """The width and the diameter of a rim designation."""
-    numbers = (float(text.replace(",", ".")) for text in (width, diameter))
-    fields = ("measuring_rim_in", "rim_diameter_in")
+    numbers = (float(text.replace(",", ".")) for text in (diameter, width))
+    fields = ("rim_diameter_in", "measuring_rim_in")
     return CellReading("read", tuple(Reading(name, value) for name, value in zip(fields, numbers, strict=True)))
 
 

@@ -16,6 +16,7 @@ from auditor.trade.tables import LoadBand, Tables
 from auditor.trade.units import MM_PER_INCH
 
 SMALLEST_FLOTATION_RIM_MM = 380.0  # on smaller rims run the tires of all-terrain vehicles, of another strength
+_OLD_STEPS_BELOW = 6.0  # more, of sizes with their speed letter in them, from before today's loads: `205/70VR14 89`
 USUAL_ASPECT = 82.0  # per cent, of millimeter sizes without an aspect ratio such as 185R14C; a convention, no standard
 _WITHOUT_ASPECT = ("commercial", "numeric")
 STEP = 10.0 ** (1.0 / 80.0)  # the ratio of neighboring load indices: 80 to a decade
@@ -50,8 +51,9 @@ def band_kg(marking: Marking, lengths: Lengths | None, tables: Tables, other: Ot
     row = _row(rows, version, other.load_range or _letter(marking, tables), lengths)
     if row is None:
         return None, None
+    below = row.steps_below + (_OLD_STEPS_BELOW if marking.size_speed_letter is not None else 0.0)
     middle = row.coefficient * width**row.width_power * height**row.height_power * (rim + height) ** row.diameter_power
-    return middle * STEP**-row.steps_below, middle * STEP**row.steps_above
+    return middle * STEP**-below, middle * STEP**row.steps_above
 
 
 def _with_pressures_of(family: str, marking: Marking) -> str:

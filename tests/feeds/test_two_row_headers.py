@@ -71,3 +71,18 @@ def test_a_second_byte_order_mark_is_no_part_of_a_header(tmp_path: Path) -> None
     path = tmp_path / "north.csv"
     path.write_bytes(b"\xef\xbb\xbf" * 2 + b"SKU;Size\nA1;225/65R17\n")
     assert opened(path).headers == ("SKU", "Size")
+
+
+def test_names_for_programs_below_those_for_people(tmp_path: Path) -> None:
+    """Templates of markets have both; listings begin below the second row, which is none."""
+    path = tmp_path / "template.txt"
+    people = ("Seller SKU", "Product Name", "Section Width", "Aspect Ratio", "Rim Diameter", "Load Index")
+    programs = ("item_sku", "item_name", "section_width", "aspect_ratio", "rim_diameter", "load_index")
+    head = "\t".join([*people, "Maximum Speed", "Maximum Speed Unit"])
+    names = "\t".join([*programs, "maximum_speed", "maximum_speed_unit"])
+    rows = [f"T{n}\tTarnholt 205/55R16 91V\t205\t55\t16\t91\t149\tmiles_per_hour" for n in range(4)]
+    path.write_text("\n".join([head, names, *rows]) + "\n")
+    result = auditor.audit(str(path))
+    assert (result.summary["totals"]["records"], result.summary["totals"]["held"]) == (4, 0)
+    placed = {use.column: use.fields[0] for use in opened(path).mapping.columns}
+    assert placed["maximum_speed"] == "max_speed_mph"

@@ -12,6 +12,7 @@ import pytest
 import xlsxwriter
 from openpyxl import load_workbook
 
+import auditor
 from auditor.errors import FeedError
 from auditor.feeds import workbook_trial
 from auditor.feeds.locate import find_feeds
@@ -254,3 +255,19 @@ def test_a_workbook_that_takes_too_long(tmp_path: Path, monkeypatch: pytest.Monk
     monkeypatch.setattr(workbook_trial, "_CHILD", "import time; time.sleep(60)")
     with pytest.raises(FeedError, match="or 1 seconds"):
         opened(path, Limits(workbook_seconds=1))
+
+
+def test_a_heading_over_merged_cells_is_no_listing(tmp_path: Path) -> None:
+    path = tmp_path / "agro.xlsx"
+    with xlsxwriter.Workbook(str(path)) as book:
+        sheet = book.add_worksheet()
+        for place, header in enumerate(("SKU", "Size", "Load index", "Max load kg", "Max speed km/h")):
+            sheet.write(0, place, header)
+        for number in range(3):
+            first = 1 + 7 * number
+            sheet.merge_range(first, 0, first, 4, f"RADIAL - DRIVE, SERIES {65 + 10 * number}")
+            for row in range(first + 1, first + 7):
+                for place, cell in enumerate((f"A{row}", "320/85R28", "124A8", "1600", "40")):
+                    sheet.write(row, place, cell)
+    totals = auditor.audit(str(path)).summary["totals"]
+    assert (totals["records"], totals["furniture"], totals["held"]) == (21, 3, 0)

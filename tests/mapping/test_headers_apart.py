@@ -144,3 +144,14 @@ def test_pairs_of_loads_under_a_header_of_unknown_words(tmp_path: Path) -> None:
     pairs = [("165/70R14C 89/87R", "580/545"), ("195/70R15C 104/102R", "900/850"), ("205/65R16C 107/105T", "975/925")]
     rows = "".join(f"B{n}|{marking}|{loads}\n" for n, (marking, loads) in enumerate(pairs * 3))
     assert _fields(tmp_path, "b.txt", f"Code|Size|Xyzzog (kg)\n{rows}")["Xyzzog (kg)"] == "max_load_kg"
+
+
+def test_a_diameter_that_no_rim_has_is_the_tires(tmp_path: Path) -> None:
+    """ "Priemer" is a diameter of either in Slovak."""
+    rows = "".join(f"A{n};320/85R28;124A8;{1255 + n}\n" for n in range(6))
+    assert _fields(tmp_path, "sk.csv", f"Kód;Rozmer;Index;Priemer mm\n{rows}")["Priemer mm"] == "overall_diameter_mm"
+
+
+def test_pairs_of_load_and_speed_are_service_descriptions(tmp_path: Path) -> None:
+    rows = "".join(f"A{n};320/85R28;{index}A8/{index - 3}B\n" for n, index in enumerate(range(121, 131)))
+    assert _fields(tmp_path, "li.csv", f"Nr;Gr;LI\n{rows}")["LI"] == "service_description"

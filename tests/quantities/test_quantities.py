@@ -56,6 +56,14 @@ max_load_lb | 3000/2755 | max_load_lb=3000 max_load_dual_lb=2755
 max_load_lb | 3,000/2,755 lbs | max_load_lb=3000 max_load_dual_lb=2755
 max_load_dual_kg | 1360/1250 | max_load_kg=1360 max_load_dual_kg=1250
 max_load_dual_kg | 2 x 1,250 | max_load_dual_kg=1250
+max_load_kg | 345 kg à 15 km/h | max_load_kg=345
+max_load_kg | 3875 kg bei 40 km/h | max_load_kg=3875
+max_load_kg | 2725 kg (40 km/h) | max_load_kg=2725
+max_load_lb | 1,360 @ 50 | max_load_lb=1360
+max_speed_kmh | enint. 190 | max_speed_kmh=190
+rim_diameter_in | 6.50F-10 | rim_diameter_in=10 measuring_rim_in=6.5
+rim_diameter_in | 4.00E-9 | rim_diameter_in=9 measuring_rim_in=4
+rim_diameter_in | 8.0-15 | rim_diameter_in=15 measuring_rim_in=8
 max_load_dual_lb | 2 × 2,778 lb | max_load_dual_lb=2778
 max_load_dual_kg | 1250 kg x 2 | max_load_dual_kg=1250
 max_load_dual_kg | 1250 | max_load_dual_kg=1250
