@@ -61,17 +61,21 @@ def _strength(st: Statements, slot: Slot) -> Any:
 
     Without a load range in the marking, the load range field settles the ply rating, unless a text sides with the
     ply rating; then the load range field is the odd one out.  Where there is no such field, a title goes before the
-    field of the ply rating, which is the narrower one.
+    field of the ply rating, which is the narrower one, unless a description sides with that.
     """
     ops = st.ops
     marked = st.fact("ply_rating")
     by_range, by_ply = _strength_cells(st, "load_range"), _strength_cells(st, "ply_rating")
     text = title = st.nothing
+    outvoted = st.never  # a title, by the cell and a description
     for claim in (*st.claims("ply_rating"), *st.claims("load_range")):
         value = stated_value(st, claim)
         text = ops.first_known(text, value)
         if claim.report == "title":
             title = ops.first_known(title, value)
+        else:
+            outvoted = outvoted | (value == by_ply)
+    title = ops.where(outvoted & (title != by_ply), st.nothing, title)
     text_sides_with_ply = (text == by_ply) & (by_ply != by_range)
     if slot.is_claim:
         return ops.first_known(marked, ops.first_known(by_range, ops.first_known(title, by_ply)))

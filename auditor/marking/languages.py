@@ -81,7 +81,7 @@ UP_TO: dict[str, str] = {
     "cs, sk, hr": "do, až do",
     "sv": "upp till, till",
     "da, no": "til, op til, opptil",
-    "fi": "enintään",
+    "fi": "enintään, enint, maks",
     "hu": "legfeljebb",
     "ro": "până la, pana la",
     "lt": "iki",

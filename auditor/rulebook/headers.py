@@ -243,7 +243,7 @@ def _in_parts(name: str, contract: Contract) -> tuple[str, ...]:
 
 
 # Where a header goes on in another language: behind a stroke, or where Latin letters meet others than Latin ones.
-_OTHER_LANGUAGE = re.compile(r"[/|・]|(?<=[A-Za-z.])\s+(?=[\u0370-\uffff])|(?<=[\u0370-\uffff])\s+(?=[A-Za-z])")
+_OTHER_LANGUAGE = re.compile(r"[/|・]|(?<=[A-Za-z])\s+(?=[\u0370-\uffff])|(?<=[\u0370-\uffff])\s+(?=[A-Za-z])")
 
 
 def _in_two_languages(name: str, contract: Contract) -> str | None:

@@ -86,6 +86,8 @@ class Lexicon:
         self.abbreviations = frozenset(data["abbreviations"])
         self._lengths_of_begins = sorted({len(word) for word in self._begins if len(word) > 2})
         self._lengths_of_ends = sorted({len(word) for word in self._ends if len(word) > 2}, reverse=True)
+        self._number_heads = frozenset[str]().union(*(one.heads for one in self._numerals.values()))
+        self._number_tails = frozenset[str]().union(*(one.tails for one in self._numerals.values()))
         self._heads, self._tails = {word[:3] for word in self._begins}, {word[-3:] for word in self._ends}
         self.hits = lru_cache(maxsize=65_536)(self._hits)
         self.languages = lru_cache(maxsize=65_536)(self._languages_of)
@@ -104,7 +106,7 @@ class Lexicon:
             for length in self._lengths_of_ends if word[-3:] in self._tails else ():
                 if length <= size and (languages := self._ends.get(word[-length:])):
                     found += [Hit(language, "*" + word[-length:]) for language in languages.split()]
-            if not found:
+            if not found and word[:3] in self._number_heads and word[-3:] in self._number_tails:
                 numerals = self._numerals.items()
                 found = [Hit(language, word) for language, one in numerals if one.value(word) is not None]
         return tuple(found)

@@ -18,11 +18,11 @@ class Numerals:
         """`links` join units and tens: "und", "en"."""
         self._values = values
         self._links = tuple(links)
-        self._heads, self._tails = {word[:3] for word in values}, {word[-3:] for word in values}
+        self.heads, self.tails = {word[:3] for word in values}, {word[-3:] for word in values}
 
     def value(self, word: str) -> float | None:
         """The number that a word is made of; None for other words."""
-        if not _LEAST <= len(word) <= _MOST or word[:3] not in self._heads or word[-3:] not in self._tails:
+        if not _LEAST <= len(word) <= _MOST or word[:3] not in self.heads or word[-3:] not in self.tails:
             return None
         return self._below(word, 10_000)
 

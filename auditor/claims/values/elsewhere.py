@@ -57,20 +57,20 @@ def _at_full_load(one: Value, items: Sequence[Item]) -> Value:
 
 def _are_of_a_share(values: Sequence[Value], items: Sequence[Item]) -> bool:
     """Whether the loads and speeds of a sentence are those of some share of a load at some speed."""
-    if not any(item.text == _SHARE or "share" in item.roles for item in items):
+    in_words = any("share" in item.roles for item in items)
+    if not in_words and not any(item.text == _SHARE for item in items):
         return False
-    loads = any(one.field.startswith("max_load") for one in values)
-    return loads and any(item.roles & _SPEED_UNITS for item in items)
+    if not any(one.field.startswith("max_load") for one in values):
+        return False
+    at_speed = in_words and any(item.roles & _SPEED_UNITS for item in items)
+    return at_speed or any(one.field.startswith("max_speed") for one in values)
 
 
 def _is_elsewhere(one: Value, items: Sequence[Item]) -> bool:
     item = items[one.place]
     if one.field == "rim_diameter_in":
-        if (
-            float(one.value) <= _MOST_PLIES_BESIDE_C
-            and items[one.place + 1 : one.place + 2]
-            and items[one.place + 1].text == "C"
-        ):
+        behind = items[one.place + 1].text if one.place + 1 < len(items) else ""
+        if behind == "C" and float(one.value) <= _MOST_PLIES_BESIDE_C:
             return True  # "LLANTA 195R14C 8C": eight plies, "capas"
         wide = one.place + 2 < len(items) and "width" in items[one.place + 2].roles  # "7.5 to 9 in. wide"
         return wide or item.text.endswith((".00", ",00"))  # a price
