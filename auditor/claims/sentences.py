@@ -101,7 +101,8 @@ def read_sentence(
 
 def claims_of(sentence: Sentence, state: State, lexicon: Lexicon, title: bool) -> tuple[Claim, ...]:
     """The claims of a sentence that was read in a state: those of its best readings, and what it opens a text with."""
-    claims = tuple(_claim(reading, sentence.items, lexicon) for reading in sentence.readings if reading.best)
+    items, own = sentence.items, quotes_own(sentence)
+    claims = tuple(_claim(one, items, lexicon, own=own) for one in sentence.readings if one.best)
     if state[1] == OPENING and not title:
         claims += tuple(Claim(field, value, value, needs=inf) for field, value in called(sentence.items, sentence.cues))
     return claims
@@ -193,18 +194,22 @@ def _carried(tokens: Sequence[str], sentence: Sentence) -> str:
     return "answer" if answered else "another" if sentence.cues.ends_with_another() else ""
 
 
-def _claim(reading: Reading, items: list[Item], lexicon: Lexicon) -> Claim:
+def _claim(reading: Reading, items: list[Item], lexicon: Lexicon, *, own: bool) -> Claim:
     value = reading.value
     words = spelled([item.text for item in items[value.first : value.last + 1]])
     half_step, open_ended = value.half_step, value.open_ended
-    needs = reading.needs, round(reading.needs + more_in_long(reading, items, lexicon), 3)
+    needs = reading.needs, round(reading.needs + more_in_long(reading, lexicon, own=own), 3)
     return Claim(value.field, value.value, words, half_step, open_ended, value.denied, value.given, *needs)
 
 
-def more_in_long(reading: Reading, items: Sequence[Item], lexicon: Lexicon) -> float:
-    """How much more has to speak for a reading in a text of many sentences."""
-    value, own = reading.value, any(item.kind == "own" for item in items)
-    told = lexicon.weights.in_long(value.field, own=own, denied=value.denied)
+def quotes_own(sentence: Sentence) -> bool:
+    """Whether a sentence quotes the listing's own marking."""
+    return any(item.kind == "own" for item in sentence.items)
+
+
+def more_in_long(reading: Reading, lexicon: Lexicon, *, own: bool) -> float:
+    """How much more has to speak for a reading in a text of many sentences, in one that quotes the own marking."""
+    told = lexicon.weights.in_long(reading.value.field, own=own, denied=reading.value.denied)
     return _MORE_IN_LONG[reading.framed in (FRAMED, BARE)] - told
 
 

@@ -152,7 +152,9 @@ def _cut(word: str, lexicon: Lexicon) -> tuple[tuple[str, str, str], ...]:
 
 
 def _quotable(token: str) -> str:
-    return token if len(token) > 2 and token[0].isalnum() and any(map(str.isdigit, token)) else ""
+    if len(token) < 3 or token.isalpha() or not token[0].isalnum():
+        return ""
+    return token if any(map(str.isdigit, token)) else ""
 
 
 @lru_cache(maxsize=65_536)

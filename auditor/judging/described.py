@@ -34,6 +34,7 @@ def is_same_size(st: Statements, one: Any, other: Any) -> Any:
 
 
 def same_in(st: Statements, one: Any, other: Any, facts: Sequence[str]) -> Any:
+    """Where none of some facts differs between two markings; one that either does not say does not."""
     ops, fact, same = st.ops, st.marking_fact, st.ops.no(st.never)
     for name in facts:
         same = same & ops.no(ops.magnitude(fact(name, one) - fact(name, other)) > 0.01)

@@ -185,9 +185,7 @@ def governing_marking(
     use_rest = ops.known(dual) | ops.known(symbol)
     taken = taken._replace(dual=ops.first_known(taken.dual, dual), symbol=ops.first_known(taken.symbol, symbol))
     need = use_service | use_index | use_symbol | use_prefix | use_rest
-    codes = base
-    if ops.any_of(need):
-        codes = compose(need, base, service, taken, use_service)
+    codes = compose(need, base, service, taken, use_service) if ops.any_of(need) else base
     title_used = [used | use for used, use in zip(title_used, by_text, strict=True)]
     texts = _other_texts(st, cells, positions, has_marking, of_cell, title_used)
     return Governing(codes, size_source, service_source, use_index, use_symbol, split_used, texts)

@@ -81,12 +81,12 @@ def without_small_words(folded: str) -> str:
 
 _LONGEST_UNIT, _LONGEST_REMARK = 5, 20  # characters, of a unit that is not known, and of what else stands beside units
 _UNITS_TO_A_REMARK = 4  # at least
-_REMARK = re.compile(r"\s*[(\[,;].*")
+_BEHIND_A_UNIT = re.compile(r"\s*[(\[,;].*")
 
 
 def is_unit(text: str, units: Container[str]) -> bool:
     """Whether a text is a unit and no more, or one with a remark behind it: "kg (single/dual)", "in, min - max"."""
-    return fold(text) in units or fold(_REMARK.sub("", text)) in units
+    return fold(text) in units or fold(_BEHIND_A_UNIT.sub("", text)) in units
 
 
 # What a cell is in a row of units: none of them, a remark, a word that may be a unit, a word beside units, a unit.

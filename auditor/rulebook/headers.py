@@ -52,9 +52,8 @@ _TOGETHER = {
     "model": frozenset({"brand", "model"}),
 }
 _OF_SIZES = frozenset({"marking", "size", "generic_width", "generic_diameter", "rim_width_range"})
-_NAMES = frozenset(
-    {"title", "description", "brand", "model", "supplier"}
-)  # nothing of them is counted: "AD mm" is no Turkish name
+# Nothing of them is counted: "AD mm" is no Turkish name, and "Desc. %" a discount.
+_NAMES = frozenset({"title", "description", "brand", "model", "supplier"})
 _ALSO_IN = {"in": _OF_SIZES, "mm": _OF_SIZES, "cm": _OF_SIZES, "dB": frozenset({"eu_label"})}
 
 

@@ -5,7 +5,17 @@ from __future__ import annotations
 from pathlib import Path
 from textwrap import fill
 
-from auditor.claims.sentences import LONG, START, Sentence, State, more_in_long, read_sentence, spelled, understand
+from auditor.claims.sentences import (
+    LONG,
+    START,
+    Sentence,
+    State,
+    more_in_long,
+    quotes_own,
+    read_sentence,
+    spelled,
+    understand,
+)
 from auditor.claims.subject.clauses import Fragment
 from auditor.claims.terms.lexicon import Lexicon, cut, lexicon_of
 from auditor.claims.terms.own import LIKELY, NOBODY, Own
@@ -84,10 +94,10 @@ def _cues(fragment: Fragment) -> list[tuple[str, int]]:
 
 
 def _values(sentence: Sentence, own: Own, lexicon: Lexicon, meanings: dict[str, str], *, long: bool) -> list[str]:
-    lines, weights = [], lexicon.weights
+    lines, weights, quotes = [], lexicon.weights, quotes_own(sentence)
     for one in sentence.readings:
         value = one.value
-        more = more_in_long(one, sentence.items, lexicon) if long else 0.0
+        more = more_in_long(one, lexicon, own=quotes) if long else 0.0
         odds = own.worth(value.field, value.value, weights) - one.needs - more
         given = value.given is None or own.has(*value.given)
         claimed = one.best and given and odds >= 0

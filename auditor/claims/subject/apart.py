@@ -17,6 +17,8 @@ from auditor.claims.terms.words import LOWER, OWN, UPPER
 _GRADES = frozenset({"fuel", "wet", "noise-class", "traction", "temperature"})
 _LEAST_INDEX, _MOST_INDEX = 60, 220
 _LABELS = frozenset({"index", "symbol", "range", "service", "rated"})
+_NAMED = THIS | _LABELS | {"this-one", "tire"}
+_SAYS = VERBS | {"is"}
 _MOST_BACK = 4
 DESCRIBES = frozenset(
     {"xl", "sl", "hl", "runflat", "summer", "winter", "all-season", "range", "ply", "index", "symbol", "terrain"}
@@ -130,13 +132,16 @@ class Apart(Phrases):
 
     def _predicated(self, fragment: Fragment, place: int) -> bool:
         """Whether a verb says the code of this tire, or of what its label names: "The speed letter is a T"."""
-        led = self.items[fragment.start : place]
-        # "this one's a 105": a copula of one letter is no verb of the lexicon
-        linked = [at for at in range(1, len(led)) if "is" in led[at].roles and led[at - 1].roles & THIS]
-        verb = next((at for at, item in enumerate(led) if item.roles & VERBS or at in linked), -1)
-        if verb < 0:
+        if self.all_roles.isdisjoint(_SAYS):
             return False
-        return any(item.roles & (THIS | _LABELS | {"this-one", "tire"}) for item in led[:verb])
+        named = before = False
+        for item in self.items[fragment.start : place]:
+            # "this one's a 105": a copula of one letter is no verb of the lexicon
+            if not item.roles.isdisjoint(VERBS) or (before and "is" in item.roles):
+                return named
+            before = not item.roles.isdisjoint(THIS)
+            named = named or not item.roles.isdisjoint(_NAMED)
+        return False
 
     def belongs_to_another(self, fragment: Fragment) -> int:
         """ "In its XL guise": what a possessive gives besides to this tire, no label of it; -1 for none."""

@@ -231,7 +231,8 @@ class Clauses:
         """The first verb of a clause that is nobody's name; -1 for none."""
         for at in range(start, end):
             roles = self.items[at].roles
-            led = "infinitive" in self.roles_at(at - 1) or roles >= {"fits", "rated"}  # "made to carry", "made for"
-            if roles & _FINITE and not roles & _NO_VERB and not led:
-                return at
+            if roles.isdisjoint(_FINITE) or not roles.isdisjoint(_NO_VERB):
+                continue
+            if "infinitive" not in self.roles_at(at - 1) and not roles >= {"fits", "rated"}:
+                return at  # and neither "made to carry" nor "made for"
         return -1

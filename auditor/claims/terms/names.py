@@ -55,6 +55,8 @@ def in_name(token: str, lexicon: Lexicon) -> int:
 
 def places_of(name: tuple[str, ...], tokens: Sequence[str]) -> Iterator[range]:
     """Where a name stands among tokens without their case."""
-    for place in range(len(tokens) - len(name) + 1):
-        if name and tokens[place] == name[0] and tuple(tokens[place : place + len(name)]) == name:
+    if not name or name[0] not in tokens:
+        return
+    for place, token in enumerate(tokens):
+        if token == name[0] and tuple(tokens[place : place + len(name)]) == name:
             yield range(place, place + len(name))
