@@ -76,10 +76,27 @@ _INCHES_FIRST = Pattern(
 )
 
 
+# Commas of a row of fields, which are no decimal marks: `40118,245/40R20,99W`, `LRC,100/96,M`; and a stroke between
+# blanks before a size, `0931 / 235/55R19`.
+_FIELDS_OF_ROW = Pattern(
+    r"(?<=[0-9]{4}),(?=[1-3]\d5/\d\d ?Z?R ?\d\d)|(?<=R[12]\d),(?=[4-9]\d[A-Z](?![A-Z0-9])|1\d\d[A-Z/]|LR[A-Z])"
+    r"|(?<=,\d\d),(?=[J-NP-UHVWY](?:,|$))|(?<=,\d\d\d),(?=[F-HJ-NP-UVWY](?:,|$))|(?<=/\d\d),(?=[F-NP-S](?:,|$))"
+    r"|(?<=/\d\d\d),(?=[F-NP-S](?:,|$))|(?<=[0-9] )/(?= [1-3]\d5/\d\d ?Z?R ?\d\d)"
+)
+_RANGE_IN_BRACKETS = Pattern(r"(?<=PLY )\((?P<range>[B-HJLMN])\)|(?<=PR )\((?P<same>[B-HJLMN])\)")
+
+
 def ready(text: str) -> Written:
     """The text made ready for reading, with what belongs to numbers put back and plies set apart."""
     written = normalise(text)
     plain = written.text
+    if "," in plain or " / " in plain:
+        rows = _FIELDS_OF_ROW.sub(" ", plain)
+        if rows != plain:
+            plain, written = rows, Written(rows, written.base, True, written.shifts)
+    if "(" in plain and (found := _RANGE_IN_BRACKETS.search(plain)):
+        plain = f"{plain[: found.start()]} {found['range'] or found['same']} {plain[found.end() :]}"
+        written = Written(plain, written.base, True, written.shifts)
     if "//" in plain:
         plain = _DOUBLE_BARS.sub(_bars, plain)
         written = Written(plain, written.base, True, written.shifts)

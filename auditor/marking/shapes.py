@@ -63,6 +63,11 @@ STATED = Pattern(
 # Farm sizes on rims in millimetres, the metric names of inch sizes: `530R610` is 21.3R24.
 FARM = Pattern(rf"{FREE}(?P<width>[2-9]\d0)(?P<con>{B}R{B}|-)(?P<rim>[5-9]\d\d|1[0-2]\d\d)(?![0-9.,/-])")
 FARM_RIMS = frozenset({508, 559, 610, 660, 711, 762, 813, 864, 914, 965, 1016, 1067, 1118, 1168, 1219})  # 20 to 48 in
+# `1220x400-533`: diameter, width and rim of wide profile truck tires, in mm (Russian standards, from memory).
+WIDE = Pattern(
+    rf"{FREE}(?P<overall>[89]\d{{2}}|1[0-6]\d{{2}}){B}[X*]{B}(?P<width>[3-9]\d{{2}}){B}-{B}(?P<rim>\d{{3}})(?![0-9.,/-])"
+)
+_WIDE_RIMS = frozenset({457, 508, 533, 635})
 ALPHA = Pattern(
     rf"{FREE}(?:(?P<prefix>ST|LT)[ -]?)?(?P<code>[A-HJ-N])(?P<r>R?)(?P<aspect>78|70|60|50){B}(?P<con>[SHV]R|[-BD ])?"
     rf"{B}(?P<rim>1[2-6]){_SUFFIX}"
@@ -272,6 +277,19 @@ def millimetres(text: str) -> Found:
             construction="R",
             rim_mm=rim[1],
         )
+    for match in WIDE.finditer(text) if "X" in text or "*" in text else ():
+        overall, width, rim_mm = (int(match[name]) for name in ("overall", "width", "rim"))
+        if rim_mm in _WIDE_RIMS and rim_mm + width <= overall <= rim_mm + 2.2 * width:
+            yield Size(
+                "farm-mm",
+                match.start(),
+                match.end(),
+                f"{overall}X{width}-{rim_mm}",
+                width_mm=float(width),
+                overall_mm=float(overall),
+                construction="D",
+                rim_mm=float(rim_mm),
+            )
     if "0R" not in text and "0-" not in text and "0 " not in text:
         return
     for match in FARM.finditer(text):

@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from auditor.quantities import read_cell
 from auditor.quantities.blanks import is_blank
+from auditor.quantities.figures_left import figures_left
 from auditor.quantities.own_measures import OwnKind, own_measure
 from auditor.trade.codes import code_number, is_code
 from auditor.trade.tables import Tables
@@ -54,6 +55,10 @@ def parse_cell(
         text = translate.get(text.strip().casefold(), text)
     measure = own_measure(field, *own) if own else None
     found = read_cell(text, field, unit=unit, decimal=decimal, measure=measure)
+    if found.status == "unreadable":
+        left = figures_left(text, field, unit, decimal) if measure is None else []
+        said_so = tuple(Said(name, place, value, 0.0, False, "") for place, (name, value) in enumerate(left))
+        return Parsed(UNREADABLE, said_so, found.reason)
     said: dict[str, Said] = {}
     for reading in found.readings:
         if reading.field == "load_version" and reading.unit == "RF":

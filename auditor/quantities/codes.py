@@ -301,7 +301,7 @@ def read_season(text: str, field: str) -> CellReading:
 
 def read_snow_mark(text: str, field: str) -> CellReading:
     """ "yes" or "no" for `mud_and_snow` and `severe_snow`, also where the cell names the mark itself."""
-    lowered = " ".join(text.lower().split())
+    lowered = " ".join(text.lower().replace("ì", "í").split())  # either accent, and none
     if lowered in _YES or lowered in _NO:
         return read_as(Reading(field, "yes" if lowered in _YES else "no"))
     readings: dict[str, Reading] = {}

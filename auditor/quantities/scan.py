@@ -113,7 +113,7 @@ def scan_cell(text: str, measure: Measure) -> Scan:
         ):
             _take_unit(scan, unit)
         elif measure.stem.startswith("max_load") and (role := _mounting(token)):
-            _take_role(scan, role, text[match.end() :])
+            _take_role(scan, role, text[: match.start("word")], text[match.end() :])
         elif not _take_separator(scan, token, measure):
             _take_other(scan, token, measure)
         if scan.problem:
@@ -171,6 +171,11 @@ def _take_other(scan: Scan, token: str, measure: Measure) -> None:
         scan.problem = f"{token!r} is not understood here."
 
 
+def names_group(text: str) -> bool:
+    """Whether a cell in lower case speaks of several tires together: a pair, an axle, a set."""
+    return any(match["word"] in _PER_GROUP for match in _TOKEN.finditer(text))
+
+
 def _mounting(token: str) -> str:
     """ "single" or "dual" for a word that says so in any language; "" for any other."""
     if token in _SINGLE:
@@ -181,13 +186,23 @@ def _mounting(token: str) -> str:
     return concept if concept in ("single", "dual") else ""
 
 
-def _take_role(scan: Scan, role: str, rest: str) -> None:
-    """ "single" or "dual" belongs to the number before it, unless another follows at once."""
+def _take_role(scan: Scan, role: str, before: str, rest: str) -> None:
+    """ "single" or "dual" belongs to the number before it, unless another follows at once that has none behind it."""
     items = scan.items
-    if items and not items[-1].role and (rest.startswith(")") or not _digit_follows(rest)):
+    leads = _digit_follows(rest) and not rest.startswith(")") and not _stands_behind_each(before, rest)
+    if items and not items[-1].role and not leads:
         items[-1].role = role
     else:
         scan.role = role
+
+
+def _stands_behind_each(before: str, rest: str) -> bool:
+    """Whether each number has its word behind it: "1.150 kg singolo - 1.090 kg gemellato"."""
+    last = _LAST_WITH_WORD.match(rest)
+    return last is not None and _mounting(last["word"]) != "" and before.rstrip()[-1:].isalnum()
+
+
+_LAST_WITH_WORD = Pattern(r"\.?\s*[-,;:|/]?\s*[0-9][0-9., '’]*\s?(?:kgs?|lbs?|кг)?\.?\s*\(?(?P<word>[^\W\d_]+)")
 
 
 def _digit_follows(rest: str) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from functools import cache, lru_cache
 from typing import Any
 
+from auditor.judging.explained import is_explained
 from auditor.judging.failures import OTHER_TEXT, REASON, Basis, Collector, Failure
 from auditor.judging.rule_terms import fact_missing, family_in
 from auditor.judging.statements import (
@@ -219,6 +220,8 @@ def value_unreadable(rule: Rule, st: Statements, out: Collector) -> None:
         if source.field in IDENTITY or source.field in MARKING_TEXTS[:2]:
             continue
         where = st.unreadable(source)
+        if st.ops.any_of(where):
+            where = where & st.ops.no(is_explained(st, source))
         if st.ops.any_of(where):
             out.add(
                 Failure(
