@@ -178,7 +178,26 @@ def is_blank(text: str, name: str) -> bool:
 
 
 _FLAGS = frozenset(
-    {"y", "n", "yes", "no", "ja", "nein", "oui", "non", "si", "sí", "tak", "nie", "true", "false", "да", "нет"}
+    {
+        "y",
+        "n",
+        "yes",
+        "no",
+        "ja",
+        "nein",
+        "oui",
+        "non",
+        "si",
+        "sí",
+        "s",
+        "sì",
+        "tak",
+        "nie",
+        "true",
+        "false",
+        "да",
+        "нет",
+    }
 )
 
 

@@ -129,6 +129,8 @@ def _group_by_values(column: Column, reading: HeaderReading, decimal: str | None
         return "title"  # "Désign." is short for a designation, not for a design
     if first == "sku" and column.share(lambda text: is_symbol(text) and text.isalpha()) >= 0.9:
         return "speed_symbol"  # "Symbol", in Polish that of an article
+    if first in {"sku", "part_number"} and column.share(column_evidence.is_service) >= _NEARLY_ALL:
+        return "service_description"  # "Index"
     if first in {"sku", "part_number"} and column.share(column_evidence.holds_size) >= 0.8:
         return "title"  # "Article" over the names of the goods
     if first == "service_description" and column.share(str.isdecimal) >= 0.9:

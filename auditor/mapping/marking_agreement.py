@@ -174,6 +174,12 @@ def size_of_parts(width: str, aspect: str, rim: str) -> str:
     return f"{width.strip()}/{aspect.strip()}{'' if rim[0] in 'ZR' else 'R'}{rim}"
 
 
+def _indices(single: str, dual: str) -> str:
+    """The load indices as a marking writes them; whole numbers may stand in cells as "150.0"."""
+    dual = dual.removesuffix(".0")
+    return f"{single}/{dual}" if dual.isdecimal() and "/" not in single else single
+
+
 def joined_markings(columns: dict[str, Column], records: int) -> list[str]:
     """Per sampled record the text of its marking, put together from the columns that give it."""
     if "marking" in columns:
@@ -187,11 +193,12 @@ def joined_markings(columns: dict[str, Column], records: int) -> list[str]:
         return [""] * records
     if "service_description" in columns:
         services = [cell.strip() for cell in columns["service_description"].cells]
-    elif "load_index" in columns and "speed_symbol" in columns:
-        pairs = zip(columns["load_index"].cells, columns["speed_symbol"].cells, strict=True)
-        services = [f"{index.strip()}{symbol.strip()}" for index, symbol in pairs]
     elif "load_index" in columns:
-        services = [cell.strip() for cell in columns["load_index"].cells]
+        of_dual, symbols = (
+            columns[name].cells if name in columns else [""] * records for name in ("load_index_dual", "speed_symbol")
+        )
+        parts = zip(columns["load_index"].cells, of_dual, symbols, strict=True)
+        services = [f"{_indices(index.strip(), dual.strip())}{symbol.strip()}" for index, dual, symbol in parts]
     else:
         services = [""] * records
     return [f"{size} {service}".strip() for size, service in zip(sizes, services, strict=True)]

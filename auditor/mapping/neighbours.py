@@ -5,21 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from itertools import pairwise, product
 
-from auditor.feeds.column_evidence import Column, is_blank, numbers, plain_number
+from auditor.feeds.column_evidence import Column, numbers, plain_number
 from auditor.feeds.model import ColumnUse
 from auditor.mapping.bare_values import has_no_header, is_symbol
+from auditor.mapping.label_columns import label_classes, nearly_all
 from auditor.rulebook.header_likeness import FILLERS, MOUNTINGS, speaks_of_other_business
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract
 
 _FEW, _NEARLY_ALL = 5, 0.95
-_NEAR = 3  # columns between those of one label
-_CLASS = re.compile(r"[A-G]")
-_WAVES = re.compile(r"[ABC]|\){1,3}")
 _TRACTION, _TEMPERATURE = re.compile(r"AA|[ABC]"), re.compile(r"[ABC]")
-_LABEL = (("fuel_class", _CLASS), ("wet_grip_class", _CLASS), ("noise_class", _WAVES))
 _TREADWEAR = (40.0, 1000.0, 20.0)  # lowest, highest, and what they go in
 _CONSTRUCTIONS = frozenset("RDB")  # radial, diagonal, bias belted: symbols as well
 _LONGEST_CODE, _FEWEST_MODELS = 3, 3  # letters of a code, which is no brand; names
@@ -32,7 +28,7 @@ _SECOND = re.compile(r"(.*\D)\s*2")
 _Uses = list[ColumnUse | None]
 
 
-def place_by_neighbours(columns: Sequence[Column], uses: _Uses, contract: Contract) -> None:
+def place_by_neighbours(columns: Sequence[Column], uses: _Uses, contract: Contract, markings: Sequence[str]) -> None:
     """Gives columns with unknown headers the place that their cells and their neighbours leave no doubt about."""
     free = [
         column
@@ -43,7 +39,7 @@ def place_by_neighbours(columns: Sequence[Column], uses: _Uses, contract: Contra
     ]
     held = {use.fields[0]: use.position for use in uses if use}
     for found in (
-        _label_classes(free, held),
+        label_classes(columns, free, held, markings),
         _tire_grades(free, held),
         _symbol_behind_index(free, held),
         _brands_and_models(columns, free, held),
@@ -106,7 +102,7 @@ def place_dual_behind_index(columns: Sequence[Column], uses: _Uses) -> None:
     if index + 1 >= len(columns) or {"load_index_dual", "service_description"} & held.keys():
         return
     first, column = columns[index], columns[index + 1]
-    if uses[column.position] is not None or not has_no_header(column) or not _of(column, str.isdecimal):
+    if uses[column.position] is not None or not has_no_header(column) or not nearly_all(column, str.isdecimal):
         return
     pairs = zip(first.cells, column.cells, strict=True)
     apart = [int(one) - int(other) for one, other in pairs if one.isdecimal() and other.isdecimal()]
@@ -143,51 +139,14 @@ def _is_little_less(pair: tuple[float, float]) -> bool:
     return 0.7 * one <= other <= one
 
 
-def _label_classes(free: Sequence[Column], held: dict[str, int]) -> list[tuple[Column, str]]:
-    """Classes near the noise level, in the order of the label: fuel, wet grip, noise (Regulation (EU) 2020/740)."""
-    noise = held.get("noise_db")
-    anchors = {name: held[name] for name in ("fuel_class", "wet_grip_class", "noise_class") if name in held}
-    if noise is None and len(anchors) < 2:
-        return []
-    known = sorted([*anchors.values(), *([noise] if noise is not None else [])])
-    near = [
-        column
-        for column in free
-        if known[0] - _NEAR <= column.position <= known[-1] + _NEAR and _of(column, _CLASS.fullmatch)
-    ]
-    order = [name for name, _ in _LABEL]
-    found: list[tuple[Column, str]] = []
-    for column in near:
-        names = [name for name, test in _LABEL if name not in held and _of(column, test.fullmatch)]
-        for anchor, position in anchors.items():  # "Fuel" stands before "Wet grip"
-            before = column.position < position
-            names = [name for name in names if (order.index(name) < order.index(anchor)) == before]
-        if noise is not None:  # classes of the noise may stand on either side of the level, the others before it
-            names = [name for name in names if name == "noise_class" or column.position < noise]
-        found += [(column, name) for name in names]
-    return _only_way(found, order)
-
-
-def _only_way(found: Sequence[tuple[Column, str]], order: Sequence[str]) -> list[tuple[Column, str]]:
-    """The one way to give each column a name of its own in the order of the label; empty where there are more."""
-    columns = list(dict.fromkeys(column.position for column, _ in found))
-    ways = [
-        way
-        for way in product(*([one for one in found if one[0].position == position] for position in columns))
-        if all(order.index(a[1]) < order.index(b[1]) for a, b in pairwise(way))
-    ]
-    full = [way for way in ways if "noise_class" not in {name for _, name in way}] if len(ways) > 1 else ways
-    return list(full[0]) if len(full) == 1 else []
-
-
 def _tire_grades(free: Sequence[Column], held: dict[str, int]) -> list[tuple[Column, str]]:
     """Treadwear, traction and temperature in three columns side by side, in the order of the mark (49 CFR 575.104)."""
     names = ("treadwear", "traction", "temperature")
     at = {column.position: column for column in free}
     tests: tuple[Callable[[Column], bool], ...] = (
         _are_treadwear,
-        lambda column: _of(column, _TRACTION.fullmatch),
-        lambda column: _of(column, _TEMPERATURE.fullmatch),
+        lambda column: nearly_all(column, _TRACTION.fullmatch),
+        lambda column: nearly_all(column, _TEMPERATURE.fullmatch),
     )
     starts = {column.position - step for column in free for step in range(3)}
     rows = []
@@ -220,7 +179,7 @@ def _symbol_behind_index(free: Sequence[Column], held: dict[str, int]) -> list[t
     return [
         (column, "speed_symbol")
         for column in behind
-        if len(column.counts) > 1 and _of(column, is_symbol) and not _CONSTRUCTIONS.issuperset(column.counts)
+        if len(column.counts) > 1 and nearly_all(column, is_symbol) and not _CONSTRUCTIONS.issuperset(column.counts)
     ]
 
 
@@ -234,19 +193,19 @@ def _brands_of_titles(
     title = held.get("title")
     if title is None or "brand" in held:
         return []
-    named = [column for column in free if has_no_header(column) and _of(column, _is_brand)]
+    named = [column for column in free if has_no_header(column) and nearly_all(column, _is_brand)]
     titles = [text.casefold() for text in columns[title].cells]
     found = [
         column
         for column in named
         if len(column.counts) <= column.filled / _OF_A_BRAND
-        and (len(column.counts) > 1 or _is_first_of(titles, next(iter(column.counts))))
+        and (len(column.counts) > 1 or _is_firstnearly_all(titles, next(iter(column.counts))))
         and all(text.casefold() in title for text, title in zip(column.cells, titles, strict=True) if text.strip())
     ]
     return [(found[0], "brand")] if len(found) == 1 else []
 
 
-def _is_first_of(titles: Sequence[str], name: str) -> bool:
+def _is_firstnearly_all(titles: Sequence[str], name: str) -> bool:
     """Whether all titles begin with a name that is no word for tires."""
     return fold(name) not in FILLERS and all(title.startswith(name.casefold()) for title in titles if title)
 
@@ -257,12 +216,12 @@ def _brands_and_models(
     """In a feed without headers two columns of names side by side: models, some numbered, and whose they are."""
     if {"brand", "model"} & held.keys():
         return []
-    at = {column.position: column for column in free if has_no_header(column) and _of(column, _is_name)}
+    at = {column.position: column for column in free if has_no_header(column) and nearly_all(column, _is_name)}
     found = [
         (brand, model)
         for brand in at.values()
         if (model := at.get(brand.position + 1)) is not None
-        and _of(brand, _is_brand)
+        and nearly_all(brand, _is_brand)
         and any(any(map(str.isdecimal, text)) for text in model.counts)
         and _belong_to(model, brand)
     ]
@@ -281,7 +240,7 @@ def _models_of_brands(
     if brand is None or "model" in held:
         return []
     for column in free:
-        if column.position == brand + 1 and _of(column, _is_name) and _belong_to(column, columns[brand]):
+        if column.position == brand + 1 and nearly_all(column, _is_name) and _belong_to(column, columns[brand]):
             return [(column, "model")]
     return []
 
@@ -299,13 +258,6 @@ def _belong_to(model: Column, brand: Column) -> bool:
 
 def _is_name(text: str) -> bool:
     return any(map(str.isalpha, text)) and len(text) <= 40
-
-
-def _of(column: Column, test: Callable[[str], object]) -> bool:
-    """Whether nearly all cells that say something pass."""
-    said = [(text, count) for text, count in column.usual() if not is_blank(text, "noise_db")]
-    total = sum(count for _, count in said)
-    return total >= _FEW and sum(count for text, count in said if test(text.upper())) >= _NEARLY_ALL * total
 
 
 def _placed(column: Column, fields: tuple[str, ...]) -> ColumnUse:

@@ -19,7 +19,7 @@ from auditor.mapping.bare_values import (
 from auditor.mapping.column_units import by_agreement, by_other_columns, by_unit, settle_unit
 from auditor.mapping.known_headers import contradicted, use_by_header
 from auditor.mapping.loose_columns import place_parts_of_sizes, stands_behind_index
-from auditor.mapping.marking_agreement import joined_markings
+from auditor.mapping.marking_agreement import joined_markings, near_widths
 from auditor.mapping.neighbours import (
     place_by_neighbours,
     place_dual_behind_index,
@@ -35,6 +35,7 @@ from auditor.rulebook.listing_fields import Contract
 
 WORTH_SAYING = 0.6  # score of an unknown header from which on it is named where it matters
 _NEARLY_ALL = 0.9  # of the cells
+_MEASURED = 0.3  # of the widths in a column, that are no multiples of 5 as those of sizes are
 _SECOND_NUMBER = 0.8  # confidence of a second column of article numbers
 
 
@@ -78,7 +79,7 @@ def propose(sample: Sample, contract: Contract) -> Proposal:
     place_parts_of_sizes(columns, work.uses)
     _place_abbreviated(work)  # by what the sizes say, now that they are placed
     markings = work.markings()
-    place_by_neighbours(columns, work.uses, contract)
+    place_by_neighbours(columns, work.uses, contract, markings)
     for column in columns:
         _settle(work, column, markings)
     place_second_of_pairs(columns, work.uses, contract)  # of firsts whose unit is settled, or that the markings place
@@ -251,8 +252,11 @@ def _sorted_out(work: _Work) -> Proposal:
         if rival is not use and _numbers_too(use, work.columns[use.position], best):
             best["part_number"] = replace(use, fields=("part_number",), confidence=min(use.confidence, _SECOND_NUMBER))
             kept.append(best["part_number"])
-        elif rival is not use and use.fields == ("description",) and use.confidence >= CERTAIN:
-            kept.append(use)  # a further sales text, which is read behind the first
+        elif rival is not use and (other := _measured_too(work, use, best)) is not None:
+            best["measured_width_mm"] = other
+            kept.append(other)
+        elif rival is not use and (other := _further_text(use, work.columns[use.position])) is not None:
+            kept.append(other)
         elif rival is not use:
             work.leave(use, LeftOut(use.column, _rival_reason(use, rival)))
         elif use.confidence < CERTAIN:
@@ -269,6 +273,25 @@ def _sorted_out(work: _Work) -> Proposal:
     )
     left = unread_columns(work.columns, kept, work.left, work.groups, work.markings(), work.contract)
     return Proposal(Mapping("proposed", tuple(kept), left), tuple(unsure), unplaced, work.records)
+
+
+def _further_text(use: ColumnUse, column: Column) -> ColumnUse | None:
+    """A further sales text, or a title in another language, as one; they are read behind the first."""
+    if use.confidence < CERTAIN or use.fields not in (("description",), ("title",)):
+        return None
+    if use.fields == ("title",) and column.share(column_evidence.holds_size) < _NEARLY_ALL:
+        return None  # a category, or a word for all of them
+    return replace(use, fields=("description",))
+
+
+def _measured_too(work: _Work, use: ColumnUse, best: dict[str, ColumnUse]) -> ColumnUse | None:
+    """A second column of widths whose numbers are those of tires that were measured, not of their sizes."""
+    column = work.columns[use.position]
+    if use.fields[0] != "section_width_mm" or "measured_width_mm" in best:
+        return None
+    near = near_widths(column, work.markings(), work.decimals[use.position])
+    measured = near >= _NEARLY_ALL and column_evidence.uneven(column, 5.0) >= _MEASURED
+    return replace(use, fields=("measured_width_mm",)) if measured else None
 
 
 def _numbers_too(use: ColumnUse, column: Column, best: dict[str, ColumnUse]) -> bool:

@@ -25,17 +25,24 @@ _QUANTITY_OF_UNIT = {
     "/km": "revs",
     "/mile": "revs",
 }
-_MOUNTINGS = {
+# What a word makes of a header that is known without it.
+_MADE_BY = {
     "single": {"max_load": "max_load", "load_index": "load_index"},
     "dual": {"max_load": "max_load_dual", "load_index": "load_index_dual"},
+    "min": dict.fromkeys(("rim_width_range", "measuring_rim"), "rim_width_min"),
+    "max": dict.fromkeys(("rim_width_range", "measuring_rim"), "rim_width_max"),
 }
+_MOUNTINGS = {"single": _MADE_BY["single"], "dual": _MADE_BY["dual"]}
 _SURE = 0.9
 _OF_INNER = 0.85  # less than sure: it may be the width of a parcel
 _INNER_LIKELY = 0.95  # of what an inner key may stand for
 _ANYBODYS = frozenset({"title", "description", "sku", "part_number", "supplier"})
+# By their codes of ISO 639-1, or by those of countries that shops write in their place.
 _LANGUAGES = frozenset(
-    ["cs", "da", "de", "el", "en", "es", "fi", "fr", "hu", "it", "nl", "no", "pl", "pt", "ro", "ru", "sk", "sl", "sv"]
-)
+    ["ar", "at", "be", "bg", "br", "ca", "cn", "cs", "cz", "da", "de", "dk", "ee", "el", "en", "es", "et", "fi", "fr",
+     "gb", "gr", "he", "hr", "hu", "id", "it", "ja", "jp", "ko", "kr", "kz", "lt", "lv", "mk", "mn", "mx", "nl", "no",
+     "pl", "pt", "ro", "rs", "ru", "se", "sk", "sl", "sr", "sv", "th", "tr", "ua", "uk", "us", "vi", "zh"]
+)  # fmt: skip
 _LEAST_PART = 3  # letters of a word within a word
 _KEYS = re.compile(r"\.(?=[^\s.])")  # between them
 _OUTER = re.compile(r"[^\W\d][^:\d]*:\s*(?=\S)")  # "Parameter: load index", as templates of shops head their columns
@@ -283,16 +290,16 @@ def exact_reading(folded: str, contract: Contract) -> HeaderReading:
     if groups:
         return HeaderReading(groups, units, 0.95)
     words = " ".join(word for word in _of_both(base.split(), contract) if word not in FILLERS)
-    groups = contract.phrases.get(words) or _of_mounting(words.split(), contract)
+    groups = contract.phrases.get(words) or _made_by_a_word(words.split(), contract)
     return HeaderReading(groups, units, _SURE) if groups else HeaderReading((), units)
 
 
-def _of_mounting(words: Sequence[str], contract: Contract) -> tuple[str, ...]:
-    """The groups of words that are known but for one that says single or dual; none for any others."""
+def _made_by_a_word(words: Sequence[str], contract: Contract) -> tuple[str, ...]:
+    """The group of words that are known but for one that says single or dual, least or most; none for any others."""
     said = [contract.concepts.get(word) for word in words]
-    rest = " ".join(word for word, concept in zip(words, said, strict=True) if concept not in _MOUNTINGS)
+    rest = " ".join(word for word, concept in zip(words, said, strict=True) if concept not in _MADE_BY)
     found = contract.phrases.get(rest, ())[:1]
-    told = [_MOUNTINGS[concept].get(found[0]) for concept in said if concept in _MOUNTINGS] if found else []
+    told = [_MADE_BY[concept].get(found[0]) for concept in said if concept in _MADE_BY] if found else []
     return (told[0],) if len(told) == 1 and told[0] else ()
 
 

@@ -20,7 +20,7 @@ def test_classes_beside_the_noise_stand_in_the_order_of_the_label() -> None:
         "Size": CARS,
         "Xq": ["C", "B"] * 10,
         "Xw": ["A", "B"] * 10,
-        "Noise": ["71 dB", "70 dB"] * 10,
+        "Noise": ["71 dB", "67 dB"] * 10,
         "Xn": ["B", "A"] * 10,
     }
     found = placed(feed)
