@@ -18,7 +18,7 @@ MOST, LONGEST_CELL = 4, 80  # figures, and characters, in a cell that are looked
 _STEMS = {"max_load": LOADS, "max_load_dual": LOADS, "max_speed": SPEEDS}
 _QUANTITIES = {UNITS["kg"].dimension: LOADS, UNITS["km/h"].dimension: SPEEDS}
 _NUMBER = Pattern(
-    r"(?P<number>[0-9]{1,3}(?:[ '’][0-9]{3})+(?![0-9])(?:[.,][0-9]+)?|[0-9]+(?:[.,][0-9]+)*)\s?"
+    r"(?P<number>[0-9]{1,3}(?:[ '’][0-9]{3})+(?![0-9])(?:[.,][0-9]+)?|[0-9]+(?:[.,][0-9]+)*)\s{0,3}"
     r"(?P<unit>km\s?/\s?h|[^\W\d_]+(?:/[^\W\d_]+)?|[\"%#°])?"
 )
 _GLUED = Pattern(r"[^\W\d_]$")
