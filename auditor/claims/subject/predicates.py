@@ -175,12 +175,13 @@ class Predicates(Apart):
         return False
 
     def names_version(self, fragment: Fragment) -> range:
-        """ "Every tire in XL version (92T)": what small words say of which tires it is; empty for none."""
+        """ "Every tire in XL version (92T)", "of the XL": what small words say of which tires it is; empty for none."""
         start = fragment.start
         if fragment.end - start < 3 or not self.roles_at(start) & {"each", "any-tire", "tire"}:
             return range(0)
         if not self.roles_at(start + 1) & {"is", "at", "with"} or self.roles_at(start + 1) & VERBS:
             return range(0)
+        start += "the" in self.roles_at(start + 2)
         last = start + 2
         while last < fragment.end and self.roles_at(last) & {"xl", "sl", "hl", "edition", "version"}:
             last += 1

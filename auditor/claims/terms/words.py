@@ -34,6 +34,8 @@ SIZE_STEPS = (
 )
 ABBREVIATION_STEPS = (
     (r"\b([PLS])\. ?([RI])\b\.?", r"\1\2"),  # "P.R.", "L.I."
+    (r"([0-9] ?)(?:m\. ?p\. ?h|M\. ?P\. ?H)\b\.?", r"\1mph"),
+    (r"([0-9] ?)(?:k\. ?[pm]\. ?h|K\. ?[PM]\. ?H)\b\.?", r"\1kmh"),
     (r"\b([A-Z])\. ?([A-Z])\.?( [a-z0-9]|:)", r"\1\2\3"),  # "O.D. 31.4 in"
 )
 # More digits than any figure of a tire has: numbers of articles, of trade items and the like are names.

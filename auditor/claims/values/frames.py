@@ -224,7 +224,8 @@ class Frames(Letters):
         if len(seasons) == 1:
             self._season(place, item, seasons[0])
         for version in VERSIONS:
-            if version in roles and not (self._means_near(place) or self.roles(place - 1) & {"beyond", "below"}):
+            explained = self._means_near(place) and place not in self._version_at(self.fragment(place))
+            if version in roles and not (explained or self.roles(place - 1) & {"beyond", "below"}):
                 self.say("load_version", version.upper(), place, place, place)
                 break
         for role, value in (("radial", "R"), ("bias", "D")):

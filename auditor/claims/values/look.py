@@ -26,6 +26,7 @@ class Numbers(frozenset[float]):
 
 
 RIMS = Numbers(code for code in default_tables().rim_diameter_mm if code >= 8)  # smaller ones are bolt circles
+_A_LITTLE = 0.01  # of a load: "a shade under 390 kg" is 387; common practice, no source
 PLIES = Numbers((4.0, 6.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0))
 THROUGH = frozenset({"is", "the", "with", "at", "verb", "does", "it", "this", "tire", "carries", "and", "fits", "max"})
 _LIMITS = frozenset({"speed", "pressure"})  # "do not exceed 106 mph" says what is allowed
@@ -62,6 +63,13 @@ class Value:
             self.field, self.value, self.place, self.first, self.last, self.kind, self.outspoken, self.denied,
             self.half_step, self.open_ended, given,
         )  # fmt: skip
+
+
+def a_little_below(value: float | str, half: float) -> tuple[float | str, float]:
+    """A load of which a text says that it is under a figure, and half of its last digit."""
+    if isinstance(value, str):
+        return value, half
+    return value * (1.0 - _A_LITTLE), max(half, value * _A_LITTLE)
 
 
 class Look:
@@ -196,6 +204,8 @@ class Look:
         if first > last:
             first, last = last, first
         kind = self.cues.roles.kinds[field]
+        if kind == "load" and "below" in self.roles(place - 1):
+            value, half = a_little_below(value, half)
         said = Value(field, value, place, first, last, kind, half_step=half, given=self.given)
         said.denied = self.denied(place, field)
         if last == place:

@@ -17,7 +17,7 @@ from auditor.claims.terms.own import LIKELY_CLOSE, LIKELY_INDEX, LIKELY_LOAD, LI
 from auditor.claims.terms.symbols import FROM_80_KMH
 from auditor.claims.terms.weights import in_kg_or_kmh
 from auditor.claims.terms.words import OWN, OWN_MODEL, UPPER
-from auditor.claims.values.look import PLIES, RIMS, Given, Value
+from auditor.claims.values.look import PLIES, RIMS, Given, Value, a_little_below
 from auditor.rulebook.texts import WORD
 from auditor.trade.patterns import Pattern
 
@@ -104,6 +104,8 @@ def readings_of(items: list[Item], kinds: Mapping[str, str]) -> Iterator[Value]:
         for field, value, unit_at in _of_item(items, place, item, roles):
             first, last = (place, unit_at) if unit_at > place else (unit_at, place)
             half = item.halves * (1000.0 if "tonne" in items[unit_at].roles else 1.0) if item.numbers else 0.0
+            if kinds[field] == "load" and place and "below" in items[place - 1].roles:
+                value, half = a_little_below(value, half)
             one = Value(field, value, place, first, last, kinds[field], half_step=half)
             if unit_at == place and field.startswith("max_load") and item.numbers:
                 one.given = Given(LIKELY_CLOSE + SURELY, in_kg_or_kmh(field, float(value)))
