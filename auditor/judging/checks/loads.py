@@ -118,14 +118,11 @@ def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> Non
     marked = st.fact("load_version")
     unsure = st.per_marking(_may_be_run_flat)
     standard = float(LOAD_VERSIONS.index("SL"))
+    surely = st.per_marking(_is_surely_standard(tuple(rule.limit("marked_families"))))
     whole = st.never
     source = st.source_of("marking")
     if source is not None:
-        whole = (
-            (st.governing.size_source == source.position)
-            & st.per_marking(_is_surely_standard(tuple(rule.limit("marked_families"))))
-            & ops.no(st.governing.index_stands_in)
-        )
+        whole = (st.governing.size_source == source.position) & surely & ops.no(st.governing.index_stands_in)
     # Where an unmarked tire carries more than any standard one, it has only lost its letters; SL is wrong all the same.
     marked = ops.where(
         st.per_marking(_is_surely_reinforced(tuple(rule.limit("marked_families")))),
@@ -134,7 +131,9 @@ def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> Non
     )
     for slot in slots:
         value = st.value(slot)
-        derived = ops.where(whole, standard, marked)
+        # Whichever cells the size and the index stand in: no extra load tire carries so little.
+        too_little = st.never if slot.is_claim else surely & (value > standard)
+        derived = ops.where(whole | too_little, standard, marked)
         where = ops.known(value) & ops.known(derived) & (value != derived) & ops.no(unsure)
         if ops.any_of(where):
             out.add(Failure.of(rule, slot, where, value, derived, occurrence=slot.occurrence))
