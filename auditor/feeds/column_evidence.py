@@ -177,6 +177,8 @@ def is_blank(text: str, name: str) -> bool:
     return read_cell(text, name).status == "blank"
 
 
+# Of two letters one of which is a no: tak, da, igen, evet; не, ні.
+_YES_LETTERS, _NO_LETTERS = frozenset("yjosdtie+дт"), frozenset("nн-")
 _FLAGS = frozenset(
     {
         "y",
@@ -203,7 +205,10 @@ _FLAGS = frozenset(
 
 def of_flags(column: Column) -> bool:
     """Whether the cells are but yes and no."""
-    return len(column.counts) <= 2 and all(text.lower() in _FLAGS for text in column.counts)
+    said = {text.lower() for text in column.counts}
+    if len(said) == 2 and said & _NO_LETTERS:
+        return said <= _FLAGS | _YES_LETTERS | _NO_LETTERS
+    return len(said) <= 2 and said <= _FLAGS
 
 
 def uneven(column: Column, step: float = 2.0) -> float:

@@ -16,6 +16,7 @@ _LEAST_MM = 60.0  # no metric size is narrower, and no inch width is larger
 _LEAST_FLOTATION_MM = 400.0  # the diameters that sizes in inches name, in mm
 _MOST_INCH_WIDTH = 25.0  # no inch width and no flotation width is larger, no aspect ratio of such sizes smaller
 _MOST_WITHOUT_MM, _MOST_WITHOUT_IN = 215.0, 16.0  # sizes that name no height, as 205R16, are no larger
+_MOST_ASPECT = 110.0
 _SMALL_RIM = 14.0  # sizes of small machines name their diameter too: 21x8.00-9
 
 
@@ -43,6 +44,8 @@ def split_size_text(size: SplitSize) -> str:
         width, inches = round(width / MM_PER_INCH, 2), True  # 33" | 12.50 | 15: the cell's unit was taken into account
     if inches:
         return _inch_text(size, width)
+    if size.aspect > _MOST_ASPECT:
+        return ""  # a width in its cell
     prefix = _affix(size)
     suffix = "C" if prefix == "C" else ""
     if not _known(size.aspect) and not suffix and not (width <= _MOST_WITHOUT_MM and size.rim <= _MOST_WITHOUT_IN):

@@ -60,7 +60,7 @@ _TIRE_WORDS = Pattern(
 )
 
 _YES = words(
-    "yes y true t 1 1.0 x ✓ ✔ ☑ ● ○ ◯ 〇 ja j oui o si sí s tak vrai wahr vero marked on да так ναι evet "
+    "yes y true t d i e + 1 1.0 x ✓ ✔ ☑ ● ○ ◯ 〇 ja j oui o si sí s tak vrai wahr vero marked on да так ναι evet "
     "はい あり 是 예 نعم כן có ใช่ da ano áno igen kyllä jah jā taip sim já ya var კი այո بله हाँ 有 유"
 )
 _NO = words(

@@ -257,7 +257,7 @@ FILLERS = frozenset(
         "item", "eu", "label", "spec", "rated", "niveau", "nivel", "livello", "poziom", "info", "produit",
         "producto", "prodotto", "produktu", "towaru", "相当", "value", "values", "per", "waarde", "wartość",
         "värde", "værdi", "verdi", "arvo", "hodnota", "vrijednost", "vrednost", "érték", "değer", "значение",
-        "значення", "стойност", "τιμή", "値", "数値", "variant", "html",
+        "значення", "стойност", "τιμή", "値", "数値", "variant", "html", "kz", "kennz", "kennzeichen",
     ])
 )  # fmt: skip
 

@@ -26,6 +26,7 @@ class Numbers(frozenset[float]):
 
 
 RIMS = Numbers(code for code in default_tables().rim_diameter_mm if code >= 8)  # smaller ones are bolt circles
+LEAST_DB = 40.0  # no tire is so quiet
 _A_LITTLE = 0.01  # of a load: "a shade under 390 kg" is 387; common practice, no source
 PLIES = Numbers((4.0, 6.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0))
 THROUGH = frozenset({"is", "the", "with", "at", "verb", "does", "it", "this", "tire", "carries", "and", "fits", "max"})

@@ -5,7 +5,7 @@ from __future__ import annotations
 from auditor.claims.subject.clauses import VERBS
 from auditor.claims.terms.items import UNITS, Item
 from auditor.claims.terms.words import LOWER
-from auditor.claims.values.look import PLIES, RIMS, Given
+from auditor.claims.values.look import LEAST_DB, PLIES, RIMS, Given
 from auditor.claims.values.quantities import Quantities
 from auditor.claims.values.readings import LEAST_OF_PAIR, PAIR_APART
 from auditor.quantities.flanges import HIGHEST_FLANGE_IN
@@ -47,7 +47,7 @@ class Numbers(Quantities):
             with_tread = "with" in self.roles(place - 1) and self.after(unit_at, frozenset({"tread"}), through=3) >= 0
             if item.numbers[0] > 3 and ("at" not in self.roles(place - 1) or with_tread):
                 self.say("tread_depth_32nds", item.numbers[0], place, place, unit_at, half=item.halves)
-        elif unit == "db":
+        elif unit == "db" and item.numbers[0] >= LEAST_DB:
             self.say("noise_db", item.numbers[0], place, place, unit_at)
         elif unit == "ply":
             self.ply(place, item, unit_at)

@@ -17,7 +17,7 @@ from auditor.claims.terms.own import LIKELY_CLOSE, LIKELY_INDEX, LIKELY_LOAD, LI
 from auditor.claims.terms.symbols import FROM_80_KMH
 from auditor.claims.terms.weights import in_kg_or_kmh
 from auditor.claims.terms.words import OWN, OWN_MODEL, UPPER
-from auditor.claims.values.look import PLIES, RIMS, Given, Value, a_little_below
+from auditor.claims.values.look import LEAST_DB, PLIES, RIMS, Given, Value, a_little_below
 from auditor.rulebook.texts import WORD
 from auditor.trade.patterns import Pattern
 
@@ -58,7 +58,7 @@ _BY_UNIT = {
         _Bounds("overall_diameter_mm", 300),
     ),
     "32nds": (_Bounds("tread_depth_32nds", 0),),
-    "db": (_Bounds("noise_db", 0),),
+    "db": (_Bounds("noise_db", LEAST_DB),),  # "db" is short for pieces in Hungarian
     "ply": (_PLY,),
     "": (
         _Bounds("load_index", 30, 279, whole=True),

@@ -119,6 +119,7 @@ def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> Non
     unsure = st.per_marking(_may_be_run_flat)
     standard = float(LOAD_VERSIONS.index("SL"))
     surely = st.per_marking(_is_surely_standard(tuple(rule.limit("marked_families"))))
+    low = st.per_marking(_is_of_today)
     whole = st.never
     source = st.source_of("marking")
     if source is not None:
@@ -132,7 +133,7 @@ def load_version_contradicted(rule: Rule, st: Statements, out: Collector) -> Non
     for slot in slots:
         value = st.value(slot)
         # Whichever cells the size and the index stand in: no extra load tire carries so little.
-        too_little = st.never if slot.is_claim else surely & (value > standard)
+        too_little = st.never if slot.is_claim else surely & low & (value > standard)
         derived = ops.where(whole | too_little, standard, marked)
         where = ops.known(value) & ops.known(derived) & (value != derived) & ops.no(unsure)
         if ops.any_of(where):
@@ -165,6 +166,11 @@ def _is_surely_standard(families: tuple[str, ...]) -> FactFunction:
     return standard
 
 
+def _is_of_today(ops: Any, fact: Callable[[str], Any]) -> Any:
+    """Sizes of which the band of standard loads is well known: those of high sections lie in it where they like."""
+    return fact("aspect_ratio") < _HIGH_SECTION
+
+
 @cache
 def _is_surely_reinforced(families: tuple[str, ...]) -> FactFunction:
     of_family = is_of_family(families)
@@ -177,6 +183,7 @@ def _is_surely_reinforced(families: tuple[str, ...]) -> FactFunction:
     return reinforced
 
 
+_HIGH_SECTION = 75.0  # P235/75R15 108 is extra load, and in the band of standard loads
 _SURELY_BELOW = 1.02  # of known tires, 205/55R16 91 comes next to the end as standard, 295/30R24 104 as reinforced
 _SURELY_ABOVE = 1.03  # the ratio of neighboring loads
 

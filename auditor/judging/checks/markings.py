@@ -55,7 +55,7 @@ def _with_swapped_cells(st: Statements) -> list[Rule]:
 
 
 _HIGHEST_ASPECT = 100.0  # of any size
-_LEAST_WIDTH_MM, _MOST_WIDTH_MM = 125.0, 405.0  # no aspect ratio is so high
+_LEAST_WIDTH_MM, _MOST_WIDTH_MM = 125.0, 800.0  # no aspect ratio is so high
 
 
 def swapped_size_cells(rule: Rule, st: Statements) -> Any:
