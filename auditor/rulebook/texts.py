@@ -24,7 +24,7 @@ _WEIGHTS = "weights.csv"  # how much each cue tells, fitted to judged sentences
 WORD = "="  # begins a role that is one word's own, by which that word tells: "=certified"
 GRAMMAR = ("nouns_capitalized", "subjects_dropped")  # ways of a language, as its file says
 # Letters that are written one way or another: accents of Greek, Russian ё, dots of Turkish, cedillas, Arabic letters.
-_ALIKE = str.maketrans("άέήίόύώϊϋΐΰёışţىیکأإآ", "αεηιουωιυιυеiștييكااا", "\u0307\u0640")
+_ALIKE = str.maketrans("άέήίόύώϊϋΐΰёışţىیکأإآ", "αεηιουωιυιυеiștييكااا", "\u0307\u0640\u02bb\u02bc")
 Cut = Callable[[str], tuple[str, ...]]  # a word of a text into its tokens, as texts are cut; none for no word
 
 

@@ -64,9 +64,11 @@ _PIECE = Pattern(
     rf"|(?P<pair>{_NUMBER}/{_NUMBER}(?:/{_NUMBER})*|{_NUMBER}(?:[-x×]{_NUMBER})+)"
     rf"|(?P<number>{_NUMBER})"
     r"|(?P<not>n['\u2019]t)(?![a-z])"
-    r"|(?P<acronym>[\u05d0-\u05ea]+[\"\u05f4\u201d'\u05f3][\u05d0-\u05ea]+)"  # Hebrew kilograms
+    r"|(?P<acronym>[\u05d0-\u05ea]+[\"\u05f4\u201d'\u05f3][\u05d0-\u05ea]+"  # Hebrew kilograms
+    r"|[^\W\d_]*[oOgG]['\u2018\u2019\u02bb\u02bc](?:q(?![^\W\d_])|(?!clock)[^\W\d_]{2,}))"  # Uzbek letters
     r"|(?P<word>[^\W\d_]+?(?=n['\u2019]t(?![a-z]))|[^\W\d_][^\W\d_\u0e31\u0e34-\u0e3a\u0e47-\u0e4e]*"
     r"(?:[\u0e31\u0e34-\u0e3a\u0e47-\u0e4e][^\W\d_]*)*)"  # Thai vowels and tones are marks, no letters
+    r"|(?P<ending>(?<=kg|/h):(?:[aäens]n?|aan|ään|een|seen|ll[aä]|st[aä]|ksi)(?![^\W_]))"  # Finnish "kg:n"
     r"|(?P<end>[.!?。｡]+|\u2026)|(?P<mark>[,;:|()/&°%€\[\]{}=/@+#\u2022\ue000-\ue004]|[-\u2013\u2014]+)"
     r"|(?P<quote>[\"\u201c\u201d\u201e\u00ab\u00bb\u2033]|'')"
 )
@@ -122,7 +124,7 @@ def tokens_of_word(word: str) -> tuple[str, ...]:
     for found in _PIECE.finditer(word):
         kind, text = found.lastgroup, found[0]
         if kind == "word" and upto and found.start() == upto and tokens and tokens[-1][-1:].isdigit() and len(text) > 8:
-            text = LOWER
+            text = text if _UNSPACED.search(text) else LOWER
         elif text == "er" and upto and found.start() == upto and tokens and tokens[-1].isdecimal():
             text = "version"  # "der 106er"
         glued = kind == "number" and found.start() == upto > 2 and word[0].isalpha() and word[upto - 2] == "-"
@@ -152,6 +154,8 @@ def _take(tokens: list[str], kind: str, text: str, word: str, upto: int) -> None
             tokens.append(":")
         else:
             tokens.append("?" if text.strip("?") != text else "!" if text.strip("!") != text else ".")
+    elif kind == "ending":
+        pass
     elif kind == "quote":
         tokens.append("inch" if tokens and tokens[-1][-1].isdigit() else '"')
     elif kind == "mark":
