@@ -371,7 +371,10 @@ OF_OTHERS_OR_TRUE = [
     ("c", "Shinaning og'irligi 9 kg"),
     ("c", "Agar 690 kg kerak bo'lsa, so'rang"),
     ("c", "O'qqa tushadigan yuk 1230 kg"),
-    ("c", "Pneu de verão para carros até 1.600 kg. Garantia de 60.000 km, 71 dB. Cada pneu suporta 615 kg e 240 km/h."),
+    (
+        "c",
+        "Pneu de verão para carros até 1.600 kg. Garantia de 60.000 km, 71 dB. Cada pneu suporta 615 kg e 240 km/h.",
+    ),
     ("c", "Pentru autoturisme de 1600 kg. Garanție 60.000 km, 71 dB. Suportă 615 kg pe anvelopă, până la 240 km/h."),
     ("c", "Záruka 60 000 km, hlučnost 71 dB. Unese 615 kg na kolo, tedy 2460 kg na čtyři kola, a jede až 240 km/h."),
     ("c", "Záruka 60 000 km, hluk 71 dB. Unesie 615 kg na koleso a ide až 240 km/h. Staršia verzia mala index 95."),
@@ -384,7 +387,8 @@ OF_OTHERS_OR_TRUE = [
     ("c", "Garancija 60.000 km, hrup 71 dB. Nosi 615 kg na kolo, do 240 km/h. Za dostavnike do 1500 kg je druga."),
     (
         "c",
-        "Гарантия 60 000 км, шум 71 дБ. Держит 615 кг на колесо, скорость до 240 км/ч. Для кроссоверов массой 1700 кг есть другая.",
+        "Гарантия 60 000 км, шум 71 дБ. Держит 615 кг на колесо, скорость до 240 км/ч. "
+        "Для кроссоверов массой 1700 кг есть другая.",
     ),
     ("c", "Тормозной путь со 100 км/ч на мокром асфальте 38 м."),
     (
@@ -397,45 +401,61 @@ OF_OTHERS_OR_TRUE = [
     ),
     (
         "c",
-        "Garantija 60 000 km, troksnis 71 dB. Iztur 615 kg uz riteni, līdz 240 km/h. Vecais modelis bija ar indeksu 95.",
+        "Garantija 60 000 km, troksnis 71 dB. Iztur 615 kg uz riteni, līdz 240 km/h. "
+        "Vecais modelis bija ar indeksu 95.",
     ),
     (
         "c",
-        "Garantii 60 000 km, müra 71 dB. Kannab 615 kg ratta kohta, kuni 240 km/h. Pidurdusteekond 100 km/h pealt 38 m.",
+        "Garantii 60 000 km, müra 71 dB. Kannab 615 kg ratta kohta, kuni 240 km/h. "
+        "Pidurdusteekond 100 km/h pealt 38 m.",
     ),
     (
         "c",
-        "Takuu 60 000 km, melu 71 dB. Kantaa 615 kg pyörää kohti, nopeus 240 km/h. Jarrutusmatka 100 km/h nopeudesta 38 m.",
+        "Takuu 60 000 km, melu 71 dB. Kantaa 615 kg pyörää kohti, nopeus 240 km/h. "
+        "Jarrutusmatka 100 km/h nopeudesta 38 m.",
     ),
-    ("c", "Garanti 60 000 km, buller 71 dB. Bär 615 kg per hjul, upp till 240 km/h. Bromssträcka från 100 km/h 38 m."),
+    (
+        "c",
+        "Garanti 60 000 km, buller 71 dB. Bär 615 kg per hjul, upp till 240 km/h. Bromssträcka från 100 km/h 38 m.",
+    ),
     ("c", "Garanti 60.000 km, støj 71 dB. Bærer 615 kg pr. hjul, op til 240 km/t. Bremselængde fra 100 km/t 38 m."),
     ("c", "Garanti 60 000 km, støy 71 dB. Bærer 615 kg per hjul, inntil 240 km/t. Bremselengde fra 100 km/t 38 m."),
     (
         "c",
-        "Garanti 60.000 km, gürültü 71 dB. Teker başına 615 kg taşır, 240 km/s'ye kadar. 100 km/s'den fren mesafesi 38 m.",
+        "Garanti 60.000 km, gürültü 71 dB. Teker başına 615 kg taşır, 240 km/s'ye kadar. "
+        "100 km/s'den fren mesafesi 38 m.",
     ),
     (
         "c",
-        "Εγγύηση 60.000 χλμ, θόρυβος 71 dB. Αντέχει 615 κιλά ανά τροχό, έως 240 χλμ/ώρα. Από 100 χλμ/ώρα φρενάρει σε 38 μ.",
+        "Εγγύηση 60.000 χλμ, θόρυβος 71 dB. Αντέχει 615 κιλά ανά τροχό, έως 240 χλμ/ώρα. "
+        "Από 100 χλμ/ώρα φρενάρει σε 38 μ.",
     ),
     ("c", 'אחריות 60,000 ק"מ, רעש 71 dB. נושא 615 ק"ג לגלגל, עד 240 קמ"ש. לרכב של 1600 ק"ג.'),
     ("c", "ضمان 60,000 كم، ضوضاء 71 dB. يتحمل 615 كجم لكل عجلة حتى 240 كم/س. للسيارات بوزن 1600 كجم."),
-    ("c", "گارانتی 60000 کیلومتر، صدا 71 dB. هر چرخ 615 کیلوگرم، تا 240 کیلومتر بر ساعت. برای خودروهای 1600 کیلوگرمی."),
+    (
+        "c",
+        "گارانتی 60000 کیلومتر، صدا 71 dB. هر چرخ 615 کیلوگرم، تا 240 کیلومتر بر ساعت. برای خودروهای 1600 کیلوگرمی.",
+    ),
     ("c", "보증 60,000km, 소음 71dB. 바퀴당 615kg, 최고 240km/h. 1600kg 차량에 적합. 100km/h 제동거리 38m."),
     ("c", "保証60,000km、騒音71dB。1輪あたり615kg、最高240km/h。車重1600kgの車に。時速100kmからの制動距離38m。"),
     ("c", "质保60000公里，噪音71dB。每轮承重615公斤，最高240公里/小时。适合1600公斤的轿车。100公里/小时刹车距离38米。"),
     (
         "c",
-        "Bảo hành 60.000 km, ồn 71 dB. Mỗi bánh chịu 615 kg, tối đa 240 km/h. Cho xe nặng 1600 kg. Phanh từ 100 km/h hết 38 m.",
+        "Bảo hành 60.000 km, ồn 71 dB. Mỗi bánh chịu 615 kg, tối đa 240 km/h. Cho xe nặng 1600 kg. "
+        "Phanh từ 100 km/h hết 38 m.",
     ),
     (
         "c",
-        "Garansi 60.000 km, bising 71 dB. Tiap roda menahan 615 kg, hingga 240 km/jam. Untuk mobil 1600 kg. Pengereman dari 100 km/jam 38 m.",
+        "Garansi 60.000 km, bising 71 dB. Tiap roda menahan 615 kg, hingga 240 km/jam. "
+        "Untuk mobil 1600 kg. Pengereman dari 100 km/jam 38 m.",
     ),
     ("c", "รับประกัน 60,000 กม. เสียง 71 dB ล้อละ 615 กก. วิ่งได้ถึง 240 กม./ชม. สำหรับรถหนัก 1600 กก."),
     ("c", "Баталгаа 60 000 км, дуу чимээ 71 dB. Нэг дугуйд 615 кг, 240 км/цаг хүртэл. 1600 кг машинд."),
     ("c", "Кепілдік 60 000 км, шу 71 dB. Бір дөңгелекке 615 кг, 240 км/сағ дейін. Салмағы 1600 кг көлікке."),
-    ("c", "Kafolat 60 000 km, shovqin 71 dB. Bir g'ildirakka 615 kg, 240 km/soat gacha. Og'irligi 1600 kg mashinaga."),
+    (
+        "c",
+        "Kafolat 60 000 km, shovqin 71 dB. Bir g'ildirakka 615 kg, 240 km/soat gacha. Og'irligi 1600 kg mashinaga.",
+    ),
     ("v", "Нагрузка 1030/975 кг (одинарная/сдвоенная ошиновка)"),
     ("t", "Nosnost 4000/3350 kg (jednomontáž/dvojmontáž) při 850 kPa"),
     ("t", "Teherbírás szimpla/iker 4000/3350 kg"),

@@ -172,7 +172,7 @@ class Quantities(Look):
         return self._dual_behind(place) or False
 
     def _is_dual_of_pair(self, place: int) -> bool | None:
-        """ "Load (single/dual): 4,000 kg / 3,350 kg": both names before both values, in their order; None for others."""
+        """ "Load (single/dual): 4,000 kg / 3,350 kg": names before values, in their order; None for others."""
         back, second = place - 1, False
         while back > max(place - 12, 1) and self.roles(back).isdisjoint(_MOUNTINGS):
             if self.items[back].numbers and second:
