@@ -808,6 +808,12 @@ def test_a_bare_number_far_from_the_load_index_is_another_number() -> None:
         assert [one.rule for one in found if "index" in one.rule] == rules
 
 
+@pytest.mark.parametrize("text", ["高速道路の冬用タイヤ規制に対応", "冬タイヤへの履き替え不要", "不需要更换冬季轮胎"])
+def test_winter_tires_of_rules_or_spared_are_no_season(text: str) -> None:
+    listing = {"marking": "205/55R16 91V", "season": "all-season", "description": text}
+    assert auditor.audit_listing(listing).findings == ()
+
+
 @pytest.mark.parametrize("text", ["LM-101; LM-104; ZZ-9", "see LM-101", "Norvane 104"])
 def test_numbers_behind_names_alone_are_those_of_articles(text: str) -> None:
     assert auditor.audit_listing({"marking": "225/65R17 102V", "description": text}).findings == ()
