@@ -20,7 +20,7 @@ from auditor.claims.terms.items import UNITS
 from auditor.claims.terms.lexicon import Lexicon, Phrase
 from auditor.claims.terms.names import FILLER, places_of, plain
 from auditor.claims.terms.own import NOBODY, Own, service_apart
-from auditor.claims.terms.words import BREAK, LOWER, OWN, OWN_MODEL, OWN_SERVICE, SERVICE, UPPER, clean, tokens_of_word
+from auditor.claims.terms.words import BREAK, LOWER, OWN, OWN_MODEL, OWN_SERVICE, SERVICE, UPPER, clean
 from auditor.claims.titled import with_marking
 from auditor.claims.values.letters import CODES
 from auditor.quantities.cell_values import BLANK, DENIED, READ, Parsed, Said, code_or_number, marking_text
@@ -148,7 +148,7 @@ def _services_at(cuts: Sequence[tuple[str, str, str]], own: Own, names_at: Mappi
 @lru_cache(maxsize=16_384)
 def _cut(word: str, lexicon: Lexicon) -> tuple[tuple[str, str, str], ...]:
     """The tokens of a word: what may be the listing's own size in it, as it is read, and without its case."""
-    return tuple((_quotable(token), plain(token, lexicon), token.casefold()) for token in tokens_of_word(word))
+    return tuple((_quotable(token), plain(token, lexicon), token.casefold()) for token in lexicon.tokens_of_word(word))
 
 
 def _quotable(token: str) -> str:

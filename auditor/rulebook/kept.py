@@ -14,7 +14,7 @@ import stat
 from pathlib import Path
 from typing import Any
 
-FORMAT = 34  # raised when the compiled form changes
+FORMAT = 35  # raised when the compiled form changes
 SHIPPED = "compiled.book"  # beside the rule files of an installed wheel
 _OTHERS_MAY_WRITE = stat.S_IWGRP | stat.S_IWOTH
 

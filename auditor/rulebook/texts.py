@@ -23,7 +23,15 @@ _ROLES = "roles"  # the file that says what the roles are
 _WEIGHTS = "weights.csv"  # how much each cue tells, fitted to judged sentences
 WORD = "="  # begins a role that is one word's own, by which that word tells: "=certified"
 GRAMMAR = ("nouns_capitalized", "subjects_dropped")  # ways of a language, as its file says
+# Letters that are written one way or another: accents of Greek, Russian ё, dots of Turkish, cedillas, Arabic letters.
+_ALIKE = str.maketrans("άέήίόύώϊϋΐΰёışţىیکأإآ", "αεηιουωιυιυеiștييكااا", "\u0307\u0640\u02bb\u02bc")
 Cut = Callable[[str], tuple[str, ...]]  # a word of a text into its tokens, as texts are cut; none for no word
+
+
+def folded(word: str) -> str:
+    """A word as it is looked up: without its case and what some leave out."""
+    word = word.casefold()
+    return word if word.isascii() else word.translate(_ALIKE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +184,7 @@ def _tokens(text: str, cut: Cut) -> list[str]:
     tokens: list[str] = []
     for word in text.split():
         bare = word.strip("*")
-        parts = [part.casefold() for part in cut(bare)]
+        parts = [folded(part) for part in cut(bare)]
         if parts and word.endswith("*"):
             parts[-1] += "*"
         if parts and word.startswith("*"):

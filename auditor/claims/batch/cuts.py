@@ -23,7 +23,7 @@ Flags = npt.NDArray[np.bool_]
 
 _STRETCH = 1 << 19  # bytes of text that are cut at once: what is made of them stays in the processor's cache
 FIGURE_MARK, NOTHING_MARK = 1, 2  # of all plain figures, and of what was put to the word before
-_MOST_STEPS = 25  # a word of more bytes is longer than any that is read
+_MOST_STEPS = 301  # a word of more bytes is longer than any that is read
 _ZEROS, _ABOVE_NINE, _TOPS = (np.uint64(one * 0x0101010101010101) for one in (0x30, 0x76, 0x80))
 
 

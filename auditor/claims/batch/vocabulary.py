@@ -24,7 +24,6 @@ from auditor.claims.terms.words import (
     SERVICE,
     SIZE,
     UPPER,
-    tokens_of_word,
 )
 from auditor.claims.texts import effect
 from auditor.trade.patterns import Pattern
@@ -227,7 +226,7 @@ class Vocabulary:
             numbers[codes] = self._add_codes([words[one] for one in codes.tolist()], sized[codes])
         for place in np.flatnonzero(~(sized | described)).tolist():
             word = words[place]
-            of_word = [self.token(one) for part in word.split() for one in tokens_of_word(part)]
+            of_word = [self.token(one) for part in word.split() for one in self.lexicon.tokens_of_word(part)]
             numbers[place] = self._add_word([self.token(BREAK)] if word[0] in "\n\r" else of_word)
         self._words.update(zip(marks, numbers.tolist(), strict=True))
         return numbers

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from auditor.claims.terms.number_words import Numerals
+from auditor.claims.terms.unspaced import Unspaced
 from auditor.claims.terms.weights import Weights
 from auditor.claims.terms.words import LOWER, UPPER, tokens_of_word
-from auditor.rulebook.texts import COMMON, GRAMMAR, WORD, lexicon_data
+from auditor.rulebook.texts import COMMON, GRAMMAR, WORD, folded, lexicon_data
 
 _NO_LANGUAGE = frozenset({"inch", "kmh", "32nds"})  # put for signs and abbreviations
 _WEIGHT = 60  # of a word that one language knows
@@ -94,9 +95,20 @@ class Lexicon:
         self.speaking = lru_cache(maxsize=65_536)(self._speaking)
         self.starts = lru_cache(maxsize=32_768)(self._starts_of)
 
+    @cached_property
+    def _unspaced(self) -> Unspaced:
+        return Unspaced(self._exact)
+
+    def tokens_of_word(self, word: str) -> tuple[str, ...]:
+        """The tokens of a word of a text, cut at known words where its script puts no blanks."""
+        tokens = tokens_of_word(word)
+        if word.isascii():
+            return tokens
+        return tuple(part for token in tokens for part in self._unspaced.parts(token))
+
     def _hits(self, token: str) -> tuple[Hit, ...]:
         """The lexicon words that a token stands for; none for filler."""
-        word = token.casefold()
+        word = folded(token)
         found = [Hit(language, word) for language in self._exact.get(word, "").split()]
         size = len(word)
         if size > 3 and word.isalpha():

@@ -11,7 +11,7 @@ from functools import lru_cache
 
 from auditor.claims.terms.items import UNITS
 from auditor.claims.terms.lexicon import Lexicon
-from auditor.claims.terms.words import LOWER, SERVICE, SIZE, UPPER, clean, tokens_of_word
+from auditor.claims.terms.words import LOWER, SERVICE, SIZE, UPPER, clean
 
 FILLER = frozenset({LOWER, UPPER})
 MOST_OF_NAME, LONGEST_NAME = 6, 60  # tokens, characters
@@ -32,7 +32,7 @@ def name_of(text: str, lexicon: Lexicon, *, hiding: bool = True) -> tuple[str, .
     """The tokens of a brand or model, without their case; none where it is more than a name, or `hiding` nothing."""
     if not text or len(text) > LONGEST_NAME:
         return ()
-    tokens = [token for word in clean(text).split() for token in tokens_of_word(word)]
+    tokens = [token for word in clean(text).split() for token in lexicon.tokens_of_word(word)]
     kinds = [in_name(plain(token, lexicon), lexicon) for token in tokens]
     if len(tokens) > MOST_OF_NAME or any(kind & MEANS for kind in kinds):
         return ()

@@ -17,6 +17,7 @@ OWN, OWN_SERVICE = "\ue000", "\ue001"  # the listing's own size and service desc
 OWN_MODEL = "\ue004"  # its model, by which a sales text calls this tire
 LOWER, UPPER = "\ue002", "\ue003"  # any run of words that no lexicon holds: what is raised, then what is not
 LONGEST = 48  # characters; longer words are article numbers, links and the like
+LONGEST_UNSPACED = 600  # the same of scripts that put no blanks between words
 
 # (what must be in the text for the step to do anything, pattern, replacement), in this order.
 HTML_STEPS = (
@@ -65,8 +66,12 @@ _PIECE = Pattern(
     rf"|(?P<pair>{_NUMBER}/{_NUMBER}(?:/{_NUMBER})*|{_NUMBER}(?:[-x×]{_NUMBER})+)"
     rf"|(?P<number>{_NUMBER})"
     r"|(?P<not>n['\u2019]t)(?![a-z])"
-    r"|(?P<word>[^\W\d_]+?(?=n['\u2019]t(?![a-z]))|[^\W\d_]+)"
-    r"|(?P<end>[.!?。｡！？]+|\u2026)|(?P<mark>[,;:|()/&°%€\[\]{}=/@+#\u2022\ue000-\ue004]|[-\u2013\u2014]+)"
+    r"|(?P<acronym>[\u05d0-\u05ea]+[\"\u05f4\u201d'\u05f3][\u05d0-\u05ea]+"  # Hebrew kilograms
+    r"|[^\W\d_]*[oOgG]['\u2018\u2019\u02bb\u02bc](?:q(?![^\W\d_])|(?!clock)[^\W\d_]{2,}))"  # Uzbek letters
+    r"|(?P<word>[^\W\d_]+?(?=n['\u2019]t(?![a-z]))|[^\W\d_][^\W\d_\u0e31\u0e34-\u0e3a\u0e47-\u0e4e]*"
+    r"(?:[\u0e31\u0e34-\u0e3a\u0e47-\u0e4e][^\W\d_]*)*)"  # Thai vowels and tones are marks, no letters
+    r"|(?P<ending>(?<=kg|/h):(?:[aäens]n?|aan|ään|een|seen|ll[aä]|st[aä]|ksi)(?![^\W_]))"  # Finnish "kg:n"
+    r"|(?P<end>[.!?。｡]+|\u2026)|(?P<mark>[,;:|()/&°%€\[\]{}=/@+#\u2022\ue000-\ue004]|[-\u2013\u2014]+)"
     r"|(?P<quote>[\"\u201c\u201d\u201e\u00ab\u00bb\u2033]|'')"
 )
 _KEPT = ("size", "range", "service", "marks")  # codes that say something
@@ -77,6 +82,16 @@ _LETTERS_AND_DIGITS = Pattern(r"[A-Za-z]+[0-9][0-9A-Za-z]*|[0-9]+[A-Za-z]+[0-9]+
 _MARKS = {"M/C": "MC", "M/S": "M+S", "M&S": "M+S", "M+S": "M+S", "3-PMSF": "3PMSF", "3PMSF": "3PMSF", "32NDS": "32nds"}
 _ONE = {"|": ":", "[": "(", "]": ")", "{": "(", "}": ")", "#": "lb", "\u2026": ".", "\u2013": "-", "\u2014": "-"}
 ENDS = frozenset({".", "!", "?", ";", BREAK})
+# Signs and digits of other scripts, as Latin ones: full-width forms, Arabic and Persian ones.
+_LATIN = str.maketrans(
+    {
+        **{0xFF01 + at: chr(0x21 + at) for at in range(94)},
+        **{0x0660 + at: str(at) for at in range(10)},
+        **{0x06F0 + at: str(at) for at in range(10)},
+        **{ord(one): latin for one, latin in zip("、،؛؟٫٬٪「」『』【】《》", ',,;?.,%""""()""', strict=True)},
+    }
+)
+_UNSPACED = Pattern(r"[\u0e01-\u0e4e\u3040-\u30ff\u3400-\u9fff]")
 
 
 def clean(text: str) -> str:
@@ -93,8 +108,10 @@ def clean(text: str) -> str:
 
 def tokens_of_word(word: str) -> tuple[str, ...]:
     """The tokens of one word; none for what can say nothing."""
-    if len(word) > LONGEST:
+    if len(word) > LONGEST and (len(word) > LONGEST_UNSPACED or not _UNSPACED.search(word)):
         return (LOWER,)
+    if not word.isascii():
+        word = word.translate(_LATIN)
     if (
         (word.isalpha() and not (word[:2] == "LR" and _RANGE.fullmatch(word)))
         or word.isdecimal()
@@ -109,7 +126,7 @@ def tokens_of_word(word: str) -> tuple[str, ...]:
     for found in _PIECE.finditer(word):
         kind, text = found.lastgroup, found[0]
         if kind == "word" and upto and found.start() == upto and tokens and tokens[-1][-1:].isdigit() and len(text) > 8:
-            text = LOWER
+            text = text if _UNSPACED.search(text) else LOWER
         elif text == "er" and upto and found.start() == upto and tokens and tokens[-1].isdecimal():
             text = "version"  # "der 106er"
         glued = kind == "number" and found.start() == upto > 2 and word[0].isalpha() and word[upto - 2] == "-"
@@ -132,11 +149,15 @@ def _take(tokens: list[str], kind: str, text: str, word: str, upto: int) -> None
         tokens.extend((text[:-3], "32nds"))
     elif kind == "not":
         tokens.append("not")
+    elif kind == "acronym":
+        tokens.append("".join(filter(str.isalpha, text)))
     elif kind == "end":
         if len(text) > 3 and text[0] == ".":
             tokens.append(":")
         else:
-            tokens.append("?" if text.strip("?？") != text else "!" if text.strip("!！") != text else ".")
+            tokens.append("?" if text.strip("?") != text else "!" if text.strip("!") != text else ".")
+    elif kind == "ending":
+        pass
     elif kind == "quote":
         tokens.append("inch" if tokens and tokens[-1][-1].isdigit() else '"')
     elif kind == "mark":

@@ -19,6 +19,7 @@ from auditor.claims.values.look import Given, Look
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
 KILOGRAMS, KILOMETERS = {"kg": 1.0, "lb": KG_PER_LB}, {"kmh": 1.0, "mph": KMH_PER_MPH}
+_MOUNTINGS = frozenset({"single", "dual"})
 _MOST_OFFERED = 6  # items of a sentence that only names a figure
 _LOWEST = {"kg": 70.0, "lb": 155.0, "tonne": 0.3}  # less is the weight of a tire or a parcel
 _HIGHEST = {"kmh": 240.0, "mph": 149.0}  # above it there are symbols without an end
@@ -158,6 +159,8 @@ class Quantities(Look):
             return "dual" in self.values[-1].field  # "2,778 lb (1,260 kg)"
         if self._told_behind() and (dual := self._dual_behind(place)) is not None:
             return dual
+        if (ordered := self._is_dual_of_pair(place)) is not None:
+            return ordered
         for back in range(place - 1, max(place - 12, -1), -1):
             item = self.items[back]
             if item.roles & {"single", "dual"}:
@@ -167,6 +170,22 @@ class Quantities(Look):
             if item.numbers:
                 break
         return self._dual_behind(place) or False
+
+    def _is_dual_of_pair(self, place: int) -> bool | None:
+        """ "Load (single/dual): 4,000 kg / 3,350 kg": names before values, in their order; None for others."""
+        back, second = place - 1, False
+        while back > max(place - 12, 1) and self.roles(back).isdisjoint(_MOUNTINGS):
+            if self.items[back].numbers and second:
+                return None
+            second = second or bool(self.items[back].numbers)
+            back -= 1
+        last, first = (self.roles(at) & _MOUNTINGS for at in (back, back - 2))
+        if self.text(back - 1) != "/" or len(first) != 1 or len(last) != 1 or first == last:
+            return None
+        if second:
+            return "dual" in last if self.text(place - 1) == "/" else None
+        follows = self.text(place + 2) == "/" and place + 3 < len(self.items) and self.items[place + 3].numbers
+        return "dual" in first if follows else None
 
     def _dual_behind(self, place: int) -> bool | None:
         for ahead in range(place + 1, min(place + 8, len(self.items))):

@@ -172,7 +172,8 @@ def _is_called_strangely(value: Value, items: Sequence[Item], cues: Cues) -> boo
         return False
     clause = cues.fragments[cues.of[value.place]]
     if value.field == "marking":
-        return any(item.text == LOWER for item in items[clause.start : value.place])
+        before = items[clause.start : value.place]
+        return any(item.text == LOWER or "position" in item.roles for item in before)  # "Zadní 225/50 R16"
     if value.kind not in _TOLD_OF_OTHERS:
         return False
     inside = items[clause.start : clause.end]

@@ -104,4 +104,4 @@ def test_codes_with_a_sign_behind_them_are_two_tokens(code: str) -> None:
     flat, bounds = vocabulary.cut(pa.array([*words, *words], pa.string()))
     for word, start, end in zip([*words, *words], bounds[:-1].tolist(), bounds[1:].tolist(), strict=True):
         tokens = [vocabulary.text(one) for one in flat[start:end].tolist()]
-        assert tokens == [token for part in clean(word).split() for token in tokens_of_word(part)], word
+        assert tokens == [token for part in clean(word).split() for token in lexicon_of().tokens_of_word(part)], word
