@@ -101,6 +101,8 @@ def compare_rule(rule: Rule, st: Statements, out: Collector) -> None:
             where = failing(rule, found)
             if not ops.any_of(where):
                 continue
+            if rule.finds == "below":
+                where = where & ops.no(st.open_ended(slot))  # "over 600 kg" is no less than 615
             let_be = spared(st, slot, found.stated) if rule.goes_by_marking else None
             if let_be is not None:
                 where = where & ops.no(let_be)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -26,6 +27,10 @@ class Numbers(frozenset[float]):
 
 
 RIMS = Numbers(code for code in default_tables().rim_diameter_mm if code >= 8)  # smaller ones are bolt circles
+_LIMITING = frozenset({"not", "no", "never", "law"})
+_REACHING = frozenset({"carries", "runs", "load", "speed", "rated"})  # what leads a figure that is reached
+_SAYING = frozenset({"verb", "does", "it", "this", "this-one"})  # what tells something of what is beyond
+_OF_ONE = frozenset({"each", "single", "dual"})
 LEAST_DB = 40.0  # no tire is so quiet
 _A_LITTLE = 0.01  # of a load: "a shade under 390 kg" is 387; common practice, no source
 PLIES = Numbers((4.0, 6.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0))
@@ -64,6 +69,30 @@ class Value:
             self.field, self.value, self.place, self.first, self.last, self.kind, self.outspoken, self.denied,
             self.half_step, self.open_ended, given,
         )  # fmt: skip
+
+
+def is_bounded_below(items: Sequence[Item], place: int) -> bool:
+    """Whether a figure is the least of what is said: "carries over 600 kg", "ben oltre i 650 kg per ruota".
+
+    Beyond a limit something else is told: "Mehr als 615 kg trägt er nicht", "Past 99 mph you are on your own".
+    """
+    at = place - 1
+    if at > 0 and "the" in items[at].roles:
+        at -= 1
+    if at < 0 or "beyond" not in items[at].roles:
+        return False
+    end = next((n for n in range(place + 1, len(items)) if _ends_clause(items[n])), len(items))
+    roles = frozenset[str]().union(*(item.roles for item in items[:end]))
+    if not roles.isdisjoint(_LIMITING):
+        return False
+    if at:
+        return not items[at - 1].roles.isdisjoint(_REACHING)
+    behind = frozenset[str]().union(*(item.roles for item in items[place + 1 : min(place + 4, end)]))
+    return not behind.isdisjoint(_OF_ONE) and roles.isdisjoint(_SAYING)
+
+
+def _ends_clause(item: Item) -> bool:
+    return item.text in (",", ";", "-", "(") or "and" in item.roles
 
 
 def a_little_below(value: float | str, half: float) -> tuple[float | str, float]:

@@ -15,7 +15,7 @@ from auditor.claims.terms.own import (
 )
 from auditor.claims.terms.symbols import FROM_80_KMH, SYMBOLS
 from auditor.claims.terms.words import LOWER, OWN, UPPER
-from auditor.claims.values.look import Given, Look
+from auditor.claims.values.look import Given, Look, is_bounded_below
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
 KILOGRAMS, KILOMETERS = {"kg": 1.0, "lb": KG_PER_LB}, {"kmh": 1.0, "mph": KMH_PER_MPH}
@@ -113,7 +113,7 @@ class Quantities(Look):
             if said.given is None and (likely := self._likely_load(place, label)):
                 either = "" if self.title or dual or number or self._says_single(place) else EITHER
                 said.given = Given(likely + either, value * factor * KILOGRAMS[to])
-            said.open_ended = "beyond" in self.roles(place - 1)
+            said.open_ended = is_bounded_below(self.items, place)
 
     def _headed_by_range(self, place: int) -> Given | None:
         """ "F: 3,860 lb; E: 3,640 lb": the load of a load range."""
@@ -278,12 +278,12 @@ class Quantities(Look):
         outspoken = label >= 0 or fragment.this >= 0 or fragment.tire or self.alone(place) or "beyond" in before
         outspoken = outspoken or (len(self.items) <= _MOST_OFFERED and self.cues.offers(place))
         outspoken = outspoken and not (label < 0 and self.cues.unknown_heading(self.cues.of[place]))
-        beyond = "beyond" in before and not refused
         said = self.say(f"max_speed_{unit}", item.numbers[0], place, place, unit_at, half=item.halves)
         said.outspoken, said.given = outspoken, self._given(place, of_speed=True) or said.given
         if said.given is None and (label < 0 or not self.roles(label) & {"speed", "symbol", "rated"}):
             said.given = Given(LIKELY_SPEED, item.numbers[0] * KILOMETERS[unit])
-        said.open_ended = beyond or self.text(place + 1) == "+"
+        bounded = not refused and is_bounded_below(self.items, place)
+        said.open_ended = bounded or self.text(place + 1) == "+"
 
     def pairs_of_letters(self) -> int:
         if self._pairs < 0:  # the same for each letter of the sentence

@@ -17,7 +17,7 @@ from auditor.claims.terms.own import LIKELY_CLOSE, LIKELY_INDEX, LIKELY_LOAD, LI
 from auditor.claims.terms.symbols import FROM_80_KMH
 from auditor.claims.terms.weights import in_kg_or_kmh
 from auditor.claims.terms.words import OWN, OWN_MODEL, UPPER
-from auditor.claims.values.look import LEAST_DB, PLIES, RIMS, Given, Value, a_little_below
+from auditor.claims.values.look import LEAST_DB, PLIES, RIMS, Given, Value, a_little_below, is_bounded_below
 from auditor.rulebook.texts import WORD
 from auditor.trade.patterns import Pattern
 
@@ -107,11 +107,36 @@ def readings_of(items: list[Item], kinds: Mapping[str, str]) -> Iterator[Value]:
             if kinds[field] == "load" and place and "below" in items[place - 1].roles:
                 value, half = a_little_below(value, half)
             one = Value(field, value, place, first, last, kinds[field], half_step=half)
+            one.open_ended = kinds[field] in ("load", "speed") and is_bounded_below(items, place)
             if unit_at == place and field.startswith("max_load") and item.numbers:
                 one.given = Given(LIKELY_CLOSE + SURELY, in_kg_or_kmh(field, float(value)))
             yield one
             if field in DENIABLE and roles & DENIES:
                 yield replace(one, denied=True)
+
+
+_RIM_BEFORE, _LABEL_BEFORE = 6, 3  # items from a figure back to the rim that owns it, and from that to the label
+_OF_LIMITS = frozenset({"load", "pressure", "max"})
+
+
+def is_the_rims(items: Sequence[Item], place: int) -> bool:
+    """Whether a load or pressure is that of a rim: "Traglast der Felge: 1.050 kg"."""
+    for at in range(place - 1, max(place - _RIM_BEFORE, 1), -1):
+        roles = items[at].roles
+        if "rim" in roles and not roles & UNITS:
+            return _is_owner(items, at)
+        if "tire" in roles or "it" in roles or "each" in roles:
+            return False
+    return False
+
+
+def _is_owner(items: Sequence[Item], rim: int) -> bool:
+    """Whether a rim stands behind a label and a small word: "del cerchio", "of the alloy wheel", "der Felge"."""
+    for at in range(rim - 1, max(rim - 1 - _LABEL_BEFORE, 0), -1):
+        roles = items[at].roles
+        if roles & {"genitive", "the"} and items[at - 1].roles & _OF_LIMITS:
+            return True
+    return False
 
 
 def likely(field: str, value: float | str) -> Given | None:

@@ -35,6 +35,7 @@ from auditor.claims.values.readings import (
     bound_to_symbols,
     heads_with_size,
     is_bound,
+    is_the_rims,
     likely,
     linked_to_codes,
     readings_of,
@@ -106,6 +107,8 @@ def weighed(
             around[place] = (*told, *called[place].itself, *here, *_around(called, clause, nearby, place))
         by_frames = framed.get(_said(value), UNFRAMED)
         if by_frames == UNFRAMED and (_is_load_range(value, items) or (names and value.field.startswith("load_index"))):
+            continue
+        if value.kind in ("load", "pressure") and "rim" in cues.all_roles and is_the_rims(items, place):
             continue
         if value.field == "marking" and by_frames == (_LISTED if cues.title else _OF_ANOTHER):
             continue  # of two sizes neither is the tire's; a second marking in a sales text is another tire's
