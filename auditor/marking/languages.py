@@ -291,7 +291,8 @@ HEIGHTS = (
 RIMS = (
     "rim, diameter, rim diameter, felge, zoll, durchmesser, diamètre, jante, diámetro, llanta, rin, aro, "
     "diâmetro, diametro, cerchio, "
-    "velg, ring, diameter, średnica, felga, fälg, průměr, átmérő, diametru, halkaisija, çap, jant, диаметр, "
+    "velg, ring, rodado, mâm, lazang, جنط, "
+    "diameter, średnica, felga, fälg, průměr, átmérő, diametru, halkaisija, çap, jant, диаметр, "
     "promjer, prečnik, premer, priemer, skersmuo, diametrs, läbimõõt, vanne, đường kính, vành, "
     "діаметр, диаметър, пречник, диск, обод, джанта, διάμετρος, ζάντα, "
     "リム径, インチ, 直径, 轮辋, 지름, 인치, ขอบ, القطر, קוטר, חישוק"

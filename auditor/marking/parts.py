@@ -74,7 +74,8 @@ def services_at(written: Written, position: int, tail: Tail) -> int:
         return position
     if written.base[match.end() - 1].islower() or (not match[0].isalnum() and _apart_in_no_standard(match)):
         tail.dirty = True
-    if tail.services and one.load_index in _HOURS and written.base[match.end() - 1] == "h":
+    small = written.base[match.end() - 1]
+    if tail.services and ((one.load_index in _HOURS and small == "h") or small in _OF_PRICES):
         return position  # "91V, in 72h"
     if joins(match):
         keep(tail, replace(one, speed_symbol=None), apart=True)
@@ -99,6 +100,7 @@ def services_at(written: Written, position: int, tail: Tail) -> int:
 
 
 _HOURS = frozenset({24, 48, 72, 96})
+_OF_PRICES = ("k", "e")  # "180k" are thousands, "189 e" is in euros, behind a service description in capitals
 
 
 def joins(match: re.Match[str]) -> bool:

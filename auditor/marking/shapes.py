@@ -45,10 +45,14 @@ METRIC_WEAK = Pattern(
 )
 RIM_FIRST = Pattern(  # `R15 195/65`, `R16C 195/75`; the rim must not follow once more
     rf"(?<![A-Z0-9])(?P<con>Z?R){B}(?P<rim>1\d|2[0-4]|17[.,]5|19[.,]5|22[.,]5)(?P<suffix>C?)[ ,]{{1,2}}"
-    rf"(?P<prefix>)(?P<width>[1-4]\d5)/(?P<aspect>[2-9][05])(?![0-9.,/-]|{B}-?{B}Z?R|{B}-?\d\d(?![0-9A-Z/]))"
+    rf"(?P<prefix>)(?P<width>[1-4]\d5)[/ ](?P<aspect>[2-9][05])(?![0-9.,/-]|{B}-?{B}Z?R|{B}-?\d\d(?![0-9A-Z/]))"
 )
 # The rim diameter under its name: Portuguese aro, Spanish rin, English rim, French jante, Italian cerchio, Indonesian
 # ring, whose motorcycle sizes are written so.
+RIM_SLASHED = Pattern(  # `13/165/70`
+    r"(?<![\w.,/-])(?P<con>)(?P<rim>1[2-9]|2[0-4])(?P<suffix>)/(?P<prefix>)(?P<width>1[2-9]5|2\d5|3[0-3]5)/(?P<aspect>[2-9][05])"
+    r"(?![0-9.,/-])"
+)
 RIM_NAMED = Pattern(
     rf"{FREE}(?P<prefix>P|LT|)(?P<width>[1-4]\d5|[6-9]0|1\d0)/(?P<aspect>[2-9][05])(?P<con>){B}-?{B}"
     rf"(?:ARO|RING?|RIM|JANTE|CERCHIO){B}(?P<rim>1\d|2[0-4])(?![0-9.,/-])(?P<suffix>(?<=[0-9])C(?![A-Z]))?"
@@ -226,7 +230,7 @@ def _beyond_chance(match: re.Match[str]) -> bool:
 
 def rim_first(text: str) -> Found:
     """`R15 195/65`, `195/65 aro 15`: the rim diameter before the width, or under its name."""
-    for pattern in (RIM_FIRST, RIM_NAMED):
+    for pattern in (RIM_FIRST, RIM_SLASHED, RIM_NAMED):
         for match in pattern.finditer(text):
             size = _metric(match, "metric", weak=True)
             if isinstance(size, Size):

@@ -154,11 +154,11 @@ def _is_index_and_load(items: list[Item], measure: Measure, decimal: str | None)
 
 
 def _may_be_index(item: Item) -> bool:
-    return item.unit is None and item.text.isdecimal() and 0 < int(item.text) < _LEAST_LOAD
+    return item.unit is None and item.text.isdecimal() and _LEAST_INDEX <= int(item.text) < _LEAST_LOAD
 
 
 _LEAST_RIM_IN = 8.0
-_LEAST_LOAD = 280  # no load index is so high
+_LEAST_INDEX, _LEAST_LOAD = 20, 280  # no tire's load index is so low, none so high
 _SAME = 0.01  # of a load in whole pounds
 
 

@@ -73,6 +73,19 @@ def fold(text: str) -> str:
     return " ".join(["number" if word in _NUMBER_WORDS else word for word in words])
 
 
+# Pounds per square inch in any language: "lbs/pol²", "libras por pulg2".
+_PER_AREA = re.compile(
+    r"[\s(\[]*\b(?:lbs?|lbf|pounds?|libras?|livres?|libbre|funt\w*)\.?\s?(?:/|per|por|par|na)\s?(?:sq\.?\s?)?"
+    r"(?:in|inch|pol|polegada|pulg|pulgada|po|pouce|pollice|cal)\w*\.?\s?(?:quad\w*|cuad\w*|carr\w*|[²2])[\s)\]]*",
+    re.IGNORECASE,
+)
+
+
+def with_psi(header: str) -> str:
+    """A header with psi for pounds per square inch as a language writes them."""
+    return _PER_AREA.sub(" psi", header)
+
+
 def without_small_words(folded: str) -> str:
     """A folded header without articles and prepositions; as it is where fewer than two words would be left."""
     left = [word for word in folded.split() if word not in _SMALL_WORDS]

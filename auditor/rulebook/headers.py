@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from auditor.rulebook.header_likeness import FILLERS, likely_groups, means, speaks_of_other_business
-from auditor.rulebook.header_words import CONCEPTS, fold, without_small_words
+from auditor.rulebook.header_words import CONCEPTS, fold, with_psi, without_small_words
 from auditor.rulebook.listing_fields import Contract
 from auditor.trade.units import UNITS
 
@@ -82,6 +82,13 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
     What stands behind an @ says under which condition the value before it holds: "Max load @ PSI".
     """
     name = header.partition("@")[0].strip() or header.strip()
+    reading = _reading_of(with_psi(name), contract)
+    if reading.groups[:1] == ("max_pressure",) and reading.units == ("lb",):
+        return replace(reading, units=("psi",))  # pounds of a pressure are per square inch
+    return reading
+
+
+def _reading_of(name: str, contract: Contract) -> HeaderReading:
     lowered = name.lower().replace(" ", "_").replace("-", "_")
     if lowered in contract.fields:
         spec = contract.fields[lowered]

@@ -17,6 +17,7 @@ CODES = frozenset(
      "rated", "index", "service"}
 )  # fmt: skip
 _RATED = frozenset({"rated", "rating", "Rated", "RATED", "range"})
+_SMALL_WORDS = frozenset("aeiouy")  # in one language or another, where they are no capitals
 _MOST_BACK = 9
 
 
@@ -27,6 +28,8 @@ class Letters(Numbers):
         letter = item.text.upper()
         if self._listed(place) or self.pairs_of_letters() > 2:
             return
+        if item.text in _SMALL_WORDS and not self.roles(place - 1) & CODES and self.text(place - 1) != ":":
+            return  # "e velocidade de até 190 km/h": and
         before, behind = (self.text(place - 2) + self.text(place - 1), self.text(place + 1) + self.text(place + 2))
         if "S/D" in (before + letter, letter + behind):
             return  # "LI (S/D): 121/118": single and dual
