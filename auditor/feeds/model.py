@@ -43,11 +43,21 @@ class ColumnUse:
     confidence: float = 1.0
     samples: tuple[str, ...] = ()
     unit_column: int | None = None  # position of the column that holds the unit of each of its numbers
+    label: str = ""  # what its cells begin with: the "Width" of "Width: 205"
 
     def reads(self) -> tuple[Hashable, ...]:
         """All that tells how the column is read, to compare by: not how sure that is, nor samples."""
         translated = tuple(sorted(self.translate.items()))
-        return self.column, self.position, self.fields, self.unit, self.decimal, translated, self.unit_column
+        return (
+            self.column,
+            self.position,
+            self.fields,
+            self.unit,
+            self.decimal,
+            self.unit_column,
+            self.label,
+            translated,
+        )
 
 
 @dataclass(frozen=True, slots=True)

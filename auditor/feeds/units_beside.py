@@ -34,3 +34,9 @@ def texts_in_one(first: pa.Array, further: Sequence[pa.Array]) -> pa.Array:
         line = pc.if_else(pc.equal(text, ""), "", pc.binary_join_element_wise("", text, "\n"))
         joined = pc.if_else(pc.equal(joined, ""), text, pc.binary_join_element_wise(joined, line, ""))
     return joined
+
+
+def without_label(column: pa.Array, label: str) -> pa.Array:
+    """Cells without the name that they begin with, "Width: 205"; others as they are."""
+    pattern = rf"^\s*\Q{label}\E\s*[:=]\s*"
+    return pc.replace_substring_regex(column, pattern=pattern, replacement="", max_replacements=1)

@@ -32,6 +32,7 @@ class MapColumn:
     translate: dict[str, str]
     line: int
     unit_column: str | None = None  # header of the column that holds the unit of each of its numbers
+    label: str = ""  # what its cells begin with
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,6 +184,7 @@ def _map_column(path: Path, text: str, row: dict[str, Any], line: int, contract:
         {key.casefold().strip(): value for key, value in row.get("translate", {}).items()},
         line,
         row.get("unit_column"),
+        row.get("label", ""),
     )
 
 
@@ -259,9 +261,8 @@ def apply_map(found: FeedMap, name: str, headers: Sequence[str], contract: Contr
         if meant.otherwise:
             warnings.append(f"{found.path.name} names {column.header!r}; the feed heads it {header!r}.")
         decimal, units = column.decimal or found.decimal, _unit_column(found, column, name, headers, meant.position)
-        uses.append(
-            ColumnUse(header, meant.position, column.fields, column.unit, decimal, column.translate, unit_column=units)
-        )
+        use = ColumnUse(header, meant.position, column.fields, column.unit, decimal, column.translate)
+        uses.append(replace(use, unit_column=units, label=column.label))
     ignored = tuple(header for header in dict.fromkeys(headers) if found.ignores(header))
     constants = dict(found.constants)
     return Mapping(

@@ -17,10 +17,10 @@ from auditor.feeds.model import Feed, Limits, Mapping
 from auditor.feeds.safe_paths import safe_relative
 from auditor.feeds.spool import compression_of, unpack
 from auditor.feeds.xml_first_bytes import is_xml, kind_of_tables
+from auditor.mapping.labelled_cells import proposed_with_labels
 from auditor.mapping.maps import FeedMap, MapBook, apply_map, with_folder_constants
 from auditor.mapping.proposal import Proposal, Sample
 from auditor.mapping.shared_parts import shared, shared_uses
-from auditor.mapping.unit_rows import proposed_with_units
 from auditor.mapping.unread import not_in_map
 from auditor.rulebook.built_in import load_contract
 from auditor.rulebook.listing_fields import Contract
@@ -137,7 +137,7 @@ def _with_unread(found: FeedMap, feed: Feed, contract: Contract) -> Mapping:
 def proposal_of(feed: Feed, contract: Contract) -> Proposal:
     """What headers and sampled cells suggest for an opened feed."""
     cells = tuple(tuple(column) for column in feed.sample(SAMPLE_RECORDS))
-    return proposed_with_units(Sample(feed.headers, cells), contract)
+    return proposed_with_labels(Sample(feed.headers, cells), contract)
 
 
 def _by_proposal(feed: Feed, contract: Contract) -> Feed:

@@ -98,6 +98,8 @@ def _column(feed: Feed, use: ColumnUse, usual: str | None) -> list[str]:
         lines.append(f"unit = {_text(use.unit)}")
     if use.unit_column is not None:
         lines.append(f"unit_column = {_text(feed.headers[use.unit_column])}")
+    if use.label:
+        lines.append(f"label = {_text(use.label)}")
     if use.translate:
         pairs = ", ".join(f"{_text(code)} = {_text(value)}" for code, value in sorted(use.translate.items()))
         lines.append(f"translate = {{ {pairs} }}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -36,14 +37,20 @@ def _by_headers(sample: Sample, contract: Contract) -> Proposal:
     headers = tuple(
         f"{header} {below[position]}" if position in below else header for position, header in enumerate(named)
     )
-    found = propose(replace(sample, headers=headers), contract)
-    columns = tuple(replace(use, column=sample.headers[use.position]) for use in found.mapping.columns)
-    left = tuple(replace(item, column=sample.headers[item.position]) for item in found.mapping.left_out)
+    return under_headers(propose(replace(sample, headers=headers), contract), sample.headers)
+
+
+def under_headers(found: Proposal, headers: Sequence[str]) -> Proposal:
+    """A proposal with its columns by the feed's own headers."""
     return replace(
         found,
-        mapping=replace(found.mapping, columns=columns, left_out=left),
-        unsure=tuple(replace(use, column=sample.headers[use.position]) for use in found.unsure),
-        unplaced=tuple(replace(use, column=sample.headers[use.position]) for use in found.unplaced),
+        mapping=replace(
+            found.mapping,
+            columns=tuple(replace(use, column=headers[use.position]) for use in found.mapping.columns),
+            left_out=tuple(replace(item, column=headers[item.position]) for item in found.mapping.left_out),
+        ),
+        unsure=tuple(replace(use, column=headers[use.position]) for use in found.unsure),
+        unplaced=tuple(replace(use, column=headers[use.position]) for use in found.unplaced),
     )
 
 
@@ -71,7 +78,7 @@ def _names_beside(sample: Sample, contract: Contract) -> dict[int, str]:
         if not name or len(name) > _LONGEST_NAME or not set(fold(header).split()) & set(fold(following).split()):
             continue
         same = all(cell.strip() in ("", name) for cell in sample.cells[place])
-        if same and _known(name, contract) and not _known(header, contract) and not _known(following, contract):
+        if same and is_known(name, contract) and not is_known(header, contract) and not is_known(following, contract):
             found[place + 1] = name
     return found
 
@@ -83,10 +90,11 @@ def _without_prefixes(sample: Sample, contract: Contract) -> dict[int, str]:
     return {
         place: rest
         for place, (prefix, _, rest) in enumerate(parts)
-        if shared[prefix] >= _SHARED and not _known(sample.headers[place], contract) and _known(rest, contract)
+        if shared[prefix] >= _SHARED and not is_known(sample.headers[place], contract) and is_known(rest, contract)
     }
 
 
-def _known(header: str, contract: Contract) -> bool:
+def is_known(header: str, contract: Contract) -> bool:
+    """Whether a header is one that says what its column holds."""
     reading = read_header(header, contract)
     return bool(reading.groups) and not reading.likely

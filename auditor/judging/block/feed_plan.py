@@ -11,7 +11,7 @@ import pyarrow as pa
 
 from auditor.feeds.known_name import known_supplier, without_dates
 from auditor.feeds.model import Block, ColumnUse, Feed, WorkUnit
-from auditor.feeds.units_beside import measured_column, texts_in_one
+from auditor.feeds.units_beside import measured_column, texts_in_one, without_label
 from auditor.judging.statements import Source, place_of
 
 _TEXT = "description"  # the field of which a feed may have several columns: further texts, points
@@ -64,8 +64,18 @@ def planned_blocks(feed: Feed, unit: WorkUnit, plan: FeedPlan) -> Iterator[Block
     used = [use for use in plan.uses if use.position >= 0]
     beside = [_beside(use, plan) for use in used]
     more = [place for places in beside for place in places]
+    labelled = any(use.label for use in used)
     for block in feed.blocks(unit, (*plan.positions, *more)):
-        yield replace(block, columns=_joined(block.columns, used, beside)) if more else block
+        columns = _without_labels(block.columns, used) if labelled else block.columns
+        yield replace(block, columns=_joined(columns, used, beside)) if more or labelled else block
+
+
+def _without_labels(columns: Sequence[pa.Array], used: Sequence[ColumnUse]) -> list[pa.Array]:
+    """The columns that are read, without the names that their cells begin with, and those beside them."""
+    read = [
+        without_label(column, use.label) if use.label else column for column, use in zip(columns, used, strict=False)
+    ]
+    return [*read, *columns[len(used) :]]
 
 
 def _beside(use: ColumnUse, plan: FeedPlan) -> tuple[int, ...]:

@@ -124,7 +124,7 @@ def _places(feed: Feed) -> dict[tuple[str, str], int]:
     for use in feed.mapping.columns:
         if use.position < 0 or NEVER_CHANGED.intersection(use.fields):
             continue
-        if use.unit_column is not None:  # the finding states number and unit, of which the cell holds but the first
+        if use.unit_column is not None or use.label:  # what the finding states is not all that the cell holds
             continue
         for name in use.fields:
             if (use.column, name) in positions:

@@ -1,0 +1,65 @@
+"""Cells that begin with the name of what they hold: "Width: 205" under "Attribute 1"."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+import auditor
+from auditor.feeds.locate import find_feeds
+from auditor.mapping.maps import load_maps
+from auditor.mapping.opening import open_feeds, propose_for
+from auditor.mapping.proposal_text import format_proposal
+from tests.feeds.reading import opened
+
+SIZES = (("205", "55", "R16", "91", "V"), ("195", "65", "R15", "91", "H"), ("225", "65", "R17", "102", "H"))
+LABELS = {
+    "en": ("Width", "Aspect ratio", "Rim diameter", "Load index", "Speed symbol"),
+    "lt": ("Plotis", "Aukštis", "Skersmuo", "Apkrovos indeksas", "Greičio indeksas"),
+    "pl": ("Szerokość", "Profil", "Średnica", "Indeks nośności", "Indeks prędkości"),
+}
+FIELDS = ["section_width_mm", "aspect_ratio", "rim_diameter_in", "load_index", "speed_symbol"]
+
+
+def feed(path: Path, language: str, *, wrong: str = "91") -> Path:
+    lines = ["Goods;A1;A2;A3;A4;A5;Load kg"]
+    for number, size in enumerate(SIZES * 4):
+        cells = list(size)
+        load = {"91": "615", "102": "850"}[size[3]]
+        if number == 4:
+            cells[3] = wrong
+        labelled = [f"{name}: {cell}" for name, cell in zip(LABELS[language], cells, strict=True)]
+        lines.append(";".join([f"Acme Ridge {number}", *labelled, load]))
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize("language", LABELS)
+def test_labels_are_headers(tmp_path: Path, language: str) -> None:
+    columns = opened(feed(tmp_path / "feed.csv", language)).mapping.columns
+    assert [use.fields[0] for use in columns if use.label] == FIELDS
+    assert [use.column for use in columns if use.label] == ["A1", "A2", "A3", "A4", "A5"]
+
+
+def test_cells_are_judged_without_their_labels(tmp_path: Path) -> None:
+    assert auditor.audit(str(feed(tmp_path / "right.csv", "lt"))).exit_code == 0
+    found = auditor.audit(str(feed(tmp_path / "wrong.csv", "lt", wrong="88"))).findings.to_pylist()
+    assert [(row["record"], row["rule"], row["field"]) for row in found] == [(5, "load-overstated", "max_load_kg")]
+
+
+def test_what_is_proposed_can_be_read_again(tmp_path: Path) -> None:
+    path = feed(tmp_path / "feed.csv", "en")
+    ((opened_feed, proposal),) = propose_for(find_feeds([str(path)])[0])
+    (tmp_path / "maps").mkdir()
+    (tmp_path / "maps" / "feed.toml").write_text(format_proposal(opened_feed, proposal), encoding="utf-8")
+    (again,) = open_feeds(find_feeds([str(path)])[0], load_maps(tmp_path / "maps"))
+    assert [use.label for use in again.mapping.columns if use.label] == list(LABELS["en"])
+    assert auditor.audit(str(path), maps=str(tmp_path / "maps")).exit_code == 0
+
+
+def test_names_that_differ_or_that_nobody_knows_are_no_labels(tmp_path: Path) -> None:
+    path = tmp_path / "feed.csv"
+    rows = [f"205/55R16 91V;{'Width' if n % 2 else 'Height'}: {n};Zq: {n}" for n in range(10)]
+    path.write_text("\n".join(["Size;A1;A2", *rows]) + "\n", encoding="utf-8")
+    assert not [use for use in opened(path).mapping.columns if use.label]
