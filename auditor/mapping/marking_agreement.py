@@ -100,16 +100,32 @@ def are_symbols(column: Column, markings: Sequence[str]) -> bool:
 _NEAR_WIDTH = (0.93, 1.09)  # of the nominal width, the measured one; common practice, no source
 
 
-def near_widths(column: Column, markings: Sequence[str], decimal: str | None) -> float:
-    """The share of numbers that are near the width of their marking; 0 where few can be judged or all are alike."""
-    near, found = 0, []
+_SAME_WIDTH_MM = 0.6  # apart: 279.4 is written as 279
+
+
+def _widths(column: Column, markings: Sequence[str], decimal: str | None) -> list[tuple[float, float]]:
+    """(number, width of its marking) where both are there."""
+    found = []
     for cell, marking in zip(column.cells, markings, strict=True):
         width = marking_numbers(marking).get("section_width_mm") if cell and marking else None
         value = plain_number(cell, decimal) if width is not None else None
         if value is not None and width is not None:
-            found.append(value)
-            near += _NEAR_WIDTH[0] * width <= value <= _NEAR_WIDTH[1] * width
-    return near / len(found) if len(found) >= FEW_WIDTHS and len(set(found)) >= _DIFFERENT else 0.0
+            found.append((value, width))
+    return found
+
+
+def near_widths(column: Column, markings: Sequence[str], decimal: str | None) -> float:
+    """The share of numbers that are near the width of their marking; 0 where few can be judged or all are alike."""
+    found = _widths(column, markings, decimal)
+    near = sum(_NEAR_WIDTH[0] * width <= value <= _NEAR_WIDTH[1] * width for value, width in found)
+    enough = len(found) >= FEW_WIDTHS and len({value for value, _ in found}) >= _DIFFERENT
+    return near / len(found) if enough else 0.0
+
+
+def apart_from_widths(column: Column, markings: Sequence[str], decimal: str | None) -> float:
+    """The share of numbers that are not the width of their marking."""
+    found = _widths(column, markings, decimal)
+    return sum(abs(value - width) > _SAME_WIDTH_MM for value, width in found) / len(found) if found else 0.0
 
 
 def _value(cell: str, name: str, decimal: str | None) -> float | None:

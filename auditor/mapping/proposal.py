@@ -19,7 +19,7 @@ from auditor.mapping.bare_values import (
 from auditor.mapping.column_units import by_agreement, by_other_columns, by_unit, settle_unit
 from auditor.mapping.known_headers import contradicted, use_by_header
 from auditor.mapping.loose_columns import place_parts_of_sizes, stands_behind_index
-from auditor.mapping.marking_agreement import joined_markings, near_widths
+from auditor.mapping.marking_agreement import apart_from_widths, joined_markings, near_widths
 from auditor.mapping.neighbours import (
     place_by_neighbours,
     place_dual_behind_index,
@@ -35,7 +35,7 @@ from auditor.rulebook.listing_fields import Contract
 
 WORTH_SAYING = 0.6  # score of an unknown header from which on it is named where it matters
 _NEARLY_ALL = 0.9  # of the cells
-_MEASURED = 0.3  # of the widths in a column, that are no multiples of 5 as those of sizes are
+_MEASURED = 0.3  # of the widths in a column, that are not those of their sizes
 _SECOND_NUMBER = 0.8  # confidence of a second column of article numbers
 
 
@@ -289,8 +289,9 @@ def _measured_too(work: _Work, use: ColumnUse, best: dict[str, ColumnUse]) -> Co
     column = work.columns[use.position]
     if use.fields[0] != "section_width_mm" or "measured_width_mm" in best:
         return None
-    near = near_widths(column, work.markings(), work.decimals[use.position])
-    measured = near >= _NEARLY_ALL and column_evidence.uneven(column, 5.0) >= _MEASURED
+    markings, decimal = work.markings(), work.decimals[use.position]
+    near = near_widths(column, markings, decimal)
+    measured = near >= _NEARLY_ALL and apart_from_widths(column, markings, decimal) >= _MEASURED
     return replace(use, fields=("measured_width_mm",)) if measured else None
 
 

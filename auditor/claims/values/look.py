@@ -33,6 +33,7 @@ _SAYING = frozenset({"verb", "does", "it", "this", "this-one"})  # what tells so
 _OF_ONE = frozenset({"each", "single", "dual"})
 LEAST_DB = 40.0  # no tire is so quiet
 _A_LITTLE = 0.01  # of a load: "a shade under 390 kg" is 387; common practice, no source
+ASPECTS = Numbers(map(float, range(20, 100, 5)))
 PLIES = Numbers((4.0, 6.0, 8.0, 10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 24.0))
 THROUGH = frozenset({"is", "the", "with", "at", "verb", "does", "it", "this", "tire", "carries", "and", "fits", "max"})
 _LIMITS = frozenset({"speed", "pressure"})  # "do not exceed 106 mph" says what is allowed

@@ -17,7 +17,7 @@ from auditor.claims.terms.own import LIKELY_CLOSE, LIKELY_INDEX, LIKELY_LOAD, LI
 from auditor.claims.terms.symbols import FROM_80_KMH
 from auditor.claims.terms.weights import in_kg_or_kmh
 from auditor.claims.terms.words import OWN, OWN_MODEL, UPPER
-from auditor.claims.values.look import LEAST_DB, PLIES, RIMS, Given, Value, a_little_below, is_bounded_below
+from auditor.claims.values.look import ASPECTS, LEAST_DB, PLIES, RIMS, Given, Value, a_little_below, is_bounded_below
 from auditor.rulebook.texts import WORD
 from auditor.trade.patterns import Pattern
 
@@ -66,7 +66,7 @@ _BY_UNIT = {
         _RIM,
         _PLY,
         _Bounds("treadwear", 60, 1000),
-        _Bounds("aspect_ratio", 20, 95),
+        _Bounds("aspect_ratio", 20, 95, one_of=ASPECTS),
         _Bounds("section_width_mm", 100, 450),
         _Bounds("noise_db", 65, 80),
     ),
