@@ -180,27 +180,9 @@ def is_blank(text: str, name: str) -> bool:
 # Of two letters one of which is a no: tak, da, igen, evet; не, ні.
 _YES_LETTERS, _NO_LETTERS = frozenset("yjosdtie+дт"), frozenset("nн-")
 _FLAGS = frozenset(
-    {
-        "y",
-        "n",
-        "yes",
-        "no",
-        "ja",
-        "nein",
-        "oui",
-        "non",
-        "si",
-        "sí",
-        "s",
-        "sì",
-        "tak",
-        "nie",
-        "true",
-        "false",
-        "да",
-        "нет",
-    }
-)
+    ["y", "n", "yes", "no", "ja", "nein", "oui", "non", "si", "sí", "s", "sì", "tak", "nie", "true", "false", "да",
+     "нет"]
+)  # fmt: skip
 
 
 def of_flags(column: Column) -> bool:

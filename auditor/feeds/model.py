@@ -48,16 +48,8 @@ class ColumnUse:
     def reads(self) -> tuple[Hashable, ...]:
         """All that tells how the column is read, to compare by: not how sure that is, nor samples."""
         translated = tuple(sorted(self.translate.items()))
-        return (
-            self.column,
-            self.position,
-            self.fields,
-            self.unit,
-            self.decimal,
-            self.unit_column,
-            self.label,
-            translated,
-        )
+        beside = self.unit_column, self.label
+        return self.column, self.position, self.fields, self.unit, self.decimal, translated, beside
 
 
 @dataclass(frozen=True, slots=True)

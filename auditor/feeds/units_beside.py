@@ -4,6 +4,7 @@ further sales texts.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 import pyarrow as pa
@@ -38,5 +39,5 @@ def texts_in_one(first: pa.Array, further: Sequence[pa.Array]) -> pa.Array:
 
 def without_label(column: pa.Array, label: str) -> pa.Array:
     """Cells without the name that they begin with, "Width: 205"; others as they are."""
-    pattern = rf"^\s*\Q{label}\E\s*[:=]\s*"
-    return pc.replace_substring_regex(column, pattern=pattern, replacement="", max_replacements=1)
+    pattern = rf"^\s*{re.escape(label)}\s*[:=]\s*"
+    return pc.replace_substring_regex(column.cast(pa.string()), pattern=pattern, replacement="", max_replacements=1)
