@@ -47,4 +47,5 @@ def _shared_name(cells: Sequence[str]) -> str:
 
 
 def _without_name(cell: str) -> str:
-    return _NAME.sub("", cell, count=1) if _NAME.match(cell) else cell
+    found = _NAME.match(cell)
+    return cell[found.end() :] if found else cell

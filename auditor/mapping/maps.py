@@ -261,8 +261,8 @@ def apply_map(found: FeedMap, name: str, headers: Sequence[str], contract: Contr
         if meant.otherwise:
             warnings.append(f"{found.path.name} names {column.header!r}; the feed heads it {header!r}.")
         decimal, units = column.decimal or found.decimal, _unit_column(found, column, name, headers, meant.position)
-        use = ColumnUse(header, meant.position, column.fields, column.unit, decimal, column.translate)
-        uses.append(replace(use, unit_column=units, label=column.label))
+        told = (column.fields, column.unit, decimal, column.translate)
+        uses.append(ColumnUse(header, meant.position, *told, unit_column=units, label=column.label))
     ignored = tuple(header for header in dict.fromkeys(headers) if found.ignores(header))
     constants = dict(found.constants)
     return Mapping(

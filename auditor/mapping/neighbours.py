@@ -9,7 +9,7 @@ from dataclasses import replace
 from auditor.feeds.column_evidence import Column, numbers, plain_number
 from auditor.feeds.model import ColumnUse
 from auditor.mapping.bare_values import has_no_header, is_symbol
-from auditor.mapping.label_columns import label_classes, nearly_all
+from auditor.mapping.eu_label_columns import label_classes, nearly_all
 from auditor.rulebook.header_likeness import FILLERS, MOUNTINGS, speaks_of_other_business
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.listing_fields import Contract

@@ -249,13 +249,8 @@ def _sorted_out(work: _Work) -> Proposal:
     feed_decimal = "," if work.decimals.count(",") > work.decimals.count(".") else None
     for use in [use for use in work.uses if use]:
         rival = best[use.fields[0]]
-        if rival is not use and _numbers_too(use, work.columns[use.position], best):
-            best["part_number"] = replace(use, fields=("part_number",), confidence=min(use.confidence, _SECOND_NUMBER))
-            kept.append(best["part_number"])
-        elif rival is not use and (other := _measured_too(work, use, best)) is not None:
-            best["measured_width_mm"] = other
-            kept.append(other)
-        elif rival is not use and (other := _further_text(use, work.columns[use.position])) is not None:
+        if rival is not use and (other := _as_another(work, use, best)) is not None:
+            best.setdefault(other.fields[0], other)
             kept.append(other)
         elif rival is not use:
             work.leave(use, LeftOut(use.column, _rival_reason(use, rival)))
@@ -275,32 +270,40 @@ def _sorted_out(work: _Work) -> Proposal:
     return Proposal(Mapping("proposed", tuple(kept), left), tuple(unsure), unplaced, work.records)
 
 
+def _as_another(work: _Work, use: ColumnUse, best: dict[str, ColumnUse]) -> ColumnUse | None:
+    """A second column of one field as what it is beside the first; None where it says no more than that."""
+    column = work.columns[use.position]
+    if use.fields in (("description",), ("title",)):
+        return _further_text(use, column)
+    if use.fields == ("sku",) and "part_number" not in best and _numbers_too(use, column):
+        return replace(use, fields=("part_number",), confidence=min(use.confidence, _SECOND_NUMBER))
+    if use.fields[0] == "section_width_mm" and "measured_width_mm" not in best and _are_measured(work, column):
+        return replace(use, fields=("measured_width_mm",))
+    return None
+
+
 def _further_text(use: ColumnUse, column: Column) -> ColumnUse | None:
     """A further sales text, or a title in another language, as one; they are read behind the first."""
-    if use.confidence < CERTAIN or use.fields not in (("description",), ("title",)):
+    if use.confidence < CERTAIN:
         return None
     if use.fields == ("title",) and column.share(column_evidence.holds_size) < _NEARLY_ALL:
         return None  # a category, or a word for all of them
     return replace(use, fields=("description",))
 
 
-def _measured_too(work: _Work, use: ColumnUse, best: dict[str, ColumnUse]) -> ColumnUse | None:
-    """A second column of widths whose numbers are those of tires that were measured, not of their sizes."""
-    column = work.columns[use.position]
-    if use.fields[0] != "section_width_mm" or "measured_width_mm" in best:
-        return None
-    markings, decimal = work.markings(), work.decimals[use.position]
+def _are_measured(work: _Work, column: Column) -> bool:
+    """Whether the widths of a column are those of tires that were measured, and not of their sizes."""
+    markings, decimal = work.markings(), work.decimals[column.position]
     near = near_widths(column, markings, decimal)
-    measured = near >= _NEARLY_ALL and apart_from_widths(column, markings, decimal) >= _MEASURED
-    return replace(use, fields=("measured_width_mm",)) if measured else None
+    return near >= _NEARLY_ALL and apart_from_widths(column, markings, decimal) >= _MEASURED
 
 
-def _numbers_too(use: ColumnUse, column: Column, best: dict[str, ColumnUse]) -> bool:
+def _numbers_too(use: ColumnUse, column: Column) -> bool:
     """Whether a second column of article numbers is that of the maker, so to speak: codes that no other shop has.
 
     Bare numbers of two suppliers may be the same by chance, and then their tires would be compared.
     """
-    if use.fields != ("sku",) or "part_number" in best or use.confidence < CERTAIN:
+    if use.confidence < CERTAIN:
         return False
     coded = column.share(lambda text: any(map(str.isalpha, text)) and any(map(str.isdecimal, text)) and " " not in text)
     return coded >= _NEARLY_ALL and len(column.counts) >= _NEARLY_ALL * column.filled

@@ -83,7 +83,7 @@ _FIELDS_OF_ROW = Pattern(
     r"|(?<=,\d\d),(?=[J-NP-UHVWY](?:,|$))|(?<=,\d\d\d),(?=[F-HJ-NP-UVWY](?:,|$))|(?<=/\d\d),(?=[F-NP-S](?:,|$))"
     r"|(?<=/\d\d\d),(?=[F-NP-S](?:,|$))|(?<=[0-9] )/(?= [1-3]\d5/\d\d ?Z?R ?\d\d)"
 )
-_RANGE_IN_BRACKETS = Pattern(r"(?<=PLY )\((?P<range>[B-HJLMN])\)|(?<=PR )\((?P<same>[B-HJLMN])\)")
+_RANGE_IN_BRACKETS = Pattern(r"(?:(?<=PLY )|(?<=PR ))\((?P<range>[B-HJLMN])\)")
 
 
 def ready(text: str) -> Written:
@@ -95,7 +95,7 @@ def ready(text: str) -> Written:
         if rows != plain:
             plain, written = rows, Written(rows, written.base, True, written.shifts)
     if "(" in plain and (found := _RANGE_IN_BRACKETS.search(plain)):
-        plain = f"{plain[: found.start()]} {found['range'] or found['same']} {plain[found.end() :]}"
+        plain = f"{plain[: found.start()]} {found['range']} {plain[found.end() :]}"
         written = Written(plain, written.base, True, written.shifts)
     if "//" in plain:
         plain = _DOUBLE_BARS.sub(_bars, plain)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from auditor.quantities.numbers import parse_number
 from auditor.quantities.other_words import in_known_words
 from auditor.quantities.scan import names_group
-from auditor.quantities.units import UNIT_OF_SPELLING, Measure, find_unit, measures
+from auditor.quantities.units import UNIT_OF_SPELLING, Measure, find_unit, measures, unit_of_column
 from auditor.trade.patterns import Pattern
 from auditor.trade.units import UNITS, Unit
 
@@ -48,7 +48,7 @@ def figures_left(text: str, field: str, unit: str | None, decimal: str | None) -
 
 
 def _number(text: str, measure: Measure, written: Unit | None, unit: Unit | None, decimal: str | None) -> float | None:
-    counted = written or (unit if unit is not None and unit.dimension == measure.unit.dimension else measure.unit)
+    counted = written or unit_of_column(measure, unit)
     own = counted.dimension == measure.unit.dimension
     lowest, highest = (measure.lowest / counted.factor, measure.highest / counted.factor) if own else (1.0, 1000.0)
     parsed = parse_number(text, decimal, lowest, highest)

@@ -9,7 +9,7 @@ from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.numbers import parse_number
 from auditor.quantities.other_words import in_known_words
 from auditor.quantities.scan import RIM_FIELDS, Item, Scan, scan_cell
-from auditor.quantities.units import UNIT_OF_SPELLING, Measure
+from auditor.quantities.units import UNIT_OF_SPELLING, Measure, unit_of_column
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
 from auditor.trade.units import MM_PER_INCH, UNITS, Unit
@@ -60,7 +60,7 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
     extra = [] if scan.symbol is None else [Reading("speed_symbol", scan.symbol)]
     if not items:
         return CellReading("read", tuple(extra)) if extra else unreadable(f"{text!r} holds no number.")
-    column_unit = unit if unit is not None and unit.dimension == measure.unit.dimension else measure.unit
+    column_unit = unit_of_column(measure, unit)
     if _is_index_and_load(items, measure, decimal):
         extra.append(Reading("load_index", float(items[0].text), 0.5))
         items = items[1:]

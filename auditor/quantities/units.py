@@ -60,6 +60,11 @@ def find_unit(spelling: str) -> Unit | None:
     return UNIT_OF_SPELLING.get(spelling.lower().replace(" ", "").replace(".", ""))
 
 
+def unit_of_column(measure: Measure, unit: Unit | None) -> Unit:
+    """The unit of a column's bare numbers: the one it is said to be in, where that is one of its quantity."""
+    return unit if unit is not None and unit.dimension == measure.unit.dimension else measure.unit
+
+
 @cache
 def measures() -> dict[str, Measure]:
     """Every numeric field of the listing contract: those of a group whose possible values it gives."""
