@@ -19,6 +19,7 @@ from auditor.claims.subject.opening import called
 from auditor.claims.subject.subjects import Cues
 from auditor.claims.terms.items import Item, items_of, language_of
 from auditor.claims.terms.lexicon import IN_PART, Lexicon
+from auditor.claims.terms.mountings import with_joined_loads
 from auditor.claims.terms.weights import BARE, FRAMED
 from auditor.claims.terms.words import ENDS, LOWER, OWN_MODEL, UPPER
 from auditor.claims.values.frames import Frames
@@ -35,6 +36,7 @@ START = ("", OPENING)
 # finds in these is hardly ever of this tire.  By 520 pages that others wrote.
 _MORE_IN_LONG = {True: 0.25, False: 3.0}
 LONG = 4  # sentences
+_ROUGH_KG = 2.0  # half of the last digit
 
 
 class Claim(NamedTuple):
@@ -52,6 +54,12 @@ class Claim(NamedTuple):
     given: tuple[str, float | str] | None = None  # counts only where the marking has this value
     needs: float = -inf  # what the figure itself has to be worth, that it counts
     needs_in_long: float = -inf  # the same in a text of many sentences, of which hardly one is untrue
+
+
+def is_roughly(claim: Claim) -> bool:
+    """Whether a claim is a load in figures of so large a unit that it is rounded: "1.2 t", "4.6 kN"."""
+    rough = claim.half_step >= _ROUGH_KG and claim.field.startswith("max_load")
+    return rough and any(sign.isdigit() for sign in claim.words)  # words are round by themselves
 
 
 class Sentence(NamedTuple):
@@ -128,7 +136,7 @@ def understand(
     body = tokens[:-1] if end else tokens
     if "." in body:
         body = tuple(token for token in body if token != ".")
-    items = items_of(body, lexicon, language)
+    items = with_joined_loads(items_of(body, lexicon, language))
     if carried.startswith(":"):
         asked_for = items_of((*carried[1:].split(" "), ":"), lexicon, language)
         answered = not asked_for[0].roles & _YES_OR_NO or bool(items and items[0].roles & {"yes", "no", "not"})

@@ -15,7 +15,16 @@ from itertools import pairwise
 from math import nan
 from typing import Any
 
-from auditor.claims.sentences import LONG, START, Claim, State, listed_fields, read_sentence, sentences
+from auditor.claims.sentences import (
+    LONG,
+    START,
+    Claim,
+    State,
+    is_roughly,
+    listed_fields,
+    read_sentence,
+    sentences,
+)
 from auditor.claims.terms.items import UNITS
 from auditor.claims.terms.lexicon import Lexicon, Phrase
 from auditor.claims.terms.names import FILLER, places_of, plain
@@ -289,6 +298,8 @@ def counts(claim: Claim, own: Own, lexicon: Lexicon, *, long: bool, title: bool)
     if claim.given is not None and not own.has(*claim.given):
         return False
     if not title and own.accounts_for(claim.field, claim.value):
+        return False
+    if is_roughly(claim) and own.has_load_up_to(float(claim.value), 2.0 * claim.half_step):
         return False
     least, _ = lexicon.weights.bounds(claim.field)
     needs = claim.needs_in_long if long else claim.needs

@@ -12,6 +12,7 @@ from typing import NamedTuple
 KG_PER_LB = 0.45359237  # exact, the international pound of 1959
 KMH_PER_MPH = 1.609344  # exact, the international mile
 MM_PER_INCH = 25.4  # exact
+KG_PER_KN = 1000.0 / 9.80665  # the load that presses so, at standard gravity
 KPA_PER_PSI = KG_PER_LB * 9.80665 / (0.0254 * 0.0254) / 1000.0
 
 
@@ -29,6 +30,7 @@ class Unit(NamedTuple):
 _ALL = (
     Unit("kg", "mass", 1.0, "kg", " kg", 1),
     Unit("t", "mass", 1000.0),
+    Unit("kN", "mass", KG_PER_KN),  # of the load of a tire or an axle
     Unit("lb", "mass", KG_PER_LB, "lb", " lb", 0),
     Unit("km/h", "speed", 1.0, "kmh", " km/h", 0),
     Unit("mph", "speed", KMH_PER_MPH, "mph", " mph", 0),

@@ -21,7 +21,7 @@ from auditor.claims.batch.arrays import Ints, gathered, hashes, mix, told_apart
 from auditor.claims.batch.figures import Figures
 from auditor.claims.batch.stand_ins import Read, read_with_stand_ins
 from auditor.claims.batch.vocabulary import FIGURE, FIGURE_ID, GENERAL, IDS, Tokens, Vocabulary, is_figure
-from auditor.claims.sentences import MOST_FIGURES, OPENING, START, Claim, State
+from auditor.claims.sentences import MOST_FIGURES, OPENING, START, Claim, State, is_roughly
 from auditor.claims.subject.opening import may_be_called
 from auditor.claims.terms.items import language_of
 from auditor.claims.terms.lexicon import Lexicon
@@ -243,6 +243,8 @@ def _depends(claims: tuple[Claim, ...], *, title: bool) -> int:
             depends = ON_ALL
         if claim.given is not None:
             depends = max(depends, _depends_on(claim.given[0]))
+        if is_roughly(claim):
+            depends = max(depends, ON_LOADS)
         if claim.needs_in_long > -inf:
             depends = max(depends, ON_SPEED if claim.field.startswith("max_speed") else ON_LOADS)
     return depends

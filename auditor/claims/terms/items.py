@@ -17,8 +17,8 @@ _SERVICE = Pattern(r"([0-9]{2,3})(?:/([0-9]{2,3}))?(A[1-8]|[B-HJ-NP-WY])")
 _HOURS = Pattern(r"(?:[6-9]|1[0-2])\.(?:00|15|30|45)-(?:1?[0-9]|2[0-4])")  # "open 9.00-17"
 _HALF_RIMS = (16.0, 17.0, 19.0, 22.0, 24.0)  # rim codes with half an inch
 UNITS = frozenset(
-    {"kg", "lb", "tonne", "kmh", "mph", "psi", "kpa", "bar", "in", "mm", "32nds", "db", "ply", "other-unit"}
-)
+    {"kg", "lb", "tonne", "kilonewton", "kmh", "mph", "psi", "kpa", "bar", "in", "mm", "32nds", "db", "ply"}
+) | {"other-unit"}
 _STEPS = ((10.0, 20.0), (100.0, 100.0), (1000.0, 1000.0))  # what is added to a number, and what that has to end in
 _RIM_CODE = Pattern("Z?R[0-9]{2}")
 _LEADS = frozenset({"prep", "genitive", "indefinite", "near"})  # what a phrase has of its first word

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from auditor.claims.terms.items import Item
 from auditor.claims.terms.own import LIKELY, OTHER_LETTER
 from auditor.claims.terms.weights import in_kg_or_kmh
-from auditor.claims.values.look import Given, Value
+from auditor.claims.values.look import LOAD_UNITS, Given, Value
 from auditor.trade.tables import default_tables
 
 _SAME = 0.006  # parts of a load or a speed within which figures are the same
@@ -21,7 +21,7 @@ _LOADS_AND_SPEEDS = ("max_load", "max_speed")  # how their fields begin
 _SHARE, _SPEED_UNITS = "%", frozenset({"kmh", "mph"})
 # A V tire carries its full load up to 210 km/h, a W tire up to 240, a Y tire up to 270 (UN R30, from memory).
 _FULL_LOAD_KMH = ((210.0, "V"), (240.0, "W"), (270.0, "Y"))
-_OF_LOADS = frozenset({"load", "carries", "kg", "lb", "tonne"})
+_OF_LOADS = frozenset({"load", "carries", *LOAD_UNITS})
 _MOST_PLIES_BESIDE_C = 12
 _MOST_OF_ROW = 6  # items between a letter and the decibels of its row
 

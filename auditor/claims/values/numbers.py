@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from auditor.claims.subject.clauses import VERBS
 from auditor.claims.terms.items import UNITS, Item
+from auditor.claims.terms.mountings import JOINED
 from auditor.claims.terms.words import LOWER
-from auditor.claims.values.look import LEAST_DB, PLIES, RIMS, Given
+from auditor.claims.values.look import LEAST_DB, LOAD_UNITS, PLIES, RIMS, Given
 from auditor.claims.values.quantities import Quantities
 from auditor.claims.values.readings import LEAST_OF_PAIR, PAIR_APART
 from auditor.quantities.flanges import HIGHEST_FLANGE_IN
@@ -15,7 +16,7 @@ _BARE = frozenset({"index", "service", "rim", "ply", "aspect", "treadwear"})  # 
 _FITS, _MEASURED = frozenset({"fits"}), frozenset({"rim", "diameter", "width", "tread"})
 _MOST_RIM = 26  # inches; more is the height of a tire
 _LOADS = frozenset({"load", "single", "dual"})
-_BRACKETED = UNITS - {"kg", "lb", "tonne", "ply", "other-unit"}
+_BRACKETED = UNITS - {*LOAD_UNITS, "ply", "other-unit"}
 _MOST_OF_PAIR = 180  # the highest load index of one that no label names
 
 
@@ -28,12 +29,14 @@ class Numbers(Quantities):
         unit = min(self.roles(unit_at) & UNITS, default="") if unit_at >= 0 else ""
         if item.kind == "range" or self.in_range(place):
             return
+        if not unit and JOINED in item.roles:
+            unit, unit_at = self.unit_in_label(place), place
         if "ply" in item.roles:  # "ten-ply" in one word
             unit, unit_at = "ply", place
         if item.kind == "pair" and not unit and not self.title and self.part_of_size(place, item):
             self.cues.another(place)
             return
-        if unit in ("kg", "lb", "tonne"):
+        if unit in LOAD_UNITS:
             self.load(place, item, unit, unit_at)
         elif unit in ("kmh", "mph"):
             self.speed(place, item, unit, unit_at)

@@ -15,13 +15,12 @@ from auditor.claims.terms.own import (
 )
 from auditor.claims.terms.symbols import FROM_80_KMH, SYMBOLS
 from auditor.claims.terms.words import LOWER, OWN, UPPER
-from auditor.claims.values.look import Given, Look, is_bounded_below
+from auditor.claims.values.look import LOAD_UNITS, Given, Look, is_bounded_below
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
 KILOGRAMS, KILOMETERS = {"kg": 1.0, "lb": KG_PER_LB}, {"kmh": 1.0, "mph": KMH_PER_MPH}
-_MOUNTINGS = frozenset({"single", "dual"})
 _MOST_OFFERED = 6  # items of a sentence that only names a figure
-_LOWEST = {"kg": 70.0, "lb": 155.0, "tonne": 0.3}  # less is the weight of a tire or a parcel
+_LOWEST = {"kg": 70.0, "lb": 155.0, "tonne": 0.3, "kilonewton": 2.0}  # less is the weight of a tire or a parcel
 _HIGHEST = {"kmh": 240.0, "mph": 149.0}  # above it there are symbols without an end
 
 
@@ -79,7 +78,7 @@ class Quantities(Look):
 
     def unit_in_label(self, place: int, units: frozenset[str] = frozenset({"kg", "lb"})) -> str:
         """The unit of a value whose label holds it: "Max Load Single (lb): 3042", "Single 1060 / dual 1000 (kg)"."""
-        for at in (*range(place - 1, max(place - 6, -1), -1), *range(place + 1, min(place + 9, len(self.items)))):
+        for at in (*range(place - 1, max(place - 9, -1), -1), *range(place + 1, min(place + 9, len(self.items)))):
             found = self.roles(at) & units
             if found and (self.text(at - 1) == "(" or (at < place and not self.items[at - 1].numbers)):
                 return min(found)
@@ -102,7 +101,7 @@ class Quantities(Look):
             or "max" in self.roles(place - 1)
             or (len(self.items) <= _MOST_OFFERED and self.cues.offers(place))
         )
-        factor, to = (1000.0, "kg") if unit == "tonne" else (1.0, unit)
+        factor, to = LOAD_UNITS[unit]
         dual = len(item.numbers) == 1 and self._is_dual(place)
         given = self._given(place, of_speed=False)
         first = label if 0 <= label < place and self.cues.of[label] == self.cues.of[place] else place
@@ -159,8 +158,6 @@ class Quantities(Look):
             return "dual" in self.values[-1].field  # "2,778 lb (1,260 kg)"
         if self._told_behind() and (dual := self._dual_behind(place)) is not None:
             return dual
-        if (ordered := self._is_dual_of_pair(place)) is not None:
-            return ordered
         for back in range(place - 1, max(place - 12, -1), -1):
             item = self.items[back]
             if item.roles & {"single", "dual"}:
@@ -170,22 +167,6 @@ class Quantities(Look):
             if item.numbers:
                 break
         return self._dual_behind(place) or False
-
-    def _is_dual_of_pair(self, place: int) -> bool | None:
-        """ "Load (single/dual): 4,000 kg / 3,350 kg": names before values, in their order; None for others."""
-        back, second = place - 1, False
-        while back > max(place - 12, 1) and self.roles(back).isdisjoint(_MOUNTINGS):
-            if self.items[back].numbers and second:
-                return None
-            second = second or bool(self.items[back].numbers)
-            back -= 1
-        last, first = (self.roles(at) & _MOUNTINGS for at in (back, back - 2))
-        if self.text(back - 1) != "/" or len(first) != 1 or len(last) != 1 or first == last:
-            return None
-        if second:
-            return "dual" in last if self.text(place - 1) == "/" else None
-        follows = self.text(place + 2) == "/" and place + 3 < len(self.items) and self.items[place + 3].numbers
-        return "dual" in first if follows else None
 
     def _dual_behind(self, place: int) -> bool | None:
         for ahead in range(place + 1, min(place + 8, len(self.items))):

@@ -17,9 +17,20 @@ from auditor.claims.terms.own import LIKELY_CLOSE, LIKELY_INDEX, LIKELY_LOAD, LI
 from auditor.claims.terms.symbols import FROM_80_KMH
 from auditor.claims.terms.weights import in_kg_or_kmh
 from auditor.claims.terms.words import OWN, OWN_MODEL, UPPER
-from auditor.claims.values.look import ASPECTS, LEAST_DB, PLIES, RIMS, Given, Value, a_little_below, is_bounded_below
+from auditor.claims.values.look import (
+    ASPECTS,
+    LEAST_DB,
+    LOAD_UNITS,
+    PLIES,
+    RIMS,
+    Given,
+    Value,
+    a_little_below,
+    is_bounded_below,
+)
 from auditor.rulebook.texts import WORD
 from auditor.trade.patterns import Pattern
+from auditor.trade.units import KG_PER_KN
 
 _UNIT_AT = (1, 2, -1, -2, 3)  # where the unit of a number may stand, the likeliest first
 THOUSANDS = Pattern(r"[1-9]\d[Kk]")  # "50K" are thousands of miles, unless a word calls them a load index
@@ -40,12 +51,19 @@ class _Bounds(NamedTuple):
     whole: bool = False
 
 
+def _loads(times: float, most: float = inf) -> tuple[_Bounds, _Bounds]:
+    """A load in another unit than kg, of one tire and of dual ones."""
+    one = _Bounds("max_load_kg", 70, most, times)
+    return one, one._replace(field="max_load_dual_kg", second=True)
+
+
 _RIM = _Bounds("rim_diameter_in", 8, one_of=RIMS)
 _PLY = _Bounds("ply_rating", 4, one_of=PLIES)
 _BY_UNIT = {
     "kg": (_Bounds("max_load_kg", 70), _Bounds("max_load_dual_kg", 70, second=True)),
     "lb": (_Bounds("max_load_lb", 70), _Bounds("max_load_dual_lb", 70, second=True)),
-    "tonne": (_Bounds("max_load_kg", 70, times=1000.0), _Bounds("max_load_dual_kg", 70, times=1000.0, second=True)),
+    "tonne": _loads(1000.0),
+    "kilonewton": _loads(KG_PER_KN, most=15_000),  # more "kn" are a price in kuna
     "kmh": (_Bounds("max_speed_kmh", 20),),
     "mph": (_Bounds("max_speed_mph", 20),),
     "psi": (_Bounds("max_pressure_psi", 0),),
@@ -103,7 +121,7 @@ def readings_of(items: list[Item], kinds: Mapping[str, str]) -> Iterator[Value]:
             continue
         for field, value, unit_at in _of_item(items, place, item, roles):
             first, last = (place, unit_at) if unit_at > place else (unit_at, place)
-            half = item.halves * (1000.0 if "tonne" in items[unit_at].roles else 1.0) if item.numbers else 0.0
+            half = item.halves * _times(items[unit_at]) if item.numbers else 0.0
             if kinds[field] == "load" and place and "below" in items[place - 1].roles:
                 value, half = a_little_below(value, half)
             one = Value(field, value, place, first, last, kinds[field], half_step=half)
@@ -113,6 +131,11 @@ def readings_of(items: list[Item], kinds: Mapping[str, str]) -> Iterator[Value]:
             yield one
             if field in DENIABLE and roles & DENIES:
                 yield replace(one, denied=True)
+
+
+def _times(unit: Item) -> float:
+    """What a figure with a unit is multiplied by to be in that of its field."""
+    return next((factor for name, (factor, _) in LOAD_UNITS.items() if name in unit.roles), 1.0)
 
 
 _RIM_BEFORE, _LABEL_BEFORE = 6, 3  # items from a figure back to the rim that owns it, and from that to the label

@@ -22,6 +22,7 @@ from auditor.claims.subject.clauses import Fragment
 from auditor.claims.subject.subjects import Cues
 from auditor.claims.terms.items import Item
 from auditor.claims.terms.lexicon import Lexicon
+from auditor.claims.terms.mountings import JOINED
 from auditor.claims.terms.own import LIKELY, LIKELY_CLOSE, LIKELY_EACH, LIKELY_LOAD, SURELY
 from auditor.claims.terms.symbols import SLOW_RANGES
 from auditor.claims.terms.weights import BARE, BOUND, FRAMED, HINDERED, LINKED, SIDES, UNFRAMED
@@ -125,7 +126,8 @@ def weighed(
         if by_frames == FRAMED and cues.all_roles.isdisjoint(_OF_OTHERS):
             by_it = state.in_part and not items[place].text.islower()  # "e velocidade" is "and speed"
             needs = min(needs, _least_needed(title=cues.title, in_part=by_it))
-        if place == heading and value.field == "service_description":
+        sure = by_frames == FRAMED and JOINED in items[place].roles and not state.asked
+        if sure or (place == heading and value.field == "service_description"):
             by_frames, needs = FRAMED, _SURE
         reaches = weights.bounds(value.field)[1] >= needs
         if reaches or by_frames != UNFRAMED:
