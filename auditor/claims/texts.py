@@ -15,6 +15,7 @@ from itertools import pairwise
 from math import nan
 from typing import Any
 
+from auditor.claims.labelled import labelled_values
 from auditor.claims.sentences import (
     LONG,
     START,
@@ -29,22 +30,23 @@ from auditor.claims.terms.items import UNITS
 from auditor.claims.terms.lexicon import Lexicon, Phrase
 from auditor.claims.terms.names import FILLER, places_of, plain
 from auditor.claims.terms.own import NOBODY, Own, service_apart
-from auditor.claims.terms.words import BREAK, LOWER, OWN, OWN_MODEL, OWN_SERVICE, SERVICE, UPPER, clean
+from auditor.claims.terms.words import (
+    BREAK,
+    LOWER,
+    OWN,
+    OWN_MODEL,
+    OWN_SERVICE,
+    UPPER,
+    clean,
+    marked,
+    without_html,
+)
 from auditor.claims.titled import with_marking
 from auditor.claims.values.letters import CODES
-from auditor.quantities.cell_values import BLANK, DENIED, READ, Parsed, Said, code_or_number, marking_text
-from auditor.rulebook.built_in import load_contract
-from auditor.rulebook.header_words import fold
-from auditor.trade.patterns import Pattern
+from auditor.quantities.cell_values import BLANK, DENIED, READ, Parsed, Said, code_or_number
 from auditor.trade.tables import Tables
 
 _DECODED = ("marking", "service_description")  # claims whose value is a text to decode
-OF_SERVICE = 3  # of the split cells, those that make a service description
-_WIDTH_CELL, _ASPECT_CELL = Pattern(r"[1-9][0-9]{1,2}"), Pattern(r"[1-9][0-9]|100")
-_RIM_CELL = Pattern(r"(?P<built>Z?R)? ?(?P<inches>[1-5]?[0-9])(?:\.0|(?P<half>\.5))? ?(?P<van>C?)")
-_MEASURED_CELL = Pattern(r"(?P<number>(?:Z?R)? ?[0-9]+(?:[.,][0-9]+)? ?C?) ?(?P<unit>[^0-9]+)")
-_UNITS_OF_SIZES = frozenset({"mm", "in", "%"})
-_BUILT = {"ZR": "ZR", "D": "-", "-": "-", "DIAGONAL": "-", "BIAS": "-", "B": "B"}
 MOST_OCCURRENCES = 3  # claims of one field that one text may make; further ones are repetition
 
 # What a token does to a title, bit by bit.
@@ -59,58 +61,13 @@ _COUNTED = UNITS | {"load", "single", "dual", "speed", "index", "service", "pres
                     "treadwear", "utqg", "noise", "aspect"}  # fmt: skip
 
 
-@lru_cache(maxsize=32_768)
-def own_of(marking: str, size: str, service: str, *names: str) -> Own:
-    """The marking and the names of a listing, from the texts of its cells."""
-    text = marking if is_filled(marking) else size if is_filled(size) else ""
-    return Own(text, service if text and is_filled(service) else "", names) if text or any(names) else NOBODY
-
-
-def own_of_cells(marking: str, size: str, service: str, brand: str, model: str, *parts: str) -> Own:
-    """As `own_of`, from all cells.
-
-    `parts` are those of load index, dual load index, speed symbol, section width, aspect ratio, rim and construction.
-    """
-    if not is_filled(marking):
-        service = service if is_filled(service) else described_by(*parts[:OF_SERVICE])
-        size = size if is_filled(size) else sized_by(*parts[OF_SERVICE:])
-    return own_of(marking, size, service, brand, model)
-
-
-def described_by(load_index: str, load_index_dual: str, speed_symbol: str) -> str:
-    """The service description that a listing's split cells make; "" where they say none for certain."""
-    index, dual, symbol = (cell.strip().removesuffix(".0") for cell in (load_index, load_index_dual, speed_symbol))
-    made = f"{index}/{dual}{symbol}" if dual else f"{index}{symbol}"
-    return made if SERVICE.fullmatch(made) else ""
-
-
-def sized_by(section_width: str, aspect_ratio: str, rim_diameter: str, construction: str) -> str:
-    """The size that a listing's split cells make; "" where they say none for certain."""
-    width, aspect, rim_text = map(_without_unit, (section_width, aspect_ratio, rim_diameter))
-    width, aspect = width.removesuffix(".0"), aspect.removesuffix(".0")
-    rim = _RIM_CELL.fullmatch(rim_text.upper().replace(",", "."))
-    if rim is None or not (_WIDTH_CELL.fullmatch(width) and _ASPECT_CELL.fullmatch(aspect)):
-        return ""
-    built = rim["built"] or _BUILT.get(construction.strip().upper(), "R")
-    return f"{width}/{aspect}{built}{rim['inches']}{rim['half'] or ''}{rim['van']}"
-
-
-def _without_unit(cell: str) -> str:
-    """A cell of a split size without the unit behind its number: "225 mm", "17\"", "65 %"."""
-    found = _MEASURED_CELL.fullmatch(cell.strip())
-    if found is None or load_contract().units.get(fold(found["unit"])) not in _UNITS_OF_SIZES:
-        return cell.strip()
-    return found["number"].rstrip()
-
-
-def is_filled(text: str) -> bool:
-    """Whether a cell holds more than a word for nothing."""
-    return marking_text(text) != ""
-
-
 def tokens_of(text: str, lexicon: Lexicon, own: Own = NOBODY, *, title: bool = True) -> list[str]:
     """The tokens of a text, what is the listing's own put as signs, of runs of filler a name and what is behind it."""
-    cuts = [cut for word in clean(text).split() for cut in _cut(word, lexicon)]
+    return _tokens_of_words(clean(text).split(), lexicon, own, title=title)
+
+
+def _tokens_of_words(words: Sequence[str], lexicon: Lexicon, own: Own, *, title: bool) -> list[str]:
+    cuts = [cut for word in words for cut in _cut(word, lexicon)]
     names_at = _names_at(cuts, lexicon, own, title=title) if own is not NOBODY else {}
     if title:
         names_at.update(_services_at(cuts, own, names_at))
@@ -285,12 +242,19 @@ def read_claims(text: str, lexicon: Lexicon, own: Own = NOBODY, title: bool = Fa
     claims: list[Claim] = []
     state: State = START
     length = 0
-    for tokens in read_alone(text, lexicon, own, title):
+    every, labelled = (read_alone(text, lexicon, own, True), ()) if title else prose_of(text, lexicon, own)
+    for tokens in every:
         found, state = read_sentence(tokens, state, lexicon, title)
         claims += found
         length += 1
     claims = [claim for claim in claims if counts(claim, own, lexicon, long=not title and length >= LONG, title=title)]
-    return tuple(without_lists(claims, lexicon) if title else claims)
+    return tuple(without_lists(claims, lexicon)) if title else (*claims, *labelled)
+
+
+def prose_of(text: str, lexicon: Lexicon, own: Own) -> tuple[Iterator[tuple[str, ...]], tuple[Claim, ...]]:
+    """The sentences of a sales text beside its labelled values, and what these claim."""
+    rest, labelled = labelled_values(without_html(text))
+    return sentences(_tokens_of_words(marked(rest).split(), lexicon, own, title=False), lexicon), labelled
 
 
 def counts(claim: Claim, own: Own, lexicon: Lexicon, *, long: bool, title: bool) -> bool:

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
+from auditor.claims.own_cells import OF_SERVICE, described_by, is_filled, own_of_cells
 from auditor.claims.terms.own import quoted, size_key
-from auditor.claims.texts import OF_SERVICE, described_by, is_filled, own_of_cells
 from auditor.marking.store import SERVICE_MARK
 
 

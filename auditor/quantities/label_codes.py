@@ -9,6 +9,10 @@ from auditor.quantities.other_words import in_known_words
 from auditor.trade.patterns import Pattern
 
 _WORDS = Pattern(r"(?<![^\W\d_])[^\W\d_]{3,}\.?\s?[:=]?\s?")  # "Conso C / Adhérence B / Bruit 70 dB B"
+# A label that begins with the wet grip, as its words say: "mojado B, consumo C".
+_WET_FIRST = Pattern(
+    r"\W*(?:[^\W\d_]+\s)?(?:wet|grip|n[aä]ss|mouill|adh[eé]r|mojad|agarre|bagnat|aderen|nat|mokr|przycz)"
+)
 _LABEL = Pattern(
     r"(?P<fuel>[a-g])\s?[-/|,;: ]\s?(?P<wet>[a-g])(?:\s?[-/|,;: ]\s?(?:(?P<level>[0-9]{2})\s?(?:db(?:\s?\(a\)|a)?)?)"
     r"(?:\s?[-/|,;:( ]\s?(?P<noise>[abc])\)?)?)?"
@@ -24,7 +28,7 @@ def read_tire_class(text: str, field: str) -> CellReading:
 def read_label_class(text: str, field: str) -> CellReading:
     """Fuel and wet grip class: one letter, also when the label has no such class; or the whole label, "C/A/70 dB/B".
 
-    The order is that of the label (Regulation (EU) 2020/740, Annex I).
+    The order is that of the label (Regulation (EU) 2020/740, Annex I), where words beside the classes say no other.
     """
     lowered = text.lower()
     match = re.fullmatch(r"(?:(?:class|klasse|classe|clase|klasa)\s*)?([a-z])", lowered)
@@ -33,7 +37,8 @@ def read_label_class(text: str, field: str) -> CellReading:
     whole = _LABEL.fullmatch(lowered) or _LABEL.fullmatch(" ".join(_WORDS.sub(" ", lowered).split()))
     if whole is None:
         return unreadable(f"{text!r} is no label class.")
-    readings = [Reading("fuel_class", whole["fuel"].upper()), Reading("wet_grip_class", whole["wet"].upper())]
+    fields = ("wet_grip_class", "fuel_class") if _WET_FIRST.match(lowered) else ("fuel_class", "wet_grip_class")
+    readings = [Reading(name, whole[group].upper()) for name, group in zip(fields, ("fuel", "wet"), strict=True)]
     if whole["level"]:
         readings.append(Reading("noise_db", float(whole["level"]), 0.5, "dB"))
     if whole["noise"]:

@@ -51,6 +51,7 @@ _SEPARATORS = words("/ x - – — to bis through till jusqu à … ... ÷")
 _BETWEEN = words("~ a")  # separators behind a number; before one they say nothing: "~ 850"
 _PER_GROUP = words("pair axle set pairs axles sets paar achse satz essieu eje asse as oś osie ось paire para coppia")
 _SINGLE = words("single sgl simple einzel s")
+_MOUNTINGS = frozenset({"single", "dual"})
 _DUAL = words("dual twin dbl double doppel zwilling d")
 # Letters of rim contours beside a width: "7.5J", "W15L", "DW16L", "5.50F SDC", "8.00V", "3.50MT".  From memory of the
 # European tire and rim standards.
@@ -82,7 +83,7 @@ class Scan:
     symbol: str | None = None  # a speed symbol standing beside a speed
     problem: str = ""
     before: str = ""
-    role: str = ""
+    role: str = ""  # or two, in their order
     leading_unit: Unit | None = None  # "psi: 80"
     bracketed: bool = False
     slashes: int = 0
@@ -94,17 +95,18 @@ def scan_cell(text: str, measure: Measure) -> Scan:
     for match in _TOKEN.finditer(text):
         token = match[match.lastgroup] if match.lastgroup else ""
         if match.lastgroup == "number":
+            role, _, scan.role = scan.role.partition(" ")
             scan.items.append(
                 Item(
                     token,
                     scan.leading_unit,
                     scan.before,
-                    scan.role,
+                    role,
                     bracketed=scan.bracketed,
                     slashes=scan.slashes,
                 )
             )
-            scan.before, scan.role, scan.leading_unit = "", "", None
+            scan.before, scan.leading_unit = "", None
         elif token in ("@", "at", "bei"):
             break  # what follows says under which pressure or load the value holds
         elif (unit := UNIT_OF_SPELLING.get(token.replace(" ", "").replace(".", ""))) and not (
@@ -192,8 +194,10 @@ def _take_role(scan: Scan, role: str, before: str, rest: str) -> None:
     leads = _digit_follows(rest) and not rest.startswith(")") and not _stands_behind_each(before, rest)
     if items and not items[-1].role and not leads:
         items[-1].role = role
-    else:
-        scan.role = role
+    elif not leads and len(items) > 1 and not items[-2].role and items[-1].role != role:
+        items[-2].role, items[-1].role = items[-1].role, role  # both words behind both numbers: "1215/1150 kg (S/D)"
+    else:  # "S/D: 1215/1150 kg": words before the numbers, in their order
+        scan.role = f"{scan.role} {role}" if scan.role in _MOUNTINGS - {role} else role
 
 
 def _stands_behind_each(before: str, rest: str) -> bool:

@@ -51,6 +51,14 @@ _BETWEEN_SCRIPTS = re.compile(
 )
 
 
+# By their codes of ISO 639-1, or by those of countries that shops write in their place.
+LANGUAGES = frozenset(
+    ["ar", "at", "be", "bg", "br", "ca", "cn", "cs", "cz", "da", "de", "dk", "ee", "el", "en", "es", "et", "fi", "fr",
+     "gb", "gr", "he", "hr", "hu", "id", "it", "ja", "jp", "ko", "kr", "kz", "lt", "lv", "mk", "mn", "mx", "nl", "no",
+     "pl", "pt", "ro", "rs", "ru", "se", "sk", "sl", "sr", "sv", "th", "tr", "ua", "uk", "us", "vi", "zh"]
+)  # fmt: skip
+
+
 @lru_cache(maxsize=16_384)  # feeds share their headers
 def fold(text: str) -> str:
     """A header or word without case, accents and punctuation: "Max. Load (kg)" -> "max load kg"."""

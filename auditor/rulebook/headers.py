@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from auditor.rulebook.header_likeness import FILLERS, likely_groups, means, speaks_of_other_business
-from auditor.rulebook.header_words import CONCEPTS, fold, with_psi, without_small_words
+from auditor.rulebook.header_words import CONCEPTS, LANGUAGES, fold, with_psi, without_small_words
 from auditor.rulebook.listing_fields import Contract
 from auditor.trade.units import UNITS
 
@@ -37,12 +37,6 @@ _SURE = 0.9
 _OF_INNER = 0.85  # less than sure: it may be the width of a parcel
 _INNER_LIKELY = 0.95  # of what an inner key may stand for
 _ANYBODYS = frozenset({"title", "description", "sku", "part_number", "supplier"})
-# By their codes of ISO 639-1, or by those of countries that shops write in their place.
-_LANGUAGES = frozenset(
-    ["ar", "at", "be", "bg", "br", "ca", "cn", "cs", "cz", "da", "de", "dk", "ee", "el", "en", "es", "et", "fi", "fr",
-     "gb", "gr", "he", "hr", "hu", "id", "it", "ja", "jp", "ko", "kr", "kz", "lt", "lv", "mk", "mn", "mx", "nl", "no",
-     "pl", "pt", "ro", "rs", "ru", "se", "sk", "sl", "sr", "sv", "th", "tr", "ua", "uk", "us", "vi", "zh"]
-)  # fmt: skip
 _LEAST_PART = 3  # letters of a word within a word
 _KEYS = re.compile(r"\.(?=[^\s.])")  # between them
 _OUTER = re.compile(r"[^\W\d][^:\d]*:\s*(?=\S)")  # "Parameter: load index", as templates of shops head their columns
@@ -81,14 +75,29 @@ def read_header(header: str, contract: Contract) -> HeaderReading:
 
     What stands behind an @ says under which condition the value before it holds: "Max load @ PSI".
     """
-    name = header.partition("@")[0].strip() or header.strip()
-    reading = _reading_of(with_psi(name), contract)
-    if reading.groups[:1] == ("max_pressure",) and reading.units == ("lb",):
-        return replace(reading, units=("psi",))  # pounds of a pressure are per square inch
-    return reading
+    if (known := known_header(header, contract)) is not None:
+        return known
+    name = with_psi(header.partition("@")[0].strip() or header.strip())
+    base, units = _without_units(fold(name), contract)
+    likely = _suited(_likely(name, base, contract), units, contract)
+    groups = tuple(group for group, score in likely if score >= LIKELY)
+    return _of_pressure(HeaderReading(groups, units, 0.5 + 0.3 * likely[0][1] if likely else 0.0, likely=likely))
 
 
-def _reading_of(name: str, contract: Contract) -> HeaderReading:
+@lru_cache(maxsize=16_384)
+def known_header(header: str, contract: Contract) -> HeaderReading | None:
+    """The reading of a header that is known, which takes little time; None of one that has to be guessed."""
+    reading = _known(with_psi(header.partition("@")[0].strip() or header.strip()), contract)
+    return None if reading is None else _of_pressure(reading)
+
+
+def _of_pressure(reading: HeaderReading) -> HeaderReading:
+    """Pounds of a pressure are per square inch."""
+    of_pounds = reading.groups[:1] == ("max_pressure",) and reading.units == ("lb",)
+    return replace(reading, units=("psi",)) if of_pounds else reading
+
+
+def _known(name: str, contract: Contract) -> HeaderReading | None:
     lowered = name.lower().replace(" ", "_").replace("-", "_")
     if lowered in contract.fields:
         spec = contract.fields[lowered]
@@ -113,16 +122,7 @@ def _reading_of(name: str, contract: Contract) -> HeaderReading:
     if nested := _nested(name, contract) or unwrapped(name, contract):
         return nested
     by_unit = _unit_alone(folded, exact.units, contract)
-    if by_unit:
-        return HeaderReading(by_unit, exact.units, 0.85)
-    base, _ = _without_units(folded, contract)
-    likely = _suited(_likely(name, base, contract), exact.units, contract)
-    return HeaderReading(
-        tuple(group for group, score in likely if score >= LIKELY),
-        exact.units,
-        0.5 + 0.3 * likely[0][1] if likely else 0.0,
-        likely=likely,
-    )
+    return HeaderReading(by_unit, exact.units, 0.85) if by_unit else None
 
 
 def _nested(name: str, contract: Contract) -> HeaderReading | None:
@@ -182,7 +182,7 @@ def _likely(name: str, base: str, contract: Contract) -> Sequence[tuple[str, flo
 def _in_a_language(folded: str, contract: Contract) -> HeaderReading | None:
     """A title or a sales text in one of several languages, "Description FR"; None for any other header."""
     rest, _, language = folded.rpartition(" ")
-    if language not in _LANGUAGES:
+    if language not in LANGUAGES:
         return None
     found = exact_reading(rest, contract)
     return found if found.groups[:1] in (("title",), ("description",)) else None

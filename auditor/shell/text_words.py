@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from textwrap import fill
 
+from auditor.claims.own_cells import own_of
 from auditor.claims.sentences import (
     LONG,
     START,
@@ -21,7 +22,7 @@ from auditor.claims.terms.lexicon import Lexicon, cut, lexicon_of
 from auditor.claims.terms.own import LIKELY, NOBODY, Own
 from auditor.claims.terms.weights import BARE, HINDERED, LINKED, UNFRAMED
 from auditor.claims.terms.words import LOWER, OWN, OWN_MODEL, OWN_SERVICE, UPPER
-from auditor.claims.texts import own_of, read_alone, read_claims, said_of
+from auditor.claims.texts import read_alone, read_claims, said_of
 from auditor.claims.titled import WHOLE, with_marking
 from auditor.claims.values.look import Given
 from auditor.rulebook.texts import COMMON, read_entries, role_meanings

@@ -11,9 +11,10 @@ import pyarrow as pa
 import pytest
 
 from auditor.claims.batch.columns import ClaimReader
+from auditor.claims.own_cells import own_of
 from auditor.claims.sentences import read_sentence
 from auditor.claims.terms.lexicon import lexicon_of
-from auditor.claims.texts import _cut, own_of, read_claims
+from auditor.claims.texts import _cut, read_claims
 from auditor.columns.value_cache import MarkingCache
 from auditor.marking.store import read_row
 from auditor.trade.tables import default_tables

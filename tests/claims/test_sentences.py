@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from auditor.claims.texts import own_of, read_claims
+from auditor.claims.own_cells import own_of
+from auditor.claims.texts import read_claims
 from tests.claims.frames_alone import FRAMES_ALONE
 
 OWN = own_of("LT245/75R16 120/116S E", "", "")

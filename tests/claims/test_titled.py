@@ -6,9 +6,10 @@ import pyarrow as pa
 import pyarrow.compute as pc
 import pytest
 
+from auditor.claims.own_cells import own_of
 from auditor.claims.terms.lexicon import lexicon_of
 from auditor.claims.terms.words import OWN, OWN_SERVICE
-from auditor.claims.texts import own_of, parse_claims
+from auditor.claims.texts import parse_claims
 from auditor.claims.titled import DESCRIBED, LETTERS, RANGED, SIZED, arrow, rim_pattern
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables

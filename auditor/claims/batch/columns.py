@@ -10,8 +10,6 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -19,135 +17,35 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.claims.batch.alone import beside_own, in_words, read_alone
-from auditor.claims.batch.arrays import Growing, Ints, gathered, hashes, mix, starts_of, told_apart
+from auditor.claims.batch.arrays import Ints, gathered, hashes, mix, starts_of, told_apart
 from auditor.claims.batch.figures import Figures
 from auditor.claims.batch.known_pieces import KnownPieces, claims_of, cut_beside
+from auditor.claims.batch.labelled_column import LabelledColumn, LabelledLines
 from auditor.claims.batch.owns import Owns, owns_of
 from auditor.claims.batch.pieces import without_html
 from auditor.claims.batch.quotes import Quotes
+from auditor.claims.batch.sayings import Sayings
 from auditor.claims.batch.shapes import ON_ALL, ON_LOADS, ON_SPEED, Shapes
 from auditor.claims.batch.title_patterns import are_plain, hold_rim, matches
 from auditor.claims.batch.vocabulary import Vocabulary
 from auditor.claims.sentences import LONG, Claim
 from auditor.claims.terms.lexicon import Lexicon
-from auditor.claims.terms.words import OWN, OWN_SERVICE
-from auditor.claims.texts import MOST_OCCURRENCES, counts, said_of, without_lists
-from auditor.claims.titled import DESCRIBED, LETTERS, RANGED, SIZED, read_beside, repeated, with_letters
+from auditor.claims.texts import counts, said_of, without_lists
+from auditor.claims.titled import DESCRIBED, LETTERS, RANGED, SIZED, read_beside, with_letters
 from auditor.columns.value_cache import Codes, MarkingCache, TextSnapshot, distinct, encoded
-from auditor.quantities.cell_values import BLANK, READ, Said
 from auditor.trade.tables import Tables
 
 _MOST_WORDS = 200_000
 _MOST_TOKENS = 100_000
 _MOST_SAID = 15_000
+_MOST_LINES = 30_000
 _MOST_ROOM = 150_000  # sentences times states; a feed with more hardly says the same twice
-
-
-@dataclass(slots=True)
-class ClaimValues:
-    """What one (field, occurrence) says in every reading of a snapshot."""
-
-    value: npt.NDArray[np.float64]
-    half_step: npt.NDArray[np.float64]
-    open_ended: npt.NDArray[np.bool_]
-    places: npt.NDArray[np.intp]  # of the words of each
-    texts: list[str]
-
-    def words(self, codes: npt.NDArray[Any]) -> pa.Array:
-        """The words of the claims of some readings, "" where they are the listing's own marking."""
-        texts = ["" if words in (OWN, OWN_SERVICE) else words for words in self.texts]
-        return pa.array(texts, pa.string()).take(pa.array(self.places[codes]))
-
-    @property
-    def distinct_words(self) -> tuple[pa.Array, npt.NDArray[np.intp]]:
-        """The distinct words, and for every reading the place of its own among them."""
-        return pa.array(self.texts, pa.string()), self.places
-
-
-class Sayings:
-    """What sentences say, as rows of numbers; saying 0 says nothing."""
-
-    def __init__(self) -> None:
-        self._rows = Growing(np.int64, np.float64, np.float64, np.bool_, np.int64)
-        self._ends = Growing(np.int64)
-        self._ends.add((0,))
-        self._numbers: dict[tuple[Said, ...], int] = {}
-        self._fields: dict[str, int] = {}
-        self._words: dict[str, int] = {"": 0}
-        self.said: list[tuple[Said, ...]] = []  # by number
-        self.repeated = Growing(np.bool_, np.bool_, np.bool_, np.bool_)  # of the own marking; see `titled.Repeated`
-        self.number(())
-
-    def __len__(self) -> int:
-        return len(self._ends)
-
-    def number(self, said: tuple[Said, ...]) -> int:
-        """The number of what is said."""
-        found = self._numbers.get(said)
-        if found is None:
-            found = self._numbers[said] = len(self._numbers)
-            self.said.append(said)
-            self.repeated.add(repeated(said))
-            for one in said:
-                field = self._fields.setdefault(one.field, len(self._fields))
-                words = self._words.setdefault(one.words, len(self._words))
-                self._rows.add((field, one.value, one.half_step, one.open_ended, words))
-            self._ends.add((len(self._rows),))
-        return found
-
-    def readings(self, blank: npt.NDArray[np.bool_], of: Ints, sayings: Ints) -> tuple[Ints, TextSnapshot]:
-        """The reading of every text, 0 for no text and 1 for one that says nothing, and what the readings say.
-
-        `of` are the texts of the sayings, in text order.
-        """
-        codes = np.where(blank, 0, 1)
-        starts = starts_of(of)
-        count, first = 2, np.zeros(0, np.int64)
-        if len(starts):
-            first, ids = told_apart(hashes(mix(sayings), starts))
-            codes[of[starts]] = ids + 2
-            count += len(first)
-        status = np.full(count, READ, np.int8)
-        status[0] = BLANK
-        ends = np.append(starts[1:], len(of))
-        lengths = (ends - starts)[first] if len(starts) else np.zeros(0, np.int64)
-        bounds = np.concatenate([[0], np.cumsum(lengths)]).astype(np.int64)
-        taken = np.arange(bounds[-1]) + np.repeat(starts[first] - bounds[:-1], lengths)
-        rows, row_bounds = gathered(np.arange(len(self._rows)), self._ends.columns[0], sayings[taken])
-        reading = np.repeat(np.repeat(np.arange(2, count), lengths), np.diff(row_bounds))
-        return codes, TextSnapshot(
-            pa.repeat(pa.scalar("", pa.string()), count), status, [""] * count, self._values(reading, rows, count)
-        )
-
-    def _values(self, reading: Ints, rows: Ints, count: int) -> dict[tuple[str, int], ClaimValues]:
-        """By field and occurrence what readings say, as `auditor.claims.texts.said_of` counts occurrences."""
-        field, value, half_step, open_ended, words = (column[rows] for column in self._rows.columns)
-        order = np.lexsort((reading, field))
-        starts = starts_of((field * count + reading)[order])
-        turn = np.arange(len(order)) - np.repeat(starts, np.diff(np.append(starts, len(order))))
-        names, texts = list(self._fields), list(self._words)
-        values: dict[tuple[str, int], ClaimValues] = {}
-        for occurrence in range(MOST_OCCURRENCES):
-            of_turn = order[turn == occurrence]
-            cuts = np.append(starts_of(field[of_turn]), len(of_turn))
-            for start, end in zip(cuts[:-1].tolist(), cuts[1:].tolist(), strict=True):
-                at = of_turn[start:end]
-                used, places = np.unique(words[at], return_inverse=True)
-                one = ClaimValues(
-                    np.full(count, np.nan), np.zeros(count), np.zeros(count, np.bool_), np.zeros(count, np.intp),
-                    ["", *(texts[word] for word in used.tolist())],
-                )  # fmt: skip
-                there = reading[at]
-                one.value[there], one.half_step[there] = value[at], half_step[at]
-                one.open_ended[there], one.places[there] = open_ended[at], places + 1
-                values[(names[field[at[0]]], occurrence)] = one
-        return values
 
 
 class _Kept:
     """What one thread keeps between blocks."""
 
-    def __init__(self, lexicon: Lexicon, before: _Kept | None) -> None:
+    def __init__(self, lexicon: Lexicon, tables: Tables, before: _Kept | None) -> None:
         """What is capped by itself is taken over from what was kept before."""
         self.vocabulary = Vocabulary(lexicon)
         self.quotes = Quotes(self.vocabulary)
@@ -158,6 +56,7 @@ class _Kept:
         }
         self.sayings = Sayings()
         self.said: dict[tuple[object, ...], int] = {}  # sayings by claims and what they depend on
+        self.lines = LabelledLines(lambda claims: self.sayings.number(said_of(claims, tables)))
 
     @property
     def sentences(self) -> int:
@@ -168,7 +67,8 @@ class _Kept:
     def is_full(self) -> bool:
         """Whether it is time to begin anew."""
         room = sum(shapes.room for shapes in self.shapes.values())
-        return len(self.vocabulary.tokens) > _MOST_TOKENS or len(self.said) > _MOST_SAID or room > _MOST_ROOM
+        many = len(self.vocabulary.tokens) > _MOST_TOKENS or len(self.lines) > _MOST_LINES
+        return many or len(self.said) > _MOST_SAID or room > _MOST_ROOM
 
 
 class ClaimReader:
@@ -184,7 +84,7 @@ class ClaimReader:
         """What is the own of a block's records: from marking, size, service description, brand and model."""
         kept: _Kept | None = getattr(self._local, "kept", None)
         if kept is None or kept.is_full:
-            kept = self._local.kept = _Kept(self._lexicon, kept)
+            kept = self._local.kept = _Kept(self._lexicon, self._tables, kept)
         if kept.vocabulary.words > _MOST_WORDS:
             kept.vocabulary.forget_words()
         self._local.before = kept.sentences
@@ -217,6 +117,8 @@ class ClaimReader:
         kept: _Kept = self._local.kept
         cleaned, told = without_html(texts), None
         if not title:
+            labelled = kept.lines.of(cleaned)
+            cleaned = labelled.rest
             cut = cut_beside(cleaned, text, own, self._lexicon)
             told = claims_of(cut, owns, kept.vocabulary, kept.shapes[title], kept.pieces)
         if told is None:
@@ -229,7 +131,7 @@ class ClaimReader:
             said = self._with_markings(kept, texts.take(pa.array(text)), own, owns, *said)
         else:
             long = np.diff(bounds_of_texts)[of_text] >= LONG
-            said = self._said(kept, of_text, claims[claiming], own, owns, long)
+            said = _with_labelled(*self._said(kept, of_text, claims[claiming], own, owns, long), text, labelled)
         blank = pc.equal(texts, "").to_numpy(zero_copy_only=False)[text]
         return kept.sayings.readings(blank, *said)
 
@@ -347,3 +249,17 @@ class ClaimReader:
             levels[some] = len(keys) + places[(np.cumsum(used) - 1)[own[some]]]
             keys += found
         return levels, keys
+
+
+def _with_labelled(of: Ints, sayings: Ints, text: Ints, labelled: LabelledColumn) -> tuple[Ints, Ints]:
+    """What the prose of texts says with their labelled values behind it; `text` by place."""
+    _, lined, of_lines = labelled
+    if not len(lined):
+        return of, sayings
+    first, last = (np.searchsorted(lined, text, side=side) for side in ("left", "right"))
+    counts = last - first
+    of_more = np.repeat(np.arange(len(text)), counts)
+    more = np.arange(len(of_more)) - np.repeat(np.cumsum(counts) - counts, counts) + np.repeat(first, counts)
+    every = np.concatenate([of, of_more])
+    order = np.argsort(every, kind="stable")
+    return every[order], np.concatenate([sayings, of_lines[more]])[order]

@@ -37,10 +37,10 @@ from auditor.claims.batch.vocabulary import (
     Tokens,
     Vocabulary,
 )
+from auditor.claims.own_cells import own_of
 from auditor.claims.terms.names import FILLS, LONGEST_NAME, MEANS, MOST_OF_NAME, NAMES, in_name
 from auditor.claims.terms.own import STRONGER, Own, service_apart
 from auditor.claims.terms.words import OWN
-from auditor.claims.texts import own_of
 from auditor.columns.value_cache import Codes, MarkingCache, MarkingSnapshot, distinct
 
 _NONE = -1  # no token

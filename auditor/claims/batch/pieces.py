@@ -92,7 +92,8 @@ def _cuts(
     dots, begins = dots[inside], begins[inside]
     before, second = data[dots - 1], data[dots - 2]
     letter = _is_letter(before)
-    ends = (before == 41) | _is_digit(before) | (letter & ((before > 96) | _is_letter(second)))
+    whole = (before > 96) & (second != 46)  # no "m.p.h."
+    ends = (before == 41) | _is_digit(before) | (letter & (whole | _is_letter(second)))
     raised = np.zeros(len(dots), np.bool_)
     some = np.flatnonzero(ends & letter & _endings(lexicon)[second | 32, before | 32])
     some = some[_shortened(data, dots[some], begins[some], lexicon)]

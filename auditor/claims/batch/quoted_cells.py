@@ -10,7 +10,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from auditor.claims.batch.arrays import Ints
-from auditor.claims.texts import OF_SERVICE, described_by, is_filled, sized_by
+from auditor.claims.own_cells import OF_SERVICE, described_by, is_filled, sized_by
 from auditor.columns.value_cache import distinct, encoded
 
 _NOTHING = pa.array([""], pa.string())

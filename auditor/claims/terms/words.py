@@ -96,11 +96,21 @@ _UNSPACED = Pattern(r"[\u0e01-\u0e4e\u3040-\u30ff\u3400-\u9fff]")
 
 def clean(text: str) -> str:
     """The text of a title or description without HTML, with parts of a size joined and lines marked."""
+    return marked(without_html(text))
+
+
+def without_html(text: str) -> str:
+    """A text with its entities resolved and without HTML."""
     if "&" in text and ENTITY.search(text):
         text = html.unescape(text)
     if "<" in text:
         for pattern, instead in _HTML:
             text = pattern.sub(instead, text)
+    return text
+
+
+def marked(text: str) -> str:
+    """A text without HTML with parts of a size joined and lines marked."""
     for pattern, instead in _TEXT:
         text = pattern.sub(instead, text)
     return text

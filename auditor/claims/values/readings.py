@@ -16,7 +16,7 @@ from auditor.claims.terms.items import UNITS, Item
 from auditor.claims.terms.own import LIKELY_CLOSE, LIKELY_INDEX, LIKELY_LOAD, LIKELY_SPEED, OTHER_LETTER, SURELY
 from auditor.claims.terms.symbols import FROM_80_KMH
 from auditor.claims.terms.weights import in_kg_or_kmh
-from auditor.claims.terms.words import OWN, OWN_MODEL, UPPER
+from auditor.claims.terms.words import UPPER
 from auditor.claims.values.look import (
     ASPECTS,
     LEAST_DB,
@@ -28,7 +28,6 @@ from auditor.claims.values.look import (
     a_little_below,
     is_bounded_below,
 )
-from auditor.rulebook.texts import WORD
 from auditor.trade.patterns import Pattern
 from auditor.trade.units import KG_PER_KN
 
@@ -231,38 +230,6 @@ def _code_of(items: Sequence[Item], place: int, step: int) -> Item | None:
             return None
         explained |= item.text in _EXPLAINING or "means" in item.roles
     return None
-
-
-# What stands beside a name in the heading of a text: "Wongara Outback, winter tire 225/65R17 106V XL".
-_OF_HEADINGS = frozenset(
-    {"tire", "tires", "with", "this", "it", "winter", "summer", "all-season", "xl", "sl", "hl", "runflat", "terrain",
-     "snowflake", "mud-and-snow"}
-)  # fmt: skip
-_SIGNS_OF_HEADINGS = frozenset({UPPER, OWN, OWN_MODEL, ",", "-", "(", ")", "."})
-_LONGEST_MARK = 3  # letters in capitals: A/T, 4x4
-
-
-def heads_with_size(items: Sequence[Item]) -> int:
-    """The place of the service description in a heading of names and the own size: it says which tire this is.
-
-    -1 where a sentence is none, or has no service description right behind the own size.
-    """
-    place = -1
-    for at, item in enumerate(items):
-        if item.kind == "service":
-            if place >= 0 or at == 0 or items[at - 1].text != OWN:
-                return -1
-            place = at
-        elif not _is_of_heading(item):
-            return -1
-    return place
-
-
-def _is_of_heading(item: Item) -> bool:
-    if item.text in _SIGNS_OF_HEADINGS or (item.text.isupper() and len(item.text) <= _LONGEST_MARK):
-        return True
-    roles = {role for role in item.roles if role[0] != WORD}
-    return bool(roles) and not item.numbers and roles <= _OF_HEADINGS
 
 
 def is_bound(value: Value) -> bool:

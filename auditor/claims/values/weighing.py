@@ -29,12 +29,12 @@ from auditor.claims.terms.weights import BARE, BOUND, FRAMED, HINDERED, LINKED, 
 from auditor.claims.terms.words import LOWER, UPPER
 from auditor.claims.values.elsewhere import of_this_tire
 from auditor.claims.values.letters import CODES
+from auditor.claims.values.lines import heads_with_size, is_line_of_data
 from auditor.claims.values.look import Given, Value
 from auditor.claims.values.readings import (
     DENIABLE,
     DENIES,
     bound_to_symbols,
-    heads_with_size,
     is_bound,
     is_the_rims,
     likely,
@@ -46,6 +46,7 @@ from auditor.rulebook.texts import WORD
 MOST_READINGS = 60  # of a sentence; one with more lists sizes or values
 _FAR = 30  # items: what stands further off tells nothing
 _OF_OTHERS = frozenset({"another", "than", "also", "too", "if", "not", "ask", "group", "vehicle", "position", "see"})
+_OF_OTHERS_IN_LINES = _OF_OTHERS - {"vehicle", "position"}  # frames know what these are of
 _OF_INDEX = frozenset({"index", "service", "load"})
 _NAMED_BY = {  # the labels of bare figures
     "load_index": _OF_INDEX, "load_index_dual": _OF_INDEX, "ply_rating": frozenset({"ply", "range"}),
@@ -98,7 +99,9 @@ def weighed(
     around: dict[int, tuple[str, ...]] = {}
     names = not cues.title and ("see" in cues.all_roles or _are_names(items))
     readings = []
-    heading = -1 if cues.title or state.asked or cues.has_verb else heads_with_size(items)
+    plain = not cues.title and not state.asked and not cues.has_verb
+    heading = heads_with_size(items) if plain else -1
+    of_line = plain and cues.all_roles.isdisjoint(_OF_OTHERS_IN_LINES) and is_line_of_data(items)
     for one in values[:MOST_READINGS]:
         value, place, number = one, one.place, cues.of[one.place]
         if place not in around:
@@ -127,6 +130,7 @@ def weighed(
             by_it = state.in_part and not items[place].text.islower()  # "e velocidade" is "and speed"
             needs = min(needs, _least_needed(title=cues.title, in_part=by_it))
         sure = by_frames == FRAMED and JOINED in items[place].roles and not state.asked
+        sure |= of_line and _is_of_line(by_frames, items, cues.fragments[number])
         if sure or (place == heading and value.field == "service_description"):
             by_frames, needs = FRAMED, _SURE
         reaches = weights.bounds(value.field)[1] >= needs
@@ -137,6 +141,11 @@ def weighed(
         readings = [one for one in readings if not any(_is_same(one.value, other) for other in linked)]
         readings += [Reading(one, LINKED, (), -inf, True) for one in linked]
     return _with_best(readings, items)
+
+
+def _is_of_line(by_frames: str, items: Sequence[Item], clause: Fragment) -> bool:
+    """Whether a value of a line of data is told by its frame, and by nothing that is not known."""
+    return by_frames in (FRAMED, BARE) and all(item.text != LOWER for item in items[clause.start : clause.end])
 
 
 def _every_value(found: Sequence[tuple[Value, str]], items: list[Item], cues: Cues, lexicon: Lexicon) -> list[Value]:

@@ -71,8 +71,9 @@ def _text_kept(
     text: str, position: int, field: str, own: tuple[str, ...], tables: Tables, folder: Path | None
 ) -> ReadCell:
     # Start-up: the lexicon and the patterns of texts cost time that a listing without texts saves.
+    from auditor.claims.own_cells import own_of_cells
     from auditor.claims.terms.lexicon import lexicon_of
-    from auditor.claims.texts import own_of_cells, parse_claims
+    from auditor.claims.texts import parse_claims
 
     quoted = own_of_cells(*own)
     parsed = parse_claims(text, lexicon_of(folder), tables, quoted, field == "title")

@@ -15,9 +15,10 @@ import pytest
 from auditor.claims.batch import shapes
 from auditor.claims.batch.columns import ClaimReader
 from auditor.claims.batch.quoted_cells import with_parts
+from auditor.claims.own_cells import own_of, own_of_cells
 from auditor.claims.sentences import State, read_sentence
 from auditor.claims.terms.lexicon import lexicon_of
-from auditor.claims.texts import own_of, own_of_cells, parse_claims
+from auditor.claims.texts import parse_claims
 from auditor.columns.value_cache import MarkingCache, Values
 from auditor.marking.store import read_row
 from auditor.trade.tables import default_tables

@@ -19,10 +19,11 @@ from auditor.claims import subject, values
 from auditor.claims.batch import columns, figures, noting
 from auditor.claims.batch.figures import Figures, figures_of
 from auditor.claims.batch.noting import Answers, Number, value_of
+from auditor.claims.own_cells import own_of
 from auditor.claims.sentences import START, State, read_sentence
 from auditor.claims.terms.lexicon import lexicon_of
 from auditor.claims.terms.own import NOBODY
-from auditor.claims.texts import own_of, read_alone
+from auditor.claims.texts import read_alone
 from auditor.claims.values.look import PLIES, RIMS, Numbers
 from auditor.columns.value_cache import MarkingCache
 from auditor.marking.store import read_row

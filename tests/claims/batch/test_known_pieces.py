@@ -11,8 +11,9 @@ import pytest
 from auditor.claims.batch.columns import ClaimReader
 from auditor.claims.batch.known_pieces import KnownPieces
 from auditor.claims.batch.vocabulary import Vocabulary
+from auditor.claims.own_cells import own_of
 from auditor.claims.terms.lexicon import lexicon_of
-from auditor.claims.texts import own_of, parse_claims
+from auditor.claims.texts import parse_claims
 from auditor.columns.value_cache import MarkingCache
 from auditor.marking.store import read_row
 from auditor.trade.tables import default_tables

@@ -9,9 +9,9 @@ from auditor.claims.batch import quotes
 from auditor.claims.batch.quoted_cells import are_filled
 from auditor.claims.batch.quotes import Quotes
 from auditor.claims.batch.vocabulary import Vocabulary
+from auditor.claims.own_cells import is_filled
 from auditor.claims.terms.lexicon import lexicon_of
 from auditor.claims.terms.own import Quoted, quoted
-from auditor.claims.texts import is_filled
 
 CELLS = (
     "225/65R17 102H",

@@ -10,8 +10,9 @@ from itertools import product
 import pytest
 
 import auditor
+from auditor.claims.own_cells import own_of
 from auditor.claims.terms.lexicon import lexicon_of
-from auditor.claims.texts import own_of, read_claims
+from auditor.claims.texts import read_claims
 
 LEXICON = lexicon_of()
 MARKING = "235/65R16C 115/113R"  # 1,215 kg single, 1,150 kg dual

@@ -10,9 +10,10 @@ import pytest
 from auditor.claims.batch.owns import owns_of
 from auditor.claims.batch.quotes import Quotes
 from auditor.claims.batch.vocabulary import Vocabulary, is_figure
+from auditor.claims.own_cells import own_of
 from auditor.claims.terms.lexicon import lexicon_of
 from auditor.claims.terms.names import name_of
-from auditor.claims.texts import own_of, read_claims
+from auditor.claims.texts import read_claims
 
 LEXICON = lexicon_of()
 

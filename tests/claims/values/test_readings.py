@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from auditor.claims.own_cells import own_of
 from auditor.claims.terms.items import items_of
 from auditor.claims.terms.lexicon import lexicon_of
 from auditor.claims.terms.own import Own
 from auditor.claims.terms.words import clean, tokens_of_word
-from auditor.claims.texts import own_of, parse_claims
+from auditor.claims.texts import parse_claims
 from auditor.claims.values.readings import likely, readings_of
 from auditor.trade.tables import default_tables
 

@@ -1,0 +1,132 @@
+"""Labelled values in a column of sales texts: `auditor.claims.labelled`, each distinct line once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from auditor.claims.batch.arrays import Ints, starts_of
+from auditor.claims.labelled import (
+    ENDS_OF_LINES,
+    FIGURES,
+    LINE,
+    MAY_HOLD,
+    Label,
+    claims_of_line,
+    label_of,
+    labelled_values,
+    may_be_claimed,
+)
+from auditor.claims.sentences import Claim
+
+_PROSE, _NOTHING = -1, 0  # the numbers of a line of prose, and of one that claims nothing
+
+_UNLABELLED, _CLAIMED, _OF_OTHERS, _UNKNOWN = range(4)  # kinds of labels
+
+
+class LabelledColumn(NamedTuple):
+    """A column of texts without its labelled values, and what these claim."""
+
+    rest: pa.StringArray
+    of: Ints  # the text of each, in their order
+    sayings: Ints
+
+
+class LabelledLines:
+    """What distinct lines claim, as numbers of sayings, and a bit for each field of them."""
+
+    def __init__(self, number: Callable[[tuple[Claim, ...]], int]) -> None:
+        """`number` gives the number of what is claimed."""
+        self._number = number
+        self._known: dict[str, tuple[int, int]] = {}
+        self._bits: dict[str, int] = {}
+
+    def __len__(self) -> int:
+        return len(self._known)
+
+    def of(self, texts: pa.StringArray) -> LabelledColumn:
+        """Texts without HTML as what is left of them, and what their labelled values claim."""
+        nothing = LabelledColumn(texts, np.zeros(0, np.int64), np.zeros(0, np.int64))
+        rows = np.flatnonzero(pc.match_substring_regex(texts, MAY_HOLD).to_numpy(zero_copy_only=False))
+        if not len(rows):
+            return nothing
+        some = texts.take(pa.array(rows))
+        for pattern, instead in ENDS_OF_LINES:
+            some = pc.replace_substring_regex(some, pattern, instead)
+        lists = pc.split_pattern(some, "\n")
+        lines, bounds = lists.flatten(), lists.offsets.to_numpy().astype(np.int64)
+        numbers, bits = self._numbers(lines)
+        hits = np.flatnonzero(numbers != _PROSE)
+        if not len(hits):
+            return nothing
+        of = np.searchsorted(bounds, hits, side="right") - 1
+        starts = starts_of(of)
+        told = of[starts]
+        twice = told[np.bitwise_or.reduceat(bits[hits], starts) != np.add.reduceat(bits[hits], starts)]
+        blanked = pc.if_else(pa.array(numbers != _PROSE), "", lines)
+        left = pc.binary_join(pa.ListArray.from_arrays(lists.offsets, blanked), "\n").take(pa.array(told))
+        rest, sayings, owner = left.to_numpy(zero_copy_only=False), numbers[hits], rows[of]
+        if len(twice):
+            once = ~np.isin(of, twice)
+            sayings, owner = sayings[once], owner[once]
+            for one in twice.tolist():
+                row = int(rows[one])
+                rest[np.searchsorted(told, one)], claims = labelled_values(texts[row].as_py())
+                if claims:
+                    sayings, owner = np.append(sayings, self._number(claims)), np.append(owner, row)
+            order = np.argsort(owner, kind="stable")
+            sayings, owner = sayings[order], owner[order]
+        saying = np.flatnonzero(sayings != _NOTHING)
+        held = np.zeros(len(texts), np.bool_)
+        held[rows[told]] = True
+        rest = pc.replace_with_mask(texts, pa.array(held), pa.array(rest, pa.string()))
+        return LabelledColumn(rest, owner[saying], sayings[saying])
+
+    def _numbers(self, lines: pa.StringArray) -> tuple[Ints, npt.NDArray[np.uint64]]:
+        """The number of what each line claims, and its fields' bits."""
+        numbers, bits = np.full(len(lines), _PROSE, np.int64), np.zeros(len(lines), np.uint64)
+        found = pc.extract_regex(lines, LINE)
+        names = pc.struct_field(found, "label").dictionary_encode()
+        labels = [label_of(name) for name in names.dictionary.to_pylist()]
+        kinds = np.array([_kind(label) for label in labels] + [_UNLABELLED], np.int64)
+        codes = names.indices.fill_null(len(labels)).to_numpy(zero_copy_only=False)
+        kind = kinds[codes]
+        numbers[kind == _OF_OTHERS] = _NOTHING
+        unknown = np.flatnonzero(kind == _UNKNOWN)
+        if len(unknown):
+            values = pc.struct_field(found, "value").take(pa.array(unknown))
+            figures = pc.match_substring_regex(values, FIGURES, ignore_case=True).to_numpy(zero_copy_only=False)
+            unknown = unknown[figures]
+            used, of_label = np.unique(codes[unknown], return_inverse=True)
+            doubtful = [may_be_claimed(names.dictionary[one].as_py()) for one in used.tolist()]
+            numbers[unknown[~np.array(doubtful, np.bool_)[of_label]]] = _NOTHING
+        places = np.flatnonzero(kind == _CLAIMED)
+        if len(places):
+            distinct = lines.take(pa.array(places)).dictionary_encode()
+            read = [self._line(line) for line in distinct.dictionary.to_pylist()]
+            of_line = distinct.indices.to_numpy(zero_copy_only=False)
+            numbers[places] = np.array([number for number, _ in read], np.int64)[of_line]
+            bits[places] = np.array([held for _, held in read], np.uint64)[of_line]
+        return numbers, bits
+
+    def _line(self, line: str) -> tuple[int, int]:
+        found = self._known.get(line)
+        if found is None:
+            claims = claims_of_line(line)
+            bits = 0
+            for claim in claims or ():
+                bits |= 1 << self._bits.setdefault(claim.field, len(self._bits))
+            number = _PROSE if claims is None else self._number(claims) if claims else _NOTHING
+            found = self._known[line] = number, bits
+        return found
+
+
+def _kind(label: Label | None) -> int:
+    if label is None:
+        return _UNLABELLED
+    return _CLAIMED if label.is_claimed else _OF_OTHERS if label.group else _UNKNOWN
