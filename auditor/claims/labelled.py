@@ -8,14 +8,15 @@ what is left is read as prose.  A text that says two things of one field lists w
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Container, Sequence
+from collections.abc import Callable, Container, Iterator, Sequence
 from functools import lru_cache
+from itertools import pairwise
 from typing import NamedTuple
 
 from auditor.claims.sentences import Claim
 from auditor.claims.terms.words import SIZE, marked
 from auditor.claims.values.look import ASPECTS, RIMS
-from auditor.quantities import read_cell
+from auditor.quantities import Reading, read_cell
 from auditor.rulebook.built_in import load_contract
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.headers import known_header, read_header
@@ -23,20 +24,29 @@ from auditor.trade.patterns import Pattern
 
 # These are read by Python and by RE2 alike.
 _DASHES, _ARROW = "\\-\u2013\u2014", "\u2192"
-MAY_HOLD = f"[:=\t{_ARROW}]|->| [{_DASHES}] "
-# What lines end with, the end of a sentence among it, for a line break to take its place.
+MAY_HOLD = f"[:=\t\n{_ARROW}]|->| [{_DASHES}] "
+# Where a line begins that a text goes on with: a sign for that stands before what parts them, so that whatever is not
+# read stays one sentence.
+ON = "\ue01f"
 ENDS_OF_LINES = (
-    ("[\n\r\u2022\u00b7\u25aa\u25ba\u25cf;|]+", "\n"),
-    (r"([0-9)%]|kg|km/h|mph|lbs?|psi|kPa|bar|mm|dB| [A-Z]|[A-Za-z]{4})\. +", "\\1\n"),
+    (r"\b([A-G]) *\| *([A-G]) *\| *([0-9ABC])", r"\1/\2/\3"),  # the three of an EU label
+    ("[\n\r\u2022\u00b7\u25aa\u25ba\u25cf;]+", "\n"),
+    (r"\|", f"\n{ON}|"),
+    # What stands before a label.
+    (
+        f"(,| /| [{_DASHES}]) +([^ \t:=,.|/{_DASHES}][^:=,()\n]{{0,40}}(?:\\([^()\n]{{1,20}}\\))? ?[:=])",
+        f"\n{ON}\\1 \\2",
+    ),
+    (r"([0-9)%]|kg|km/h|mph|lbs?|psi|kPa|bar|mm|dB| [A-Z]|[A-Za-z]{4})\. +", "\\1.\n"),
 )
 LINE = (
-    f"^[ *\u2713\u2714{_DASHES}]{{0,4}}(?P<label>[^ \t:=,.(][^:=\t]{{0,48}}?)[ \t]*(?::|=|->|\t|{_ARROW}| [{_DASHES}] )"
-    "[ \t]*(?P<value>[^ \t?][^?]{0,79}?)[ \t.,]*$"
+    f"^[ *\u2713\u2714|,/{ON}{_DASHES}]{{0,5}}(?P<label>[^ \t:=,.(][^:=\t]{{0,48}}?)[ \t]*"
+    f"(?::|=|->|\t|{_ARROW}| [{_DASHES}] )[ \t]*(?P<value>[^ \t?:][^?:]{{0,79}}?)[ \t.,]*$"
 )
 _MAY_HOLD, _LINE = Pattern(MAY_HOLD), Pattern(LINE)
 _ENDS = tuple((Pattern(pattern), instead) for pattern, instead in ENDS_OF_LINES)
-_COMMA = Pattern(r",[ \t]+| / ")
-_SERVICE = Pattern(r"(\d{2,3})(?:/(\d{2,3}))?[ /,-]{0,3}\(?([A-HJ-NP-WY]|A[1-8])\)?")
+_SERVICE = Pattern(r"(\d{2,3})(?:/(\d{2,3}))?[ /,-]{0,3}\(?([A-HJ-NP-WY]|A[1-8])(?![A-Za-z0-9])\)?")
+_MEANING = Pattern(r"[0-9][0-9.,/]*\s?(?:kg|lbs?|km/h|mph)")
 # What stands under a label that nobody knows, and is no load or speed: "Section height: 113 mm", "DOT: 0124".
 FIGURES = '^[0-9][0-9.,/x -]{0,20}(?:mm|cm|in|inch|inches|zoll|pouces?|pulgadas?|pollici|cali|%|"|\u2033)?[.]?$'
 _FIGURES = Pattern(FIGURES, re.IGNORECASE)
@@ -58,6 +68,15 @@ _OF_OTHERS = frozenset(
      "rim_width_max", "rim_width_range", "measured_width"}
 )  # fmt: skip
 _LIKELY = 0.4  # of an unknown label: what it may name is left to the frames of prose
+_OF_LOADS = frozenset({"max_load", "max_load_dual"})
+_AT = Pattern(r"\s+(?:@|at|bei|[\u00e0a]|bij|przy)\s+(?=[0-9.,]+\s*(?:psi|kpa|bar)\b)", re.IGNORECASE)  # a pressure
+_CONDITION = Pattern(r"@|\b(?:at|bei|[\u00e0a]|bij|przy)\b", re.IGNORECASE)
+_REMARK = Pattern(r"\s*[(\[][^()\[\]]{1,12}[)\]]\s*$")  # in brackets
+_SEASON = "season of"  # the group of labels that are a season
+# A label on a line of its own; these say something of a tire without a value.
+ALONE = r"[^ \t:=,.(!?][^ :=,!?]*(?: [^ :=,!?]+){0,3}"
+_ALONE, AROUND = Pattern(ALONE), " *:\t\u2713\u2714-"
+_SAID_ALONE = frozenset({"mud_and_snow", "severe_snow", "load_version", _SEASON, "size", "marking"})
 _INFLATION = "max_pressure"  # what a tire is filled to is no maximum
 
 
@@ -74,6 +93,9 @@ class Label(NamedTuple):
         return bool(self.fields)
 
 
+_PRESSURE = Label(_INFLATION, ("max_pressure_kpa", "max_pressure_psi", "max_pressure_bar"))
+
+
 @lru_cache(maxsize=8_192)
 def label_of(text: str) -> Label | None:
     """What a label names; None for what is to be read as prose."""
@@ -81,6 +103,10 @@ def label_of(text: str) -> Label | None:
         return None
     contract, words = load_contract(), fold(text).split()
     reading = known_header(text, contract)
+    if reading is None and (bare := _REMARK.sub("", text)) != text:  # "Fuel efficiency (A-E)", "M+S (yes/no)"
+        reading = known_header(bare, contract)
+    if reading is None and (season := contract.season_words.get(text.casefold())):
+        return Label(_SEASON, (season,))  # "Winter tire: no"
     if reading is None or not _NOT_OF_TIRES.isdisjoint(words):
         return Label("")
     if len(reading.groups) != 1 or reading.confidence < _SURE:
@@ -113,13 +139,40 @@ def labelled_values(text: str) -> tuple[str, tuple[Claim, ...]]:
         text = pattern.sub(instead, text)
     lines = text.split("\n")
     read = [claims_of_line(line) for line in lines]
+    for first, second, claims in list(_on_two_lines(lines, read)):
+        read[first], read[second] = (), claims
     several = _said_differently([claim for claims in read if claims for claim in claims])
     if several:
         read = [None if claims and not several.isdisjoint(one.field for one in claims) else claims for claims in read]
     if all(claims is None for claims in read):
         return whole, ()
     rest = "\n".join(line if claims is None else "" for line, claims in zip(lines, read, strict=True))
+    rest = rest.replace(f"\n{ON}", "")
     return rest, tuple(claim for claims in read if claims for claim in claims)
+
+
+def _on_two_lines(
+    lines: Sequence[str], read: Sequence[tuple[Claim, ...] | None]
+) -> Iterator[tuple[int, int, tuple[Claim, ...]]]:
+    """Where labels are lines of their own, where their values are, which is the next line, and what these claim."""
+    filled = [at for at, line in enumerate(lines) if line.strip()]
+    taken = -1
+    for first, second in pairwise(filled):
+        if first == taken or read[first] is not None or read[second] is not None or not is_label(lines[first]):
+            continue
+        claims = claims_of_line(f"{lines[first].strip(AROUND)}: {lines[second].strip()}")
+        if claims is not None:
+            taken = second
+            yield first, second, claims
+
+
+def is_label(line: str) -> bool:
+    """Whether a line is nothing but a label, and none that is said of a tire by itself, as "M+S" is."""
+    text = line.strip(AROUND)
+    if _ALONE.fullmatch(text) is None:
+        return False
+    label = label_of(text)
+    return label is not None and label.is_claimed and label.group not in _SAID_ALONE
 
 
 def _said_differently(claims: Sequence[Claim]) -> set[str]:
@@ -138,19 +191,6 @@ def claims_of_line(line: str) -> tuple[Claim, ...] | None:
     found = _LINE.match(line)
     if found is None or (label := label_of(found["label"])) is None:
         return None
-    if label.is_claimed and (_LINE.match(found["value"]) or _COMMA.search(found["value"])):
-        several = [_claims_of_part(part) for part in _COMMA.sub("\n", line).split("\n")]
-        if len(several) > 1 and all(claims is not None for claims in several):
-            return tuple(claim for claims in several if claims for claim in claims)
-    return _claims(found["label"], found["value"], label)
-
-
-def _claims_of_part(part: str) -> tuple[Claim, ...] | None:
-    """What one of several labelled values of a line claims."""
-    found = _LINE.match(part)
-    label = label_of(found["label"]) if found is not None else None
-    if found is None or label is None or _LINE.match(found["value"]):
-        return None
     return _claims(found["label"], found["value"], label)
 
 
@@ -160,24 +200,45 @@ def _claims(name: str, value: str, label: Label) -> tuple[Claim, ...] | None:
     if not label.is_claimed:
         says_nothing = label.group or (_FIGURES.match(value) and not may_be_claimed(name))
         return () if says_nothing else None
+    if label.group == _SEASON:
+        flag = read_cell(value, "severe_snow").readings  # yes or no in any language
+        if not flag or flag[0].field != "severe_snow":
+            return None
+        return (Claim("season", label.fields[0], words),) if flag[0].value == "yes" else ()
     if label.group in _PARTS:
         return _PARTS[label.group](value, words)
-    read = read_cell(value, label.fields[0], unit=label.unit)
-    if read.status != "read":
-        return None
-    if len(label.fields) > 1:  # kilograms and pounds are two fields
-        units = {one.unit or label.unit for one in read.readings}
-        field = _field_in(label.fields, units)
-        if field is None:
+    if label.group in _OF_LOADS and _CONDITION.search(value):
+        at = _AT.search(value)
+        if at is None:
             return None
-        read = read_cell(value, field, unit=label.unit)
+        load = _claims(name, value[: at.start()], label)
+        pressure = _claims(name, value[at.end() :], _PRESSURE) if load else None
+        return (*load, *pressure) if load and pressure else None
+    read = _read(value, label)
+    if read is None and (bare := _REMARK.sub("", value)) not in ("", value):
+        read = _read(bare, label)
+    if read is None:
+        return None
     claims = []
-    for one in read.readings:
+    for one in read:
         if one.field in _FLAGS:
             claims.append(Claim(one.field, 1.0, words, denied=one.value == "no"))
         elif one.field != "load_version" or one.unit != "RF":  # run-flat or reinforced
             claims.append(Claim(one.field, one.value, words, one.half_step, one.open_ended))
     return tuple(claims)
+
+
+def _read(value: str, label: Label) -> Sequence[Reading] | None:
+    """The readings of a value, in the unit that it has; none of a blank one, None where it cannot be read."""
+    found = read_cell(value, label.fields[0], unit=label.unit)
+    if found.status != "read":
+        return () if found.status == "blank" else None
+    if len(label.fields) > 1:  # kilograms and pounds are two fields
+        field = _field_in(label.fields, {one.unit or label.unit for one in found.readings})
+        if field is None:
+            return None
+        found = read_cell(value, field, unit=label.unit)
+    return found.readings
 
 
 def _field_in(fields: Sequence[str], units: set[str | None]) -> str | None:
@@ -189,11 +250,19 @@ def _field_in(fields: Sequence[str], units: set[str | None]) -> str | None:
 
 
 def _service(value: str, words: str) -> tuple[Claim, ...] | None:
-    found = _SERVICE.fullmatch(value)
+    """ "91V", "115/113 R", "91 / V", and with what they mean behind them: "91V (615 kg / 240 km/h)"."""
+    found = _SERVICE.match(value)
     if found is None:
         return None
     index, dual, symbol = found.groups()
-    return (Claim("service_description", f"{index}/{dual}{symbol}" if dual else index + symbol, words),)
+    claims = [Claim("service_description", f"{index}/{dual}{symbol}" if dual else index + symbol, words)]
+    for part in _MEANING.findall(value[found.end() :]):
+        for field in ("max_load_kg", "max_speed_kmh"):
+            read = read_cell(part, field)
+            if read.status == "read" and all(one.unit for one in read.readings):
+                claims += [Claim(one.field, one.value, words, one.half_step) for one in read.readings]
+    rest = _MEANING.sub("", value[found.end() :])
+    return tuple(claims) if not any(sign.isalnum() for sign in rest) else None
 
 
 def _size(value: str, words: str) -> tuple[Claim, ...] | None:
@@ -201,17 +270,17 @@ def _size(value: str, words: str) -> tuple[Claim, ...] | None:
     return (Claim("marking", whole, words),) if SIZE.fullmatch(whole) else None
 
 
-_PARTS_OF_SIZES = Pattern(r"(?P<number>[0-9]{2,3})(?:[.,]0)? ?(?P<unit>[^\W\d]{2,8}|[%\"\u2033])?")
+_PART = Pattern(r"[Rr]?(?P<number>[0-9]{2,3}(?:[.,]5)?) ?(?P<unit>[^\W\d]{2,8}|[%\"\u2033])?")
 
 
 def _part(field: str, one_of: Container[float], unit: str) -> Callable[[str, str], tuple[Claim, ...] | None]:
     """A reader of a part of the size, in a unit or without one."""
 
     def read(value: str, words: str) -> tuple[Claim, ...] | None:
-        found = _PARTS_OF_SIZES.fullmatch(value)
+        found = _PART.fullmatch(value)
         if found is None or (found["unit"] and load_contract().units.get(fold(found["unit"])) != unit):
             return None
-        number = float(found["number"])
+        number = float(found["number"].replace(",", "."))
         return (Claim(field, number, words, 0.5),) if number in one_of else None
 
     return read
@@ -226,4 +295,5 @@ _PARTS: dict[str, Callable[[str, str], tuple[Claim, ...] | None]] = {
     "generic_width": _part("section_width_mm", _WIDTHS_MM, "mm"),
     "aspect_ratio": _part("aspect_ratio", ASPECTS, "%"),
     "generic_diameter": _part("rim_diameter_in", RIMS, "in"),
+    "rim_diameter": _part("rim_diameter_in", RIMS, "in"),
 }

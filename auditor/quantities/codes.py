@@ -22,8 +22,8 @@ from auditor.trade.tables import default_tables
 
 _SERVICE = Pattern(
     r"""(?:li|si|ss|load\s?index|lastindex|load|index)?\s*[:=]?\s*
-    (?P<open>\()?\s*(?P<single>[0-9]{1,5})(?:[.,]0+)?\s*(?P<symbol1>[a-z][1-8]?)?\s*
-    (?:[/|-]\s*(?P<dual>[0-9]{1,5})(?:[.,]0+)?)?\s*(?P<symbol2>[a-z][1-8]?)?\s*\)?
+    (?P<open>\()?\s*(?P<single>[0-9]{1,5})(?:[.,]0+)?\s*(?P<symbol1>(?!(?:sl|xl|hl|ll|rf)\Z)[a-z][1-8]?)?\s*
+    (?:[/|-]\s*(?P<dual>[0-9]{1,5})(?:[.,]0+)?)?\s*(?P<symbol2>(?!(?:sl|xl|hl|ll|rf)\Z)[a-z][1-8]?)?\s*\)?
     (?:\s*(?P<version>sl|xl|hl|ll|rf|reinforced|extra\sload))?""",
     re.VERBOSE,
 )

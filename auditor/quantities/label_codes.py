@@ -17,6 +17,11 @@ _LABEL = Pattern(
     r"(?P<fuel>[a-g])\s?[-/|,;: ]\s?(?P<wet>[a-g])(?:\s?[-/|,;: ]\s?(?:(?P<level>[0-9]{2})\s?(?:db(?:\s?\(a\)|a)?)?)"
     r"(?:\s?[-/|,;:( ]\s?(?P<noise>[abc])\)?)?)?"
 )
+# The noise class before the level: "C/A/B/71 dB", "C/A/B (71 dB)".
+_LEVEL_LAST = Pattern(
+    r"(?P<fuel>[a-g])\s?[-/|,;: ]\s?(?P<wet>[a-g])\s?[-/|,;: ]\s?(?P<noise>[abc])\s?[-/|,;:( ]\s?(?P<level>[0-9]{2})"
+    r"\s?(?:db(?:\s?\(a\)|a)?)?\)?"
+)
 
 
 def read_tire_class(text: str, field: str) -> CellReading:
@@ -34,7 +39,8 @@ def read_label_class(text: str, field: str) -> CellReading:
     match = re.fullmatch(r"(?:(?:class|klasse|classe|clase|klasa)\s*)?([a-z])", lowered)
     if match is not None:
         return read_as(Reading(field, match[1].upper()))
-    whole = _LABEL.fullmatch(lowered) or _LABEL.fullmatch(" ".join(_WORDS.sub(" ", lowered).split()))
+    bare = " ".join(_WORDS.sub(" ", lowered).split())
+    whole = _LABEL.fullmatch(lowered) or _LABEL.fullmatch(bare) or _LEVEL_LAST.fullmatch(lowered)
     if whole is None:
         return unreadable(f"{text!r} is no label class.")
     fields = ("wet_grip_class", "fuel_class") if _WET_FIRST.match(lowered) else ("fuel_class", "wet_grip_class")

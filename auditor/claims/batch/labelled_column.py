@@ -12,12 +12,16 @@ import pyarrow.compute as pc
 
 from auditor.claims.batch.arrays import Ints, starts_of
 from auditor.claims.labelled import (
+    ALONE,
+    AROUND,
     ENDS_OF_LINES,
     FIGURES,
     LINE,
     MAY_HOLD,
+    ON,
     Label,
     claims_of_line,
+    is_label,
     label_of,
     labelled_values,
     may_be_claimed,
@@ -60,7 +64,7 @@ class LabelledLines:
             some = pc.replace_substring_regex(some, pattern, instead)
         lists = pc.split_pattern(some, "\n")
         lines, bounds = lists.flatten(), lists.offsets.to_numpy().astype(np.int64)
-        numbers, bits = self._numbers(lines)
+        numbers, bits = self._numbers(lines, bounds)
         hits = np.flatnonzero(numbers != _PROSE)
         if not len(hits):
             return nothing
@@ -70,6 +74,7 @@ class LabelledLines:
         twice = told[np.bitwise_or.reduceat(bits[hits], starts) != np.add.reduceat(bits[hits], starts)]
         blanked = pc.if_else(pa.array(numbers != _PROSE), "", lines)
         left = pc.binary_join(pa.ListArray.from_arrays(lists.offsets, blanked), "\n").take(pa.array(told))
+        left = pc.replace_substring(left, f"\n{ON}", "")
         rest, sayings, owner = left.to_numpy(zero_copy_only=False), numbers[hits], rows[of]
         if len(twice):
             once = ~np.isin(of, twice)
@@ -87,7 +92,7 @@ class LabelledLines:
         rest = pc.replace_with_mask(texts, pa.array(held), pa.array(rest, pa.string()))
         return LabelledColumn(rest, owner[saying], sayings[saying])
 
-    def _numbers(self, lines: pa.StringArray) -> tuple[Ints, npt.NDArray[np.uint64]]:
+    def _numbers(self, lines: pa.StringArray, bounds: Ints) -> tuple[Ints, npt.NDArray[np.uint64]]:
         """The number of what each line claims, and its fields' bits."""
         numbers, bits = np.full(len(lines), _PROSE, np.int64), np.zeros(len(lines), np.uint64)
         found = pc.extract_regex(lines, LINE)
@@ -112,7 +117,40 @@ class LabelledLines:
             of_line = distinct.indices.to_numpy(zero_copy_only=False)
             numbers[places] = np.array([number for number, _ in read], np.int64)[of_line]
             bits[places] = np.array([held for _, held in read], np.uint64)[of_line]
+        self._read_on_two_lines(lines, bounds, numbers, bits)
         return numbers, bits
+
+    def _read_on_two_lines(
+        self, lines: pa.StringArray, bounds: Ints, numbers: Ints, bits: npt.NDArray[np.uint64]
+    ) -> None:
+        """Puts the numbers of labels that are lines of their own, and of their values in the next line."""
+        filled = np.flatnonzero(pc.match_substring_regex(lines, r"\S").to_numpy(zero_copy_only=False))
+        first, second = filled[:-1], filled[1:]
+        ends = bounds[np.searchsorted(bounds, first, side="right")]
+        some = (second < ends) & (numbers[first] == _PROSE) & (numbers[second] == _PROSE)
+        first, second = first[some], second[some]
+        names = pc.utf8_trim(lines.take(pa.array(first)), AROUND)
+        alone = pc.match_substring_regex(names, f"^(?:{ALONE})$").to_numpy(zero_copy_only=False)
+        first, second, coded = first[alone], second[alone], names.filter(pa.array(alone)).dictionary_encode()
+        known = np.array([is_label(name) for name in coded.dictionary.to_pylist()], np.bool_)
+        some = np.flatnonzero(known[coded.indices.to_numpy(zero_copy_only=False)])
+        if not len(some):
+            return
+        first, second = first[some], second[some]
+        values = pc.utf8_trim_whitespace(lines.take(pa.array(second)))
+        pairs = pc.binary_join_element_wise(
+            coded.cast(pa.string()).take(pa.array(some)), values, ": "
+        ).dictionary_encode()
+        read = [self._line(pair) for pair in pairs.dictionary.to_pylist()]
+        of_pair = pairs.indices.to_numpy(zero_copy_only=False)
+        number = np.array([one for one, _ in read], np.int64)[of_pair]
+        held = np.array([one for _, one in read], np.uint64)[of_pair]
+        there = number != _PROSE
+        first, second, number, held = first[there], second[there], number[there], held[there]
+        begins = np.append(True, first[1:] != second[:-1])  # of runs in which a value is the next label
+        turn = np.arange(len(first)) - np.maximum.accumulate(np.where(begins, np.arange(len(first)), 0))
+        once = turn % 2 == 0
+        numbers[first[once]], numbers[second[once]], bits[second[once]] = _NOTHING, number[once], held[once]
 
     def _line(self, line: str) -> tuple[int, int]:
         found = self._known.get(line)
