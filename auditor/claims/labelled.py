@@ -25,6 +25,7 @@ from auditor.trade.patterns import Pattern
 # These are read by Python and by RE2 alike.
 _DASHES, _ARROW = "\\-\u2013\u2014", "\u2192"
 MAY_HOLD = f"[:=\t\n{_ARROW}]|->| [{_DASHES}] "
+TITLE_MAY_HOLD = "[:=]"  # dashes stand between the parts of any title
 # Where a line begins that a text goes on with: a sign for that stands before what parts them, so that whatever is not
 # read stays one sentence.
 ON = "\ue01f"
@@ -34,16 +35,20 @@ ENDS_OF_LINES = (
     (r"\|", f"\n{ON}|"),
     # What stands before a label.
     (
-        f"(,| /| [{_DASHES}]) +([^ \t:=,.|/{_DASHES}][^:=,()\n]{{0,40}}(?:\\([^()\n]{{1,20}}\\))? ?[:=])",
+        f"(,| /| [{_DASHES}]) +([^ \t:=,.|/{_DASHES}](?:[^:=,()/ \n]| [^/{_DASHES} (\n]|/[^ ]){{0,40}}"
+        r"(?: ?\([^()\n]{1,20}\))? ?[:=])",
         f"\n{ON}\\1 \\2",
     ),
-    (r"([0-9)%]|kg|km/h|mph|lbs?|psi|kPa|bar|mm|dB| [A-Z]|[A-Za-z]{4})\. +", "\\1.\n"),
+    (
+        r"([0-9)%]|kg|km/h|mph|lbs?|psi|kPa|bar|mm|dB| [A-Z]|: (?i:no|yes|ja|si|oui|non|nee|nie|tak)|[A-Za-z]{4})\. +",
+        "\\1.\n",
+    ),
 )
 LINE = (
     f"^[ *\u2713\u2714|,/{ON}{_DASHES}]{{0,5}}(?P<label>[^ \t:=,.(][^:=\t]{{0,48}}?)[ \t]*"
     f"(?::|=|->|\t|{_ARROW}| [{_DASHES}] )[ \t]*(?P<value>[^ \t?:][^?:]{{0,79}}?)[ \t.,]*$"
 )
-_MAY_HOLD, _LINE = Pattern(MAY_HOLD), Pattern(LINE)
+_MAY_HOLD, _TITLE_MAY_HOLD, _LINE = Pattern(MAY_HOLD), Pattern(TITLE_MAY_HOLD), Pattern(LINE)
 _ENDS = tuple((Pattern(pattern), instead) for pattern, instead in ENDS_OF_LINES)
 _SERVICE = Pattern(r"(\d{2,3})(?:/(\d{2,3}))?[ /,-]{0,3}\(?([A-HJ-NP-WY]|A[1-8])(?![A-Za-z0-9])\)?")
 _MEANING = Pattern(r"[0-9][0-9.,/]*\s?(?:kg|lbs?|km/h|mph)")
@@ -130,9 +135,9 @@ def may_be_claimed(label: str) -> bool:
     return any(score >= _LIKELY and group in _CLAIMED for group, score in likely)
 
 
-def labelled_values(text: str) -> tuple[str, tuple[Claim, ...]]:
+def labelled_values(text: str, *, title: bool = False) -> tuple[str, tuple[Claim, ...]]:
     """A text without HTML as what is left of it beside its labelled values, and what these claim."""
-    if _MAY_HOLD.search(text) is None:
+    if (_TITLE_MAY_HOLD if title else _MAY_HOLD).search(text) is None:
         return text, ()
     whole = text
     for pattern, instead in _ENDS:

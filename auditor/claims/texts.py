@@ -9,9 +9,10 @@ A number of six digits is that of an article, unless a unit or a label stands ri
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
-from itertools import pairwise
+from itertools import chain, pairwise
 from math import nan
 from typing import Any
 
@@ -238,23 +239,29 @@ def read_alone(text: str, lexicon: Lexicon, own: Own, title: bool) -> Iterator[t
 
 
 def read_claims(text: str, lexicon: Lexicon, own: Own = NOBODY, title: bool = False) -> tuple[Claim, ...]:
-    """The claims of one text, in text order.  Never raises."""
+    """The claims of one text: those of its prose in text order, then its labelled values.  Never raises."""
+    prose, labelled = _read(text, lexicon, own, title)
+    return (*prose, *labelled)
+
+
+def _read(text: str, lexicon: Lexicon, own: Own, title: bool) -> tuple[tuple[Claim, ...], tuple[Claim, ...]]:
     claims: list[Claim] = []
     state: State = START
     length = 0
-    every, labelled = (read_alone(text, lexicon, own, True), ()) if title else prose_of(text, lexicon, own)
-    for tokens in every:
+    prose, labelled = prose_of(text, lexicon, own, title)
+    for tokens in prose:
         found, state = read_sentence(tokens, state, lexicon, title)
         claims += found
         length += 1
     claims = [claim for claim in claims if counts(claim, own, lexicon, long=not title and length >= LONG, title=title)]
-    return tuple(without_lists(claims, lexicon)) if title else (*claims, *labelled)
+    return tuple(without_lists(claims, lexicon) if title else claims), labelled
 
 
-def prose_of(text: str, lexicon: Lexicon, own: Own) -> tuple[Iterator[tuple[str, ...]], tuple[Claim, ...]]:
-    """The sentences of a sales text beside its labelled values, and what these claim."""
-    rest, labelled = labelled_values(without_html(text))
-    return sentences(_tokens_of_words(marked(rest).split(), lexicon, own, title=False), lexicon), labelled
+def prose_of(text: str, lexicon: Lexicon, own: Own, title: bool) -> tuple[Iterator[tuple[str, ...]], tuple[Claim, ...]]:
+    """What is read on its own of a text beside its labelled values, and what these claim."""
+    rest, labelled = labelled_values(without_html(text), title=title)
+    every = sentences(_tokens_of_words(marked(rest).split(), lexicon, own, title=title), lexicon)
+    return chain.from_iterable(parts(one, lexicon) for one in every) if title else every, labelled
 
 
 def counts(claim: Claim, own: Own, lexicon: Lexicon, *, long: bool, title: bool) -> bool:
@@ -274,13 +281,15 @@ def parse_claims(text: str, lexicon: Lexicon, tables: Tables, own: Own, title: b
     """What a text says, in numbers."""
     if not text:
         return Parsed(BLANK)
-    said = said_of(read_claims(text, lexicon, own, title), tables)
-    return Parsed(READ, with_marking(said, text, own) if title else said)
+    claims, labelled = _read(text, lexicon, own, title)
+    said = said_of(claims, tables)
+    said = with_marking(said, text, own) if title else said
+    return Parsed(READ, (*said, *said_of(labelled, tables, Counter(one.field for one in said))))
 
 
-def said_of(claims: Iterable[Claim], tables: Tables) -> tuple[Said, ...]:
-    """Claims as numbers."""
-    occurrences: dict[str, int] = {}
+def said_of(claims: Iterable[Claim], tables: Tables, before: Mapping[str, int] | None = None) -> tuple[Said, ...]:
+    """Claims as numbers, behind some of each field."""
+    occurrences = dict(before or {})
     said = []
     for claim in claims:
         field = DENIED + claim.field if claim.denied else claim.field

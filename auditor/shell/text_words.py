@@ -22,7 +22,7 @@ from auditor.claims.terms.lexicon import Lexicon, cut, lexicon_of
 from auditor.claims.terms.own import LIKELY, NOBODY, Own
 from auditor.claims.terms.weights import BARE, HINDERED, LINKED, UNFRAMED
 from auditor.claims.terms.words import LOWER, OWN, OWN_MODEL, OWN_SERVICE, UPPER
-from auditor.claims.texts import read_alone, read_claims, said_of
+from auditor.claims.texts import prose_of, read_claims, said_of
 from auditor.claims.titled import WHOLE, with_marking
 from auditor.claims.values.look import Given
 from auditor.rulebook.texts import COMMON, read_entries, role_meanings
@@ -54,7 +54,8 @@ def understood(text: str, marking: str, folder: Path | None, *, title: bool) -> 
     own = own_of(marking, "", "") if marking else NOBODY
     lines: list[str] = []
     state: State = START
-    every = list(read_alone(text, lexicon, own, title))
+    prose, labelled = prose_of(text, lexicon, own, title)
+    every = list(prose)
     long = not title and len(every) >= LONG
     for number, tokens in enumerate(every, 1):
         sentence = understand(tokens, state, lexicon, title)
@@ -62,6 +63,13 @@ def understood(text: str, marking: str, folder: Path | None, *, title: bool) -> 
         lines += [line for fragment in sentence.cues.fragments if (line := _clause(sentence, fragment, meanings))]
         lines += _values(sentence, own, lexicon, meanings, long=long)
         _, state = read_sentence(tokens, state, lexicon, title)
+    for claim in labelled:
+        said = "not " if claim.denied else ""
+        lines.append(
+            fill(
+                f"labelled, {claim.words!r}: {claim.field} {said}{claim.value}: claimed", _WIDTH, subsequent_indent="  "
+            )
+        )
     if title and (whole := _as_marking(text, own, lexicon)):
         lines.append(whole)
     return "\n".join(lines or ["nothing to read"]) + "\n"

@@ -115,10 +115,9 @@ class ClaimReader:
     ) -> tuple[Ints, TextSnapshot]:
         """Reads the texts `text`, each beside its `own`."""
         kept: _Kept = self._local.kept
-        cleaned, told = without_html(texts), None
+        labelled, told = kept.lines.of(without_html(texts), title=title), None
+        cleaned = labelled.rest
         if not title:
-            labelled = kept.lines.of(cleaned)
-            cleaned = labelled.rest
             cut = cut_beside(cleaned, text, own, self._lexicon)
             told = claims_of(cut, owns, kept.vocabulary, kept.shapes[title], kept.pieces)
         if told is None:
@@ -131,9 +130,9 @@ class ClaimReader:
             said = self._with_markings(kept, texts.take(pa.array(text)), own, owns, *said)
         else:
             long = np.diff(bounds_of_texts)[of_text] >= LONG
-            said = _with_labelled(*self._said(kept, of_text, claims[claiming], own, owns, long), text, labelled)
+            said = self._said(kept, of_text, claims[claiming], own, owns, long)
         blank = pc.equal(texts, "").to_numpy(zero_copy_only=False)[text]
-        return kept.sayings.readings(blank, *said)
+        return kept.sayings.readings(blank, *_with_labelled(*said, text, labelled))
 
     def _whole(
         self, kept: _Kept, texts: pa.StringArray, text: Ints, own: Ints, owns: Owns, title: bool

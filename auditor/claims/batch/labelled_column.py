@@ -19,6 +19,7 @@ from auditor.claims.labelled import (
     LINE,
     MAY_HOLD,
     ON,
+    TITLE_MAY_HOLD,
     Label,
     claims_of_line,
     is_label,
@@ -53,10 +54,12 @@ class LabelledLines:
     def __len__(self) -> int:
         return len(self._known)
 
-    def of(self, texts: pa.StringArray) -> LabelledColumn:
+    def of(self, texts: pa.StringArray, *, title: bool) -> LabelledColumn:
         """Texts without HTML as what is left of them, and what their labelled values claim."""
         nothing = LabelledColumn(texts, np.zeros(0, np.int64), np.zeros(0, np.int64))
-        rows = np.flatnonzero(pc.match_substring_regex(texts, MAY_HOLD).to_numpy(zero_copy_only=False))
+        rows = np.flatnonzero(
+            pc.match_substring_regex(texts, TITLE_MAY_HOLD if title else MAY_HOLD).to_numpy(zero_copy_only=False)
+        )
         if not len(rows):
             return nothing
         some = texts.take(pa.array(rows))
@@ -81,7 +84,7 @@ class LabelledLines:
             sayings, owner = sayings[once], owner[once]
             for one in twice.tolist():
                 row = int(rows[one])
-                rest[np.searchsorted(told, one)], claims = labelled_values(texts[row].as_py())
+                rest[np.searchsorted(told, one)], claims = labelled_values(texts[row].as_py(), title=title)
                 if claims:
                     sayings, owner = np.append(sayings, self._number(claims)), np.append(owner, row)
             order = np.argsort(owner, kind="stable")
