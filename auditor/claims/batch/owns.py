@@ -10,7 +10,7 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.batch.arrays import Ints, any_of_each, gathered, hashes, mix, told_apart
+from auditor.claims.batch.arrays import Ints, any_of_each, gathered, hashes, mix, told_apart, union_of_each
 from auditor.claims.batch.pieces import without_html
 from auditor.claims.batch.quoted_cells import texts_of
 from auditor.claims.batch.quotes import Quotes
@@ -37,7 +37,7 @@ from auditor.claims.batch.vocabulary import (
     Tokens,
     Vocabulary,
 )
-from auditor.claims.terms.names import FILLS, LONGEST_NAME, MEANS, MOST_OF_NAME, NAMES, in_name
+from auditor.claims.terms.names import FILLS, LONGEST_NAME, MOST_OF_NAME, in_name, is_name, measures
 from auditor.claims.terms.own import STRONGER, Own, service_apart
 from auditor.claims.terms.words import OWN
 from auditor.claims.texts import own_of
@@ -329,8 +329,10 @@ def _names(vocabulary: Vocabulary, column: pa.StringArray, places: Ints, *, mode
     counts = np.diff(bounds)
     named = (counts <= MOST_OF_NAME) & (pc.utf8_length(column).to_numpy() <= LONGEST_NAME)
     hides = any_of_each(kinds & FILLS == 0, bounds)
-    named &= (hides | model) & any_of_each(kinds & NAMES > 0, bounds)
-    names = np.flatnonzero(named & ~any_of_each(kinds & MEANS > 0, bounds))
+    measured = np.append(False, measures(kinds[:-1], kinds[1:]))[: len(kinds)]
+    measured[bounds[:-1][counts > 0]] = False
+    named &= (hides | model) & is_name(union_of_each(kinds, bounds)) & ~any_of_each(measured, bounds)
+    names = np.flatnonzero(named)
     if not len(names):
         return None
     numbers = np.full(len(column), -1, np.int64)
