@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -37,7 +37,16 @@ from auditor.claims.batch.vocabulary import (
     Tokens,
     Vocabulary,
 )
-from auditor.claims.terms.names import FILLS, LONGEST_NAME, MOST_OF_NAME, in_name, is_name, measures
+from auditor.claims.terms.names import (
+    ENDS_IN_CODE,
+    FILLS,
+    LONGEST_NAME,
+    MOST_OF_NAME,
+    SIGN,
+    in_name,
+    is_name,
+    measures,
+)
 from auditor.claims.terms.own import STRONGER, Own, service_apart
 from auditor.claims.terms.words import OWN
 from auditor.claims.texts import own_of
@@ -286,8 +295,9 @@ def owns_of(quotes: Quotes, columns: Sequence[pa.Array | None], count: int) -> O
     vocabulary = quotes.vocabulary
     cells = [texts_of(column, count) for column in columns]
     quoted = [quotes.of(texts) for texts, _ in cells[:3]]
-    names = [_names(vocabulary, texts, places, model=number == 1) for number, (texts, places) in enumerate(cells[3:])]
-    used = [one for one in names if one is not None]
+    used = [
+        names for number, (texts, places) in enumerate(cells[3:]) for names in _names(vocabulary, texts, places, number)
+    ]
     first, places = distinct([where for texts, where in cells[:3] if len(texts) > 1] + [one.places for one in used])
     if not len(first):
         first, places = np.zeros(1, np.int64), np.zeros(count, np.int64)
@@ -321,21 +331,45 @@ def _apart(vocabulary: Vocabulary, service: Ints) -> tuple[Ints, Ints]:
     return head[places], tail[places]
 
 
-def _names(vocabulary: Vocabulary, column: pa.StringArray, places: Ints, *, model: bool) -> Names | None:
-    """The names of a column, each as `auditor.claims.terms.own.name_of` has it; None where there is none."""
-    flat, bounds = vocabulary.cut(without_html(column))
+def _names(vocabulary: Vocabulary, column: pa.StringArray, places: Ints, number: int) -> Iterator[Names]:
+    """The names of a column of brands or models, in each way that texts have them; see `names.names_of`."""
+    read = without_html(column)
+    short = pc.utf8_length(column).to_numpy() <= LONGEST_NAME
+    if (names := _named(vocabulary, read, short, places, before_sign=False, model=number == 1)) is not None:
+        yield names
+    coded = short & pc.match_substring_regex(column, f"^(?:{ENDS_IN_CODE})$").to_numpy(zero_copy_only=False)
+    if coded.any():
+        signed = pc.if_else(pa.array(coded), pc.binary_join_element_wise(read, SIGN, ""), "")
+        if (names := _named(vocabulary, signed, coded, places, before_sign=True, model=number == 1)) is not None:
+            yield names
+
+
+def _named(
+    vocabulary: Vocabulary,
+    texts: pa.StringArray,
+    some: npt.NDArray[np.bool_],
+    places: Ints,
+    *,
+    before_sign: bool,
+    model: bool,
+) -> Names | None:
+    """The names among some texts, each as `auditor.claims.terms.names.name_of` has it; None where there is none."""
+    flat, bounds = vocabulary.cut(texts)
+    if before_sign:
+        ends = np.flatnonzero(np.diff(bounds))
+        flat = np.delete(flat, bounds[1:][ends] - 1)
+        bounds = bounds - np.append(0, np.cumsum(np.diff(bounds) > 0))
     first, of = told_apart(read := vocabulary.plain(flat))
     kinds = np.array([in_name(vocabulary.text(one), vocabulary.lexicon) for one in read[first].tolist()], np.int64)[of]
     counts = np.diff(bounds)
-    named = (counts <= MOST_OF_NAME) & (pc.utf8_length(column).to_numpy() <= LONGEST_NAME)
     hides = any_of_each(kinds & FILLS == 0, bounds)
     measured = np.append(False, measures(kinds[:-1], kinds[1:]))[: len(kinds)]
     measured[bounds[:-1][counts > 0]] = False
-    named &= (hides | model) & is_name(union_of_each(kinds, bounds)) & ~any_of_each(measured, bounds)
-    names = np.flatnonzero(named)
+    named = some & (counts <= MOST_OF_NAME) & (hides | model) & ~any_of_each(measured, bounds)
+    names = np.flatnonzero(named & is_name(union_of_each(kinds, bounds), before_sign=before_sign))
     if not len(names):
         return None
-    numbers = np.full(len(column), -1, np.int64)
+    numbers = np.full(len(texts), -1, np.int64)
     numbers[names] = np.arange(len(names))
     folded = np.where(flat > IDS, -(flat >> 32), vocabulary.table[FOLDED][flat & IDS])
     tokens = np.full((len(names), MOST_OF_NAME), _NONE, np.int64)

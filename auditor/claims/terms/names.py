@@ -18,6 +18,7 @@ from typing import Any
 from auditor.claims.terms.items import UNITS
 from auditor.claims.terms.lexicon import Lexicon
 from auditor.claims.terms.words import LOWER, SERVICE, SIZE, UPPER, clean
+from auditor.trade.patterns import Pattern
 
 FILLER = frozenset({LOWER, UPPER})
 MOST_OF_NAME, LONGEST_NAME = 6, 60  # tokens, characters
@@ -32,6 +33,10 @@ _OF_MARKINGS = frozenset(
     {"LT", "ST", "HL", "IF", "VF", "ZR", "RF", "XL", "SL", "EL", "TL", "TT", "PR", "LR", "LI", "SI"}
 )
 
+SIGN = ","
+ENDS_IN_CODE = "(?:.* )?[A-Za-z]+[0-9][0-9A-Za-z]*"  # as a whole; cut otherwise where a sign follows: "AX", "7", ","
+_ENDS_IN_CODE = Pattern(ENDS_IN_CODE)
+
 
 def plain(token: str, lexicon: Lexicon) -> str:
     """A token as it is read: words that say nothing in any language are signs of filler."""
@@ -41,17 +46,28 @@ def plain(token: str, lexicon: Lexicon) -> str:
 
 
 @lru_cache(maxsize=32_768)
-def name_of(text: str, lexicon: Lexicon, *, hiding: bool = True) -> tuple[str, ...]:
-    """The tokens of a brand or model, without their case; none where it is more than a name, or `hiding` nothing."""
-    if not text or len(text) > LONGEST_NAME:
+def name_of(text: str, lexicon: Lexicon, *, hiding: bool = True, before_sign: bool = False) -> tuple[str, ...]:
+    """The tokens of a brand or model, without their case; none where it is more than a name, or `hiding` nothing.
+
+    `before_sign` is as texts have it where a sign follows, of names whose last word is cut otherwise there.
+    """
+    if not text or len(text) > LONGEST_NAME or (before_sign and not _ENDS_IN_CODE.fullmatch(text)):
         return ()
-    tokens = [token for word in clean(text).split() for token in lexicon.tokens_of_word(word)]
+    words = clean(f"{text}{SIGN}" if before_sign else text).split()
+    tokens = [token for word in words for token in lexicon.tokens_of_word(word)][: -1 if before_sign else None]
     kinds = [in_name(plain(token, lexicon), lexicon) for token in tokens]
     if len(tokens) > MOST_OF_NAME or any(measures(one, behind) for one, behind in pairwise(kinds)):
         return ()
     if hiding and all(kind & FILLS for kind in kinds):
         return ()
-    return tuple(token.casefold() for token in tokens) if is_name(reduce(or_, kinds, 0)) else ()
+    union = reduce(or_, kinds, 0)
+    return tuple(token.casefold() for token in tokens) if is_name(union, before_sign=before_sign) else ()
+
+
+def names_of(text: str, lexicon: Lexicon, *, hiding: bool = True) -> list[tuple[str, ...]]:
+    """The ways in which texts have a brand or model."""
+    ways = (name_of(text, lexicon, hiding=hiding, before_sign=before) for before in (False, True))
+    return [name for name in ways if name]
 
 
 @lru_cache(maxsize=32_768)
@@ -66,7 +82,7 @@ def in_name(token: str, lexicon: Lexicon) -> int:
     means, graded, digits = bool(roles & _MEANS), bool(roles & _GRADED), any(map(str.isdigit, token))
     fills, counts = token in FILLER, any(phrase.number is not None for phrase in phrases)
     named = fills or counts or digits or lexicon.is_only_weighed(token)
-    word = token.isalpha() and token.upper() not in _OF_MARKINGS
+    word = fills or (token.isalpha() and token.upper() not in _OF_MARKINGS)
     marks = WORD * word | GRADED * graded | NUMBER * token[0].isdigit()
     return MEANS * means | FILLS * fills | NAMES * named | marks
 
@@ -76,10 +92,14 @@ def measures(before: Any, kind: Any) -> Any:
     return (before & NUMBER > 0) & (kind & UNIT > 0)
 
 
-def is_name(union: Any) -> Any:
-    """Whether tokens of which none measures another are a name, by all that they are."""
+def is_name(union: Any, *, before_sign: bool = False) -> Any:
+    """Whether tokens of which none measures another are a name, by all that they are.
+
+    "H4" before a sign is a letter and a figure: a name behind a word alone.
+    """
     lettered = union & (LETTER | WORD | GRADED) == LETTER | WORD
-    return (union & MEANS == 0) & ((union & NAMES > 0) | lettered)
+    named = (union & NAMES > 0) & (union & (WORD if before_sign else ~0) != 0)
+    return (union & MEANS == 0) & (named | lettered)
 
 
 def places_of(name: tuple[str, ...], tokens: Sequence[str]) -> Iterator[range]:

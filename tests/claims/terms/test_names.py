@@ -16,7 +16,8 @@ from auditor.claims.batch.owns import owns_of
 from auditor.claims.batch.quotes import Quotes
 from auditor.claims.batch.vocabulary import Vocabulary, is_figure
 from auditor.claims.terms.lexicon import lexicon_of
-from auditor.claims.terms.names import name_of
+from auditor.claims.terms.names import name_of, names_of
+from auditor.claims.terms.words import UPPER
 from auditor.claims.texts import own_of, read_claims
 from tests.trials.both_paths import differing, one_by_one
 
@@ -57,6 +58,12 @@ def test_a_word_that_only_has_a_weight_is_a_name_as_one_that_has_none() -> None:
     assert _claims(text, "Tolvane", "Kestrane Ridge") == [("rim_diameter_in", 16.0)]
 
 
+def test_a_name_that_ends_in_a_code_is_cut_otherwise_before_a_sign() -> None:
+    assert names_of("Kona H4", LEXICON, hiding=False) == [("kona", UPPER), ("kona", "h", "4")]
+    assert names_of("Workline AX7", LEXICON) == [("workline", UPPER), ("workline", "ax", "7")]
+    assert names_of("V91", LEXICON) == []  # V and 91 would hide a marking's
+
+
 def test_what_stands_beside_a_name_still_counts() -> None:
     assert _claims("Winter King 205/55R16 Winter Tire", "Winter King", title=True) == [("season", "winter")]
     assert _claims("Winter King: each tire carries 690 kg.", "Winter King") == [("max_load_kg", 690.0)]
@@ -93,7 +100,7 @@ SPEED_SYMBOL_OF = {
     "sv": "{} har hastighetsindex {}.",
 }
 TITLES = ("205/55R16 91 {1} speed symbol Tolvane {0}", "Zomerband Tolvane {0} snelheidsindex {1} 205/55R16")
-NAMES = ("Sprint Q", "Tourmax S", "Kona 4H", "Lira T 2", "Vento G Plus", "Kona B")
+NAMES = ("Sprint Q", "Tourmax S", "Kona 4H", "Lira T 2", "Vento G Plus", "Kona B", "Kona B4", "Kona H4", "Sprint AX7")
 
 
 def _beside_names(symbol: str) -> list[dict[str, str]]:
@@ -143,10 +150,12 @@ def test_a_column_has_the_names_that_each_text_has() -> None:
     texts = list(dict.fromkeys([*drawn, "Run 90 " * 9]))
     vocabulary = Vocabulary(LEXICON)
     owns = owns_of(Quotes(vocabulary), [None, None, None, pa.array(texts), None], len(texts))
-    (names,) = owns.names
-    for text, place in zip(texts, names.places[owns.places].tolist(), strict=True):
-        wanted = [-int(one) if is_figure(one) else vocabulary.number(one) for one in name_of(text, LEXICON)]
-        assert [one for one in names.tokens[place].tolist() if place >= 0 and one != -1] == wanted, text
+    assert len(owns.names) == 2
+    for before_sign, names in enumerate(owns.names):
+        for text, place in zip(texts, names.places[owns.places].tolist(), strict=True):
+            name = name_of(text, LEXICON, before_sign=bool(before_sign))
+            wanted = [-int(one) if is_figure(one) else vocabulary.number(one) for one in name]
+            assert [one for one in names.tokens[place].tolist() if place >= 0 and one != -1] == wanted, text
 
 
 def test_the_load_range_of_the_marking_is_a_part_of_it() -> None:
