@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -10,8 +10,8 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.batch.arrays import Ints, any_of_each, gathered, hashes, mix, told_apart, union_of_each
-from auditor.claims.batch.pieces import without_html
+from auditor.claims.batch.arrays import Ints, hashes, mix
+from auditor.claims.batch.names import NONE, Names, names_in
 from auditor.claims.batch.quoted_cells import texts_of
 from auditor.claims.batch.quotes import Quotes
 from auditor.claims.batch.vocabulary import (
@@ -37,34 +37,14 @@ from auditor.claims.batch.vocabulary import (
     Tokens,
     Vocabulary,
 )
-from auditor.claims.terms.names import (
-    ENDS_IN_CODE,
-    FILLS,
-    LONGEST_NAME,
-    MOST_OF_NAME,
-    SIGN,
-    in_name,
-    is_name,
-    measures,
-)
+from auditor.claims.terms.names import MOST_OF_NAME
 from auditor.claims.terms.own import STRONGER, Own, service_apart
 from auditor.claims.terms.words import OWN
 from auditor.claims.texts import own_of
 from auditor.columns.value_cache import Codes, MarkingCache, MarkingSnapshot, distinct
 
-_NONE = -1  # no token
 _LOADS, _SPEED = ("readable", "load_index", "load_index_dual"), "speed_symbol"  # facts
 _SECOND = ("load_index_alt", "speed_symbol_alt")  # facts of a second service description
-
-
-@dataclass(slots=True)
-class Names:
-    """The brands or the models of a block: the tokens of each, without their case, and each own one's; -1 for none."""
-
-    tokens: Tokens  # names x MOST_OF_NAME
-    places: Ints
-    hides: npt.NDArray[np.bool_]  # whether words of a name mean something elsewhere
-    model: bool
 
 
 @dataclass(slots=True)
@@ -276,7 +256,7 @@ class Owns:
         at, ends, wanted = at[some], ends[some], names.tokens[name[some]]
         left = np.arange(len(at))
         for place in range(MOST_OF_NAME):
-            over = wanted[left, place] == _NONE
+            over = wanted[left, place] == NONE
             token = flat[np.minimum(at[left] + place, len(flat) - 1)]
             same = np.where(token > IDS, -(token >> 32), folded[token & IDS]) == wanted[left, place]
             left = left[over | ((at[left] + place < ends[left]) & same)]
@@ -284,7 +264,7 @@ class Owns:
             read[at[left]] = MODEL_ID
         rest = []
         for place in range(int(as_model), MOST_OF_NAME):
-            within = at[left[wanted[left, place] != _NONE]] + place
+            within = at[left[wanted[left, place] != NONE]] + place
             read[within] = LOWER_ID if as_model else UPPER_ID
             rest.append(within)
         return np.concatenate(rest) if as_model else at[:0]
@@ -296,7 +276,9 @@ def owns_of(quotes: Quotes, columns: Sequence[pa.Array | None], count: int) -> O
     cells = [texts_of(column, count) for column in columns]
     quoted = [quotes.of(texts) for texts, _ in cells[:3]]
     used = [
-        names for number, (texts, places) in enumerate(cells[3:]) for names in _names(vocabulary, texts, places, number)
+        names
+        for number, (texts, places) in enumerate(cells[3:])
+        for names in names_in(vocabulary, texts, places, model=number == 1)
     ]
     first, places = distinct([where for texts, where in cells[:3] if len(texts) > 1] + [one.places for one in used])
     if not len(first):
@@ -326,52 +308,6 @@ def _apart(vocabulary: Vocabulary, service: Ints) -> tuple[Ints, Ints]:
     words = [" ".join(service_apart(vocabulary.tokens[one])) if one >= 0 else " " for one in used.tolist()]
     flat, bounds = vocabulary.cut(pa.array(words, pa.string()))
     two = np.diff(bounds) == 2
-    padded = np.append(flat & IDS, _NONE)
-    head, tail = (np.where(two, padded[np.minimum(bounds[:-1] + place, len(flat))], _NONE) for place in (0, 1))
+    padded = np.append(flat & IDS, NONE)
+    head, tail = (np.where(two, padded[np.minimum(bounds[:-1] + place, len(flat))], NONE) for place in (0, 1))
     return head[places], tail[places]
-
-
-def _names(vocabulary: Vocabulary, column: pa.StringArray, places: Ints, number: int) -> Iterator[Names]:
-    """The names of a column of brands or models, in each way that texts have them; see `names.names_of`."""
-    read = without_html(column)
-    short = pc.utf8_length(column).to_numpy() <= LONGEST_NAME
-    if (names := _named(vocabulary, read, short, places, before_sign=False, model=number == 1)) is not None:
-        yield names
-    coded = short & pc.match_substring_regex(column, f"^(?:{ENDS_IN_CODE})$").to_numpy(zero_copy_only=False)
-    if coded.any():
-        signed = pc.if_else(pa.array(coded), pc.binary_join_element_wise(read, SIGN, ""), "")
-        if (names := _named(vocabulary, signed, coded, places, before_sign=True, model=number == 1)) is not None:
-            yield names
-
-
-def _named(
-    vocabulary: Vocabulary,
-    texts: pa.StringArray,
-    some: npt.NDArray[np.bool_],
-    places: Ints,
-    *,
-    before_sign: bool,
-    model: bool,
-) -> Names | None:
-    """The names among some texts, each as `auditor.claims.terms.names.name_of` has it; None where there is none."""
-    flat, bounds = vocabulary.cut(texts)
-    if before_sign:
-        ends = np.flatnonzero(np.diff(bounds))
-        flat = np.delete(flat, bounds[1:][ends] - 1)
-        bounds = bounds - np.append(0, np.cumsum(np.diff(bounds) > 0))
-    first, of = told_apart(read := vocabulary.plain(flat))
-    kinds = np.array([in_name(vocabulary.text(one), vocabulary.lexicon) for one in read[first].tolist()], np.int64)[of]
-    counts = np.diff(bounds)
-    hides = any_of_each(kinds & FILLS == 0, bounds)
-    measured = np.append(False, measures(kinds[:-1], kinds[1:]))[: len(kinds)]
-    measured[bounds[:-1][counts > 0]] = False
-    named = some & (counts <= MOST_OF_NAME) & (hides | model) & ~any_of_each(measured, bounds)
-    names = np.flatnonzero(named & is_name(union_of_each(kinds, bounds), before_sign=before_sign))
-    if not len(names):
-        return None
-    numbers = np.full(len(texts), -1, np.int64)
-    numbers[names] = np.arange(len(names))
-    folded = np.where(flat > IDS, -(flat >> 32), vocabulary.table[FOLDED][flat & IDS])
-    tokens = np.full((len(names), MOST_OF_NAME), _NONE, np.int64)
-    tokens[np.arange(MOST_OF_NAME) < counts[names, None]] = gathered(folded, bounds, names)[0]
-    return Names(tokens, numbers[places], hides[names], model)
