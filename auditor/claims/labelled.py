@@ -239,7 +239,8 @@ def _read(value: str, label: Label) -> Sequence[Reading] | None:
     if found.status != "read":
         return () if found.status == "blank" else None
     if len(label.fields) > 1:  # kilograms and pounds are two fields
-        field = _field_in(label.fields, {one.unit or label.unit for one in found.readings})
+        specs = load_contract().fields
+        field = _field_in(label.fields, {one.unit or label.unit for one in found.readings if specs[one.field].unit})
         if field is None:
             return None
         found = read_cell(value, field, unit=label.unit)

@@ -90,12 +90,12 @@ def _tokens_of_words(words: Sequence[str], lexicon: Lexicon, own: Own, *, title:
 
 def _names_at(cuts: Sequence[tuple[str, str, str]], lexicon: Lexicon, own: Own, *, title: bool) -> dict[int, str]:
     """What tokens that belong to the listing's names are read as, by place."""
-    names, model = own.names(lexicon, title=title), () if title else own.model(lexicon)
-    if not names and not model:
+    names, models = own.names(lexicon, title=title), [] if title else own.models(lexicon)
+    if not names and not models:
         return {}
     folded = [cut[2] for cut in cuts]
     found = {at: UPPER for name in names for span in places_of(name, folded) for at in span}
-    for span in places_of(model, folded):
+    for span in (span for model in models for span in places_of(model, folded)):
         first = cuts[span[0]][1]
         if first == UPPER or first[0].isupper() or first[0].isdigit():  # a name, and no word like it
             found.update({**dict.fromkeys(span, ""), span[0]: OWN_MODEL})

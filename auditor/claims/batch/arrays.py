@@ -144,6 +144,15 @@ def any_of_each(flags: npt.NDArray[np.bool_], bounds: Ints) -> npt.NDArray[np.bo
     return found
 
 
+def union_of_each(bits: Ints, bounds: Ints) -> Ints:
+    """For every stretch all bits of anything in it."""
+    found = np.zeros(len(bounds) - 1, np.int64)
+    some = np.flatnonzero(bounds[1:] > bounds[:-1])
+    if len(some):
+        found[some] = np.bitwise_or.reduceat(bits, bounds[some])
+    return found
+
+
 def first_of_each(flags: npt.NDArray[np.bool_], bounds: Ints) -> Ints:
     """For every stretch the place of the first flagged value; -1 for none."""
     at = np.append(np.flatnonzero(flags), len(flags))

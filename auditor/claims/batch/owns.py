@@ -10,8 +10,8 @@ import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.claims.batch.arrays import Ints, any_of_each, gathered, hashes, mix, told_apart
-from auditor.claims.batch.pieces import without_html
+from auditor.claims.batch.arrays import Ints, hashes, mix
+from auditor.claims.batch.names import NONE, Names, names_in
 from auditor.claims.batch.quoted_cells import texts_of
 from auditor.claims.batch.quotes import Quotes
 from auditor.claims.batch.vocabulary import (
@@ -38,24 +38,13 @@ from auditor.claims.batch.vocabulary import (
     Vocabulary,
 )
 from auditor.claims.own_cells import own_of
-from auditor.claims.terms.names import FILLS, LONGEST_NAME, MEANS, MOST_OF_NAME, NAMES, in_name
+from auditor.claims.terms.names import MOST_OF_NAME
 from auditor.claims.terms.own import STRONGER, Own, service_apart
 from auditor.claims.terms.words import OWN
 from auditor.columns.value_cache import Codes, MarkingCache, MarkingSnapshot, distinct
 
-_NONE = -1  # no token
 _LOADS, _SPEED = ("readable", "load_index", "load_index_dual"), "speed_symbol"  # facts
 _SECOND = ("load_index_alt", "speed_symbol_alt")  # facts of a second service description
-
-
-@dataclass(slots=True)
-class Names:
-    """The brands or the models of a block: the tokens of each, without their case, and each own one's; -1 for none."""
-
-    tokens: Tokens  # names x MOST_OF_NAME
-    places: Ints
-    hides: npt.NDArray[np.bool_]  # whether words of a name mean something elsewhere
-    model: bool
 
 
 @dataclass(slots=True)
@@ -267,7 +256,7 @@ class Owns:
         at, ends, wanted = at[some], ends[some], names.tokens[name[some]]
         left = np.arange(len(at))
         for place in range(MOST_OF_NAME):
-            over = wanted[left, place] == _NONE
+            over = wanted[left, place] == NONE
             token = flat[np.minimum(at[left] + place, len(flat) - 1)]
             same = np.where(token > IDS, -(token >> 32), folded[token & IDS]) == wanted[left, place]
             left = left[over | ((at[left] + place < ends[left]) & same)]
@@ -275,7 +264,7 @@ class Owns:
             read[at[left]] = MODEL_ID
         rest = []
         for place in range(int(as_model), MOST_OF_NAME):
-            within = at[left[wanted[left, place] != _NONE]] + place
+            within = at[left[wanted[left, place] != NONE]] + place
             read[within] = LOWER_ID if as_model else UPPER_ID
             rest.append(within)
         return np.concatenate(rest) if as_model else at[:0]
@@ -286,8 +275,11 @@ def owns_of(quotes: Quotes, columns: Sequence[pa.Array | None], count: int) -> O
     vocabulary = quotes.vocabulary
     cells = [texts_of(column, count) for column in columns]
     quoted = [quotes.of(texts) for texts, _ in cells[:3]]
-    names = [_names(vocabulary, texts, places, model=number == 1) for number, (texts, places) in enumerate(cells[3:])]
-    used = [one for one in names if one is not None]
+    used = [
+        names
+        for number, (texts, places) in enumerate(cells[3:])
+        for names in names_in(vocabulary, texts, places, model=number == 1)
+    ]
     first, places = distinct([where for texts, where in cells[:3] if len(texts) > 1] + [one.places for one in used])
     if not len(first):
         first, places = np.zeros(1, np.int64), np.zeros(count, np.int64)
@@ -316,26 +308,6 @@ def _apart(vocabulary: Vocabulary, service: Ints) -> tuple[Ints, Ints]:
     words = [" ".join(service_apart(vocabulary.tokens[one])) if one >= 0 else " " for one in used.tolist()]
     flat, bounds = vocabulary.cut(pa.array(words, pa.string()))
     two = np.diff(bounds) == 2
-    padded = np.append(flat & IDS, _NONE)
-    head, tail = (np.where(two, padded[np.minimum(bounds[:-1] + place, len(flat))], _NONE) for place in (0, 1))
+    padded = np.append(flat & IDS, NONE)
+    head, tail = (np.where(two, padded[np.minimum(bounds[:-1] + place, len(flat))], NONE) for place in (0, 1))
     return head[places], tail[places]
-
-
-def _names(vocabulary: Vocabulary, column: pa.StringArray, places: Ints, *, model: bool) -> Names | None:
-    """The names of a column, each as `auditor.claims.terms.own.name_of` has it; None where there is none."""
-    flat, bounds = vocabulary.cut(without_html(column))
-    first, of = told_apart(read := vocabulary.plain(flat))
-    kinds = np.array([in_name(vocabulary.text(one), vocabulary.lexicon) for one in read[first].tolist()], np.int64)[of]
-    counts = np.diff(bounds)
-    named = (counts <= MOST_OF_NAME) & (pc.utf8_length(column).to_numpy() <= LONGEST_NAME)
-    hides = any_of_each(kinds & FILLS == 0, bounds)
-    named &= (hides | model) & any_of_each(kinds & NAMES > 0, bounds)
-    names = np.flatnonzero(named & ~any_of_each(kinds & MEANS > 0, bounds))
-    if not len(names):
-        return None
-    numbers = np.full(len(column), -1, np.int64)
-    numbers[names] = np.arange(len(names))
-    folded = np.where(flat > IDS, -(flat >> 32), vocabulary.table[FOLDED][flat & IDS])
-    tokens = np.full((len(names), MOST_OF_NAME), _NONE, np.int64)
-    tokens[np.arange(MOST_OF_NAME) < counts[names, None]] = gathered(folded, bounds, names)[0]
-    return Names(tokens, numbers[places], hides[names], model)

@@ -6,7 +6,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from auditor.claims.terms.lexicon import Lexicon
-from auditor.claims.terms.names import name_of
+from auditor.claims.terms.names import names_of
 from auditor.claims.terms.weights import ALONE, ANY, Weights
 from auditor.claims.terms.words import OWN, OWN_SERVICE, SERVICE, SIZE, clean, tokens_of_word
 from auditor.marking import Marking, Unreadable, decode
@@ -189,11 +189,11 @@ class Own:
     def names(self, lexicon: Lexicon, *, title: bool) -> list[tuple[str, ...]]:
         """The names that texts are not to be read by; of sales texts without the model, which is this tire there."""
         texts = self._names if title else self._names[:1]
-        return [name for text in texts if (name := name_of(text, lexicon))]
+        return [name for text in texts for name in names_of(text, lexicon)]
 
-    def model(self, lexicon: Lexicon) -> tuple[str, ...]:
-        """The tokens of the model, without their case."""
-        return name_of(self._names[1], lexicon, hiding=False) if len(self._names) > 1 else ()
+    def models(self, lexicon: Lexicon) -> list[tuple[str, ...]]:
+        """The tokens of the model, without their case, in each way that texts have it."""
+        return names_of(self._names[1], lexicon, hiding=False) if len(self._names) > 1 else []
 
     def sign(self, token: str, *, title: bool) -> str:
         """The sign that stands for a token, "" where it is none of the marking's.

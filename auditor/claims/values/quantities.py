@@ -21,6 +21,7 @@ from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 KILOGRAMS, KILOMETERS = {"kg": 1.0, "lb": KG_PER_LB}, {"kmh": 1.0, "mph": KMH_PER_MPH}
 _MOST_OFFERED = 6  # items of a sentence that only names a figure
 _LOWEST = {"kg": 70.0, "lb": 155.0, "tonne": 0.3, "kilonewton": 2.0}  # less is the weight of a tire or a parcel
+_NO_TONNES = 100.0  # tonnes; no tire carries so much
 _HIGHEST = {"kmh": 240.0, "mph": 149.0}  # above it there are symbols without an end
 
 
@@ -102,6 +103,7 @@ class Quantities(Look):
             or (len(self.items) <= _MOST_OFFERED and self.cues.offers(place))
         )
         factor, to = LOAD_UNITS[unit]
+        factor = 1.0 if unit == "tonne" and item.numbers[0] >= _NO_TONNES else factor  # "1,215 t"
         dual = len(item.numbers) == 1 and self._is_dual(place)
         given = self._given(place, of_speed=False)
         first = label if 0 <= label < place and self.cues.of[label] == self.cues.of[place] else place

@@ -61,7 +61,7 @@ _PLY = _Bounds("ply_rating", 4, one_of=PLIES)
 _BY_UNIT = {
     "kg": (_Bounds("max_load_kg", 70), _Bounds("max_load_dual_kg", 70, second=True)),
     "lb": (_Bounds("max_load_lb", 70), _Bounds("max_load_dual_lb", 70, second=True)),
-    "tonne": _loads(1000.0),
+    "tonne": _loads(1000.0, most=100_000),
     "kilonewton": _loads(KG_PER_KN, most=15_000),  # more "kn" are a price in kuna
     "kmh": (_Bounds("max_speed_kmh", 20),),
     "mph": (_Bounds("max_speed_mph", 20),),

@@ -38,8 +38,9 @@ MARKINGS = [
 TEXTS = [json.loads(line)["text"] for line in REFERENCE.read_text(encoding="utf-8").splitlines()]
 
 
-BRANDS = ["", "Skellane", "Winter King", "Load Hauler", "Run 90"]
-MODELS = ["", "Workline AX7", "All Season 3", "Trail 4x4", "Sport", "Winter King 10", "225/65R17", "King of the load"]
+BRANDS = ["", "Skellane", "Winter King", "Load Hauler", "Run 90", "Sprint Q"]
+MODELS = ["", "Workline AX7", "All Season 3", "Trail 4x4", "Sport", "Winter King 10", "225/65R17", "King of the load",
+          "Kona 4H", "Lira T 2", "Haul 3 t", "Kona H4"]  # fmt: skip
 TITLE_PARTS = [
     *("Skellane", "Workline AX7", "Summer", "Winter Tire", "all season", "for summer", "XL", "E", "Load Range", "LR D"),
     *("Run Flat", "ohne", "no", "3PMSF", "M+S", "Radial", "In Stock", "in stock too", "Wet Grip B", "made to last"),
@@ -47,6 +48,7 @@ TITLE_PARTS = [
     *("LT245/75R16 120/116S E", "120/116S E", "17 in", "load 1,500", "1500 kg", "225/65", "Trail 4x4", "(102H)"),
     *("225/65R16C 112/110H", "225/65R16", "225/65 R16 C", "LT225/65R16"),
     *("482130", "Art. 482130", "Rim protector", "load 482130", "132277 lbs", "Made to last", "048213"),
+    *("Sprint Q", "Kona 4H", "LIRA T 2", "Haul 3 t", "Kona H4", "Speed symbol", "Q"),
     *("225/65R17 102H", "225/65 R17", "102H", "225/60R17 99V", "91H or 91V", "tubeless", "For SUV", "(XL)", "10 ply"),
 ]
 
