@@ -9,26 +9,36 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Container, Iterator, Sequence
-from functools import lru_cache
 from itertools import pairwise
-from typing import NamedTuple
 
+from auditor.claims.labels import (
+    ANSWERED,
+    AROUND,
+    BOTH,
+    FLAGS,
+    INFLATION,
+    ON,
+    RUN_FLAT,
+    SEASON,
+    Label,
+    is_label,
+    label_of,
+    may_be_claimed,
+)
 from auditor.claims.sentences import Claim
 from auditor.claims.terms.words import SIZE, marked
 from auditor.claims.values.look import ASPECTS, RIMS
 from auditor.quantities import Reading, read_cell
 from auditor.rulebook.built_in import load_contract
 from auditor.rulebook.header_words import fold
-from auditor.rulebook.headers import known_header, read_header
 from auditor.trade.patterns import Pattern
 
 # These are read by Python and by RE2 alike.
 _DASHES, _ARROW = "\\-\u2013\u2014", "\u2192"
-MAY_HOLD = f"[:=\t\n{_ARROW}]|->| [{_DASHES}] "
+_ANSWER = "(?i: \\(?(?:no|nein|non|nee|nie|yes|ja|oui|si|tak)\\)?[ .,]*)$"
+MAY_HOLD = f"[:=|\t\n{_ARROW}]|->| [{_DASHES}] |{_ANSWER}"
 TITLE_MAY_HOLD = "[:=]"  # dashes stand between the parts of any title
-# Where a line begins that a text goes on with: a sign for that stands before what parts them, so that whatever is not
-# read stays one sentence.
-ON = "\ue01f"
+# What lines end with, for a line break to take its place; what is not read stays one sentence (`labels.ON`).
 ENDS_OF_LINES = (
     (r"\b([A-G]) *\| *([A-G]) *\| *([0-9ABC])", r"\1/\2/\3"),  # the three of an EU label
     ("[\n\r\u2022\u00b7\u25aa\u25ba\u25cf;]+", "\n"),
@@ -46,7 +56,8 @@ ENDS_OF_LINES = (
 )
 LINE = (
     f"^[ *\u2713\u2714|,/{ON}{_DASHES}]{{0,5}}(?P<label>[^ \t:=,.(][^:=\t]{{0,48}}?)[ \t]*"
-    f"(?::|=|->|\t|{_ARROW}| [{_DASHES}] )[ \t]*(?P<value>[^ \t?:][^?:]{{0,79}}?)[ \t.,]*$"
+    f"(?:(?::|=|->|\t|{_ARROW}| [{_DASHES}] )[ \t]*(?P<value>[^ \t?:][^?:]{{0,79}}?)"
+    r"| +\(?(?P<flag>(?i:no|nein|non|nee|nie|yes|ja|oui|si|tak))\)?)[ \t.,]*$"  # "3PMSF no", "M+S (no)"
 )
 _MAY_HOLD, _TITLE_MAY_HOLD, _LINE = Pattern(MAY_HOLD), Pattern(TITLE_MAY_HOLD), Pattern(LINE)
 _ENDS = tuple((Pattern(pattern), instead) for pattern, instead in ENDS_OF_LINES)
@@ -55,84 +66,16 @@ _MEANING = Pattern(r"[0-9][0-9.,/]*\s?(?:kg|lbs?|km/h|mph)")
 # What stands under a label that nobody knows, and is no load or speed: "Section height: 113 mm", "DOT: 0124".
 FIGURES = '^[0-9][0-9.,/x -]{0,20}(?:mm|cm|in|inch|inches|zoll|pouces?|pulgadas?|pollici|cali|%|"|\u2033)?[.]?$'
 _FIGURES = Pattern(FIGURES, re.IGNORECASE)
-# Words of labels of weights, sizes and speeds that are none of the tire's.
-_NOT_OF_TIRES = frozenset({"package", "packaging", "shipping", "axle", "pair", "vehicle"})
-_MOST_WORDS, _SURE = 5, 0.9  # of a label; of a header
-_FLAGS = frozenset({"mud_and_snow", "severe_snow"})
-# What texts claim of a tire by a label.
-_CLAIMED = frozenset(
-    {"load_index", "load_index_dual", "speed_symbol", "service_description", "load_range", "ply_rating",
-     "load_range_ply", "load_version", "construction", "rim_diameter", "overall_diameter", "max_load", "max_load_dual",
-     "max_speed", "max_pressure", "tread_depth", "treadwear", "traction", "temperature", "utqg", "season",
-     "mud_and_snow", "severe_snow", "fuel_class", "wet_grip_class", "noise_db", "noise_class", "eu_label", "size",
-     "marking", "section_width", "generic_width", "generic_diameter", "aspect_ratio"}
-)  # fmt: skip
-# What stands under these labels is nothing that a text claims.
-_OF_OTHERS = frozenset(
-    {"brand", "model", "sku", "part_number", "gtin", "tire_weight", "revs", "measuring_rim", "rim_width_min",
-     "rim_width_max", "rim_width_range", "measured_width"}
-)  # fmt: skip
-_LIKELY = 0.4  # of an unknown label: what it may name is left to the frames of prose
+# What prose would take for a symbol or a load range, though its label says otherwise: "Season: S".
+_LETTERS, _OF_LETTERS = (
+    2,
+    frozenset({"season", "construction", "fuel_class", "wet_grip_class", "noise_class", "traction"}),
+)
 _OF_LOADS = frozenset({"max_load", "max_load_dual"})
 _AT = Pattern(r"\s+(?:@|at|bei|[\u00e0a]|bij|przy)\s+(?=[0-9.,]+\s*(?:psi|kpa|bar)\b)", re.IGNORECASE)  # a pressure
 _CONDITION = Pattern(r"@|\b(?:at|bei|[\u00e0a]|bij|przy)\b", re.IGNORECASE)
-_REMARK = Pattern(r"\s*[(\[][^()\[\]]{1,12}[)\]]\s*$")  # in brackets
-_SEASON = "season of"  # the group of labels that are a season
-# A label on a line of its own; these say something of a tire without a value.
-ALONE = r"[^ \t:=,.(!?][^ :=,!?]*(?: [^ :=,!?]+){0,3}"
-_ALONE, AROUND = Pattern(ALONE), " *:\t\u2713\u2714-"
-_SAID_ALONE = frozenset({"mud_and_snow", "severe_snow", "load_version", _SEASON, "size", "marking"})
-_INFLATION = "max_pressure"  # what a tire is filled to is no maximum
-
-
-class Label(NamedTuple):
-    """What a label names: a group of fields; "" for nothing that is known, and the unit where the label gives one."""
-
-    group: str
-    fields: tuple[str, ...] = ()
-    unit: str | None = None
-
-    @property
-    def is_claimed(self) -> bool:
-        """Whether what stands under it is claimed of the tire; else nothing is, and prose is not to read it."""
-        return bool(self.fields)
-
-
-_PRESSURE = Label(_INFLATION, ("max_pressure_kpa", "max_pressure_psi", "max_pressure_bar"))
-
-
-@lru_cache(maxsize=8_192)
-def label_of(text: str) -> Label | None:
-    """What a label names; None for what is to be read as prose."""
-    if text.count(" ") >= _MOST_WORDS:
-        return None
-    contract, words = load_contract(), fold(text).split()
-    reading = known_header(text, contract)
-    if reading is None and (bare := _REMARK.sub("", text)) != text:  # "Fuel efficiency (A-E)", "M+S (yes/no)"
-        reading = known_header(bare, contract)
-    if reading is None and (season := contract.season_words.get(text.casefold())):
-        return Label(_SEASON, (season,))  # "Winter tire: no"
-    if reading is None or not _NOT_OF_TIRES.isdisjoint(words):
-        return Label("")
-    if len(reading.groups) != 1 or reading.confidence < _SURE:
-        return None
-    group = reading.groups[0]
-    if group in _OF_OTHERS:
-        return Label(group)
-    concepts = {contract.concepts.get(word) for word in words}
-    if group not in _CLAIMED or concepts >= {"single", "dual"}:
-        return None  # in which order loads stand, `auditor.claims.terms.mountings` tells
-    if group == _INFLATION and "max" not in concepts and not any(word.startswith(("max", "hochst")) for word in words):
-        return None
-    fields = contract.combined[group][:1] if group in contract.combined else contract.groups.get(group, (group,))
-    return Label(group, fields, reading.units[0] if len(reading.units) == 1 else None)
-
-
-@lru_cache(maxsize=8_192)
-def may_be_claimed(label: str) -> bool:
-    """Whether an unknown label may name something that texts claim."""
-    likely = read_header(label, load_contract()).likely
-    return any(score >= _LIKELY and group in _CLAIMED for group, score in likely)
+_REMARK = Pattern(r"\s*[(\[][^()\[\]]{1,12}[)\]]\s*$")  # in brackets, behind a value
+_PRESSURE = Label(INFLATION, ("max_pressure_kpa", "max_pressure_psi", "max_pressure_bar"))
 
 
 def labelled_values(text: str, *, title: bool = False) -> tuple[str, tuple[Claim, ...]]:
@@ -165,19 +108,10 @@ def _on_two_lines(
     for first, second in pairwise(filled):
         if first == taken or read[first] is not None or read[second] is not None or not is_label(lines[first]):
             continue
-        claims = claims_of_line(f"{lines[first].strip(AROUND)}: {lines[second].strip()}")
+        claims = claims_of_line(f"{lines[first].strip(AROUND)}: {lines[second].strip(AROUND)}")
         if claims is not None:
             taken = second
             yield first, second, claims
-
-
-def is_label(line: str) -> bool:
-    """Whether a line is nothing but a label, and none that is said of a tire by itself, as "M+S" is."""
-    text = line.strip(AROUND)
-    if _ALONE.fullmatch(text) is None:
-        return False
-    label = label_of(text)
-    return label is not None and label.is_claimed and label.group not in _SAID_ALONE
 
 
 def _said_differently(claims: Sequence[Claim]) -> set[str]:
@@ -196,6 +130,8 @@ def claims_of_line(line: str) -> tuple[Claim, ...] | None:
     found = _LINE.match(line)
     if found is None or (label := label_of(found["label"])) is None:
         return None
+    if found["flag"]:
+        return _claims(found["label"], found["flag"], label) if label.group in ANSWERED else None
     return _claims(found["label"], found["value"], label)
 
 
@@ -205,11 +141,8 @@ def _claims(name: str, value: str, label: Label) -> tuple[Claim, ...] | None:
     if not label.is_claimed:
         says_nothing = label.group or (_FIGURES.match(value) and not may_be_claimed(name))
         return () if says_nothing else None
-    if label.group == _SEASON:
-        flag = read_cell(value, "severe_snow").readings  # yes or no in any language
-        if not flag or flag[0].field != "severe_snow":
-            return None
-        return (Claim("season", label.fields[0], words),) if flag[0].value == "yes" else ()
+    if label.group in (SEASON, RUN_FLAT, BOTH):
+        return _answers(value, label, words)
     if label.group in _PARTS:
         return _PARTS[label.group](value, words)
     if label.group in _OF_LOADS and _CONDITION.search(value):
@@ -223,14 +156,27 @@ def _claims(name: str, value: str, label: Label) -> tuple[Claim, ...] | None:
     if read is None and (bare := _REMARK.sub("", value)) not in ("", value):
         read = _read(bare, label)
     if read is None:
-        return None
+        return () if len(value) <= _LETTERS and label.group in _OF_LETTERS else None  # a code of another's
+    if label.group in FLAGS and any(one.field != label.fields[0] for one in read):
+        return None  # "M+S: 3PMSF" lists both
     claims = []
     for one in read:
-        if one.field in _FLAGS:
+        if one.field in FLAGS:
             claims.append(Claim(one.field, 1.0, words, denied=one.value == "no"))
         elif one.field != "load_version" or one.unit != "RF":  # run-flat or reinforced
             claims.append(Claim(one.field, one.value, words, one.half_step, one.open_ended))
     return tuple(claims)
+
+
+def _answers(value: str, label: Label, words: str) -> tuple[Claim, ...] | None:
+    """What yes or no claims, in any language."""
+    read = read_cell(value, "severe_snow").readings
+    if not read or read[0].field != "severe_snow":
+        return None
+    denied = read[0].value == "no"
+    if label.group == SEASON:
+        return () if denied else (Claim("season", label.fields[0], words),)
+    return tuple(Claim(field, 1.0, words, denied=denied) for field in label.fields)
 
 
 def _read(value: str, label: Label) -> Sequence[Reading] | None:

@@ -59,8 +59,8 @@ def read_noise(text: str, field: str) -> CellReading:
     if field == "noise_class" and waves:
         return read_as(Reading("noise_class", waves[1] or str(len(waves[2]))))
     match = re.fullmatch(
-        r"(?:class\s*)?(?P<before>[a-z])?[\s/,(;-]*(?:(?P<level>[0-9]{1,3}(?:[.,][0-9])?)\s*(?P<unit>db(?:\s?\(a\)|a)?)?)?"
-        r"[\s/,(;-]*(?P<after>[a-z])?\s*\)?",
+        r"(?:(?:class|klasse|classe|clase|klasa)\s*)?(?P<before>[a-z])?[\s/,(;-]*(?:(?P<level>[0-9]{1,3}(?:[.,][0-9])?)\s*(?P<unit>db(?:\s?\(a\)|a)?)?)?"
+        r"[\s/,(;-]*(?:(?:class|klasse|classe|clase|klasa)\s*)?(?P<after>[a-z])?\s*\)?",
         lowered,
     )
     if match is None or (match["before"] and match["after"]):

@@ -12,21 +12,15 @@ import pyarrow.compute as pc
 
 from auditor.claims.batch.arrays import Ints, starts_of
 from auditor.claims.labelled import (
-    ALONE,
-    AROUND,
     ENDS_OF_LINES,
     FIGURES,
     LINE,
     MAY_HOLD,
-    ON,
     TITLE_MAY_HOLD,
-    Label,
     claims_of_line,
-    is_label,
-    label_of,
     labelled_values,
-    may_be_claimed,
 )
+from auditor.claims.labels import ALONE, AROUND, ON, Label, is_label, label_of, may_be_claimed
 from auditor.claims.sentences import Claim
 
 _PROSE, _NOTHING = -1, 0  # the numbers of a line of prose, and of one that claims nothing
@@ -140,7 +134,7 @@ class LabelledLines:
         if not len(some):
             return
         first, second = first[some], second[some]
-        values = pc.utf8_trim_whitespace(lines.take(pa.array(second)))
+        values = pc.utf8_trim(lines.take(pa.array(second)), AROUND)
         pairs = pc.binary_join_element_wise(
             coded.cast(pa.string()).take(pa.array(some)), values, ": "
         ).dictionary_encode()
