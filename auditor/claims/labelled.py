@@ -33,6 +33,7 @@ from auditor.rulebook.built_in import load_contract
 from auditor.rulebook.header_words import fold
 from auditor.trade.patterns import Pattern
 
+_Claims = tuple[Claim, ...]
 # These are read by Python and by RE2 alike.
 _DASHES, _ARROW = "\\-\u2013\u2014", "\u2192"
 _ANSWER = "(?i: \\(?(?:no|nein|non|nee|nie|yes|ja|oui|si|tak)\\)?[ .,]*)$"
@@ -45,7 +46,7 @@ ENDS_OF_LINES = (
     (r"\|", f"\n{ON}|"),
     # What stands before a label.
     (
-        f"(,| /| [{_DASHES}]) +([^ \t:=,.|/{_DASHES}](?:[^:=,()/ \n]| [^/{_DASHES} (\n]|/[^ ]){{0,40}}"
+        f"(,| /| [{_DASHES}]| ) +([^ \t:=,.|/{_DASHES}](?:[^:=,()/ \n]| [^/{_DASHES} (\n]|/[^ ]){{0,40}}"
         r"(?: ?\([^()\n]{1,20}\))? ?[:=])",
         f"\n{ON}\\1 \\2",
     ),
@@ -59,6 +60,9 @@ LINE = (
     f"(?:(?::|=|->|\t|{_ARROW}| [{_DASHES}] )[ \t]*(?P<value>[^ \t?:][^?:]{{0,79}}?)"
     r"| +\(?(?P<flag>(?i:no|nein|non|nee|nie|yes|ja|oui|si|tak))\)?)[ \t.,]*$"  # "3PMSF no", "M+S (no)"
 )
+BETWEEN_CELLS = " : "  # of a table, as `words.HTML_STEPS` leave it
+ROW_OF_NAMES = f"^ *[^0-9:\\n]{{2,40}}(?:{BETWEEN_CELLS}[^0-9:\\n]{{2,40}})+ *$"
+_ROW_OF_NAMES = Pattern(ROW_OF_NAMES)
 _MAY_HOLD, _TITLE_MAY_HOLD, _LINE = Pattern(MAY_HOLD), Pattern(TITLE_MAY_HOLD), Pattern(LINE)
 _ENDS = tuple((Pattern(pattern), instead) for pattern, instead in ENDS_OF_LINES)
 _SERVICE = Pattern(r"(\d{2,3})(?:/(\d{2,3}))?[ /,-]{0,3}\(?([A-HJ-NP-WY]|A[1-8])(?![A-Za-z0-9])\)?")
@@ -78,7 +82,7 @@ _REMARK = Pattern(r"\s*[(\[][^()\[\]]{1,12}[)\]]\s*$")  # in brackets, behind a 
 _PRESSURE = Label(INFLATION, ("max_pressure_kpa", "max_pressure_psi", "max_pressure_bar"))
 
 
-def labelled_values(text: str, *, title: bool = False) -> tuple[str, tuple[Claim, ...]]:
+def labelled_values(text: str, *, title: bool = False) -> tuple[str, _Claims]:
     """A text without HTML as what is left of it beside its labelled values, and what these claim."""
     if (_TITLE_MAY_HOLD if title else _MAY_HOLD).search(text) is None:
         return text, ()
@@ -87,7 +91,7 @@ def labelled_values(text: str, *, title: bool = False) -> tuple[str, tuple[Claim
         text = pattern.sub(instead, text)
     lines = text.split("\n")
     read = [claims_of_line(line) for line in lines]
-    for first, second, claims in list(_on_two_lines(lines, read)):
+    for first, second, claims in [*_in_tables(lines, read), *_on_two_lines(lines, read)]:
         read[first], read[second] = (), claims
     several = _said_differently([claim for claims in read if claims for claim in claims])
     if several:
@@ -99,9 +103,24 @@ def labelled_values(text: str, *, title: bool = False) -> tuple[str, tuple[Claim
     return rest, tuple(claim for claims in read if claims for claim in claims)
 
 
-def _on_two_lines(
-    lines: Sequence[str], read: Sequence[tuple[Claim, ...] | None]
-) -> Iterator[tuple[int, int, tuple[Claim, ...]]]:
+def _in_tables(lines: Sequence[str], read: Sequence[_Claims | None]) -> Iterator[tuple[int, int, _Claims]]:
+    """Where tables of one tire have their row of names, where its values are, and what these claim."""
+    filled = [at for at, line in enumerate(lines) if line.strip()]
+    for place, first in enumerate(filled[:-1]):
+        if _ROW_OF_NAMES.match(lines[first]) is None or read[first] is not None:
+            continue
+        rows = [lines[at].split(BETWEEN_CELLS) for at in filled[place : place + 3]]
+        names, values = rows[0], rows[1]
+        alike = [len(row) == len(names) for row in rows[1:]]
+        if not alike[0] or any(alike[1:]):  # a table of several tires
+            continue
+        cells = [claims_of_line(f"{name.strip()}: {value.strip()}") for name, value in zip(names, values, strict=True)]
+        claims = tuple(claim for found in cells if found for claim in found)
+        if claims:
+            yield first, filled[place + 1], claims
+
+
+def _on_two_lines(lines: Sequence[str], read: Sequence[_Claims | None]) -> Iterator[tuple[int, int, _Claims]]:
     """Where labels are lines of their own, where their values are, which is the next line, and what these claim."""
     filled = [at for at, line in enumerate(lines) if line.strip()]
     taken = -1
@@ -125,7 +144,7 @@ def _said_differently(claims: Sequence[Claim]) -> set[str]:
     return several
 
 
-def claims_of_line(line: str) -> tuple[Claim, ...] | None:
+def claims_of_line(line: str) -> _Claims | None:
     """What a line of labelled values claims, which may be nothing; None for a line of prose."""
     found = _LINE.match(line)
     if found is None or (label := label_of(found["label"])) is None:
@@ -135,7 +154,7 @@ def claims_of_line(line: str) -> tuple[Claim, ...] | None:
     return _claims(found["label"], found["value"], label)
 
 
-def _claims(name: str, value: str, label: Label) -> tuple[Claim, ...] | None:
+def _claims(name: str, value: str, label: Label) -> _Claims | None:
     """What a value claims under a label; None where it is not read."""
     words = f"{name}: {value}"
     if not label.is_claimed:
@@ -168,7 +187,7 @@ def _claims(name: str, value: str, label: Label) -> tuple[Claim, ...] | None:
     return tuple(claims)
 
 
-def _answers(value: str, label: Label, words: str) -> tuple[Claim, ...] | None:
+def _answers(value: str, label: Label, words: str) -> _Claims | None:
     """What yes or no claims, in any language."""
     read = read_cell(value, "severe_snow").readings
     if not read or read[0].field != "severe_snow":
@@ -201,7 +220,7 @@ def _field_in(fields: Sequence[str], units: set[str | None]) -> str | None:
     return next((field for field in fields if specs[field].unit in units), fields[0])
 
 
-def _service(value: str, words: str) -> tuple[Claim, ...] | None:
+def _service(value: str, words: str) -> _Claims | None:
     """ "91V", "115/113 R", "91 / V", and with what they mean behind them: "91V (615 kg / 240 km/h)"."""
     found = _SERVICE.match(value)
     if found is None:
@@ -217,7 +236,7 @@ def _service(value: str, words: str) -> tuple[Claim, ...] | None:
     return tuple(claims) if not any(sign.isalnum() for sign in rest) else None
 
 
-def _size(value: str, words: str) -> tuple[Claim, ...] | None:
+def _size(value: str, words: str) -> _Claims | None:
     whole = marked(value).strip()
     return (Claim("marking", whole, words),) if SIZE.fullmatch(whole) else None
 
@@ -225,10 +244,10 @@ def _size(value: str, words: str) -> tuple[Claim, ...] | None:
 _PART = Pattern(r"[Rr]?(?P<number>[0-9]{2,3}(?:[.,]5)?) ?(?P<unit>[^\W\d]{2,8}|[%\"\u2033])?")
 
 
-def _part(field: str, one_of: Container[float], unit: str) -> Callable[[str, str], tuple[Claim, ...] | None]:
+def _part(field: str, one_of: Container[float], unit: str) -> Callable[[str, str], _Claims | None]:
     """A reader of a part of the size, in a unit or without one."""
 
-    def read(value: str, words: str) -> tuple[Claim, ...] | None:
+    def read(value: str, words: str) -> _Claims | None:
         found = _PART.fullmatch(value)
         if found is None or (found["unit"] and load_contract().units.get(fold(found["unit"])) != unit):
             return None
@@ -239,7 +258,7 @@ def _part(field: str, one_of: Container[float], unit: str) -> Callable[[str, str
 
 
 _WIDTHS_MM = frozenset(map(float, range(105, 1000, 5)))
-_PARTS: dict[str, Callable[[str, str], tuple[Claim, ...] | None]] = {
+_PARTS: dict[str, Callable[[str, str], _Claims | None]] = {
     "service_description": _service,
     "size": _size,
     "marking": _size,

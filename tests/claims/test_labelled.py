@@ -29,7 +29,7 @@ FACTS = [  # a label, what is right, and what is not
     ("Size", "205/55R16", "215/55R16"), ("Aspect ratio", "55", "60"), ("Breite", "205 mm", "215 mm"),
 ]  # fmt: skip
 SEPARATORS = (": ", " = ", " - ", " \u2013 ", "\t", " -> ")
-JOINS = ("\n", "<br>", " | ", ", ", " / ", "; ", " \u2022 ")
+JOINS = ("\n", "  ", "<br>", " | ", ", ", " / ", "; ", " \u2022 ")
 
 
 def _held(text: str) -> list[str]:
@@ -73,6 +73,14 @@ def test_a_label_and_its_value_on_two_lines() -> None:
         assert _held(lines.format(91)) == []
         assert _held(lines.format(94)) == ["load-index-contradicted"]
     assert _held("Features:\nM+S\n205/55R16 91V\nQuiet") == []
+
+
+def test_a_table_of_one_tire_has_its_names_in_the_first_row() -> None:
+    table = "<table><tr><th>Size</th><th>Load index</th><th>Max load</th></tr><tr><td>205/55R16</td><td>{}</td>{}</table>"
+    assert _held(table.format(91, "<td>615 kg</td></tr>")) == []
+    assert _held(table.format(94, "<td>615 kg</td></tr>")) == ["load-index-contradicted"]
+    several = "<td>615 kg</td></tr><tr><td>225/45R17</td><td>94</td><td>670 kg</td></tr>"
+    assert _held(table.format(91, several)) == []
 
 
 def test_what_is_not_read_stays_one_sentence() -> None:

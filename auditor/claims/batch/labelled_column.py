@@ -16,6 +16,7 @@ from auditor.claims.labelled import (
     FIGURES,
     LINE,
     MAY_HOLD,
+    ROW_OF_NAMES,
     TITLE_MAY_HOLD,
     claims_of_line,
     labelled_values,
@@ -62,13 +63,18 @@ class LabelledLines:
         lists = pc.split_pattern(some, "\n")
         lines, bounds = lists.flatten(), lists.offsets.to_numpy().astype(np.int64)
         numbers, bits = self._numbers(lines, bounds)
+        tables = pc.match_substring_regex(lines, ROW_OF_NAMES).to_numpy(zero_copy_only=False) & (numbers == _PROSE)
+        numbers[tables] = _NOTHING
         hits = np.flatnonzero(numbers != _PROSE)
         if not len(hits):
             return nothing
         of = np.searchsorted(bounds, hits, side="right") - 1
         starts = starts_of(of)
         told = of[starts]
-        twice = told[np.bitwise_or.reduceat(bits[hits], starts) != np.add.reduceat(bits[hits], starts)]
+        twice = told[
+            (np.bitwise_or.reduceat(bits[hits], starts) != np.add.reduceat(bits[hits], starts))
+            | np.logical_or.reduceat(tables[hits], starts)
+        ]
         blanked = pc.if_else(pa.array(numbers != _PROSE), "", lines)
         left = pc.binary_join(pa.ListArray.from_arrays(lists.offsets, blanked), "\n").take(pa.array(told))
         left = pc.replace_substring(left, f"\n{ON}", "")
