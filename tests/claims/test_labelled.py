@@ -76,7 +76,8 @@ def test_a_label_and_its_value_on_two_lines() -> None:
 
 
 def test_a_table_of_one_tire_has_its_names_in_the_first_row() -> None:
-    table = "<table><tr><th>Size</th><th>Load index</th><th>Max load</th></tr><tr><td>205/55R16</td><td>{}</td>{}</table>"
+    names = "<tr><th>Size</th><th>Load index</th><th>Max load</th></tr>"
+    table = f"<table>{names}<tr><td>205/55R16</td><td>{{}}</td>{{}}</table>"
     assert _held(table.format(91, "<td>615 kg</td></tr>")) == []
     assert _held(table.format(94, "<td>615 kg</td></tr>")) == ["load-index-contradicted"]
     several = "<td>615 kg</td></tr><tr><td>225/45R17</td><td>94</td><td>670 kg</td></tr>"
