@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Container, Iterator, Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 from auditor.claims.labels import (
@@ -36,7 +37,7 @@ from auditor.trade.patterns import Pattern
 _Claims = tuple[Claim, ...]
 # These are read by Python and by RE2 alike.
 _DASHES, _ARROW = "\\-\u2013\u2014", "\u2192"
-_ANSWER = "(?i: \\(?(?:no|nein|non|nee|nie|yes|ja|oui|si|tak)\\)?[ .,]*)$"
+_ANSWER = "(?i: \\(?(?:no|nein|non|nee|nie|yes|ja|oui|si|tak)\\)?[ .,]{0,5})$"
 MAY_HOLD = f"[:=|\t\n{_ARROW}]|->| [{_DASHES}] |{_ANSWER}"
 TITLE_MAY_HOLD = "[:=]"  # dashes stand between the parts of any title
 # What lines end with, for a line break to take its place; what is not read stays one sentence (`labels.ON`).
@@ -46,7 +47,7 @@ ENDS_OF_LINES = (
     (r"\|", f"\n{ON}|"),
     # What stands before a label.
     (
-        f"(,| /| [{_DASHES}]| ) +([^ \t\n:=,.|/{_DASHES}](?:[^:=,()/ \n]| [^/{_DASHES} (\n]|/[^ ]){{0,40}}"
+        f"(,| /| [{_DASHES}]| ) {{1,9}}([^ \t\n:=,.|/{_DASHES}](?:[^:=,()/ \n]| [^/{_DASHES} (\n]|/[^ ]){{0,40}}"
         r"(?: ?\([^()\n]{1,20}\))? ?[:=])",
         f"\n{ON}\\1 \\2",
     ),
@@ -56,12 +57,12 @@ ENDS_OF_LINES = (
     ),
 )
 LINE = (
-    f"^[ *\u2713\u2714|,/{ON}{_DASHES}]{{0,5}}(?P<label>[^ \t:=,.(][^:=\t]{{0,48}}?)[ \t]*"
-    f"(?:(?::|=|->|\t|{_ARROW}| [{_DASHES}] )[ \t]*(?P<value>[^ \t?:][^?:]{{0,79}}?)"
-    r"| +\(?(?P<flag>(?i:no|nein|non|nee|nie|yes|ja|oui|si|tak))\)?)[ \t.,]*$"  # "3PMSF no", "M+S (no)"
+    f"^[ *\u2713\u2714|,/{ON}{_DASHES}]{{0,5}}(?P<label>[^ \t:=,.(][^:=\t]{{0,48}}?)[ \t]{{0,9}}"
+    f"(?:(?::|=|->|\t|{_ARROW}| [{_DASHES}] )[ \t]{{0,9}}(?P<value>[^ \t?:][^?:]{{0,79}}?)"
+    r"| {1,9}\(?(?P<flag>(?i:no|nein|non|nee|nie|yes|ja|oui|si|tak))\)?)[ \t.,]{0,9}$"  # "3PMSF no", "M+S (no)"
 )
 BETWEEN_CELLS = " : "  # of a table, as `words.HTML_STEPS` leave it
-ROW_OF_NAMES = f"^ *[^0-9:\\n]{{2,40}}(?:{BETWEEN_CELLS}[^0-9:\\n]{{2,40}})+ *$"
+ROW_OF_NAMES = f"^ {{0,9}}[^0-9:\\n]{{2,40}}(?:{BETWEEN_CELLS}[^0-9:\\n]{{2,40}})+ {{0,9}}$"
 _ROW_OF_NAMES = Pattern(ROW_OF_NAMES)
 _MAY_HOLD, _TITLE_MAY_HOLD, _LINE = Pattern(MAY_HOLD), Pattern(TITLE_MAY_HOLD), Pattern(LINE)
 _ENDS = tuple((Pattern(pattern), instead) for pattern, instead in ENDS_OF_LINES)
@@ -71,6 +72,7 @@ _MEANING = Pattern(r"[0-9][0-9.,/]*\s?(?:kg|lbs?|km/h|mph)")
 FIGURES = '^[0-9][0-9.,/x -]{0,20}(?:mm|cm|in|inch|inches|zoll|pouces?|pulgadas?|pollici|cali|%|"|\u2033)?[.]?$'
 _FIGURES = Pattern(FIGURES, re.IGNORECASE)
 # What prose would take for a symbol or a load range, though its label says otherwise: "Season: S".
+_LONGEST = 200  # characters of a line
 _LETTERS, _OF_LETTERS = (
     2,
     frozenset({"season", "construction", "fuel_class", "wet_grip_class", "noise_class", "traction"}),
@@ -146,6 +148,11 @@ def _said_differently(claims: Sequence[Claim]) -> set[str]:
 
 def claims_of_line(line: str) -> _Claims | None:
     """What a line of labelled values claims, which may be nothing; None for a line of prose."""
+    return _claims_kept(line) if len(line) <= _LONGEST else None  # none that matches is longer
+
+
+@lru_cache(maxsize=16_384)  # lines come again
+def _claims_kept(line: str) -> _Claims | None:
     found = _LINE.match(line)
     if found is None or (label := label_of(found["label"])) is None:
         return None
@@ -178,13 +185,24 @@ def _claims(name: str, value: str, label: Label) -> _Claims | None:
         return () if len(value) <= _LETTERS and label.group in _OF_LETTERS else None  # a code of another's
     if label.group in FLAGS and any(one.field != label.fields[0] for one in read):
         return None  # "M+S: 3PMSF" lists both
-    claims = []
-    for one in read:
+    claims: list[Claim] = []
+    for one in _first_of_each(read):
         if one.field in FLAGS:
             claims.append(Claim(one.field, 1.0, words, denied=one.value == "no"))
         elif one.field != "load_version" or one.unit != "RF":  # run-flat or reinforced
             claims.append(Claim(one.field, one.value, words, one.half_step, one.open_ended))
     return tuple(claims)
+
+
+def _first_of_each(read: Sequence[Reading]) -> Iterator[Reading]:
+    """The readings of a cell, the first of each field; a second load index is that of dual mounting."""
+    met: set[str] = set()
+    for one in read:
+        if one.field == "load_index" and one.field in met:
+            one = one._replace(field="load_index_dual")
+        if one.field not in met:
+            met.add(one.field)
+            yield one
 
 
 def _answers(value: str, label: Label, words: str) -> _Claims | None:

@@ -6,12 +6,13 @@ that a text claims of a tire (articles, prices, weights of parcels, widths of ri
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
 from auditor.rulebook.built_in import load_contract
 from auditor.rulebook.header_words import fold
-from auditor.rulebook.headers import known_header, read_header
+from auditor.rulebook.headers import HeaderReading, known_header, read_header
 from auditor.rulebook.listing_fields import Contract
 from auditor.trade.patterns import Pattern
 
@@ -19,6 +20,10 @@ from auditor.trade.patterns import Pattern
 _NOT_OF_TIRES = frozenset({"package", "packaging", "shipping", "axle", "pair", "vehicle"})
 _MOST_WORDS, _SURE = 5, 0.9  # of a label; of a header
 FLAGS = frozenset({"mud_and_snow", "severe_snow"})
+_OF_MARKS = frozenset(
+    ["symbol", "symbole", "simbolo", "symbolet", "rating", "mark", "marking", "marquage", "marcado", "marcatura",
+     "kennzeichnung", "markierung", "markering", "keurmerk", "oznaczenie"]
+)  # fmt: skip
 # What texts claim of a tire by a label.
 _CLAIMED = frozenset(
     {"load_index", "load_index_dual", "speed_symbol", "service_description", "load_range", "ply_rating",
@@ -73,6 +78,8 @@ def label_of(text: str) -> Label | None:
     reading = known_header(text, contract)
     if reading is None and (bare := _CHOICES.sub("", text)) != text:  # "Fuel efficiency (A-E)", "M+S (yes/no)"
         reading, words = known_header(bare, contract), fold(bare).split()
+    if reading is None and (mark := _snow_mark(words, contract)):
+        reading = mark
     if reading is None and (other := _answered(text, contract)):
         return other
     if reading is None or not _NOT_OF_TIRES.isdisjoint(words):
@@ -89,6 +96,15 @@ def label_of(text: str) -> Label | None:
         return None
     fields = contract.combined[group][:1] if group in contract.combined else contract.groups.get(group, (group,))
     return Label(group, fields, reading.units[0] if len(reading.units) == 1 else None)
+
+
+def _snow_mark(words: Sequence[str], contract: Contract) -> HeaderReading | None:
+    """What a label of a snow mark says beside words for a mark: "M+S symbol", "marquage 3PMSF"."""
+    left = [word for word in words if word not in _OF_MARKS]
+    if not left or len(left) == len(words):
+        return None
+    found = known_header(" ".join(left), contract)
+    return found if found is not None and not FLAGS.isdisjoint(found.groups) else None
 
 
 def _answered(text: str, contract: Contract) -> Label | None:
@@ -112,6 +128,7 @@ def may_be_claimed(label: str) -> bool:
     return any(score >= _LIKELY and group in _CLAIMED for group, score in likely)
 
 
+@lru_cache(maxsize=8_192)
 def is_label(line: str) -> bool:
     """Whether a line is nothing but a label, and none that is said of a tire by itself, as "M+S" is."""
     text = line.strip(AROUND)

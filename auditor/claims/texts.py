@@ -240,11 +240,12 @@ def read_alone(text: str, lexicon: Lexicon, own: Own, title: bool) -> Iterator[t
 
 def read_claims(text: str, lexicon: Lexicon, own: Own = NOBODY, title: bool = False) -> tuple[Claim, ...]:
     """The claims of one text: those of its prose in text order, then its labelled values.  Never raises."""
-    prose, labelled = _read(text, lexicon, own, title)
+    prose, labelled = read_apart(text, lexicon, own, title)
     return (*prose, *labelled)
 
 
-def _read(text: str, lexicon: Lexicon, own: Own, title: bool) -> tuple[tuple[Claim, ...], tuple[Claim, ...]]:
+def read_apart(text: str, lexicon: Lexicon, own: Own, title: bool) -> tuple[tuple[Claim, ...], tuple[Claim, ...]]:
+    """The claims of the prose of one text, and those of its labelled values."""
     claims: list[Claim] = []
     state: State = START
     length = 0
@@ -281,7 +282,7 @@ def parse_claims(text: str, lexicon: Lexicon, tables: Tables, own: Own, title: b
     """What a text says, in numbers."""
     if not text:
         return Parsed(BLANK)
-    claims, labelled = _read(text, lexicon, own, title)
+    claims, labelled = read_apart(text, lexicon, own, title)
     said = said_of(claims, tables)
     said = with_marking(said, text, own) if title else said
     return Parsed(READ, (*said, *said_of(labelled, tables, Counter(one.field for one in said))))

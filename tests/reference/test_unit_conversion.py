@@ -10,7 +10,14 @@ from auditor.trade.units import KG_PER_LB, KMH_PER_MPH, MM_PER_INCH, UNITS
 
 REGISTRY = pint.UnitRegistry()
 BASE = {"mass": "kg", "speed": "km/h", "pressure": "kPa", "length": "mm"}
-PINT_NAMES = {"32nds": "inch/32", "kgf/cm2": "kgf/cm**2", "in": "inch", "mph": "mile/hour", "t": "metric_ton"}
+PINT_NAMES = {
+    "32nds": "inch/32",
+    "kgf/cm2": "kgf/cm**2",
+    "in": "inch",
+    "mph": "mile/hour",
+    "t": "metric_ton",
+    "kN": "kilonewton/standard_gravity",
+}
 
 
 @pytest.mark.parametrize("name", [unit.name for unit in UNITS.values() if unit.dimension in BASE])

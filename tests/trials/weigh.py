@@ -33,6 +33,7 @@ from sklearn.linear_model import LogisticRegression
 
 import auditor
 from auditor.claims import texts as claim_texts
+from auditor.claims.own_cells import own_of
 from auditor.claims.sentences import START, Claim, State, read_sentence, understand
 from auditor.claims.terms.lexicon import Lexicon, cut
 from auditor.claims.terms.own import NOBODY, Own
@@ -256,9 +257,9 @@ def _kind_of(value: Value, kinds: Mapping[str, str]) -> str:
 
 
 def _readings(row: dict[str, Any], lexicon: Lexicon) -> Iterator[tuple[Reading, Own]]:
-    own, title = claim_texts.own_of(row["marking"], "", "", *row.get("names", ())), row["field"] == "title"
+    own, title = own_of(row["marking"], "", "", *row.get("names", ())), row["field"] == "title"
     state: State = START
-    for tokens in claim_texts.read_alone(row["text"], lexicon, own, title):
+    for tokens in claim_texts.prose_of(row["text"], lexicon, own, title)[0]:
         counting = [one for one in understand(tokens, state, lexicon, title).readings if _may_count(one, own)]
         bound = {(one.value.field, one.value.place) for one in counting if is_bound(one.value)}
         for one in counting:
@@ -278,7 +279,8 @@ def _judged(one: Reading, row: dict[str, Any]) -> tuple[bool, bool]:
     value = one.value
     claim = Claim(value.field, value.value, "it", value.half_step, value.open_ended, value.denied)
     cells._text_kept.cache_clear()
-    alone = patch.object(claim_texts, "read_claims", lambda text, *rest: (claim,) if text == row["text"] else ())
+    said = ((claim,), ())
+    alone = patch.object(claim_texts, "read_apart", lambda text, *rest: said if text == row["text"] else ((), ()))
     with alone, patch.object(claim_texts, "with_marking", lambda said, *rest: said):
         outcome = Outcome(row, [found.as_json() for found in auditor.audit_listing(listing_of(row)).findings])
     return outcome.found, outcome.found and outcome.named

@@ -29,7 +29,7 @@ from auditor.claims.terms.weights import BARE, BOUND, FRAMED, HINDERED, LINKED, 
 from auditor.claims.terms.words import LOWER, UPPER
 from auditor.claims.values.elsewhere import of_this_tire
 from auditor.claims.values.letters import CODES
-from auditor.claims.values.lines import heads_with_size, is_line_of_data
+from auditor.claims.values.lines import heads_with_size, is_figure_of_title, is_line_of_data
 from auditor.claims.values.look import Given, Value
 from auditor.claims.values.readings import (
     DENIABLE,
@@ -131,6 +131,7 @@ def weighed(
             needs = min(needs, _least_needed(title=cues.title, in_part=by_it))
         sure = by_frames == FRAMED and JOINED in items[place].roles and not state.asked
         sure |= of_line and _is_of_line(by_frames, items, cues.fragments[number])
+        sure |= cues.title and by_frames == FRAMED and is_figure_of_title(items, cues.fragments[number])
         if sure or (place == heading and value.field == "service_description"):
             by_frames, needs = FRAMED, _SURE
         reaches = weights.bounds(value.field)[1] >= needs
