@@ -61,6 +61,7 @@ LINE = (
     f"(?:(?::|=|->|\t|{_ARROW}| [{_DASHES}] )[ \t]{{0,9}}(?P<value>[^ \t?:][^?:]{{0,79}}?)"
     r"| {1,9}\(?(?P<flag>(?i:no|nein|non|nee|nie|yes|ja|oui|si|tak))\)?)[ \t.,]{0,9}$"  # "3PMSF no", "M+S (no)"
 )
+GOES_ON = f"{ON},"
 BETWEEN_CELLS = " : "  # of a table, as `words.HTML_STEPS` leave it
 ROW_OF_NAMES = f"^ {{0,9}}[^0-9:\\n]{{2,40}}(?:{BETWEEN_CELLS}[^0-9:\\n]{{2,40}})+ {{0,9}}$"
 _ROW_OF_NAMES = Pattern(ROW_OF_NAMES)
@@ -69,7 +70,9 @@ _ENDS = tuple((Pattern(pattern), instead) for pattern, instead in ENDS_OF_LINES)
 _SERVICE = Pattern(r"(\d{2,3})(?:/(\d{2,3}))?[ /,-]{0,3}\(?([A-HJ-NP-WY]|A[1-8])(?![A-Za-z0-9])\)?")
 _MEANING = Pattern(r"[0-9][0-9.,/]*\s?(?:kg|lbs?|km/h|mph)")
 # What stands under a label that nobody knows, and is no load or speed: "Section height: 113 mm", "DOT: 0124".
-FIGURES = '^[0-9][0-9.,/x -]{0,20}(?:mm|cm|in|inch|inches|zoll|pouces?|pulgadas?|pollici|cali|%|"|\u2033)?[.]?$'
+FIGURES = '^[0-9][0-9.,x -]{0,20}(?:mm|cm|in|inch|inches|zoll|pouces?|pulgadas?|pollici|cali|%|"|\u2033)?[.]?$'
+SIZED = "[0-9]/[0-9]{2}"
+_SIZED = Pattern(SIZED)
 _FIGURES = Pattern(FIGURES, re.IGNORECASE)
 # What prose would take for a symbol or a load range, though its label says otherwise: "Season: S".
 _LONGEST = 200  # characters of a line
@@ -92,7 +95,11 @@ def labelled_values(text: str, *, title: bool = False) -> tuple[str, _Claims]:
     for pattern, instead in _ENDS:
         text = pattern.sub(instead, text)
     lines = text.split("\n")
-    read = [claims_of_line(line) for line in lines]
+    read: list[_Claims | None] = []
+    told = True
+    for line in lines:  # what goes on behind a comma is of what the line is of: "Car, top speed: 250 km/h"
+        told = (told or not line.startswith(GOES_ON)) and is_labelled(line)
+        read.append(claims_of_line(line) if told else None)
     for first, second, claims in [*_in_tables(lines, read), *_on_two_lines(lines, read)]:
         read[first], read[second] = (), claims
     several = _said_differently([claim for claims in read if claims for claim in claims])
@@ -146,6 +153,11 @@ def _said_differently(claims: Sequence[Claim]) -> set[str]:
     return several
 
 
+def is_labelled(line: str) -> bool:
+    """Whether a line has the form of a label and its value, known or not."""
+    return len(line) <= _LONGEST and _LINE.match(line) is not None
+
+
 def claims_of_line(line: str) -> _Claims | None:
     """What a line of labelled values claims, which may be nothing; None for a line of prose."""
     return _claims_kept(line) if len(line) <= _LONGEST else None  # none that matches is longer
@@ -165,12 +177,16 @@ def _claims(name: str, value: str, label: Label) -> _Claims | None:
     """What a value claims under a label; None where it is not read."""
     words = f"{name}: {value}"
     if not label.is_claimed:
+        if _SIZED.search(value):  # "Article: 235/50R19"
+            return None
         says_nothing = label.group or (_FIGURES.match(value) and not may_be_claimed(name))
         return () if says_nothing else None
     if label.group in (SEASON, RUN_FLAT, BOTH):
         return _answers(value, label, words)
     if label.group in _PARTS:
         return _PARTS[label.group](value, words)
+    if label.group == "max_speed" and "=" in value:
+        return None  # "Speed: K = 68 mph" says what a symbol is
     if label.group in _OF_LOADS and _CONDITION.search(value):
         at = _AT.search(value)
         if at is None:

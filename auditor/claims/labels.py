@@ -7,17 +7,19 @@ that a text claims of a tire (articles, prices, weights of parcels, widths of ri
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from auditor.rulebook.built_in import load_contract
 from auditor.rulebook.header_words import fold
-from auditor.rulebook.headers import HeaderReading, known_header, read_header
+from auditor.rulebook.headers import HeaderReading, known_header
 from auditor.rulebook.listing_fields import Contract
 from auditor.trade.patterns import Pattern
 
 # Words of labels of weights, sizes and speeds that are none of the tire's.
 _NOT_OF_TIRES = frozenset({"package", "packaging", "shipping", "axle", "pair", "vehicle"})
+_ENDS_IN_CODE = Pattern(r" (?:[A-Z]|[0-9]{2,3})$")  # what a code stands for: "speed symbol W: 270 km/h"
+_BEFORE_UNITS = frozenset({"in", "en", "w", "i"})
 _MOST_WORDS, _SURE = 5, 0.9  # of a label; of a header
 FLAGS = frozenset({"mud_and_snow", "severe_snow"})
 _OF_MARKS = frozenset(
@@ -37,8 +39,8 @@ _OF_OTHERS = frozenset(
     {"brand", "model", "sku", "part_number", "gtin", "tire_weight", "revs", "measuring_rim", "rim_width_min",
      "rim_width_max", "rim_width_range", "measured_width", "size_prefix"}
 )  # fmt: skip
-_LIKELY = 0.4  # of an unknown label: what it may name is left to the frames of prose
-_CHOICES = Pattern(r"\s*[(\[][^()\[\]]{1,30}[)\]]\s*$")  # and behind a label
+_LEAST_LETTERS = 4
+_CHOICES = Pattern(r"\s*[(\[][^()\[\]]{0,24}(?:[/\u2013-]| to |EU)[^()\[\]]{0,24}[)\]]\s*$")  # and behind a label
 SEASON = "season of"  # the group of labels that are a season
 # Where a line begins that a text goes on with: a sign for that stands before what parts the two.
 ON = "\ue01f"
@@ -72,9 +74,11 @@ class Label(NamedTuple):
 @lru_cache(maxsize=8_192)
 def label_of(text: str) -> Label | None:
     """What a label names; None for what is to be read as prose."""
-    if text.count(" ") >= _MOST_WORDS:
+    if text.count(" ") >= _MOST_WORDS or _ENDS_IN_CODE.search(text) is not None:
         return None
     contract, words = load_contract(), fold(text).split()
+    if all(word in contract.units or word in _BEFORE_UNITS for word in words):
+        return None  # of "load per tire, in pounds: 1,609"
     reading = known_header(text, contract)
     if reading is None and (bare := _CHOICES.sub("", text)) != text:  # "Fuel efficiency (A-E)", "M+S (yes/no)"
         reading, words = known_header(bare, contract), fold(bare).split()
@@ -123,9 +127,16 @@ def _answered(text: str, contract: Contract) -> Label | None:
 
 @lru_cache(maxsize=8_192)
 def may_be_claimed(label: str) -> bool:
-    """Whether an unknown label may name something that texts claim."""
-    likely = read_header(label, load_contract()).likely
-    return any(score >= _LIKELY and group in _CLAIMED for group, score in likely)
+    """Whether an unknown label has a word of those that are claimed."""
+    return not _words_of_claimed().isdisjoint(fold(label).split())
+
+
+@cache
+def _words_of_claimed() -> frozenset[str]:
+    """The words that labels of what is claimed are made of, but those that name other things as well."""
+    phrases = load_contract().phrases
+    words = {word for phrase, groups in phrases.items() if not _CLAIMED.isdisjoint(groups) for word in phrase.split()}
+    return frozenset(word for word in words if len(word) >= _LEAST_LETTERS)
 
 
 @lru_cache(maxsize=8_192)

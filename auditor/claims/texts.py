@@ -271,8 +271,10 @@ def counts(claim: Claim, own: Own, lexicon: Lexicon, *, long: bool, title: bool)
         return False
     if not title and own.accounts_for(claim.field, claim.value):
         return False
-    if is_roughly(claim) and own.has_load_up_to(float(claim.value), 2.0 * claim.half_step):
-        return False
+    if is_roughly(claim):
+        dual = "dual" in claim.field
+        if own.has_load_up_to(float(claim.value), 2.0 * claim.half_step, dual=dual):
+            return False
     least, _ = lexicon.weights.bounds(claim.field)
     needs = claim.needs_in_long if long else claim.needs
     return needs <= least or needs <= own.worth(claim.field, claim.value, lexicon.weights)

@@ -35,6 +35,7 @@ _BLANKS = _any_of(b"\t\n\v\f\r\x1c\x1d\x1e\x1f ")
 _DIGITS, _CAPITALS = _any_of(b"0123456789"), _any_of(b"ABCDEFGHIJKLMNOPQRSTUVWXYZ")
 _WORDS = _DIGITS | _CAPITALS | _any_of(b"abcdefghijklmnopqrstuvwxyz_")
 _JOINTS, _PREFIXES, _ASPECTS = _any_of(b"-/ xX"), _any_of(b"TLFP"), _any_of(b"05")
+_OF_SPEEDS = _any_of(b"mMkK")
 _BULLETS = _any_of(b"\xe2\xc2"), _any_of(b"\x80\x96\x97\x9c\xb7")
 
 
@@ -240,8 +241,10 @@ def _touched(data: Bytes, bounds: Ints) -> Ints:
     at = at[_ASPECTS[data[at + 3]] & _DIGITS[data[at - 2]]]
     rim = at + 6 + (data[at + 6] == 32)
     found.append(at[(data[at + 4] != 32) | (data[at + 5] != ord("R")) | ~_DIGITS[data[rim]]])
-    at = np.flatnonzero(data == ord("."))  # P.R.
-    at = at[_CAPITALS[data[at - 1]]]
+    dots = np.flatnonzero(data == ord("."))
+    at = dots[_OF_SPEEDS[data[dots - 1]]]  # 112 m.p.h.
+    found.append(at[_DIGITS[data[at - 2 - (data[at - 2] == 32)]]])
+    at = dots[_CAPITALS[data[dots - 1]]]  # P.R.
     second = at + 1 + (data[at + 1] == 32)
     second, at = (one[_CAPITALS[data[second]]] for one in (second, at))
     left = bounds[np.searchsorted(bounds, at, side="right")] - second

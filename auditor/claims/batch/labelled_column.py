@@ -14,9 +14,11 @@ from auditor.claims.batch.arrays import Ints, starts_of
 from auditor.claims.labelled import (
     ENDS_OF_LINES,
     FIGURES,
+    GOES_ON,
     LINE,
     MAY_HOLD,
     ROW_OF_NAMES,
+    SIZED,
     TITLE_MAY_HOLD,
     claims_of_line,
     labelled_values,
@@ -104,7 +106,10 @@ class LabelledLines:
         kinds = np.array([_kind(label) for label in labels] + [_UNLABELLED], np.int64)
         codes = names.indices.fill_null(len(labels)).to_numpy(zero_copy_only=False)
         kind = kinds[codes]
-        numbers[kind == _OF_OTHERS] = _NOTHING
+        some = np.flatnonzero(kind == _OF_OTHERS)
+        if len(some):
+            values = pc.struct_field(found, "value").take(pa.array(some))
+            numbers[some[~pc.match_substring_regex(values, SIZED).to_numpy(zero_copy_only=False)]] = _NOTHING
         unknown = np.flatnonzero(kind == _UNKNOWN)
         if len(unknown):
             values = pc.struct_field(found, "value").take(pa.array(unknown))
@@ -120,6 +125,11 @@ class LabelledLines:
             of_line = distinct.indices.to_numpy(zero_copy_only=False)
             numbers[places] = np.array([number for number, _ in read], np.int64)[of_line]
             bits[places] = np.array([held for _, held in read], np.uint64)[of_line]
+        told = codes < len(labels)
+        going_on = np.flatnonzero(pc.starts_with(lines, GOES_ON).to_numpy(zero_copy_only=False))
+        while len(untold := going_on[told[going_on] & ~told[going_on - 1]]):
+            told[untold] = False
+        numbers[~told], bits[~told] = _PROSE, 0
         self._read_on_two_lines(lines, bounds, numbers, bits)
         return numbers, bits
 

@@ -280,13 +280,13 @@ class Own:
             return (own.construction or "").replace("ZR", "R") == value
         return bool(getattr(own, field, None) == value)
 
-    def has_load_up_to(self, load_kg: float, step_kg: float) -> bool:
-        """Whether a load of the marking is one that is cut off to a figure: "1.2 t" for 1,215 kg."""
+    def has_load_up_to(self, load_kg: float, step_kg: float, *, dual: bool) -> bool:
+        """Whether the load of the marking, or the dual one, is cut off to a figure: "1.2 t" for 1,215 kg."""
         if isinstance(self.decoded, Unreadable):
             return False
-        indices = (self.decoded.service.load_index, self.decoded.service.load_index_dual)
-        loads = (default_tables().load_of(index) for index in indices)
-        return any(load is not None and load_kg <= load < load_kg + step_kg for load in loads)
+        service = self.decoded.service
+        load = default_tables().load_of(service.load_index_dual if dual else service.load_index)
+        return load is not None and load_kg <= load < load_kg + step_kg
 
     def worth(self, field: str, value: float | str, weights: Weights) -> float:
         """What a figure tells beside the marking, and what that lacks, for it is most likely this tire's."""

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from auditor.claims.subject.clauses import Fragment
 from auditor.claims.terms.items import Item
-from auditor.claims.terms.words import OWN, OWN_MODEL, UPPER
+from auditor.claims.terms.words import LOWER, OWN, OWN_MODEL, UPPER
 from auditor.claims.values.look import LOAD_UNITS
 from auditor.rulebook.texts import WORD
 
@@ -60,10 +60,14 @@ def is_line_of_data(items: Sequence[Item]) -> bool:
     return False
 
 
+_OF_OTHERS = frozenset({"vehicle", "rim", "thing", "group", "another"})
+
+
 def is_figure_of_title(items: Sequence[Item], clause: Fragment) -> bool:
     """Whether a clause of a title with the own size is a figure and its unit: "..., 1.215 kg, 190 km/h"."""
     inside = items[clause.start : clause.end]
-    return all(_is_of_fields(item) for item in inside) and any(item.kind == "own" for item in items)
+    told = all(_is_of_fields(item) for item in inside) and any(item.kind == "own" for item in items)
+    return told and all(item.text != LOWER and item.roles.isdisjoint(_OF_OTHERS) for item in items)
 
 
 def _is_of_fields(item: Item) -> bool:
