@@ -69,17 +69,14 @@ _MAY_HOLD, _TITLE_MAY_HOLD, _LINE = Pattern(MAY_HOLD), Pattern(TITLE_MAY_HOLD), 
 _ENDS = tuple((Pattern(pattern), instead) for pattern, instead in ENDS_OF_LINES)
 _SERVICE = Pattern(r"(\d{2,3})(?:/(\d{2,3}))?[ /,-]{0,3}\(?([A-HJ-NP-WY]|A[1-8])(?![A-Za-z0-9])\)?")
 _MEANING = Pattern(r"[0-9][0-9.,/]*\s?(?:kg|lbs?|km/h|mph)")
-# What stands under a label that nobody knows, and is no load or speed: "Section height: 113 mm", "DOT: 0124".
+# What says nothing under a label that nobody knows, for it is no load or speed: "Section height: 113 mm", "DOT: 0124".
 FIGURES = '^[0-9][0-9.,x -]{0,20}(?:mm|cm|in|inch|inches|zoll|pouces?|pulgadas?|pollici|cali|%|"|\u2033)?[.]?$'
-SIZED = "[0-9]/[0-9]{2}"
-_SIZED = Pattern(SIZED)
-_FIGURES = Pattern(FIGURES, re.IGNORECASE)
-# What prose would take for a symbol or a load range, though its label says otherwise: "Season: S".
+SIZED = "[0-9]/[0-9]{2}"  # says something under any label: "Article: 235/50R19"
+_SIZED, _FIGURES = Pattern(SIZED), Pattern(FIGURES, re.IGNORECASE)
 _LONGEST = 200  # characters of a line
-_LETTERS, _OF_LETTERS = (
-    2,
-    frozenset({"season", "construction", "fuel_class", "wet_grip_class", "noise_class", "traction"}),
-)
+# What prose would take for a symbol or a load range, though its label says otherwise: "Season: S".
+_LETTERS = 2
+_OF_LETTERS = frozenset({"season", "construction", "fuel_class", "wet_grip_class", "noise_class", "traction"})
 _OF_LOADS = frozenset({"max_load", "max_load_dual"})
 _AT = Pattern(r"\s+(?:@|at|bei|[\u00e0a]|bij|przy)\s+(?=[0-9.,]+\s*(?:psi|kpa|bar)\b)", re.IGNORECASE)  # a pressure
 _CONDITION = Pattern(r"@|\b(?:at|bei|[\u00e0a]|bij|przy)\b", re.IGNORECASE)
@@ -177,7 +174,7 @@ def _claims(name: str, value: str, label: Label) -> _Claims | None:
     """What a value claims under a label; None where it is not read."""
     words = f"{name}: {value}"
     if not label.is_claimed:
-        if _SIZED.search(value):  # "Article: 235/50R19"
+        if _SIZED.search(value):
             return None
         says_nothing = label.group or (_FIGURES.match(value) and not may_be_claimed(name))
         return () if says_nothing else None

@@ -39,8 +39,10 @@ _OF_OTHERS = frozenset(
     {"brand", "model", "sku", "part_number", "gtin", "tire_weight", "revs", "measuring_rim", "rim_width_min",
      "rim_width_max", "rim_width_range", "measured_width", "size_prefix"}
 )  # fmt: skip
-_LEAST_LETTERS = 4
-_CHOICES = Pattern(r"\s*[(\[][^()\[\]]{0,24}(?:[/\u2013-]| to |EU)[^()\[\]]{0,24}[)\]]\s*$")  # and behind a label
+_LEAST_LETTERS = 4  # of a word that tells what an unknown label may be of
+_CHOICES = Pattern(
+    r"\s*[(\[][^()\[\]]{0,24}(?:[/\u2013-]| to |EU)[^()\[\]]{0,24}[)\]]\s*$"
+)  # behind a label: "(A-E)", "(yes/no)"
 SEASON = "season of"  # the group of labels that are a season
 # Where a line begins that a text goes on with: a sign for that stands before what parts the two.
 ON = "\ue01f"
@@ -133,7 +135,7 @@ def may_be_claimed(label: str) -> bool:
 
 @cache
 def _words_of_claimed() -> frozenset[str]:
-    """The words that labels of what is claimed are made of, but those that name other things as well."""
+    """The words that labels of what is claimed are made of, of some letters at least."""
     phrases = load_contract().phrases
     words = {word for phrase, groups in phrases.items() if not _CLAIMED.isdisjoint(groups) for word in phrase.split()}
     return frozenset(word for word in words if len(word) >= _LEAST_LETTERS)
@@ -141,7 +143,7 @@ def _words_of_claimed() -> frozenset[str]:
 
 @lru_cache(maxsize=8_192)
 def is_label(line: str) -> bool:
-    """Whether a line is nothing but a label, and none that is said of a tire by itself, as "M+S" is."""
+    """Whether a line is nothing but a label of what is claimed."""
     text = line.strip(AROUND)
     if _ALONE.fullmatch(text) is None:
         return False

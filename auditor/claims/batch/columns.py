@@ -38,7 +38,7 @@ from auditor.trade.tables import Tables
 _MOST_WORDS = 200_000
 _MOST_TOKENS = 100_000
 _MOST_SAID = 15_000
-_MOST_LINES = 30_000
+_MOST_SAYINGS = 60_000
 _MOST_ROOM = 150_000  # sentences times states; a feed with more hardly says the same twice
 
 
@@ -67,7 +67,7 @@ class _Kept:
     def is_full(self) -> bool:
         """Whether it is time to begin anew."""
         room = sum(shapes.room for shapes in self.shapes.values())
-        many = len(self.vocabulary.tokens) > _MOST_TOKENS or len(self.lines) > _MOST_LINES
+        many = len(self.vocabulary.tokens) > _MOST_TOKENS or len(self.sayings) > _MOST_SAYINGS
         return many or len(self.said) > _MOST_SAID or room > _MOST_ROOM
 
 

@@ -26,6 +26,7 @@ from auditor.claims.labelled import (
 from auditor.claims.labels import ALONE, AROUND, ON, Label, is_label, label_of, may_be_claimed
 from auditor.claims.sentences import Claim
 
+_MOST_LINES = 30_000  # kept
 _PROSE, _NOTHING = -1, 0  # the numbers of a line of prose, and of one that claims nothing
 
 _UNLABELLED, _CLAIMED, _OF_OTHERS, _UNKNOWN = range(4)  # kinds of labels
@@ -47,9 +48,6 @@ class LabelledLines:
         self._number = number
         self._known: dict[str, tuple[int, int]] = {}
         self._bits: dict[str, int] = {}
-
-    def __len__(self) -> int:
-        return len(self._known)
 
     def of(self, texts: pa.StringArray, *, title: bool) -> LabelledColumn:
         """Texts without HTML as what is left of them, and what their labelled values claim."""
@@ -109,7 +107,8 @@ class LabelledLines:
         some = np.flatnonzero(kind == _OF_OTHERS)
         if len(some):
             values = pc.struct_field(found, "value").take(pa.array(some))
-            numbers[some[~pc.match_substring_regex(values, SIZED).to_numpy(zero_copy_only=False)]] = _NOTHING
+            tells = pc.or_(pc.equal(values, ""), pc.match_substring_regex(values, SIZED))
+            numbers[some[~tells.to_numpy(zero_copy_only=False)]] = _NOTHING
         unknown = np.flatnonzero(kind == _UNKNOWN)
         if len(unknown):
             values = pc.struct_field(found, "value").take(pa.array(unknown))
@@ -168,6 +167,8 @@ class LabelledLines:
     def _line(self, line: str) -> tuple[int, int]:
         found = self._known.get(line)
         if found is None:
+            if len(self._known) >= _MOST_LINES:
+                self._known.clear()
             claims = claims_of_line(line)
             bits = 0
             for claim in claims or ():
