@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 Cells = dict[str, str]
 
 CHUNK = 4096  # listings judged at once; more would only take more memory
+SAYS_WHERE_EMPTY = "severe_snow"  # a field that says something by being there: M+S is all that the listing claims
 FEWEST = 64  # below this many, a block of arrays costs more than one listing after the other
 
 
@@ -76,6 +77,13 @@ class ManyListings:
 
     def __call__(self, listings: Sequence[Cells]) -> list[Outcome]:
         """What is found on each listing, in their order."""
+        outcomes: dict[int, Outcome] = {}
+        for there in (False, True):  # of a block of both, every listing would have the field
+            places = [place for place, cells in enumerate(listings) if (SAYS_WHERE_EMPTY in cells) is there]
+            outcomes.update(zip(places, self._judged([listings[place] for place in places]), strict=True))
+        return [outcomes[place] for place in range(len(listings))]
+
+    def _judged(self, listings: Sequence[Cells]) -> list[Outcome]:
         if len(listings) < FEWEST or not self._has_arrays():
             return [audit_one(cells, self.book) for cells in listings]
         assert self._blocks is not None

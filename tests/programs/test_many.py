@@ -31,6 +31,15 @@ def test_any_number_of_them_comes_back_in_order(count: int) -> None:
     assert [verdict.released for verdict in verdicts] == [listing["max_load_kg"] == 850 for listing in listings]
 
 
+def test_a_field_of_another_listing_is_not_there_and_empty() -> None:
+    plain = {"marking": "215/65R16C 109/107T", "season": "winter", "mud_and_snow": "yes"}
+    marked = {"marking": "225/65R17 102H", "season": "winter", "severe_snow": "yes"}
+    empty = {**plain, "severe_snow": ""}
+    verdicts = list(auditor.audit_listings([plain, marked, empty] * FEWEST))
+    assert verdicts == [auditor.audit_listing(one) for one in (plain, marked, empty)] * FEWEST
+    assert [len(verdict.findings) for verdict in verdicts[:3]] == [0, 0, 1]
+
+
 def test_an_error_comes_in_the_place_of_its_listing() -> None:
     verdicts = auditor.audit_listings([GOOD] * 100 + [{"markin": "x"}] + [GOOD])
     assert sum(verdict.released for verdict in itertools.islice(verdicts, 100)) == 100
