@@ -73,6 +73,17 @@ max_load_kg | single 1360 / dual 1250 | max_load_kg=1360 max_load_dual_kg=1250
 max_load_kg | 1360 kg single, 1250 kg dual | max_load_kg=1360 max_load_dual_kg=1250
 max_load_kg | dual: 1250 kg, single: 1360 kg | max_load_kg=1360 max_load_dual_kg=1250
 max_load_kg | single 1360 kg, 1250 kg | max_load_kg=1360 max_load_dual_kg=1250
+max_load_kg | 1360/1250 kg (single/dual) | max_load_kg=1360 max_load_dual_kg=1250
+max_load_kg | 1250/1360 kg (dual/single) | max_load_kg=1360 max_load_dual_kg=1250
+max_load_kg | 1360 kg / 1250 kg (Einzel / Zwilling) | max_load_kg=1360 max_load_dual_kg=1250
+max_load_kg | S/D: 1360/1250 kg | max_load_kg=1360 max_load_dual_kg=1250
+max_load_kg | dual/single 1250/1360 | max_load_kg=1360 max_load_dual_kg=1250
+load_index | 91 SL | load_index=91 load_version=SL
+load_index | 94 XL | load_index=94 load_version=XL
+load_index | 94VXL | load_index=94 speed_symbol=V load_version=XL
+fuel_class | mojado B, consumo C, ruido 71 dB | wet_grip_class=B fuel_class=C noise_db=71
+fuel_class | C/A/B/71 dB | fuel_class=C wet_grip_class=A noise_db=71 noise_class=B
+noise_db | 71 dB, Klasse B | noise_db=71 noise_class=B
 max_load_kg | 1360 kg, 1250 kg dual | max_load_kg=1360 max_load_dual_kg=1250
 max_load_kg | 1250 kg dual, 1360 kg | max_load_kg=1360 max_load_dual_kg=1250
 max_load_kg | 1250 kg, single 1360 kg | max_load_kg=1360 max_load_dual_kg=1250
