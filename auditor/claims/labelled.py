@@ -37,8 +37,8 @@ from auditor.trade.patterns import Pattern
 _Claims = tuple[Claim, ...]
 # These are read by Python and by RE2 alike.
 _DASHES, _ARROW = "\\-\u2013\u2014", "\u2192"
-_ANSWER = "(?i: \\(?(?:no|nein|non|nee|nie|yes|ja|oui|si|tak)\\)?[ .,]{0,5})$"
-MAY_HOLD = f"[:=|\t\n{_ARROW}]|->| [{_DASHES}] |{_ANSWER}"
+_ANSWER = "(?i:no|nein|non|nee|nie|yes|ja|oui|si|tak)"
+MAY_HOLD = f"[:=|\t\n{_ARROW}]|->| [{_DASHES}] | \\(?{_ANSWER}\\)?[ .,]{{0,5}}$"
 TITLE_MAY_HOLD = "[:=]"  # dashes stand between the parts of any title
 # What lines end with, for a line break to take its place; what is not read stays one sentence (`labels.ON`).
 ENDS_OF_LINES = (
@@ -52,14 +52,14 @@ ENDS_OF_LINES = (
         f"\n{ON}\\1 \\2",
     ),
     (
-        r"([0-9)%]|kg|km/h|mph|lbs?|psi|kPa|bar|mm|dB| [A-Z]|: (?i:no|yes|ja|si|oui|non|nee|nie|tak)|[A-Za-z]{4})\. +",
+        f"([0-9)%]|kg|km/h|mph|lbs?|psi|kPa|bar|mm|dB| [A-Z]|: {_ANSWER}|[A-Za-z]{{4}})\\. +",
         "\\1.\n",
     ),
 )
 LINE = (
     f"^[ *\u2713\u2714|,/{ON}{_DASHES}]{{0,5}}(?P<label>[^ \t:=,.(][^:=\t]{{0,48}}?)[ \t]{{0,9}}"
     f"(?:(?::|=|->|\t|{_ARROW}| [{_DASHES}] )[ \t]{{0,9}}(?P<value>[^ \t?:][^?:]{{0,79}}?)"
-    r"| {1,9}\(?(?P<flag>(?i:no|nein|non|nee|nie|yes|ja|oui|si|tak))\)?)[ \t.,]{0,9}$"  # "3PMSF no", "M+S (no)"
+    f"| {{1,9}}\\(?(?P<flag>{_ANSWER})\\)?)[ \t.,]{{0,9}}$"  # "3PMSF no", "M+S (no)"
 )
 GOES_ON = f"{ON},"
 BETWEEN_CELLS = " : "  # of a table, as `words.HTML_STEPS` leave it
@@ -234,21 +234,15 @@ def _read(value: str, label: Label) -> Sequence[Reading] | None:
     found = read_cell(value, label.fields[0], unit=label.unit)
     if found.status != "read":
         return () if found.status == "blank" else None
-    if len(label.fields) > 1:  # kilograms and pounds are two fields
+    if len(label.fields) > 1:  # kilograms and pounds are two fields: one in the unit of the value, or the first
         specs = load_contract().fields
-        field = _field_in(label.fields, {one.unit or label.unit for one in found.readings if specs[one.field].unit})
-        if field is None:
+        units = {one.unit or label.unit for one in found.readings if specs[one.field].unit}
+        if None in units:
             return None
-        found = read_cell(value, field, unit=label.unit)
+        field = next((field for field in label.fields if specs[field].unit in units), label.fields[0])
+        if field != label.fields[0]:
+            found = read_cell(value, field, unit=label.unit)
     return found.readings
-
-
-def _field_in(fields: Sequence[str], units: set[str | None]) -> str | None:
-    """The first field in the unit of a value, or the first of all where no field is in it; None without a unit."""
-    if None in units:
-        return None
-    specs = load_contract().fields
-    return next((field for field in fields if specs[field].unit in units), fields[0])
 
 
 def _service(value: str, words: str) -> _Claims | None:

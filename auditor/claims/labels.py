@@ -117,7 +117,7 @@ def _answered(text: str, contract: Contract) -> Label | None:
     """A label of no field that is answered by yes or no, "Winter tire", "M+S / 3PMSF", or by one of its own words."""
     if season := contract.season_words.get(text.casefold()):
         return Label(SEASON, (season,))
-    if " ".join(fold(text).split()) in _RUN_FLAT_LABELS:
+    if fold(text) in _RUN_FLAT_LABELS:
         return Label(RUN_FLAT, (RUN_FLAT,))
     parts = _JOINED.sub("\n", text).split("\n")
     if len(parts) > 1 and all(part.casefold() in contract.season_words for part in parts):

@@ -229,15 +229,6 @@ def without_lists(claims: list[Claim], lexicon: Lexicon) -> list[Claim]:
     return [claim for claim in claims if claim.denied or claim.field not in several] if several else claims
 
 
-def read_alone(text: str, lexicon: Lexicon, own: Own, title: bool) -> Iterator[tuple[str, ...]]:
-    """What is read on its own: the sentences of a text, of a title their parts."""
-    for sentence in sentences(tokens_of(text, lexicon, own, title=title), lexicon):
-        if title:
-            yield from parts(sentence, lexicon)
-        else:
-            yield sentence
-
-
 def read_claims(text: str, lexicon: Lexicon, own: Own = NOBODY, title: bool = False) -> tuple[Claim, ...]:
     """The claims of one text: those of its prose in text order, then its labelled values.  Never raises."""
     prose, labelled = read_apart(text, lexicon, own, title)
@@ -261,8 +252,13 @@ def read_apart(text: str, lexicon: Lexicon, own: Own, title: bool) -> tuple[tupl
 def prose_of(text: str, lexicon: Lexicon, own: Own, title: bool) -> tuple[Iterator[tuple[str, ...]], tuple[Claim, ...]]:
     """What is read on its own of a text beside its labelled values, and what these claim."""
     rest, labelled = labelled_values(without_html(text), title=title)
-    every = sentences(_tokens_of_words(marked(rest).split(), lexicon, own, title=title), lexicon)
-    return chain.from_iterable(parts(one, lexicon) for one in every) if title else every, labelled
+    return alone(_tokens_of_words(marked(rest).split(), lexicon, own, title=title), lexicon, title), labelled
+
+
+def alone(tokens: Sequence[str], lexicon: Lexicon, title: bool) -> Iterator[tuple[str, ...]]:
+    """What is read on its own of the tokens of a text: its sentences, of a title their parts."""
+    every = sentences(tokens, lexicon)
+    return chain.from_iterable(parts(one, lexicon) for one in every) if title else every
 
 
 def counts(claim: Claim, own: Own, lexicon: Lexicon, *, long: bool, title: bool) -> bool:

@@ -20,10 +20,11 @@ from auditor.rulebook.built_in import load_contract
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
 
+_SYMBOL_HERE = r"(?!(?:sl|xl|hl|ll|rf)\Z)[a-z][1-8]?"  # and no version: "91 SL"
 _SERVICE = Pattern(
-    r"""(?:li|si|ss|load\s?index|lastindex|load|index)?\s*[:=]?\s*
-    (?P<open>\()?\s*(?P<single>[0-9]{1,5})(?:[.,]0+)?\s*(?P<symbol1>(?!(?:sl|xl|hl|ll|rf)\Z)[a-z][1-8]?)?\s*
-    (?:[/|-]\s*(?P<dual>[0-9]{1,5})(?:[.,]0+)?)?\s*(?P<symbol2>(?!(?:sl|xl|hl|ll|rf)\Z)[a-z][1-8]?)?\s*\)?
+    rf"""(?:li|si|ss|load\s?index|lastindex|load|index)?\s*[:=]?\s*
+    (?P<open>\()?\s*(?P<single>[0-9]{{1,5}})(?:[.,]0+)?\s*(?P<symbol1>{_SYMBOL_HERE})?\s*
+    (?:[/|-]\s*(?P<dual>[0-9]{{1,5}})(?:[.,]0+)?)?\s*(?P<symbol2>{_SYMBOL_HERE})?\s*\)?
     (?:\s*(?P<version>sl|xl|hl|ll|rf|reinforced|extra\sload))?""",
     re.VERBOSE,
 )

@@ -13,15 +13,14 @@ _WORDS = Pattern(r"(?<![^\W\d_])[^\W\d_]{3,}\.?\s?[:=]?\s?")  # "Conso C / Adhé
 _WET_FIRST = Pattern(
     r"\W*(?:[^\W\d_]+\s)?(?:wet|grip|n[aä]ss|mouill|adh[eé]r|mojad|agarre|bagnat|aderen|nat|mokr|przycz)"
 )
+_CLASS = r"(?:(?:class|klasse|classe|clase|klasa)\s*)?"
+_DB = r"\s?(?:db(?:\s?\(a\)|a)?)?"
+_CLASSES = r"(?P<fuel>[a-g])\s?[-/|,;: ]\s?(?P<wet>[a-g])"
 _LABEL = Pattern(
-    r"(?P<fuel>[a-g])\s?[-/|,;: ]\s?(?P<wet>[a-g])(?:\s?[-/|,;: ]\s?(?:(?P<level>[0-9]{2})\s?(?:db(?:\s?\(a\)|a)?)?)"
-    r"(?:\s?[-/|,;:( ]\s?(?P<noise>[abc])\)?)?)?"
+    rf"{_CLASSES}(?:\s?[-/|,;: ]\s?(?:(?P<level>[0-9]{{2}}){_DB})(?:\s?[-/|,;:( ]\s?(?P<noise>[abc])\)?)?)?"
 )
 # The noise class before the level: "C/A/B/71 dB", "C/A/B (71 dB)".
-_LEVEL_LAST = Pattern(
-    r"(?P<fuel>[a-g])\s?[-/|,;: ]\s?(?P<wet>[a-g])\s?[-/|,;: ]\s?(?P<noise>[abc])\s?[-/|,;:( ]\s?(?P<level>[0-9]{2})"
-    r"\s?(?:db(?:\s?\(a\)|a)?)?\)?"
-)
+_LEVEL_LAST = Pattern(rf"{_CLASSES}\s?[-/|,;: ]\s?(?P<noise>[abc])\s?[-/|,;:( ]\s?(?P<level>[0-9]{{2}}){_DB}\)?")
 
 
 def read_tire_class(text: str, field: str) -> CellReading:
@@ -36,7 +35,7 @@ def read_label_class(text: str, field: str) -> CellReading:
     The order is that of the label (Regulation (EU) 2020/740, Annex I), where words beside the classes say no other.
     """
     lowered = text.lower()
-    match = re.fullmatch(r"(?:(?:class|klasse|classe|clase|klasa)\s*)?([a-z])", lowered)
+    match = re.fullmatch(rf"{_CLASS}([a-z])", lowered)
     if match is not None:
         return read_as(Reading(field, match[1].upper()))
     bare = " ".join(_WORDS.sub(" ", lowered).split())
@@ -59,8 +58,8 @@ def read_noise(text: str, field: str) -> CellReading:
     if field == "noise_class" and waves:
         return read_as(Reading("noise_class", waves[1] or str(len(waves[2]))))
     match = re.fullmatch(
-        r"(?:(?:class|klasse|classe|clase|klasa)\s*)?(?P<before>[a-z])?[\s/,(;-]*(?:(?P<level>[0-9]{1,3}(?:[.,][0-9])?)\s*(?P<unit>db(?:\s?\(a\)|a)?)?)?"
-        r"[\s/,(;-]*(?:(?:class|klasse|classe|clase|klasa)\s*)?(?P<after>[a-z])?\s*\)?",
+        rf"{_CLASS}(?P<before>[a-z])?[\s/,(;-]*(?:(?P<level>[0-9]{{1,3}}(?:[.,][0-9])?)\s*(?P<unit>db(?:\s?\(a\)|a)?)?)?"
+        rf"[\s/,(;-]*{_CLASS}(?P<after>[a-z])?\s*\)?",
         lowered,
     )
     if match is None or (match["before"] and match["after"]):

@@ -185,7 +185,7 @@ def _mounting(token: str) -> str:
     if token in _DUAL:
         return "dual"
     concept = load_contract().concepts.get(fold(token), "") if token not in _IGNORED else ""
-    return concept if concept in ("single", "dual") else ""
+    return concept if concept in _MOUNTINGS else ""
 
 
 def _take_role(scan: Scan, role: str, before: str, rest: str) -> None:

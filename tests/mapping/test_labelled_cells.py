@@ -10,11 +10,8 @@ import pyarrow.parquet as pq
 import pytest
 
 import auditor
-from auditor.feeds.locate import find_feeds
-from auditor.mapping.maps import load_maps
-from auditor.mapping.opening import open_feeds, propose_for
-from auditor.mapping.proposal_text import format_proposal
 from tests.feeds.reading import opened
+from tests.mapping.proposed import read_as_proposed
 
 SIZES = (("205", "55", "R16", "91", "V"), ("195", "65", "R15", "91", "H"), ("225", "65", "R17", "102", "H"))
 LABELS = {
@@ -82,10 +79,7 @@ def test_a_label_of_odd_signs_is_only_a_text(tmp_path: Path) -> None:
 
 def test_what_is_proposed_can_be_read_again(tmp_path: Path) -> None:
     path = feed(tmp_path / "feed.csv", "en")
-    ((opened_feed, proposal),) = propose_for(find_feeds([str(path)])[0])
-    (tmp_path / "maps").mkdir()
-    (tmp_path / "maps" / "feed.toml").write_text(format_proposal(opened_feed, proposal), encoding="utf-8")
-    (again,) = open_feeds(find_feeds([str(path)])[0], load_maps(tmp_path / "maps"))
+    again = read_as_proposed(path, tmp_path / "maps")
     assert [use.label for use in again.mapping.columns if use.label] == list(LABELS["en"])
     assert auditor.audit(str(path), maps=str(tmp_path / "maps")).exit_code == 0
 

@@ -13,10 +13,10 @@ import auditor
 from auditor.errors import RuleBookError
 from auditor.feeds.locate import find_feeds
 from auditor.mapping.maps import load_maps
-from auditor.mapping.opening import open_feeds, propose_for
-from auditor.mapping.proposal_text import format_proposal
+from auditor.mapping.opening import open_feeds
 from auditor.shell.cli import main
 from tests.feeds.reading import opened
+from tests.mapping.proposed import read_as_proposed
 
 MARKINGS = ("LT245/75R16 120/116S", "225/65R17 102H", "225/65R17 102H", "205/55R16 91V")
 LOADS = ((1400, "kg"), (1874, "lbs"), (1874, "kg"), (615, "KGM"))  # the third is 850 kg
@@ -121,10 +121,7 @@ def test_a_map_names_the_column_of_units(tmp_path: Path) -> None:
 
 def test_what_is_proposed_can_be_read_again(tmp_path: Path) -> None:
     path = csv_of(tmp_path / "feed.csv", "SKU,Size,Max Load,UOM,Max Speed,UOM")
-    ((feed, proposal),) = propose_for(find_feeds([str(path)])[0])
-    (tmp_path / "maps").mkdir()
-    (tmp_path / "maps" / "feed.toml").write_text(format_proposal(feed, proposal), encoding="utf-8")
-    (again,) = open_feeds(find_feeds([str(path)])[0], load_maps(tmp_path / "maps"))
+    again = read_as_proposed(path, tmp_path / "maps")
     assert [use.unit_column for use in again.mapping.columns] == [None, None, 3, 5]
 
 

@@ -57,6 +57,7 @@ from auditor.judging.single import cells
 from auditor.marking import Unreadable
 from auditor.rulebook.texts import WORD, compiled, lexicon_files, read_entries
 from auditor.rules_folder import rules_folder
+from tests.claims.prose import read_alone
 from tests.trials import beside, listings
 from tests.trials.listings import read
 from tests.trials.texts import FOLDER, Outcome, files, listing_of
@@ -200,7 +201,7 @@ def example_cases(lexicon: Lexicon) -> Iterator[Case]:
     for number, entry in enumerate(read_entries(None, cut)):
         for text, claims in (*((text, True) for text in entry.claims), *((text, False) for text in entry.silent)):
             state: State = START
-            for tokens in claim_texts.read_alone(text, lexicon, NOBODY, title=False):
+            for tokens in read_alone(text, lexicon, NOBODY, title=False):
                 for one in understand(tokens, state, lexicon, title=False).readings:
                     if claims and one.framed != FRAMED:
                         continue

@@ -252,13 +252,9 @@ class ClaimReader:
 
 def _with_labelled(of: Ints, sayings: Ints, text: Ints, labelled: LabelledColumn) -> tuple[Ints, Ints]:
     """What the prose of texts says with their labelled values behind it; `text` by place."""
-    _, lined, of_lines = labelled
-    if not len(lined):
+    if not len(labelled.of):
         return of, sayings
-    first, last = (np.searchsorted(lined, text, side=side) for side in ("left", "right"))
-    counts = last - first
-    of_more = np.repeat(np.arange(len(text)), counts)
-    more = np.arange(len(of_more)) - np.repeat(np.cumsum(counts) - counts, counts) + np.repeat(first, counts)
-    every = np.concatenate([of, of_more])
+    more, bounds = gathered(labelled.sayings, np.searchsorted(labelled.of, np.arange(len(labelled.rest) + 1)), text)
+    every = np.concatenate([of, np.repeat(np.arange(len(text)), np.diff(bounds))])
     order = np.argsort(every, kind="stable")
-    return every[order], np.concatenate([sayings, of_lines[more]])[order]
+    return every[order], np.concatenate([sayings, more])[order]

@@ -119,11 +119,7 @@ class LabelledLines:
             numbers[unknown[~np.array(doubtful, np.bool_)[of_label]]] = _NOTHING
         places = np.flatnonzero(kind == _CLAIMED)
         if len(places):
-            distinct = lines.take(pa.array(places)).dictionary_encode()
-            read = [self._line(line) for line in distinct.dictionary.to_pylist()]
-            of_line = distinct.indices.to_numpy(zero_copy_only=False)
-            numbers[places] = np.array([number for number, _ in read], np.int64)[of_line]
-            bits[places] = np.array([held for _, held in read], np.uint64)[of_line]
+            numbers[places], bits[places] = self._read(lines.take(pa.array(places)))
         told = codes < len(labels)
         going_on = np.flatnonzero(pc.starts_with(lines, GOES_ON).to_numpy(zero_copy_only=False))
         while len(untold := going_on[told[going_on] & ~told[going_on - 1]]):
@@ -150,19 +146,22 @@ class LabelledLines:
             return
         first, second = first[some], second[some]
         values = pc.utf8_trim(lines.take(pa.array(second)), AROUND)
-        pairs = pc.binary_join_element_wise(
-            coded.cast(pa.string()).take(pa.array(some)), values, ": "
-        ).dictionary_encode()
-        read = [self._line(pair) for pair in pairs.dictionary.to_pylist()]
-        of_pair = pairs.indices.to_numpy(zero_copy_only=False)
-        number = np.array([one for one, _ in read], np.int64)[of_pair]
-        held = np.array([one for _, one in read], np.uint64)[of_pair]
+        names = coded.cast(pa.string()).take(pa.array(some))
+        number, held = self._read(pc.binary_join_element_wise(names, values, ": "))
         there = number != _PROSE
         first, second, number, held = first[there], second[there], number[there], held[there]
         begins = np.append(True, first[1:] != second[:-1])  # of runs in which a value is the next label
         turn = np.arange(len(first)) - np.maximum.accumulate(np.where(begins, np.arange(len(first)), 0))
         once = turn % 2 == 0
         numbers[first[once]], numbers[second[once]], bits[second[once]] = _NOTHING, number[once], held[once]
+
+    def _read(self, lines: pa.StringArray) -> tuple[Ints, npt.NDArray[np.uint64]]:
+        """The number of what each of some lines claims, and its fields' bits."""
+        distinct = lines.dictionary_encode()
+        read = [self._line(line) for line in distinct.dictionary.to_pylist()]
+        of_line = distinct.indices.to_numpy(zero_copy_only=False)
+        numbers = np.array([number for number, _ in read], np.int64)
+        return numbers[of_line], np.array([bits for _, bits in read], np.uint64)[of_line]
 
     def _line(self, line: str) -> tuple[int, int]:
         found = self._known.get(line)

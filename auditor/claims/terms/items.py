@@ -9,6 +9,7 @@ from functools import lru_cache
 from auditor.claims.terms.lexicon import IN_PART, Lexicon, Starts, merged
 from auditor.claims.terms.words import LOWER, OWN, OWN_MODEL, OWN_SERVICE, SIZE, UPPER
 from auditor.trade.patterns import Pattern
+from auditor.trade.units import KG_PER_KN
 
 NOTHING: frozenset[str] = frozenset()
 _NUMBER = Pattern(r"[0-9]+(?:[.,][0-9]+)*")
@@ -16,9 +17,9 @@ _PAIR = Pattern(r"[0-9.,]+(?:[/x×-][0-9.,]+)+")
 _SERVICE = Pattern(r"([0-9]{2,3})(?:/([0-9]{2,3}))?(A[1-8]|[B-HJ-NP-WY])")
 _HOURS = Pattern(r"(?:[6-9]|1[0-2])\.(?:00|15|30|45)-(?:1?[0-9]|2[0-4])")  # "open 9.00-17"
 _HALF_RIMS = (16.0, 17.0, 19.0, 22.0, 24.0)  # rim codes with half an inch
-UNITS = frozenset(
-    {"kg", "lb", "tonne", "kilonewton", "kmh", "mph", "psi", "kpa", "bar", "in", "mm", "32nds", "db", "ply"}
-) | {"other-unit"}
+# The units of loads: what their figures are multiplied by, and the unit of the field.
+LOAD_UNITS = {"kg": (1.0, "kg"), "lb": (1.0, "lb"), "tonne": (1000.0, "kg"), "kilonewton": (KG_PER_KN, "kg")}
+UNITS = frozenset({*LOAD_UNITS, "kmh", "mph", "psi", "kpa", "bar", "in", "mm", "32nds", "db", "ply", "other-unit"})
 _STEPS = ((10.0, 20.0), (100.0, 100.0), (1000.0, 1000.0))  # what is added to a number, and what that has to end in
 _RIM_CODE = Pattern("Z?R[0-9]{2}")
 _LEADS = frozenset({"prep", "genitive", "indefinite", "near"})  # what a phrase has of its first word

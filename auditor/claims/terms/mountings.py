@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from auditor.claims.terms.items import Item
+from auditor.claims.terms.items import LOAD_UNITS, Item
 
 JOINED = "joined"  # the role of such an item
 _MOUNTINGS = frozenset({"single", "dual"})
-_UNITS = frozenset({"kg", "lb", "tonne", "kilonewton"})
+_UNITS = frozenset(LOAD_UNITS)
 _JOINING_MARKS, _JOINING = frozenset("/-|+,;"), frozenset({"and", "or"})
 _LED_BY_MARKS = frozenset("():=")
 _MOST_BETWEEN = 6  # items between names and figures

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from auditor.claims.terms.items import Item
+from auditor.claims.terms.items import LOAD_UNITS, Item
 from auditor.claims.terms.own import LIKELY, OTHER_LETTER
 from auditor.claims.terms.weights import in_kg_or_kmh
-from auditor.claims.values.look import LOAD_UNITS, Given, Value
+from auditor.claims.values.look import Given, Value
 from auditor.trade.tables import default_tables
 
 _SAME = 0.006  # parts of a load or a speed within which figures are the same

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from auditor.claims.subject.clauses import Fragment
-from auditor.claims.terms.items import Item
+from auditor.claims.terms.items import LOAD_UNITS, Item
 from auditor.claims.terms.words import LOWER, OWN, OWN_MODEL, UPPER
-from auditor.claims.values.look import LOAD_UNITS
 from auditor.rulebook.texts import WORD
 
 # What stands beside a name in the heading of a text: "Wongara Outback, winter tire 225/65R17 106V XL".
@@ -36,11 +35,9 @@ def heads_with_size(items: Sequence[Item]) -> int:
 
 
 # Of lines that are nothing but loads and speeds: "Traglast 615 kg | Höchstgeschwindigkeit 240 km/h".
-_OF_FIELDS = frozenset({"load", "speed", "max", "single", "dual", "each", "tire", "is", "at"}) | {
-    *LOAD_UNITS,
-    "kmh",
-    "mph",
-}
+_OF_FIELDS = frozenset(
+    {"load", "speed", "max", "single", "dual", "each", "tire", "is", "at", "kmh", "mph", *LOAD_UNITS}
+)
 _MARKS_OF_FIELDS = frozenset(":|/,;-()=")
 
 

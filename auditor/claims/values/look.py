@@ -11,7 +11,6 @@ from auditor.claims.subject.subjects import Cues
 from auditor.claims.terms.items import NOTHING, UNITS, Item
 from auditor.claims.terms.words import LOWER, UPPER
 from auditor.trade.tables import default_tables
-from auditor.trade.units import KG_PER_KN
 
 LINKS = frozenset({"is", "the", "max", "at", "rated"})
 
@@ -95,10 +94,6 @@ def is_bounded_below(items: Sequence[Item], place: int) -> bool:
 
 def _ends_clause(item: Item) -> bool:
     return item.text in (",", ";", "-", "(") or "and" in item.roles
-
-
-# The units of loads: what their figures are multiplied by, and the unit of the field.
-LOAD_UNITS = {"kg": (1.0, "kg"), "lb": (1.0, "lb"), "tonne": (1000.0, "kg"), "kilonewton": (KG_PER_KN, "kg")}
 
 
 def a_little_below(value: float | str, half: float) -> tuple[float | str, float]:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from auditor.claims.subject.clauses import VERBS
-from auditor.claims.terms.items import UNITS, Item
+from auditor.claims.terms.items import LOAD_UNITS, UNITS, Item
 from auditor.claims.terms.mountings import JOINED
 from auditor.claims.terms.words import LOWER
-from auditor.claims.values.look import LEAST_DB, LOAD_UNITS, PLIES, RIMS, Given
+from auditor.claims.values.look import LEAST_DB, PLIES, RIMS, Given
 from auditor.claims.values.quantities import Quantities
 from auditor.claims.values.readings import LEAST_OF_PAIR, PAIR_APART
 from auditor.quantities.flanges import HIGHEST_FLANGE_IN

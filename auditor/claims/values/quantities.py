@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from auditor.claims.terms.items import UNITS, Item
+from auditor.claims.terms.items import LOAD_UNITS, UNITS, Item
 from auditor.claims.terms.own import (
     EITHER,
     LIKELY_EACH,
@@ -15,7 +15,7 @@ from auditor.claims.terms.own import (
 )
 from auditor.claims.terms.symbols import FROM_80_KMH, SYMBOLS
 from auditor.claims.terms.words import LOWER, OWN, UPPER
-from auditor.claims.values.look import LOAD_UNITS, Given, Look, is_bounded_below
+from auditor.claims.values.look import Given, Look, is_bounded_below
 from auditor.trade.units import KG_PER_LB, KMH_PER_MPH
 
 KILOGRAMS, KILOMETERS = {"kg": 1.0, "lb": KG_PER_LB}, {"kmh": 1.0, "mph": KMH_PER_MPH}

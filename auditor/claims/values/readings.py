@@ -12,24 +12,13 @@ from dataclasses import replace
 from math import inf
 from typing import NamedTuple
 
-from auditor.claims.terms.items import UNITS, Item
+from auditor.claims.terms.items import LOAD_UNITS, UNITS, Item
 from auditor.claims.terms.own import LIKELY_CLOSE, LIKELY_INDEX, LIKELY_LOAD, LIKELY_SPEED, OTHER_LETTER, SURELY
 from auditor.claims.terms.symbols import FROM_80_KMH
 from auditor.claims.terms.weights import in_kg_or_kmh
 from auditor.claims.terms.words import UPPER
-from auditor.claims.values.look import (
-    ASPECTS,
-    LEAST_DB,
-    LOAD_UNITS,
-    PLIES,
-    RIMS,
-    Given,
-    Value,
-    a_little_below,
-    is_bounded_below,
-)
+from auditor.claims.values.look import ASPECTS, LEAST_DB, PLIES, RIMS, Given, Value, a_little_below, is_bounded_below
 from auditor.trade.patterns import Pattern
-from auditor.trade.units import KG_PER_KN
 
 _UNIT_AT = (1, 2, -1, -2, 3)  # where the unit of a number may stand, the likeliest first
 THOUSANDS = Pattern(r"[1-9]\d[Kk]")  # "50K" are thousands of miles, unless a word calls them a load index
@@ -50,19 +39,20 @@ class _Bounds(NamedTuple):
     whole: bool = False
 
 
-def _loads(times: float, most: float = inf) -> tuple[_Bounds, _Bounds]:
-    """A load in another unit than kg, of one tire and of dual ones."""
-    one = _Bounds("max_load_kg", 70, most, times)
-    return one, one._replace(field="max_load_dual_kg", second=True)
+def _loads(unit: str, most: float = inf) -> tuple[_Bounds, _Bounds]:
+    """A load in a unit, of one tire and of dual ones."""
+    times, to = LOAD_UNITS[unit]
+    one = _Bounds(f"max_load_{to}", 70, most, times)
+    return one, one._replace(field=f"max_load_dual_{to}", second=True)
 
 
 _RIM = _Bounds("rim_diameter_in", 8, one_of=RIMS)
 _PLY = _Bounds("ply_rating", 4, one_of=PLIES)
 _BY_UNIT = {
-    "kg": (_Bounds("max_load_kg", 70), _Bounds("max_load_dual_kg", 70, second=True)),
-    "lb": (_Bounds("max_load_lb", 70), _Bounds("max_load_dual_lb", 70, second=True)),
-    "tonne": _loads(1000.0, most=100_000),
-    "kilonewton": _loads(KG_PER_KN, most=15_000),  # more "kn" are a price in kuna
+    "kg": _loads("kg"),
+    "lb": _loads("lb"),
+    "tonne": _loads("tonne", most=100_000),
+    "kilonewton": _loads("kilonewton", most=15_000),  # more "kn" are a price in kuna
     "kmh": (_Bounds("max_speed_kmh", 20),),
     "mph": (_Bounds("max_speed_mph", 20),),
     "psi": (_Bounds("max_pressure_psi", 0),),

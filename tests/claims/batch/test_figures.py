@@ -23,12 +23,12 @@ from auditor.claims.own_cells import own_of
 from auditor.claims.sentences import START, State, read_sentence
 from auditor.claims.terms.lexicon import lexicon_of
 from auditor.claims.terms.own import NOBODY
-from auditor.claims.texts import read_alone
 from auditor.claims.values.look import PLIES, RIMS, Numbers
 from auditor.columns.value_cache import MarkingCache
 from auditor.marking.store import read_row
 from auditor.trade.tables import default_tables
 from tests.claims.batch.test_columns import TITLE_PARTS
+from tests.claims.prose import read_alone
 
 LEXICON = lexicon_of()
 TABLES = default_tables()

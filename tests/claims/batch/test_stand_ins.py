@@ -8,7 +8,7 @@ from auditor.claims.batch.stand_ins import read_with_stand_ins
 from auditor.claims.sentences import START, read_sentence
 from auditor.claims.terms.lexicon import lexicon_of
 from auditor.claims.terms.own import NOBODY
-from auditor.claims.texts import read_alone
+from tests.claims.prose import read_alone
 
 LEXICON = lexicon_of()
 SENTENCES = [
