@@ -9,6 +9,7 @@ from auditor.claims.own_cells import own_of
 from auditor.claims.sentences import (
     LONG,
     START,
+    Claim,
     Sentence,
     State,
     more_in_long,
@@ -24,7 +25,7 @@ from auditor.claims.terms.weights import BARE, HINDERED, LINKED, UNFRAMED
 from auditor.claims.terms.words import LOWER, OWN, OWN_MODEL, OWN_SERVICE, UPPER
 from auditor.claims.texts import prose_of, read_claims, said_of
 from auditor.claims.titled import WHOLE, with_marking
-from auditor.claims.values.look import Given
+from auditor.claims.values.look import Given, Value
 from auditor.rulebook.texts import COMMON, read_entries, role_meanings
 from auditor.trade.tables import default_tables
 
@@ -64,12 +65,8 @@ def understood(text: str, marking: str, folder: Path | None, *, title: bool) -> 
         lines += _values(sentence, own, lexicon, meanings, long=long)
         _, state = read_sentence(tokens, state, lexicon, title)
     for claim in labelled:
-        said = "not " if claim.denied else ""
-        lines.append(
-            fill(
-                f"labelled, {claim.words!r}: {claim.field} {said}{claim.value}: claimed", _WIDTH, subsequent_indent="  "
-            )
-        )
+        told = f"labelled, {claim.words!r}: {claim.field} {_said(claim, claim.value)}: claimed"
+        lines.append(fill(told, _WIDTH, subsequent_indent="  "))
     if title and (whole := _as_marking(text, own, lexicon)):
         lines.append(whole)
     return "\n".join(lines or ["nothing to read"]) + "\n"
@@ -112,18 +109,22 @@ def _values(sentence: Sentence, own: Own, lexicon: Lexicon, meanings: dict[str, 
         claimed = one.best and given and odds >= 0
         if not claimed and one.framed in (UNFRAMED, LINKED):
             continue
-        shown = own.signs.get(str(value.value), value.value)
-        shown = f"{shown:g}" if isinstance(shown, float) else shown
-        said = "not " if value.denied else "or more than " if value.open_ended else ""
+        shown = _said(value, own.signs.get(str(value.value), value.value))
         if one.framed == LINKED:
-            lines.append(f"    {value.field} {said}{shown}: claimed, for it explains a code of the marking")
+            lines.append(f"    {value.field} {shown}: claimed, for it explains a code of the marking")
             continue
         told = [_told(weight, cue) for weight, cue in weights.told(value.field, one.cues, denied=value.denied)]
         other = [] if given or value.given is None else [_given(value.given)]
         why = "; ".join([*other, *_framed(one.framed, meanings), *told[:_MOST_TOLD]])
-        line = f"    {value.field} {said}{shown}: {'claimed' if claimed else 'no claim'}, log-odds {odds:+.1f} ({why})"
+        line = f"    {value.field} {shown}: {'claimed' if claimed else 'no claim'}, log-odds {odds:+.1f} ({why})"
         lines.append(fill(line, _WIDTH, subsequent_indent="      "))
     return lines or ["    no value"]
+
+
+def _said(one: Value | Claim, shown: float | str) -> str:
+    """A value as it is shown, and whether it is denied or the least of what is said."""
+    said = "not " if one.denied else "or more than " if one.open_ended else ""
+    return f"{said}{shown:g}" if isinstance(shown, float) else f"{said}{shown}"
 
 
 def _given(given: Given) -> str:
