@@ -11,6 +11,7 @@ import pytest
 
 import auditor
 from auditor.claims.labelled import labelled_values
+from auditor.shell.text_words import understood
 from tests.trials.both_paths import differing
 
 LISTING = {
@@ -87,6 +88,15 @@ def test_a_table_of_one_tire_has_its_names_in_the_first_row() -> None:
 def test_what_is_not_read_stays_one_sentence() -> None:
     text = "Load index: 91 | a quiet tire | also as 94V, ask us"
     assert labelled_values(text)[0] == "| a quiet tire | also as 94V, ask us"
+
+
+def test_an_explained_text_shows_them() -> None:
+    told = understood("Load index: 94 | M+S: no | Max speed: >300 km/h", "205/55R16 91V", None, title=False)
+    assert told.splitlines()[-3:] == [
+        "labelled, 'Load index: 94': load_index 94: claimed",
+        "labelled, 'M+S: no': mud_and_snow not 1: claimed",
+        "labelled, 'Max speed: >300 km/h': max_speed_kmh or more than 300: claimed",
+    ]
 
 
 def test_lines_in_a_feed_say_what_they_say_alone() -> None:
