@@ -21,10 +21,12 @@ from auditor.claims.labels import (
     ON,
     RUN_FLAT,
     SEASON,
+    SEVERAL,
     Label,
     is_label,
     label_of,
     may_be_claimed,
+    parts_of,
 )
 from auditor.claims.sentences import Claim
 from auditor.claims.terms.words import SIZE, marked
@@ -38,12 +40,16 @@ _Claims = tuple[Claim, ...]
 # These are read by Python and by RE2 alike.
 _DASHES, _ARROW = "\\-\u2013\u2014", "\u2192"
 _ANSWER = "(?i:no|nein|non|nee|nie|yes|ja|oui|si|tak)"
+_NAME = "([^:=\n/]{1,24})"
 MAY_HOLD = f"[:=|\t\n{_ARROW}]|->| [{_DASHES}] | \\(?{_ANSWER}\\)?[ .,]{{0,5}}$"
 TITLE_MAY_HOLD = "[:=]"  # dashes stand between the parts of any title
 # What lines end with, for a line break to take its place; what is not read stays one sentence (`labels.ON`).
 ENDS_OF_LINES = (
     (r"\b([A-G]) *\| *([A-G]) *\| *([0-9ABC])", r"\1/\2/\3"),  # the three of an EU label
     ("[\n\r\u2022\u00b7\u25aa\u25ba\u25cf;]+", "\n"),
+    # "LI / SI : 91 / V" is one label.
+    (f"(?m)^{_NAME} / {_NAME} / {_NAME}( ?[:=])", r"\1/\2/\3\4"),
+    (f"(?m)^{_NAME} / {_NAME}( ?[:=])", r"\1/\2\3"),
     (r"\|", f"\n{ON}|"),
     # What stands before a label.
     (
@@ -57,9 +63,9 @@ ENDS_OF_LINES = (
     ),
 )
 LINE = (
-    f"^[ *\u2713\u2714|,/{ON}{_DASHES}]{{0,5}}(?P<label>[^ \t:=,.(][^:=\t]{{0,48}}?)[ \t]{{0,9}}"
+    f"^[ *\u2713\u2714|,/{{\"'{ON}{_DASHES}]{{0,5}}(?P<label>[^ \t:=,.(\"'][^:=\t\"]{{0,48}}?)[\"']?[ \t]{{0,9}}"
     f"(?:(?::|=|->|\t|{_ARROW}| [{_DASHES}] )[ \t]{{0,9}}(?P<value>[^ \t?:][^?:]{{0,79}}?)"
-    f"| {{1,9}}\\(?(?P<flag>{_ANSWER})\\)?)[ \t.,]{{0,9}}$"  # "3PMSF no", "M+S (no)"
+    f"| {{1,9}}\\(?(?P<flag>{_ANSWER})\\)?)[ \t.,}}]{{0,9}}$"  # "3PMSF no", "M+S (no)"
 )
 GOES_ON = f"{ON},"
 BETWEEN_CELLS = " : "  # of a table, as `words.HTML_STEPS` leave it
@@ -73,6 +79,7 @@ _MEANING = Pattern(r"[0-9][0-9.,/]*\s?(?:kg|lbs?|km/h|mph)")
 FIGURES = '^[0-9][0-9.,x -]{0,20}(?:mm|cm|in|inch|inches|zoll|pouces?|pulgadas?|pollici|cali|%|"|\u2033)?[.]?$'
 SIZED = "[0-9]/[0-9]{2}"  # says something under any label: "Article: 235/50R19"
 _SIZED, _FIGURES = Pattern(SIZED), Pattern(FIGURES, re.IGNORECASE)
+_QUOTES = frozenset("\"'")  # of nested data
 _LONGEST = 200  # characters of a line
 # What prose would take for a symbol or a load range, though its label says otherwise: "Season: S".
 _LETTERS = 2
@@ -178,6 +185,10 @@ def _claims(name: str, value: str, label: Label) -> _Claims | None:
             return None
         says_nothing = label.group or (_FIGURES.match(value) and not may_be_claimed(name))
         return () if says_nothing else None
+    if value[0] in _QUOTES and value[-1] == value[0]:
+        value = value[1:-1]
+    if label.group == SEVERAL or (label.group == BOTH and "/" in value):
+        return _one_by_one(name, value)
     if label.group in (SEASON, RUN_FLAT, BOTH):
         return _answers(value, label, words)
     if label.group in _PARTS:
@@ -205,6 +216,15 @@ def _claims(name: str, value: str, label: Label) -> _Claims | None:
         elif one.field != "load_version" or one.unit != "RF":  # run-flat or reinforced
             claims.append(Claim(one.field, one.value, words, one.half_step, one.open_ended))
     return tuple(claims)
+
+
+def _one_by_one(name: str, value: str) -> _Claims | None:
+    """What values claim that stand in the order of their labels: "LI / max. load: 91 / 615 kg"."""
+    names, values = parts_of(name), parts_of(value)
+    if len(names) != len(values):
+        return None
+    found = [claims_of_line(f"{one.strip()}: {cell.strip()}") for one, cell in zip(names, values, strict=True)]
+    return None if None in found else tuple(claim for claims in found if claims for claim in claims)
 
 
 def _first_of_each(read: Sequence[Reading]) -> Iterator[Reading]:

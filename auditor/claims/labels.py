@@ -51,6 +51,8 @@ ALONE = r"[^ \t:=,.(!?][^ :=,!?()]*(?: [^ :=,!?()]+){0,3}(?: \([^()]{1,20}\))?"
 _ALONE, AROUND = Pattern(ALONE), f" *:|,/\t\r\u2713\u2714-{ON}"
 _WHOLE = frozenset({"size", "marking"})  # what says something without a label, too
 RUN_FLAT, BOTH = "run_flat", "both snow marks"
+SEVERAL = "several"  # the group of labels that name one thing after another, as their values do: "LI / max. load"
+BETWEEN_PARTS = Pattern(r"\s*/\s*(?!\s*h\b)")  # of labels and of their values, but for "km/h"
 _RUN_FLAT_LABELS = frozenset(
     ["run flat", "runflat", "run flat tire", "run flat tyre", "runflat reifen", "runflat band", "pneu runflat",
      "pneu run flat", "neumatico runflat", "notlauf", "notlaufreifen", "notlaufeigenschaften"]
@@ -86,12 +88,12 @@ def label_of(text: str) -> Label | None:
         reading, words = known_header(bare, contract), fold(bare).split()
     if reading is None and (mark := _snow_mark(words, contract)):
         reading = mark
-    if reading is None and (other := _answered(text, contract)):
+    if reading is None and (other := _answered(text, contract) or _several(text)):
         return other
     if reading is None or not _NOT_OF_TIRES.isdisjoint(words):
         return Label("")
     if len(reading.groups) != 1 or reading.confidence < _SURE:
-        return None
+        return _several(text)
     group = reading.groups[0]
     if group in _OF_OTHERS:
         return Label(group)
@@ -102,6 +104,21 @@ def label_of(text: str) -> Label | None:
         return None
     fields = contract.combined[group][:1] if group in contract.combined else contract.groups.get(group, (group,))
     return Label(group, fields, reading.units[0] if len(reading.units) == 1 else None)
+
+
+def _several(text: str) -> Label | None:
+    """A label of several things, each of which is claimed."""
+    parts = parts_of(text)
+    labels = [label_of(part) for part in parts] if len(parts) > 1 and "(" not in text else []
+    if not labels or not all(label is not None and label.is_claimed and label.group != SEVERAL for label in labels):
+        return None
+    fields = tuple(label.fields[0] for label in labels if label)
+    return Label(SEVERAL, fields) if len({*fields}) == len(fields) else None
+
+
+def parts_of(text: str) -> list[str]:
+    """The parts of a label, or of a value, between slashes."""
+    return BETWEEN_PARTS.sub("\n", text).split("\n")
 
 
 def _snow_mark(words: Sequence[str], contract: Contract) -> HeaderReading | None:
