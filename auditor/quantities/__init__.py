@@ -7,10 +7,12 @@ from functools import cache
 
 from auditor.quantities.blanks import is_blank
 from auditor.quantities.codes import CODES
+from auditor.quantities.dressing import undressed
 from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.other_words import in_latin_letters, with_latin_codes, with_plain_digits
 from auditor.quantities.scan import RIM_FIELDS
+from auditor.quantities.service_cells import read_service_cell
 from auditor.quantities.size_letters import LETTERED, letters_of_size
 from auditor.quantities.units import Measure, find_unit, measures
 from auditor.trade.patterns import Pattern
@@ -30,6 +32,9 @@ _LETTERS_COUNT = frozenset(
 _LETTERED_CLASSES = frozenset(
     {"tire_class", "size_prefix", "fuel_class", "wet_grip_class", "noise_class", "traction", "temperature", "utqg"}
 )
+_OF_SERVICE = frozenset({"max_load", "max_load_dual", "max_speed"})
+# A symbol with a digit, or a load index before it: "40 (A8)", "91V".
+_DESCRIBED = Pattern(r"(?i)[^a-z]*a[1-8](?![0-9])|\(?[0-9]{2,3}(?:/[0-9]{2,3})?[a-hj-np-y][1-8]?\)?$")
 _LONGEST = 200  # characters; no cell of these fields needs more, and a 1 MB cell is refused at once
 _SIMPLE = Pattern(r"[0-9]{1,2}\.[0-9]([0-9])?")
 _TYPOGRAPHY = str.maketrans(
@@ -73,6 +78,7 @@ def read_cell(
     text = text.strip()
     if len(text) > _LONGEST:
         return unreadable(f"The cell is {len(text)} characters long, more than any value needs.")
+    text = undressed(text, field)
     if not text.isascii():
         text = unicodedata.normalize("NFKC", text.translate(_TYPOGRAPHY)).translate(_TYPOGRAPHY).strip()
         text = with_plain_digits(text)
@@ -89,9 +95,23 @@ def read_cell(
         return unreadable(f"{text} is a spreadsheet's error message, not a value.")
     if measure is None:
         return unreadable(f"{field} is no field of numbers or codes.")
+    if measure.stem == "max_speed" and _DESCRIBED.match(text):
+        return read_service_cell(text, field)
     text, letters = letters_of_size(text, field) if field in LETTERED else (text, ())
     found = read_measure(text, measure, None if unit is None else find_unit(unit), decimal)
+    if found.status == "unreadable" and measure.stem in _OF_SERVICE:
+        other = read_service_cell(text, field)
+        return other if _names_a_code(other, measure.stem) else found
     return found._replace(readings=(*found.readings, *letters)) if letters and found.status == "read" else found
+
+
+def _names_a_code(found: CellReading, stem: str) -> bool:
+    """Whether a cell holds a load index beside its load, or a speed symbol beside its speed."""
+    fields = {one.field for one in found.readings}
+    return any(name.startswith(stem) for name in fields) and not fields.isdisjoint(_CODES_BESIDE)
+
+
+_CODES_BESIDE = frozenset({"load_index", "load_index_dual", "speed_symbol"})
 
 
 def _is_blank(text: str, field: str, measured: bool) -> bool:
@@ -99,4 +119,9 @@ def _is_blank(text: str, field: str, measured: bool) -> bool:
         return True
     # "- kg", "n/a lb": a unit alone states nothing.
     value, _, last = text.lower().rpartition(" ")
-    return measured and find_unit(last) is not None and _is_blank(value, field, measured)
+    return (
+        measured
+        and not (field.startswith("max_speed") and len(text) == 1)
+        and find_unit(last) is not None
+        and _is_blank(value, field, measured)
+    )

@@ -11,16 +11,16 @@ from collections.abc import Callable
 from functools import cache
 
 from auditor.quantities.label_codes import read_label_class, read_noise, read_tire_class
-from auditor.quantities.measures import read_measure
 from auditor.quantities.model import BLANK, CellReading, Reading, read_as, unreadable
 from auditor.quantities.other_words import in_known_words
+from auditor.quantities.service_cells import read_service_cell
 from auditor.quantities.size_prefixes import read_size_prefix
-from auditor.quantities.units import measures, words
+from auditor.quantities.units import words
+from auditor.quantities.versions import VERSIONS
 from auditor.rulebook.built_in import load_contract
 from auditor.trade.patterns import Pattern
-from auditor.trade.tables import default_tables
 
-_SYMBOL_HERE = r"(?!(?:sl|xl|hl|ll|rf)\Z)[a-z][1-8]?"  # and no version: "91 SL"
+_SYMBOL_HERE = r"[a-z][1-8]?(?![^\W\d_])"  # and neither a version nor a unit: "91 SL", "615 kg"
 _SERVICE = Pattern(
     rf"""(?:li|si|ss|load\s?index|lastindex|load|index)?\s*[:=]?\s*
     (?P<open>\()?\s*(?P<single>[0-9]{{1,5}})(?:[.,]0+)?\s*(?P<symbol1>{_SYMBOL_HERE})?\s*
@@ -33,12 +33,6 @@ _SYMBOL = Pattern(
     r"(?P<rest>\s*[-=:/,(]?\s*[><≥]?\s*(?:up to |over |above |max\.? )?[0-9].*)?"
 )
 
-_VERSIONS = {
-    "sl": "SL", "std": "SL", "standard": "SL", "standardload": "SL", "normal": "SL", "normalload": "SL",
-    "xl": "XL", "el": "XL", "rf": "XL", "reinf": "XL", "reinforced": "XL", "extraload": "XL", "extra": "XL",
-    "verstärkt": "XL", "renforcé": "XL", "renforce": "XL", "reforzado": "XL", "rinforzato": "XL",
-    "wzmocniona": "XL", "hl": "HL", "highload": "HL", "ll": "LL", "lightload": "LL",
-}  # fmt: skip
 _PREFIXES = {"c": "C", "ltc": "C", "cp": "C", "lt": "LT", "st": "ST"}  # what makes a tire strong that is no passenger's
 _TWO_WORD_VERSIONS = (("extra load", "xl"), ("standard load", "sl"), ("light load", "ll"), ("high load", "hl"))
 _STRENGTH_TOKEN = Pattern(
@@ -83,10 +77,12 @@ def read_load_index(text: str, field: str) -> CellReading:
     """ "120", "120/116S", "(98Y)", "94V XL"; `149A8/146B` is one index and its symbol, not a dual index."""
     match = _SERVICE.fullmatch(text.lower().rstrip("/- "))
     if match is None:
-        return _read_index_and_load(text, field)
+        if _SYMBOL_ALONE.fullmatch(text.lower()):
+            return unreadable(f"{text!r} is a speed symbol; the cells of load index and speed symbol may be swapped.")
+        return read_service_cell(text, field)
     single, dual = int(match["single"]), int(match["dual"] or 0)
     first, second = match["symbol1"], match["symbol2"]
-    two_descriptions = bool(dual and first and second)
+    two_descriptions = bool(dual and first and second and first != second)
     alone = "load_index_dual" if field == "load_index_dual" and not match["dual"] else "load_index"
     readings: list[Reading] = []
     if single:
@@ -101,24 +97,7 @@ def read_load_index(text: str, field: str) -> CellReading:
     return read_as(*readings) if readings else BLANK
 
 
-_INDEX_AND_LOAD = Pattern(
-    r"(?P<index>[^()=:]{1,12}?)\s*(?:[(=:,;–—-]\s*|\s(?=up to|max\b|[0-9]{3,}\s?(?:kg|lb)))"
-    r"(?P<load>(?:(?:up to|max\.?|-)\s*)*[0-9].*?)\)?"
-)
 _SYMBOL_ALONE = Pattern(r"[a-hj-npq-wy][1-8]?")
-
-
-def _read_index_and_load(text: str, field: str) -> CellReading:
-    """ "102 (850 kg)", "120/116S = 1400/1250 kg": the index, and the load that stands beside it."""
-    lowered = " ".join(in_known_words(text.lower()).split())
-    match = _INDEX_AND_LOAD.fullmatch(lowered)
-    if match is not None and _SERVICE.fullmatch(match["index"]):
-        load = read_measure(match["load"].replace("-", " "), measures()["max_load_kg"], None, None)
-        if load.status == "read" and all(part.unit for part in load.readings if part.field.startswith("max_load")):
-            return read_as(*read_load_index(match["index"], field).readings, *load.readings)
-    if _SYMBOL_ALONE.fullmatch(lowered):
-        return unreadable(f"{text!r} is a speed symbol; the cells of load index and speed symbol may be swapped.")
-    return unreadable(f"{text!r} is no load index such as 102 or 120/116.")
 
 
 def read_speed_symbol(text: str, field: str) -> CellReading:
@@ -126,44 +105,24 @@ def read_speed_symbol(text: str, field: str) -> CellReading:
     lowered = " ".join(in_known_words(text.lower()).split())
     match = _SYMBOL.fullmatch(lowered)
     if match is None:
-        return _speed_beside(text)
+        return _symbol_and_more(text, field)
     symbol = match["symbol"].replace(" ", "").upper()
-    reading = Reading("speed_symbol", symbol, open_ended=bool(match["open"]))
-    if not match["rest"]:
-        return read_as(reading)
-    in_background = _read_speed(match["rest"].strip(" -=:/,"))
-    if in_background.status != "read":
-        return unreadable(f"{text!r} is no speed symbol.")
-    speeds = [part.value for part in in_background.readings if part.unit is None and part.field != "speed_symbol"]
-    tables = default_tables()
-    if speeds and speeds[0] in (tables.speed_kmh.get(symbol), tables.speed_mph_printed.get(symbol)):
-        return read_as(reading)  # "V (149)": the symbol's own speed, whichever unit it is in
-    if speeds:
-        return unreadable(f"The speed in {text!r} has no unit.")
-    return read_as(reading, *in_background.readings)
+    if match["rest"]:
+        return _symbol_and_more(text, field)
+    return read_as(Reading("speed_symbol", symbol, open_ended=bool(match["open"])))
 
 
-def _read_speed(text: str) -> CellReading:
-    field = "max_speed_mph" if "m" in text.lower().replace("km", "") else "max_speed_kmh"
-    return read_measure(text, measures()[field], None, None)
-
-
-def _speed_beside(text: str) -> CellReading:
-    """A speed symbol cell that is none: a service description such as "98Y", or a speed with its unit."""
-    described = read_load_index(text, "load_index")
-    if described.status == "read" and any(part.field == "speed_symbol" for part in described.readings):
-        return described
-    speed = _read_speed(text)
-    if speed.status == "read" and all(part.unit is not None for part in speed.readings):
-        return speed
-    if described.status == "read":
+def _symbol_and_more(text: str, field: str) -> CellReading:
+    """A speed symbol cell that says more, or something else: "98Y", "V (240 km/h)", a speed with its unit."""
+    found = read_service_cell(text, field)
+    if found.status == "read" and all(one.field.startswith("load_index") for one in found.readings):
         return unreadable(f"{text!r} may be a load index; the cells of load index and speed symbol may be swapped.")
-    return unreadable(f"{text!r} is no speed symbol.")
+    return found
 
 
 def _version(word: str) -> Reading:
     """A load version; `unit` is "RF" where only RF was written, since that may also mean run-flat."""
-    return Reading("load_version", _VERSIONS[_compact(word)], unit="RF" if _compact(word) == "rf" else None)
+    return Reading("load_version", VERSIONS[_compact(word)], unit="RF" if _compact(word) == "rf" else None)
 
 
 def read_strength(text: str, field: str) -> CellReading:
@@ -173,7 +132,7 @@ def read_strength(text: str, field: str) -> CellReading:
         return read_as(Reading("load_version", "XL" if lowered in _YES else "SL"))  # "XL: yes"
     if field == "load_version" and _compact(lowered) in _PREFIXES:
         return read_as(Reading("size_prefix", _PREFIXES[_compact(lowered)]))  # in a column of XL for passenger tires
-    if _compact(lowered) in _VERSIONS:
+    if _compact(lowered) in VERSIONS:
         return read_as(_version(lowered))
     for wording, short in _TWO_WORD_VERSIONS:
         lowered = lowered.replace(wording, short)
@@ -205,7 +164,7 @@ def _strength(token: str) -> Reading | None:
     if token[0].isdecimal():
         digits = re.split("[.,]", token)[0]
         return Reading("ply_rating", float(digits), 0.5) if len(digits) < 3 else None
-    if token in _VERSIONS:
+    if token in VERSIONS:
         return _version(token)
     if token in _STRENGTH_NOISE:
         return None

@@ -71,7 +71,8 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
             return unreadable(problem)
     if measure.stem.startswith("max_load") and len(items) > 1:
         indices = _load_indices(items)
-        extra += [Reading("load_index", item.value or 0.0, 0.5) for item in indices]
+        named = ("load_index_dual",) if measure.stem == "max_load_dual" else ("load_index", "load_index_dual")
+        extra += [Reading(name, item.value or 0.0, 0.5) for name, item in zip(named, indices, strict=False)]
         items = [item for item in items if item not in indices]
     items = [item for item in items if item.value != 0.0]
     if not items:
@@ -93,7 +94,7 @@ def _share_units(items: list[Item], measure: Measure, column_unit: Unit) -> None
     if len(items) == 1:
         return
     for item, after in pairwise(items):
-        if item.unit is None and after.before and after.before != "x":
+        if item.unit is None and (after.before or after.bracketed) and after.before != "x":
             pair = _unit_pair(item, after, measure) if after.unit is None or len(items) == 2 else None
             if pair is not None:
                 item.unit, after.unit = pair

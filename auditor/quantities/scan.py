@@ -34,7 +34,7 @@ _TOKEN = Pattern(
     re.VERBOSE,
 )
 
-_IGNORED = words(
+IGNORED = words(
     """max maximum maximal maximale min load capacity rating rated
     speed pressure inflation cold each tire tyre per index limit top is of nominal diameter
     width rim wheel weight depth tread tiefe size revs rev revolutions noise level aspect ratio up
@@ -46,8 +46,8 @@ _IGNORED = words(
     : ; , . = ~ ≈ ± * | · & < ≤"""
 )
 _BRACKETS = frozenset("()[]")
-_OPEN = words("above over more than exceeding beyond plus über oltre ponad > ≥ +")
-_SEPARATORS = words("/ x - – — to bis through till jusqu à … ... ÷")
+MORE_THAN = words("above over more than exceeding beyond plus über oltre ponad > ≥ +")
+SEPARATORS = words("/ x - – — to bis through till jusqu à … ... ÷")
 _BETWEEN = words("~ a")  # separators behind a number; before one they say nothing: "~ 850"
 _PER_GROUP = words("pair axle set pairs axles sets paar achse satz essieu eje asse as oś osie ось paire para coppia")
 _SINGLE = words("single sgl simple einzel s")
@@ -114,7 +114,7 @@ def scan_cell(text: str, measure: Measure) -> Scan:
             or (token in _RIM_WORDS and measure.field in RIM_FIELDS)  # nor that of a rim's contour
         ):
             _take_unit(scan, unit)
-        elif measure.stem.startswith("max_load") and (role := _mounting(token)):
+        elif measure.stem.startswith("max_load") and (role := mounting(token)):
             _take_role(scan, role, text[: match.start("word")], text[match.end() :])
         elif not _take_separator(scan, token, measure):
             _take_other(scan, token, measure)
@@ -148,7 +148,7 @@ def _take_separator(scan: Scan, token: str, measure: Measure) -> bool:
         scan.before = ","
     elif token in _BETWEEN and scan.items:
         scan.before = "-"
-    elif token not in _SEPARATORS:
+    elif token not in SEPARATORS:
         return False
     elif scan.items:
         scan.before = token
@@ -161,7 +161,7 @@ def _take_separator(scan: Scan, token: str, measure: Measure) -> bool:
 def _take_other(scan: Scan, token: str, measure: Measure) -> None:
     """Judges every word and sign that is neither unit nor separator."""
     in_rim = measure.field in RIM_FIELDS
-    if token in _OPEN:
+    if token in MORE_THAN:
         scan.open_ended = True
     elif token in _PER_GROUP:
         scan.problem = f"A value per {token} is not a value per tire."
@@ -169,7 +169,7 @@ def _take_other(scan: Scan, token: str, measure: Measure) -> None:
         scan.bracketed = token in "(["
     elif measure.stem == "max_speed" and token in _SYMBOLS:
         scan.symbol = token.upper()
-    elif token and token not in _IGNORED and not (in_rim and token in _RIM_WORDS):
+    elif token and token not in IGNORED and not (in_rim and token in _RIM_WORDS):
         scan.problem = f"{token!r} is not understood here."
 
 
@@ -178,13 +178,13 @@ def names_group(text: str) -> bool:
     return any(match["word"] in _PER_GROUP for match in _TOKEN.finditer(text))
 
 
-def _mounting(token: str) -> str:
+def mounting(token: str) -> str:
     """ "single" or "dual" for a word that says so in any language; "" for any other."""
     if token in _SINGLE:
         return "single"
     if token in _DUAL:
         return "dual"
-    concept = load_contract().concepts.get(fold(token), "") if token not in _IGNORED else ""
+    concept = load_contract().concepts.get(fold(token), "") if token not in IGNORED else ""
     return concept if concept in _MOUNTINGS else ""
 
 
@@ -203,7 +203,7 @@ def _take_role(scan: Scan, role: str, before: str, rest: str) -> None:
 def _stands_behind_each(before: str, rest: str) -> bool:
     """Whether each number has its word behind it: "1.150 kg singolo - 1.090 kg gemellato"."""
     last = _LAST_WITH_WORD.match(rest)
-    return last is not None and _mounting(last["word"]) != "" and before.rstrip()[-1:].isalnum()
+    return last is not None and mounting(last["word"]) != "" and before.rstrip()[-1:].isalnum()
 
 
 _LAST_WITH_WORD = Pattern(r"\.?\s*[-,;:|/]?\s*[0-9][0-9., '’]*\s?(?:kgs?|lbs?|кг)?\.?\s*\(?(?P<word>[^\W\d_]+)")

@@ -316,6 +316,7 @@ speed_symbol | X | speed_symbol=X
 speed_symbol | A9 | speed_symbol=A9
 speed_symbol | ZR | speed_symbol=ZR
 speed_symbol | V (149) | speed_symbol=V
+speed_symbol | 210 | max_speed_kmh=210
 load_index | 102 (850 kg) | load_index=102 max_load_kg=850
 load_index | 120/116 = 1400 kg | load_index=120 load_index_dual=116 max_load_kg=1400
 load_range | E | load_range=E
@@ -417,7 +418,7 @@ max_load_kg | 1e400 | '1e400' is no number.
 max_load_kg | 0e999 | '0e999' is no number.
 max_load_kg | ?? kg
 max_load_kg | 4..4
-speed_symbol | V 150 | The speed in 'V 150' has no unit.
+speed_symbol | V 150 | 'V 150' is no speed symbol such as H or A8: the speed has no unit.
 max_load_kg | 300+ | Only a speed can be open-ended.
 max_load_kg | 1360 1250 900
 max_speed_kmh | fast
@@ -433,7 +434,6 @@ speed_symbol | 88 | '88' may be a load index; the cells of load index and speed 
 max_load_kg | 1360 do 1250 kg
 season | 0
 season | 2
-speed_symbol | 210
 fuel_class | excellent
 rim_diameter_in | 16 18
 rim_diameter_in | 16/18

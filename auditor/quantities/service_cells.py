@@ -1,0 +1,314 @@
+"""Cells of load indices, speed symbols, and the loads and speeds that they stand for, in whatever order and dress.
+
+"115 (1215 kg) / 113 (1150 kg)", "V - up to 240 km/h", "615 kg (91)", "single 115 / dual 113", "LI: 91, SI: V".
+
+Figures are told by their units, those without one by what they can be: a load index has at most three digits, and of a
+load or a speed whose unit is not said, that one counts in which it fits the index or the symbol beside it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from itertools import pairwise
+from math import log
+from typing import Any
+
+from auditor.quantities.model import CellReading, Reading, read_as, unreadable
+from auditor.quantities.numbers import parse_number
+from auditor.quantities.other_words import in_known_words
+from auditor.quantities.scan import IGNORED, MORE_THAN, SEPARATORS, mounting, names_group
+from auditor.quantities.units import UNIT_OF_SPELLING
+from auditor.quantities.versions import VERSIONS
+from auditor.rulebook.built_in import load_contract
+from auditor.rulebook.header_words import fold
+from auditor.trade.patterns import Pattern
+from auditor.trade.tables import default_tables
+from auditor.trade.units import UNITS, Unit
+
+_TOKEN = Pattern(
+    r"(?P<figure>(?:1?[0-9](?:[ '][0-9]{3})+|[0-9]{1,3}(?:[.,][0-9]{3})+)(?![0-9])|[0-9]+(?:[.,][0-9]+)?)"
+    r"|(?P<word>km\s?/\s?h|a[1-8](?![0-9])|m\.p\.h|[^\W\d_]+|[#])\.?|(?P<mark>\S)"
+)
+_IN_BRACKETS = Pattern(r"(?:z?r\s?)?\((?:[0-9]{2,3})?\s?[a-z][1-8]?\s?\)")
+_SYMBOL = Pattern(r"a[1-8]|[a-hj-np-y]")
+_SAYING_NOTHING = (
+    IGNORED
+    | SEPARATORS
+    | frozenset(
+        [
+            "li",
+            "si",
+            "ss",
+            "ic",
+            "iv",
+            "ti",
+            "ip",
+            "in",
+            "gsy",
+            "lk",
+            "code",
+            "zr",
+            "z",
+            "service",
+            "description",
+            "class",
+        ]
+    )
+)
+_GROUPS = frozenset(
+    ["load_index", "load_index_dual", "speed_symbol", "service_description", "max_load", "max_load_dual", "max_speed"]
+)
+_MARKS = frozenset("()[]{}/|\\,;:=&+-–—.~<>≤≥→*\"'")
+_LEAST_INDEX, _MOST_INDEX = 20, 279
+_LEAST_SPEED_KMH = 160.0  # of a figure without a unit, to be no load index
+_SPEEDS = frozenset({"speed_symbol", "max_speed_kmh", "max_speed_mph"})
+_ONE_PERCENT = 0.01
+
+
+@dataclass(slots=True)
+class _Figure:
+    text: str
+    unit: Unit | None = None
+    value: float = 0.0
+    half_step: float = 0.5
+
+
+@dataclass(slots=True)
+class _Parts:
+    """What one pass over a cell has found."""
+
+    indices: list[int] = field(default_factory=list)
+    loads: list[_Figure] = field(default_factory=list)
+    speeds: list[_Figure] = field(default_factory=list)
+    bare: list[_Figure] = field(default_factory=list)  # figures without a unit that are no load index
+    symbols: list[str] = field(default_factory=list)
+    mountings: list[str] = field(default_factory=list)
+    versions: list[str] = field(default_factory=list)
+    over: bool = False
+    in_brackets: bool = False  # the symbol, and nothing but it and its index
+
+
+def read_service_cell(text: str, name: str) -> CellReading:
+    """Reads a cell of the field `name` as load indices, speed symbols, loads and speeds."""
+    parts = _parts(text, name)
+    problem = parts if isinstance(parts, str) else _settle(parts, name)
+    if isinstance(parts, str) or problem:
+        why = f": {problem}" if problem else ""
+        return unreadable(f"{text!r} is no {_CALLED.get(name, 'load index or speed symbol')}{why}.")
+    readings = [*_index_readings(parts, name), *_symbol_readings(parts), *_load_readings(parts, name)]
+    readings += [
+        Reading(_field("max_speed", one), one.value, one.half_step, _name(one), parts.over) for one in parts.speeds
+    ]
+    readings += [Reading("load_version", VERSIONS[one]) for one in parts.versions[:1] if one != "rf"]
+    return read_as(*readings) if readings else unreadable(f"{text!r} holds neither load index nor speed symbol.")
+
+
+_CALLED = {
+    "load_index": "load index such as 102 or 120/116",
+    "load_index_dual": "load index such as 116",
+    "speed_symbol": "speed symbol such as H or A8",
+}
+
+
+def _parts(text: str, name: str) -> _Parts | str:
+    """The parts of a cell, or what in it is not understood."""
+    lowered = " ".join(in_known_words(text.lower()).split())
+    if names_group(lowered):
+        return "it speaks of several tires together"
+    found, figure = _Parts(), None
+    found.in_brackets = _IN_BRACKETS.match(lowered) is not None
+    tokens = list(_TOKEN.finditer(lowered))
+    pairs = _letters_of_mountings([match[0].rstrip(".") for match in tokens])
+    for at, match in enumerate(tokens):
+        token = (match["word"] or match[0]).rstrip(".")
+        if match["figure"]:
+            figure = _Figure(match["figure"])
+            found.bare.append(figure)
+            continue
+        unit = UNIT_OF_SPELLING.get(token.replace(" ", "").replace(".", "")) if len(token) > 1 or token == "#" else None
+        if unit is not None and unit.dimension in _QUANTITIES:
+            if figure is not None and figure.unit is None:
+                figure.unit = unit
+            figure = None
+            continue
+        if match["mark"] is None:
+            figure = None
+        if token in MORE_THAN:
+            found.over = True
+        elif match["mark"]:
+            if token not in _MARKS:
+                return f"{token!r} is not understood"
+        elif pairs and token in ("s", "d"):
+            found.mountings.append("single" if token == "s" else "dual")
+        elif token in _AND and _joins(tokens, at):
+            continue
+        elif _SYMBOL.fullmatch(token):
+            found.symbols.append(token.upper())
+        elif token[1:] in VERSIONS and _SYMBOL.fullmatch(token[0]) and len(token) > 2:  # "94VXL"
+            found.symbols.append(token[0].upper())
+            found.versions.append(token[1:])
+        elif token in VERSIONS and token not in ("normal", "standard"):
+            found.versions.append(token)
+        elif role := mounting(token):
+            found.mountings.append(role)
+        elif token and token not in _SAYING_NOTHING and fold(token) not in _words_of_labels():
+            return f"{token!r} is not understood" if token != lowered else ""
+    return found
+
+
+_AND = frozenset("aeyu")  # in languages of feeds
+
+
+def _joins(tokens: Sequence[Any], at: int) -> bool:
+    """Whether a letter stands apart between two figures: "115 e 113"."""
+    if not 0 < at < len(tokens) - 1:
+        return False
+    before, match, behind = tokens[at - 1], tokens[at], tokens[at + 1]
+    apart = before.end() < match.start() and match.end() < behind.start()
+    return apart and bool(before["figure"] and behind["figure"])
+
+
+_QUANTITIES = frozenset({UNITS["kg"].dimension, UNITS["km/h"].dimension})
+
+
+def _letters_of_mountings(tokens: Sequence[str]) -> bool:
+    """Whether S and D stand for single and dual mounting: "115 (S) / 113 (D)"."""
+    return tokens.count("s") == tokens.count("d") == 1 and sum(token.isdecimal() for token in tokens) > 1
+
+
+@cache
+def _words_of_labels() -> frozenset[str]:
+    """The words that headers of these fields are made of."""
+    phrases = load_contract().phrases
+    named = (phrase for phrase, groups in phrases.items() if not _GROUPS.isdisjoint(groups))
+    return frozenset(word for phrase in named for word in phrase.split() if len(word) > 1)
+
+
+def _settle(parts: _Parts, name: str) -> str:
+    """Sorts the figures of a cell; returns what cannot be, "" for nothing."""
+    unsaid: list[_Figure] = []
+    for figure, behind in pairwise(parts.bare):
+        if figure.unit is None and behind.unit is not None and behind.unit.name in ("kg", "lb"):
+            figure.unit = _unit_of_pair(figure, behind, behind.unit)
+    for figure in parts.bare:
+        if figure.unit is None:
+            whole = figure.text.split(".")[0] if figure.text.endswith((".0", ".00")) else figure.text
+            if not whole.isdecimal():
+                unsaid.append(figure)
+            elif name in _SPEEDS and _is_of_symbol(float(whole), parts.symbols):
+                continue  # "V (149)": the symbol's own speed, whichever unit it is in
+            elif name in _SPEEDS and parts.symbols and float(whole) in default_tables().speed_kmh.values():
+                return "the speed has no unit"
+            elif name in _SPEEDS and _is_speed(float(whole)):
+                figure.unit, figure.value = UNITS["km/h"], float(whole)
+                parts.speeds.append(figure)
+            elif _LEAST_INDEX <= int(whole) <= _MOST_INDEX:
+                parts.indices.append(int(whole))
+            else:
+                unsaid.append(figure)
+            continue
+        is_load = figure.unit.dimension == UNITS["kg"].dimension
+        if not _evaluated(figure, 50.0 if is_load else 5.0, 20_000.0 if is_load else 500.0):
+            return f"{figure.text!r} is no {'load' if is_load else 'speed'}"
+        (parts.loads if is_load else parts.speeds).append(figure)
+    if unsaid and (parts.loads or not parts.indices or len(unsaid) > 2):
+        return f"{unsaid[0].text!r} has no unit"
+    for place, figure in enumerate(unsaid):
+        load = default_tables().load_of(parts.indices[min(place, len(parts.indices) - 1)])
+        if not load or not _evaluated(figure, 50.0, 20_000.0, load):
+            return f"{figure.text!r} has no unit"
+        parts.loads.append(figure)
+    return ""
+
+
+def _unit_of_pair(figure: _Figure, behind: _Figure, unit: Unit) -> Unit | None:
+    """The unit of the first of two loads of which only the second has one: "1215/1150 kg", "1215/2679 lb"."""
+    values = [parse_number(one.text, ",", 50.0, 20_000.0) for one in (figure, behind)]
+    if values[0] is None or values[1] is None or values[0][0] <= _MOST_INDEX:
+        return None
+    other = UNITS["kg" if unit.name == "lb" else "lb"]
+    is_other = abs(values[0][0] * other.factor / (values[1][0] * unit.factor) - 1.0) < _ONE_PERCENT
+    return other if is_other else unit
+
+
+def _is_of_symbol(value: float, symbols: Sequence[str]) -> bool:
+    """Whether a figure is the speed of a symbol, in km/h or as it is printed in mph."""
+    tables = default_tables()
+    return any(value in (tables.speed_kmh.get(one), tables.speed_mph_printed.get(one)) for one in symbols)
+
+
+def _is_speed(value: float) -> bool:
+    """Whether a figure without a unit is a speed in km/h, as it is no load index of a tire for roads."""
+    return value >= _LEAST_SPEED_KMH and value in default_tables().speed_kmh.values()
+
+
+def _evaluated(figure: _Figure, least: float, most: float, near_kg: float = 0.0) -> bool:
+    """Fills in the value of a figure, and its unit where only a load near to it tells; False where it is none."""
+    factor = figure.unit.factor if figure.unit is not None else 1.0
+    parsed = parse_number(figure.text, None, least / factor, most / factor)
+    if parsed is None and near_kg:
+        parsed = parse_number(figure.text, ",", least, most)
+    if parsed is None or not least / factor <= parsed[0] <= most / factor:
+        return False
+    figure.value, figure.half_step = parsed
+    if figure.unit is None:
+        distance = {name: abs(log(max(figure.value, 1.0) * UNITS[name].factor / near_kg)) for name in ("kg", "lb")}
+        figure.unit = UNITS["kg" if distance["kg"] <= distance["lb"] else "lb"]
+    return True
+
+
+def _order(parts: _Parts) -> int:
+    """1 where single mounting is named first or nothing is, -1 where dual is."""
+    return -1 if parts.mountings[:2] == ["dual", "single"] else 1
+
+
+def _index_readings(parts: _Parts, name: str) -> Iterator[Reading]:
+    indices = parts.indices
+    if len(indices) > 1 and len(set(indices)) == 1:
+        indices = indices[:1]  # "91 (91V)"
+    if len(indices) == 2 and len(parts.symbols) == 2 and parts.symbols[0] != parts.symbols[1]:
+        indices = indices[:1]  # "149A8/146B" is one index and its symbol, and another pair
+    if len(indices) == 1:
+        alone = name in ("load_index_dual", "max_load_dual_kg", "max_load_dual_lb") or parts.mountings == ["dual"]
+        yield Reading("load_index_dual" if alone else "load_index", float(indices[0]), 0.5)
+    elif indices:
+        for told, index in zip(("load_index", "load_index_dual"), indices[:: _order(parts)], strict=False):
+            yield Reading(told, float(index), 0.5)
+
+
+def _symbol_readings(parts: _Parts) -> Iterator[Reading]:
+    if parts.symbols:
+        yield Reading("speed_symbol", parts.symbols[0], open_ended=parts.in_brackets)
+
+
+def _load_readings(parts: _Parts, name: str) -> Iterator[Reading]:
+    by_unit: dict[str, list[_Figure]] = {}
+    for one in parts.loads:
+        by_unit.setdefault(_name(one), []).append(one)
+    dual = "dual" in name or parts.mountings == ["dual"]
+    for loads in by_unit.values():
+        if len(loads) == 1:
+            yield _load("max_load_dual" if dual else "max_load", loads[0])
+        else:
+            for stem, one in zip(("max_load", "max_load_dual"), loads[:2][:: _order(parts)], strict=True):
+                yield _load(stem, one)
+
+
+def _load(stem: str, figure: _Figure) -> Reading:
+    return Reading(_field(stem, figure), figure.value, figure.half_step, _name(figure))
+
+
+def _name(figure: _Figure) -> str:
+    return figure.unit.name if figure.unit is not None else ""
+
+
+def _field(stem: str, figure: _Figure) -> str:
+    """The field of a figure, whose value is put in the field's unit where that has no field of its own."""
+    unit = figure.unit or UNITS["kg"]
+    if unit.name in ("kg", "lb", "km/h", "mph"):
+        return f"{stem}_{unit.suffix}"
+    figure.value, figure.half_step = figure.value * unit.factor, figure.half_step * unit.factor
+    figure.unit = UNITS["kg"]
+    return f"{stem}_kg"
