@@ -2,45 +2,42 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
 import pyarrow.compute as pc
 
-from auditor.quantities.blanks import says_nothing
-
 LEAST = 100_000  # fewer digits are a counter or a filler, not a GTIN-8 whose zeros a spreadsheet dropped
-_BLANK_GTINS = pa.array(["", "-", "n/a", "na", "none", "null", "0", "unknown", "nan"])
 _LONGEST = 14
 _WEIGHTS = np.array([3, 1] * 7, dtype=np.uint8)  # from the left; source: GS1 General Specifications, check digit
 Flags = npt.NDArray[np.bool_]
 
 
-def gtin_faults(column: pa.Array) -> Flags:
-    """Which texts are no GTINs with a fitting check digit; see `auditor.judging.checks.identities.gtin_is_faulty`."""
+def gtin_faults(column: pa.Array, is_faulty: Callable[[str], bool]) -> Flags:
+    """Which texts are no GTINs with a fitting check digit.
+
+    `is_faulty` tells it of one text, and is asked of those that are not digits alone.
+    """
     if pa.types.is_dictionary(column.type):
-        faults = gtin_faults(column.dictionary)
+        faults = gtin_faults(column.dictionary, is_faulty)
         indices = column.indices.fill_null(-1).to_numpy(zero_copy_only=False)
         return np.where(indices < 0, False, faults[indices]) if len(faults) else np.zeros(len(column), np.bool_)
     texts = column.fill_null("")
     numbers, sound = _padded(texts)
     faulty = ~(sound & _fitting(numbers))
-    doubtful = np.flatnonzero(faulty)
+    doubtful = np.flatnonzero(faulty & ~_numbers_of_digits(texts) | _zeros(texts))
     if len(doubtful):
-        texts = texts.take(pa.array(doubtful))
-        blank = pc.is_in(pc.utf8_lower(_bare(texts)), value_set=_BLANK_GTINS).to_numpy(zero_copy_only=False)
-        faulty[doubtful] = ~(blank | _in_words(texts))
+        some = texts.take(pa.array(doubtful)).dictionary_encode()
+        told = np.array([is_faulty(text) for text in some.dictionary.to_pylist()], np.bool_)
+        faulty[doubtful] = told[some.indices.to_numpy(zero_copy_only=False)]
     return faulty
 
 
-def _in_words(texts: pa.Array) -> Flags:
-    """Which texts say in words that there is no number; each distinct one without digits is read once."""
-    worded = pc.invert(pc.match_substring_regex(texts, "[0-9]"))
-    distinct = pc.unique(pc.utf8_trim_whitespace(texts.filter(worded)))
-    saying = [text for text in distinct.to_pylist() if text and says_nothing(text, "gtin")]
-    known = pc.is_in(pc.utf8_trim_whitespace(texts), value_set=pa.array(saying, pa.string()))
-    flags: Flags = known.to_numpy(zero_copy_only=False)
-    return flags
+def _zeros(texts: pa.Array) -> Flags:
+    zeros: Flags = pc.equal(texts, "0").to_numpy(zero_copy_only=False)
+    return zeros
 
 
 def gtin_numbers(texts: pa.Array) -> npt.NDArray[np.int64]:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 import pyarrow as pa
+import pyarrow.compute as pc
 
 from auditor.across.habits import SAMPLES, BlockHabits, Filled, Habit, HabitsSoFar, block_habits, filled_cells
 from auditor.claims.batch.columns import ClaimReader
@@ -28,8 +29,9 @@ from auditor.judging.block.identity import RecordIdentity
 from auditor.judging.block.joined_feeds import JoinedFeeds
 from auditor.judging.block.markings import choose_markings
 from auditor.judging.block.statements import BlockStatements, CodedText, TextMarkings
-from auditor.judging.statements import OWN_PARTS, OWN_TEXTS, TEXTS, Source, cell_fields
+from auditor.judging.statements import MARKING_TEXTS, OWN_PARTS, OWN_TEXTS, TEXTS, Source, cell_fields
 from auditor.marking.store import read_row
+from auditor.quantities.beside_markings import MAY_STAND
 from auditor.quantities.cell_values import parse_cell
 from auditor.rulebook.book import RuleBook, contract_in_force
 from auditor.rulebook.finding import CAUSES, GRADES
@@ -102,6 +104,8 @@ class UnitAuditor:
                 coded[source.position] = CodedText(*self._cache(source, use).encode(column))
             else:
                 raw[source.position] = column
+                if source.field in MARKING_TEXTS and (coded_too := self._figures_beside(source, use, column)):
+                    coded[source.position] = coded_too
         markings: dict[int, TextMarkings] = {}
         new_sentences = 0
         if self._claims is not None and texts:
@@ -115,6 +119,13 @@ class UnitAuditor:
         titles = {position: columns[position] for position in texts if plan.sources[position].field == "title"}
         choose_markings(st, self.markings, raw | titles)
         return st
+
+    def _figures_beside(self, source: Source, use: ColumnUse, column: pa.Array) -> CodedText | None:
+        """A column of markings as cells, where loads or speeds stand beside some."""
+        distinct = column.dictionary if pa.types.is_dictionary(column.type) else column
+        if not pc.any(pc.match_substring_regex(distinct, MAY_STAND)).as_py():
+            return None
+        return CodedText(*self._cache(source, use).encode(column))
 
     def _read_texts(
         self,

@@ -23,12 +23,14 @@ __all__ = ["CellReading", "Reading", "read_cell", "readable_fields"]
 @cache
 def readable_fields() -> frozenset[str]:
     """The listing fields whose cells can be read: numbers and codes."""
-    return frozenset(measures()) | frozenset(CODES)
+    return frozenset(measures()) | frozenset(CODES).difference(_MARKINGS)
 
 
+_MARKINGS = ("marking", "size", "service_description")  # whose cells are decoded, but for what stands beside
 _LETTERS_COUNT = frozenset(
     {"load_index", "load_index_dual", "speed_symbol", "load_range", "ply_rating", "load_version", "tire_class"}
 )
+_NEVER_ZERO = frozenset({"speed_symbol", "tire_class"})  # so that 0 says nothing
 _LETTERED_CLASSES = frozenset(
     {"tire_class", "size_prefix", "fuel_class", "wet_grip_class", "noise_class", "traction", "temperature", "utqg"}
 )
@@ -84,6 +86,8 @@ def read_cell(
         text = with_plain_digits(text)
         if field in _LETTERS_COUNT and not text.isascii():
             text = with_latin_codes(text)
+    if text == "0" and field in _NEVER_ZERO:
+        return BLANK
     if not text[:1].isdecimal() and _is_blank(text, field, measure is not None):
         return BLANK
     if not text.isascii() and (measure is not None or field in _LETTERED_CLASSES):

@@ -15,7 +15,7 @@ from auditor.rulebook.header_words import fold
 _YES_OR_NO = frozenset({"mud_and_snow", "severe_snow"})
 _OF_ANSWERS = frozenset({"load_version", "construction", "size_prefix", "season"})  # "no data" says nothing there
 _LONGEST = 40  # characters
-_DASHES = "-–—−_.*/\\ "
+_DASHES = "-–—−_.…*/\\ "
 _BRACKETS = "()[]<>"
 _USUAL = words(
     """n/a na n.a. n.a n-a #n/a none null nil nan unknown unkn unspecified tbd tba tbc k.a. k.a ka nd n.d.
@@ -23,7 +23,7 @@ _USUAL = words(
     nieznany \\n notavailable notapplicable notstated notspecified notknown keineangabe
     nonspecificato"""
 )
-_SHORT = 2  # letters that may be a code where letters count
+_CODES = words("sl xl hl ll rf el zr lt st")  # of two letters, where letters count
 
 
 def is_blank(text: str, field: str, letters_count: bool = False) -> bool:
@@ -42,11 +42,11 @@ def says_nothing(text: str, field: str, letters_count: bool = False) -> bool:
     """
     if field in _YES_OR_NO or len(text) > _LONGEST or any(map(str.isdecimal, text)):
         return False
-    if field in _OF_ANSWERS and " " not in text.strip():
+    if field in _OF_ANSWERS and " " not in text.strip() and text.strip(".").isalpha():
         return False
     bare = _bare(text)
     if bare in _known():
-        return not (letters_count and len(bare) <= _SHORT)
+        return not (letters_count and ((len(bare) == 1 and bare.isascii()) or bare in _CODES))
     return field not in _OF_ANSWERS and _without_its_name(fold(text), field)
 
 

@@ -86,5 +86,5 @@ def marking_text(text: str) -> str:
     """The text of a marking cell without blanks around it; empty where it only says that nothing is known."""
     text = text.strip()
     if any(map(str.isdecimal, text)):
-        return text
+        return text if text.strip("0./- ") else ""
     return "" if is_blank(text, "marking", letters_count=True) else text

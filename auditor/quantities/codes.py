@@ -10,6 +10,7 @@ import unicodedata
 from collections.abc import Callable
 from functools import cache
 
+from auditor.quantities.beside_markings import read_beside_marking
 from auditor.quantities.label_codes import read_label_class, read_noise, read_tire_class
 from auditor.quantities.model import BLANK, CellReading, Reading, read_as, unreadable
 from auditor.quantities.other_words import in_known_words
@@ -282,6 +283,9 @@ def read_snow_mark(text: str, field: str) -> CellReading:
 
 
 CODES: dict[str, Callable[[str, str], CellReading]] = {
+    "marking": read_beside_marking,
+    "size": read_beside_marking,
+    "service_description": read_beside_marking,
     "load_index": read_load_index,
     "load_index_dual": read_load_index,
     "speed_symbol": read_speed_symbol,

@@ -22,6 +22,7 @@ _AT_A_SPEED = Pattern(
     r"(?:(?<=[^\W\d_])\s*[(/,;-]?|(?<=\w)\s*@|(?<=\w)\s[^\W\d_]{1,4}\.?\s)\s*"
     r"[0-9]+(?:[.,][0-9]+)?\s?(?:km/?[^\W\d_]{1,4}|км/ч|mph|psi|bar|kpa)\s?[).]?$"
 )
+_SPEED_IN_BRACKETS = Pattern(r"\s*[(\[][^()\[\]]{0,12}[0-9]\s?(?:km/?[^\W\d_]{1,4}|км/ч|mph)[)\]]")  # "4875 (65 km/h)"
 # "6.50F-10", "4.00E-9", "8.0-15": a rim's width, contour and diameter (ETRTO, from memory).
 _RIM_DESIGNATION = Pattern(
     r"([0-9]{1,2}(?:[.,][0-9]{1,3})?)\s?[a-z]{1,3}\s?[-x×]\s?([89]|[1-6][0-9]|(?:1[4-7]|19|22|24)[.,]5)"
@@ -43,6 +44,7 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
     if measure.stem == "tread_depth" and "32" in lowered:
         lowered = _THIRTY_SECONDS.sub(" 32nds ", lowered)
     if measure.stem.startswith("max_load"):
+        lowered = _at_its_speed(lowered)
         lowered = _AT_A_SPEED.sub("", _SO_MANY_TIRES.sub("", lowered))
     elif measure.field == "rim_diameter_in" and (rim := _RIM_DESIGNATION.fullmatch(lowered)):
         return _designated_rim(rim[1] or rim[3], rim[2] or rim[4])
@@ -62,7 +64,9 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
         return CellReading("read", tuple(extra)) if extra else unreadable(f"{text!r} holds no number.")
     column_unit = unit_of_column(measure, unit)
     if _is_index_and_load(items, measure, decimal):
-        extra.append(Reading("load_index", float(items[0].text), 0.5))
+        extra.append(
+            Reading("load_index_dual" if measure.stem == "max_load_dual" else "load_index", float(items[0].text), 0.5)
+        )
         items = items[1:]
     _share_units(items, measure, column_unit)
     for item in items:
@@ -80,6 +84,17 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
     if measure.field in RIM_FIELDS:
         return _assemble_rim(without_flanges(items), measure)
     return _assemble(items, measure, column_unit, scan.open_ended, extra)
+
+
+def _at_its_speed(text: str) -> str:
+    """A cell of loads without the speeds in brackets that they hold at; of several, that at the first speed.
+
+    "3.250 kg (40 km/h) / 3.000 kg (50 km/h)" is what 149A8/146B says, whose first load index governs.
+    """
+    found = list(_SPEED_IN_BRACKETS.finditer(text))
+    if len(found) > 1 and text[found[0].end() :].lstrip(" /,;-")[:1].isdigit():
+        return text[: found[0].start()].rstrip()
+    return _SPEED_IN_BRACKETS.sub(" ", text).strip() if found and found[0].start() else text
 
 
 def _designated_rim(width: str, diameter: str) -> CellReading:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from math import log
 from typing import Any
@@ -105,6 +105,31 @@ def read_service_cell(text: str, name: str) -> CellReading:
     return read_as(*readings) if readings else unreadable(f"{text!r} holds neither load index nor speed symbol.")
 
 
+_PLAIN = Pattern(r"\(?[0-9]{2,3}(?:/[0-9]{2,3})? ?[A-Z][1-8]?\)?")
+
+
+@lru_cache(maxsize=16_384)
+def plain_service(text: str) -> str:
+    """A cell of a service description as it is marked on a tire: "91V" for "LI 91 (615 kg) / SI V (240 km/h)".
+
+    A cell that is not understood as a whole stays as it is, and so does one that describes two pairs.
+    """
+    if _PLAIN.fullmatch(text) or len(text) > _LONGEST:
+        return text
+    parts = _parts(text, "service_description")
+    if isinstance(parts, str) or _settle(parts, "service_description"):
+        return text
+    if len(set(parts.symbols)) != 1 or not 0 < len(parts.indices) <= 2:
+        return text
+    indices = list(dict.fromkeys(parts.indices))[:: _order(parts)]
+    described = "/".join(map(str, indices)) + parts.symbols[0]
+    version = "".join(f" {VERSIONS[one]}" for one in parts.versions[:1] if one != "rf")
+    open_ended = parts.in_brackets and parts.symbols[0] in _OPEN_ENDED
+    return (f"({described})" if open_ended else described) + version
+
+
+_OPEN_ENDED = frozenset("WY")  # in brackets: faster than the symbol says
+_LONGEST = 80  # characters
 _CALLED = {
     "load_index": "load index such as 102 or 120/116",
     "load_index_dual": "load index such as 116",
@@ -213,6 +238,11 @@ def _settle(parts: _Parts, name: str) -> str:
         if not _evaluated(figure, 50.0 if is_load else 5.0, 20_000.0 if is_load else 500.0):
             return f"{figure.text!r} is no {'load' if is_load else 'speed'}"
         (parts.loads if is_load else parts.speeds).append(figure)
+    if len(unsaid) == 1 and not parts.loads and name.startswith("max_load"):
+        unsaid[0].unit = UNITS["lb" if name.endswith("lb") else "kg"]
+        if not _evaluated(unsaid[0], 50.0, 20_000.0):
+            return f"{unsaid[0].text!r} is no load"
+        parts.loads.append(unsaid.pop())
     if unsaid and (parts.loads or not parts.indices or len(unsaid) > 2):
         return f"{unsaid[0].text!r} has no unit"
     for place, figure in enumerate(unsaid):

@@ -21,9 +21,9 @@ same_length = st.sampled_from((8, 11, 12, 13, 14)).flatmap(
 @given(st.one_of(st.lists(texts, max_size=30), same_length), st.integers(0, 2), st.booleans())
 def test_columns_are_judged_like_single_texts(listed: list[str], skipped: int, coded: bool) -> None:
     column = pa.array([*["before"] * skipped, *listed], pa.string()).slice(skipped)
-    faults = gtin_faults(column.dictionary_encode() if coded else column)
+    faults = gtin_faults(column.dictionary_encode() if coded else column, gtin_is_faulty)
     assert faults.tolist() == [gtin_is_faulty(text) for text in listed]
 
 
 def test_records_without_a_gtin_are_no_fault() -> None:
-    assert gtin_faults(pa.array([None, "2000100223346", None])).tolist() == [False, True, False]
+    assert gtin_faults(pa.array([None, "2000100223346", None]), gtin_is_faulty).tolist() == [False, True, False]

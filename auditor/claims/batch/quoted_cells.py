@@ -65,7 +65,7 @@ def texts_of(column: pa.Array | None, count: int) -> tuple[pa.StringArray, Ints]
 
 def are_filled(texts: pa.StringArray) -> npt.NDArray[np.bool_]:
     """`auditor.claims.texts.is_filled` over an array."""
-    filled: npt.NDArray[np.bool_] = pc.match_substring_regex(texts, "[0-9]").to_numpy(zero_copy_only=False).copy()
+    filled: npt.NDArray[np.bool_] = pc.match_substring_regex(texts, "[1-9]").to_numpy(zero_copy_only=False).copy()
     rest = np.flatnonzero(~filled)
     filled[rest] = [is_filled(text) for text in texts.take(pa.array(rest)).to_pylist()]
     return filled

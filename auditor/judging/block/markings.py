@@ -25,6 +25,7 @@ from auditor.judging.statements import (
 )
 from auditor.marking.split_size import SplitSize, split_size_text
 from auditor.marking.store import SERVICE_MARK, joined_key
+from auditor.quantities.service_cells import plain_service
 from auditor.trade.codes import code_text
 
 _Part = tuple[str, list[pa.Array], Any]  # what, arrays of keys, place of each record's key among all of these
@@ -44,7 +45,7 @@ def choose_markings(st: BlockStatements, cache: MarkingCache, columns: dict[int,
             texts = _marking_texts(texts)
             st.text_filled[field] = _gathered(pc.not_equal(texts, ""), where)
             if field == "service_description":
-                texts = _marked(texts, SERVICE_MARK)
+                texts = _marked(pa.array(map(plain_service, texts.to_pylist()), pa.string()), SERVICE_MARK)
             parts.append((field, [texts], where))
     signed: dict[tuple[int, str], pa.Array] = {}
     for source in st.sources:

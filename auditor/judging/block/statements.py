@@ -15,6 +15,7 @@ from auditor.claims.batch.replaced_column import Replaced
 from auditor.columns.gtins import gtin_faults
 from auditor.columns.value_cache import Codes, MarkingSnapshot, TextSnapshot, encoded
 from auditor.judging.block.joined_feeds import JoinedFeeds
+from auditor.judging.checks.identities import gtin_is_faulty
 from auditor.judging.statements import (
     TEXTS,
     FactFunction,
@@ -211,7 +212,7 @@ class BlockStatements(Statements):
         return named | (by_feed & pc.equal(texts, "").to_numpy(zero_copy_only=False))
 
     def gtin_fault(self, source: Source) -> Any:
-        return self.cached(("gtin", source.position), lambda: gtin_faults(self.raw[source.position]))
+        return self.cached(("gtin", source.position), lambda: gtin_faults(self.raw[source.position], gtin_is_faulty))
 
     def texts_pass(self, source: Source, test: Callable[[str], bool]) -> Any:
         coded = self.texts.get(source.position)

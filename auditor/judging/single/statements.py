@@ -27,7 +27,9 @@ from auditor.judging.statements import (
 )
 from auditor.judging.vocabulary import scalars
 from auditor.marking.store import NO_ROW, SERVICE_MARK, SHORT_KEY, MarkingRow, joined_key, read_row, read_short_row
+from auditor.quantities.beside_markings import may_stand
 from auditor.quantities.cell_values import BLANK, READ, UNREADABLE, marking_text
+from auditor.quantities.service_cells import plain_service
 from auditor.rulebook.book import RuleBook
 from auditor.trade.codes import code_text
 from auditor.trade.facts import FACT_POSITION
@@ -86,14 +88,14 @@ class ListingStatements(Statements):
 
     def _read_cells(self) -> None:
         shape, texts, status, tables = self.shape, self.texts, self.status, self.book.tables
+        for source in shape.markings:
+            self._read_marking(source, texts[source.position])
         for position, field, kind in shape.measured:
             found = read_cell_at(texts[position], position, field, tables, kind)
             status[position] = found.status
             if found.status == UNREADABLE:
                 self.reasons[position] = found.reason
             self._take(found, self.own_slots)
-        for source in shape.markings:
-            self._read_marking(source, texts[source.position])
         for position in shape.others:
             if texts[position].strip():
                 status[position] = READ
@@ -134,7 +136,10 @@ class ListingStatements(Statements):
         if not key:
             self.codes[source.field] = 0
             return
-        self.codes[source.field] = self._row(SERVICE_MARK + key if source.field == "service_description" else key)
+        service = source.field == "service_description"
+        self.codes[source.field] = self._row(SERVICE_MARK + plain_service(key) if service else key)
+        if may_stand(text):
+            self._take(read_cell_at(text, source.position, source.field, self.book.tables, None), self.own_slots)
         row = self.rows[self.codes[source.field]]
         self.status[source.position] = READ if row.facts[0] == 1.0 else UNREADABLE
         self.reasons[source.position] = row.words.reason

@@ -1,0 +1,56 @@
+"""Loads and speeds that stand beside a marking in its own cell: "91V (615 kg, 240 km/h)", "115/113R - 1215/1150 kg"."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from auditor.quantities.model import BLANK, CellReading, Reading, read_as
+from auditor.quantities.numbers import parse_number
+from auditor.quantities.units import UNIT_OF_SPELLING
+from auditor.trade.patterns import Pattern
+
+MAY_STAND = r"[0-9]\s?(?:[Kk][Gg]|[Ll][Bb]|[Kk][Mm]|[Mm][Pp][Hh])"  # read by Python and by RE2 alike
+_MAY_STAND = Pattern(MAY_STAND)
+_NUMBER = r"[0-9]{1,2}(?:[ '.,][0-9]{3})+(?![0-9])|[0-9]{2,5}(?:[.,][0-9]{1,2})?"
+_FIGURES = Pattern(
+    rf"(?i)(?P<at>(?:@|\b(?:at|bei))\s*)?(?<![0-9./,])(?P<first>{_NUMBER})(?:\s?/\s?(?P<second>{_NUMBER}))?\s?"
+    r"(?P<unit>kgs?|lbs?|km\s?/\s?h|kmh|kph|mph)(?![^\W\d_])"
+)
+_FIELDS = {
+    "kg": ("max_load_kg", "max_load_dual_kg"),
+    "lb": ("max_load_lb", "max_load_dual_lb"),
+    "km/h": ("max_speed_kmh",),
+    "mph": ("max_speed_mph",),
+}
+_LEAST = {"kg": 70.0, "lb": 155.0, "km/h": 5.0, "mph": 5.0}  # less is the weight of a tire
+_MOST = {"kg": 20_000.0, "lb": 45_000.0, "km/h": 500.0, "mph": 300.0}
+
+
+def read_beside_marking(text: str, field: str) -> CellReading:
+    """The loads and speeds in a cell of `field`, a marking; blank where there are none.
+
+    The first of a unit is that of a single tire, the second that of dual ones; conditions ("at 65 km/h") are none.
+    """
+    if not may_stand(text):
+        return BLANK
+    readings: dict[str, Reading] = {}
+    for unit, figure in _figures(text):
+        parsed = parse_number(figure, None, _LEAST[unit], _MOST[unit])
+        name = next((name for name in _FIELDS[unit] if name not in readings), None)
+        if parsed is not None and name is not None and _LEAST[unit] <= parsed[0] <= _MOST[unit]:
+            readings[name] = Reading(name, *parsed, unit)
+    return read_as(*readings.values()) if readings else BLANK
+
+
+def may_stand(text: str) -> bool:
+    """Whether a load or a speed may stand in a cell."""
+    return _MAY_STAND.search(text) is not None
+
+
+def _figures(text: str) -> Iterator[tuple[str, str]]:
+    for match in _FIGURES.finditer(text):
+        if not match["at"]:
+            unit = UNIT_OF_SPELLING[match["unit"].lower().replace(" ", "")].name
+            yield unit, match["first"]
+            if match["second"]:
+                yield unit, match["second"]
