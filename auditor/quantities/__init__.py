@@ -105,13 +105,17 @@ def read_cell(
     found = read_measure(text, measure, None if unit is None else find_unit(unit), decimal)
     if found.status == "unreadable" and measure.stem in _OF_SERVICE:
         other = read_service_cell(text, field)
-        return other if _names_a_code(other, measure.stem) else found
+        if other.status == "blank":
+            return BLANK
+        return other if _names_a_code(other, measure.stem, text) else found
     return found._replace(readings=(*found.readings, *letters)) if letters and found.status == "read" else found
 
 
-def _names_a_code(found: CellReading, stem: str) -> bool:
-    """Whether a cell holds a load index beside its load, or a speed symbol beside its speed."""
+def _names_a_code(found: CellReading, stem: str, text: str) -> bool:
+    """Whether a cell holds a load index beside its load, or a speed symbol beside its speed: "2650 (A8)", not "1e3"."""
     fields = {one.field for one in found.readings}
+    if stem.startswith("max_load") and "(" not in text:
+        fields.discard("speed_symbol")
     return any(name.startswith(stem) for name in fields) and not fields.isdisjoint(_CODES_BESIDE)
 
 

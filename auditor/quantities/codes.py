@@ -83,6 +83,8 @@ def read_load_index(text: str, field: str) -> CellReading:
         return read_service_cell(text, field)
     single, dual = int(match["single"]), int(match["dual"] or 0)
     first, second = match["symbol1"], match["symbol2"]
+    if (dual and (first, second) == ("s", "d")) or (field == "load_index_dual" and (first or second) == "d"):
+        first = second = None  # single and dual mounting
     two_descriptions = bool(dual and first and second and first != second)
     alone = "load_index_dual" if field == "load_index_dual" and not match["dual"] else "load_index"
     readings: list[Reading] = []

@@ -22,6 +22,7 @@ _AT_A_SPEED = Pattern(
     r"(?:(?<=[^\W\d_])\s*[(/,;-]?|(?<=\w)\s*@|(?<=\w)\s[^\W\d_]{1,4}\.?\s)\s*"
     r"[0-9]+(?:[.,][0-9]+)?\s?(?:km/?[^\W\d_]{1,4}|км/ч|mph|psi|bar|kpa)\s?[).]?$"
 )
+_V_MAX = Pattern(r"\bv[ ./]{0,2}max\b")  # no speed symbol
 _SPEED_IN_BRACKETS = Pattern(r"\s*[(\[][^()\[\]]{0,12}[0-9]\s?(?:km/?[^\W\d_]{1,4}|км/ч|mph)[)\]]")  # "4875 (65 km/h)"
 # "6.50F-10", "4.00E-9", "8.0-15": a rim's width, contour and diameter (ETRTO, from memory).
 _RIM_DESIGNATION = Pattern(
@@ -46,6 +47,8 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
     if measure.stem.startswith("max_load"):
         lowered = _at_its_speed(lowered)
         lowered = _AT_A_SPEED.sub("", _SO_MANY_TIRES.sub("", lowered))
+    elif measure.stem == "max_speed":
+        lowered = _V_MAX.sub("max", lowered)
     elif measure.field == "rim_diameter_in" and (rim := _RIM_DESIGNATION.fullmatch(lowered)):
         return _designated_rim(rim[1] or rim[3], rim[2] or rim[4])
     single = _SINGLE_NUMBER.fullmatch(lowered)
@@ -246,15 +249,13 @@ def _written(item: Item) -> str | None:
 
 def _assemble_rim(items: list[Item], measure: Measure) -> CellReading:
     """Rim codes and widths: "18 x 8.0", "7.5Jx17", "5.5-7.0", "6.5 (5.5-7.0)"."""
-    field = measure.field
+    field, items = measure.field, _said_once(items)
     if len(items) == 1:
         return CellReading("read", (_rim_reading(items[0], field),))
     if len(items) == 2 and (items[1].before == "x" or _is_width_and_code(items)):
         width, diameter = sorted(items, key=lambda item: item.value or 0.0)
-        return CellReading(
-            "read",
-            (_rim_reading(diameter, "rim_diameter_in"), _rim_reading(width, "measuring_rim_in")),
-        )
+        of_width = field if field.startswith("rim_width") else "measuring_rim_in"
+        return CellReading("read", (_rim_reading(diameter, "rim_diameter_in"), _rim_reading(width, of_width)))
     if field == "rim_diameter_in":
         if len({item.value for item in items}) == 1:
             return CellReading("read", (_rim_reading(items[0], field),))
@@ -286,6 +287,22 @@ def _assemble_rim(items: list[Item], measure: Measure) -> CellReading:
     )
 
 
+def _said_once(items: list[Item]) -> list[Item]:
+    """Items without those in mm that say in another unit what one in inches says: "16 in (406 mm)"."""
+    inches = [item.value or 0.0 for item in items if item.unit is None or item.unit.name == "in"]
+
+    def is_again(item: Item) -> bool:
+        if item.unit is None or item.unit.name != "mm":
+            return False
+        return any(abs((item.value or 0.0) / MM_PER_INCH - one) <= _SAME_RIM * one for one in inches)
+
+    return [item for item in items if not is_again(item)]
+
+
+_SAME_RIM = 0.015  # of a rim's width in whole mm
+_ROUNDED_IN = 0.03  # by as much a rim's width in whole mm is off its steps of a quarter of an inch
+
+
 def _is_width_and_code(items: list[Item]) -> bool:
     """Whether "8.00V-20" is a rim's width and diameter: no tire fits two rims of which one is twice as wide."""
     first, second = (item.value or 0.0 for item in items)
@@ -297,7 +314,10 @@ def _rim_reading(item: Item, field: str) -> Reading:
     value, half_step = item.value or 0.0, item.half_step
     if field != "rim_diameter_in":
         factor = 1.0 if item.unit is None else item.unit.factor / MM_PER_INCH
-        return Reading(field, value * factor, half_step * factor, _written(item))
+        inches = value * factor
+        if _written(item) == "mm" and abs(inches - round(4.0 * inches) / 4.0) < _ROUNDED_IN:
+            inches = round(4.0 * inches) / 4.0
+        return Reading(field, inches, half_step * factor, _written(item))
     if item.unit is not None and item.unit.name != "in":
         value, half_step = value * item.unit.factor, half_step * item.unit.factor
     if value < 100.0:

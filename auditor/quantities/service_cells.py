@@ -9,94 +9,35 @@ load or a speed whose unit is not said, that one counts in which it fits the ind
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
-from functools import cache, lru_cache
+from functools import lru_cache
 from itertools import pairwise
 from math import log
-from typing import Any
 
-from auditor.quantities.model import CellReading, Reading, read_as, unreadable
+from auditor.quantities.model import BLANK, CellReading, Reading, read_as, unreadable
 from auditor.quantities.numbers import parse_number
-from auditor.quantities.other_words import in_known_words
-from auditor.quantities.scan import IGNORED, MORE_THAN, SEPARATORS, mounting, names_group
-from auditor.quantities.units import UNIT_OF_SPELLING
+from auditor.quantities.service_parts import Figure, Parts, parts_of_service
 from auditor.quantities.versions import VERSIONS
-from auditor.rulebook.built_in import load_contract
-from auditor.rulebook.header_words import fold
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
 from auditor.trade.units import UNITS, Unit
 
-_TOKEN = Pattern(
-    r"(?P<figure>(?:1?[0-9](?:[ '][0-9]{3})+|[0-9]{1,3}(?:[.,][0-9]{3})+)(?![0-9])|[0-9]+(?:[.,][0-9]+)?)"
-    r"|(?P<word>km\s?/\s?h|a[1-8](?![0-9])|m\.p\.h|[^\W\d_]+|[#])\.?|(?P<mark>\S)"
-)
-_IN_BRACKETS = Pattern(r"(?:z?r\s?)?\((?:[0-9]{2,3})?\s?[a-z][1-8]?\s?\)")
-_SYMBOL = Pattern(r"a[1-8]|[a-hj-np-y]")
-_SAYING_NOTHING = (
-    IGNORED
-    | SEPARATORS
-    | frozenset(
-        [
-            "li",
-            "si",
-            "ss",
-            "ic",
-            "iv",
-            "ti",
-            "ip",
-            "in",
-            "gsy",
-            "lk",
-            "code",
-            "zr",
-            "z",
-            "service",
-            "description",
-            "class",
-        ]
-    )
-)
-_GROUPS = frozenset(
-    ["load_index", "load_index_dual", "speed_symbol", "service_description", "max_load", "max_load_dual", "max_speed"]
-)
-_MARKS = frozenset("()[]{}/|\\,;:=&+-–—.~<>≤≥→*\"'")
 _LEAST_INDEX, _MOST_INDEX = 20, 279
 _LEAST_SPEED_KMH = 160.0  # of a figure without a unit, to be no load index
 _SPEEDS = frozenset({"speed_symbol", "max_speed_kmh", "max_speed_mph"})
 _ONE_PERCENT = 0.01
 
 
-@dataclass(slots=True)
-class _Figure:
-    text: str
-    unit: Unit | None = None
-    value: float = 0.0
-    half_step: float = 0.5
-
-
-@dataclass(slots=True)
-class _Parts:
-    """What one pass over a cell has found."""
-
-    indices: list[int] = field(default_factory=list)
-    loads: list[_Figure] = field(default_factory=list)
-    speeds: list[_Figure] = field(default_factory=list)
-    bare: list[_Figure] = field(default_factory=list)  # figures without a unit that are no load index
-    symbols: list[str] = field(default_factory=list)
-    mountings: list[str] = field(default_factory=list)
-    versions: list[str] = field(default_factory=list)
-    over: bool = False
-    in_brackets: bool = False  # the symbol, and nothing but it and its index
-
-
 def read_service_cell(text: str, name: str) -> CellReading:
     """Reads a cell of the field `name` as load indices, speed symbols, loads and speeds."""
-    parts = _parts(text, name)
+    parts = parts_of_service(text)
     problem = parts if isinstance(parts, str) else _settle(parts, name)
     if isinstance(parts, str) or problem:
         why = f": {problem}" if problem else ""
         return unreadable(f"{text!r} is no {_CALLED.get(name, 'load index or speed symbol')}{why}.")
+    if not (parts.bare or parts.symbols or parts.versions) and parts.mountings == ["single"] and "dual" in name:
+        return BLANK  # there are no dual ones
+    if "dual" in name and parts.symbols == ["D"]:
+        parts.symbols = []  # the mounting
     readings = [*_index_readings(parts, name), *_symbol_readings(parts), *_load_readings(parts, name)]
     readings += [
         Reading(_field("max_speed", one), one.value, one.half_step, _name(one), parts.over) for one in parts.speeds
@@ -116,7 +57,11 @@ def plain_service(text: str) -> str:
     """
     if _PLAIN.fullmatch(text) or len(text) > _LONGEST:
         return text
-    parts = _parts(text, "service_description")
+    if two := _TWO.fullmatch(text):
+        one, other = two.groups()
+        if one[-1] != other[-1]:
+            return f"{one} ({other})" if "/" in one + other else f"{one}/{other}"
+    parts = parts_of_service(text)
     if isinstance(parts, str) or _settle(parts, "service_description"):
         return text
     if len(set(parts.symbols)) != 1 or not 0 < len(parts.indices) <= 2:
@@ -128,6 +73,7 @@ def plain_service(text: str) -> str:
     return (f"({described})" if open_ended else described) + version
 
 
+_TWO = Pattern(r"([0-9]{2,3}(?:/[0-9]{2,3})?[A-Z][1-8]?)\s*[\s;,]\s*([0-9]{2,3}(?:/[0-9]{2,3})?[A-Z][1-8]?)")
 _OPEN_ENDED = frozenset("WY")  # in brackets: faster than the symbol says
 _LONGEST = 80  # characters
 _CALLED = {
@@ -137,83 +83,9 @@ _CALLED = {
 }
 
 
-def _parts(text: str, name: str) -> _Parts | str:
-    """The parts of a cell, or what in it is not understood."""
-    lowered = " ".join(in_known_words(text.lower()).split())
-    if names_group(lowered):
-        return "it speaks of several tires together"
-    found, figure = _Parts(), None
-    found.in_brackets = _IN_BRACKETS.match(lowered) is not None
-    tokens = list(_TOKEN.finditer(lowered))
-    pairs = _letters_of_mountings([match[0].rstrip(".") for match in tokens])
-    for at, match in enumerate(tokens):
-        token = (match["word"] or match[0]).rstrip(".")
-        if match["figure"]:
-            figure = _Figure(match["figure"])
-            found.bare.append(figure)
-            continue
-        unit = UNIT_OF_SPELLING.get(token.replace(" ", "").replace(".", "")) if len(token) > 1 or token == "#" else None
-        if unit is not None and unit.dimension in _QUANTITIES:
-            if figure is not None and figure.unit is None:
-                figure.unit = unit
-            figure = None
-            continue
-        if match["mark"] is None:
-            figure = None
-        if token in MORE_THAN:
-            found.over = True
-        elif match["mark"]:
-            if token not in _MARKS:
-                return f"{token!r} is not understood"
-        elif pairs and token in ("s", "d"):
-            found.mountings.append("single" if token == "s" else "dual")
-        elif token in _AND and _joins(tokens, at):
-            continue
-        elif _SYMBOL.fullmatch(token):
-            found.symbols.append(token.upper())
-        elif token[1:] in VERSIONS and _SYMBOL.fullmatch(token[0]) and len(token) > 2:  # "94VXL"
-            found.symbols.append(token[0].upper())
-            found.versions.append(token[1:])
-        elif token in VERSIONS and token not in ("normal", "standard"):
-            found.versions.append(token)
-        elif role := mounting(token):
-            found.mountings.append(role)
-        elif token and token not in _SAYING_NOTHING and fold(token) not in _words_of_labels():
-            return f"{token!r} is not understood" if token != lowered else ""
-    return found
-
-
-_AND = frozenset("aeyu")  # in languages of feeds
-
-
-def _joins(tokens: Sequence[Any], at: int) -> bool:
-    """Whether a letter stands apart between two figures: "115 e 113"."""
-    if not 0 < at < len(tokens) - 1:
-        return False
-    before, match, behind = tokens[at - 1], tokens[at], tokens[at + 1]
-    apart = before.end() < match.start() and match.end() < behind.start()
-    return apart and bool(before["figure"] and behind["figure"])
-
-
-_QUANTITIES = frozenset({UNITS["kg"].dimension, UNITS["km/h"].dimension})
-
-
-def _letters_of_mountings(tokens: Sequence[str]) -> bool:
-    """Whether S and D stand for single and dual mounting: "115 (S) / 113 (D)"."""
-    return tokens.count("s") == tokens.count("d") == 1 and sum(token.isdecimal() for token in tokens) > 1
-
-
-@cache
-def _words_of_labels() -> frozenset[str]:
-    """The words that headers of these fields are made of."""
-    phrases = load_contract().phrases
-    named = (phrase for phrase, groups in phrases.items() if not _GROUPS.isdisjoint(groups))
-    return frozenset(word for phrase in named for word in phrase.split() if len(word) > 1)
-
-
-def _settle(parts: _Parts, name: str) -> str:
+def _settle(parts: Parts, name: str) -> str:
     """Sorts the figures of a cell; returns what cannot be, "" for nothing."""
-    unsaid: list[_Figure] = []
+    unsaid: list[Figure] = []
     for figure, behind in pairwise(parts.bare):
         if figure.unit is None and behind.unit is not None and behind.unit.name in ("kg", "lb"):
             figure.unit = _unit_of_pair(figure, behind, behind.unit)
@@ -224,6 +96,8 @@ def _settle(parts: _Parts, name: str) -> str:
                 unsaid.append(figure)
             elif name in _SPEEDS and _is_of_symbol(float(whole), parts.symbols):
                 continue  # "V (149)": the symbol's own speed, whichever unit it is in
+            elif figure.described and _LEAST_INDEX <= int(whole) <= _MOST_INDEX:
+                parts.indices.append(int(whole))
             elif name in _SPEEDS and parts.symbols and float(whole) in default_tables().speed_kmh.values():
                 return "the speed has no unit"
             elif name in _SPEEDS and _is_speed(float(whole)):
@@ -238,6 +112,8 @@ def _settle(parts: _Parts, name: str) -> str:
         if not _evaluated(figure, 50.0 if is_load else 5.0, 20_000.0 if is_load else 500.0):
             return f"{figure.text!r} is no {'load' if is_load else 'speed'}"
         (parts.loads if is_load else parts.speeds).append(figure)
+    if not parts.loads and len(parts.indices) == 2 and (beside := _load_beside(parts)) is not None:
+        parts.loads.append(beside)
     if len(unsaid) == 1 and not parts.loads and name.startswith("max_load"):
         unsaid[0].unit = UNITS["lb" if name.endswith("lb") else "kg"]
         if not _evaluated(unsaid[0], 50.0, 20_000.0):
@@ -253,7 +129,17 @@ def _settle(parts: _Parts, name: str) -> str:
     return ""
 
 
-def _unit_of_pair(figure: _Figure, behind: _Figure, unit: Unit) -> Unit | None:
+def _load_beside(parts: Parts) -> Figure | None:
+    """The load of one of two figures, which the other is in whole kilograms: "58 (236)"."""
+    for index, load in (parts.indices, parts.indices[::-1]):
+        table = default_tables().load_of(index)
+        if table is not None and abs(load / table - 1.0) < _ONE_PERCENT:
+            parts.indices = [index]
+            return Figure(str(load), UNITS["kg"], value=float(load))
+    return None
+
+
+def _unit_of_pair(figure: Figure, behind: Figure, unit: Unit) -> Unit | None:
     """The unit of the first of two loads of which only the second has one: "1215/1150 kg", "1215/2679 lb"."""
     values = [parse_number(one.text, ",", 50.0, 20_000.0) for one in (figure, behind)]
     if values[0] is None or values[1] is None or values[0][0] <= _MOST_INDEX:
@@ -274,7 +160,7 @@ def _is_speed(value: float) -> bool:
     return value >= _LEAST_SPEED_KMH and value in default_tables().speed_kmh.values()
 
 
-def _evaluated(figure: _Figure, least: float, most: float, near_kg: float = 0.0) -> bool:
+def _evaluated(figure: Figure, least: float, most: float, near_kg: float = 0.0) -> bool:
     """Fills in the value of a figure, and its unit where only a load near to it tells; False where it is none."""
     factor = figure.unit.factor if figure.unit is not None else 1.0
     parsed = parse_number(figure.text, None, least / factor, most / factor)
@@ -289,12 +175,12 @@ def _evaluated(figure: _Figure, least: float, most: float, near_kg: float = 0.0)
     return True
 
 
-def _order(parts: _Parts) -> int:
+def _order(parts: Parts) -> int:
     """1 where single mounting is named first or nothing is, -1 where dual is."""
     return -1 if parts.mountings[:2] == ["dual", "single"] else 1
 
 
-def _index_readings(parts: _Parts, name: str) -> Iterator[Reading]:
+def _index_readings(parts: Parts, name: str) -> Iterator[Reading]:
     indices = parts.indices
     if len(indices) > 1 and len(set(indices)) == 1:
         indices = indices[:1]  # "91 (91V)"
@@ -308,13 +194,13 @@ def _index_readings(parts: _Parts, name: str) -> Iterator[Reading]:
             yield Reading(told, float(index), 0.5)
 
 
-def _symbol_readings(parts: _Parts) -> Iterator[Reading]:
+def _symbol_readings(parts: Parts) -> Iterator[Reading]:
     if parts.symbols:
         yield Reading("speed_symbol", parts.symbols[0], open_ended=parts.in_brackets)
 
 
-def _load_readings(parts: _Parts, name: str) -> Iterator[Reading]:
-    by_unit: dict[str, list[_Figure]] = {}
+def _load_readings(parts: Parts, name: str) -> Iterator[Reading]:
+    by_unit: dict[str, list[Figure]] = {}
     for one in parts.loads:
         by_unit.setdefault(_name(one), []).append(one)
     dual = "dual" in name or parts.mountings == ["dual"]
@@ -326,15 +212,15 @@ def _load_readings(parts: _Parts, name: str) -> Iterator[Reading]:
                 yield _load(stem, one)
 
 
-def _load(stem: str, figure: _Figure) -> Reading:
+def _load(stem: str, figure: Figure) -> Reading:
     return Reading(_field(stem, figure), figure.value, figure.half_step, _name(figure))
 
 
-def _name(figure: _Figure) -> str:
+def _name(figure: Figure) -> str:
     return figure.unit.name if figure.unit is not None else ""
 
 
-def _field(stem: str, figure: _Figure) -> str:
+def _field(stem: str, figure: Figure) -> str:
     """The field of a figure, whose value is put in the field's unit where that has no field of its own."""
     unit = figure.unit or UNITS["kg"]
     if unit.name in ("kg", "lb", "km/h", "mph"):
