@@ -24,6 +24,8 @@ from auditor.substitution.offers import (
     BRACKETS,
     DECIMAL_COMMA,
     FIELDS,
+    FIRST_OF_LIST,
+    JOINING,
     LIKE_A_MARKING,
     added_words,
     marking_of,
@@ -134,4 +136,6 @@ def split_cells(texts: pa.Array) -> pa.ListArray:
     """`auditor.substitution.offers.parted` over a column."""
     whole = pc.replace_substring_regex(texts, DECIMAL_COMMA, r"\1.\2")
     whole = pc.replace_substring_regex(whole, BRACKETS, "")
+    whole = pc.replace_substring_regex(whole, FIRST_OF_LIST, "")
+    whole = pc.replace_substring_regex(whole, JOINING, r";\1")
     return pc.split_pattern_regex(pc.utf8_trim(whole, characters=AROUND), BETWEEN)

@@ -31,7 +31,7 @@ from auditor.judging.block.markings import choose_markings
 from auditor.judging.block.statements import BlockStatements, CodedText, TextMarkings
 from auditor.judging.statements import MARKING_TEXTS, OWN_PARTS, OWN_TEXTS, TEXTS, Source, cell_fields
 from auditor.marking.store import read_row
-from auditor.quantities.beside_markings import MAY_STAND
+from auditor.quantities.beside_markings import MAY_STAND, MAY_STAND_MORE
 from auditor.quantities.cell_values import parse_cell
 from auditor.rulebook.book import RuleBook, contract_in_force
 from auditor.rulebook.finding import CAUSES, GRADES
@@ -123,7 +123,8 @@ class UnitAuditor:
     def _figures_beside(self, source: Source, use: ColumnUse, column: pa.Array) -> CodedText | None:
         """A column of markings as cells, where loads or speeds stand beside some."""
         distinct = column.dictionary if pa.types.is_dictionary(column.type) else column
-        if not pc.any(pc.match_substring_regex(distinct, MAY_STAND)).as_py():
+        pattern = MAY_STAND if source.field == "marking" else MAY_STAND_MORE
+        if not pc.any(pc.match_substring_regex(distinct, pattern)).as_py():
             return None
         return CodedText(*self._cache(source, use).encode(column))
 

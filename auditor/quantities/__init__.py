@@ -101,6 +101,10 @@ def read_cell(
         return unreadable(f"{field} is no field of numbers or codes.")
     if measure.stem == "max_speed" and _DESCRIBED.match(text):
         return read_service_cell(text, field)
+    if measure.stem.startswith("max_load") and _WITH_MORE.search(text):
+        more = read_service_cell(text, field)
+        if not _SAID_BESIDE.isdisjoint(one.field for one in more.readings):
+            return more._replace(readings=tuple(filter(_is_no_condition, more.readings)))
     text, letters = letters_of_size(text, field) if field in LETTERED else (text, ())
     found = read_measure(text, measure, None if unit is None else find_unit(unit), decimal)
     if found.status == "unreadable" and measure.stem in _OF_SERVICE:
@@ -119,6 +123,22 @@ def _names_a_code(found: CellReading, stem: str, text: str) -> bool:
     return any(name.startswith(stem) for name in fields) and not fields.isdisjoint(_CODES_BESIDE)
 
 
+def _is_no_condition(one: Reading) -> bool:
+    """Whether a speed beside a load is the tire's own, and none that the load holds at: "2,650 kg (40 km/h)"."""
+    least = _LEAST_TOP_SPEED.get(one.field)
+    return least is None or float(one.value) >= least
+
+
+_LEAST_TOP_SPEED = {"max_speed_kmh": 100.0, "max_speed_mph": 62.0}  # common practice, no source
+_SAID_BESIDE = frozenset(
+    ["load_index", "load_index_dual", "speed_symbol", "max_speed_kmh", "max_speed_mph", "load_version", "ply_rating",
+     "load_range"]
+)  # fmt: skip
+# A load, and behind it something else than a load: "615 kg / 91V", "1,356 lbs, speed rating V".
+_WITH_MORE = Pattern(
+    r"(?i)[0-9]\s?(?:kgs?|lbs?)\.?\s*(?:[(/,;:|\u2013-]|\s).*(?:km|mph|speed|index|\b(?:li|si|lr[b-n]?|pr|ply|xl|sl|hl)\b"
+    r"|load$|(?<![0-9.,])[0-9]{2,3}\s*\)?$|(?<![a-z])(?:[b-hj-np-wy]|a[1-8])\W*$)"
+)
 _CODES_BESIDE = frozenset({"load_index", "load_index_dual", "speed_symbol"})
 
 

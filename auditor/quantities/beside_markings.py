@@ -7,10 +7,19 @@ from collections.abc import Iterator
 from auditor.quantities.model import BLANK, CellReading, Reading, read_as
 from auditor.quantities.numbers import parse_number
 from auditor.quantities.units import UNIT_OF_SPELLING
+from auditor.quantities.versions import VERSIONS
 from auditor.trade.patterns import Pattern
 
 MAY_STAND = r"[0-9]\s?(?:[Kk][Gg]|[Ll][Bb]|[Kk][Mm]|[Mm][Pp][Hh])"  # read by Python and by RE2 alike
 _MAY_STAND = Pattern(MAY_STAND)
+MAY_STAND_MORE = rf"{MAY_STAND}|[XSH]L\b|[Ll][Oo][Aa][Dd]|[Rr][Ee][Ii][Nn]|[Pp][RrLl]|LR|[0-9A-Z][ /][B-N]$"
+_MAY_STAND_MORE = Pattern(MAY_STAND_MORE)
+_VERSION = Pattern(r"(?i)(?<![a-z0-9])(xl|sl|hl|extra load|standard load|reinforced)(?![a-z0-9])")
+_PLIES = Pattern(r"(?i)(?<![0-9.,])([0-9]{1,2})\s?-?(?:pr|ply)(?![a-z])")
+_RANGE = Pattern(
+    r"(?i)\b(?:lr|load range)\s?:?\s?([b-hj-n])(?![a-z0-9])|(?-i:^[0-9]{3}/[0-9]{3}[A-Z] ([B-HJ-N])$)"
+    r"|(?-i:^(?:LT|ST)[0-9]{3}/[0-9]{2}R[0-9]{2}[ /]([B-HJ-N])$)"
+)
 _NUMBER = r"[0-9]{1,2}(?:[ '.,][0-9]{3})+(?![0-9])|[0-9]{2,5}(?:[.,][0-9]{1,2})?"
 _FIGURES = Pattern(
     rf"(?i)(?P<at>(?:@|\b(?:at|bei))\s*)?(?<![0-9./,])(?P<first>{_NUMBER})(?:\s?/\s?(?P<second>{_NUMBER}))?\s?"
@@ -31,9 +40,9 @@ def read_beside_marking(text: str, field: str) -> CellReading:
 
     The first of a unit is that of a single tire, the second that of dual ones; conditions ("at 65 km/h") are none.
     """
-    if not may_stand(text):
+    if not may_stand(text, field):
         return BLANK
-    readings: dict[str, Reading] = {}
+    readings = {one.field: one for one in _strength(text)} if field != "marking" else {}
     for unit, figure in _figures(text):
         parsed = parse_number(figure, None, _LEAST[unit], _MOST[unit])
         name = next((name for name in _FIELDS[unit] if name not in readings), None)
@@ -42,9 +51,20 @@ def read_beside_marking(text: str, field: str) -> CellReading:
     return read_as(*readings.values()) if readings else BLANK
 
 
-def may_stand(text: str) -> bool:
-    """Whether a load or a speed may stand in a cell."""
-    return _MAY_STAND.search(text) is not None
+def may_stand(text: str, field: str) -> bool:
+    """Whether a load or a speed may stand in a cell of `field`, beside its marking."""
+    return (_MAY_STAND if field == "marking" else _MAY_STAND_MORE).search(text) is not None
+
+
+def _strength(text: str) -> Iterator[Reading]:
+    """The load version, the ply rating and the load range behind a size or a service description."""
+    version, plies, letter = (pattern.search(text) for pattern in (_VERSION, _PLIES, _RANGE))
+    if version:
+        yield Reading("load_version", VERSIONS["".join(version[1].lower().split())])
+    if plies:
+        yield Reading("ply_rating", float(plies[1]), 0.5)
+    if letter:
+        yield Reading("load_range", (letter[1] or letter[2] or letter[3]).upper())
 
 
 def _figures(text: str) -> Iterator[tuple[str, str]]:

@@ -17,7 +17,7 @@ from auditor.quantities.other_words import in_known_words
 from auditor.quantities.service_cells import read_service_cell
 from auditor.quantities.size_prefixes import read_size_prefix
 from auditor.quantities.units import words
-from auditor.quantities.versions import VERSIONS
+from auditor.quantities.versions import TWO_WORD_VERSIONS, VERSIONS
 from auditor.rulebook.built_in import load_contract
 from auditor.trade.patterns import Pattern
 
@@ -35,7 +35,6 @@ _SYMBOL = Pattern(
 )
 
 _PREFIXES = {"c": "C", "ltc": "C", "cp": "C", "lt": "LT", "st": "ST"}  # what makes a tire strong that is no passenger's
-_TWO_WORD_VERSIONS = (("extra load", "xl"), ("standard load", "sl"), ("light load", "ll"), ("high load", "hl"))
 _STRENGTH_TOKEN = Pattern(
     r"(?<![^\W_])[a-n][1-3](?![^\W_])|[0-9]+(?:[.,]0+)?|[a-z]+(?=[\u3040-\u9fff])|[^\W\d_]+|\S"  # "6PR相当"
 )
@@ -77,13 +76,16 @@ def _compact(text: str) -> str:
 def read_load_index(text: str, field: str) -> CellReading:
     """ "120", "120/116S", "(98Y)", "94V XL"; `149A8/146B` is one index and its symbol, not a dual index."""
     match = _SERVICE.fullmatch(text.lower().rstrip("/- "))
-    if match is None:
+    # Of two tires side by side each carries less, or as much; "115 / 115R" says one load index twice.
+    if match is None or int(match["dual"] or 0) >= int(match["single"]) + ("/" in text and " " not in text):
         if _SYMBOL_ALONE.fullmatch(text.lower()):
             return unreadable(f"{text!r} is a speed symbol; the cells of load index and speed symbol may be swapped.")
         return read_service_cell(text, field)
     single, dual = int(match["single"]), int(match["dual"] or 0)
     first, second = match["symbol1"], match["symbol2"]
-    if (dual and (first, second) == ("s", "d")) or (field == "load_index_dual" and (first or second) == "d"):
+    if (dual and (first, second) in (("s", "d"), ("e", "z"))) or (
+        field == "load_index_dual" and (first or second) == "d"
+    ):
         first = second = None  # single and dual mounting
     two_descriptions = bool(dual and first and second and first != second)
     alone = "load_index_dual" if field == "load_index_dual" and not match["dual"] else "load_index"
@@ -93,13 +95,14 @@ def read_load_index(text: str, field: str) -> CellReading:
     if dual and not two_descriptions:
         readings.append(Reading("load_index_dual", float(dual), 0.5))
     symbol = first or second
-    if symbol:
+    if symbol and not (_RANGE_BEHIND.fullmatch(text) and field.startswith("load_index")):
         readings.append(Reading("speed_symbol", symbol.upper(), open_ended=bool(match["open"])))
     if match["version"]:
         readings.append(_version(match["version"]))
     return read_as(*readings) if readings else BLANK
 
 
+_RANGE_BEHIND = Pattern(r"[0-9]{3}/[0-9]{3}\s\(?[B-HJ-N]\)?")  # "121/118 E" may be a load range
 _SYMBOL_ALONE = Pattern(r"[a-hj-npq-wy][1-8]?")
 
 
@@ -108,19 +111,11 @@ def read_speed_symbol(text: str, field: str) -> CellReading:
     lowered = " ".join(in_known_words(text.lower()).split())
     match = _SYMBOL.fullmatch(lowered)
     if match is None:
-        return _symbol_and_more(text, field)
+        return read_service_cell(text, field)
     symbol = match["symbol"].replace(" ", "").upper()
     if match["rest"]:
-        return _symbol_and_more(text, field)
+        return read_service_cell(text, field)
     return read_as(Reading("speed_symbol", symbol, open_ended=bool(match["open"])))
-
-
-def _symbol_and_more(text: str, field: str) -> CellReading:
-    """A speed symbol cell that says more, or something else: "98Y", "V (240 km/h)", a speed with its unit."""
-    found = read_service_cell(text, field)
-    if found.status == "read" and all(one.field.startswith("load_index") for one in found.readings):
-        return unreadable(f"{text!r} may be a load index; the cells of load index and speed symbol may be swapped.")
-    return found
 
 
 def _version(word: str) -> Reading:
@@ -137,7 +132,7 @@ def read_strength(text: str, field: str) -> CellReading:
         return read_as(Reading("size_prefix", _PREFIXES[_compact(lowered)]))  # in a column of XL for passenger tires
     if _compact(lowered) in VERSIONS:
         return read_as(_version(lowered))
-    for wording, short in _TWO_WORD_VERSIONS:
+    for wording, short in TWO_WORD_VERSIONS:
         lowered = lowered.replace(wording, short)
     readings: dict[str, Reading] = {}
     for token in _STRENGTH_TOKEN.findall(lowered):
@@ -273,15 +268,23 @@ def read_snow_mark(text: str, field: str) -> CellReading:
         named = re.fullmatch(r"(.+?)\s*[:=]?\s*\b(yes|no|ja|nein|true|false)", part)
         if named:
             name, answer = named[1], "yes" if named[2] in _YES else "no"
-        if part in _YES or part in _NO:
+        if part in _NO and field in readings:  # "3PMSF (no)"
+            readings[field] = Reading(field, "no")
+        elif part in _YES or part in _NO:
             readings.setdefault(field, Reading(field, "yes" if part in _YES else "no"))
         elif _MUD.fullmatch(name):
-            readings["mud_and_snow"] = Reading("mud_and_snow", answer)
+            _answer(readings, "mud_and_snow", answer)
         elif _PEAK.fullmatch(name):
-            readings["severe_snow"] = Reading("severe_snow", answer)
+            _answer(readings, "severe_snow", answer)
         else:
             return unreadable(f"{text!r} does not say yes or no.")
     return read_as(*readings.values()) if readings else unreadable(f"{text!r} does not say yes or no.")
+
+
+def _answer(readings: dict[str, Reading], mark: str, answer: str) -> None:
+    """Puts what is said of a mark; "no" before its name stays: "No (M+S)"."""
+    if mark not in readings or readings[mark].value != "no":
+        readings[mark] = Reading(mark, answer)
 
 
 CODES: dict[str, Callable[[str, str], CellReading]] = {

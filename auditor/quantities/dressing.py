@@ -7,9 +7,10 @@ import html
 from auditor.trade.patterns import Pattern
 
 # Signs for footnotes behind a value; the square of "kg/cm²" is none.
-_RAISED = Pattern(r"(?<=[\w)\"%.])(?<!cm)(?<!in)\s?[\u00b9\u00b2\u00b3\u2074-\u2079]{1,2}\)?$")
+_RAISED = Pattern(r"(?<=[\w)\]\"%.])(?<!cm)(?<!in)\s?[\u00b9\u00b2\u00b3\u2074-\u2079]{1,2}\)?$")
 _SIGNS = Pattern(r"(?<=[\w)\"%.])\s?(?:\*{1,3}\)?|[\u2020\u2021]\)?)$")
-_NUMBERED = Pattern(r"(?<=[\w\"%.])\s?\([1-3]\)$")
+_NUMBERED = Pattern(r"(?<=[\w\"%.)\]])\s?\([1-3]\)$")
+_LINES = Pattern(r"\s*[\r\n]+\s*")
 _TAG = Pattern(r"</?[A-Za-z][^<>]{0,80}>")
 _QUOTED = Pattern(r"=?\"([^\"]+)\"")  # "=""615""" in a table that was made for a spreadsheet
 _IN_BRACKETS = Pattern(r"\[([^\[\]]+)\]")
@@ -23,10 +24,12 @@ def undressed(text: str, field: str) -> str:
         text = html.unescape(_TAG.sub(" ", text)).replace("\u00a0", " ").strip()
     if text[:1] == "'" and text[1:2].isalnum():
         text = text[1:]  # by which a spreadsheet keeps a number as text
+    if field.startswith(("max_load", "load_index")) and "\n" in text:
+        text = _LINES.sub(" / ", text)
     quoted = _QUOTED.fullmatch(text)
     if quoted:
         text = quoted[1].strip()
-    if text[-1:] == "." and text[-2:-1].isdecimal():
+    if text[-1:] == "." and (text[-2:-1].isdecimal() or text[-2:-1] in (")", "]")):
         text = text[:-1]
     if text[-1:].isalnum() and text.isascii():
         return text

@@ -23,9 +23,15 @@ _LABEL = Pattern(
 _LEVEL_LAST = Pattern(rf"{_CLASSES}\s?[-/|,;: ]\s?(?P<noise>[abc])\s?[-/|,;:( ]\s?(?P<level>[0-9]{{2}}){_DB}\)?")
 
 
+_CLASS_NAMED = Pattern(r"(?<![a-z0-9])c\s?-?([123])(?![a-z0-9])")
+
+
 def read_tire_class(text: str, field: str) -> CellReading:
     """ "C1", "c 2", "3"."""
-    match = re.fullmatch(r"(?:class\s*)?c?\s?([0-9])", text.lower())
+    lowered = text.lower()
+    match = re.fullmatch(r"(?:class\s*)?c?\s?([0-9])", lowered)
+    if match is None and len(set(named := _CLASS_NAMED.findall(lowered))) == 1:  # "Klasse C2 (van)"
+        return read_as(Reading(field, f"C{named[0]}"))
     return unreadable(f"{text!r} is no tire class.") if match is None else read_as(Reading(field, f"C{match[1]}"))
 
 

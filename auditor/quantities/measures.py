@@ -22,6 +22,12 @@ _AT_A_SPEED = Pattern(
     r"(?:(?<=[^\W\d_])\s*[(/,;-]?|(?<=\w)\s*@|(?<=\w)\s[^\W\d_]{1,4}\.?\s)\s*"
     r"[0-9]+(?:[.,][0-9]+)?\s?(?:km/?[^\W\d_]{1,4}|км/ч|mph|psi|bar|kpa)\s?[).]?$"
 )
+# The pressure that a load holds at, which is none of it: "2,679 lbs @ 80 psi / 2,535 lbs @ 80 psi", "... (80 psi)".
+_AT_A_PRESSURE = Pattern(
+    r"(?:(?<=\w|\.)\s*@|(?<=\w|\.)\s+(?:at|bei|à|a|bij|przy))\s*"
+    r"[0-9]{1,3}(?:[.,][0-9]+)?(?:\s?(?:psi|kpa|bar)(?:\s?cold)?(?![\w.,])|(?=\s*(?:[/,;)]|$)))"
+    r"|\s*\(\s*@?\s*[0-9]{1,3}(?:[.,][0-9]+)?\s?(?:psi|kpa|bar)(?:\s?cold)?\s*\)"
+)
 _V_MAX = Pattern(r"\bv[ ./]{0,2}max\b")  # no speed symbol
 _SPEED_IN_BRACKETS = Pattern(r"\s*[(\[][^()\[\]]{0,12}[0-9]\s?(?:km/?[^\W\d_]{1,4}|км/ч|mph)[)\]]")  # "4875 (65 km/h)"
 # "6.50F-10", "4.00E-9", "8.0-15": a rim's width, contour and diameter (ETRTO, from memory).
@@ -45,7 +51,7 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
     if measure.stem == "tread_depth" and "32" in lowered:
         lowered = _THIRTY_SECONDS.sub(" 32nds ", lowered)
     if measure.stem.startswith("max_load"):
-        lowered = _at_its_speed(lowered)
+        lowered = _at_its_speed(_AT_A_PRESSURE.sub(" ", lowered))
         lowered = _AT_A_SPEED.sub("", _SO_MANY_TIRES.sub("", lowered))
     elif measure.stem == "max_speed":
         lowered = _V_MAX.sub("max", lowered)
@@ -177,6 +183,7 @@ def _may_be_index(item: Item) -> bool:
 
 
 _LEAST_RIM_IN = 8.0
+_LEAST_WIDTH_IN = 1.5
 _LEAST_INDEX, _LEAST_LOAD = 20, 280  # no tire's load index is so low, none so high
 _SAME = 0.01  # of a load in whole pounds
 
@@ -315,7 +322,11 @@ def _rim_reading(item: Item, field: str) -> Reading:
     if field != "rim_diameter_in":
         factor = 1.0 if item.unit is None else item.unit.factor / MM_PER_INCH
         inches = value * factor
-        if _written(item) == "mm" and abs(inches - round(4.0 * inches) / 4.0) < _ROUNDED_IN:
+        if (
+            _written(item) == "mm"
+            and inches > _LEAST_WIDTH_IN
+            and abs(inches - round(4.0 * inches) / 4.0) < _ROUNDED_IN
+        ):
             inches = round(4.0 * inches) / 4.0
         return Reading(field, inches, half_step * factor, _written(item))
     if item.unit is not None and item.unit.name != "in":

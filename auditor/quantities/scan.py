@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache
 
 from auditor.quantities.units import UNIT_OF_SPELLING, Measure, words
 from auditor.rulebook.built_in import load_contract
@@ -169,8 +170,22 @@ def _take_other(scan: Scan, token: str, measure: Measure) -> None:
         scan.bracketed = token in "(["
     elif measure.stem == "max_speed" and token in _SYMBOLS:
         scan.symbol = token.upper()
-    elif token and token not in IGNORED and not (in_rim and token in _RIM_WORDS):
+    elif token and token not in IGNORED and not (in_rim and token in _RIM_WORDS) and not _is_of_name(token, measure):
         scan.problem = f"{token!r} is not understood here."
+
+
+def _is_of_name(token: str, measure: Measure) -> bool:
+    """Whether a word is one of those that columns of this quantity are headed by: "Höchstgeschwindigkeit 190 km/h"."""
+    return len(token) > _SHORT_WORD and fold(token) in _words_of_headers(load_contract().fields[measure.field].group)
+
+
+_SHORT_WORD = 3
+
+
+@cache
+def _words_of_headers(group: str) -> frozenset[str]:
+    phrases = load_contract().phrases
+    return frozenset(word for phrase, groups in phrases.items() if group in groups for word in phrase.split())
 
 
 def names_group(text: str) -> bool:

@@ -8,7 +8,7 @@ load or a speed whose unit is not said, that one counts in which it fits the ind
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import pairwise
 from math import log
@@ -24,7 +24,13 @@ from auditor.trade.units import UNITS, Unit
 _LEAST_INDEX, _MOST_INDEX = 20, 279
 _LEAST_SPEED_KMH = 160.0  # of a figure without a unit, to be no load index
 _SPEEDS = frozenset({"speed_symbol", "max_speed_kmh", "max_speed_mph"})
-_ONE_PERCENT = 0.01
+_MOST_INDICES = 2  # of single and of dual mounting
+_ONE_PERCENT, _ABOUT = 0.01, 0.1
+_NEEDED: dict[str, tuple[str, ...]] = {  # what a cell of a field has to say, at least
+    "load_index": ("load_index",),
+    "load_index_dual": ("load_index",),
+    "speed_symbol": ("speed_symbol", "max_speed"),
+}
 
 
 def read_service_cell(text: str, name: str) -> CellReading:
@@ -43,6 +49,14 @@ def read_service_cell(text: str, name: str) -> CellReading:
         Reading(_field("max_speed", one), one.value, one.half_step, _name(one), parts.over) for one in parts.speeds
     ]
     readings += [Reading("load_version", VERSIONS[one]) for one in parts.versions[:1] if one != "rf"]
+    readings += [Reading("ply_rating", float(one), 0.5) for one in parts.plies[:1]]
+    readings += [Reading("load_range", one.upper()) for one in parts.ranges[:1]]
+    if name.startswith("max_"):
+        readings.sort(key=lambda one: not one.field.startswith(name.rpartition("_")[0]))
+    if name in _NEEDED and not any(one.field.startswith(_NEEDED[name]) for one in readings):
+        if readings and readings[0].field == "load_index":
+            return unreadable(f"{text!r} may be a load index; the cells of load index and speed symbol may be swapped.")
+        return unreadable(f"{text!r} is no {_CALLED[name]}; it may be that of another cell.")
     return read_as(*readings) if readings else unreadable(f"{text!r} holds neither load index nor speed symbol.")
 
 
@@ -98,7 +112,7 @@ def _settle(parts: Parts, name: str) -> str:
                 continue  # "V (149)": the symbol's own speed, whichever unit it is in
             elif figure.described and _LEAST_INDEX <= int(whole) <= _MOST_INDEX:
                 parts.indices.append(int(whole))
-            elif name in _SPEEDS and parts.symbols and float(whole) in default_tables().speed_kmh.values():
+            elif name in _SPEEDS and parts.symbols and _may_be_speed(float(whole), parts.symbols):
                 return "the speed has no unit"
             elif name in _SPEEDS and _is_speed(float(whole)):
                 figure.unit, figure.value = UNITS["km/h"], float(whole)
@@ -114,6 +128,11 @@ def _settle(parts: Parts, name: str) -> str:
         (parts.loads if is_load else parts.speeds).append(figure)
     if not parts.loads and len(parts.indices) == 2 and (beside := _load_beside(parts)) is not None:
         parts.loads.append(beside)
+    single, *dual = parts.indices or [0]
+    if dual and (dual[0] > single or (parts.repeated and dual[0] != single)) and not parts.mountings:
+        return "it says two load indices"
+    if len(set(parts.indices)) > _MOST_INDICES or _says_too_many(parts):
+        return "it says more than one thing"
     if len(unsaid) == 1 and not parts.loads and name.startswith("max_load"):
         unsaid[0].unit = UNITS["lb" if name.endswith("lb") else "kg"]
         if not _evaluated(unsaid[0], 50.0, 20_000.0):
@@ -127,6 +146,15 @@ def _settle(parts: Parts, name: str) -> str:
             return f"{figure.text!r} has no unit"
         parts.loads.append(figure)
     return ""
+
+
+def _says_too_many(parts: Parts) -> bool:
+    """Whether there are more speed symbols than load indices; those of a farm tire go together: "A8/B"."""
+    symbols = set(parts.symbols)
+    return len(symbols) > max(len(parts.indices), 1) and not symbols <= _OF_FARMS
+
+
+_OF_FARMS = frozenset({"A1", "A2", "A3", "A4", "A5", "A6", "A7", "A8", "B", "C", "D", "E"})
 
 
 def _load_beside(parts: Parts) -> Figure | None:
@@ -151,8 +179,19 @@ def _unit_of_pair(figure: Figure, behind: Figure, unit: Unit) -> Unit | None:
 
 def _is_of_symbol(value: float, symbols: Sequence[str]) -> bool:
     """Whether a figure is the speed of a symbol, in km/h or as it is printed in mph."""
+    return any(value == table.get(one) for table in _speeds() for one in symbols)
+
+
+def _may_be_speed(value: float, symbols: Sequence[str]) -> bool:
+    """Whether a figure beside a symbol is a speed of any tire, or about the symbol's own: "V (150)"."""
     tables = default_tables()
-    return any(value in (tables.speed_kmh.get(one), tables.speed_mph_printed.get(one)) for one in symbols)
+    near = (abs(value / table[one] - 1.0) <= _ABOUT for table in _speeds() for one in symbols if one in table)
+    return value in tables.speed_kmh.values() or any(near)
+
+
+def _speeds() -> tuple[Mapping[str, float], Mapping[str, float]]:
+    tables = default_tables()
+    return tables.speed_kmh, tables.speed_mph_printed
 
 
 def _is_speed(value: float) -> bool:

@@ -13,22 +13,25 @@ from typing import Any
 from auditor.quantities.other_words import in_known_words
 from auditor.quantities.scan import IGNORED, MORE_THAN, SEPARATORS, mounting, names_group
 from auditor.quantities.units import UNIT_OF_SPELLING
-from auditor.quantities.versions import VERSIONS
+from auditor.quantities.versions import TWO_WORD_VERSIONS, VERSIONS
 from auditor.rulebook.built_in import load_contract
 from auditor.rulebook.header_words import fold
 from auditor.trade.patterns import Pattern
 from auditor.trade.units import UNITS, Unit
 
 _TOKEN = Pattern(
-    r"(?P<figure>(?:1?[0-9](?:[ '][0-9]{3})+|[0-9]{1,3}(?:[.,][0-9]{3})+)(?![0-9])|[0-9]+(?:[.,][0-9]+)?)"
+    r"(?P<figure>(?:(?<![A-Za-z0-9])1?[0-9](?:[ '][0-9]{3})+|[0-9]{1,3}(?:[.,][0-9]{3})+)(?![0-9])"
+    r"|[0-9]+(?:[.,][0-9]+)?)"
     r"|(?P<word>km\s?/\s?h|a[1-8](?![0-9])|m\.p\.h|[^\W\d_]+|[#])\.?|(?P<mark>\S)"
 )
 _IN_BRACKETS = Pattern(r"(?:z?r\s?)?\((?:[0-9]{2,3})?\s?[a-z][1-8]?\s?\)")
 _ARROW = Pattern("[=-]>|_|\\bn\\.?/a\\b")
-_SYMBOL = Pattern(r"a[1-8]|[a-hj-np-y]")
+_V_MAX = Pattern(r"\bv[ ./]{0,2}max\b\.?")  # no speed symbol
+_SIZED = Pattern(r"[0-9]\s?[rdb-]\s?[0-9]{2}(?![0-9])\s?c?\s?[0-9]{2}|[0-9]/[0-9]{2}\s?[rdb-]\s?[0-9]")
+_SYMBOL = Pattern(r"a[1-8]|[b-hj-np-wy]")
 _OTHER_LABELS = frozenset(
     ["li", "si", "ss", "ic", "iv", "ti", "ip", "in", "gsy", "lk", "code", "zr", "z", "service", "description", "class",
-     "tl", "tt", "new", "typ", "n", "na"]
+     "tl", "tt", "new", "typ", "n", "na", "bzw", "resp", "beziehungsweise"]
 )  # fmt: skip
 _SAYING_NOTHING = IGNORED | SEPARATORS | _OTHER_LABELS
 _GROUPS = frozenset(
@@ -57,17 +60,26 @@ class Parts:
     symbols: list[str] = field(default_factory=list)
     mountings: list[str] = field(default_factory=list)
     versions: list[str] = field(default_factory=list)
+    plies: list[str] = field(default_factory=list)
+    ranges: list[str] = field(default_factory=list)
+    repeated: bool = False  # the load index, with its symbol in brackets or behind a mark: "91 (91V)", "91 / 91V"
     over: bool = False
     in_brackets: bool = False  # the symbol, and nothing but it and its index
 
 
 def parts_of_service(text: str) -> Parts | str:
     """The parts of a cell, or what in it is not understood."""
-    lowered = " ".join(in_known_words(_ARROW.sub(":", text.lower())).split())
+    lowered = _ARROW.sub(":", _V_MAX.sub(" max ", text.lower()))
+    for wording, short in TWO_WORD_VERSIONS:
+        lowered = lowered.replace(wording, short)
+    lowered = " ".join(in_known_words(lowered).split())
     if names_group(lowered):
         return "it speaks of several tires together"
+    if _SIZED.search(lowered):
+        return "it is a size"
     found, figure = Parts(), None
     found.in_brackets = _IN_BRACKETS.match(lowered) is not None
+    lowered = _take_strength(lowered, found)
     tokens = list(_TOKEN.finditer(lowered))
     pairs = _letters_of_mountings([match[0].rstrip(".") for match in tokens])
     for at, match in enumerate(tokens):
@@ -75,7 +87,7 @@ def parts_of_service(text: str) -> Parts | str:
         if match["figure"]:
             if not match[0].strip("0"):  # "0-240 km/h"
                 continue
-            figure = Figure(match["figure"])
+            figure = Figure(match["figure"], described=_is_labelled_index(tokens, at))
             found.bare.append(figure)
             continue
         unit = UNIT_OF_SPELLING.get(token.replace(" ", "").replace(".", "")) if len(token) > 1 or token == "#" else None
@@ -91,13 +103,13 @@ def parts_of_service(text: str) -> Parts | str:
         elif match["mark"]:
             if token not in _MARKS:
                 return f"{token!r} is not understood"
-        elif pairs and token in ("s", "d"):
-            found.mountings.append("single" if token == "s" else "dual")
+        elif pairs and token in _OF_MOUNTINGS:
+            found.mountings.append(_OF_MOUNTINGS[token])
         elif token in _AND and _joins(tokens, at):
             continue
         elif _SYMBOL.fullmatch(token.removeprefix("zr")):
             found.symbols.append(token.removeprefix("zr").upper())
-            _describe(tokens, at, found.bare)
+            found.repeated |= _describe(tokens, at, found.bare)
         elif token[1:] in VERSIONS and _SYMBOL.fullmatch(token[0]) and len(token) > 2:  # "94VXL"
             found.symbols.append(token[0].upper())
             found.versions.append(token[1:])
@@ -110,14 +122,19 @@ def parts_of_service(text: str) -> Parts | str:
     return found
 
 
-def _describe(tokens: Sequence[Any], at: int, figures: Sequence[Figure]) -> None:
-    """Marks the figures right before a speed symbol: "160K", "160/K", "120/116S"."""
+def _describe(tokens: Sequence[Any], at: int, figures: Sequence[Figure]) -> bool:
+    """Marks the figures right before a speed symbol, "160K", "160/K", "120/116S"; True where another stands apart."""
     back = at - 2 if at > 1 and tokens[at - 1][0] == "/" else at - 1
     if back < 0 or not tokens[back]["figure"] or not figures:
-        return
+        return False
     figures[-1].described = True
-    if len(figures) > 1 and back > 1 and tokens[back - 1][0] == "/" and tokens[back - 2]["figure"]:
+    if len(figures) < 2 or figures[-2].unit is not None:
+        return False
+    glued = back > 1 and tokens[back - 1][0] == "/" and tokens[back - 2]["figure"]
+    if glued and tokens[back - 2].end() == tokens[back - 1].start():
         figures[-2].described = True
+        return False
+    return not figures[-2].described
 
 
 _AND = frozenset("aeyu")  # in languages of feeds
@@ -132,12 +149,38 @@ def _joins(tokens: Sequence[Any], at: int) -> bool:
     return apart and bool(before["figure"] and behind["figure"])
 
 
+_OF_MOUNTINGS = {"s": "single", "d": "dual", "e": "single", "z": "dual"}  # also German "einzel", "Zwilling"
+_OF_INDICES = frozenset({"li", "ic", "ti", "ip", "lk", "index", "lastindex", "tragfähigkeitsindex", "last"})
+
+
+def _is_labelled_index(tokens: Sequence[Any], at: int) -> bool:
+    """Whether a figure stands behind a word for a load index: "110 km/h (LI 160)"."""
+    back = at - 1
+    if back >= 0 and tokens[back][0] in (":", "="):
+        back -= 1
+    return back >= 0 and tokens[back][0].rstrip(".") in _OF_INDICES
+
+
+_PLIES = Pattern(r"(?<![0-9.,])([0-9]{1,2})\s?-?(?:pr|ply|plies)\b(?:\s?rat(?:ing|ed))?")
+_RANGE = Pattern(r"\b(?:lr|load range)\s?:?\s?([a-hj-n])\b")
+
+
+def _take_strength(text: str, found: Parts) -> str:
+    """A cell without its ply rating and its load range."""
+    for pattern, taken in ((_PLIES, found.plies), (_RANGE, found.ranges)):
+        for match in pattern.finditer(text):
+            taken.append(match[1])
+        text = pattern.sub(" ", text)
+    return text
+
+
 _QUANTITIES = frozenset({UNITS["kg"].dimension, UNITS["km/h"].dimension})
 
 
 def _letters_of_mountings(tokens: Sequence[str]) -> bool:
     """Whether S and D stand for single and dual mounting: "115 (S) / 113 (D)"."""
-    return tokens.count("s") == tokens.count("d") == 1 and sum(token.isdecimal() for token in tokens) > 1
+    letters = any(tokens.count(one) == tokens.count(other) == 1 for one, other in ("sd", "ez"))
+    return letters and sum(token.isdecimal() for token in tokens) > 1
 
 
 @cache

@@ -10,6 +10,10 @@ _WORDS = {
     "sttrailer": "ST", "temporary": "T", "temporaryspare": "T", "spare": "T", "ttype": "T", "highload": "HL",
     "commercial": "C", "ctype": "C", "cmetric": "C", "commercialc": "C", "cp": "C", "ltc": "C",
 }  # fmt: skip
+_NAMED = {
+    "lighttruck": "lt", "passenger": "p", "specialtrailer": "st", "trailer": "st", "commercial": "c",
+    "temporary": "t", "spare": "t",
+}  # fmt: skip
 # Kinds of tire whose sizes have no letters, or that may have either.
 _NO_LETTERS = frozenset(
     [
@@ -32,6 +36,9 @@ _NO_LETTERS = frozenset(
 def read_size_prefix(text: str, field: str) -> CellReading:
     """The letters, or nothing where the cell names a kind of tire without any."""
     said = "".join(sign for sign in text.lower() if sign.isalnum())
+    for word, short in _NAMED.items():  # "LT (Light Truck)", "P - Passenger"
+        if said in (short + word, word + short):
+            return CellReading("read", (Reading(field, short.upper()),))
     letters = said.upper() if said.upper() in SIZE_PREFIXES else _WORDS.get(said)
     if letters is not None:
         return CellReading("read", (Reading(field, letters),))

@@ -29,7 +29,7 @@ def words(text: str) -> frozenset[str]:
 # memory.
 _SPELLINGS = {
     "kg": "kg kgs kgm kilo kilos kilogram kilograms kilogramm kilogrammes kilogramme kilogramos kilogrammi кг",
-    "t": "t tonne tonnes",
+    "t": "t tn ton tonne tonnes",
     "kN": "kn kilonewton kilonewtons",
     "lb": "lb lbs lbr lb's pound pounds pfund libras livres libbre ponden funtów #",
     "km/h": "km/h km/u km/std km/hr km/t km/st km/godz km/saat km/sa km/jam"

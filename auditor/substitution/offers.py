@@ -36,15 +36,23 @@ DECIMAL_COMMA = r"((?:^|[^0-9A-Za-z])[0-9]|[xX][0-9]{1,2}),([0-9]{1,2}[\t\n\f\r 
 BRACKETS = rf'^{_BLANK}*\[|\]{_BLANK}*$|"'  # of a JSON array
 AROUND = ";|, \t\r\n"
 BETWEEN = rf"{_BLANK}*[;|,\t\r\n]+{_BLANK}*"
+# What joins entries that begin with a size: "205/55R16 91V / 205/55R16 88V", "... or ...", "1) ... 2) ...".
+JOINING = (
+    rf"(?:(?:<[Bb][Rr] ?/?>|{_BLANK}(?:[/&+•-]|(?i:or|oder|ou|o|lub|and|und|et|e|y|i|of|en|bzw\.?|resp\.?)))"
+    rf"{_BLANK}*|{_BLANK}+[1-9][).]{_BLANK}?)((?:LT|ST|HL|P|T)?[0-9]{{2,3}}(?:/[0-9]{{2}}|[xX.][0-9]|[Rr-][0-9]{{2}}))"
+)
+FIRST_OF_LIST = rf"^{_BLANK}*(?:1[).]|•|[*-]){_BLANK}+"
 
 
 def parted(cell: str) -> list[str]:
     """The entries of a cell: parted by semicolon, bar, comma, tab or line end; also those of a JSON array."""
     whole = _BRACKETS.sub("", _DECIMAL_COMMA.sub(r"\1.\2", cell))
+    whole = _JOINING.sub(r";\1", _FIRST_OF_LIST.sub("", whole))
     return _BETWEEN.split(whole.strip(AROUND))
 
 
 _DECIMAL_COMMA, _BRACKETS, _BETWEEN = re.compile(DECIMAL_COMMA), re.compile(BRACKETS), re.compile(BETWEEN)
+_JOINING, _FIRST_OF_LIST = re.compile(JOINING), re.compile(FIRST_OF_LIST)
 _LIKE_A_MARKING = re.compile(LIKE_A_MARKING)
 
 

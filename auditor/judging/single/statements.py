@@ -138,7 +138,7 @@ class ListingStatements(Statements):
             return
         service = source.field == "service_description"
         self.codes[source.field] = self._row(SERVICE_MARK + plain_service(key) if service else key)
-        if may_stand(text):
+        if may_stand(text, source.field):
             self._take(read_cell_at(text, source.position, source.field, self.book.tables, None), self.own_slots)
         row = self.rows[self.codes[source.field]]
         self.status[source.position] = READ if row.facts[0] == 1.0 else UNREADABLE
