@@ -77,7 +77,7 @@ def read_load_index(text: str, field: str) -> CellReading:
     """ "120", "120/116S", "(98Y)", "94V XL"; `149A8/146B` is one index and its symbol, not a dual index."""
     match = _SERVICE.fullmatch(text.lower().rstrip("/- "))
     # Of two tires side by side each carries less, or as much; "115 / 115R" says one load index twice.
-    if match is None or int(match["dual"] or 0) >= int(match["single"]) + ("/" in text and " " not in text):
+    if match is None or (match["dual"] and int(match["dual"]) >= int(match["single"]) + (" " not in text)):
         if _SYMBOL_ALONE.fullmatch(text.lower()):
             return unreadable(f"{text!r} is a speed symbol; the cells of load index and speed symbol may be swapped.")
         return read_service_cell(text, field)

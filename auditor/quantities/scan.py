@@ -176,7 +176,8 @@ def _take_other(scan: Scan, token: str, measure: Measure) -> None:
 
 def _is_of_name(token: str, measure: Measure) -> bool:
     """Whether a word is one of those that columns of this quantity are headed by: "Höchstgeschwindigkeit 190 km/h"."""
-    return len(token) > _SHORT_WORD and fold(token) in _words_of_headers(load_contract().fields[measure.field].group)
+    field = load_contract().fields.get(measure.field)
+    return field is not None and len(token) > _SHORT_WORD and fold(token) in _words_of_headers(field.group)
 
 
 _SHORT_WORD = 3

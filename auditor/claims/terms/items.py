@@ -228,6 +228,8 @@ def _numeric(token: str, tokens: Sequence[str], place: int) -> Item:
     if not _NUMBER.fullmatch(token):
         return Item("filler", place, place, LOWER)
     follows = tokens[place + 1] if place + 1 < len(tokens) else ""
+    if follows == "%":  # "80 % road, 20 % gravel"
+        return Item("mark", place, place, "%")
     if len(token) < 3 and len(follows) == 3 and follows.isdecimal() and token.isdecimal() and token[0] != "0":
         item.last = place + 1
         item.text = token + follows
