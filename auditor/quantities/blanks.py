@@ -23,6 +23,7 @@ _USUAL = words(
     nieznany \\n notavailable notapplicable notstated notspecified notknown keineangabe
     nonspecificato"""
 )
+_SHORT = 5  # letters of words for "none" that are values of some fields
 _CODES = words("sl xl hl ll rf el zr lt st")  # of two letters, where letters count
 
 
@@ -42,7 +43,7 @@ def says_nothing(text: str, field: str, letters_count: bool = False) -> bool:
     """
     if field in _YES_OR_NO or len(text) > _LONGEST or any(map(str.isdecimal, text)):
         return False
-    if field in _OF_ANSWERS and " " not in text.strip() and text.strip(".").isalpha():
+    if field in _OF_ANSWERS and " " not in text.strip() and text.strip(".").isalpha() and len(text) <= _SHORT:
         return False
     bare = _bare(text)
     if bare in _known():

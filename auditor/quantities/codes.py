@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 
 from auditor.quantities.beside_markings import read_beside_marking
@@ -135,16 +135,27 @@ def read_strength(text: str, field: str) -> CellReading:
     for wording, short in TWO_WORD_VERSIONS:
         lowered = lowered.replace(wording, short)
     readings: dict[str, Reading] = {}
-    for token in _STRENGTH_TOKEN.findall(lowered):
+    tokens = _STRENGTH_TOKEN.findall(lowered)
+    for token in tokens:
         reading = _strength(token)
-        if reading is None and token in _STRENGTH_NOISE:
+        if reading is None and (token in _STRENGTH_NOISE or (len(token) >= _LEAST_LETTERS and token.isalpha())):
             continue
         if reading is None or readings.setdefault(reading.field, reading).value != reading.value:
             return _plies_in_words(text)
-    if not readings:
-        return _plies_in_words(text)
+    if not readings or not _DENYING.isdisjoint(tokens):
+        return _denied_version(tokens, readings) or _plies_in_words(text)
     readings = {name: reading for name, reading in readings.items() if reading.value != 0.0}
     return read_as(*readings.values()) if readings else BLANK
+
+
+def _denied_version(tokens: Sequence[str], readings: Mapping[str, Reading]) -> CellReading | None:
+    """ "non XL", "XL: no": a standard load; None where nothing else than a version is denied."""
+    if _DENYING.isdisjoint(tokens) or {*readings} != {"load_version"} or readings["load_version"].value != "XL":
+        return None
+    return read_as(Reading("load_version", "SL"))
+
+
+_DENYING = frozenset({"no", "non", "not", "nicht", "kein", "keine", "nie", "ne", "geen", "inte", "ikke", "ei"})
 
 
 def _plies_in_words(text: str) -> CellReading:

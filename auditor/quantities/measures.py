@@ -28,6 +28,7 @@ _AT_A_PRESSURE = Pattern(
     r"[0-9]{1,3}(?:[.,][0-9]+)?(?:\s?(?:psi|kpa|bar)(?:\s?cold)?(?![\w.,])|(?=\s*(?:[/,;)]|$)))"
     r"|\s*\(\s*@?\s*[0-9]{1,3}(?:[.,][0-9]+)?\s?(?:psi|kpa|bar)(?:\s?cold)?\s*\)"
 )
+_NUMBERED_LABEL = Pattern(r"(?<=[a-z])[12](?=\s?[=:])")  # "LBS2=3417"
 _V_MAX = Pattern(r"\bv[ ./]{0,2}max\b")  # no speed symbol
 _SPEED_IN_BRACKETS = Pattern(r"\s*[(\[][^()\[\]]{0,12}[0-9]\s?(?:km/?[^\W\d_]{1,4}|км/ч|mph)[)\]]")  # "4875 (65 km/h)"
 # "6.50F-10", "4.00E-9", "8.0-15": a rim's width, contour and diameter (ETRTO, from memory).
@@ -48,6 +49,7 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
     lowered = text.lower()
     if measure.field in RIM_FIELDS and "," in lowered and "." in lowered:
         lowered = lowered.replace(",", ";")  # "6.0,6.5,7.0" is a list
+    lowered = _NUMBERED_LABEL.sub("", lowered)
     if measure.stem == "tread_depth" and "32" in lowered:
         lowered = _THIRTY_SECONDS.sub(" 32nds ", lowered)
     if measure.stem.startswith("max_load"):

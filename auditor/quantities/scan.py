@@ -83,6 +83,7 @@ class Scan:
     open_ended: bool = False
     symbol: str | None = None  # a speed symbol standing beside a speed
     problem: str = ""
+    unknown: str = ""  # the first word that nobody knows
     before: str = ""
     role: str = ""  # or two, in their order
     leading_unit: Unit | None = None  # "psi: 80"
@@ -114,7 +115,7 @@ def scan_cell(text: str, measure: Measure) -> Scan:
             (token in _SYMBOLS and measure.stem == "max_speed")  # the T of 190 km/h is no tonne
             or (token in _RIM_WORDS and measure.field in RIM_FIELDS)  # nor that of a rim's contour
         ):
-            _take_unit(scan, unit)
+            _take_unit(scan, unit, leads=text[match.end() :].lstrip()[:1] in ("=", ":"))
         elif measure.stem.startswith("max_load") and (role := mounting(token)):
             _take_role(scan, role, text[: match.start("word")], text[match.end() :])
         elif not _take_separator(scan, token, measure):
@@ -126,12 +127,14 @@ def scan_cell(text: str, measure: Measure) -> Scan:
     if scan.open_ended and measure.stem != "max_speed":
         scan.problem = "Only a speed can be open-ended."
     _join_fractions(scan, measure)
+    if scan.unknown and not (scan.items and _stay_apart(scan.items)):
+        scan.problem = scan.problem or _not_understood(scan.unknown)
     return scan
 
 
-def _take_unit(scan: Scan, unit: Unit) -> None:
-    """A unit belongs to the number before it, or leads the one that follows."""
-    last = scan.items[-1] if scan.items and not scan.before else None
+def _take_unit(scan: Scan, unit: Unit, *, leads: bool) -> None:
+    """A unit belongs to the number before it, or leads the one that follows: "LBS=3417|KG=1550"."""
+    last = scan.items[-1] if scan.items and not scan.before and not leads else None
     if last is None:
         scan.leading_unit = unit
     elif last.unit is None:
@@ -170,8 +173,28 @@ def _take_other(scan: Scan, token: str, measure: Measure) -> None:
         scan.bracketed = token in "(["
     elif measure.stem == "max_speed" and token in _SYMBOLS:
         scan.symbol = token.upper()
+    elif not scan.items and token in _DIMENSIONS.get(measure.stem, ()):
+        return  # "B 205"
     elif token and token not in IGNORED and not (in_rim and token in _RIM_WORDS) and not _is_of_name(token, measure):
-        scan.problem = f"{token!r} is not understood here."
+        if len(token) < _SHORT_UNKNOWN or _may_be_unit(scan):
+            scan.problem = _not_understood(token)
+        else:
+            scan.unknown = scan.unknown or token
+
+
+def _not_understood(token: str) -> str:
+    return f"{token!r} is not understood here."
+
+
+def _may_be_unit(scan: Scan) -> bool:
+    """Whether an unknown word stands behind a number without a unit, so that it may be one: "615 daN"."""
+    return bool(scan.items) and scan.items[-1].unit is None and not scan.before
+
+
+def _stay_apart(items: list[Item]) -> bool:
+    """Whether each number has a unit of its own or stands alone, so that words beside them change nothing."""
+    units = [item.unit for item in items]
+    return len(items) == 1 or (None not in units and len(set(map(id, units))) == len(units))
 
 
 def _is_of_name(token: str, measure: Measure) -> bool:
@@ -180,7 +203,8 @@ def _is_of_name(token: str, measure: Measure) -> bool:
     return field is not None and len(token) > _SHORT_WORD and fold(token) in _words_of_headers(field.group)
 
 
-_SHORT_WORD = 3
+_SHORT_WORD, _SHORT_UNKNOWN = 3, 2  # letters
+_DIMENSIONS = {"section_width": "bwl", "measured_width": "bwl", "aspect_ratio": "h", "overall_diameter": "dh"}
 
 
 @cache

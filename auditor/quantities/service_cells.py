@@ -114,6 +114,8 @@ def _settle(parts: Parts, name: str) -> str:
                 parts.indices.append(int(whole))
             elif name in _SPEEDS and parts.symbols and _may_be_speed(float(whole), parts.symbols):
                 return "the speed has no unit"
+            elif name.startswith("max_speed") and not (figure.described or parts.symbols):
+                return "a speed has no unit"
             elif name in _SPEEDS and _is_speed(float(whole)):
                 figure.unit, figure.value = UNITS["km/h"], float(whole)
                 parts.speeds.append(figure)

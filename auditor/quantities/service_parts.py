@@ -15,7 +15,6 @@ from auditor.quantities.scan import IGNORED, MORE_THAN, SEPARATORS, mounting, na
 from auditor.quantities.units import UNIT_OF_SPELLING
 from auditor.quantities.versions import TWO_WORD_VERSIONS, VERSIONS
 from auditor.rulebook.built_in import load_contract
-from auditor.rulebook.header_words import fold
 from auditor.trade.patterns import Pattern
 from auditor.trade.units import UNITS, Unit
 
@@ -77,7 +76,7 @@ def parts_of_service(text: str) -> Parts | str:
         return "it speaks of several tires together"
     if _SIZED.search(lowered):
         return "it is a size"
-    found, figure = Parts(), None
+    found, figure, pending = Parts(), None, None
     found.in_brackets = _IN_BRACKETS.match(lowered) is not None
     lowered = _take_strength(lowered, found)
     tokens = list(_TOKEN.finditer(lowered))
@@ -87,20 +86,25 @@ def parts_of_service(text: str) -> Parts | str:
         if match["figure"]:
             if not match[0].strip("0"):  # "0-240 km/h"
                 continue
-            figure = Figure(match["figure"], described=_is_labelled_index(tokens, at))
+            if _is_of_label(tokens, at):
+                continue
+            figure = Figure(match["figure"], pending, described=_is_labelled_index(tokens, at))
+            pending = None
             found.bare.append(figure)
             continue
         unit = UNIT_OF_SPELLING.get(token.replace(" ", "").replace(".", "")) if len(token) > 1 or token == "#" else None
         if unit is not None and unit.dimension in _QUANTITIES:
             if figure is not None and figure.unit is None:
                 figure.unit = unit
+            elif figure is None:
+                pending = unit  # "kg 615", "MPH=112"
             figure = None
             continue
-        if match["mark"] is None:
-            figure = None
         if token in MORE_THAN:
             found.over = True
-        elif match["mark"]:
+            continue
+        figure = None
+        if match["mark"]:
             if token not in _MARKS:
                 return f"{token!r} is not understood"
         elif pairs and token in _OF_MOUNTINGS:
@@ -110,14 +114,14 @@ def parts_of_service(text: str) -> Parts | str:
         elif _SYMBOL.fullmatch(token.removeprefix("zr")):
             found.symbols.append(token.removeprefix("zr").upper())
             found.repeated |= _describe(tokens, at, found.bare)
-        elif token[1:] in VERSIONS and _SYMBOL.fullmatch(token[0]) and len(token) > 2:  # "94VXL"
+        elif token[1:] in VERSIONS and _SYMBOL.fullmatch(token[0]) and at and tokens[at - 1]["figure"]:  # "94VXL"
             found.symbols.append(token[0].upper())
             found.versions.append(token[1:])
         elif token in VERSIONS and token not in ("normal", "standard"):
             found.versions.append(token)
         elif role := mounting(token):
             found.mountings.append(role)
-        elif token and token not in _SAYING_NOTHING and fold(token) not in _words_of_labels():
+        elif token == lowered or (len(token) < _SHORT_WORD and token not in _SAYING_NOTHING):
             return f"{token!r} is not understood" if token != lowered else ""
     return found
 
@@ -159,6 +163,16 @@ def _is_labelled_index(tokens: Sequence[Any], at: int) -> bool:
     if back >= 0 and tokens[back][0] in (":", "="):
         back -= 1
     return back >= 0 and tokens[back][0].rstrip(".") in _OF_INDICES
+
+
+_SHORT_WORD = 2  # letters: a letter that is no speed symbol is no word that says nothing
+
+
+def _is_of_label(tokens: Sequence[Any], at: int) -> bool:
+    """Whether a figure is the number of a label: "LI2=126"."""
+    if not 0 < at < len(tokens) - 1 or tokens[at][0] not in ("1", "2"):
+        return False
+    return bool(tokens[at - 1]["word"]) and tokens[at - 1].end() == tokens[at].start() and tokens[at + 1][0] in ":="
 
 
 _PLIES = Pattern(r"(?<![0-9.,])([0-9]{1,2})\s?-?(?:pr|ply|plies)\b(?:\s?rat(?:ing|ed))?")
