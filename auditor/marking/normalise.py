@@ -75,6 +75,20 @@ _PART_OF_INCH = {"1/4": ".25", "1/2": ".5", "3/4": ".75", "¼": ".25", "½": ".5
 _FOREIGN_RADIAL = Pattern(r"(?<=\d)([ /-]{0,2})[РрΡρر](?= ?(?:\d\d(?:[.,]\d)?|\d{3})(?!\d))")
 # A load range and plies that only a stroke parts: "ST205/75R15 D/8PR".
 _RANGE_BEFORE_PLIES = Pattern(r"(?<![A-Z0-9.,/-])([B-HJLMN])/(?=[0-9]{1,2}[ -]?P(?:\.?R|LY|LIES))")
+# Service descriptions that are written otherwise, each as long as it is put: "115(113)R", "142 (A8)", "V 91", "SS: V",
+# "PR: 8", and the decimals of a spreadsheet, "R16.0".
+_DUAL_IN_BRACKETS = Pattern(r"(?<=[0-9]C )([0-9]{2,3})\(([0-9]{2,3})\)(?=[A-HJ-NP-Y](?![A-Z]))")
+_SYMBOL_IN_BRACKETS = Pattern(r"(?:(?<= [0-9]{2} )|(?<=[ /][0-9]{3} ))(?<!R [0-9]{2} )\(([B-HJ-NP-V]|A[1-8])\)")
+_SYMBOL_FIRST = Pattern(
+    r"(?:(?<=[R-][0-9]{2} )|(?<=[R-][0-9]{2}C )|(?<=R[0-9]{2}\.5 ))([F-HJ-NP-WY])( ?)"
+    r"([6-9][0-9]|1[0-9]{2}(?:/1[0-9]{2})?)(?=$|[ ,;)]+(?![0-9KL]))"
+)
+_SPEED_LABEL = Pattern(r"(?<=(?<![A-Z])S)S(?= ?[:=] ?[A-Y](?![A-Z]))")
+_PLIES_LABEL = Pattern(r"(?<![A-Z])(?:PR|PLY RATING|PLY) ?[:=] ?([0-9]{1,2})(?![0-9.])")
+_WHOLE_RIM = Pattern(r"(?<=R[12][0-9])\.0(?![0-9])|(?<=R [12][0-9])\.0(?![0-9])")
+_ODD_SERVICE = Pattern(
+    r"[0-9]\([0-9]|[0-9] \([A-Y][1-8]?\)|[0-9C] [F-Y] ?[0-9]{2}|SS ?[:=]|PR ?[:=]|RATING ?[:=]|[0-9]\.0(?![0-9])"
+)
 _DEGREE = Pattern(r"(?<![A-Z0-9])0(?=WL(?![A-Z0-9]))|(?<=L)0(?=AD\b)|(?<=M)0(?=UNTAIN\b)|(?<=XL)0(?=AD\b)")
 
 
@@ -172,7 +186,19 @@ def normalise(text: str) -> Written:
     upper = zeros_for_letters(plain)
     if "/" in upper and "P" in upper:
         upper = _RANGE_BEFORE_PLIES.sub(r"\1 ", upper)
+    if _ODD_SERVICE.search(upper):
+        upper = _service_as_usual(upper)
     return Written(upper, base, dirty or upper != plain or written is not base, shifts)
+
+
+def _service_as_usual(text: str) -> str:
+    """A text with its service description and the labels in it as they are usually written; same length."""
+    text = _DUAL_IN_BRACKETS.sub(r"\1/\2 ", text)
+    text = _SYMBOL_IN_BRACKETS.sub(r"\1  ", text)
+    text = _SYMBOL_FIRST.sub(r"\3\2\1", text)
+    text = _SPEED_LABEL.sub("I", text)
+    text = _PLIES_LABEL.sub(lambda match: f"{match[1]}PR".ljust(len(match[0])), text)
+    return _WHOLE_RIM.sub("  ", text)
 
 
 def _digits_meant(text: str) -> str:

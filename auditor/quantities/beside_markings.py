@@ -10,7 +10,7 @@ from auditor.quantities.units import UNIT_OF_SPELLING
 from auditor.quantities.versions import VERSIONS
 from auditor.trade.patterns import Pattern
 
-MAY_STAND = r"[0-9]\s?(?:[Kk][Gg]|[Ll][Bb]|[Kk][Mm]|[Mm][Pp][Hh])"  # read by Python and by RE2 alike
+MAY_STAND = r"[0-9]\s?(?:[Kk][Gg]|[Ll][Bb]|[Kk][MmPp]|[Mm][Pp][Hh])"  # read by Python and by RE2 alike
 _MAY_STAND = Pattern(MAY_STAND)
 MAY_STAND_MORE = rf"{MAY_STAND}|[XSH]L\b|[Ll][Oo][Aa][Dd]|[Rr][Ee][Ii][Nn]|[Pp][RrLl]|LR|[0-9A-Z][ /][B-N]$"
 _MAY_STAND_MORE = Pattern(MAY_STAND_MORE)
@@ -22,7 +22,7 @@ _RANGE = Pattern(
 )
 _NUMBER = r"[0-9]{1,2}(?:[ '.,][0-9]{3})+(?![0-9])|[0-9]{2,5}(?:[.,][0-9]{1,2})?"
 _FIGURES = Pattern(
-    rf"(?i)(?P<at>(?:@|\b(?:at|bei))\s*)?(?<![0-9./,])(?P<first>{_NUMBER})(?:\s?/\s?(?P<second>{_NUMBER}))?\s?"
+    rf"(?i)(?P<at>(?:@|\b(?:at|bei))\s*)?(?<![0-9A-Za-z./,])(?P<first>{_NUMBER})(?:\s?/\s?(?P<second>{_NUMBER}))?\s?"
     r"(?P<unit>kgs?|lbs?|km\s?/\s?h|kmh|kph|mph)(?![^\W\d_])"
 )
 _FIELDS = {

@@ -70,7 +70,7 @@ def plain_service(text: str) -> str:
     A cell that is not understood as a whole stays as it is, and so does one that describes two pairs.
     """
     if _PLAIN.fullmatch(text) or len(text) > _LONGEST:
-        return text
+        return text[1:-1] if text[0] == "(" and text[-2:] != "Y)" and text[-2:] != "W)" and text[-1] == ")" else text
     if two := _TWO.fullmatch(text):
         one, other = two.groups()
         if one[-1] != other[-1]:
@@ -84,7 +84,8 @@ def plain_service(text: str) -> str:
     described = "/".join(map(str, indices)) + parts.symbols[0]
     version = "".join(f" {VERSIONS[one]}" for one in parts.versions[:1] if one != "rf")
     open_ended = parts.in_brackets and parts.symbols[0] in _OPEN_ENDED
-    return (f"({described})" if open_ended else described) + version
+    strength = "".join([f" {one}PR" for one in parts.plies[:1]] + [f" LR{one.upper()}" for one in parts.ranges[:1]])
+    return (f"({described})" if open_ended else described) + version + strength
 
 
 _TWO = Pattern(r"([0-9]{2,3}(?:/[0-9]{2,3})?[A-Z][1-8]?)\s*[\s;,]\s*([0-9]{2,3}(?:/[0-9]{2,3})?[A-Z][1-8]?)")

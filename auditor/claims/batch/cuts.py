@@ -35,7 +35,7 @@ _BLANKS = _any_of(b"\t\n\v\f\r\x1c\x1d\x1e\x1f ")
 _DIGITS, _CAPITALS = _any_of(b"0123456789"), _any_of(b"ABCDEFGHIJKLMNOPQRSTUVWXYZ")
 _WORDS = _DIGITS | _CAPITALS | _any_of(b"abcdefghijklmnopqrstuvwxyz_")
 _JOINTS, _PREFIXES, _ASPECTS = _any_of(b"-/ xX"), _any_of(b"TLFP"), _any_of(b"05")
-_OF_SPEEDS = _any_of(b"mMkK")
+_OF_SPEEDS, _PARTING = _any_of(b"mMkK"), _any_of(b"/|,(")
 _BULLETS = _any_of(b"\xe2\xc2"), _any_of(b"\x80\x96\x97\x9c\xb7")
 
 
@@ -251,6 +251,12 @@ def _touched(data: Bytes, bounds: Ints) -> Ints:
     found.append(at[(left == 1) | ((left > 1) & ~_WORDS[data[second + 1]])])
     at = np.flatnonzero(data == ord("|"))
     found.append(at[data[at + 1] == ord("|")])
+    at = np.flatnonzero(_PARTING[data])  # 91/V, 91 (V), 115(113)R, 225 / 60 / 17
+    at = at[_DIGITS[data[at - 1 - (data[at - 1] == 32)]]]
+    behind = at + 1 + (data[at + 1] == 32)
+    symbol = _CAPITALS[data[behind]] & ~_WORDS[data[behind + 1]]
+    apart = (data[at - 1] == 32) | (data[at] == ord("("))
+    found.append(at[symbol | (apart & _DIGITS[data[behind]])])
     if int(data.max()) > 127:
         at = np.flatnonzero(_BULLETS[0][data])
         found.append(at[_BULLETS[1][data[at + 1]]])
