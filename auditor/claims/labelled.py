@@ -252,7 +252,7 @@ def _answers(value: str, label: Label, words: str) -> _Claims | None:
 def _read(value: str, label: Label) -> Sequence[Reading] | None:
     """The readings of a value, in the unit that it has; none of a blank one, None where it cannot be read."""
     found = read_cell(value, label.fields[0], unit=label.unit)
-    if found.status != "read":
+    if found.status != "read" or found.strange:  # words that nobody knows may say of whom it is
         return () if found.status == "blank" else None
     if len(label.fields) > 1:  # kilograms and pounds are two fields: one in the unit of the value, or the first
         specs = load_contract().fields

@@ -22,7 +22,7 @@ _RANGE = Pattern(
 )
 _NUMBER = r"[0-9]{1,2}(?:[ '.,][0-9]{3})+(?![0-9])|[0-9]{2,5}(?:[.,][0-9]{1,2})?"
 _FIGURES = Pattern(
-    rf"(?i)(?P<at>(?:@|\b(?:at|bei))\s*)?(?<![0-9A-Za-z./,])(?P<first>{_NUMBER})(?:\s?/\s?(?P<second>{_NUMBER}))?\s?"
+    rf"(?i)(?P<at>(?:@|\b(?:at|bei))\s*)?(?<![0-9A-Za-z.,])(?P<first>{_NUMBER})(?:\s?/\s?(?P<second>{_NUMBER}))?\s?"
     r"(?P<unit>kgs?|lbs?|km\s?/\s?h|kmh|kph|mph)(?![^\W\d_])"
 )
 _FIELDS = {
@@ -69,7 +69,8 @@ def _strength(text: str) -> Iterator[Reading]:
 
 def _figures(text: str) -> Iterator[tuple[str, str]]:
     for match in _FIGURES.finditer(text):
-        if not match["at"]:
+        named = " " in match["first"] and text[: match.start("first")].rstrip()[-1:].isalpha()  # "Halden 3 615 kg"
+        if not match["at"] and not named:
             unit = UNIT_OF_SPELLING[match["unit"].lower().replace(" ", "")].name
             yield unit, match["first"]
             if match["second"]:

@@ -145,7 +145,10 @@ def read_strength(text: str, field: str) -> CellReading:
     if not readings or not _DENYING.isdisjoint(tokens):
         return _denied_version(tokens, readings) or _plies_in_words(text)
     readings = {name: reading for name, reading in readings.items() if reading.value != 0.0}
-    return read_as(*readings.values()) if readings else BLANK
+    strange = any(
+        len(token) >= _LEAST_LETTERS and token not in _STRENGTH_NOISE for token in tokens if not _strength(token)
+    )
+    return read_as(*readings.values())._replace(strange=strange) if readings else BLANK
 
 
 def _denied_version(tokens: Sequence[str], readings: Mapping[str, Reading]) -> CellReading | None:

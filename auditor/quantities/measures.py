@@ -93,8 +93,10 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
     if not items:
         return CellReading("read", tuple(extra)) if extra else BLANK
     if measure.field in RIM_FIELDS:
-        return _assemble_rim(without_flanges(items), measure)
-    return _assemble(items, measure, column_unit, scan.open_ended, extra)
+        found = _assemble_rim(without_flanges(items), measure)
+    else:
+        found = _assemble(items, measure, column_unit, scan.open_ended, extra)
+    return found._replace(strange=True) if scan.unknown else found
 
 
 def _at_its_speed(text: str) -> str:

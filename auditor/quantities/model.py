@@ -21,6 +21,7 @@ class CellReading(NamedTuple):
     status: Literal["blank", "read", "unreadable"]
     readings: tuple[Reading, ...] = ()
     reason: str = ""  # for unreadable: one sentence
+    strange: bool = False  # words that nobody knows stand beside what is read
 
 
 BLANK = CellReading("blank")

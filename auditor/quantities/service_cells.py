@@ -57,7 +57,9 @@ def read_service_cell(text: str, name: str) -> CellReading:
         if readings and readings[0].field == "load_index":
             return unreadable(f"{text!r} may be a load index; the cells of load index and speed symbol may be swapped.")
         return unreadable(f"{text!r} is no {_CALLED[name]}; it may be that of another cell.")
-    return read_as(*readings) if readings else unreadable(f"{text!r} holds neither load index nor speed symbol.")
+    if readings:
+        return read_as(*readings)._replace(strange=parts.strange)
+    return unreadable(f"{text!r} holds neither load index nor speed symbol.")
 
 
 _PLAIN = Pattern(r"\(?[0-9]{2,3}(?:/[0-9]{2,3})? ?[A-Z][1-8]?\)?")
@@ -76,7 +78,7 @@ def plain_service(text: str) -> str:
         if one[-1] != other[-1]:
             return f"{one} ({other})" if "/" in one + other else f"{one}/{other}"
     parts = parts_of_service(text)
-    if isinstance(parts, str) or _settle(parts, "service_description"):
+    if isinstance(parts, str) or parts.strange or _settle(parts, "service_description"):
         return text
     if len(set(parts.symbols)) != 1 or not 0 < len(parts.indices) <= 2:
         return text

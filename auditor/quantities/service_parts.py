@@ -15,6 +15,7 @@ from auditor.quantities.scan import IGNORED, MORE_THAN, SEPARATORS, mounting, na
 from auditor.quantities.units import UNIT_OF_SPELLING
 from auditor.quantities.versions import TWO_WORD_VERSIONS, VERSIONS
 from auditor.rulebook.built_in import load_contract
+from auditor.rulebook.header_words import fold
 from auditor.trade.patterns import Pattern
 from auditor.trade.units import UNITS, Unit
 
@@ -62,21 +63,30 @@ class Parts:
     plies: list[str] = field(default_factory=list)
     ranges: list[str] = field(default_factory=list)
     repeated: bool = False  # the load index, with its symbol in brackets or behind a mark: "91 (91V)", "91 / 91V"
+    strange: bool = False  # a word that nobody knows
     over: bool = False
     in_brackets: bool = False  # the symbol, and nothing but it and its index
 
 
-def parts_of_service(text: str) -> Parts | str:
-    """The parts of a cell, or what in it is not understood."""
+def _in_usual_words(text: str) -> str:
     lowered = _ARROW.sub(":", _V_MAX.sub(" max ", text.lower()))
     for wording, short in TWO_WORD_VERSIONS:
         lowered = lowered.replace(wording, short)
-    lowered = " ".join(in_known_words(lowered).split())
+    return " ".join(in_known_words(lowered).split())
+
+
+def _unit_of(token: str) -> Unit | None:
+    return UNIT_OF_SPELLING.get(token.replace(" ", "").replace(".", "")) if len(token) > 1 or token == "#" else None
+
+
+def parts_of_service(text: str) -> Parts | str:
+    """The parts of a cell, or what in it is not understood."""
+    lowered = _in_usual_words(text)
     if names_group(lowered):
         return "it speaks of several tires together"
     if _SIZED.search(lowered):
         return "it is a size"
-    found, figure, pending = Parts(), None, None
+    found, figure, pending, glued = Parts(), None, None, -1
     found.in_brackets = _IN_BRACKETS.match(lowered) is not None
     lowered = _take_strength(lowered, found)
     tokens = list(_TOKEN.finditer(lowered))
@@ -84,15 +94,17 @@ def parts_of_service(text: str) -> Parts | str:
     for at, match in enumerate(tokens):
         token = (match["word"] or match[0]).rstrip(".")
         if match["figure"]:
-            if not match[0].strip("0"):  # "0-240 km/h"
-                continue
-            if _is_of_label(tokens, at):
-                continue
+            if not match[0].strip("0") or _is_of_label(tokens, at) or match.start() == glued:
+                continue  # "0-240 km/h", "LI2=126", "DOT24"
             figure = Figure(match["figure"], pending, described=_is_labelled_index(tokens, at))
             pending = None
             found.bare.append(figure)
             continue
-        unit = UNIT_OF_SPELLING.get(token.replace(" ", "").replace(".", "")) if len(token) > 1 or token == "#" else None
+        unit = _unit_of(token)
+        if unit is not None and unit.dimension not in _QUANTITIES and figure is not None and figure.unit is None:
+            found.bare.remove(figure)  # "51 psi"
+            figure, found.strange = None, True
+            continue
         if unit is not None and unit.dimension in _QUANTITIES:
             if figure is not None and figure.unit is None:
                 figure.unit = unit
@@ -123,6 +135,8 @@ def parts_of_service(text: str) -> Parts | str:
             found.mountings.append(role)
         elif token == lowered or (len(token) < _SHORT_WORD and token not in _SAYING_NOTHING):
             return f"{token!r} is not understood" if token != lowered else ""
+        elif token not in _SAYING_NOTHING and fold(token) not in _words_of_labels():
+            found.strange, glued = True, match.end()
     return found
 
 

@@ -599,6 +599,8 @@ CELL_ALPHABET = "0123456789.,/-+()'\" xeEkglbsmphPSIbarXLRYAS½#%"
 @given(st.text(CELL_ALPHABET, max_size=40), st.sampled_from(sorted(readable_fields())))
 def test_no_text_of_likely_characters_raises(text: str, field: str) -> None:
     for reading in read_cell(text, field).readings:
+        if reading.field in ("split_letters", "split_affix"):  # which letters of a size, by their number
+            continue
         assert reading.field in readable_fields()
         if isinstance(reading.value, float):
             assert 0.0 < reading.value < float("inf")

@@ -35,7 +35,7 @@ _BLANKS = _any_of(b"\t\n\v\f\r\x1c\x1d\x1e\x1f ")
 _DIGITS, _CAPITALS = _any_of(b"0123456789"), _any_of(b"ABCDEFGHIJKLMNOPQRSTUVWXYZ")
 _WORDS = _DIGITS | _CAPITALS | _any_of(b"abcdefghijklmnopqrstuvwxyz_")
 _JOINTS, _PREFIXES, _ASPECTS = _any_of(b"-/ xX"), _any_of(b"TLFP"), _any_of(b"05")
-_OF_SPEEDS, _PARTING = _any_of(b"mMkK"), _any_of(b"/|,(")
+_OF_SPEEDS, _PARTING = _any_of(b"mMkK"), _any_of(b"/|(")
 _BULLETS = _any_of(b"\xe2\xc2"), _any_of(b"\x80\x96\x97\x9c\xb7")
 
 
