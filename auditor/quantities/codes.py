@@ -138,7 +138,9 @@ def read_strength(text: str, field: str) -> CellReading:
     tokens = _STRENGTH_TOKEN.findall(lowered)
     for token in tokens:
         reading = _strength(token)
-        if reading is None and (token in _STRENGTH_NOISE or (len(token) >= _LEAST_LETTERS and token.isalpha())):
+        if reading is None and (
+            token in _STRENGTH_NOISE or token in _DENYING or (len(token) >= _LEAST_LETTERS and token.isalpha())
+        ):
             continue
         if reading is None or readings.setdefault(reading.field, reading).value != reading.value:
             return _plies_in_words(text)

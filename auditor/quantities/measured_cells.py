@@ -18,7 +18,7 @@ def read_measured(text: str, measure: Measure, unit: str | None, decimal: str | 
     """Reads a cell of `measure`; `unit` is the column's where not the field's own, `decimal` its decimal mark."""
     if measure.stem == "max_speed" and _DESCRIBED.match(text):
         return read_service_cell(text, measure.field)
-    if measure.stem.startswith("max_load") and _WITH_MORE.search(text):
+    if measure.stem.startswith("max_load") and _WITH_MORE.search(text) and not _AT_TWO_SPEEDS.search(text):
         more = read_service_cell(text, measure.field)
         if not _SAID_BESIDE.isdisjoint(one.field for one in more.readings):
             return more._replace(readings=tuple(filter(_is_no_condition, more.readings)))
@@ -56,4 +56,6 @@ _WITH_MORE = Pattern(
     r"(?i)[0-9]\s?(?:kgs?|lbs?)\.?\s*(?:[(/,;:|\u2013-]|\s).*(?:km|mph|speed|index|\b(?:li|si|lr[b-n]?|pr|ply|xl|sl|hl)\b"
     r"|load$|(?<![0-9.,])[0-9]{2,3}\s*\)?$|(?<![a-z])(?:[b-hj-np-wy]|a[1-8])\W*$)"
 )
+# "3.250 kg (40 km/h) / 3.000 kg (50 km/h)": of a farm tire, each at its speed.
+_AT_TWO_SPEEDS = Pattern(r"(?i)\([^()0-9]{0,6}[0-9]+\s?km[^()]{0,6}\).*\([^()0-9]{0,6}[0-9]+\s?km")
 _CODES_BESIDE = frozenset({"load_index", "load_index_dual", "speed_symbol"})

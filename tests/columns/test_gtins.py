@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pyarrow as pa
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -27,3 +28,15 @@ def test_columns_are_judged_like_single_texts(listed: list[str], skipped: int, c
 
 def test_records_without_a_gtin_are_no_fault() -> None:
     assert gtin_faults(pa.array([None, "2000100223346", None]), gtin_is_faulty).tolist() == [False, True, False]
+
+
+@pytest.mark.parametrize(
+    "text", ["n.a.", "–", "entfällt", "EAN 2000100223345", "'2000100223345", "2000100223345.0", "0"]
+)
+def test_names_quotes_and_words_for_none_are_no_fault(text: str) -> None:
+    assert gtin_faults(pa.array([text]), gtin_is_faulty).tolist() == [False]
+
+
+@pytest.mark.parametrize("text", ["EAN 2000100223346", "2000100223345; 2000100223346", "#VALUE!"])
+def test_a_wrong_number_is_one_with_its_name_too(text: str) -> None:
+    assert gtin_faults(pa.array([text]), gtin_is_faulty).tolist() == [True]

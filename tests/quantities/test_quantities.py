@@ -14,6 +14,60 @@ from auditor.quantities.units import find_unit, measures
 
 # field | cell | the readings, "+" for open-ended
 CELLS = """
+load_index | 115 (1215 kg) / 113 (1150 kg) | load_index=115 load_index_dual=113 max_load_kg=1215 max_load_dual_kg=1150
+load_index | single 115 / dual 113 | load_index=115 load_index_dual=113
+load_index | 115(S)/113(D) | load_index=115 load_index_dual=113
+load_index | 115 & 113 | load_index=115 load_index_dual=113
+load_index | 91/V | load_index=91 speed_symbol=V
+load_index | 91 (615) | load_index=91 max_load_kg=615
+load_index | 58 (236) | load_index=58 max_load_kg=236
+load_index | 109 soit 1 030 kg | load_index=109 max_load_kg=1030
+load_index | ind. carico 88 – kg 560 | load_index=88 max_load_kg=560
+load_index | IC 91 | load_index=91
+load_index | 91* | load_index=91
+load_index | 91 (1) | load_index=91
+load_index | '91 | load_index=91
+load_index | [91] | load_index=91
+load_index | 121/118 (10 ply) | load_index=121 load_index_dual=118 ply_rating=10
+load_index | 121/118S LRE | load_index=121 load_index_dual=118 speed_symbol=S load_range=E
+load_index | <b>91</b> | load_index=91
+load_index_dual | 113 (dual) | load_index_dual=113
+load_index_dual | 113 (1150 kg) | load_index_dual=113 max_load_dual_kg=1150
+load_index_dual | LI2=113 | load_index_dual=113
+speed_symbol | 240 km/h (V) | speed_symbol=V max_speed_kmh=240
+speed_symbol | V – bis 240 km/h | speed_symbol=V max_speed_kmh=240
+speed_symbol | V rated | speed_symbol=V
+speed_symbol | ZR (W) | speed_symbol=W+
+speed_symbol | 160K | load_index=160 speed_symbol=K
+speed_symbol | A8/B | speed_symbol=A8
+speed_symbol | cod. vel. V – km/h 240 | speed_symbol=V max_speed_kmh=240
+max_speed_kmh | 40 (A8) | speed_symbol=A8
+max_speed_kmh | A8 - 40 km/h | max_speed_kmh=40 speed_symbol=A8
+max_speed_kmh | 240¹ | max_speed_kmh=240
+max_speed_kmh | Höchstgeschwindigkeit: 190 km/h (1) | max_speed_kmh=190
+max_load_kg | 615 kg (LI 91) | max_load_kg=615 load_index=91
+max_load_kg | 615 kg / 91V | max_load_kg=615 load_index=91 speed_symbol=V
+max_load_kg | 615 kg, 240 km/h | max_load_kg=615 max_speed_kmh=240
+max_load_kg | 2650 (A8) | max_load_kg=2650 speed_symbol=A8
+max_load_kg | 3.250 kg (40 km/h) / 3.000 kg (50 km/h) | max_load_kg=3250
+max_load_kg | 615 (1356) | max_load_kg=615 max_load_lb=1356
+max_load_kg | Tragf. 710 kg/Reifen *) | max_load_kg=710
+max_load_kg | ="615" | max_load_kg=615
+max_load_kg | LBS=3417|KG=1550 | max_load_lb=3417 max_load_kg=1550
+max_load_lb | 2,679 lbs @ 80 psi / 2,535 lbs @ 80 psi | max_load_lb=2679 max_load_dual_lb=2535
+rim_diameter_in | 16 in (406 mm) | rim_diameter_in=16
+rim_diameter_in | 205/55R16 | rim_diameter_in=16 section_width_mm=205 aspect_ratio=55
+section_width_mm | 205/55R16 | section_width_mm=205 aspect_ratio=55 rim_diameter_in=16
+aspect_ratio | 205/65 | aspect_ratio=65 section_width_mm=205
+rim_width_min_in | 12Jx16 | rim_diameter_in=16 rim_width_min_in=12
+measuring_rim_in | 6.5 in / 165 mm | measuring_rim_in=6.5
+load_version | verstärkt (XL) | load_version=XL
+load_version | non XL | load_version=SL
+load_range | H (16 lonas) | load_range=H ply_rating=16
+tire_class | Klasse C2 (van) | tire_class=C2
+severe_snow | No (3PMSF) | severe_snow=no
+service_description | 91V (615 kg, 240 km/h) | max_load_kg=615 max_speed_kmh=240
+size | LT265/70R17 121/118S LRE | load_range=E
 measuring_rim_in | W15L | measuring_rim_in=15
 measuring_rim_in | 6.00T | measuring_rim_in=6
 measuring_rim_in | 5.50F SDC | measuring_rim_in=5.5
