@@ -14,6 +14,8 @@ RIGHT = [
     {"description": '{"load_index": "91", "speed_symbol": "V"}'},
     {"description": "80% road, 20% gravel."},
     {"description": "Speed symbol = V on this tire only, not on others"},
+    {"title": "Sarnfell 205/55R16 91V max load 615 kg #55231"},
+    {"title": "Thornby 205/55R16 91V maks. yük 615 kg 2024"},
     {"service_description": "91V (615 kg, 240 km/h)"},
     {"size": "205/55R16 615 kg"},
 ]
@@ -24,6 +26,7 @@ WRONG = [
     ({"description": '{"load_index": "94", "speed_symbol": "V"}'}, "description"),
     ({"service_description": "91V (710 kg, 240 km/h)"}, "service_description"),
     ({"service_description": "91V (615 kg, 270 km/h)"}, "service_description"),
+    ({"title": "Sarnfell 205/55R16 91V max load 1656# 2024"}, "title"),
     ({"max_load_kg": "615 kg / 95"}, "max_load_kg"),
     ({"max_load_lb": "1356 lbs, speed rating Y"}, "max_load_lb"),
     ({"load_index": "91 (95V)"}, "load_index"),

@@ -249,6 +249,8 @@ def _touched(data: Bytes, bounds: Ints) -> Ints:
     second, at = (one[_CAPITALS[data[second]]] for one in (second, at))
     left = bounds[np.searchsorted(bounds, at, side="right")] - second
     found.append(at[(left == 1) | ((left > 1) & ~_WORDS[data[second + 1]])])
+    at = np.flatnonzero(data == ord("#"))
+    found.append(at[_DIGITS[data[at + 1]]])
     at = np.flatnonzero(data == ord("|"))
     found.append(at[data[at + 1] == ord("|")])
     at = np.flatnonzero(_PARTING[data])  # 91/V, 91 (V), 115(113)R, 225 / 60 / 17

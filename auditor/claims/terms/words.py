@@ -48,7 +48,7 @@ ABBREVIATION_STEPS = (
     (r"\b([A-Z])\. ?([A-Z])\.?( [a-z0-9]|:)", r"\1\2\3"),  # "O.D. 31.4 in"
 )
 # More digits than any figure of a tire has: numbers of articles, of trade items and the like are names.
-ARTICLE_STEPS = ((r"[0-9]{7,}", "Xxx"),)
+ARTICLE_STEPS = (("#[0-9]{4,}", "Xxx"), ("[0-9]{7,}", "Xxx"))  # pounds have their sign behind them
 TEXT_STEPS = (*LINE_STEPS, *SIZE_STEPS, *ABBREVIATION_STEPS, *ARTICLE_STEPS)
 _HTML = tuple((Pattern(pattern, re.ASCII), instead) for pattern, instead in HTML_STEPS)
 _TEXT = tuple((Pattern(pattern, re.ASCII), instead) for pattern, instead in TEXT_STEPS)

@@ -184,6 +184,14 @@ def bound_to_symbols(values: Sequence[Value], items: Sequence[Item], clause_of: 
             yield one.beside(Given("speed_symbol", *beside))
 
 
+def without_bare_loads(values: list[Value]) -> list[Value]:
+    """Values without loads that have no unit, where others have: "max load 850 kg 2024" holds a year."""
+    loads = [one.first < one.last for one in values if one.field.startswith("max_load")]
+    if all(loads) or not any(loads):
+        return values
+    return [one for one in values if one.first < one.last or not one.field.startswith("max_load")]
+
+
 def linked_to_codes(values: Sequence[Value], items: Sequence[Item]) -> Iterator[Value]:
     """Loads and speeds once more that a load index or a speed symbol is said to stand for: "102 means 950 kg".
 

@@ -40,6 +40,7 @@ from auditor.claims.values.readings import (
     likely,
     linked_to_codes,
     readings_of,
+    without_bare_loads,
 )
 from auditor.rulebook.texts import WORD
 
@@ -61,8 +62,7 @@ _OF_A_TIRE = frozenset(
      "size", "version", "this", "it", "tire", "each"}
 )  # fmt: skip
 _UNSAID = frozenset({"not", "no", "if", "would", "than"})  # beside these nothing is said of a code for certain
-_SURE = -5.0  # log-odds
-_MANY, _LATE = 6, 4  # readings of a sentence, clauses of it: more are not told apart
+_SURE, _MANY, _LATE = -5.0, 6, 4  # log-odds; readings of a sentence and clauses of it: more are not told apart
 
 
 class Mood(NamedTuple):
@@ -165,7 +165,7 @@ def _every_value(found: Sequence[tuple[Value, str]], items: list[Item], cues: Cu
         others = (one for one in others if _is_plain(one, items))
     values = [value for value, _ in found]
     values += [one for one in others if (*_said(one), one.place) not in known and _in_its_sense(one, cues)]
-    values = of_this_tire(values, items)
+    values = of_this_tire(without_bare_loads(values) if cues.title else values, items)
     return [*values, *bound_to_symbols(values, items, cues.of)]
 
 
