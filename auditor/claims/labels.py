@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from functools import cache, lru_cache
 from typing import NamedTuple
 
-from auditor.rulebook.built_in import load_contract
+from auditor.rulebook.built_in import load_contract, words_of_headers
 from auditor.rulebook.header_words import fold
 from auditor.rulebook.headers import HeaderReading, known_header
 from auditor.rulebook.listing_fields import Contract
@@ -153,9 +153,7 @@ def may_be_claimed(label: str) -> bool:
 @cache
 def _words_of_claimed() -> frozenset[str]:
     """The words that labels of what is claimed are made of, of some letters at least."""
-    phrases = load_contract().phrases
-    words = {word for phrase, groups in phrases.items() if not _CLAIMED.isdisjoint(groups) for word in phrase.split()}
-    return frozenset(word for word in words if len(word) >= _LEAST_LETTERS)
+    return frozenset(word for word in words_of_headers(_CLAIMED) if len(word) >= _LEAST_LETTERS)
 
 
 @lru_cache(maxsize=8_192)

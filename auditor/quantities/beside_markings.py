@@ -1,4 +1,4 @@
-"""Loads and speeds that stand beside a marking in its own cell: "91V (615 kg, 240 km/h)", "115/113R - 1215/1150 kg"."""
+"""What stands beside a marking in its own cell: "91V (615 kg, 240 km/h)", "115/113R - 1215/1150 kg", "121/118S LRE"."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ _MOST = {"kg": 20_000.0, "lb": 45_000.0, "km/h": 500.0, "mph": 300.0}
 
 
 def read_beside_marking(text: str, field: str) -> CellReading:
-    """The loads and speeds in a cell of `field`, a marking; blank where there are none.
+    """The loads and speeds in a cell of `field`, and its strength but for a whole marking's; blank for none of these.
 
     The first of a unit is that of a single tire, the second that of dual ones; conditions ("at 65 km/h") are none.
     """
@@ -52,7 +52,7 @@ def read_beside_marking(text: str, field: str) -> CellReading:
 
 
 def may_stand(text: str, field: str) -> bool:
-    """Whether a load or a speed may stand in a cell of `field`, beside its marking."""
+    """Whether anything that is read of a cell of `field` may stand in it, beside its marking."""
     return (_MAY_STAND if field == "marking" else _MAY_STAND_MORE).search(text) is not None
 
 

@@ -31,7 +31,6 @@ _SERVICE = Pattern(
 )
 _SYMBOL = Pattern(
     r"(?:speed\s?(?:symbol|rating|index)\s*[:=]?\s*|si\s*[:=]\s*)?(?P<open>\()?\s*(?P<symbol>[a-z]\s?[0-9](?![0-9])|[a-z]{1,2})\s*\)?"
-    r"(?P<rest>\s*[-=:/,(]?\s*[><≥]?\s*(?:up to |over |above |max\.? )?[0-9].*)?"
 )
 
 _PREFIXES = {"c": "C", "ltc": "C", "cp": "C", "lt": "LT", "st": "ST"}  # what makes a tire strong that is no passenger's
@@ -95,7 +94,7 @@ def read_load_index(text: str, field: str) -> CellReading:
     if dual and not two_descriptions:
         readings.append(Reading("load_index_dual", float(dual), 0.5))
     symbol = first or second
-    if symbol and not (_RANGE_BEHIND.fullmatch(text) and field.startswith("load_index")):
+    if symbol and not _RANGE_BEHIND.fullmatch(text):
         readings.append(Reading("speed_symbol", symbol.upper(), open_ended=bool(match["open"])))
     if match["version"]:
         readings.append(_version(match["version"]))
@@ -113,8 +112,6 @@ def read_speed_symbol(text: str, field: str) -> CellReading:
     if match is None:
         return read_service_cell(text, field)
     symbol = match["symbol"].replace(" ", "").upper()
-    if match["rest"]:
-        return read_service_cell(text, field)
     return read_as(Reading("speed_symbol", symbol, open_ended=bool(match["open"])))
 
 

@@ -47,10 +47,8 @@ def _is_no_condition(one: Reading) -> bool:
 
 
 _LEAST_TOP_SPEED = {"max_speed_kmh": 100.0, "max_speed_mph": 62.0}  # common practice, no source
-_SAID_BESIDE = frozenset(
-    ["load_index", "load_index_dual", "speed_symbol", "max_speed_kmh", "max_speed_mph", "load_version", "ply_rating",
-     "load_range"]
-)  # fmt: skip
+_CODES_BESIDE = frozenset({"load_index", "load_index_dual", "speed_symbol"})
+_SAID_BESIDE = _CODES_BESIDE | {"max_speed_kmh", "max_speed_mph", "load_version", "ply_rating", "load_range"}
 # A load, and behind it something else than a load: "615 kg / 91V", "1,356 lbs, speed rating V".
 _WITH_MORE = Pattern(
     r"(?i)[0-9]\s?(?:kgs?|lbs?)\.?\s*(?:[(/,;:|\u2013-]|\s).*(?:km|mph|speed|index|\b(?:li|si|lr[b-n]?|pr|ply|xl|sl|hl)\b"
@@ -58,4 +56,3 @@ _WITH_MORE = Pattern(
 )
 # "3.250 kg (40 km/h) / 3.000 kg (50 km/h)": of a farm tire, each at its speed.
 _AT_TWO_SPEEDS = Pattern(r"(?i)\([^()0-9]{0,6}[0-9]+\s?km[^()]{0,6}\).*\([^()0-9]{0,6}[0-9]+\s?km")
-_CODES_BESIDE = frozenset({"load_index", "load_index_dual", "speed_symbol"})

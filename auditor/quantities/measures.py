@@ -8,7 +8,7 @@ from auditor.quantities.flanges import without_flanges
 from auditor.quantities.model import BLANK, CellReading, Reading, unreadable
 from auditor.quantities.numbers import parse_number
 from auditor.quantities.other_words import in_known_words
-from auditor.quantities.scan import RIM_FIELDS, Item, Scan, scan_cell
+from auditor.quantities.scan import RIM_FIELDS, V_MAX, Item, Scan, scan_cell
 from auditor.quantities.units import UNIT_OF_SPELLING, Measure, unit_of_column
 from auditor.trade.patterns import Pattern
 from auditor.trade.tables import default_tables
@@ -29,7 +29,6 @@ _AT_A_PRESSURE = Pattern(
     r"|\s*\(\s*@?\s*[0-9]{1,3}(?:[.,][0-9]+)?\s?(?:psi|kpa|bar)(?:\s?cold)?\s*\)"
 )
 _NUMBERED_LABEL = Pattern(r"(?<=[a-z])[12](?=\s?[=:])")  # "LBS2=3417"
-_V_MAX = Pattern(r"\bv[ ./]{0,2}max\b")  # no speed symbol
 _SPEED_IN_BRACKETS = Pattern(r"\s*[(\[][^()\[\]]{0,12}[0-9]\s?(?:km/?[^\W\d_]{1,4}|км/ч|mph)[)\]]")  # "4875 (65 km/h)"
 # "6.50F-10", "4.00E-9", "8.0-15": a rim's width, contour and diameter (ETRTO, from memory).
 _RIM_DESIGNATION = Pattern(
@@ -56,7 +55,7 @@ def read_measure(text: str, measure: Measure, unit: Unit | None, decimal: str | 
         lowered = _at_its_speed(_AT_A_PRESSURE.sub(" ", lowered))
         lowered = _AT_A_SPEED.sub("", _SO_MANY_TIRES.sub("", lowered))
     elif measure.stem == "max_speed":
-        lowered = _V_MAX.sub("max", lowered)
+        lowered = V_MAX.sub(" max ", lowered)
     elif measure.field == "rim_diameter_in" and (rim := _RIM_DESIGNATION.fullmatch(lowered)):
         return _designated_rim(rim[1] or rim[3], rim[2] or rim[4])
     single = _SINGLE_NUMBER.fullmatch(lowered)
@@ -326,12 +325,9 @@ def _rim_reading(item: Item, field: str) -> Reading:
     if field != "rim_diameter_in":
         factor = 1.0 if item.unit is None else item.unit.factor / MM_PER_INCH
         inches = value * factor
-        if (
-            _written(item) == "mm"
-            and inches > _LEAST_WIDTH_IN
-            and abs(inches - round(4.0 * inches) / 4.0) < _ROUNDED_IN
-        ):
-            inches = round(4.0 * inches) / 4.0
+        step = round(4.0 * inches) / 4.0
+        if _written(item) == "mm" and inches > _LEAST_WIDTH_IN and abs(inches - step) < _ROUNDED_IN:
+            inches = step
         return Reading(field, inches, half_step * factor, _written(item))
     if item.unit is not None and item.unit.name != "in":
         value, half_step = value * item.unit.factor, half_step * item.unit.factor

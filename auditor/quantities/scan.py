@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from functools import cache
 
 from auditor.quantities.units import UNIT_OF_SPELLING, Measure, words
-from auditor.rulebook.built_in import load_contract
+from auditor.rulebook.built_in import load_contract, words_of_headers
 from auditor.rulebook.header_words import fold
 from auditor.trade.patterns import Pattern
 from auditor.trade.units import UNITS, Unit
@@ -46,6 +45,7 @@ IGNORED = words(
     oponę koło band wiel wheels roue rueda ruota däck dæk dekk шину шина колесо lastik
     : ; , . = ~ ≈ ± * | · & < ≤"""
 )
+V_MAX = Pattern(r"\bv[ ./]{0,2}max\b\.?")  # no speed symbol
 _BRACKETS = frozenset("()[]")
 MORE_THAN = words("above over more than exceeding beyond plus über oltre ponad > ≥ +")
 SEPARATORS = words("/ x - – — to bis through till jusqu à … ... ÷")
@@ -200,17 +200,11 @@ def _stay_apart(items: list[Item]) -> bool:
 def _is_of_name(token: str, measure: Measure) -> bool:
     """Whether a word is one of those that columns of this quantity are headed by: "Höchstgeschwindigkeit 190 km/h"."""
     field = load_contract().fields.get(measure.field)
-    return field is not None and len(token) > _SHORT_WORD and fold(token) in _words_of_headers(field.group)
+    return field is not None and len(token) > _SHORT_WORD and fold(token) in words_of_headers(frozenset({field.group}))
 
 
 _SHORT_WORD, _SHORT_UNKNOWN = 3, 2  # letters
 _DIMENSIONS = {"section_width": "bwl", "measured_width": "bwl", "aspect_ratio": "h", "overall_diameter": "dh"}
-
-
-@cache
-def _words_of_headers(group: str) -> frozenset[str]:
-    phrases = load_contract().phrases
-    return frozenset(word for phrase, groups in phrases.items() if group in groups for word in phrase.split())
 
 
 def names_group(text: str) -> bool:

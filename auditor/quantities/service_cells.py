@@ -72,7 +72,8 @@ def plain_service(text: str) -> str:
     A cell that is not understood as a whole stays as it is, and so does one that describes two pairs.
     """
     if _PLAIN.fullmatch(text) or len(text) > _LONGEST:
-        return text[1:-1] if text[0] == "(" and text[-2:] != "Y)" and text[-2:] != "W)" and text[-1] == ")" else text
+        plain = text[0] == "(" and text[-1] == ")" and text[-2] not in _OPEN_ENDED
+        return text[1:-1] if plain else text
     if two := _TWO.fullmatch(text):
         one, other = two.groups()
         if one[-1] != other[-1]:

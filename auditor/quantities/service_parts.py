@@ -7,14 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from functools import cache
 from typing import Any
 
 from auditor.quantities.other_words import in_known_words
-from auditor.quantities.scan import IGNORED, MORE_THAN, SEPARATORS, mounting, names_group
+from auditor.quantities.scan import IGNORED, MORE_THAN, SEPARATORS, V_MAX, mounting, names_group
 from auditor.quantities.units import UNIT_OF_SPELLING
 from auditor.quantities.versions import TWO_WORD_VERSIONS, VERSIONS
-from auditor.rulebook.built_in import load_contract
+from auditor.rulebook.built_in import words_of_headers
 from auditor.rulebook.header_words import fold
 from auditor.trade.patterns import Pattern
 from auditor.trade.units import UNITS, Unit
@@ -26,7 +25,6 @@ _TOKEN = Pattern(
 )
 _IN_BRACKETS = Pattern(r"(?:z?r\s?)?\((?:[0-9]{2,3})?\s?[a-z][1-8]?\s?\)")
 _ARROW = Pattern("[=-]>|_|\\bn\\.?/a\\b")
-_V_MAX = Pattern(r"\bv[ ./]{0,2}max\b\.?")  # no speed symbol
 _SIZED = Pattern(r"[0-9]\s?[rdb-]\s?[0-9]{2}(?![0-9])\s?c?\s?[0-9]{2}|[0-9]/[0-9]{2}\s?[rdb-]\s?[0-9]")
 _SYMBOL = Pattern(r"a[1-8]|[b-hj-np-wy]")
 _OTHER_LABELS = frozenset(
@@ -69,7 +67,7 @@ class Parts:
 
 
 def _in_usual_words(text: str) -> str:
-    lowered = _ARROW.sub(":", _V_MAX.sub(" max ", text.lower()))
+    lowered = _ARROW.sub(":", V_MAX.sub(" max ", text.lower()))
     for wording, short in TWO_WORD_VERSIONS:
         lowered = lowered.replace(wording, short)
     return " ".join(in_known_words(lowered).split())
@@ -135,7 +133,7 @@ def parts_of_service(text: str) -> Parts | str:
             found.mountings.append(role)
         elif token == lowered or (len(token) < _SHORT_WORD and token not in _SAYING_NOTHING):
             return f"{token!r} is not understood" if token != lowered else ""
-        elif token not in _SAYING_NOTHING and fold(token) not in _words_of_labels():
+        elif token not in _SAYING_NOTHING and fold(token) not in words_of_headers(_GROUPS):
             found.strange, glued = True, match.end()
     return found
 
@@ -209,11 +207,3 @@ def _letters_of_mountings(tokens: Sequence[str]) -> bool:
     """Whether S and D stand for single and dual mounting: "115 (S) / 113 (D)"."""
     letters = any(tokens.count(one) == tokens.count(other) == 1 for one, other in ("sd", "ez"))
     return letters and sum(token.isdecimal() for token in tokens) > 1
-
-
-@cache
-def _words_of_labels() -> frozenset[str]:
-    """The words that headers of these fields are made of."""
-    phrases = load_contract().phrases
-    named = (phrase for phrase, groups in phrases.items() if not _GROUPS.isdisjoint(groups))
-    return frozenset(word for phrase in named for word in phrase.split() if len(word) > 1)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -35,6 +35,15 @@ def built_in() -> dict[str, Any]:
 def load_contract() -> Contract:
     """The built-in listing fields.  Raises RuleBookError."""
     return contract_of(built_in()["contract"])
+
+
+@cache
+def words_of_headers(groups: frozenset[str]) -> frozenset[str]:
+    """The words that headers of some groups of fields are made of."""
+    phrases = load_contract().phrases
+    return frozenset(
+        word for phrase, named in phrases.items() if not groups.isdisjoint(named) for word in phrase.split()
+    )
 
 
 def schema_names() -> list[str]:
